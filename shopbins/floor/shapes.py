@@ -1,0 +1,103 @@
+"""Outlines, poses and the small exact predicates every other floor module builds on.
+
+An outline is a tuple of (x, y) points in mm, counter-clockwise, not closed. Everything here is plain
+Python so that drawing and the command line need no heavy import.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+Point = tuple[float, float]
+Outline = tuple[Point, ...]
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """Where a body stands: its reference point in mm and its turn in degrees counter-clockwise."""
+
+    x_mm: float
+    y_mm: float
+    turn_deg: float = 0.0
+
+
+def rectangle(length_mm: float, width_mm: float) -> Outline:
+    """Return a rectangle centred on the origin, its length along x."""
+    a, b = length_mm / 2, width_mm / 2
+    return ((-a, -b), (a, -b), (a, b), (-a, b))
+
+
+def turned(outline: Sequence[Point], turn_deg: float) -> Outline:
+    """Turn an outline about the origin; quarter turns are exact."""
+    c, s = cos_sin(turn_deg)
+    return tuple((x * c - y * s, x * s + y * c) for x, y in outline)
+
+
+def cos_sin(turn_deg: float) -> tuple[float, float]:
+    """Return cosine and sine of a turn in degrees, exact at quarter turns."""
+    quarter, rest = divmod(turn_deg, 90.0)
+    if rest == 0.0:
+        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter) % 4]
+    a = math.radians(turn_deg)
+    return math.cos(a), math.sin(a)
+
+
+def placed(outline: Sequence[Point], pose: Pose) -> Outline:
+    """Return an outline, given about its reference point, as it stands at a pose."""
+    c, s = cos_sin(pose.turn_deg)
+    return tuple((pose.x_mm + x * c - y * s, pose.y_mm + x * s + y * c) for x, y in outline)
+
+
+def signed_area_mm2(outline: Sequence[Point]) -> float:
+    """Return the signed area: positive when the points run counter-clockwise."""
+    total = 0.0
+    x0, y0 = outline[-1]
+    for x1, y1 in outline:
+        total += x0 * y1 - x1 * y0
+        x0, y0 = x1, y1
+    return total / 2
+
+
+def counter_clockwise(outline: Sequence[Point]) -> Outline:
+    """Return the outline with its points counter-clockwise."""
+    pts = tuple(outline)
+    return pts if signed_area_mm2(pts) >= 0 else pts[::-1]
+
+
+def bounds(points: Iterable[Point]) -> Box:
+    """Return (min x, min y, max x, max y)."""
+    pts = list(points)
+    xs = [p[0] for p in pts]
+    ys = [p[1] for p in pts]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def centroid(outline: Sequence[Point]) -> Point:
+    """Return the centre of area; of the points' mean where the area is zero."""
+    area = signed_area_mm2(outline)
+    if area == 0:
+        n = len(outline)
+        return sum(p[0] for p in outline) / n, sum(p[1] for p in outline) / n
+    cx = cy = 0.0
+    x0, y0 = outline[-1]
+    for x1, y1 in outline:
+        k = x0 * y1 - x1 * y0
+        cx += (x0 + x1) * k
+        cy += (y0 + y1) * k
+        x0, y0 = x1, y1
+    return cx / (6 * area), cy / (6 * area)
+
+
+def contains(outline: Sequence[Point], point: Point) -> bool:
+    """Tell whether a point lies inside an outline (on the edge counts either way)."""
+    x, y = point
+    inside = False
+    x0, y0 = outline[-1]
+    for x1, y1 in outline:
+        if (y0 > y) != (y1 > y) and x < (x1 - x0) * (y - y0) / (y1 - y0) + x0:
+            inside = not inside
+        x0, y0 = x1, y1
+    return inside

@@ -1,0 +1,1 @@
+"""Groups, machines and the ledger that keeps them."""

@@ -1,0 +1,1 @@
+"""The same answers as text, CSV and JSON."""

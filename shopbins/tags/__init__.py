@@ -1,0 +1,1 @@
+"""Codes as printed labels: layouts, symbols, drawing."""
