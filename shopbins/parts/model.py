@@ -1,0 +1,135 @@
+"""What comes off a machine: groups, where they are, and what is to become of them.
+
+Every value is immutable; `None` means unknown, never zero. A group is kept in the ledger as a JSON
+document (see `doc` in `Group.from_doc`): absent keys mean the default.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Doc = Mapping[str, Any]
+
+DISPOSITIONS = (
+    "undecided",
+    "refit",
+    "clean",
+    "inspect",
+    "repair",
+    "remachine",
+    "renew",
+    "reuse elsewhere",
+    "sell",
+    "scrap",
+)
+
+# Outline sizes (length, width, height in mm) a container has where none was measured.
+# Own figures, chosen as plausible; common practice, no source (the pallet: ISO 6780 plan 1200 x 1000).
+CONTAINERS: Mapping[str, tuple[float, float, float] | None] = {
+    "bare": None,
+    "bag": (250.0, 180.0, 60.0),
+    "box": (300.0, 200.0, 150.0),
+    "tray": (400.0, 300.0, 80.0),
+    "tub": (600.0, 400.0, 300.0),
+    "pallet": (1200.0, 1000.0, 900.0),
+    "own wheels": None,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Length along x, width along y and height at turn 0, in mm; `about` when not measured closely."""
+
+    length_mm: float
+    width_mm: float
+    height_mm: float
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """A mass in kg; `about` when guessed rather than weighed."""
+
+    kg: float
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class InZone:
+    """Lies in a zone. x, y, turn are in the zone's own frame, of the footprint's centre; None: no pose."""
+
+    zone: str
+    level: str = ""
+    x_mm: float | None = None
+    y_mm: float | None = None
+    turn_deg: float = 0.0
+    measured: bool = False
+
+    @property
+    def posed(self) -> bool:
+        """Tell whether the exact place in the zone is known."""
+        return self.x_mm is not None and self.y_mm is not None
+
+
+@dataclass(frozen=True, slots=True)
+class InGroup:
+    """Lies in, or on, another group (by id)."""
+
+    group: str
+    how: Literal["in", "on"] = "in"
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """Is out of the shop at a named place until a date (ISO, local), for something."""
+
+    to: str
+    until: str | None = None
+    since: str | None = None
+    reason: str = ""
+
+
+Whereabouts = InZone | InGroup | Away | None
+"""None: taken off but not laid down (unplaced)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A part group: what is kept and tagged together.
+
+    `origin` is where on the machine it came from: (machine, assembly, ..., position), empty if unknown.
+    `order` is which it was to come off (1 is first), None where that is not known (catch-up).
+    """
+
+    id: str
+    code: str
+    name: str = ""
+    origin: tuple[str, ...] = ()
+    container: str = "bare"
+    size: Size | None = None
+    outline: tuple[tuple[float, float], ...] | None = None
+    mass: Mass | None = None
+    qty: int = 1
+    disposition: str = "undecided"
+    note: str = ""
+    cautions: tuple[str, ...] = ()
+    where: Whereabouts = None
+    order: int | None = None
+    tagged: bool = False
+    taken_at: str | None = None
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def known_size(self) -> Size | None:
+        """The measured size, else the container's usual one (then `about`)."""
+        if self.size is not None:
+            return self.size
+        usual = CONTAINERS.get(self.container)
+        return None if usual is None else Size(*usual, about=True)
+
+    @property
+    def shown(self) -> str:
+        """The name, or the code of one not yet named."""
+        return self.name or f"unnamed {self.code}"

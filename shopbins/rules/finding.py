@@ -1,0 +1,58 @@
+"""A judged result: what, where, measured against which limit, by which rule, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from typing import Any, Literal
+
+Grade = Literal["stop", "correct", "note"]
+GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding. Subjects are like 'group:<code>', 'zone:<key>', 'door:<key>', 'walkway:<key>'.
+
+    `at_mm` is a point in the shop frame to look at, or None. `measured` and `limit` share `unit`
+    (mm, kg, count, date ...), either None where there is nothing to measure. `override` is the reason
+    given for letting it stand, 'for now' included.
+    """
+
+    rule: str
+    grade: Grade
+    subjects: tuple[str, ...]
+    text: str
+    room: str | None = None
+    at_mm: tuple[float, float] | None = None
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    source: str = ""
+    remedy: str = ""
+    override: str | None = None
+
+    @property
+    def id(self) -> str:
+        """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
+        return f"{self.rule}/{'+'.join(self.subjects)}"
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the finding as `shopbins audit --json` prints it."""
+        fields = asdict(self)
+        fields["subjects"] = list(self.subjects)
+        fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
+        return {"id": self.id, **fields}
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """Sort by grade, those not overridden first, then by room and id."""
+    return sorted(findings, key=lambda f: (GRADES.index(f.grade), f.override is not None, f.room or "", f.id))
+
+
+def counts(findings: Iterable[Finding]) -> dict[str, int]:
+    """Count findings by grade."""
+    total = dict.fromkeys(GRADES, 0)
+    for each in findings:
+        total[each.grade] += 1
+    return dict(total)

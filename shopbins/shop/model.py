@@ -1,0 +1,267 @@
+"""The shop as described by its file: rooms, doors, ways, zones and what stands fixed.
+
+Every value is immutable, in mm, kg, kN and degrees, in the shop frame (x right, y up). `None` means the
+file does not say: unknown, never zero. `at` tells where in the file a thing was written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Literal
+
+Point = tuple[float, float]
+Outline = tuple[Point, ...]
+RuleSet = Literal["own", "us", "uk", "eu"]
+Opens = Literal["hinged", "sliding", "up-and-over", "open"]
+Hand = Literal["left", "right"]
+ZoneKind = Literal["bench", "shelf", "floor", "room"]
+
+OUTSIDE = "outside"
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in a text file, counted from 1."""
+
+    file: str
+    line: int
+    column: int
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """A floor that falls `fall` mm per mm run, downhill towards `towards_deg`."""
+
+    fall: float
+    towards_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """An outlined piece of floor; also a zone (its open floor) by the same key."""
+
+    key: str
+    name: str
+    outline: Outline
+    headroom_mm: float | None = None
+    floor_load_kn_m2: float | None = None
+    point_load_kn: float | None = None
+    slope: Slope | None = None
+    hot_work: bool = False
+    note: str = ""
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A passage in a wall of `room`, to another room or to outside.
+
+    `jambs` are two points on the wall of `room`; `passage` is the outline of the gap through the wall,
+    overlapping both sides by 1 mm; `swing` is the floor the leaf sweeps (empty unless hinged).
+    """
+
+    key: str
+    name: str
+    room: str
+    to: str
+    jambs: tuple[Point, Point]
+    clear_width_mm: float
+    height_mm: float | None
+    opens: Opens
+    passage: Outline
+    swing: Outline = ()
+    hand: Hand | None = None
+    swings_into: str | None = None
+    opens_deg: float = 90.0
+    leaf_mm: float = 40.0
+    threshold_mm: float = 0.0
+    hang_mm: float | None = None
+    exit: bool = False
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Walkway:
+    """A centre line and the width that must stay free along it."""
+
+    key: str
+    name: str
+    line: tuple[Point, ...]
+    width_mm: float
+    least_mm: float | None = None
+    exit_route: bool = False
+    rooms: tuple[str, ...] = ()
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeepClear:
+    """An area that must stay free, up to `height_mm` (None: to the ceiling), and why."""
+
+    key: str
+    name: str
+    room: str
+    outline: Outline
+    why: str
+    height_mm: float | None = None
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fixture:
+    """What stands there and is no part; a movable one may be shifted and keeps its place in the ledger.
+
+    `outline` is where the file puts it, in the shop frame; it stands from `base_mm` to `top_mm` (None: to
+    the ceiling).
+    """
+
+    key: str
+    name: str
+    room: str
+    outline: Outline
+    base_mm: float = 0.0
+    top_mm: float | None = None
+    movable: bool = False
+    mass_kg: float | None = None
+    hot: bool = False
+    note: str = ""
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One surface of a zone: where things stand `height_mm` above the floor with `headroom_mm` over it."""
+
+    key: str
+    height_mm: float
+    headroom_mm: float | None = None
+    load_kg: float | None = None
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A zone's own frame: its origin in the shop frame and its turn."""
+
+    x_mm: float = 0.0
+    y_mm: float = 0.0
+    turn_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A place that holds parts. A bench or floor spot has one level, keyed '' in `levels`.
+
+    `outline` is in the shop frame. `size_mm` is (length, depth) where the zone is a rectangle given by
+    corner and size, then `frame` has its origin at that corner; else the frame is the shop frame.
+    """
+
+    key: str
+    name: str
+    room: str
+    kind: ZoneKind
+    outline: Outline
+    levels: tuple[Level, ...]
+    frame: Frame = Frame()
+    size_mm: tuple[float, float] | None = None
+    load_kg: float | None = None
+    movable: bool = False
+    mass_kg: float | None = None
+    fixed_back: bool = False
+    cautions: tuple[str, ...] = ()
+    note: str = ""
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+    def level(self, key: str | None) -> Level | None:
+        """Return the level called `key`; the only one where there is just one and none is named."""
+        if key is None or key == "":
+            return self.levels[0] if len(self.levels) == 1 else None
+        return next((each for each in self.levels if each.key == key), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The shop file's own limits; None leaves it to the rule set."""
+
+    walkway_mm: float | None = None
+    exit_mm: float | None = None
+    headroom_mm: float | None = None
+    fill: float = 0.85
+    lift_height_mm: float | None = None
+    one_person_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineNote:
+    """A machine announced in the shop file: what is being stripped, for whom."""
+
+    key: str
+    name: str
+    owner: str = ""
+    job: str = ""
+    at: Spot | None = None
+
+
+def _nothing() -> Mapping[str, object]:
+    return MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The whole place. Mappings go from key to thing, in file order.
+
+    `zones` holds benches, shelves and floor spots; `zone()` answers for rooms too.
+    """
+
+    name: str
+    prefix: str
+    rooms: Mapping[str, Room]
+    path: Path | None = None
+    rules: RuleSet = "own"
+    measured_mm: float = 5.0
+    limits: Limits = Limits()
+    doors: Mapping[str, Door] = field(default_factory=_nothing)  # type: ignore[assignment]
+    walkways: Mapping[str, Walkway] = field(default_factory=_nothing)  # type: ignore[assignment]
+    keep_clear: Mapping[str, KeepClear] = field(default_factory=_nothing)  # type: ignore[assignment]
+    zones: Mapping[str, Zone] = field(default_factory=_nothing)  # type: ignore[assignment]
+    fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)  # type: ignore[assignment]
+    machines: Mapping[str, MachineNote] = field(default_factory=_nothing)  # type: ignore[assignment]
+    renamed: Mapping[str, str] = field(default_factory=_nothing)  # type: ignore[assignment]
+
+    def zone(self, key: str) -> Zone | None:
+        """Return the zone called `key` (a room counts as the zone of its open floor), or by an old key."""
+        key = self.renamed.get(key, key)
+        found = self.zones.get(key)
+        if found is not None:
+            return found
+        room = self.rooms.get(key)
+        return None if room is None else open_floor(room)
+
+    def all_zones(self) -> Iterator[Zone]:
+        """Go through every zone in file order, each room's open floor after the others."""
+        yield from self.zones.values()
+        for room in self.rooms.values():
+            yield open_floor(room)
+
+
+def open_floor(room: Room) -> Zone:
+    """Return a room's open floor as a zone."""
+    level = Level(key="", height_mm=0.0, headroom_mm=room.headroom_mm)
+    return Zone(
+        key=room.key,
+        name=room.name,
+        room=room.key,
+        kind="room",
+        outline=room.outline,
+        levels=(level,),
+        at=room.at,
+    )
