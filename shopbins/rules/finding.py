@@ -52,7 +52,7 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:
     """Count findings by grade."""
-    total = dict.fromkeys(GRADES, 0)
+    total: dict[str, int] = dict.fromkeys(GRADES, 0)
     for each in findings:
         total[each.grade] += 1
-    return dict(total)
+    return total

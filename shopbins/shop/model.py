@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
@@ -211,7 +211,7 @@ class MachineNote:
     at: Spot | None = None
 
 
-def _nothing() -> Mapping[str, object]:
+def _nothing() -> Mapping[str, Any]:
     return MappingProxyType({})
 
 
@@ -229,13 +229,13 @@ class Shop:
     rules: RuleSet = "own"
     measured_mm: float = 5.0
     limits: Limits = Limits()
-    doors: Mapping[str, Door] = field(default_factory=_nothing)  # type: ignore[assignment]
-    walkways: Mapping[str, Walkway] = field(default_factory=_nothing)  # type: ignore[assignment]
-    keep_clear: Mapping[str, KeepClear] = field(default_factory=_nothing)  # type: ignore[assignment]
-    zones: Mapping[str, Zone] = field(default_factory=_nothing)  # type: ignore[assignment]
-    fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)  # type: ignore[assignment]
-    machines: Mapping[str, MachineNote] = field(default_factory=_nothing)  # type: ignore[assignment]
-    renamed: Mapping[str, str] = field(default_factory=_nothing)  # type: ignore[assignment]
+    doors: Mapping[str, Door] = field(default_factory=_nothing)
+    walkways: Mapping[str, Walkway] = field(default_factory=_nothing)
+    keep_clear: Mapping[str, KeepClear] = field(default_factory=_nothing)
+    zones: Mapping[str, Zone] = field(default_factory=_nothing)
+    fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)
+    machines: Mapping[str, MachineNote] = field(default_factory=_nothing)
+    renamed: Mapping[str, str] = field(default_factory=_nothing)
 
     def zone(self, key: str) -> Zone | None:
         """Return the zone called `key` (a room counts as the zone of its open floor), or by an old key."""
