@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from shopbins.floor.convex import convex_hull, turn_sign
+from shopbins.floor.convex import convex_hull
 from shopbins.floor.segments import meet, segments_gap
 from shopbins.floor.shapes import Point, bounds, signed_area_mm2
 
@@ -46,20 +46,12 @@ def _crossing(outline: Sequence[Point]) -> str | None:
         alive = [k for k in alive if max(ends[k][0][0], ends[k][1][0]) >= x - SAME_POINT_MM]
         for k in alive:
             a, b = min(i, k), max(i, k)
-            told = _beside(ends[a], ends[b], a, b, n) if b - a in (1, n - 1) else _apart(ends[a], ends[b])
+            # Neighbours share a point; where they fold back, one touches the edge after the other.
+            told = None if b - a in (1, n - 1) else _apart(ends[a], ends[b])
             if told is not None:
                 return f"edges {a + 1} and {b + 1} {told}"
         alive.append(i)
     return None
-
-
-def _beside(one: tuple[Point, Point], two: tuple[Point, Point], a: int, b: int, n: int) -> str | None:
-    """Look at two edges that share a point: they may not turn straight back on each other."""
-    if b - a == n - 1 and n > 2:
-        one, two = two, one
-    (p, q), (_, r) = one, two
-    back = (q[0] - p[0]) * (r[0] - q[0]) + (q[1] - p[1]) * (r[1] - q[1]) < 0
-    return f"fold back at {_said(q)}" if back and turn_sign(p, q, r) == 0 else None
 
 
 def _apart(one: tuple[Point, Point], two: tuple[Point, Point]) -> str | None:

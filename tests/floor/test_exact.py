@@ -299,7 +299,7 @@ def test_box_gap_never_exceeds_the_gap():
         ([(0, 0), (100, 100), (100, 0), (0, 100)], "edges 1 and 3 cross or touch at (50, 50)"),
         ([(0, 0), (200, 0), (200, 100), (100, 0), (0, 100)], "cross or touch at (100, 0)"),
         ([(0, 0), (200, 0), (200, 100), (100, 0.001), (0, 100)], "all but touch"),
-        ([(0, 0), (100, 0), (100, 100), (100, 50), (60, 50), (60, 60)], "fold back"),
+        ([(0, 0), (100, 0), (100, 100), (100, 50), (60, 50), (60, 60)], "cross or touch at (100, 50)"),
     ],
 )
 def test_what_is_wrong_with_an_outline_is_said(outline, said):
