@@ -1,7 +1,7 @@
 """What comes off a machine: groups, where they are, and what is to become of them.
 
 Every value is immutable; `None` means unknown, never zero. A group is kept in the ledger as a JSON
-document (see `doc` in `Group.from_doc`): absent keys mean the default.
+document (see docs.py): absent keys mean the default.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 Doc = Mapping[str, Any]
+Tree = tuple[tuple[str, "Tree"], ...]
+"""Assemblies of a machine: each a name and what is in it."""
 
 DISPOSITIONS = (
     "undecided",
@@ -100,7 +102,9 @@ class Group:
     """A part group: what is kept and tagged together.
 
     `origin` is where on the machine it came from: (machine, assembly, ..., position), empty if unknown.
-    `order` is which it was to come off (1 is first), None where that is not known (catch-up).
+    `order` is which it was to come off its machine (1 is first), None where that is not known (catch-up).
+    `also_codes` are the tags of groups merged into it: scanning one finds it. `extra` holds fields of the
+    document this version does not know.
     """
 
     id: str
@@ -119,6 +123,7 @@ class Group:
     order: int | None = None
     tagged: bool = False
     taken_at: str | None = None
+    also_codes: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -133,3 +138,37 @@ class Group:
     def shown(self) -> str:
         """The name, or the code of one not yet named."""
         return self.name or f"unnamed {self.code}"
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """What is being stripped: owner, job number and its tree of assemblies."""
+
+    key: str
+    name: str = ""
+    owner: str = ""
+    job: str = ""
+    note: str = ""
+    tree: Tree = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ThingPlace:
+    """Where a movable thing of the shop stands now: its centre in the shop frame, and its turn."""
+
+    key: str
+    x_mm: float
+    y_mm: float
+    turn_deg: float = 0.0
+    room: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """Why a finding may stand; `for_now` is asked again at the end of the evening."""
+
+    finding: str
+    reason: str
+    for_now: bool = False
+    by: str = ""
+    since: str = ""

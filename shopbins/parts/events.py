@@ -1,0 +1,169 @@
+"""Events: what was done to which subject, as written in the journal; documents are their fold.
+
+A subject is `table:key`: 'group:<uuid>', 'machine:<key>', 'place:<zone>' or 'place:<zone>/<level>' (its tag's
+code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands), 'override:<finding id>'.
+`before` and `after` give the changed fields of each changed subject: {subject: {field: value} | null}.
+Folding merges `after` into the documents; a null field is absent, a null subject is no document. `subjects`
+may name more than was changed (the tub a bag went into), so that its history shows it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+VERSION = 1
+
+Doc = Mapping[str, Any]
+Changes = Mapping[str, Mapping[str, Any] | None]
+Tables = dict[str, dict[str, dict[str, Any]]]
+
+_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back."""
+
+    v: int
+    seq: int
+    id: str
+    at: str
+    by: str
+    kind: str
+    subjects: tuple[str, ...]
+    before: Changes
+    after: Changes
+    undoes: str | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the event as written in the journal and in exports."""
+        doc: dict[str, Any] = {
+            "v": self.v,
+            "seq": self.seq,
+            "id": self.id,
+            "at": self.at,
+            "by": self.by,
+            "kind": self.kind,
+            "subjects": list(self.subjects),
+            "before": self.before,
+            "after": self.after,
+        }
+        if self.undoes is not None:
+            doc["undoes"] = self.undoes
+        return doc
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A change that was judged and may be recorded: the fields to set, and subjects it also concerns."""
+
+    kind: str
+    after: Changes
+    also: tuple[str, ...] = ()
+    undoes: str | None = field(default=None, kw_only=True)
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """Everything the change concerns, the changed ones first."""
+        return tuple(dict.fromkeys((*self.after, *self.also)))
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What folding one event did to one document: None before it was made and after it is gone."""
+
+    table: str
+    key: str
+    old: dict[str, Any] | None
+    new: dict[str, Any] | None
+
+
+def new_id() -> str:
+    """Return a random UUID (version 4, RFC 9562); the standard module is slow to import."""
+    raw = bytearray(os.urandom(16))
+    raw[6] = raw[6] & 0x0F | 0x40
+    raw[8] = raw[8] & 0x3F | 0x80
+    text = raw.hex()
+    return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
+
+
+def split_subject(subject: str) -> tuple[str, str]:
+    """Return the table and the key of a subject."""
+    table, _, key = subject.partition(":")
+    return table, key
+
+
+def encode(event: Event) -> bytes:
+    """Write an event as compact JSON; raises ValueError for what JSON in UTF-8 cannot hold."""
+    return _encode(event.as_json()).encode()
+
+
+def decode(payload: bytes) -> Event:
+    """Read an event; raises ValueError if it is not one, or of a later version."""
+    try:
+        doc = json.loads(payload)
+    except RecursionError:
+        raise ValueError("nested too deeply") from None
+    if not isinstance(doc, dict):
+        raise ValueError("not an event")
+    if not isinstance(doc.get("v"), int) or doc["v"] > VERSION:
+        raise ValueError(f"written by a later shopbins (event version {doc.get('v')!r})")
+    try:
+        return Event(
+            doc["v"],
+            doc["seq"],
+            doc["id"],
+            doc["at"],
+            doc["by"],
+            doc["kind"],
+            tuple(doc["subjects"]),
+            doc["before"],
+            doc["after"],
+            doc.get("undoes"),
+        )
+    except KeyError as missing:
+        raise ValueError(f"an event without {missing}") from None
+
+
+def before_of(tables: Mapping[str, Mapping[str, Doc]], after: Changes) -> dict[str, Any]:
+    """Return the fields `after` is about to change as they are now: what undoing would set again."""
+    before: dict[str, Any] = {}
+    for subject, fields in after.items():
+        table, key = split_subject(subject)
+        doc = tables.get(table, {}).get(key)
+        if doc is None:
+            before[subject] = None
+        elif fields is None:
+            before[subject] = dict(doc)
+        else:
+            before[subject] = {name: doc.get(name) for name in fields}
+    return before
+
+
+def fold(tables: Tables, after: Changes) -> list[Change]:
+    """Merge `after` into `tables` and return each document's change; documents are replaced, never mutated."""
+    changes = []
+    for subject, fields in after.items():
+        table_name, key = split_subject(subject)
+        table = tables.setdefault(table_name, {})
+        old = table.get(key)
+        new: dict[str, Any] | None = None
+        if fields is not None:
+            new = {**old, **fields} if old is not None else dict(fields)
+            if None in fields.values():
+                new = {name: value for name, value in new.items() if value is not None}
+            table[key] = new
+        elif old is not None:
+            del table[key]
+        if old is not new:
+            changes.append(Change(table_name, key, old, new))
+    return changes
+
+
+def inverse(event: Event) -> Changes:
+    """Return the change that takes an event back."""
+    return event.before
