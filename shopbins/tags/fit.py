@@ -1,0 +1,158 @@
+"""Fitting text into a box: smaller letters first, then wrapped, and shortened only with a visible mark."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, advances, width
+
+LEADING = 1.16
+MORE = "…"
+# Letter sizes in mm tried one after the other: title, then the other lines. Capitals of the last are
+# about 1.4 mm high, the least that reads well on a thermal print; common practice, no source.
+STEPS = ((4.6, 3.2), (4.0, 2.9), (3.5, 2.6), (3.0, 2.3), (2.6, 2.0))
+LONGEST = 600
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of a label: where its baseline begins, mm from the label's left and bottom edge."""
+
+    x_mm: float
+    y_mm: float
+    font: str
+    size_mm: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The part of a label that holds text: left edge, top edge, width and height in mm."""
+
+    left_mm: float
+    top_mm: float
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One text to be fitted: how few lines it may be shortened to (0: left out), or `whole` or not at all."""
+
+    text: str
+    bold: bool
+    title: bool = False
+    least: int = 0
+    whole: bool = False
+
+
+def wrap(text: str, font: str, size: float, room: float) -> list[str]:
+    """Break `text` into lines no longer than `room`, at blanks where possible."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if width(longer, font, size) <= room:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        line = word
+        while width(line, font, size) > room:
+            head = _head(line, font, size, room)
+            lines.append(line[:head])
+            line = line[head:]
+    return [*lines, line] if line else lines
+
+
+def _head(text: str, font: str, size: float, room: float) -> int:
+    """Return how many characters of `text` go into `room` (at least one)."""
+    known, used = advances()[font], 0.0
+    for at, each in enumerate(text):
+        used += known[each] * size
+        if used > room:
+            return max(at, 1)
+    return len(text)
+
+
+def fit(blocks: Sequence[Block], box: Box) -> tuple[tuple[Text, ...], bool] | None:
+    """Return the lines that show `blocks` in `box`, and whether anything had to be shortened.
+
+    None where even the blocks that may not be shortened do not go in.
+    """
+    cut = [_limited(block) for block in blocks]
+    if any(block.whole and len(block.text) > LONGEST for block in blocks):
+        return None
+    scale = max(1.0, min(box.height_mm / 18.0, box.width_mm / 62.0))
+    for title_mm, body_mm in STEPS:
+        set_lines = [_set(block, title_mm * scale, body_mm * scale, box.width_mm) for block in cut]
+        if sum(_height(lines) for lines in set_lines) <= box.height_mm:
+            return _placed(set_lines, box), cut != list(blocks)
+    title_mm, body_mm = STEPS[-1]
+    shorter = _shortened(cut, [_set(block, title_mm, body_mm, box.width_mm) for block in cut], box)
+    return None if shorter is None else (_placed(shorter, box), True)
+
+
+def _limited(block: Block) -> Block:
+    """Return the block with no more text than any label could show."""
+    if len(block.text) <= LONGEST:
+        return block
+    return replace(block, text=block.text[:LONGEST] + MORE)
+
+
+def _set(block: Block, title_mm: float, body_mm: float, room_mm: float) -> list[Text]:
+    font = BOLD if block.bold else PLAIN
+    size = title_mm if block.title else body_mm
+    return [Text(0.0, 0.0, font, size, line) for line in wrap(block.text, font, size, room_mm)]
+
+
+def _height(lines: Sequence[Text]) -> float:
+    return sum([line.size_mm * LEADING for line in lines])
+
+
+def _shortened(blocks: Sequence[Block], set_lines: list[list[Text]], box: Box) -> list[list[Text]] | None:
+    """Take lines off until the rest goes into the box: long titles first, then further lines from the end.
+
+    None where nothing more may be taken off.
+    """
+    cut: set[int] = set()
+    while sum(_height(lines) for lines in set_lines) > box.height_mm:
+        spare = [
+            at for at, block in enumerate(blocks) if not block.whole and len(set_lines[at]) > block.least
+        ]
+        if not spare:
+            return None
+        victim = max(spare, key=lambda at: (len(set_lines[at]), at))
+        set_lines[victim].pop()
+        cut.add(victim)
+    for at in cut:
+        if set_lines[at]:
+            last = set_lines[at][-1]
+            set_lines[at][-1] = replace(last, text=_marked(last, box.width_mm))
+    return set_lines
+
+
+def _marked(line: Text, room_mm: float) -> str:
+    """Return the line with the mark that something is missing after it."""
+    text = line.text
+    while text and width(text + MORE, line.font, line.size_mm) > room_mm:
+        text = text[:-1]
+    return text.rstrip() + MORE
+
+
+def _placed(set_lines: Sequence[Sequence[Text]], box: Box) -> tuple[Text, ...]:
+    """Put the lines under each other from the top of the box."""
+    placed: list[Text] = []
+    y = box.top_mm
+    for lines in set_lines:
+        for line in lines:
+            y -= line.size_mm * LEADING
+            base = y + line.size_mm * DEPTH
+            placed.append(Text(box.left_mm, base, line.font, line.size_mm, line.text))
+    return tuple(placed)
+
+
+def one_line(text: str, font: str, room_mm: float, cap_mm: float) -> float:
+    """Return the largest letter size at which `text` goes into `room_mm` with capitals up to `cap_mm`."""
+    return min(cap_mm / CAP, room_mm / width(text, font, 1.0))
