@@ -1,0 +1,240 @@
+"""The one table of what can be done, where, and by which keys.
+
+Bindings, the hints at the foot, the `?` page, the command palette, the names accepted in the config file and
+docs/keys.md are all made from `ACTIONS`. An action called 'plan.zoom_in' runs `action_zoom_in` of the node
+its scope is bound to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+SCOPES: Mapping[str, str] = {
+    "everywhere": "Everywhere",
+    "group": "With the part group at hand (Plan, Parts, Audit)",
+    "plan": "Plan",
+    "carry": "Plan, while carrying a thing",
+    "parts": "Parts",
+    "search": "Parts, in the search line",
+    "audit": "Audit",
+    "list": "In any list",
+    "scan": "Scan line",
+    "entry": "What has just come off",
+    "catchup": "Catch-up",
+}
+"""Where an action can be done, in the order the help tells it."""
+
+TOGETHER: tuple[tuple[str, ...], ...] = (
+    ("everywhere", "group", "plan"),
+    ("everywhere", "group", "parts"),
+    ("everywhere", "group", "audit"),
+    ("carry",),
+    ("search",),
+    ("list",),
+    ("scan",),
+    ("entry",),
+    ("catchup",),
+)
+"""Scopes heard at the same time: in none of these may two actions have the same key."""
+
+RESERVED_KEYS = frozenset({"z", "Z"})
+"""The first letter of every tag's code: a scanner types it, so nothing else may have it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that can be done. `keys` are Textual's names, the first one is shown.
+
+    `label` stands at the foot if `foot`; `says` is the sentence for help, palette and docs.
+    """
+
+    id: str
+    keys: str
+    label: str
+    says: str
+    foot: bool = False
+    palette: bool = True
+    priority: bool = False
+
+    @property
+    def scope(self) -> str:
+        """The part of the program it belongs to."""
+        return self.id.partition(".")[0]
+
+    @property
+    def name(self) -> str:
+        """The name of its method, without `action_`."""
+        return self.id.partition(".")[2]
+
+
+ACTIONS: tuple[Action, ...] = (
+    Action("everywhere.show_plan", "1", "Plan", "go to the Plan"),
+    Action("everywhere.show_parts", "2", "Parts", "go to the Parts"),
+    Action("everywhere.show_audit", "3", "Audit", "go to the Audit"),
+    Action("everywhere.find", "slash", "find", "find a part: type, then enter shows where it lies", foot=True),
+    Action("everywhere.enter_part", "e", "came off", "record what has just come off, one line each", foot=True),
+    Action("everywhere.catch_up", "k", "catch up", "walk the shop zone by zone, recording what already lies there"),
+    Action("everywhere.scan", "z,Z", "scan", "open the scan line (a scanner does it by itself)", priority=True),
+    Action("everywhere.undo", "u,ctrl+z", "undo", "take back your last change", foot=True),
+    Action("everywhere.redo", "U,ctrl+y", "redo", "do again what was taken back"),
+    Action("everywhere.tags", "t", "tags", "print tags to a PDF: for the marked, for all, for zones, or blank ones"),
+    Action("everywhere.last_evening", "y", "last evening", "how the last evening ended, what is unplaced or overdue"),
+    Action("everywhere.help", "question_mark,f1", "help", "explain where you are and every key", foot=True),
+    Action("everywhere.palette", "colon,ctrl+p", "commands", "the command palette: do anything by its name"),
+    Action("everywhere.leave", "q,ctrl+q", "quit", "leave; everything said to be recorded is on the disk"),
+    # with the group at hand
+    Action("group.carry", "c", "carry", "pick it up and carry it on the Plan", foot=True),
+    Action("group.put", "p", "put", "lay it down in a place by name, as 'rack a/3'", foot=True),
+    Action("group.disposition", "d", "disposition", "say what becomes of it: refit, clean, renew ..."),
+    Action("group.note", "j", "note", "jot a note on it"),
+    Action("group.mass", "m", "mass", "give its mass, as '4 kg' or 'about 9 lb'"),
+    Action("group.size", "s", "size", "give its size, as '300x200x150 mm'"),
+    Action("group.rename", "r", "rename", "give it another name"),
+    Action("group.origin", "f", "from", "say where on the machine it came from"),
+    Action("group.history", "h", "history", "everything known of it and all that was done with it", foot=True),
+    Action("group.away", "a", "away/back", "send it away to somebody until a date, or say that it is back"),
+    Action("group.into", "i", "in/on", "put it in or on another group"),
+    Action("group.lift", "l", "lift out", "take it out of or off the group it is in or on: it is then unplaced"),
+    Action("group.split", "x", "split", "split some pieces off into a group of their own"),
+    Action("group.mark", "space", "mark", "mark it or take the mark away, for tags and merging"),
+    Action("group.merge", "M", "merge", "merge the marked groups into one"),
+    # plan
+    Action("plan.left", "left", "left", "move the cursor left", palette=False),
+    Action("plan.right", "right", "right", "move the cursor right", palette=False),
+    Action("plan.up", "up", "up", "move the cursor up", palette=False),
+    Action("plan.down", "down", "down", "move the cursor down", palette=False),
+    Action("plan.far_left", "shift+left", "far left", "move the cursor far left", palette=False),
+    Action("plan.far_right", "shift+right", "far right", "move the cursor far right", palette=False),
+    Action("plan.far_up", "shift+up", "far up", "move the cursor far up", palette=False),
+    Action("plan.far_down", "shift+down", "far down", "move the cursor far down", palette=False),
+    Action("plan.here", "enter", "pick up", "pick up the thing under the cursor, or list what lies there", foot=True),
+    Action("plan.next_thing", "tab,n", "next", "jump to the next thing", foot=True),
+    Action("plan.previous_thing", "shift+tab,N", "previous", "jump to the thing before"),
+    Action("plan.go_to", "g", "go to", "go to a room or zone by name", foot=True),
+    Action("plan.unplaced", "w", "unplaced", "list what waits to be laid down, and carry one of them", foot=True),
+    Action("plan.best", "b", "best place", "carry the thing at hand to its best place"),
+    Action("plan.next_room", "o", "room", "show the next room as large as it fits"),
+    Action("plan.previous_room", "O", "room before", "show the room before"),
+    Action("plan.closer", "plus,equals_sign", "closer", "zoom in on the cursor"),
+    Action("plan.wider", "minus", "wider", "zoom out"),
+    Action("plan.whole", "0", "whole shop", "show the whole shop"),
+    Action("plan.centre", "full_stop", "centre", "bring the cursor to the middle"),
+    Action("plan.list", "v", "list", "go to the list of what lies here, and back"),
+    Action("plan.back", "escape", "back", "back from the list to the plan", palette=False),
+    # carry
+    Action("carry.left", "left", "left", "a step to the left", palette=False),
+    Action("carry.right", "right", "right", "a step to the right", palette=False),
+    Action("carry.up", "up", "up", "a step up on the plan", palette=False),
+    Action("carry.down", "down", "down", "a step down on the plan", palette=False),
+    Action("carry.fine_left", "shift+left", "fine left", "a tenth of a step to the left", palette=False),
+    Action("carry.fine_right", "shift+right", "fine right", "a tenth of a step to the right", palette=False),
+    Action("carry.fine_up", "shift+up", "fine up", "a tenth of a step up", palette=False),
+    Action("carry.fine_down", "shift+down", "fine down", "a tenth of a step down", palette=False),
+    Action("carry.step", "f", "step", "change the step: 100, 10 or 1 mm", foot=True),
+    Action("carry.quarter", "t", "turn", "turn it by 90 degrees to the left", foot=True),
+    Action("carry.quarter_back", "T", "turn right", "turn it by 90 degrees to the right"),
+    Action("carry.turn", "comma", "5 left", "turn it by 5 degrees to the left", foot=True),
+    Action("carry.turn_back", "full_stop", "5 right", "turn it by 5 degrees to the right"),
+    Action("carry.best", "b", "best", "step through the best places, each with its reason", foot=True),
+    Action("carry.best_before", "B", "best before", "step back through the best places"),
+    Action("carry.higher", "pageup", "higher", "onto the bench or shelf here, or to its next level up"),
+    Action("carry.lower", "pagedown", "lower", "to the next level down, at last to the floor"),
+    Action("carry.go_to", "g", "go to", "to a zone by name", foot=True),
+    Action("carry.anywhere", "x", "anywhere", "lay it in this zone without an exact place"),
+    Action("carry.lay", "enter", "lay down", "lay it down here", foot=True),
+    Action("carry.back", "escape", "put back", "put it back where it was", foot=True),
+    # parts
+    Action("parts.show", "enter", "show", "show where it lies on the Plan", foot=True),
+    Action("parts.narrow", "n", "narrow", "show only one zone's, the unplaced or those away", foot=True),
+    Action("parts.order", "v", "order", "order by last off, by place, by name or by machine"),
+    Action("parts.clear", "escape", "clear", "clear search, zone and marks", palette=False),
+    Action("search.leave", "down,tab", "list", "to the list", foot=True, palette=False),
+    Action("search.clear", "escape", "clear", "clear the search, then back to the list", foot=True, palette=False),
+    # audit
+    Action("audit.show", "enter", "show", "show the spot on the Plan", foot=True),
+    Action("audit.stand", "o", "let stand", "let it stand, with a reason on record", foot=True),
+    Action("audit.which", "v", "which", "show all, only stops, only what to correct, or only 'for now'", foot=True),
+    Action("audit.again", "R", "again", "judge the whole shop again"),
+    # lists
+    Action("list.cursor_up", "up", "up", "a row up", palette=False),
+    Action("list.cursor_down", "down", "down", "a row down", palette=False),
+    Action("list.page_up", "pageup", "page up", "a page up", palette=False),
+    Action("list.page_down", "pagedown", "page down", "a page down", palette=False),
+    Action("list.first", "home", "first", "to the first row", palette=False),
+    Action("list.last", "end", "last", "to the last row", palette=False),
+    Action("list.choose", "enter", "choose", "choose the row", palette=False),
+    # entry, scan, catch-up: typed lines, so no letter is a key there
+    Action("entry.close", "escape", "close", "close the line", foot=True, palette=False),
+    Action("entry.complete", "tab,right", "complete", "take the word that is offered", foot=True, palette=False),
+    Action("catchup.next_zone", "tab", "next zone", "go on to the next zone (so does enter on an empty line)", foot=True, palette=False),
+    Action("catchup.previous_zone", "shift+tab", "zone before", "back to the zone before", foot=True, palette=False),
+    Action("catchup.close", "escape", "close", "stop here; it goes on from this zone next time", foot=True, palette=False),
+    Action("scan.close", "escape", "close", "close the scan line; 'here' stays set", foot=True, palette=False),
+    Action("scan.leave_here", "delete", "leave here", "forget 'here' and what is in hand", foot=True, palette=False),
+)  # fmt: skip
+
+BY_ID: Mapping[str, Action] = {action.id: action for action in ACTIONS}
+
+
+def of_scope(*scopes: str) -> Iterator[Action]:
+    """Go through the actions of scopes, in the table's order within each."""
+    for scope in scopes:
+        yield from (action for action in ACTIONS if action.scope == scope)
+
+
+def bindings(*scopes: str) -> list[Binding]:
+    """Return the bindings a node of these scopes has; the config file may give their ids other keys."""
+    return [
+        Binding(action.keys, action.name, action.label, show=action.foot, id=action.id, priority=action.priority)
+        for action in of_scope(*scopes)
+    ]
+
+
+SHOWN = {
+    "slash": "/",
+    "question_mark": "?",
+    "colon": ":",
+    "full_stop": ".",
+    "comma": ",",
+    "plus": "+",
+    "minus": "-",
+    "equals_sign": "=",
+    "left": "←",
+    "right": "→",
+    "up": "↑",
+    "down": "↓",
+    "pageup": "page up",
+    "pagedown": "page down",
+    "escape": "esc",
+    "delete": "del",
+}
+
+
+def shown_key(key: str) -> str:
+    """Return a key as it is printed, '?' for 'question_mark'."""
+    head, plus, last = key.rpartition("+")
+    if plus and head:
+        return f"{head}+{SHOWN.get(last, last)}"
+    return SHOWN.get(key, key)
+
+
+def shown_keys(action: Action, keymap: Mapping[str, str], *, every: bool = False) -> str:
+    """Return the first key of an action as printed, or every one."""
+    keys = [shown_key(key.strip()) for key in keymap.get(action.id, action.keys).split(",")]
+    return " ".join(keys) if every else keys[0]
+
+
+def keys_page(keymap: Mapping[str, str] | None = None) -> str:
+    """Return docs/keys.md: every action by scope, from this table."""
+    keymap = keymap or {}
+    lines = ["# Keys", "", "Made from the table in `shopbins/tui/actions.py` by `docs/make_keys.py`.", ""]
+    for scope, title in SCOPES.items():
+        lines += [f"## {title}", "", "| key | does | name in the config file |", "| --- | --- | --- |"]
+        for action in of_scope(scope):
+            keys = " ".join(f"`{k}`" for k in shown_keys(action, keymap, every=True).split(" ")) if scope else ""
+            lines.append(f"| {keys} | {action.says} | {action.id} |")
+        lines.append("")
+    return "\n".join(lines)

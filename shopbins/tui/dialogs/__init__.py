@@ -1,0 +1,1 @@
+"""What is asked or shown over a screen, one a file."""

@@ -1,0 +1,1 @@
+"""The places one can be in, one a file."""

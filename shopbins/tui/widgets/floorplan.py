@@ -1,0 +1,239 @@
+"""The plan itself: a window on the shop, drawn to scale, with a cursor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from shopbins.shop.model import Outline, Point
+from shopbins.tui.canvas import Canvas
+from shopbins.tui.inks import GROUNDS, INKS
+from shopbins.tui.paint import Picture, paint, paint_carried, paint_marks
+from shopbins.tui.projection import Box, Projection, fit
+
+
+@dataclass(frozen=True, slots=True)
+class InHand:
+    """What is carried: its outline in the shop (None: no known size), where, and whether a stop holds it."""
+
+    outline: Outline | None
+    at: Point
+    name: str
+    stop: bool = False
+
+
+class FloorPlan(Widget, can_focus=True):
+    """Draws a `Picture`; the picture is painted once a state and window, the rest over a copy of it."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*INKS, *GROUNDS}
+    DEFAULT_CSS = """
+    FloorPlan {
+        width: 1fr; height: 1fr;
+        & > .ink--wall { color: $foreground; text-style: bold; }
+        & > .ink--door { color: $foreground; }
+        & > .ink--exit { color: $success; text-style: bold; }
+        & > .ink--swing { color: $foreground 60%; }
+        & > .ink--walkway { color: $success; }
+        & > .ink--keep-clear { color: $error; }
+        & > .ink--fixture { color: $foreground 60%; }
+        & > .ink--zone { color: $primary; }
+        & > .ink--zone-full { color: $warning; text-style: bold; }
+        & > .ink--thing { color: $secondary; text-style: bold; }
+        & > .ink--shade { color: $secondary 60%; }
+        & > .ink--carried { color: $foreground; text-style: bold; }
+        & > .ink--carried-stop { color: $error; text-style: bold; }
+        & > .ink--label { color: $foreground; text-style: bold; }
+        & > .ink--mark-stop { color: $error; text-style: bold reverse; }
+        & > .ink--mark-correct { color: $warning; text-style: bold; }
+        & > .ink--mark-note { color: $accent; text-style: bold; }
+        & > .ink--lit { color: $foreground; text-style: bold; }
+        & > .ink--solid { color: $foreground; }
+        & > .ground--walkway { background: $success 12%; }
+        & > .ground--keep-clear { background: $error 12%; }
+        & > .ground--zone { background: $primary 12%; }
+        & > .ground--zone-full { background: $warning 15%; }
+        & > .ground--fixture { background: $foreground 10%; }
+        & > .ground--thing { background: $secondary 15%; }
+        & > .ground--carried { background: $foreground 15%; }
+        & > .ground--lit { background: $foreground 25%; }
+    }
+    """
+
+    @dataclass
+    class Pointed(Message):
+        """The cursor stands elsewhere."""
+
+        at: Point
+
+    @dataclass
+    class Clicked(Message):
+        """The mouse pressed a spot twice."""
+
+        at: Point
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.picture: Picture | None = None
+        self.view = Projection(0, 0, 100, 1, 1)
+        self.at: Point = (0.0, 0.0)
+        self.carried: InHand | None = None
+        self.marks: tuple[tuple[Point, str], ...] = ()
+        self._whole: Box = (0, 0, 1000, 1000)
+        self._wanted: Box | None = None
+        self._base: tuple[Picture, Projection, Canvas] | None = None
+        self._top: Canvas | None = None
+        self._styles: dict[tuple[int, int], Style] = {}
+        self._cursor_style: Style | None = None
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def show(self, picture: Picture, whole: Box) -> None:
+        """Show a picture; the window stays unless this is the first."""
+        first = self.picture is None
+        self.picture, self._whole = picture, whole
+        if first:
+            self.at = ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
+            self.frame(whole)
+        self._changed()
+
+    def frame(self, box: Box) -> None:
+        """Show a box as large as it fits, now and until the window is moved."""
+        self._wanted = box
+        if self.size.width:
+            self.view = fit(box, self.size.width, self.size.height)
+        self._changed()
+
+    def whole(self) -> None:
+        """Show the whole shop."""
+        self.frame(self._whole)
+
+    def point(self, at: Point, *, centre: bool = False) -> None:
+        """Put the cursor on a point, moving the window if it must."""
+        before = self.view.cell(self.at)
+        self.at = at
+        view = self.view.centred(at) if centre else self.view.reached(at)
+        self._look(view, before)
+        self.post_message(self.Pointed(at))
+
+    def step(self, cols: int, rows: int) -> None:
+        """Move the cursor by cells."""
+        col, row = self.view.cell(self.at)
+        self.point(self.view.middle(col + cols, row + rows))
+
+    def zoom(self, closer: bool) -> None:
+        """Zoom about the cursor."""
+        self._look(self.view.zoomed(closer, self.at), None)
+
+    def carry(self, thing: InHand | None, marks: Iterable[tuple[Point, str]] = ()) -> None:
+        """Show a thing in hand (None: nothing) and the marks of its findings."""
+        self.carried, self.marks = thing, tuple(marks)
+        if thing is not None:
+            self.at = thing.at
+            self.view = self.view.reached(thing.at)
+        self._changed()
+
+    def _look(self, view: Projection, before: tuple[int, int] | None) -> None:
+        if view != self.view:
+            self.view = view
+            self._wanted = None
+            self._changed()
+            return
+        for cell in (before, self.view.cell(self.at)):
+            if cell is not None and 0 <= cell[1] < self.size.height:
+                self.refresh(Region(0, cell[1], self.size.width, 1))
+
+    def _changed(self) -> None:
+        self._top = None
+        self.refresh()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Fit again what was fitted, else keep the middle."""
+        cols, rows = max(1, event.size.width), max(1, event.size.height)
+        self.view = fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)
+        self._changed()
+
+    def notify_style_update(self) -> None:
+        """Fetch the styles anew after a change of theme."""
+        super().notify_style_update()
+        self._styles.clear()
+        self._cursor_style = None
+
+    # --- drawing ------------------------------------------------------------------------------------------
+
+    def _canvas(self) -> Canvas | None:
+        if self.picture is None:
+            return None
+        if self._base is None or self._base[0] is not self.picture or self._base[1] != self.view:
+            self._base = (self.picture, self.view, paint(self.picture, self.view))
+            self._top = None
+        if self._top is None:
+            self._top = self._base[2]
+            if self.carried is not None or self.marks:
+                self._top = self._base[2].copy()
+                self._draw_over(self._top)
+        return self._top
+
+    def _draw_over(self, canvas: Canvas) -> None:
+        hand = self.carried
+        if hand is not None and hand.outline is not None:
+            paint_carried(canvas, self.view, hand.outline, hand.stop, hand.name)
+        elif hand is not None:
+            canvas.word(*self.view.cell(hand.at), "✛", 12)
+        paint_marks(canvas, self.view, self.marks)
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one row of cells."""
+        canvas = self._canvas()
+        width = self.size.width
+        if canvas is None or y >= canvas.rows:
+            return Strip.blank(width, self.rich_style)
+        segments = [Segment(text, self._style(ink, ground)) for text, ink, ground in canvas.runs(y)]
+        strip = Strip(segments, canvas.cols)
+        col, row = self.view.cell(self.at)
+        if row == y and 0 <= col < canvas.cols and self.carried is None:
+            strip = self._with_cursor(strip, col, canvas.look(col, y)[0])
+        return strip.adjust_cell_length(width)
+
+    def _with_cursor(self, strip: Strip, col: int, glyph: str) -> Strip:
+        if self._cursor_style is None:
+            self._cursor_style = self.rich_style + Style(reverse=True, bold=True)
+        shown = "┼" if glyph in " ·" else glyph
+        middle = Strip([Segment(shown, self._cursor_style)], 1)
+        return Strip.join([strip.crop(0, col), middle, strip.crop(col + 1, strip.cell_length)])
+
+    def _style(self, ink: int, ground: int) -> Style:
+        style = self._styles.get((ink, ground))
+        if style is None:
+            style = self.rich_style
+            if ground:
+                style += self.get_component_rich_style(GROUNDS[ground], partial=True)
+            if ink > 0:
+                style += self.get_component_rich_style(INKS[ink], partial=True)
+            self._styles[(ink, ground)] = style
+        return style
+
+    # --- mouse --------------------------------------------------------------------------------------------
+
+    def on_click(self, event: events.Click) -> None:
+        """Point where the mouse does; twice is as enter."""
+        at = self.view.middle(event.x, event.y)
+        self.point(at)
+        if event.chain >= 2:
+            self.post_message(self.Clicked(at))
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """Zoom in where the mouse is."""
+        self._look(self.view.zoomed(True, self.view.middle(event.x, event.y)), None)
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """Zoom out where the mouse is."""
+        self._look(self.view.zoomed(False, self.view.middle(event.x, event.y)), None)

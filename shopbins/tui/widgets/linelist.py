@@ -1,0 +1,272 @@
+"""A list of rows drawn line by line: only what is seen is ever asked for, so 10,000 rows cost as 10 do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.binding import BindingType
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from shopbins.tui.actions import bindings
+from shopbins.tui.text import fit
+
+KEPT_STRIPS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: its title, the cells it needs, and its share of what is left over."""
+
+    title: str
+    width: int
+    share: float = 0.0
+
+
+Cell = str | tuple[str, str]
+"""A text, or a text and the component class it is drawn in ('linelist--dim')."""
+
+Row = Sequence[Cell]
+
+
+class LineList(ScrollView, can_focus=True):
+    """Rows with a cursor. `rows(number)` gives a row's cells when it is drawn, and never before."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("list")]
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "linelist--head",
+        "linelist--cursor",
+        "linelist--cursor-far",
+        "linelist--dim",
+        "linelist--strong",
+        "linelist--stop",
+        "linelist--correct",
+        "linelist--note",
+    }
+    DEFAULT_CSS = """
+    LineList {
+        height: 1fr;
+        scrollbar-size-vertical: 1;
+        overflow-x: hidden;
+        & > .linelist--head { color: $text-muted; text-style: underline; }
+        & > .linelist--cursor { text-style: reverse bold; }
+        & > .linelist--cursor-far { text-style: underline bold; }
+        & > .linelist--dim { color: $text-muted; }
+        & > .linelist--strong { text-style: bold; }
+        & > .linelist--stop { color: $error; text-style: bold; }
+        & > .linelist--correct { color: $warning; }
+        & > .linelist--note { color: $accent; }
+    }
+    """
+
+    cursor: reactive[int] = reactive(0, repaint=False)
+
+    @dataclass
+    class Moved(Message):
+        """The cursor stands on another row."""
+
+        lines: LineList
+        row: int
+
+        @property
+        def control(self) -> LineList:
+            """The list it is about."""
+            return self.lines
+
+    @dataclass
+    class Chosen(Message):
+        """A row was chosen with enter or a double click."""
+
+        lines: LineList
+        row: int
+
+        @property
+        def control(self) -> LineList:
+            """The list it is about."""
+            return self.lines
+
+    def __init__(
+        self, columns: Sequence[Column], *, empty: str = "", head: bool = True, id: str | None = None  # noqa: A002
+    ) -> None:
+        super().__init__(id=id)
+        self.columns = tuple(columns)
+        self.empty = empty
+        self._head = 1 if head else 0
+        self._count = 0
+        self._rows: Callable[[int], Row] = lambda _: ()
+        self._strips: dict[tuple[int, int, int], Strip] = {}
+        self._styles: dict[str, Style] = {}
+        self._widths: tuple[int, tuple[int, ...]] = (-1, ())
+
+    @property
+    def count(self) -> int:
+        """How many rows there are."""
+        return self._count
+
+    def show(self, count: int, rows: Callable[[int], Row], cursor: int = 0) -> None:
+        """Show other rows, the cursor on one of them."""
+        self._count, self._rows = count, rows
+        self._strips.clear()
+        self.virtual_size = Size(self.size.width, count + self._head)
+        self.set_reactive(LineList.cursor, max(0, min(cursor, count - 1)))
+        self._reach()
+        self.refresh()
+        self.post_message(self.Moved(self, self.cursor))
+
+    def redraw(self) -> None:
+        """Draw the same rows again: what they show has changed."""
+        self._strips.clear()
+        self.refresh()
+
+    def watch_cursor(self, before: int, after: int) -> None:
+        """Redraw the two rows the cursor left and reached."""
+        self._reach()
+        for row in (before, after):
+            self._refresh_row(row)
+        self.post_message(self.Moved(self, after))
+
+    def validate_cursor(self, row: int) -> int:
+        """Keep the cursor on a row there is."""
+        return max(0, min(row, self._count - 1))
+
+    def _refresh_row(self, row: int) -> None:
+        y = row + self._head - self.scroll_offset.y
+        if self._head <= y < self.size.height:
+            self.refresh(Region(0, y, self.size.width, 1))
+
+    def _page(self) -> int:
+        return max(1, self.size.height - self._head)
+
+    def _reach(self) -> None:
+        """Scroll just far enough to show the cursor."""
+        top, page = self.scroll_offset.y, self._page()
+        if self.cursor < top:
+            self.scroll_to(y=self.cursor, animate=False, immediate=True)
+        elif self.cursor >= top + page:
+            self.scroll_to(y=self.cursor - page + 1, animate=False, immediate=True)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Take the new width."""
+        self.virtual_size = Size(event.size.width, self._count + self._head)
+        self._strips.clear()
+        self.call_after_refresh(self._reach)
+
+    def on_focus(self) -> None:
+        """Draw the cursor as the one that hears the keys."""
+        self._refresh_row(self.cursor)
+
+    def on_blur(self) -> None:
+        """Draw the cursor as one that does not."""
+        self._refresh_row(self.cursor)
+
+    def notify_style_update(self) -> None:
+        """Fetch the styles anew after a change of theme."""
+        super().notify_style_update()
+        self._styles.clear()
+        self._strips.clear()
+
+    # --- drawing ------------------------------------------------------------------------------------------
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line of what is seen."""
+        width = self.size.width
+        if self._head and y == 0:
+            return self._strip([(c.title, "linelist--head") for c in self.columns], width, "linelist--head")
+        row = y - self._head + self.scroll_offset.y
+        if row >= self._count:
+            text = self.empty if self._count == 0 and y == self._head + 1 else ""
+            return Strip([Segment(fit("  " + text, width), self._style("linelist--dim"))], width)
+        state = 0 if row != self.cursor else 2 if self.has_focus else 1
+        key = (row, state, width)
+        strip = self._strips.get(key)
+        if strip is None:
+            if len(self._strips) > KEPT_STRIPS:
+                self._strips.clear()
+            look = ("", "linelist--cursor-far", "linelist--cursor")[state]
+            strip = self._strips[key] = self._strip(self._rows(row), width, look)
+        return strip
+
+    def _strip(self, cells: Row, width: int, look: str) -> Strip:
+        segments = []
+        for cell, wide in zip(cells, self._fitted(width), strict=False):
+            if wide <= 0:
+                continue
+            text, own = (cell, "") if isinstance(cell, str) else cell
+            style = self._style(look or own)
+            segments.append(Segment(fit(text, wide - 1) + " ", style))
+        return Strip(segments).adjust_cell_length(width, self._style(look))
+
+    def _style(self, name: str) -> Style:
+        style = self._styles.get(name)
+        if style is None:
+            style = self.get_component_rich_style(name) if name else self.rich_style
+            self._styles[name] = style
+        return style
+
+    def _fitted(self, width: int) -> tuple[int, ...]:
+        """Share the width out over the columns; those that no longer fit get none, from the right."""
+        if self._widths[0] != width:
+            self._widths = (width, share_out(self.columns, width))
+        return self._widths[1]
+
+    # --- keys and mouse -----------------------------------------------------------------------------------
+
+    def action_cursor_up(self) -> None:
+        """Go a row up."""
+        self.cursor -= 1
+
+    def action_cursor_down(self) -> None:
+        """Go a row down."""
+        self.cursor += 1
+
+    def action_page_up(self) -> None:
+        """Go a page up."""
+        self.cursor -= self._page()
+
+    def action_page_down(self) -> None:
+        """Go a page down."""
+        self.cursor += self._page()
+
+    def action_first(self) -> None:
+        """Go to the first row."""
+        self.cursor = 0
+
+    def action_last(self) -> None:
+        """Go to the last row."""
+        self.cursor = self._count - 1
+
+    def action_choose(self) -> None:
+        """Choose the row under the cursor."""
+        if self._count:
+            self.post_message(self.Chosen(self, self.cursor))
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the row clicked; a second click chooses it."""
+        row = event.y - self._head + self.scroll_offset.y
+        if event.y >= self._head and 0 <= row < self._count:
+            self.cursor = row
+            if event.chain >= 2:
+                self.action_choose()
+
+
+def share_out(columns: Sequence[Column], width: int) -> tuple[int, ...]:
+    """Return the cells each column gets of a width; columns that do not fit get 0, the last first."""
+    shown = len(columns)
+    while shown > 1 and sum(c.width for c in columns[:shown]) > width:
+        shown -= 1
+    widths = [c.width for c in columns[:shown]]
+    over = width - sum(widths)
+    shares = sum(c.share for c in columns[:shown])
+    if shown == 1 or over < 0:
+        widths[0] = min(width, max(widths[0], width))
+    elif shares:
+        widths = [w + int(over * c.share / shares) for w, c in zip(widths, columns, strict=False)]
+    return (*widths, *([0] * (len(columns) - shown)))

@@ -1,0 +1,90 @@
+"""One-line widgets: the head with the places, the keys of this place, the state of the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual.widget import Widget
+
+from shopbins.tui.actions import Action, shown_keys
+from shopbins.tui.text import fit, plain
+
+TABS = (("show_plan", "1", "Plan"), ("show_parts", "2", "Parts"), ("show_audit", "3", "Audit"))
+
+
+class Line(Widget, can_focus=False):
+    """A line of text cut to the width."""
+
+    DEFAULT_CSS = "Line { height: 1; width: 100%; }"
+
+    def __init__(self, text: Text | str = "", *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._text = Text(text) if isinstance(text, str) else text
+
+    def say(self, text: Text | str) -> None:
+        """Show another text."""
+        new = Text(plain(text, 2000)) if isinstance(text, str) else text
+        if new != self._text:
+            self._text = new
+            self.refresh()
+
+    @property
+    def text(self) -> str:
+        """The plain text shown."""
+        return self._text.plain
+
+    def render(self) -> Text:
+        """Cut the text to the width."""
+        line = self._text.copy()
+        line.truncate(self.size.width, overflow="ellipsis")
+        line.no_wrap = True
+        return line
+
+
+class HeadLine(Line):
+    """The shop's name and the places to be, the present one marked by brackets."""
+
+    def fill(self, shop: str, here: str, keys: Mapping[str, str], right: str = "") -> None:
+        """Show where one is."""
+        text = Text(f" {plain(shop, 60)}  ")
+        for name, key, title in TABS:
+            if title == here:
+                text.append(f"[{key} {title}]", "bold reverse")
+            else:
+                text.append(f" {keys.get(f'everywhere.{name}', key)} {title} ")
+        text.append(f"  {right}")
+        self.say(text)
+
+
+def key_hints(actions: Iterable[Action], keymap: Mapping[str, str], width: int) -> Text:
+    """Return 'c carry  p put ...' as far as it fits, '? help' always last."""
+    text = Text(" ")
+    last = ""
+    for action in actions:
+        hint = f"{shown_keys(action, keymap)} {action.label}"
+        if action.id == "everywhere.help":
+            last = hint
+            continue
+        if cell_len(text.plain) + cell_len(hint) + 2 + 8 > width:
+            continue
+        key, _, label = hint.partition(" ") if not hint.startswith("page ") else (hint[:9].strip(), "", "")
+        text.append(key, "bold")
+        text.append(f" {label}  ")
+    if last:
+        key, _, label = last.partition(" ")
+        text.append(key, "bold")
+        text.append(f" {label}")
+    return text
+
+
+def fitted(parts: Iterable[str], width: int, between: str = " · ") -> str:
+    """Join parts, leaving out the last ones that do not fit."""
+    line = ""
+    for part in parts:
+        longer = f"{line}{between}{part}" if line else part
+        if cell_len(longer) > width and line:
+            break
+        line = longer
+    return fit(line, width).rstrip()
