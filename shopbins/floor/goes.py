@@ -1,0 +1,378 @@
+"""Does it go? A convex body among walls and things, from pose to pose, sliding and turning.
+
+The answer is certain or says that it is not: `goes` carries a path whose every leg was checked by bounds on
+the exact motion, `does not go` the bands of turns and the regions the body cannot leave, and what lies within
+a hair of touching is `too close to call`. See `goes_cells` and `goes_search` for how.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shopbins.floor import minkowski
+from shopbins.floor.goes_cells import SAME_TURN_DEG, Cell, Piece, Space
+from shopbins.floor.goes_links import place_of
+from shopbins.floor.goes_path import all_clear, assembled, shortened, tightest
+from shopbins.floor.goes_search import End, Search, Stopped
+from shopbins.floor.ground import Crowd, Slicer, floor_polygon
+from shopbins.floor.minkowski import Array
+from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned
+from shopbins.floor.slices import centred_body
+from shopbins.floor.sweep import ENOUGH_MM, Sweep
+
+GOES = "goes"
+DOES_NOT_GO = "does not go"
+TOO_CLOSE = "too close to call"
+NOT_DECIDED = "not decided"
+
+HAIR_MM = 0.002
+DOUBTS_MM = (0.01, 0.025, 0.05)
+BASE_STEP_DEG = 15.0
+WALL_TURNS = 8
+
+ON_THE_SPOT = "turns on the spot"
+
+
+@dataclass(frozen=True, slots=True)
+class Tightest:
+    """Where a path has least room: the pose, what is nearest (body, other), and their nearest points."""
+
+    pose: Pose
+    name: str
+    points: tuple[Point, Point]
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """A region the body's centre cannot leave while its turn is in a band: outer ring and holes."""
+
+    from_deg: float
+    to_deg: float
+    outline: Outline
+    holes: tuple[Outline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Certificate:
+    """Why it does not go: every pose reachable from the start lies in one of the regions, the goal in none.
+
+    Regions hold places of the body's centre of area, `centre_mm` from its reference point; each is free for
+    the body's core (what it covers at every turn of the band), the body taken `inset_mm` smaller. Turns are
+    unrolled modulo 360.
+    """
+
+    centre_mm: Point
+    inset_mm: float
+    _cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
+
+    def regions(self) -> tuple[Reached, ...]:
+        """Return the regions with plain outlines."""
+        return tuple(Reached(a, b, *_rings(p)) for a, b, p in self._cells)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The answer to `goes`; `path` and `clearance_mm` for `goes`, `certificate` for `does not go`."""
+
+    answer: str
+    within_mm: float | None = None
+    path: tuple[Pose, ...] = ()
+    clearance_mm: float | None = None
+    tightest: Tightest | None = None
+    certificate: Certificate | None = None
+    steering: str = ON_THE_SPOT
+    seconds: float = 0.0
+    reason: str = ""
+
+
+class Planner:
+    """One floor and one body; keeps slices so that a question after a small change costs little."""
+
+    def __init__(self, floor: Any, holes: Sequence[Outline], body: Outline, *, either_way: bool = True) -> None:
+        """Take the floor (an outline, or several to unite), its fixed holes and the convex body.
+
+        A body that looks the same turned (a rectangle by 180) may arrive so turned, unless not `either_way`.
+        """
+        self.ground = floor_polygon(floor, holes)
+        self.holes = [shapely.Polygon(cleaned(h)) for h in holes]
+        self.centred, self.centre = centred_body(body)
+        self.body = self.centred + np.asarray(self.centre)
+        self.period_deg = minkowski.symmetry_deg(self.centred) if self.centre == (0.0, 0.0) else 360.0
+        self.laps = 1 if either_way else max(1, round(360.0 / self.period_deg))
+        self.walls = minkowski.segments_of(minkowski.as_parts(self.ground))
+        self._slicers: dict[float, Slicer] = {}
+
+    def slicer(self, outset_mm: float) -> Slicer:
+        """Return the remembered slices of the body made a little larger or smaller."""
+        found = self._slicers.get(outset_mm)
+        if found is None:
+            try:
+                found = Slicer(self.ground, self.centred, outset_mm)
+            except ValueError:
+                raise FloorProblem("body: it is too thin to judge") from None
+            self._slicers[outset_mm] = found
+        return found
+
+    def sweep(self, crowd: Crowd, outset_mm: float = 0.0) -> Sweep:
+        """Return the checker of motions of the body's reference point among these things."""
+        body = minkowski.offset(self.centred, outset_mm) + np.asarray(self.centre)
+        return Sweep(body, np.concatenate((self.walls, crowd.edges[0])))
+
+    def goes(
+        self,
+        things: Sequence[Outline],
+        start: Pose,
+        goal: Pose,
+        *,
+        time_limit_s: float | None = None,
+        cancelled: Callable[[], bool] | None = None,
+    ) -> Answer:
+        """Answer whether the body goes from start to goal among the things. See `goes`."""
+        began = time.perf_counter()
+        crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+        return self.goes_in(crowd, start, goal, began, stopper(began, time_limit_s, cancelled))
+
+    def goes_in(
+        self, crowd: Crowd, start: Pose, goal: Pose, began: float, stop: Callable[[], bool]
+    ) -> Answer:
+        """Answer for checked things; `stop` says when time is up."""
+        for name, pose in (("start", start), ("goal", goal)):
+            self.check_end(crowd, pose, name)
+        try:
+            run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop)
+            answer = self._certain(run) or self._close(crowd, start, goal, stop)
+        except Stopped:
+            answer = Answer(NOT_DECIDED, reason="time was up")
+        return _timed(answer, began)
+
+    def check_end(self, crowd: Crowd, pose: Pose, name: str) -> None:
+        """Raise FloorProblem when the body cannot stand at an end of its way."""
+        checked_pose(pose, name)
+        x, y = place_of(pose, self.centre)
+        if not shapely.intersects_xy(self.ground, x, y):
+            raise FloorProblem(f"{name}: the body's centre is not on the free floor (at {x:.0f}, {y:.0f})")
+        for i, outline in enumerate(crowd.outlines):
+            if _holds(outline, (x, y)):
+                raise FloorProblem(f"{name}: the body stands inside thing {i}")
+        sweep = self.sweep(crowd, -HAIR_MM)
+        edge = sweep.overlapped(pose)
+        if edge is not None:
+            raise FloorProblem(
+                f"{name}: the body overlaps {self.name_of(edge, crowd)} (it does not fit there)"
+            )
+
+    def name_of(self, edge: int, crowd: Crowd) -> str:
+        """Return the name of what an edge belongs to: wall, hole n or thing n."""
+        if edge >= len(self.walls):
+            return f"thing {int(crowd.edges[1][edge - len(self.walls)])}"
+        middle = shapely.points(self.walls[edge].mean(axis=0))
+        for i, hole in enumerate(self.holes):
+            if shapely.distance(hole, middle) < 1e-6:
+                return f"hole {i}"
+        return "wall"
+
+
+    def _run(
+        self, crowd: Crowd, start: Pose, goal: Pose, slice_mm: float, body_mm: float, stop: Callable[[], bool]
+    ) -> _Run:
+        """Search with slices of the body `slice_mm` larger and motions of the body `body_mm` larger."""
+        slicer = self.slicer(slice_mm)
+        turns, (start_at, start_lap), (goal_at, goal_lap) = self._turns(start.turn_deg, goal.turn_deg)
+        space = Space(slicer, crowd, turns, self.period_deg)
+        sweep = self.sweep(crowd, body_mm)
+        begin, end = place_of(start, self.centre), place_of(goal, self.centre)
+        a = _piece_holding(space.pieces_at(start_at), begin)
+        b = _piece_holding(space.pieces_at(goal_at), end)
+        if a is None or b is None:
+            return _Run(None, None, sweep, crowd, start, goal, begin, end, slice_mm)
+        search = Search(space, sweep, self.centre, End(a, start_lap, begin), End(b, goal_lap, end), self.laps, stop)
+        return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
+
+    def _certain(self, run: _Run) -> Answer | None:
+        """Return a certain answer from a search, if it gives one."""
+        if run.search is not None and run.joined is False and run.slice_mm < 0:
+            return Answer(DOES_NOT_GO, certificate=self._certificate(run))
+        if run.search is None or not run.joined:
+            return None
+        poses = assembled(run.search.motions_on_way(), run.start, run.begin, run.end, self.centre)
+        poses = _ending(poses, run.goal, self.period_deg if self.laps == 1 else 360.0)
+        true = self.sweep(run.crowd)
+        if not all_clear(true, poses):
+            return None
+        poses = shortened(true, poses)
+        clearance, pose = tightest(true, poses)
+        if clearance <= ENOUGH_MM / 2:
+            return None
+        near = true.nearest(pose)
+        name = self.name_of(near.edge, run.crowd) if near.edge >= 0 else "nothing"
+        place = Tightest(pose, name, (near.on_body, near.on_obstacle))
+        return Answer(GOES, path=tuple(poses), clearance_mm=clearance, tightest=place)
+
+    def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Answer:
+        """Decide what the first search left open by asking about a slightly larger and a smaller body."""
+        for doubt in DOUBTS_MM:
+            larger = self._run(crowd, start, goal, doubt, doubt, stop)
+            answer = self._certain(larger)
+            if answer is not None and answer.answer == GOES:
+                return answer
+            smaller = self._run(crowd, start, goal, -doubt, -doubt, stop)
+            if smaller.joined is False:
+                return Answer(DOES_NOT_GO, certificate=self._certificate(smaller))
+            larger_not = larger.search is None or larger.joined is False
+            if larger_not and smaller.joined:
+                return Answer(
+                    TOO_CLOSE, within_mm=2 * doubt, reason=f"{2 * doubt:g} mm narrower goes, wider does not"
+                )
+        return Answer(NOT_DECIDED, reason="no closer answer was found")
+
+    def _certificate(self, run: _Run) -> Certificate:
+        if run.search is None:
+            raise AssertionError("no search to certify")
+        cells = tuple(
+            (cell.from_deg + lap * self.period_deg, cell.to_deg + lap * self.period_deg, cell.polygon)
+            for cell, lap in run.search.reached
+        )
+        return Certificate(self.centre, -run.slice_mm, cells)
+
+    def _turns(
+        self, start_deg: float, goal_deg: float
+    ) -> tuple[list[float], tuple[int, int], tuple[int, int]]:
+        """Return the base turns and the place and lap of start and goal among them."""
+        period = self.period_deg
+        kept: list[float] = []
+        ends = []
+        for turn_deg in (start_deg, goal_deg):
+            lap, rest = divmod(turn_deg, period)
+            if period - rest < SAME_TURN_DEG:
+                lap, rest = lap + 1, 0.0
+            near = [t for t in kept if abs(t - rest) < SAME_TURN_DEG]
+            if near:
+                rest = near[0]
+            else:
+                kept.append(rest)
+            ends.append((rest, int(lap) % self.laps))
+        for turn_deg in (*self._wall_turns(), *np.arange(0.0, period, BASE_STEP_DEG).tolist()):
+            if all(min(abs(turn_deg - t), period - abs(turn_deg - t)) > 0.01 for t in kept):
+                kept.append(turn_deg)
+        kept.sort()
+        (s, s_lap), (g, g_lap) = ends
+        return kept, (kept.index(s), s_lap), (kept.index(g), g_lap)
+
+    def _wall_turns(self) -> list[float]:
+        """Return the turns that lay a side of the body along one of the longest wall directions."""
+        d = self.walls[:, 1] - self.walls[:, 0]
+        length = np.hypot(d[:, 0], d[:, 1])
+        walls = np.degrees(np.arctan2(d[:, 1], d[:, 0]))
+        normals, _ = minkowski.half_planes(self.centred)
+        sides = np.degrees(np.arctan2(normals[:, 1], normals[:, 0]))
+        weight: dict[float, float] = {}
+        for w, mm in zip(walls, length, strict=True):
+            for s in sides:
+                turn_deg = round((w - 90.0 - s) % 180.0 % self.period_deg, 9) % self.period_deg
+                weight[turn_deg] = weight.get(turn_deg, 0.0) + mm
+        return sorted(sorted(weight, key=lambda t: -weight[t])[:WALL_TURNS])
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One search with its inputs; no search where an end does not fit."""
+
+    joined: bool | None
+    search: Search | None
+    sweep: Sweep
+    crowd: Crowd
+    start: Pose
+    goal: Pose
+    begin: Point
+    end: Point
+    slice_mm: float
+
+
+def goes(
+    floor: Any,
+    holes: Sequence[Outline],
+    things: Sequence[Outline],
+    body: Outline,
+    start: Pose,
+    goal: Pose,
+    *,
+    either_way: bool = True,
+    time_limit_s: float | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Answer:
+    """Answer whether a convex body goes from start to goal, sliding and turning on the spot.
+
+    `floor` is one outline, or several to unite (rooms and door passages overlapping by a millimetre); `holes`
+    are fixed, `things` may overlap. The body is given about its reference point; poses are of that point.
+    Between two poses of the path the point moves straight while the body turns evenly; the last pose is the
+    goal up to whole turns (half turns for a rectangle, and so on, unless `either_way` is False). `clearance_mm` is a bound the whole path keeps, within 1 % or 5 um of its least.
+    `within_mm`: the body made that much narrower goes, that much wider does not. Touching all along (a
+    clearance of exactly zero) is never certain. Raises FloorProblem for input that makes no sense.
+    """
+    planner = Planner(floor, holes, body, either_way=either_way)
+    return planner.goes(
+        things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled
+    )
+
+
+def stopper(
+    began: float, time_limit_s: float | None, cancelled: Callable[[], bool] | None
+) -> Callable[[], bool]:
+    """Return a function that tells whether time is up or the caller gave up."""
+
+    def stop() -> bool:
+        if cancelled is not None and cancelled():
+            return True
+        return time_limit_s is not None and time.perf_counter() - began > time_limit_s
+
+    return stop
+
+
+def _timed(answer: Answer, began: float) -> Answer:
+    from dataclasses import replace
+
+    return replace(answer, seconds=time.perf_counter() - began)
+
+
+def _ending(poses: list[Pose], goal: Pose, period_deg: float) -> list[Pose]:
+    """Return the poses with the goal's own place and turn at the end, whole periods added to it."""
+    last = poses[-1]
+    whole = round((last.turn_deg - goal.turn_deg) / period_deg) * period_deg
+    if len(poses) == 1:
+        return poses if _same(last, goal) else [*poses, Pose(goal.x_mm, goal.y_mm, goal.turn_deg + whole)]
+    return [*poses[:-1], Pose(goal.x_mm, goal.y_mm, goal.turn_deg + whole)]
+
+
+def _same(a: Pose, b: Pose) -> bool:
+    return abs(a.x_mm - b.x_mm) + abs(a.y_mm - b.y_mm) + abs(a.turn_deg - b.turn_deg) < 1e-12
+
+
+def _piece_holding(pieces: Sequence[Piece], place: Point) -> Piece | None:
+    """Return the piece a place lies in, allowing for rounding at its edge."""
+    point = shapely.points(place)
+    found = [(float(shapely.distance(p.polygon, point)), i) for i, p in enumerate(pieces)]
+    if not found or min(found)[0] > 1e-6:
+        return None
+    return pieces[min(found)[1]]
+
+
+def _holds(outline: Outline, place: Point) -> bool:
+    from shopbins.floor.shapes import contains
+
+    return contains(outline, place)
+
+
+def _rings(polygon: Any) -> tuple[Outline, tuple[Outline, ...]]:
+    def ring(r: Any) -> Outline:
+        return tuple((float(x), float(y)) for x, y in shapely.get_coordinates(r)[:-1])
+
+    return ring(polygon.exterior), tuple(ring(r) for r in polygon.interiors)
+
+
+__all__ = ["Answer", "Array", "Cell", "Certificate", "Planner", "Reached", "Tightest", "goes"]
