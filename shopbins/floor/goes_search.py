@@ -19,6 +19,7 @@ from shopbins.floor.sweep import Sweep
 
 STUCK = 1e6
 WORKERS = 2
+DETOURS = 4
 
 Node = tuple[int, int]  # number of a piece, lap
 
@@ -229,8 +230,20 @@ class Search:
         self.known.setdefault(piece.number, piece)
 
     def _try(self, step: Step) -> bool:
-        """Try a motion through a cell between two of its members."""
-        return step.a[0] != step.b[0] and self._join(self.known[step.a[0]], self.known[step.b[0]], step.lap)
+        """Try a motion through a cell between two of its members.
+
+        Two members at the same end of the band may be one at its other end, so go there and come back.
+        """
+        a, b = self.known[step.a[0]], self.known[step.b[0]]
+        if a is b or step.cell is None:
+            return False
+        if b.turn_deg + step.lap * self.space.period_deg != a.turn_deg:
+            return self._join(a, b, step.lap)
+        own = next(lap for p, lap in step.cell.members if p is a)
+        here = a.turn_deg + own * self.space.period_deg
+        across = [(p, lap) for p, lap in step.cell.members if p.turn_deg + lap * self.space.period_deg != here]
+        across.sort(key=lambda m: -m[0].polygon.area)
+        return any(self._join(a, p, lap - own) and self._join(p, b, own - lap) for p, lap in across[:DETOURS])
 
     def _join(self, a: Piece, b: Piece, lap: int) -> bool:
         """Check a motion from a to b (b a number of laps on), remembering the outcome both ways."""
