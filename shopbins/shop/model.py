@@ -81,6 +81,7 @@ class Door:
     threshold_mm: float = 0.0
     hang_mm: float | None = None
     exit: bool = False
+    note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
@@ -96,6 +97,7 @@ class Walkway:
     least_mm: float | None = None
     exit_route: bool = False
     rooms: tuple[str, ...] = ()
+    note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
@@ -110,6 +112,7 @@ class KeepClear:
     outline: Outline
     why: str
     height_mm: float | None = None
+    note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
@@ -208,6 +211,7 @@ class MachineNote:
     name: str
     owner: str = ""
     job: str = ""
+    note: str = ""
     at: Spot | None = None
 
 
@@ -219,7 +223,8 @@ def _nothing() -> Mapping[str, Any]:
 class Shop:
     """The whole place. Mappings go from key to thing, in file order.
 
-    `zones` holds benches, shelves and floor spots; `zone()` answers for rooms too.
+    `zones` holds benches, shelves and floor spots; `zone()` answers for rooms too. `renamed` goes from old
+    keys (of anything) to new ones; `measured_at` from 'section/key/field' to how well that was measured.
     """
 
     name: str
@@ -236,6 +241,15 @@ class Shop:
     fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)
     machines: Mapping[str, MachineNote] = field(default_factory=_nothing)
     renamed: Mapping[str, str] = field(default_factory=_nothing)
+    note: str = ""
+    measured_at: Mapping[str, float] = field(default_factory=_nothing)
+
+    def measured_of(self, path: str) -> float:
+        """Return how well something was measured, in mm: 'zones/rack a/height', or 'rooms/hall/outline/2'.
+
+        What the file says of a value holds for it, else what it says of the whole shop.
+        """
+        return self.measured_at.get(path, self.measured_mm)
 
     def zone(self, key: str) -> Zone | None:
         """Return the zone called `key` (a room counts as the zone of its open floor), or by an old key."""

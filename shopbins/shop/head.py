@@ -1,0 +1,82 @@
+"""The top of the file: the shop's name, prefix, rule set, own limits, and the machines announced."""
+
+from __future__ import annotations
+
+import re
+from typing import cast
+
+from shopbins import units
+from shopbins.shop.fields import Fields
+from shopbins.shop.model import Limits, MachineNote, RuleSet
+from shopbins.shop.problems import shown
+
+KEYS = (
+    "shop",
+    "prefix",
+    "rules",
+    "measured",
+    "limits",
+    "machines",
+    "rooms",
+    "doors",
+    "walkways",
+    "keep clear",
+    "zones",
+    "fixtures",
+    "note",
+)
+LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person")
+MACHINE_KEYS = ("name", "owner", "job", "note")
+RULE_SETS = ("own", "us", "uk", "eu")
+
+
+def read_prefix(root: Fields, name: str) -> str:
+    """Return the letters on every code; without any given, the initials of the shop's name."""
+    value = root.scalar("prefix", "one to three letters or digits")
+    if value is None:
+        words = re.findall(r"[A-Z0-9]+", name.upper())
+        return "".join(word[0] for word in words)[:3] or "S"
+    if re.fullmatch(r"[A-Z0-9]{1,3}", value.text):
+        return value.text
+    upper = value.text.upper()
+    hint = f"write {upper}" if re.fullmatch(r"[A-Z0-9]{1,3}", upper) else "like RW"
+    root.notes.add(value, f"prefix '{shown(value.text)}' is not one to three of A-Z and 0-9", hint)
+    return "S"
+
+
+def read_rules(root: Fields) -> RuleSet:
+    """Return which published limits apply."""
+    return cast(RuleSet, root.choice("rules", RULE_SETS) or "own")
+
+
+def read_limits(root: Fields) -> Limits:
+    """Return the shop's own limits."""
+    fields = root.sub("limits", LIMIT_KEYS, "{walkway: 700 mm}")
+    if fields is None:
+        return Limits()
+    fill = fields.quantity("fill", units.parse_share, "a share, like 85 %")
+    if fill == 0:
+        fields.notes.add(fields.where("fill"), "a fill of 0 % leaves no room for anything", "like 85 %")
+    return Limits(
+        walkway_mm=fields.length("walkway"),
+        exit_mm=fields.length("exit"),
+        headroom_mm=fields.length("headroom"),
+        fill=fill or Limits().fill,
+        lift_height_mm=fields.length("lift height"),
+        one_person_kg=fields.mass("one person"),
+    )
+
+
+def read_machines(root: Fields) -> dict[str, MachineNote]:
+    """Return the machines that are being stripped."""
+    found = {}
+    for key, fields in root.each("machines", MACHINE_KEYS, "machine"):
+        found[key] = MachineNote(
+            key=key,
+            name=fields.text("name", key),
+            owner=fields.text("owner"),
+            job=fields.text("job"),
+            note=fields.note(),
+            at=fields.spot,
+        )
+    return found

@@ -1,0 +1,114 @@
+"""What is wrong with a shop file: where, what, and what was probably meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Protocol
+
+MOST_PROBLEMS = 200
+
+
+class Located(Protocol):
+    """Anything with a line and a column, counted from 1."""
+
+    @property
+    def line(self) -> int: ...
+    @property
+    def column(self) -> int: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with a file. Lines and columns count from 1; `hint` may be empty."""
+
+    file: str
+    line: int
+    column: int
+    what: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        tail = f" ({self.hint})" if self.hint else ""
+        return f"{self.file}:{self.line}:{self.column}: {self.what}{tail}"
+
+    def as_json(self) -> dict[str, str | int]:
+        """Return the problem as `shopbins check --json` prints it."""
+        return {
+            "file": self.file,
+            "line": self.line,
+            "column": self.column,
+            "problem": self.what,
+            "hint": self.hint,
+        }
+
+
+class ShopProblems(Exception):  # noqa: N818  (it carries many)
+    """A shop file that cannot be used: every problem found in it, in file order."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(each) for each in self.problems))
+
+
+class Notes:
+    """The problems found so far in one file."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self._found: dict[Problem, None] = {}
+
+    def add(self, where: Located, what: str, hint: str = "") -> None:
+        """Note a problem at a place in the file."""
+        self.add_at(where.line, where.column, what, hint)
+
+    def add_at(self, line: int, column: int, what: str, hint: str = "") -> None:
+        """Note a problem at a line and column."""
+        self._found[Problem(self.file, line, column, what, hint)] = None
+
+    def __len__(self) -> int:
+        return len(self._found)
+
+    def in_order(self) -> tuple[Problem, ...]:
+        """Return the problems in file order; after the first 200, how many more there are."""
+        ordered = sorted(self._found, key=lambda p: (p.line, p.column))
+        if len(ordered) <= MOST_PROBLEMS:
+            return tuple(ordered)
+        kept, rest = ordered[:MOST_PROBLEMS], ordered[MOST_PROBLEMS:]
+        more = Problem(self.file, rest[0].line, rest[0].column, f"and {len(rest)} more problems", "")
+        return (*kept, more)
+
+
+def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:
+    """Return "did you mean 'x'?" for the known word that is nearest, else `otherwise`."""
+    options = list(known)
+    folded: dict[str, str] = {}
+    for option in options:
+        folded.setdefault(_folded(option), option)
+    same = folded.get(_folded(word))
+    if same is not None:
+        return f"did you mean '{same}'?"
+    from difflib import get_close_matches  # only once something is wrong
+
+    near = get_close_matches(_folded(word)[:80], folded, n=1, cutoff=0.6)
+    return f"did you mean '{folded[near[0]]}'?" if near else otherwise
+
+
+def listed(words: Iterable[str]) -> str:
+    """Return "'a', 'b' or 'c'"; only the first ten of many."""
+    quoted = [f"'{word}'" for word in words]
+    if len(quoted) > 10:
+        return ", ".join(quoted[:10]) + f" and {len(quoted) - 10} more"
+    if len(quoted) < 2:
+        return "".join(quoted)
+    return ", ".join(quoted[:-1]) + f" or {quoted[-1]}"
+
+
+def shown(text: str, most: int = 40) -> str:
+    """Return a text as it may be quoted in one line: shortened, with nothing that steers a terminal."""
+    cut = text if len(text) <= most else text[: most - 3] + "..."
+    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in cut)
+
+
+def _folded(word: str) -> str:
+    return "".join(c for c in word.casefold() if c not in " _-")

@@ -1,0 +1,96 @@
+"""Rooms of the file, and finding the one another thing names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from shopbins import units
+from shopbins.shop import footprint
+from shopbins.shop.fields import Fields
+from shopbins.shop.model import OUTSIDE, Room, Slope
+from shopbins.shop.problems import did_you_mean, listed, shown
+
+KEYS = (
+    "name",
+    *footprint.KEYS,
+    "headroom",
+    "floor load",
+    "point load",
+    "slope",
+    "hot work",
+    "note",
+    "was",
+)
+SLOPE_KEYS = ("fall", "towards")
+
+
+@dataclass(slots=True)
+class Rooms:
+    """The rooms that could be read, and the keys of all that are written."""
+
+    good: dict[str, Room] = field(default_factory=dict)
+    written: list[str] = field(default_factory=list)
+
+    def named(self, fields: Fields, key: str, *, outside: bool = False) -> str | None:
+        """Return the room key that `fields` gives under `key`, noted where there is no such room."""
+        name = fields.reference(key, "a room")
+        if name is None:
+            if not fields.has(key):
+                fields.missing(key, self._example(outside))
+            return None
+        known = [*self.written, OUTSIDE] if outside else self.written
+        if name in known:
+            return name
+        hint = did_you_mean(name, known, f"rooms are {listed(known)}" if known else "")
+        fields.notes.add(fields.where(key), f"no room is called '{shown(name)}'", hint)
+        return None
+
+    def _example(self, outside: bool) -> str:
+        return OUTSIDE if outside else self.written[0] if self.written else "a room"
+
+
+def read_rooms(root: Fields) -> Rooms:
+    """Return the rooms; at least one is needed."""
+    rooms = Rooms()
+    for key, fields in root.each("rooms", KEYS, "room"):
+        rooms.written.append(key)
+        if key == OUTSIDE:
+            fields.notes.add(fields.at, "a room cannot be called 'outside'", "that is where exits lead")
+        room = _room(key, fields)
+        if room is not None:
+            rooms.good[key] = room
+    if not rooms.written and not (root.has("rooms") and len(root.notes)):
+        example = "rooms: {shed: {at: [0, 0], size: [6000, 4000]}}"
+        root.notes.add(root.where("rooms"), "the shop has no room", f"add {example}")
+    return rooms
+
+
+def _room(key: str, fields: Fields) -> Room | None:
+    """Read one room; None where it has no good outline."""
+    place = footprint.footprint(fields)
+    room = Room(
+        key=key,
+        name=fields.text("name", key),
+        outline=() if place is None else place.outline,
+        headroom_mm=fields.length("headroom"),
+        floor_load_kn_m2=fields.quantity("floor load", units.parse_area_load, "a floor load"),
+        point_load_kn=fields.quantity("point load", units.parse_force, "a force"),
+        slope=_slope(fields),
+        hot_work=fields.flag("hot work"),
+        note=fields.note(),
+        was=fields.texts("was"),
+        at=fields.spot,
+    )
+    return None if place is None else room
+
+
+def _slope(fields: Fields) -> Slope | None:
+    """Read how the floor falls, and towards where (degrees, 0 along x, counter-clockwise)."""
+    slope = fields.sub("slope", SLOPE_KEYS, "{fall: 1 in 25, towards: 270}")
+    if slope is None:
+        return None
+    slope.missing("fall", "1 in 25")
+    slope.missing("towards", "270")
+    fall = slope.quantity("fall", units.parse_slope, "a slope, like 1 in 25")
+    towards = slope.angle("towards")
+    return None if fall is None or towards is None else Slope(fall, towards % 360.0)

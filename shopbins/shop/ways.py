@@ -1,0 +1,100 @@
+"""Walkways and keep-clears of the file."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+from shopbins.shop import footprint
+from shopbins.shop.fields import Fields
+from shopbins.shop.model import KeepClear, Point, Walkway
+from shopbins.shop.rooms import Rooms
+from shopbins.units import show_length
+
+WALKWAY_KEYS = ("name", "line", "width", "least", "exit route", "note", "was")
+KEEP_CLEAR_KEYS = ("name", "room", *footprint.KEYS, "why", "height", "note", "was")
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Something with an outline that belongs into a room, and where in the file it says so."""
+
+    fields: Fields
+    room: str
+    outline: tuple[Point, ...]
+
+
+def read_walkways(root: Fields) -> dict[str, tuple[Walkway, Fields]]:
+    """Return the walkways that could be read, each with where it is written."""
+    found = {}
+    for key, fields in root.each("walkways", WALKWAY_KEYS, "walkway"):
+        walkway = _walkway(key, fields)
+        if walkway is not None:
+            found[key] = (walkway, fields)
+    return found
+
+
+def _walkway(key: str, fields: Fields) -> Walkway | None:
+    line = _line(fields)
+    fields.missing("width", "800 mm")
+    width, least = fields.length("width"), fields.length("least")
+    if width is not None and least is not None and least > width:
+        what = f"the least width {show_length(least)} is more than the width {show_length(width)}"
+        fields.notes.add(fields.where("least"), what, "least is what must be left at the tightest place")
+    name, exit_route = fields.text("name", key), fields.flag("exit route")
+    note, was = fields.note(), fields.texts("was")
+    if line is None or width is None:
+        return None
+    return Walkway(
+        key=key,
+        name=name,
+        line=line,
+        width_mm=width,
+        least_mm=least,
+        exit_route=exit_route,
+        note=note,
+        was=was,
+        at=fields.spot,
+    )
+
+
+def _line(fields: Fields) -> tuple[Point, ...] | None:
+    """Return the centre line."""
+    fields.missing("line", "[[500, 500], [5000, 500]]")
+    read = fields.points("line")
+    if read is None:
+        return None
+    if len(read) < 2:
+        what = f"a line needs two points, this has {len(read)}"
+        fields.notes.add(fields.where("line"), what, "the middle of the way, from end to end")
+        return None
+    for n, ((a, _), (b, node)) in enumerate(itertools.pairwise(read), 1):
+        if math.dist(a, b) < footprint.LEAST_SIDE_MM:
+            fields.notes.add(node, f"points {n} and {n + 1} are less than 1 mm apart", "leave one out")
+            return None
+    return tuple(point for point, _ in read)
+
+
+def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:
+    """Return the areas that must stay free; their outlines are added to `placed`."""
+    found = {}
+    for key, fields in root.each("keep clear", KEEP_CLEAR_KEYS, "keep-clear"):
+        room = rooms.named(fields, "room")
+        place = footprint.footprint(fields)
+        fields.missing("why", "switchgear, extinguisher, valve, stairs ...")
+        made = KeepClear(
+            key=key,
+            name=fields.text("name", key),
+            room=room or "",
+            outline=() if place is None else place.outline,
+            why=fields.text("why"),
+            height_mm=fields.length("height"),
+            note=fields.note(),
+            was=fields.texts("was"),
+            at=fields.spot,
+        )
+        if room is not None and place is not None:
+            found[key] = made
+            placed.append(Placed(fields, room, made.outline))
+    return found
