@@ -43,7 +43,9 @@ class ScanState:
     held: str | None = None
 
 
-def scan(desk: Desk, before: ScanState, text: str, *, override: str | None = None) -> tuple[ScanState, Scanned]:
+def scan(
+    desk: Desk, before: ScanState, text: str, *, override: str | None = None
+) -> tuple[ScanState, Scanned]:
     """Act on one scanned code; return what is set afterwards and what happened.
 
     With `override`, a stop is laid down all the same, with that reason on record.

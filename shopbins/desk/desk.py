@@ -1,0 +1,509 @@
+"""The desk: one open shop with its ledger, as the screen and the command line both use it.
+
+Every change goes through here once: judged and recorded under the ledger's lock by the layers below.
+Problems come out as DeskError with plain lines; nothing else is raised for what a user may do wrong.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
+
+from shopbins.desk import resolve, words
+from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
+from shopbins.desk.shopfile import ShopFile
+from shopbins.parts import acts
+from shopbins.parts.ledger import Ledger
+from shopbins.parts.model import Group, InGroup, InZone, Mass, Size
+from shopbins.parts.problems import BadValue, LedgerProblem, Refused
+
+if TYPE_CHECKING:
+    from shopbins.layout.scene import Scene
+    from shopbins.parts.events import Draft, Event
+    from shopbins.parts.search import Hit, Index
+    from shopbins.parts.state import State
+    from shopbins.rules.finding import Finding
+    from shopbins.rules.laying import Laid
+    from shopbins.rules.places import Suggestion
+    from shopbins.shop.model import Shop
+    from shopbins.shop.problems import Problem
+    from shopbins.tags.draw import Rendered
+
+T = TypeVar("T")
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Turn what the layers below raise into the desk's own problems."""
+    try:
+        yield
+    except BadValue as problem:
+        raise BadInput(str(problem)) from None
+    except Refused as problem:
+        raise NotDone(str(problem)) from None
+    except LedgerProblem as problem:
+        raise StorageFailed(str(problem)) from None
+    except OSError as problem:
+        raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
+
+
+class Desk:
+    """An open shop. Use `Desk.open`; close it when done (or use it in a `with`)."""
+
+    def __init__(self, file: ShopFile, ledger: Ledger) -> None:
+        self._file = file
+        self.ledger = ledger
+        self._scene: tuple[Shop, State, int, Scene] | None = None
+        self._index: tuple[int, int, Index] | None = None
+
+    @classmethod
+    def open(
+        cls,
+        shop_path: str | os.PathLike[str],
+        ledger_dir: str | os.PathLike[str] | None = None,
+        *,
+        by: str | None = None,
+        readonly: bool = False,
+    ) -> Desk:
+        """Open a shop file and its ledger (`<stem>.ledger` beside it unless given).
+
+        Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
+        """
+        path = Path(shop_path)
+        file = ShopFile(path)
+        folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
+        with told():
+            ledger = Ledger.open(folder, by=by or whoever(), prefix=file.shop.prefix, readonly=readonly)
+        return cls(file, ledger)
+
+    def close(self) -> None:
+        """Let go of the ledger."""
+        with told():
+            self.ledger.close()
+
+    def __enter__(self) -> Desk:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # -- what is there
+
+    @property
+    def shop(self) -> Shop:
+        """The shop as last read without a problem."""
+        return self._file.shop
+
+    @property
+    def shop_path(self) -> Path:
+        """Where the shop file is."""
+        return self._file.path
+
+    @property
+    def shop_problems(self) -> tuple[Problem, ...]:
+        """What is wrong with the shop file as it is now; the last good reading stays in use."""
+        return self._file.problems
+
+    @property
+    def state(self) -> State:
+        """The ledger's documents, live: a worker thread takes a `copy()`."""
+        return self.ledger.state
+
+    @property
+    def seq(self) -> int:
+        """The number of the last event."""
+        return self.ledger.seq
+
+    @property
+    def by(self) -> str:
+        """Who works here."""
+        return self.ledger.by
+
+    def refresh(self) -> list[Event] | None:
+        """Take in what other terminals recorded and an edited shop file; None when nothing is new."""
+        with told():
+            events = self.ledger.poll()
+        return events if self._file.look_again() or events else None
+
+    def scene(self) -> Scene:
+        """Return shop and ledger joined; the same object until one of them changes."""
+        from shopbins.layout.scene import build
+
+        shop, state = self.shop, self.state
+        kept = self._scene
+        if kept is None or kept[0] is not shop or kept[1] is not state or kept[2] != state.seq:
+            kept = self._scene = (shop, state, state.seq, build(shop, state.copy()))
+        return kept[3]
+
+    # -- who and where is meant
+
+    def resolve_group(self, text: str) -> Group:
+        """Return the group with this code or name; BadInput lists candidates, NotDone: there is none."""
+        found = resolve.group_called(self.state, self.shop, text)
+        assert isinstance(found, Group)
+        return found
+
+    def resolve_who(self, text: str) -> str:
+        """Return the id of the group with this code or name, or the code itself of an unused blank tag."""
+        found = resolve.group_called(self.state, self.shop, text, blank_too=True)
+        return found.id if isinstance(found, Group) else found
+
+    def resolve_place(self, text: str) -> tuple[str, str]:
+        """Return (zone, level) for a key, name or code; level '' where it was left open."""
+        return resolve.place_called(self.state, self.shop, text)
+
+    def resolve_code(self, text: str) -> tuple[str, str]:
+        """Return ('group', id), ('place', 'zone/level') or ('blank', code) for a scanned code."""
+        return resolve.code_subject(self.state, self.shop.prefix, text)
+
+    def introduce(self, group_id: str) -> str:
+        """Say what a group is, where it came from and where it lies, in one line."""
+        return words.introduce(self.shop, self.state, self.state.group(group_id))
+
+    def where_words(self, group: Group) -> str:
+        """Say where a group is."""
+        return words.whereabouts(self.state, group.where)
+
+    def place_words(self, zone: str, level: str = "") -> str:
+        """Say a place as people write it: 'rack a/3'."""
+        return words.place(zone, level)
+
+    # -- changing
+
+    def record(self, work: Callable[[State], Draft]) -> Event:
+        """Record an act; NotDone, BadInput or StorageFailed say why not."""
+        with told():
+            return self.ledger.transact(work)
+
+    def take(
+        self,
+        name: str,
+        *,
+        origin: Sequence[str] = (),
+        container: str = "bare",
+        size: Size | None = None,
+        mass: Mass | None = None,
+        qty: int = 1,
+        blank: str | None = None,
+        ordered: bool = True,
+        **more: Any,
+    ) -> Group:
+        """Record what has just come off, on the blank tag with this code if given."""
+        code = "" if blank is None else self._blank_code(blank)
+        event = self.record(
+            lambda state: acts.take(
+                state, name, origin=origin, container=container, size=size, mass=mass, qty=qty, code=code,
+                ordered=ordered, **more,
+            )
+        )  # fmt: skip
+        return self.state.group(event.subjects[0].partition(":")[2])
+
+    def _blank_code(self, text: str) -> str:
+        kind, subject = self.resolve_code(text)
+        if kind != "blank":
+            what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the tag of {subject}"
+            raise NotDone(f"{text.strip()} is not a blank tag: it is {what}")
+        return subject
+
+    def put(
+        self,
+        who: str,
+        zone: str,
+        level: str = "",
+        *,
+        x_mm: float | None = None,
+        y_mm: float | None = None,
+        turn_deg: float = 0.0,
+        override: str | None = None,
+        dry_run: bool = False,
+    ) -> Laid:
+        """Judge and lay down in one go: a group by id, or an unused blank tag by its code.
+
+        Without a place in the zone the program chooses one where one is needed; without a level the best.
+        """
+        from shopbins.rules.laying import lay_down
+
+        target = InZone(
+            zone, level or self._best_level(who, zone), x_mm, y_mm, turn_deg, measured=x_mm is not None
+        )
+        with told():
+            return lay_down(self.ledger, self.shop, who, target, override=override, dry_run=dry_run)
+
+    def _best_level(self, who: str, zone_key: str) -> str:
+        zone = self.shop.zone(zone_key)
+        if zone is None or len(zone.levels) < 2:
+            return ""
+        if self.state.has_group(who):
+            found = self.best_places(who, zone=zone_key, most=1)
+            if found:
+                return found[0].level
+        return zone.levels[0].key
+
+    def judge(
+        self,
+        group_id: str,
+        zone: str,
+        level: str = "",
+        x_mm: float | None = None,
+        y_mm: float | None = None,
+        turn_deg: float = 0.0,
+    ) -> list[Finding]:
+        """Return what laying the group there would cause; nothing is written."""
+        from shopbins.rules.judging import judge
+
+        return judge(
+            self.scene(), group_id, InZone(zone, level, x_mm, y_mm, turn_deg, measured=x_mm is not None)
+        )
+
+    def best_places(self, group_id: str, zone: str | None = None, most: int = 8) -> list[Suggestion]:
+        """Return the best places for a group, each with its reason."""
+        from shopbins.rules.places import best_places
+
+        return best_places(self.scene(), group_id, zone=zone, most=most)
+
+    def put_into(self, who: str, other: str, how: Literal["in", "on"] = "in") -> int:
+        """Put one group (by id) into or onto another."""
+        return self.record(lambda state: acts.put_into(state, who, other, how)).seq
+
+    def lift_off(self, who: str) -> int:
+        """Take a group from where it lies: unplaced."""
+        return self.record(lambda state: acts.lift_off(state, who)).seq
+
+    def change(self, group_id: str, **fields: Any) -> int:
+        """Change what is known of a group."""
+        return self.record(lambda state: acts.change(state, group_id, **fields)).seq
+
+    def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
+        """Send a group out of the shop."""
+        since = date.today().isoformat()
+        return self.record(lambda state: acts.send_away(state, group_id, to, until, reason, since)).seq
+
+    def back(self, group_id: str) -> int:
+        """Have a group back, not yet laid down."""
+        return self.record(lambda state: acts.bring_back(state, group_id)).seq
+
+    def split(self, group_id: str, qty: int | None = None, names: Sequence[str] = ()) -> Event:
+        """Make groups of their own of some pieces."""
+        return self.record(lambda state: acts.split(state, group_id, qty, names))
+
+    def merge(self, group_ids: Sequence[str]) -> int:
+        """Put groups together into the first."""
+        return self.record(lambda state: acts.merge(state, group_ids)).seq
+
+    def override(self, finding: str, reason: str) -> int:
+        """Put on record why a finding may stand."""
+        return self.record(lambda state: acts.set_override(state, finding, reason)).seq
+
+    def clear_override(self, finding: str) -> int:
+        """Let a finding count again."""
+        return self.record(lambda state: acts.clear_override(state, finding)).seq
+
+    def move_thing(
+        self,
+        key: str,
+        x_mm: float,
+        y_mm: float,
+        turn_deg: float = 0.0,
+        *,
+        override: str | None = None,
+        dry_run: bool = False,
+    ) -> Laid:
+        """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
+        from shopbins.rules.laying import shift_thing
+
+        with told():
+            return shift_thing(
+                self.ledger, self.shop, key, (x_mm, y_mm), turn_deg, override=override, dry_run=dry_run
+            )
+
+    # -- taking back, looking back
+
+    def undo(self) -> tuple[Event, str]:
+        """Take back my last change; return the new event and a sentence saying what was taken back."""
+        with told():
+            event, undone = self.ledger.undo()
+        return event, words.deed(self.state, undone)
+
+    def redo(self) -> tuple[Event, str]:
+        """Take back my last undo."""
+        with told():
+            event, undone = self.ledger.redo()
+        return event, words.deed(self.state, undone)
+
+    def history(self, group_id: str) -> list[tuple[Event, str]]:
+        """Return a group's events, oldest first, each with a sentence."""
+        with told():
+            events = self.ledger.history(f"group:{group_id}")
+        return [(event, words.deed(self.state, event, about=group_id)) for event in events]
+
+    def last_steps(self, most: int = 5) -> list[tuple[Event, str]]:
+        """Return the last events, oldest first, each with a sentence."""
+        with told():
+            events = self.ledger.recent(most)
+        return [(event, words.deed(self.state, event)) for event in events]
+
+    # -- judging the whole shop
+
+    def audit(self, today: date | None = None) -> list[Finding]:
+        """Return every rule's findings over the whole shop, worst first."""
+        from shopbins.rules.auditing import audit
+
+        return audit(self.scene(), today or date.today())
+
+    # -- finding
+
+    def index(self) -> Index:
+        """Return the search index, kept up with the ledger."""
+        from shopbins.parts.search import Index
+
+        seq, generation = self.seq, self.ledger.generation
+        kept = self._index
+        if kept is None or kept[1] != generation:
+            index = Index(words.row(self.state, group) for group in self.state.groups())
+        elif kept[0] == seq:
+            return kept[2]
+        else:
+            index = kept[2]
+            self._reindex(index, self._touched_since(kept[0]))
+        self._index = (seq, generation, index)
+        return index
+
+    def _touched_since(self, seq: int) -> set[str]:
+        """Return the ids of groups changed since, and of all that lie in and on them."""
+        ids: set[str] = set()
+        for event in self.ledger.events(seq):
+            for subject in event.subjects:
+                table, _, key = subject.partition(":")
+                if table == "group" and key not in ids:
+                    ids.add(key)
+                    if self.state.has_group(key):
+                        ids.update(self.state.descendants(key))
+        return ids
+
+    def _reindex(self, index: Index, ids: set[str]) -> None:
+        for each in ids:
+            if self.state.has_group(each):
+                index.put(words.row(self.state, self.state.group(each)))
+            else:
+                index.drop(each)
+
+    def find(self, query: str, zone: str | None = None, limit: int = 50) -> list[Hit]:
+        """Return the groups that match the words, best first; only those in a zone if given."""
+        within = None if zone is None else self.ids_in(zone)
+        return self.index().search(query, limit=limit, within=within)
+
+    def find_once(self, query: str, zone: str | None = None, limit: int = 50) -> list[Hit]:
+        """Find without building the index: quicker for a single question."""
+        from shopbins.parts.search import find_once
+
+        state = self.state
+        ids = state.group_ids() if zone is None else self.ids_in(zone)
+        return find_once((words.row(state, state.group(each)) for each in ids), query, limit)
+
+    def ids_in(self, zone: str, level: str | None = None) -> list[str]:
+        """Return the ids of all groups in a zone, those in and on other groups included."""
+        here = self.state.in_zone(zone, level or None)
+        return [*here, *(below for each in here for below in self.state.descendants(each))]
+
+    def origins(self) -> list[tuple[str, ...]]:
+        """Return the origins in use, those used last first."""
+        known: dict[tuple[str, ...], str] = {}
+        for group in self.state.groups():
+            if group.origin:
+                known[group.origin] = max(known.get(group.origin, ""), group.taken_at or "")
+        return sorted(known, key=lambda each: known[each], reverse=True)
+
+    # -- tags
+
+    def print_tags(
+        self,
+        path: str | os.PathLike[str],
+        codes: Sequence[str] | Literal["all", "zones"] = "all",
+        *,
+        blank: int = 0,
+        sheet: str = "a4-3x7",
+        start: int = 1,
+    ) -> Rendered:
+        """Print labels to a PDF: of these codes, every group, every zone and level, or new blank ones.
+
+        Codes are given out first, so that a printed one is never given twice; the groups are marked as
+        tagged once the file is there.
+        """
+        from shopbins.tags import TagError
+        from shopbins.tags.draw import render
+        from shopbins.tags.labels import labels_for
+        from shopbins.tags.layouts import layout
+
+        try:
+            plan = layout(sheet)
+            wanted = self._codes_to_print(codes, blank)
+            labels = labels_for(self.state, self.shop, wanted, zones=codes == "zones" and not blank)
+            if not labels:
+                raise NotDone("there is nothing to print a tag for")
+            rendered = render(labels, plan, Path(path), start)
+        except TagError as problem:
+            raise BadInput(*problem.args) from None
+        except OSError as problem:
+            raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
+        if rendered.codes:
+            self.record(lambda state: acts.mark_tagged(state, rendered.codes))
+        return rendered
+
+    def _codes_to_print(self, codes: Sequence[str] | Literal["all", "zones"], blank: int) -> list[str] | None:
+        if blank:
+            event = self.record(lambda state: acts.issue_blanks(state, blank))
+            return [subject.partition(":")[2] for subject in event.subjects]
+        if codes == "zones":
+            self._give_place_codes()
+            return None
+        if codes == "all":
+            return None
+        return [self._canonical(code) for code in codes]
+
+    def _canonical(self, text: str) -> str:
+        """Return the code meant by a code, a group's name or a place."""
+        if not resolve.looks_like_code(text, self.shop.prefix):
+            try:
+                return self.resolve_group(text).code
+            except NotDone:
+                return self._give_place_code(*self.resolve_place(text))
+        kind, subject = self.resolve_code(text)
+        return self.state.group(subject).code if kind == "group" else text.strip().upper()
+
+    def _give_place_code(self, zone: str, level: str) -> str:
+        place = words.place(zone, level)
+        if self.state.place_code(place) is None:
+            self.record(lambda state: acts.issue_place_codes(state, [place]))
+        code = self.state.place_code(place)
+        assert code is not None
+        return code
+
+    def _give_place_codes(self) -> None:
+        from shopbins.tags.labels import places
+
+        missing = [place for place in places(self.shop) if self.state.place_code(place) is None]
+        if missing:
+            self.record(lambda state: acts.issue_place_codes(state, missing))
+
+
+def whoever() -> str:
+    """Return who works here: $SHOPBINS_BY, else the login."""
+    given = os.environ.get("SHOPBINS_BY", "").strip()
+    if given:
+        return given
+    for name in ("LOGNAME", "USER", "LNAME", "USERNAME"):
+        if os.environ.get(name):
+            return os.environ[name]
+    return "somebody"
+
+
+def holder_of(group: Group) -> str | None:
+    """Return the id of the group this one lies in or on."""
+    return group.where.group if isinstance(group.where, InGroup) else None
+
+
+__all__ = ["Desk", "DeskError", "holder_of", "told", "whoever"]

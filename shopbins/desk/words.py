@@ -1,0 +1,137 @@
+"""Groups, places and deeds in a rebuilder's words; the screen, the command line and reports say the same."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.parts.docs import where_from
+from shopbins.parts.model import Away, Group, InGroup, InZone, Whereabouts
+from shopbins.parts.search import Row
+
+if TYPE_CHECKING:
+    from shopbins.parts.events import Event
+    from shopbins.parts.state import State
+    from shopbins.shop.model import Shop
+
+
+def place(zone: str, level: str = "") -> str:
+    """Say a place: 'rack a/3', or just the zone where it has one level."""
+    return f"{zone}/{level}" if level else zone
+
+
+def ordinal(number: int) -> str:
+    """Say 1st, 2nd, 3rd, 11th ..."""
+    if number % 100 in (11, 12, 13):
+        return f"{number}th"
+    return f"{number}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th') }"
+
+
+def origin(parts: tuple[str, ...]) -> str:
+    """Say where on the machine something came from, the nearest assembly first: 'cylinder head 2, engine'."""
+    return ", ".join(reversed(parts))
+
+
+def whereabouts(state: State, where: Whereabouts) -> str:
+    """Say where something is: 'rack a/3, in tub 7', 'unplaced', 'away at the grinder until 2026-12-24'."""
+    chain: list[str] = []
+    seen: set[str] = set()
+    while isinstance(where, InGroup):
+        if where.group in seen or not state.has_group(where.group):
+            return ", ".join(
+                ["nowhere (in itself)" if where.group in seen else "in a group that is gone", *chain]
+            )
+        seen.add(where.group)
+        holder = state.group(where.group)
+        chain.insert(0, f"{where.how} {holder.shown}")
+        where = holder.where
+    return ", ".join([_end(where), *chain])
+
+
+def _end(where: InZone | Away | None) -> str:
+    if where is None:
+        return "unplaced"
+    if isinstance(where, InZone):
+        return place(where.zone, where.level)
+    until = f" until {where.until}" if where.until else ""
+    return f"away at {where.to}{until}"
+
+
+def introduce(shop: Shop, state: State, group: Group) -> str:
+    """Introduce a group: 'valve springs, inlet · 41st off, from cylinder head 2 · rack a/3, in tub 7'."""
+    del shop
+    came = []
+    if group.order is not None:
+        came.append(f"{ordinal(group.order)} off")
+    if group.origin:
+        came.append(f"from {group.origin[-1]}")
+    name = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
+    return " · ".join(part for part in (name, ", ".join(came), whereabouts(state, group.where)) if part)
+
+
+def row(state: State, group: Group) -> Row:
+    """Return what is searched of a group."""
+    other = (
+        group.code,
+        *group.also_codes,
+        *group.origin,
+        group.container if group.container != "bare" else "",
+        group.disposition if group.disposition != "undecided" else "",
+        whereabouts(state, group.where),
+        *group.cautions,
+        group.note,
+    )
+    return Row(group.id, group.name, " ".join(part for part in other if part))
+
+
+def deed(state: State, event: Event, about: str | None = None) -> str:
+    """Say what an event did, in one sentence without time and person."""
+    subject = f"group:{about}" if about is not None else event.subjects[0] if event.subjects else ""
+    after: Any = event.after.get(subject)
+    before: Any = event.before.get(subject)
+    name = _name(state, subject, after, before)
+    more = len(event.subjects) - 1
+    others = (
+        f" and {more} more" if more > 0 and event.kind in ("issue blanks", "mark tagged", "merge") else ""
+    )
+    said = _VERBS.get(event.kind, event.kind)
+    where = ""
+    if isinstance(after, dict) and "where" in after:
+        where = f": {whereabouts(state, where_from(after['where']))}" if after["where"] else ": unplaced"
+    changed = ""
+    if event.kind == "change" and isinstance(after, dict):
+        changed = f" ({', '.join(after)})"
+    return f"{said} {name}{others}{changed}{where}".strip()
+
+
+_VERBS = {
+    "take": "took off",
+    "lay": "laid down",
+    "put in": "put",
+    "put on": "put",
+    "lift off": "lifted",
+    "send away": "sent",
+    "bring back": "brought back",
+    "change": "changed",
+    "split": "split",
+    "merge": "merged into",
+    "undo": "took back:",
+    "redo": "did again:",
+    "issue blanks": "gave out blank tags",
+    "issue place codes": "gave out place codes",
+    "mark tagged": "printed tags of",
+    "move thing": "shifted",
+    "override": "let stand",
+    "clear override": "let count again",
+}
+
+
+def _name(state: State, subject: str, after: Any, before: Any) -> str:
+    table, _, key = subject.partition(":")
+    if table != "group":
+        return key
+    if state.has_group(key):
+        return state.group(key).shown
+    for doc in (after, before):
+        if isinstance(doc, dict) and doc.get("name"):
+            return str(doc["name"])
+    return "a group since gone"
