@@ -25,7 +25,7 @@ _CODE = re.compile(r"Z([A-Z0-9]{0,2}[A-Z])([0-9]{4,12})([0-9A-Z*])")
 Kind = Literal["wrong check", "other shop", "not a code"]
 
 
-class CodeProblem(ValueError):
+class CodeProblem(ValueError):  # noqa: N818 - an answer, not an error of the program
     """A text that is no code of this shop; `kind` says why, the message is one line for the user."""
 
     def __init__(self, kind: Kind, text: str) -> None:
@@ -102,9 +102,13 @@ def parse_code(text: str, prefix: str | None = None) -> Code:
     shown = plain if len(plain) <= 24 and plain.isprintable() else f"{plain[:20]!r}..."
     found = _CODE.fullmatch(plain)
     if found is None:
-        raise CodeProblem("not a code", f"{shown} is not a code (like {make_code(prefix or DEFAULT_PREFIX, 1)})")
+        raise CodeProblem(
+            "not a code", f"{shown} is not a code (like {make_code(prefix or DEFAULT_PREFIX, 1)})"
+        )
     if not check_holds(plain):
         raise CodeProblem("wrong check", f"{shown}: a character is wrong or two are swapped (read it again)")
     if prefix is not None and found[1] != prefix:
-        raise CodeProblem("other shop", f"{shown} is a tag of another shop ({found[1]}; this one is {prefix})")
+        raise CodeProblem(
+            "other shop", f"{shown} is a tag of another shop ({found[1]}; this one is {prefix})"
+        )
     return Code(plain, found[1], int(found[2]))

@@ -145,7 +145,7 @@ def before_of(tables: Mapping[str, Mapping[str, Doc]], after: Changes) -> dict[s
 
 
 def fold(tables: Tables, after: Changes) -> list[Change]:
-    """Merge `after` into `tables` and return each document's change; documents are replaced, never mutated."""
+    """Merge `after` into `tables`, return each document's change; documents are replaced, not mutated."""
     changes = []
     for subject, fields in after.items():
         table_name, key = split_subject(subject)

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from shopbins.parts.events import Event
 
 
-class LedgerProblem(Exception):
+class LedgerProblem(Exception):  # noqa: N818 - as the user is told
     """The ledger cannot be read or written: damage, a full or read-only disk, a network folder."""
 
     exit = 74

@@ -21,8 +21,7 @@ _CODED: tuple[CodeKind, ...] = ("group", "place", "tag")
 class State:
     """A live fold with indexes; changed only by `apply`. `copy()` gives one that stays as it is.
 
-    Ids are given in the order the groups were recorded. Indexes are built at the first question and kept
-    up from then on.
+    Indexes are built at the first question and kept up from then on. Not for two threads at once.
     """
 
     def __init__(
@@ -203,7 +202,13 @@ class State:
 
     def last_order(self, machine: str) -> int:
         """Return the highest order of removal recorded for a machine ('' for groups without origin)."""
-        return self.index.orders.get(machine, 0)
+        return self.index.last_order(machine)
+
+
+def _machine_of(doc: Doc) -> str:
+    """Return the machine a group's document says it came off, '' if none."""
+    origin = doc.get("origin")
+    return str(origin[0]) if origin else ""
 
 
 class _Index:
@@ -216,7 +221,8 @@ class _Index:
         self.inside: dict[str, str] = {}
         self.unplaced: Ids = {}
         self.away: Ids = {}
-        self.orders: dict[str, int] = {}
+        self.orders: dict[str, dict[str, int]] = {}
+        self._last: dict[str, int] = {}
         for table in _CODED:
             for key, doc in tables.get(table, {}).items():
                 self._add(table, key, doc)
@@ -254,8 +260,16 @@ class _Index:
         else:
             self.away[key] = None
         if "order" in doc:
-            machine = doc["origin"][0] if doc.get("origin") else ""
-            self.orders[machine] = max(self.orders.get(machine, 0), doc["order"])
+            machine = _machine_of(doc)
+            self.orders.setdefault(machine, {})[key] = doc["order"]
+            if machine in self._last:
+                self._last[machine] = max(self._last[machine], doc["order"])
+
+    def last_order(self, machine: str) -> int:
+        """Return the highest order of removal on a machine; looked for anew only after it was taken away."""
+        if machine not in self._last:
+            self._last[machine] = max(self.orders.get(machine, {}).values(), default=0)
+        return self._last[machine]
 
     def _drop(self, table: Any, key: str, doc: Doc) -> None:
         for code in self._codes_of(table, key, doc):
@@ -263,6 +277,11 @@ class _Index:
                 del self.codes[code]
         if table != "group":
             return
+        if "order" in doc:
+            machine = _machine_of(doc)
+            self.orders[machine].pop(key, None)
+            if doc["order"] == self._last.get(machine):
+                del self._last[machine]
         where = doc.get("where")
         if not where:
             self.unplaced.pop(key, None)

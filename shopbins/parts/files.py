@@ -1,0 +1,140 @@
+"""Everything the ledger asks of the disk, in one place, so that tests can make each call fail.
+
+A handle is a file descriptor. Every method raises OSError as the call beneath it does.
+"""
+
+# This is the layer that deals in descriptors and the system's own calls.
+# ruff: noqa: PTH
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+
+from shopbins.parts.locking import kernel_lock
+
+# What /proc/mounts calls file systems on another machine.
+NETWORK_KINDS = frozenset(
+    {
+        *("nfs", "nfs3", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "afs", "ncpfs", "ceph", "glusterfs"),
+        *("lustre", "gpfs", "davfs", "fuse.sshfs", "fuse.davfs2", "fuse.rclone", "fuse.glusterfs"),
+    }
+)
+
+
+class Files:
+    """The real disk."""
+
+    def exists(self, path: str) -> bool:
+        """Tell whether there is such a file or folder."""
+        return os.path.lexists(path)
+
+    def make_folder(self, path: str) -> None:
+        """Make a folder and those above it, durably."""
+        parent = os.path.dirname(path)
+        if os.path.isdir(path):
+            return
+        if parent and not os.path.isdir(parent):
+            self.make_folder(parent)
+        os.mkdir(path)
+        self.sync_folder(parent or ".")
+
+    def open(self, path: str, *, write: bool) -> int:
+        """Open an existing file; with `write` every write goes to its end."""
+        flags = os.O_RDWR | os.O_APPEND if write else os.O_RDONLY
+        return os.open(path, flags | getattr(os, "O_BINARY", 0))
+
+    def create(self, path: str) -> int:
+        """Create an empty file, or empty it."""
+        return os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
+
+    def close(self, handle: int) -> None:
+        """Close a handle."""
+        os.close(handle)
+
+    def size(self, handle: int) -> int:
+        """Return the length of an open file in bytes."""
+        return os.fstat(handle).st_size
+
+    def identity(self, path: str) -> tuple[int, int] | None:
+        """Return what tells this file from another put in its place, None if there is none."""
+        try:
+            found = os.stat(path)
+        except FileNotFoundError:
+            return None
+        return found.st_dev, found.st_ino
+
+    def read(self, handle: int, start: int, length: int) -> bytes:
+        """Read `length` bytes from `start`, fewer at the end of the file."""
+        parts = []
+        while length > 0:
+            os.lseek(handle, start, os.SEEK_SET)
+            part = os.read(handle, min(length, 1 << 30))
+            if not part:
+                break
+            parts.append(part)
+            start += len(part)
+            length -= len(part)
+        return parts[0] if len(parts) == 1 else b"".join(parts)
+
+    def write(self, handle: int, data: bytes) -> int:
+        """Write some of `data`, return how many bytes were."""
+        return os.write(handle, data)
+
+    def truncate(self, handle: int, size: int) -> None:
+        """Cut a file to `size` bytes."""
+        os.ftruncate(handle, size)
+
+    def sync(self, handle: int) -> None:
+        """Return when the file's data and length are on the disk."""
+        getattr(os, "fdatasync", os.fsync)(handle)
+
+    def replace(self, source: str, target: str) -> None:
+        """Put a file in another's place, at once and whole."""
+        os.replace(source, target)
+
+    def remove(self, path: str) -> None:
+        """Remove a file."""
+        os.unlink(path)
+
+    def sync_folder(self, path: str) -> None:
+        """Return when the folder's names are on the disk (where a folder can be opened at all)."""
+        if os.name == "nt":
+            return
+        handle = os.open(path, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+    @contextlib.contextmanager
+    def lock(self, path: str, holder: str, timeout_s: float) -> Iterator[None]:
+        """Hold a lock between processes; raises LedgerBusy with who holds it."""
+        with kernel_lock(path, holder, timeout_s):
+            yield
+
+    def network_kind(self, path: str) -> str | None:
+        """Return the kind of network file system a folder lies on, None if local or not to be known."""
+        try:
+            with open("/proc/mounts", encoding="utf-8", errors="replace") as mounts:
+                lines = mounts.read().splitlines()
+        except OSError:
+            return None
+        real = os.path.realpath(path)
+        kind, longest = "", -1
+        for line in lines:
+            fields = line.split(" ")
+            point = fields[1].replace("\\040", " ").rstrip("/") if len(fields) > 2 else None
+            if point is not None and len(point) >= longest and (real + "/").startswith(point + "/"):
+                kind, longest = fields[2], len(point)
+        return kind if kind in NETWORK_KINDS else None
+
+
+def write_all(files: Files, handle: int, data: bytes) -> None:
+    """Write all of `data`, however little the system takes at a time."""
+    written = files.write(handle, data)
+    while written < len(data):
+        step = files.write(handle, data[written:])
+        if step <= 0:
+            raise OSError("the disk takes no more")
+        written += step
