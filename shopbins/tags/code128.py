@@ -46,7 +46,7 @@ def read(pattern: str) -> str:
     body, stop = pattern[: -len(STOP)], pattern[-len(STOP) :]
     if stop != STOP or len(body) % MODULES_PER_SYMBOL or not body:
         raise TagError("a bar code that does not end in the stop pattern")
-    value_of = {each: value for value, each in enumerate(_patterns())}
+    value_of = _value_of()
     cut = [body[at : at + MODULES_PER_SYMBOL] for at in range(0, len(body), MODULES_PER_SYMBOL)]
     if any(each not in value_of for each in cut):
         raise TagError("a bar code with a symbol outside the set")
@@ -79,6 +79,11 @@ def _patterns() -> tuple[str, ...]:
     from barcode.charsets import code128 as charset
 
     return tuple(charset.CODES)
+
+
+@lru_cache(maxsize=1)
+def _value_of() -> dict[str, int]:
+    return {each: value for value, each in enumerate(_patterns())}
 
 
 @lru_cache(maxsize=1)

@@ -8,26 +8,35 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shopbins.tags import TagError
 from shopbins.tags.code128 import modules
 from shopbins.tags.fit import Block, Box, Text, fit, one_line
-from shopbins.tags.fonts import BOLD, CAP, PLAIN, printable
+from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, printable
 from shopbins.tags.labels import Label
 from shopbins.tags.layouts import MM_PER_INCH, Layout
 
 QUIET_MODULES = 10  # ISO/IEC 15417: quiet zone of ten modules at each end (from memory)
-LEAST_BAR_MM = 5.0  # ... and bars at least 5 mm or 15 % of the symbol's length, for hand scanners
+LEAST_BAR_MM = (
+    5.0  # ... and bars at least 5 mm, or 15 % of the symbol's length without them, for hand scanners
+)
 LEAST_BAR_SHARE = 0.15
-# The narrowest module every label was read back with, at 203 dpi: 0.25 mm; at 300 dpi 0.21 mm (measured).
-LEAST_MODULE_MM = {203: 0.25, 300: 0.21}
-WIDEST_MODULE_MM = 0.5
+# The narrowest module used. Measured: 0.25 mm is always read where it is whole dots of a 203 dpi printer;
+# 0.254 mm drawn for 300 dpi but printed at 203 is not (5 of 42 failed), 0.339 mm is. So a sheet drawn for a
+# finer printer keeps bars that a coarse one still prints readably.
+LEAST_MODULE_MM = 0.25
+LEAST_MODULE_OTHER_MM = 0.33
+COARSEST_DPI = 203
+WIDEST_MODULE_MM = 1.0
 EDGE_MM = 1.0  # the quiet zone stays this far inside the label's edge
 LEAST_CODE_CAP_MM = 3.0
 CODE_SHARE = 0.26  # of the label's height may go to the big code,
 LEAST_CODE_SHARE = 0.18  # ... less where words would have to be shortened otherwise
 GAP_MM = 1.0
+HANGING = frozenset("JQ")  # capitals that reach below the line in the font used
 WRITING_LINE_MM = 8.0
+MOST_WRITING_LINES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +64,8 @@ def design(label: Label, layout: Layout) -> Design:
     widest, least = _module_dots(len(pattern), label.code, layout)
     tried: Design | None = None
     refused: TagError | None = None
-    for dots, share in ((widest, CODE_SHARE), (least, CODE_SHARE), (least, LEAST_CODE_SHARE)):
+    choices = [(dots, CODE_SHARE) for dots in range(widest, least - 1, -1)]
+    for dots, share in (*choices, (least, LEAST_CODE_SHARE)):
         try:
             tried = _designed(label, layout, pattern, dots * MM_PER_INCH / layout.dpi, share)
         except TagError as error:
@@ -72,17 +82,18 @@ def _designed(label: Label, layout: Layout, pattern: str, module_mm: float, code
     """Work out one label with bars of one width and the code up to a share of the height."""
     width_mm, height_mm = layout.label_mm
     inset = layout.inset_mm
-    bar_mm = max(LEAST_BAR_MM, LEAST_BAR_SHARE * module_mm * (len(pattern) + 2 * QUIET_MODULES))
+    bar_mm = max(LEAST_BAR_MM, LEAST_BAR_SHARE * module_mm * len(pattern))
     inner_w, inner_h = width_mm - 2 * inset, height_mm - 2 * inset
     code_mm = one_line(label.code, BOLD, inner_w, code_share * inner_h)
     cap_mm = code_mm * CAP
-    room = inner_h - bar_mm - cap_mm - 2 * GAP_MM
+    below_mm = GAP_MM + (DEPTH * code_mm if set(label.code) & HANGING else 0.0)
+    room = inner_h - bar_mm - cap_mm - below_mm - GAP_MM
     if cap_mm < LEAST_CODE_CAP_MM or room < 0:
         raise TagError(
             f"{label.code}: a label of {width_mm:g} x {height_mm:g} mm is too small ({layout.name})"
         )
     code = Text(inset, height_mm - inset - cap_mm, BOLD, code_mm, label.code)
-    box = Box(inset, height_mm - inset - cap_mm - GAP_MM, inner_w, room)
+    box = Box(inset, height_mm - inset - cap_mm - below_mm, inner_w, room)
     words = _to_write_on(box) if label.blank else _words(label, box)
     return Design(
         bars=_runs(pattern),
@@ -98,8 +109,8 @@ def _designed(label: Label, layout: Layout, pattern: str, module_mm: float, code
 
 
 def least_module_mm(dpi: int) -> float:
-    """Return the narrowest module trusted at a printer's dots an inch."""
-    return LEAST_MODULE_MM[203] if dpi < 300 else LEAST_MODULE_MM[300]
+    """Return the narrowest module trusted for a layout drawn for a printer's dots an inch."""
+    return LEAST_MODULE_MM if dpi <= COARSEST_DPI else LEAST_MODULE_OTHER_MM
 
 
 def _module_dots(count: int, code: str, layout: Layout) -> tuple[int, int]:
@@ -118,6 +129,7 @@ def _module_dots(count: int, code: str, layout: Layout) -> tuple[int, int]:
     return widest, least
 
 
+@lru_cache(maxsize=64)
 def _runs(pattern: str) -> tuple[tuple[int, int], ...]:
     """Return the bars of a pattern as (first module, modules)."""
     runs: list[tuple[int, int]] = []
@@ -170,7 +182,7 @@ def _shown(text: str, label: Label, problems: list[str]) -> str:
 
 def _to_write_on(box: Box) -> _Words:
     """Return the writing lines of a blank tag, as many as have room for a hand with a marker."""
-    count = max(1, int(box.height_mm // WRITING_LINE_MM))
+    count = max(1, min(MOST_WRITING_LINES, int(box.height_mm // WRITING_LINE_MM)))
     step = box.height_mm / count
     right = box.left_mm + box.width_mm
     rules = tuple((box.left_mm, right, box.top_mm - step * (at + 1) + 0.6) for at in range(count))

@@ -72,11 +72,7 @@ def _put(canvas: Any, each: Design, layout: Layout, left: float, bottom: float, 
     """Draw one design with its label's left and bottom edge there, bars beginning on a whole dot."""
     dot = MM_PER_INCH / layout.dpi
     x = round((left + each.bars_left_mm) / dot) * dot
-    y, height, module = bottom + each.bars_bottom_mm, each.bars_height_mm, each.module_mm
-    path = canvas.beginPath()
-    for first, count in each.bars:
-        path.rect(x + first * module, y, count * module, height)
-    canvas.drawPath(path, stroke=0, fill=1)
+    canvas.addLiteral(_bars(each, x, bottom + each.bars_bottom_mm))
     for text in each.texts:
         canvas.setFont(text.font, text.size_mm)
         canvas.drawString(left + text.x_mm, bottom + text.y_mm, text.text)
@@ -84,6 +80,14 @@ def _put(canvas: Any, each: Design, layout: Layout, left: float, bottom: float, 
         canvas.line(left + begin, bottom + height_mm, left + end, bottom + height_mm)
     if outlines:
         canvas.rect(left, bottom, *layout.label_mm, stroke=1, fill=0)
+
+
+def _bars(each: Design, x: float, y: float) -> str:
+    """Return the bars as one filled path in the PDF's own words: much quicker than rectangle by rectangle."""
+    module, rest = each.module_mm, f"{y:.4f} %.4f {each.bars_height_mm:.4f} re"
+    return (
+        " ".join([f"{x + first * module:.4f} {rest % (count * module)}" for first, count in each.bars]) + " f"
+    )
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, advances, width
+from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, advances, unit_width
 
 LEADING = 1.16
 MORE = "…"
@@ -49,29 +50,35 @@ class Block:
 
 def wrap(text: str, font: str, size: float, room: float) -> list[str]:
     """Break `text` into lines no longer than `room`, at blanks where possible."""
+    most, blank = room / size, unit_width(" ", font)
     lines: list[str] = []
-    line = ""
+    line: list[str] = []
+    used = 0.0
     for word in text.split():
-        longer = f"{line} {word}" if line else word
-        if width(longer, font, size) <= room:
-            line = longer
+        long = unit_width(word, font)
+        if line and used + blank + long <= most:
+            line.append(word)
+            used += blank + long
             continue
         if line:
-            lines.append(line)
-        line = word
-        while width(line, font, size) > room:
-            head = _head(line, font, size, room)
-            lines.append(line[:head])
-            line = line[head:]
-    return [*lines, line] if line else lines
+            lines.append(" ".join(line))
+        while long > most:
+            head = _head(word, font, most)
+            if head == len(word):
+                break
+            lines.append(word[:head])
+            word = word[head:]
+            long = unit_width(word, font)
+        line, used = [word], long
+    return [*lines, " ".join(line)] if line else lines
 
 
-def _head(text: str, font: str, size: float, room: float) -> int:
-    """Return how many characters of `text` go into `room` (at least one)."""
+def _head(text: str, font: str, most: float) -> int:
+    """Return how many characters of `text` go into `most` letter sizes (at least one)."""
     known, used = advances()[font], 0.0
     for at, each in enumerate(text):
-        used += known[each] * size
-        if used > room:
+        used += known[each]
+        if used > most:
             return max(at, 1)
     return len(text)
 
@@ -87,7 +94,7 @@ def fit(blocks: Sequence[Block], box: Box) -> tuple[tuple[Text, ...], bool] | No
     scale = max(1.0, min(box.height_mm / 18.0, box.width_mm / 62.0))
     for title_mm, body_mm in STEPS:
         set_lines = [_set(block, title_mm * scale, body_mm * scale, box.width_mm) for block in cut]
-        if sum(_height(lines) for lines in set_lines) <= box.height_mm:
+        if sum([_height(lines) for lines in set_lines]) <= box.height_mm:
             return _placed(set_lines, box), cut != list(blocks)
     title_mm, body_mm = STEPS[-1]
     shorter = _shortened(cut, [_set(block, title_mm, body_mm, box.width_mm) for block in cut], box)
@@ -101,58 +108,64 @@ def _limited(block: Block) -> Block:
     return replace(block, text=block.text[:LONGEST] + MORE)
 
 
-def _set(block: Block, title_mm: float, body_mm: float, room_mm: float) -> list[Text]:
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """A block set at one letter size."""
+
+    font: str
+    size_mm: float
+    lines: tuple[str, ...]
+
+
+@lru_cache(maxsize=256)
+def _set(block: Block, title_mm: float, body_mm: float, room_mm: float) -> _Lines:
     font = BOLD if block.bold else PLAIN
     size = title_mm if block.title else body_mm
-    return [Text(0.0, 0.0, font, size, line) for line in wrap(block.text, font, size, room_mm)]
+    return _Lines(font, size, tuple(wrap(block.text, font, size, room_mm)))
 
 
-def _height(lines: Sequence[Text]) -> float:
-    return sum([line.size_mm * LEADING for line in lines])
+def _height(block: _Lines) -> float:
+    return len(block.lines) * block.size_mm * LEADING
 
 
-def _shortened(blocks: Sequence[Block], set_lines: list[list[Text]], box: Box) -> list[list[Text]] | None:
+def _shortened(blocks: Sequence[Block], set_lines: list[_Lines], box: Box) -> list[_Lines] | None:
     """Take lines off until the rest goes into the box: long titles first, then further lines from the end.
 
     None where nothing more may be taken off.
     """
-    cut: set[int] = set()
-    while sum(_height(lines) for lines in set_lines) > box.height_mm:
-        spare = [
-            at for at, block in enumerate(blocks) if not block.whole and len(set_lines[at]) > block.least
-        ]
+    kept = [len(each.lines) for each in set_lines]
+    while sum(n * each.size_mm for n, each in zip(kept, set_lines, strict=True)) * LEADING > box.height_mm:
+        spare = [at for at, block in enumerate(blocks) if not block.whole and kept[at] > block.least]
         if not spare:
             return None
-        victim = max(spare, key=lambda at: (len(set_lines[at]), at))
-        set_lines[victim].pop()
-        cut.add(victim)
-    for at in cut:
-        if set_lines[at]:
-            last = set_lines[at][-1]
-            set_lines[at][-1] = replace(last, text=_marked(last, box.width_mm))
-    return set_lines
+        kept[max(spare, key=lambda at: (kept[at], at))] -= 1
+    return [
+        each if n == len(each.lines) else replace(each, lines=_cut(each, n, box.width_mm))
+        for n, each in zip(kept, set_lines, strict=True)
+    ]
 
 
-def _marked(line: Text, room_mm: float) -> str:
-    """Return the line with the mark that something is missing after it."""
-    text = line.text
-    while text and width(text + MORE, line.font, line.size_mm) > room_mm:
+def _cut(block: _Lines, count: int, room_mm: float) -> tuple[str, ...]:
+    """Return the first lines, the last with the mark that something is missing after it."""
+    if not count:
+        return ()
+    text, most = block.lines[count - 1], room_mm / block.size_mm
+    while text and unit_width(text + MORE, block.font) > most:
         text = text[:-1]
-    return text.rstrip() + MORE
+    return (*block.lines[: count - 1], text.rstrip() + MORE)
 
 
-def _placed(set_lines: Sequence[Sequence[Text]], box: Box) -> tuple[Text, ...]:
+def _placed(set_lines: Sequence[_Lines], box: Box) -> tuple[Text, ...]:
     """Put the lines under each other from the top of the box."""
     placed: list[Text] = []
     y = box.top_mm
-    for lines in set_lines:
-        for line in lines:
-            y -= line.size_mm * LEADING
-            base = y + line.size_mm * DEPTH
-            placed.append(Text(box.left_mm, base, line.font, line.size_mm, line.text))
+    for each in set_lines:
+        for line in each.lines:
+            y -= each.size_mm * LEADING
+            placed.append(Text(box.left_mm, y + each.size_mm * DEPTH, each.font, each.size_mm, line))
     return tuple(placed)
 
 
 def one_line(text: str, font: str, room_mm: float, cap_mm: float) -> float:
     """Return the largest letter size at which `text` goes into `room_mm` with capitals up to `cap_mm`."""
-    return min(cap_mm / CAP, room_mm / width(text, font, 1.0))
+    return min(cap_mm / CAP, room_mm / unit_width(text, font))

@@ -44,10 +44,16 @@ def advances() -> Mapping[str, Mapping[str, float]]:
     return widths
 
 
+@lru_cache(maxsize=16384)
+def unit_width(text: str, font: str) -> float:
+    """Return how long `text` (already `printable`) is over its letter size."""
+    known = advances()[font]
+    return sum([known[each] for each in text])
+
+
 def width(text: str, font: str, size: float) -> float:
     """Return how long `text` (already `printable`) is at a letter size, in the size's unit."""
-    known = advances()[font]
-    return size * sum([known[each] for each in text])
+    return size * unit_width(text, font)
 
 
 @lru_cache(maxsize=8192)

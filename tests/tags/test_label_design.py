@@ -1,0 +1,162 @@
+"""Words on a label are fitted, wrapped or visibly shortened; a code or a caution never is."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbins.tags import TagError
+from shopbins.tags.design import check, design
+from shopbins.tags.fit import Block, Box, fit, wrap
+from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, SUBSTITUTE, printable, width
+from shopbins.tags.labels import Label
+from shopbins.tags.layouts import layout, layouts
+
+CODE = "ZRW0002H"
+SHEET = layout("a4-3x7")
+ANY_TEXT = st.text(st.characters(codec="utf-8"), max_size=80)
+
+
+@given(
+    ANY_TEXT, st.lists(ANY_TEXT, max_size=3), st.lists(ANY_TEXT, max_size=2), st.sampled_from(list(layouts()))
+)
+@settings(max_examples=120, deadline=None)
+def test_no_text_leaves_its_label_or_meets_another(title, lines, cautions, name):
+    sheet = layout(name)
+    label = Label(CODE, title, tuple(lines), tuple(cautions))
+    try:
+        drawn = design(label, sheet)
+    except TagError as refused:
+        assert "cautions do not fit" in str(refused) or "too small" in str(refused)
+        return
+    bottom_of_words = drawn.bars_bottom_mm + drawn.bars_height_mm
+    above = sheet.label_mm[1]
+    for text in drawn.texts:
+        assert text.x_mm >= sheet.inset_mm - 1e-9
+        assert (
+            text.x_mm + width(text.text, text.font, text.size_mm) <= sheet.label_mm[0] - sheet.inset_mm + 1e-6
+        )
+        assert text.y_mm + CAP * text.size_mm <= above + 0.3 * text.size_mm
+        above = text.y_mm
+    assert above - DEPTH * drawn.texts[-1].size_mm >= bottom_of_words - 1e-6
+
+
+def test_the_whole_of_a_usual_label_is_there():
+    label = Label(CODE, "Cylinder head 2", ("diesel > head 2", "1 off · 41 kg"), ("asbestos gasket",))
+    drawn = design(label, SHEET)
+    said = [text.text for text in drawn.texts]
+    assert said == [CODE, "Cylinder head 2", "diesel > head 2", "1 off · 41 kg", "! asbestos gasket"]
+    assert not drawn.problems and not drawn.shortened
+
+
+def test_the_code_is_the_largest_thing_and_reads_from_two_metres():
+    # Capitals of a two-hundredth to a three-hundredth of the distance; common practice, no source.
+    for name in ("a4-3x7", "a4-2x7", "letter-2x5", "roll-100x50"):
+        drawn = design(Label(CODE, "Cylinder head 2"), layout(name))
+        code, *others = drawn.texts
+        assert code.size_mm * CAP >= 2000 / 300
+        assert all(code.size_mm > other.size_mm for other in others)
+
+
+def test_a_long_name_is_shortened_with_a_mark_and_said_so():
+    drawn = design(Label(CODE, "gasket " * 200), SHEET)
+    assert drawn.shortened
+    assert drawn.texts[-1].text.endswith("…")
+    assert drawn.problems == (f"{CODE}: not all of its text fits; it is shortened and marked with …",)
+
+
+def test_ten_thousand_characters_without_a_blank_are_wrapped_and_marked():
+    drawn = design(Label(CODE, "W" * 10_000), SHEET)
+    assert drawn.shortened and len(drawn.texts) < 12
+    assert drawn.texts[-1].text.endswith("…")
+
+
+def test_bars_are_made_narrower_before_words_are_shortened():
+    flat = layout("letter-3x10")
+    little = design(Label(CODE, "head"), flat)
+    more = design(Label(CODE, "Cylinder head 2", ("diesel > head > 2", "1 off"), ("hot",)), flat)
+    assert not more.shortened
+    assert more.module_mm < little.module_mm
+
+
+def test_a_caution_that_does_not_fit_refuses_the_label():
+    with pytest.raises(TagError, match=r"cautions do not fit this label"):
+        design(Label(CODE, "drum", (), ("do not open " * 40,)), SHEET)
+
+
+def test_a_code_too_long_for_the_label_is_refused_with_both_sizes():
+    narrow = replace(SHEET, label_mm=(25.0, 38.1))
+    with pytest.raises(TagError, match=r"need \d+\.\d mm, a label of a4-3x7 gives 23\.0 mm"):
+        design(Label(CODE, "head"), narrow)
+
+
+def test_a_label_too_low_is_refused():
+    low = replace(SHEET, label_mm=(63.5, 12.0))
+    with pytest.raises(TagError, match="too small"):
+        design(Label(CODE, "head"), low)
+
+
+def test_all_labels_that_cannot_be_printed_are_named_at_once():
+    wrong = Label(CODE, "drum", (), ("do not open " * 40,))
+    with pytest.raises(TagError) as caught:
+        check([wrong, Label("ZRW0003F", "fine"), replace(wrong, code="ZRW0004D")], SHEET)
+    assert [each[:8] for each in caught.value.problems] == [CODE, "ZRW0004D"]
+
+
+def test_a_blank_has_its_code_and_lines_to_write_on():
+    drawn = design(Label(CODE, kind="blank"), SHEET)
+    assert drawn.texts[0].text == CODE
+    assert len(drawn.rules) >= 1
+    for left, right, height in drawn.rules:
+        assert right - left >= 50
+        assert height > drawn.bars_bottom_mm + drawn.bars_height_mm
+
+
+@pytest.mark.parametrize("start", [0, -1, 22, 1000])
+def test_a_start_that_is_not_on_the_sheet(start):
+    with pytest.raises(TagError, match="places 1 to 21"):
+        check([Label(CODE, "head")], SHEET, start)
+
+
+def test_no_labels_is_said():
+    with pytest.raises(TagError, match="no labels"):
+        check([], SHEET)
+
+
+def test_letters_the_font_lacks_are_shown_and_reported():
+    assert printable("Öl 3/8 ×2").lost == ""
+    assert printable("⅜ in, ⌀12, 5 μm").text == "3/8 in, Ø12, 5 µm"
+    assert printable("⅜ in, ⌀12, 5 μm").lost == ""
+    shown = printable("Řemen 泵 насос")
+    assert shown.text.startswith("Remen ") and SUBSTITUTE in shown.text
+    assert shown.lost[0] == "Ř" and "泵" in shown.lost
+    drawn = design(Label(CODE, "泵"), SHEET)
+    assert drawn.texts[1].text == SUBSTITUTE
+    assert "U+6CF5" in drawn.problems[0]
+
+
+@pytest.mark.parametrize("sign", ["\x1b", "\x00", "\u202e", "\u200f", "\ufeff", "\x7f", "\ud800"])
+def test_control_and_direction_characters_are_made_visible(sign):
+    shown = printable(f"pump{sign}housing")
+    assert shown.text == f"pump{SUBSTITUTE}housing"
+    assert shown.lost == sign
+    problem = design(Label(CODE, f"pump{sign}housing"), SHEET).problems[0]
+    assert problem.isprintable() and f"U+{ord(sign):04X}" in problem
+
+
+@given(st.text("abc dW", max_size=60), st.floats(3, 60))
+@settings(max_examples=100, deadline=None)
+def test_wrapping_keeps_every_letter_and_the_width(text, room):
+    lines = wrap(text, PLAIN, 3.0, room)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert all(width(line, PLAIN, 3.0) <= room or len(line) == 1 for line in lines)
+
+
+def test_titles_give_way_before_further_lines_are_lost():
+    blocks = [Block("long title " * 20, True, title=True, least=1), Block("diesel > head", False)]
+    fitted = fit(blocks, Box(0, 20, 58, 12))
+    assert fitted is not None
+    texts, shortened = fitted
+    assert shortened and texts[-1].text == "diesel > head"
+    assert texts[0].font == BOLD
