@@ -13,17 +13,17 @@ class DeskError(Exception):
         self.lines = lines
 
 
-class NotDone(DeskError):
+class NotDone(DeskError):  # noqa: N818 - refused is an answer
     """Refused, or nothing found: exit status 1."""
 
 
-class BadInput(DeskError):
+class BadInput(DeskError):  # noqa: N818
     """What was typed cannot be read or is ambiguous: exit status 65."""
 
     exit_status = 65
 
 
-class StorageFailed(DeskError):
+class StorageFailed(DeskError):  # noqa: N818
     """The ledger or another file cannot be read or written: exit status 74."""
 
     exit_status = 74

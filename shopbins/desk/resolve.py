@@ -63,7 +63,7 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
         except DeskError:
             if not (named := _named(state, text)):
                 raise
-            return _only(state, text, named)
+            return _only(text, named)
         if kind == "group":
             return state.group(subject)
         if kind == "blank" and blank_too:
@@ -74,7 +74,7 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
     if not found:
         names = [g.name for g in state.groups() if g.name]
         raise NotDone(f"no group is called '{text}'{meant(text, names)}")
-    return _only(state, text, found)
+    return _only(text, found)
 
 
 def _named(state: State, text: str) -> list[Group]:
@@ -87,7 +87,7 @@ def _named(state: State, text: str) -> list[Group]:
     return exact or [g for g in groups if wanted in g.name.casefold()]
 
 
-def _only(state: State, text: str, found: list[Group]) -> Group:
+def _only(text: str, found: list[Group]) -> Group:
     if len(found) == 1:
         return found[0]
     lines = [f"'{text.strip()}' may be any of {len(found)} groups; give the code:"]
