@@ -1,0 +1,53 @@
+"""Groups, places and deeds are said as a rebuilder would say them."""
+
+from datetime import date
+
+import pytest
+
+from shopbins.desk import Desk
+from shopbins.desk.words import ordinal
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [(1, "1st"), (2, "2nd"), (3, "3rd"), (4, "4th"), (11, "11th"), (12, "12th"), (21, "21st"), (113, "113th")],
+)
+def test_ordinals(number: int, said: str) -> None:
+    assert ordinal(number) == said
+
+
+def test_a_group_is_introduced_by_name_order_origin_and_place(desk: Desk) -> None:
+    tub = desk.take("tub 7", container="tub")
+    springs = desk.take("valve springs, inlet", origin=("engine", "cylinder head 2"), container="bag", qty=6)
+    desk.put(tub.id, "rack a", "1")
+    desk.put_into(springs.id, tub.id)
+    assert desk.introduce(springs.id) == (
+        "valve springs, inlet x6 · 1st off, from cylinder head 2 · rack a/1, in tub 7"
+    )
+
+
+def test_what_is_away_says_where_and_until_when(desk: Desk) -> None:
+    group = desk.take("crankshaft")
+    desk.away(group.id, "the grinder", "2030-01-31", "regrind")
+    assert desk.introduce(group.id).endswith("away at the grinder until 2030-01-31")
+    assert desk.state.away() == [group.id]
+    assert date.fromisoformat(desk.history(group.id)[-1][0].after[f"group:{group.id}"]["where"]["since"])
+
+
+def test_history_tells_each_step_in_a_sentence(desk: Desk) -> None:
+    group = desk.take("flywheel", container="bare")
+    desk.put(group.id, "bench")
+    desk.change(group.id, note="ring gear chipped")
+    assert [said for _, said in desk.history(group.id)] == [
+        "took off flywheel: unplaced",
+        "laid down flywheel: bench",
+        "changed flywheel (note)",
+    ]
+
+
+def test_undo_says_what_it_took_back(desk: Desk) -> None:
+    group = desk.take("flywheel")
+    desk.change(group.id, note="x")
+    _, said = desk.undo()
+    assert said == "changed flywheel (note)"
+    assert desk.state.group(group.id).note == ""
