@@ -1,0 +1,217 @@
+"""Laying down: judge and record in one go, under the ledger's lock. There is no second path."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shopbins.layout.scene import Scene, build
+from shopbins.layout.standing import footprint
+from shopbins.parts import acts
+from shopbins.parts.events import Draft, new_id
+from shopbins.parts.ledger import Ledger
+from shopbins.parts.model import Group, InZone
+from shopbins.parts.problems import Refused
+from shopbins.parts.state import State
+from shopbins.rules import poses
+from shopbins.rules.finding import Finding, worst_first
+from shopbins.rules.judging import judged, placement
+from shopbins.rules.rule import Rule
+from shopbins.rules.say import mm
+from shopbins.shop.model import Shop, Zone
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """What came of laying a group down: done or not, where, what was found, the ledger's seq afterwards.
+
+    `group` is its id (of a blank tag's: the new group's, None where nothing was recorded).
+    """
+
+    done: bool
+    where: InZone
+    findings: tuple[Finding, ...]
+    seq: int
+    group: str | None = None
+    was_blank: bool = False
+
+    @property
+    def pose(self) -> dict[str, float] | None:
+        """The pose as the command line prints it, in the zone's own frame; None where it lies unposed."""
+        where = self.where
+        if where.x_mm is None or where.y_mm is None:
+            return None
+        return {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        """The stops among the findings that no override covers."""
+        return tuple(f for f in self.findings if f.grade == "stop" and f.override is None)
+
+
+class _NotLaid(Refused):
+    """Judged and not recorded: a dry run, or a stop without an override."""
+
+    def __init__(self, laid: Laid) -> None:
+        super().__init__(laid.stops[0].text if laid.stops else "a dry run")
+        self.laid = laid
+
+
+def lay_down(
+    ledger: Ledger,
+    shop: Shop,
+    who: str,
+    target: InZone,
+    *,
+    override: str | None = None,
+    dry_run: bool = False,
+    expected_seq: int | None = None,
+) -> Laid:
+    """Lay a group (by id), or a new unnamed one (by the code of a blank tag), down in a zone.
+
+    On a floor spot or in a room without a pose the program chooses a free place; where a zone has several
+    levels and none is named, the best one. A stop without `override` leaves the ledger as it is, `done`
+    False; with it, the reason is on record for each stop in the same event. Raises Refused where the group,
+    the tag or the zone does not exist, and what `Ledger.transact` raises.
+    """
+    kept: list[Laid] = []
+
+    def work(state: State) -> Draft:
+        laid, draft = _judge_and_draft(state, shop, who, target, override)
+        if dry_run or laid.stops:
+            raise _NotLaid(laid)
+        kept.append(laid)
+        return draft
+
+    try:
+        if dry_run:
+            ledger.poll()
+            work(ledger.state)
+        event = ledger.transact(work, expected_seq)
+    except _NotLaid as refused:
+        return refused.laid
+    laid = kept[-1]
+    group_id = next(s.partition(":")[2] for s in event.after if s.startswith("group:"))
+    return replace(laid, seq=event.seq, group=group_id)
+
+
+def _judge_and_draft(
+    state: State, shop: Shop, who: str, target: InZone, override: str | None
+) -> tuple[Laid, Draft]:
+    scene = build(shop, state)
+    group, blank = _who(state, who)
+    scene = scene.with_group(group) if blank else scene
+    zone = scene.zone(target.zone)
+    if zone is None:
+        raise Refused(f"the shop file has no zone called '{target.zone}'")
+    if target.level and zone.level(target.level) is None:
+        raise Refused(f"{zone.key} has no level '{target.level}'")
+    where, findings = best_in(scene, group, zone, replace(target, zone=zone.key))
+    findings = _asked_anew(scene, group, findings)
+    if override is not None:
+        findings = tuple(replace(f, override=override) if _open_stop(f) else f for f in findings)
+    laid = Laid(
+        not any(map(_open_stop, findings)), where, findings, state.seq, None if blank else group.id, blank
+    )
+    given = {f.id: override for f in findings if override is not None and f.override == override}
+    if blank:
+        draft = acts.take(state, "", code=group.code, where=where, ordered=False, overrides=given)
+    else:
+        draft = acts.lay(state, group.id, where, given)
+    return laid, _with_measures(state, draft, group, findings)
+
+
+def _who(state: State, who: str) -> tuple[Group, bool]:
+    if state.has_group(who):
+        return state.group(who), False
+    found = state.resolve_code(who)
+    if found is not None and found[0] == "group":
+        return state.group(found[1]), False
+    if found is not None and found[0] == "tag":
+        return Group(id=new_id(), code=who, tagged=True), True
+    raise Refused(f"there is no group or blank tag {who}")
+
+
+def _open_stop(found: Finding) -> bool:
+    return found.grade == "stop" and found.override is None
+
+
+def _asked_anew(scene: Scene, group: Group, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Take an old override off each stop that does not already stand where the group now lies."""
+    if not any(f.override for f in findings):
+        return tuple(findings)
+    before: set[str] = set()
+    if isinstance(group.where, InZone) and scene.zone(group.where.zone) is not None:
+        before = {f.id for f in judged(placement(scene, group.id, group.where, group=group))}
+    return tuple(worst_first(f if f.id in before else replace(f, override=None) for f in findings))
+
+
+def _with_measures(state: State, draft: Draft, group: Group, findings: Sequence[Finding]) -> Draft:
+    """Keep with each override what was measured, and drop the group's overrides that no longer apply."""
+    after = dict(draft.after)
+    found = {f.id: f for f in findings}
+    for subject, fields in draft.after.items():
+        table, _, key = subject.partition(":")
+        if table == "override" and fields is not None:
+            after[subject] = {**fields, "measured": found[key].measured}
+    mine = f"group:{group.code}"
+    for key in state.docs("override"):
+        if key not in found and mine in key.partition("/")[2].split("+"):
+            after[f"override:{key}"] = None
+    return replace(draft, after=after)
+
+
+# --- where exactly ----------------------------------------------------------------------------------------
+
+
+def best_in(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
+    """Return where in the zone to lay a group, and what is found there."""
+    if target.level or len(zone.levels) == 1 or target.posed:
+        return _on_level(scene, group, zone, target)
+    tried = [_on_level(scene, group, zone, replace(target, level=each.key)) for each in zone.levels]
+    return min(tried, key=lambda each: _badness(scene, zone, each[0], each[1]), default=(target, ()))
+
+
+def _badness(scene: Scene, zone: Zone, where: InZone, findings: Sequence[Finding]) -> tuple[float, ...]:
+    contents = scene.contents(zone.key, where.level)
+    stops = sum(f.grade == "stop" for f in findings)
+    return stops, sum(f.grade == "correct" for f in findings), round(contents.fill, 1), contents.load_kg
+
+
+def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
+    level = zone.level(target.level)
+    where = target if level is None else replace(target, level=level.key)
+    if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
+        return where, tuple(judged(placement(scene, group.id, where, group=group)))
+    chosen = poses.choose(scene, group, zone, level)
+    if chosen is not None:
+        return chosen, tuple(judged(placement(scene, group.id, chosen, group=group)))
+    return _no_room(scene, group, zone, where)
+
+
+def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZone, tuple[Finding, ...]]:
+    """Say that no place is free, and what an override would then do: the best place in the ways, or none."""
+    level = zone.levels[0]
+    anyway = poses.choose(scene, group, zone, level, keep_ways=False)
+    size = group.known_size
+    sides = f", {mm(size.length_mm)} by {mm(size.width_mm)}," if size is not None else ""
+    if anyway is None:
+        text = f"no free place for {group.shown}{sides} was found in {zone.name}"
+        others = judged(placement(scene, group.id, where, group=group))
+    else:
+        text = f"{zone.name} has a free place for {group.shown}{sides} only in ways, doors or keep-clears"
+        others = judged(placement(scene, group.id, anyway, group=group))
+    stop = NO_ROOM.found("stop", (f"group:{group.code}", f"zone:{zone.key}"), text, room=zone.room)
+    return anyway or where, tuple(worst_first([stop, *others]))
+
+
+NO_ROOM = Rule(
+    key="no-room",
+    title="No free place",
+    text="Where the program is to choose a place on the floor, one is free of things, ways, doors and "
+    "keep-clears, with the measuring uncertainty left between things. A stop.",
+    limit="one free place",
+    source="geometry of the outlines",
+    mark="derived",
+    remedy="clear a place, choose another zone, or give the place yourself",
+)

@@ -1,0 +1,142 @@
+"""Catching up: what is not named, weighed, tagged or decided, in one counted line a zone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+
+from shopbins.layout.contents import area_of
+from shopbins.layout.scene import Scene
+from shopbins.parts.model import Group
+from shopbins.rules.finding import Finding
+from shopbins.rules.rule import Rule
+from shopbins.rules.say import listed
+from shopbins.shop.model import Zone
+
+FIRST = 3
+
+
+@dataclass(slots=True)
+class _Count:
+    """What is missing in one zone."""
+
+    unnamed: list[Group] = field(default_factory=list)
+    unweighed: list[Group] = field(default_factory=list)
+    unsized: list[Group] = field(default_factory=list)
+    untagged: list[Group] = field(default_factory=list)
+    no_origin: list[Group] = field(default_factory=list)
+    undecided: list[Group] = field(default_factory=list)
+
+    def add(self, group: Group) -> None:
+        if not group.name:
+            self.unnamed.append(group)
+        if group.mass is None:
+            self.unweighed.append(group)
+        if group.known_size is None and group.outline is None:
+            self.unsized.append(group)
+        if not group.tagged:
+            self.untagged.append(group)
+        if not group.origin:
+            self.no_origin.append(group)
+        if group.disposition == "undecided":
+            self.undecided.append(group)
+
+    def parts(self) -> list[str]:
+        """Say each count, the most pressing first."""
+        named = (
+            (self.unnamed, "unnamed"),
+            (self.unweighed, "not weighed"),
+            (self.unsized, "not measured"),
+            (self.untagged, "untagged"),
+            (self.no_origin, "without origin"),
+            (self.undecided, "without disposition"),
+        )
+        return [f"{len(groups)} {words}" for groups, words in named if groups]
+
+    def total(self) -> int:
+        """Count everything missing."""
+        lists = (
+            self.unnamed,
+            self.unweighed,
+            self.unsized,
+            self.untagged,
+            self.no_origin,
+            self.undecided,
+        )
+        return sum(len(each) for each in lists)
+
+
+def _audit_loose(scene: Scene, _today: date) -> Iterator[Finding]:
+    for zone in scene.zones():
+        count = _Count()
+        for group_id in scene.ids_in(zone, None):
+            count.add(scene.group(group_id))
+            for inner in scene.under(group_id):
+                count.add(scene.group(inner))
+        if count.total():
+            yield _say(scene, zone, count)
+
+
+def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
+    first, verb = _do_first(scene, zone, count)
+    words = f"; {verb} {'this' if len(first) == 1 else f'these {len(first)}'} first: " if first else ""
+    words += listed((f"{g.shown} ({g.code})" if g.name else g.code for g in first), FIRST)
+    return LOOSE.found(
+        "correct",
+        (f"zone:{zone.key}", *(f"group:{g.code}" for g in first)),
+        f"{zone.name}: {', '.join(count.parts())}{words}",
+        room=zone.room,
+        at_mm=None,
+        measured=count.total(),
+        limit=0,
+        unit="count",
+        remedy=f"{verb} {listed((g.code for g in first), FIRST)} first" if first else "",
+    )
+
+
+def _do_first(scene: Scene, zone: Zone, count: _Count) -> tuple[list[Group], str]:
+    """Choose the three that matter most, and what to do with them."""
+    for groups, verb in (
+        (count.unweighed, "weigh"),
+        (count.unnamed, "name"),
+        (count.unsized, "measure"),
+        (count.untagged, "tag"),
+        (count.no_origin, "give an origin to"),
+        (count.undecided, "decide on"),
+    ):
+        if groups:
+            return sorted(groups, key=lambda g: _matters(scene, zone, g), reverse=True)[:FIRST], verb
+    return [], ""
+
+
+def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]:
+    """Weigh a group: how near its level is to its load, then how large it is (unknown size counts large)."""
+    top = scene.top_of(group.id)
+    level = zone.level(getattr(top.where, "level", "")) if top is not None else None
+    nearness = 0.0
+    if level is not None:
+        contents = scene.contents(zone.key, level.key)
+        if contents.limit_kg:
+            nearness = contents.load_kg / contents.limit_kg
+    size = group.known_size
+    volume = (
+        size.length_mm * size.width_mm * size.height_mm if size else (area_of(group) or 250_000.0) * 300.0
+    )
+    return (round(nearness, 1), volume, group.code)
+
+
+LOOSE = Rule(
+    key="loose",
+    title="Not yet named, weighed, tagged or decided",
+    text="In each zone counts what is unnamed, not weighed, not measured, untagged, without origin, without "
+    "disposition, and names the three to do first: those on the level nearest its load, the largest before "
+    "the others. To correct, one line a zone.",
+    limit="0",
+    source="own",
+    mark="own",
+    remedy="weigh and name a few each evening",
+    audit=_audit_loose,
+)
+
+RULES = (LOOSE,)

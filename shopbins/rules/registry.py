@@ -1,0 +1,26 @@
+"""Every rule there is: this list is the registry."""
+
+from __future__ import annotations
+
+from shopbins.rules import doors, exits, fit, keepclear, load, loose, lost, overrides, ways
+from shopbins.rules.rule import Rule
+
+RULES: tuple[Rule, ...] = (
+    *fit.RULES,
+    *load.RULES,
+    *ways.RULES,
+    *doors.RULES,
+    *keepclear.RULES,
+    *exits.RULES,
+    *lost.RULES,
+    *loose.RULES,
+    *overrides.RULES,
+)
+
+
+def rule(key: str) -> Rule:
+    """Return the rule called `key`; KeyError where there is none."""
+    for each in RULES:
+        if each.key == key:
+            return each
+    raise KeyError(key)

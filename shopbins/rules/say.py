@@ -1,0 +1,78 @@
+"""Words of findings: lengths, loads, lists of names, and what measuring cannot tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from shopbins.layout.contents import Contents
+from shopbins.layout.standing import Standing
+from shopbins.shop.model import Level, Shop, Zone
+from shopbins.units import show_length, show_lengths, show_mass
+
+TOLERANCE_MM = 0.001
+
+
+def mm(value: float) -> str:
+    """Say a length."""
+    return show_length(value)
+
+
+def mm_pair(measured: float, limit: float) -> tuple[str, str]:
+    """Say a measured length and its limit so that they look different where they differ."""
+    return show_lengths(round(measured, 3), round(limit, 3))
+
+
+def kg(value: float) -> str:
+    """Say a mass."""
+    return show_mass(value)
+
+
+def listed(names: Iterable[str], most: int = 3) -> str:
+    """Say 'a', 'a and b' or 'a, b, c and 4 more'."""
+    all_names = list(names)
+    shown = all_names[:most]
+    rest = len(all_names) - len(shown)
+    if rest:
+        return f"{', '.join(shown)} and {rest} more"
+    if len(shown) < 2:
+        return "".join(shown)
+    return f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def plural(n: int, one: str, many: str = "") -> str:
+    """Say '1 thing' or '3 things'."""
+    return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def place(zone: Zone, level: Level | str | None) -> str:
+    """Say 'rack a/3', 'bench 2'."""
+    key = level.key if isinstance(level, Level) else level
+    return f"{zone.name}/{key}" if key else zone.name
+
+
+def zone_subject(zone: Zone, level: str | None) -> str:
+    """Return 'zone:rack a/3' or 'zone:bench 2'."""
+    return f"zone:{zone.key}/{level}" if level else f"zone:{zone.key}"
+
+
+def load(contents: Contents) -> str:
+    """Say '41 kg' or 'at least 41 kg, 3 not weighed'."""
+    about = "about " if contents.about else ""
+    if not contents.unweighed:
+        return f"{about}{kg(contents.load_kg)}"
+    return f"at least {about}{kg(contents.load_kg)}, {contents.unweighed} not weighed"
+
+
+def unsure(shop: Shop, measured: float, limit: float, what: str) -> str:
+    """Return words to add where the answer flips within how well the shop was measured, else nothing."""
+    if abs(measured - limit) > shop.measured_mm + TOLERANCE_MM:
+        return ""
+    return f"; the shop was measured to {mm(shop.measured_mm)} only, so measure {what} again"
+
+
+def about_size(bodies: Sequence[Standing]) -> str:
+    """Return words to add where a size is only about right, else nothing."""
+    names = [b.name for b in bodies if b.size_about]
+    if not names:
+        return ""
+    return f" (the size of {listed(names)} is only about right)"

@@ -1,0 +1,150 @@
+"""Walkways: what stands in them and what clear width is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from functools import lru_cache
+
+from shopbins.layout.grid import boxes_touch, grown
+from shopbins.layout.passing import Corridor, Pinch, corridor, left_beside, narrowest
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import Standing, reaches
+from shopbins.rules import published
+from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, unsure
+from shopbins.shop.model import Shop, Walkway
+
+SHUT_MM = 1.0
+"""Less than this is no way at all, whatever the file says or leaves out."""
+
+
+@lru_cache(maxsize=512)
+def floor_of(way: Walkway) -> Corridor:
+    """Return a walkway's floor."""
+    return corridor(way.line, way.width_mm)
+
+
+def needed_height_mm(shop: Shop) -> float:
+    """Return the height below which a thing stands in the way: the file's, else 6 ft 8 in (2032 mm)."""
+    return shop.limits.headroom_mm if shop.limits.headroom_mm is not None else published.US_PROJECTION_MM
+
+
+def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:
+    """Return what may stand in a walkway: bodies near it, lower than a head."""
+    high = needed_height_mm(scene.shop)
+    found: list[Standing] = []
+    for room in way.rooms or tuple(scene.shop.rooms):
+        found += [b for b in scene.near(room, floor_of(way).box) if reaches(b, 0.0, high) is not False]
+    return found
+
+
+def past(scene: Scene, way: Walkway, body: Standing) -> Pinch | None:
+    """Return what is left of a walkway beside one body; None if it is not in it."""
+    floor = floor_of(way)
+    if not boxes_touch(body.box, floor.box) or reaches(body, 0.0, needed_height_mm(scene.shop)) is False:
+        return None
+    near = grown(body.box, 2 * way.width_mm)
+    others = [
+        b
+        for room in way.rooms or tuple(scene.shop.rooms)
+        for b in scene.near(room, near)
+        if b.subject != body.subject and reaches(b, 0.0, needed_height_mm(scene.shop)) is not False
+    ]
+    return left_beside(floor, body, others)
+
+
+# --- the shop's own widths --------------------------------------------------------------------------------
+
+
+def least_of(shop: Shop, way: Walkway) -> float | None:
+    """Return the least clear width: the walkway's own, else the shop's; None if the file says neither."""
+    if way.least_mm is not None:
+        return way.least_mm
+    if way.exit_route and shop.limits.exit_mm is not None:
+        return shop.limits.exit_mm
+    return shop.limits.walkway_mm
+
+
+def _audit_way(scene: Scene, _today: date) -> Iterator[Finding]:
+    for way in scene.shop.walkways.values():
+        for pinch in narrowest(floor_of(way), in_rooms(scene, way)):
+            yield from _narrowed(scene.shop, way, pinch, None)
+
+
+def _judge_way(p: Placement) -> Iterator[Finding]:
+    if p.body is None:
+        return
+    for way in p.shop.walkways.values():
+        pinch = past(p.scene, way, p.body)
+        if pinch is not None:
+            yield from _narrowed(p.shop, way, pinch, p.body)
+
+
+def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
+    clear, least = pinch.clear_mm, least_of(shop, way)
+    wanted = way.width_mm if least is None else min(least, way.width_mm)
+    grade: Grade = "correct"
+    if clear < SHUT_MM or (least is not None and clear < wanted - TOLERANCE_MM):
+        grade = "stop"
+    left, limit = mm_pair(clear, wanted)
+    words = f"{limit} is the least" if least is not None else f"{limit} wanted"
+    if grade == "correct" and least is not None:
+        words = f"{limit} is the least, {mm(way.width_mm)} wanted"
+    elif clear < SHUT_MM:
+        left = "nothing"
+    yield WAY.found(
+        grade,
+        subjects(f"walkway:{way.key}", pinch.chain),
+        f"{who(pinch.chain, body)} leaves {left} of {way.name}, {words}; it is in it by {mm(pinch.into_mm)}"
+        f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way')}",
+        room=pinch.chain[0].room,
+        at_mm=pinch.at_mm,
+        measured=round(clear, 3),
+        limit=wanted if grade == "stop" else way.width_mm,
+        unit="mm",
+        remedy=remedy_for(pinch.chain),
+    )
+
+
+def subjects(first: str, chain: Sequence[Standing]) -> tuple[str, ...]:
+    """Return the subjects of a pinch: the way, then the things in a stated order."""
+    return (first, *sorted(b.tag for b in chain))
+
+
+def who(chain: Sequence[Standing], body: Standing | None) -> str:
+    """Say who narrows: the thing asked about, 'with' the others of its chain."""
+    main = body if body is not None else chain[0]
+    others = [b.name for b in chain if b.subject != main.subject]
+    return f"{main.name} with {listed(others)}" if others else main.name
+
+
+def _between(pinch: Pinch) -> str:
+    return listed([b.name for b in pinch.chain])
+
+
+def remedy_for(chain: Sequence[Standing]) -> str:
+    """Say what to shift: groups first, then what else is movable."""
+    groups = [b.name for b in chain if b.kind == "group"]
+    loose = [b.name for b in chain if b.movable]
+    if groups or loose:
+        return f"shift {listed(groups or loose)} out of it"
+    return "the shop file puts a fixed thing there: correct the walkway or the thing"
+
+
+WAY = Rule(
+    key="walkway",
+    title="A walkway narrowed or blocked",
+    text="What stands in a walkway, lower than a head, leaves a clear width: that of the widest disc that "
+    "still passes along between the things and the walkway's edges. Less than the least width is a stop, "
+    "less than the walkway's own width is to correct. Without a least width only a shut way is a stop.",
+    limit="least of the walkway, else limits.exit (exit routes) or limits.walkway of the shop file",
+    source="shop file; aisles kept clear: 29 CFR 1910.176(a), which gives no number",
+    mark="own",
+    remedy="shift it out of the walkway",
+    audit=_audit_way,
+    judge=_judge_way,
+)
+
+RULES = (WAY,)
