@@ -7,5 +7,9 @@ class TagError(Exception):
     """What stands against printing, one problem a line; nothing was written."""
 
     def __init__(self, *problems: str) -> None:
-        super().__init__("\n".join(problems))
+        super().__init__(*problems)
         self.problems = problems
+
+    def __str__(self) -> str:
+        """Return the problems, one a line."""
+        return "\n".join(self.problems)
