@@ -147,11 +147,13 @@ def _gap(
     """Return where the door is, or None after noting why it is nowhere."""
     jambs = _jambs(fields)
     here = rooms.good.get(room or "")
-    if jambs is None or here is None or to is None:
+    if jambs is None or here is None:
         return None
     opening = passage.opening_in(here.outline, jambs, max(measured_mm, 1.0))
     if opening is None:
         _note_off_wall(fields, here.outline, here.key, jambs, measured_mm)
+        return None
+    if to is None:
         return None
     through = _through(fields, rooms, opening, to, wall_mm, measured_mm)
     if through is None:

@@ -15,7 +15,6 @@ from shopbins.shop.scalars import (
     LONGEST_KEY,
     LONGEST_NAME,
     LONGEST_NOTE,
-    YES_NO,
     as_number_hint,
     is_nothing,
     key_trouble,
@@ -25,6 +24,7 @@ from shopbins.shop.scalars import (
 
 T = TypeVar("T")
 MOST_POINTS = 200
+_QUOTE_COMMA = "in braces a text with a comma needs quotes"
 _NONZERO = frozenset("123456789")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -53,11 +53,20 @@ class Fields:
         self.called = called
         self.path = path
         self.at = at
-        for word, (key, _) in table.pairs.items():
+        before = ""
+        for word, (key, value) in table.pairs.items():
             if word not in keys:
-                self._note_unknown(key, keys)
+                cut_off = isinstance(value, Scalar) and is_nothing(value)
+                self._note_unknown(key, keys, before if cut_off else "")
+            before = value.text if isinstance(value, Scalar) else ""
 
-    def _note_unknown(self, key: Scalar, keys: tuple[str, ...]) -> None:
+    def _note_unknown(self, key: Scalar, keys: tuple[str, ...], before: str) -> None:
+        """Note a key nobody asks for; in braces, the 4 m of '3,4 m' looks like one, without a value."""
+        if before:
+            number = before.isdigit() and key.text[:1].isdigit()
+            hint = f"decimal comma? write {shown(f'{before}.{key.text}')}" if number else _QUOTE_COMMA
+            self.notes.add(key, f"a comma before '{shown(key.text)}' in {self.called}", hint)
+            return
         hint = did_you_mean(key.text, keys, f"known here: {', '.join(keys)}")
         self.notes.add(key, f"unknown key '{shown(key.text)}' in {self.called}", hint)
 
@@ -120,9 +129,9 @@ class Fields:
         return self._as_text(joined, LONGEST_NOTE)
 
     def _as_text(self, value: Scalar, longest: int) -> str:
-        taken_for = misreading(value)
-        if taken_for is not None:
-            self.notes.add(value, f"YAML takes {value.text} for {taken_for}", f'quote it: "{value.text}"')
+        misread = misreading(value)
+        if misread is not None:
+            self.notes.add(value, misread, f'quote it: "{value.text}"')
             return value.text
         trouble = text_trouble(value.text, longest)
         if trouble is not None:
@@ -178,10 +187,9 @@ class Fields:
 
     def as_quantity(self, value: Scalar, parse: Callable[[str], T], what: str) -> T | None:
         """Read a word as a quantity, or note why it is none."""
-        taken_for = misreading(value)
-        if taken_for is not None:
-            hint = f"write {what}" if taken_for == YES_NO else as_number_hint(value.text)
-            self.notes.add(value, f"YAML takes {shown(value.text)} for {taken_for}", hint)
+        misread = misreading(value)
+        if misread is not None:
+            self.notes.add(value, misread, as_number_hint(value.text) or f"write {what}")
             return None
         try:
             return parse(value.text)

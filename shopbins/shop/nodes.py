@@ -106,7 +106,8 @@ class _Builder:
             yaml.DocumentStartEvent: self._document,
         }
         self._mapping = yaml.MappingStartEvent
-        while loader.check_event():
+        event, end = None, yaml.StreamEndEvent
+        while event.__class__ is not end:
             event = loader.get_event()
             handler = handlers.get(event.__class__)
             if handler is not None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from shopbins.floor.exact import point_gap
 from shopbins.floor.segments import edges, segment_gap
-from shopbins.floor.shapes import contains, counter_clockwise
+from shopbins.floor.shapes import contains, cos_sin, counter_clockwise
 from shopbins.shop.model import Outline, Point
 
 THICKEST_WALL_MM = 1500.0
@@ -139,11 +139,10 @@ class Leaf:
 
     def at(self, angle_deg: float, radius_mm: float) -> Point:
         """Return the point at a radius along the leaf, opened to an angle."""
-        a = math.radians(angle_deg)
-        c, s = math.cos(a) * radius_mm, math.sin(a) * radius_mm
+        c, s = cos_sin(angle_deg)
         return (
-            self.hinge[0] + self.shut[0] * c + self.into[0] * s,
-            self.hinge[1] + self.shut[1] * c + self.into[1] * s,
+            self.hinge[0] + (self.shut[0] * c + self.into[0] * s) * radius_mm,
+            self.hinge[1] + (self.shut[1] * c + self.into[1] * s) * radius_mm,
         )
 
 
@@ -175,9 +174,8 @@ def swing(leaf: Leaf) -> Outline:
 
 def clear_width_mm(leaf: Leaf) -> float:
     """Return what an open leaf leaves of its opening (see `shop.doors` for the convention)."""
-    a = math.radians(leaf.opens_deg)
-    taken = max(0.0, leaf.width_mm * math.cos(a)) + leaf.thickness_mm * math.sin(a)
-    return max(0.0, leaf.width_mm - taken)
+    c, s = cos_sin(leaf.opens_deg)
+    return max(0.0, leaf.width_mm - max(0.0, leaf.width_mm * c) - leaf.thickness_mm * s)
 
 
 def hits_wall(leaf: Leaf, room: Outline, tolerance_mm: float) -> float | None:

@@ -12,11 +12,10 @@ LONGEST_KEY = 60
 LONGEST_NAME = 80
 LONGEST_NOTE = 1000
 
-YES_NO = "a yes/no"
-
-_WORDS = frozenset({"yes", "no", "on", "off", "true", "false"})
+_WORDS = {"yes": "true", "no": "false", "on": "true", "off": "false", "true": "true", "false": "false"}
 _NOTHING = frozenset({"", "~", "null"})
 _NUMBER_LIKE = re.compile(r"[-+.\d]")
+_ORDINARY = re.compile(r"[-+]?(0|[1-9]\d*)(\.\d+)?( ?(mm|m|kg|t|in|ft|lb|%|kN)\b.*)?")
 _CLOCK = re.compile(r"[-+]?\d+(:[0-5]?\d)+(\.\d*)?")
 _OCTAL = re.compile(r"[-+]?0[0-7_]+")
 _PADDED = re.compile(r"[-+]?0\d+")
@@ -33,29 +32,32 @@ def is_nothing(scalar: Scalar) -> bool:
 
 
 def misreading(scalar: Scalar) -> str | None:
-    """Return what YAML 1.1 takes a plain word for, if not for the text or number it looks like."""
+    """Say what YAML 1.1 makes of a plain word, if not the text or decimal number it looks like."""
     if scalar.quoted:
         return None
     text = scalar.text
     if not _NUMBER_LIKE.match(text):
-        return YES_NO if text.lower() in _WORDS else None
-    for pattern, taken_for in (
-        (_CLOCK, "a number to the base 60"),
-        (_OCTAL, "a number to the base 8"),
-        (_BASED, "a number to another base"),
-        (_PADDED, "a number, or a text, by the reader"),
-        (_EXPONENT, "a text or a number, by the reader"),
-        (_UNDERSCORED, "a number without the underscore"),
-        (_DATE, "a date"),
-        (_NOT_NUMBER, "no finite number"),
-    ):
-        if pattern.fullmatch(text):
-            return taken_for
+        value = _WORDS.get(text.lower())
+        return None if value is None else f"YAML reads {text} as {value}"
+    if _ORDINARY.fullmatch(text):  # nearly all of them
+        return None
+    if _CLOCK.fullmatch(text):
+        return f"YAML reads {text} as a number to the base 60"
+    if _OCTAL.fullmatch(text) and len(text) < 20:
+        return f"YAML reads {text} as {int(text.replace('_', ''), 8)}"
+    if _DATE.fullmatch(text):
+        return f"YAML reads {shown(text)} as a date"
+    if _NOT_NUMBER.fullmatch(text):
+        return f"{text} is no finite number"
+    if any(each.fullmatch(text) for each in (_BASED, _PADDED, _EXPONENT, _UNDERSCORED)):
+        return f"YAML readers differ on {shown(text)}"
     return None
 
 
 def as_number_hint(text: str) -> str:
-    """Return how to write a number that YAML misreads."""
+    """Return how to write a number that YAML misreads; nothing where it was no number at all."""
+    if not _NUMBER_LIKE.match(text):
+        return ""
     if _PADDED.fullmatch(text):
         return f"write {text.lstrip('+0') or '0'}"
     if _UNDERSCORED.fullmatch(text):
@@ -81,9 +83,9 @@ def key_trouble(key: Scalar) -> tuple[str, str] | None:
     """Return what is wrong with the key of a room, zone or the like, and a hint."""
     if not key.text.strip():
         return "a key without a name", "give it a short name, like 'bench 2'"
-    taken_for = misreading(key)
-    if taken_for is not None:
-        return f"YAML takes the key {key.text} for {taken_for}", f'quote it: "{key.text}"'
+    misread = misreading(key)
+    if misread is not None:
+        return misread, f'quote it: "{key.text}"'
     if key.text != key.text.strip():
         return f"the key '{shown(key.text)}' begins or ends with a space", "take the space out"
     if "/" in key.text:
