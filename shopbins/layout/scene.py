@@ -16,7 +16,7 @@ from shopbins.layout.contents import Contents, Share, total
 from shopbins.layout.frames import shifted_fixture, shifted_zone
 from shopbins.layout.grid import Grid, boxes_touch
 from shopbins.layout.standing import Standing, of_fixture, of_group, of_zone
-from shopbins.parts.model import Group, InGroup, InZone, Whereabouts
+from shopbins.parts.model import Group, InGroup, InZone, ThingPlace, Whereabouts
 from shopbins.shop.model import Fixture, Shop, Zone, open_floor
 
 if TYPE_CHECKING:
@@ -58,6 +58,17 @@ class Scene:
     def with_group(self, group: Group) -> Scene:
         """Return the scene with a group as given here: new, elsewhere, or of another size or mass."""
         return Scene(self._ground, {**self._held, group.id: group})
+
+    def with_thing_at(self, place: ThingPlace) -> Scene:
+        """Return the scene with a movable fixture, or a bench and all that lies on it, shifted."""
+        ground = self._ground
+        key = self.shop.renamed.get(place.key, place.key)
+        return Scene(_Ground(ground.shop, ground.state, {**ground.things, key: place}), self._held)
+
+    @property
+    def shifted(self) -> Mapping[str, ThingPlace]:
+        """The movable things that do not stand where the shop file puts them."""
+        return self._ground.things
 
     # --- groups -------------------------------------------------------------------------------------------
 
@@ -293,10 +304,11 @@ class _Ground:
         "shares",
         "shop",
         "state",
+        "things",
         "zones",
     )
 
-    def __init__(self, shop: Shop, state: State) -> None:
+    def __init__(self, shop: Shop, state: State, things: Mapping[str, ThingPlace] | None = None) -> None:
         self.shop = shop
         self.state = state
         self.shares: dict[str, Share] = {}
@@ -307,7 +319,9 @@ class _Ground:
         self.aliases: dict[str, list[str]] = {}
         for old, new in shop.renamed.items():
             self.aliases.setdefault(new, []).append(old)
-        things = {self._now(key): place for key, place in state.things().items()}
+        if things is None:
+            things = {self._now(key): place for key, place in state.things().items()}
+        self.things: Mapping[str, ThingPlace] = things
         self.zones: dict[str, Zone] = {
             key: shifted_zone(zone, things[key]) if key in things else zone
             for key, zone in shop.zones.items()

@@ -13,7 +13,7 @@ from shopbins.layout.passing import Corridor, Pinch, corridor, left_beside, narr
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing, reaches
 from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.touch import Touch, touching
 from shopbins.rules.ways import SHUT_MM, remedy_for, subjects, who
@@ -76,11 +76,6 @@ def _audit_passage(scene: Scene, _today: date) -> Iterator[Finding]:
     yield from _passage(scene, None)
 
 
-def _judge_passage(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        yield from _passage(p.scene, p.body)
-
-
 PASSAGE = Rule(
     key="door-passage",
     title="A door's passage blocked",
@@ -90,17 +85,12 @@ PASSAGE = Rule(
     mark="own",
     remedy="shift it out of the passage",
     audit=_audit_passage,
-    judge=_judge_passage,
+    stand=_passage,
 )
 
 
 def _audit_swing(scene: Scene, _today: date) -> Iterator[Finding]:
     yield from _swing(scene, None)
-
-
-def _judge_swing(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        yield from _swing(p.scene, p.body)
 
 
 SWING = Rule(
@@ -112,7 +102,7 @@ SWING = Rule(
     mark="own",
     remedy="shift it out of the swing",
     audit=_audit_swing,
-    judge=_judge_swing,
+    stand=_swing,
 )
 
 
@@ -207,11 +197,6 @@ def _audit_front(scene: Scene, _today: date) -> Iterator[Finding]:
     yield from _front(scene, None)
 
 
-def _judge_front(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        yield from _front(p.scene, p.body)
-
-
 FRONT = Rule(
     key="door-front",
     title="The floor in front of a door narrowed",
@@ -223,7 +208,7 @@ FRONT = Rule(
     mark="own",
     remedy="shift it away from the door",
     audit=_audit_front,
-    judge=_judge_front,
+    stand=_front,
 )
 
 RULES = (PASSAGE, SWING, FRONT)

@@ -11,7 +11,7 @@ from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing
 from shopbins.rules import doors, published
 from shopbins.rules.finding import Finding
-from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, unsure
 from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, who
 from shopbins.shop.model import Door, Room, Shop, Walkway
@@ -105,16 +105,15 @@ def _room(way: Walkway) -> str | None:
     return way.rooms[0] if way.rooms else None
 
 
-def _judge_width(p: Placement) -> Iterator[Finding]:
-    if p.body is None:
-        return
-    for way in on_exit_routes(p.shop):
-        pinch = past(p.scene, way, p.body)
+def _stand_width(scene: Scene, body: Standing) -> Iterator[Finding]:
+    shop = scene.shop
+    for way in on_exit_routes(shop):
+        pinch = past(scene, way, body)
         if pinch is not None:
-            yield from _pinched(p.shop, f"walkway:{way.key}", way.name, pinch, p.body)
-    for door in exit_doors(p.shop):
-        for pinch in doors.pinches(p.scene, door, p.body):
-            yield from _pinched(p.shop, f"door:{door.key}", f"at {door.name}", pinch, p.body)
+            yield from _pinched(shop, f"walkway:{way.key}", way.name, pinch, body)
+    for door in exit_doors(shop):
+        for pinch in doors.pinches(scene, door, body):
+            yield from _pinched(shop, f"door:{door.key}", f"at {door.name}", pinch, body)
 
 
 WIDTH = Rule(
@@ -128,7 +127,7 @@ WIDTH = Rule(
     mark="published",
     remedy="clear it, or ask those who answer for the building",
     audit=_audit_width,
-    judge=_judge_width,
+    stand=_stand_width,
 )
 
 # --- height -----------------------------------------------------------------------------------------------

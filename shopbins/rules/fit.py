@@ -35,7 +35,7 @@ HEAPED = ("bag",)
 
 
 def _audit_overlap(scene: Scene, _today: date) -> Iterator[Finding]:
-    moved = {f"{kind}:{key}" for key in scene.state.things() for kind in ("zone", "fixture")}
+    moved = {f"{kind}:{key}" for key in scene.shifted for kind in ("zone", "fixture")}
     for room in scene.shop.rooms:
         for body in scene.standing(room):
             if body.kind != "group" and body.subject not in moved:
@@ -46,10 +46,9 @@ def _audit_overlap(scene: Scene, _today: date) -> Iterator[Finding]:
                     yield _say_overlap(body, *found)
 
 
-def _judge_overlap(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        for found in _overlaps(p.scene, p.body):
-            yield _say_overlap(p.body, *found)
+def _stand_overlap(scene: Scene, body: Standing) -> Iterator[Finding]:
+    for found in _overlaps(scene, body):
+        yield _say_overlap(body, *found)
 
 
 def _overlaps(scene: Scene, body: Standing) -> Iterator[tuple[Standing, bool]]:
@@ -103,7 +102,7 @@ OVERLAP = Rule(
     mark="derived",
     remedy="shift or turn one of them, or correct its place or size",
     audit=_audit_overlap,
-    judge=_judge_overlap,
+    stand=_stand_overlap,
 )
 
 
@@ -113,20 +112,12 @@ OVERLAP = Rule(
 def _audit_outside(scene: Scene, _today: date) -> Iterator[Finding]:
     for room in scene.shop.rooms:
         for body in scene.standing(room):
-            if body.kind == "group" and body.zone is not None:
-                zone = scene.zone(body.zone)
-                if zone is not None:
-                    yield from _outside(scene, body, zone)
-            elif body.key in scene.state.things():
-                yield from _outside(scene, body, None)
+            if body.kind == "group" or body.key in scene.shifted:
+                yield from _outside(scene, body)
 
 
-def _judge_outside(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        yield from _outside(p.scene, p.body, p.zone)
-
-
-def _outside(scene: Scene, body: Standing, zone: Zone | None) -> Iterator[Finding]:
+def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:
+    zone = scene.zone(body.zone) if body.kind == "group" and body.zone is not None else None
     outline = scene.room_outline(body.room) if zone is None else zone.outline
     far = overhang_mm(body.outline, outline)
     if far <= TOLERANCE_MM:
@@ -167,7 +158,7 @@ OUTSIDE = Rule(
     mark="derived",
     remedy="shift or turn it, or lay it in a larger place",
     audit=_audit_outside,
-    judge=_judge_outside,
+    stand=_outside,
 )
 
 

@@ -1,13 +1,13 @@
-"""The two questions: what would this laying-down cause, and what is wrong in the whole shop."""
+"""What a laying-down would cause: every rule that judges one, run on the scene with the group there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import date
 
 from shopbins.layout.scene import Scene
-from shopbins.parts.model import Group, InZone
+from shopbins.layout.standing import Standing
+from shopbins.parts.model import Group, InZone, ThingPlace
 from shopbins.rules import overrides
 from shopbins.rules.finding import GRADES, Finding, worst_first
 from shopbins.rules.registry import RULES
@@ -35,19 +35,29 @@ def placement(scene: Scene, group_id: str, target: InZone, *, group: Group | Non
 
 def judged(p: Placement) -> list[Finding]:
     """Return the findings of every rule about a placement, worst first."""
-    found = (f for rule in RULES if rule.judge is not None for f in rule.judge(p))
-    return worst_first(overrides.applied(p.scene.state, _once(found), p.shop.measured_mm))
+    found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
+    if p.body is not None:
+        found += standing(p.scene, p.body)
+    return worst_first(overrides.applied(p.scene.state, once(found), p.shop.measured_mm))
 
 
-def audit(scene: Scene, today: date) -> list[Finding]:
-    """Return everything found in the whole shop, worst first."""
-    found = _once(f for rule in RULES if rule.audit is not None for f in rule.audit(scene, today))
-    found = overrides.applied(scene.state, found, scene.shop.measured_mm)
-    found += overrides.for_now(scene.state, found)
-    return worst_first(found)
+def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
+    """Go through what a body causes where it stands in the scene."""
+    for rule in RULES:
+        if rule.stand is not None:
+            yield from rule.stand(scene, body)
 
 
-def _once(findings: Iterable[Finding]) -> list[Finding]:
+def judge_thing(scene: Scene, place: ThingPlace) -> list[Finding]:
+    """Return what shifting a movable fixture or bench there would cause, with all that lies on it."""
+    after = scene.with_thing_at(place)
+    key = scene.shop.renamed.get(place.key, place.key)
+    bodies = [b for b in after.standing(place.room) if b.code == key or (b.kind == "group" and b.zone == key)]
+    found = once(f for body in bodies for f in standing(after, body))
+    return worst_first(overrides.applied(scene.state, found, scene.shop.measured_mm))
+
+
+def once(findings: Iterable[Finding]) -> list[Finding]:
     """Keep one finding of each id, the worst."""
     kept: dict[str, Finding] = {}
     for each in findings:

@@ -10,7 +10,7 @@ from shopbins.floor.exact import gap
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing
 from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.rule import Rule
 from shopbins.rules.say import about_size, mm, unsure
 from shopbins.rules.touch import touching
 from shopbins.shop.model import KeepClear
@@ -99,11 +99,6 @@ def _audit_clear(scene: Scene, _today: date) -> Iterator[Finding]:
     yield from _blocked(scene, None)
 
 
-def _judge_clear(p: Placement) -> Iterator[Finding]:
-    if p.body is not None:
-        yield from _blocked(p.scene, p.body)
-
-
 KEEP_CLEAR = Rule(
     key="keep-clear",
     title="An area to be kept clear is not",
@@ -114,7 +109,7 @@ KEEP_CLEAR = Rule(
     mark="own",
     remedy="shift it out of the area",
     audit=_audit_clear,
-    judge=_judge_clear,
+    stand=_blocked,
 )
 
 RULES = (KEEP_CLEAR,)

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from shopbins.floor.shapes import contains
 from shopbins.layout.scene import Scene, build
 from shopbins.layout.standing import footprint
 from shopbins.parts import acts
 from shopbins.parts.events import Draft, new_id
 from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import Group, InZone
+from shopbins.parts.model import Group, InZone, ThingPlace
 from shopbins.parts.problems import Refused
 from shopbins.parts.state import State
 from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import judged, placement
+from shopbins.rules.judging import judge_thing, judged, placement
+from shopbins.rules.places import best_places
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import mm
 from shopbins.shop.model import Shop, Zone
@@ -23,13 +25,14 @@ from shopbins.shop.model import Shop, Zone
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """What came of laying a group down: done or not, where, what was found, the ledger's seq afterwards.
+    """What came of laying down: done or not, where, what was found, the ledger's seq afterwards.
 
-    `group` is its id (of a blank tag's: the new group's, None where nothing was recorded).
+    `group` is its id (of a blank tag's: the new group's, None where nothing was recorded); of a shifted
+    thing of the shop `group` and `where` are None.
     """
 
     done: bool
-    where: InZone
+    where: InZone | None
     findings: tuple[Finding, ...]
     seq: int
     group: str | None = None
@@ -39,7 +42,7 @@ class Laid:
     def pose(self) -> dict[str, float] | None:
         """The pose as the command line prints it, in the zone's own frame; None where it lies unposed."""
         where = self.where
-        if where.x_mm is None or where.y_mm is None:
+        if where is None or where.x_mm is None or where.y_mm is None:
             return None
         return {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
 
@@ -118,7 +121,7 @@ def _judge_and_draft(
         draft = acts.take(state, "", code=group.code, where=where, ordered=False, overrides=given)
     else:
         draft = acts.lay(state, group.id, where, given)
-    return laid, _with_measures(state, draft, group, findings)
+    return laid, _with_measures(state, draft, f"group:{group.code}", findings)
 
 
 def _who(state: State, who: str) -> tuple[Group, bool]:
@@ -146,19 +149,82 @@ def _asked_anew(scene: Scene, group: Group, findings: Sequence[Finding]) -> tupl
     return tuple(worst_first(f if f.id in before else replace(f, override=None) for f in findings))
 
 
-def _with_measures(state: State, draft: Draft, group: Group, findings: Sequence[Finding]) -> Draft:
-    """Keep with each override what was measured, and drop the group's overrides that no longer apply."""
+def _with_measures(state: State, draft: Draft, mine: str, findings: Sequence[Finding]) -> Draft:
+    """Keep with each override what was measured, and drop the thing's overrides that no longer apply."""
     after = dict(draft.after)
     found = {f.id: f for f in findings}
     for subject, fields in draft.after.items():
         table, _, key = subject.partition(":")
         if table == "override" and fields is not None:
             after[subject] = {**fields, "measured": found[key].measured}
-    mine = f"group:{group.code}"
     for key in state.docs("override"):
         if key not in found and mine in key.partition("/")[2].split("+"):
             after[f"override:{key}"] = None
     return replace(draft, after=after)
+
+
+# --- shifting what the shop has --------------------------------------------------------------------------
+
+
+def shift_thing(
+    ledger: Ledger,
+    shop: Shop,
+    key: str,
+    centre_mm: tuple[float, float],
+    turn_deg: float = 0.0,
+    *,
+    override: str | None = None,
+    dry_run: bool = False,
+) -> Laid:
+    """Shift a movable fixture or bench, with what lies on it, and judge it as a laying-down is judged.
+
+    The centre is that of its outline's bounding box in the shop frame; the turn counts from the way the
+    shop file puts it. Raises Refused where the thing is not movable or would stand in no room.
+    """
+    key = shop.renamed.get(key, key)
+    place = _thing_place(shop, key, centre_mm, turn_deg)
+    kept: list[Laid] = []
+
+    def work(state: State) -> Draft:
+        scene = build(shop, state)
+        findings = tuple(judge_thing(scene, place))
+        before = scene.shifted.get(key)
+        known = {f.id for f in judge_thing(scene, before)} if before is not None else set()
+        findings = tuple(f if f.id in known else replace(f, override=None) for f in findings)
+        if override is not None:
+            findings = tuple(replace(f, override=override) if _open_stop(f) else f for f in findings)
+        laid = Laid(not any(map(_open_stop, findings)), None, findings, state.seq)
+        if dry_run or laid.stops:
+            raise _NotLaid(laid)
+        kept.append(laid)
+        given = {f.id: override for f in findings if override is not None and f.override == override}
+        draft = acts.move_thing(state, key, *centre_mm, turn_deg, place.room, given)
+        return _with_measures(state, draft, _tag_of(shop, key), findings)
+
+    try:
+        if dry_run:
+            ledger.poll()
+            work(ledger.state)
+        event = ledger.transact(work)
+    except _NotLaid as refused:
+        return refused.laid
+    return replace(kept[-1], seq=event.seq)
+
+
+def _tag_of(shop: Shop, key: str) -> str:
+    return f"zone:{key}" if key in shop.zones else f"fixture:{key}"
+
+
+def _thing_place(shop: Shop, key: str, centre_mm: tuple[float, float], turn_deg: float) -> ThingPlace:
+    thing = shop.zones.get(key) or shop.fixtures.get(key)
+    if thing is None:
+        raise Refused(f"the shop file has no fixture or bench called '{key}'")
+    if not thing.movable:
+        raise Refused(f"{thing.name} is not marked movable in the shop file")
+    room = next((r.key for r in shop.rooms.values() if contains(r.outline, centre_mm)), None)
+    if room is None:
+        raise Refused(f"{thing.name} would stand in no room there")
+    return ThingPlace(key, centre_mm[0], centre_mm[1], turn_deg, room)
 
 
 # --- where exactly ----------------------------------------------------------------------------------------
@@ -168,14 +234,8 @@ def best_in(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZ
     """Return where in the zone to lay a group, and what is found there."""
     if target.level or len(zone.levels) == 1 or target.posed:
         return _on_level(scene, group, zone, target)
-    tried = [_on_level(scene, group, zone, replace(target, level=each.key)) for each in zone.levels]
-    return min(tried, key=lambda each: _badness(scene, zone, each[0], each[1]), default=(target, ()))
-
-
-def _badness(scene: Scene, zone: Zone, where: InZone, findings: Sequence[Finding]) -> tuple[float, ...]:
-    contents = scene.contents(zone.key, where.level)
-    stops = sum(f.grade == "stop" for f in findings)
-    return stops, sum(f.grade == "correct" for f in findings), round(contents.fill, 1), contents.load_kg
+    best = best_places(scene, group.id, zone=zone.key, most=1)[0]
+    return best.where, best.findings
 
 
 def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:

@@ -36,7 +36,8 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule. `audit` looks at the whole shop, `judge` at one laying-down; either may be absent.
+    """One rule. `audit` looks at the whole shop, `judge` at one laying-down, `stand` at one body where it
+    stands (a posed group or a shifted bench); any may be absent.
 
     `text` says what is checked and the grades; `limit` where the limit comes from; `mark` how well the
     source is known. A rule never calls anything safe: it says what was compared with what.
@@ -51,6 +52,7 @@ class Rule:
     remedy: str
     audit: Callable[[Scene, date], Iterable[Finding]] | None = None
     judge: Callable[[Placement], Iterable[Finding]] | None = None
+    stand: Callable[[Scene, Standing], Iterable[Finding]] | None = None
 
     def found(
         self,

@@ -12,7 +12,7 @@ from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing, reaches
 from shopbins.rules import published
 from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, unsure
 from shopbins.shop.model import Shop, Walkway
 
@@ -73,13 +73,11 @@ def _audit_way(scene: Scene, _today: date) -> Iterator[Finding]:
             yield from _narrowed(scene.shop, way, pinch, None)
 
 
-def _judge_way(p: Placement) -> Iterator[Finding]:
-    if p.body is None:
-        return
-    for way in p.shop.walkways.values():
-        pinch = past(p.scene, way, p.body)
+def _stand_way(scene: Scene, body: Standing) -> Iterator[Finding]:
+    for way in scene.shop.walkways.values():
+        pinch = past(scene, way, body)
         if pinch is not None:
-            yield from _narrowed(p.shop, way, pinch, p.body)
+            yield from _narrowed(scene.shop, way, pinch, body)
 
 
 def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
@@ -144,7 +142,7 @@ WAY = Rule(
     mark="own",
     remedy="shift it out of the walkway",
     audit=_audit_way,
-    judge=_judge_way,
+    stand=_stand_way,
 )
 
 RULES = (WAY,)
