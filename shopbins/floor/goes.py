@@ -94,7 +94,9 @@ class Answer:
 class Planner:
     """One floor and one body; keeps slices so that a question after a small change costs little."""
 
-    def __init__(self, floor: Any, holes: Sequence[Outline], body: Outline, *, either_way: bool = True) -> None:
+    def __init__(
+        self, floor: Any, holes: Sequence[Outline], body: Outline, *, either_way: bool = True
+    ) -> None:
         """Take the floor (an outline, or several to unite), its fixed holes and the convex body.
 
         A body that looks the same turned (a rectangle by 180) may arrive so turned, unless not `either_way`.
@@ -105,6 +107,7 @@ class Planner:
         self.body = self.centred + np.asarray(self.centre)
         self.period_deg = minkowski.symmetry_deg(self.centred) if self.centre == (0.0, 0.0) else 360.0
         self.laps = 1 if either_way else max(1, round(360.0 / self.period_deg))
+        self.thin_mm = float(minkowski.half_planes(self.centred)[1].min())
         self.walls = minkowski.segments_of(minkowski.as_parts(self.ground))
         self._slicers: dict[float, Slicer] = {}
 
@@ -177,7 +180,6 @@ class Planner:
                 return f"hole {i}"
         return "wall"
 
-
     def _run(
         self, crowd: Crowd, start: Pose, goal: Pose, slice_mm: float, body_mm: float, stop: Callable[[], bool]
     ) -> _Run:
@@ -191,7 +193,9 @@ class Planner:
         b = _piece_holding(space.pieces_at(goal_at), end)
         if a is None or b is None:
             return _Run(None, None, sweep, crowd, start, goal, begin, end, slice_mm)
-        search = Search(space, sweep, self.centre, End(a, start_lap, begin), End(b, goal_lap, end), self.laps, stop)
+        search = Search(
+            space, sweep, self.centre, End(a, start_lap, begin), End(b, goal_lap, end), self.laps, stop
+        )
         return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
 
     def _certain(self, run: _Run) -> Answer | None:
@@ -221,6 +225,8 @@ class Planner:
             answer = self._certain(larger)
             if answer is not None and answer.answer == GOES:
                 return answer
+            if doubt >= self.thin_mm:
+                break
             smaller = self._run(crowd, start, goal, -doubt, -doubt, stop)
             if smaller.joined is False:
                 return Answer(DOES_NOT_GO, certificate=self._certificate(smaller))
@@ -316,9 +322,7 @@ def goes(
     clearance of exactly zero) is never certain. Raises FloorProblem for input that makes no sense.
     """
     planner = Planner(floor, holes, body, either_way=either_way)
-    return planner.goes(
-        things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled
-    )
+    return planner.goes(things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled)
 
 
 def stopper(

@@ -60,7 +60,14 @@ class Search:
     """One question on one space; `run` answers True (joined), False (surely apart) or None (too fine)."""
 
     def __init__(
-        self, space: Space, sweep: Sweep, centre: Point, start: End, goal: End, laps: int, stop: Callable[[], bool]
+        self,
+        space: Space,
+        sweep: Sweep,
+        centre: Point,
+        start: End,
+        goal: End,
+        laps: int,
+        stop: Callable[[], bool],
     ) -> None:
         """Take the prepared ends; `stop` is asked between steps."""
         self.space = space
@@ -241,7 +248,9 @@ class Search:
             return self._join(a, b, step.lap)
         own = next(lap for p, lap in step.cell.members if p is a)
         here = a.turn_deg + own * self.space.period_deg
-        across = [(p, lap) for p, lap in step.cell.members if p.turn_deg + lap * self.space.period_deg != here]
+        across = [
+            (p, lap) for p, lap in step.cell.members if p.turn_deg + lap * self.space.period_deg != here
+        ]
         across.sort(key=lambda m: -m[0].polygon.area)
         return any(self._join(a, p, lap - own) and self._join(p, b, own - lap) for p, lap in across[:DETOURS])
 

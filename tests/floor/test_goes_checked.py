@@ -1,0 +1,127 @@
+"""Every answer of `goes` on random floors, held against a checker that shares no code with the planner."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from bench.floor_scenes import strewn
+from floor_checker import World, certificate_problem, path_problem
+
+from shopbins.floor.goes import DOES_NOT_GO, GOES, Answer, Planner, goes
+from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle
+
+Scene = tuple[Outline, list[Outline], list[Outline], Outline, Pose, Pose]
+
+
+def random_scene(seed: int) -> Scene | None:
+    """Return a small room with a wall or two across it, things, and a way to ask for; None where an end is shut."""
+    rng = random.Random(seed)
+    room: Outline = ((0.0, 0.0), (5000.0, 0.0), (5000.0, 3600.0), (0.0, 3600.0))
+    gap = rng.uniform(380, 800)
+    low = rng.uniform(300, 3600 - gap - 300)
+    x = rng.uniform(2200, 2700)
+    holes: list[Outline] = [
+        ((x, 0.0), (x + 120, 0.0), (x + 120, low), (x, low)),
+        ((x, low + gap), (x + 120, low + gap), (x + 120, 3600.0), (x, 3600.0)),
+    ]
+    things = []
+    for _ in range(rng.randint(1, 7)):
+        shape = rectangle(rng.uniform(150, 800), rng.uniform(100, 500))
+        if rng.random() < 0.3:
+            shape = tuple(shape[i] for i in range(3))
+        at = Pose(rng.uniform(0, 5000), rng.uniform(0, 3600), rng.choice((0.0, 90.0, rng.uniform(0, 180))))
+        things.append(placed(shape, at))
+    body = rectangle(rng.uniform(500, 1300), rng.uniform(350, 800))
+    if rng.random() < 0.25:
+        body = ((-300.0, -250.0), (500.0, -200.0), (350.0, 300.0), (-250.0, 260.0))
+    start = Pose(rng.uniform(700, 1400), rng.uniform(700, 2900), rng.choice((0.0, 90.0, rng.uniform(0, 360))))
+    goal = Pose(rng.uniform(3500, 4300), rng.uniform(700, 2900), rng.choice((0.0, 90.0, rng.uniform(0, 360))))
+    try:
+        Planner(room, holes, body).goes(things, start, goal, time_limit_s=0)
+    except FloorProblem:
+        return None
+    return room, holes, things, body, start, goal
+
+
+def answer_problem(scene: Scene, answer: Answer) -> str | None:
+    """Return what the checker holds against an answer."""
+    room, holes, things, body, start, goal = scene
+    world = World([room], holes, things, body)
+    planner = Planner(room, holes, body)
+    if answer.answer == GOES:
+        path = [(p.x_mm, p.y_mm, p.turn_deg) for p in answer.path]
+        if answer.path[0] != start:
+            return "the path does not begin at the start"
+        end = answer.path[-1]
+        turned = (end.turn_deg - goal.turn_deg) / planner.period_deg
+        if (end.x_mm, end.y_mm) != (goal.x_mm, goal.y_mm) or abs(turned - round(turned)) > 1e-9:
+            return "the path does not end at the goal"
+        assert answer.clearance_mm is not None
+        return path_problem(world, path, answer.clearance_mm)
+    if answer.answer == DOES_NOT_GO:
+        assert answer.certificate is not None
+        cx, cy = answer.certificate.centre_mm
+        world = World([room], holes, things, [(x - cx, y - cy) for x, y in body])
+        regions = [(r.from_deg, r.to_deg, r.outline, r.holes) for r in answer.certificate.regions()]
+        ends = [centre(p, cx, cy) for p in (start, goal)]
+        return certificate_problem(world, regions, ends[0], ends[1], planner.period_deg)
+    return None if answer.answer == "too close to call" else answer.reason
+
+
+def centre(pose: Pose, cx: float, cy: float) -> tuple[float, float, float]:
+    """Return a pose of the body's centre."""
+    c, s = math.cos(math.radians(pose.turn_deg)), math.sin(math.radians(pose.turn_deg))
+    return pose.x_mm + cx * c - cy * s, pose.y_mm + cx * s + cy * c, pose.turn_deg
+
+
+@pytest.mark.parametrize("block", range(8))
+def test_random_floors_hold_against_the_checker(block: int) -> None:
+    answers: dict[str, int] = {}
+    for seed in range(block * 40, block * 40 + 40):
+        scene = random_scene(seed)
+        if scene is None:
+            continue
+        answer = goes(*scene)
+        answers[answer.answer] = answers.get(answer.answer, 0) + 1
+        assert answer_problem(scene, answer) is None, (seed, answer.answer, answer_problem(scene, answer))
+    assert answers.get(GOES, 0) >= 3 and answers.get(DOES_NOT_GO, 0) >= 3, answers
+
+
+@pytest.mark.parametrize(
+    ("rooms", "count", "aisle_mm"), [(2, 60, 1000.0), (2, 60, 0.0), (4, 120, 900.0), (4, 120, 0.0)]
+)
+def test_shops_hold_against_the_checker(rooms: int, count: int, aisle_mm: float) -> None:
+    for seed in (1, 2):
+        s = strewn(rooms, count, seed, aisle_mm)
+        answer = Planner(s.floor, [], s.body).goes(s.things, s.start, s.goal)
+        world = World(s.floor, [], s.things, s.body)
+        if answer.answer == GOES:
+            assert answer.clearance_mm is not None
+            assert (
+                path_problem(world, [(p.x_mm, p.y_mm, p.turn_deg) for p in answer.path], answer.clearance_mm)
+                is None
+            )
+        else:
+            assert answer.answer == DOES_NOT_GO and answer.certificate is not None
+            regions = [(r.from_deg, r.to_deg, r.outline, r.holes) for r in answer.certificate.regions()]
+            ends = [(p.x_mm, p.y_mm, p.turn_deg) for p in (s.start, s.goal)]
+            assert certificate_problem(world, regions, ends[0], ends[1], 180.0, 30) is None
+
+
+def test_the_checker_catches_what_is_wrong() -> None:
+    room = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1000.0), (0.0, 1000.0))
+    world = World(
+        [room],
+        [],
+        [((1400.0, 400.0), (1600.0, 400.0), (1600.0, 600.0), (1400.0, 600.0))],
+        rectangle(300, 200),
+    )
+    straight = [(300.0, 500.0, 0.0), (2700.0, 500.0, 0.0)]
+    assert path_problem(world, straight, 0.0) is not None
+    under = [(300.0, 500.0, 0.0), (300.0, 200.0, 0.0), (2700.0, 200.0, 0.0), (2700.0, 500.0, 0.0)]
+    assert path_problem(world, under, 99.9) is None
+    assert path_problem(world, under, 100.1) is not None
+    half = [(0.0, 180.0, ((150.0, 100.0), (1250.0, 100.0), (1250.0, 900.0), (150.0, 900.0)), [])]
+    assert certificate_problem(world, half, (300.0, 500.0, 0.0), (2700.0, 500.0, 0.0), 180.0) is not None
