@@ -178,17 +178,18 @@ def _prepare(text: str, noun: str, example: str) -> str:
     """Return the text stripped, refusing what no quantity can look like."""
     if not isinstance(text, str):
         raise UnitError(f"{text!r} is no {noun}", f"like {example}")
-    text = text.strip()
+    text = text.strip().replace("\t", " ")
     if not text:
         raise UnitError(f"no {noun} given", f"like {example}")
     if len(text) > LONGEST_TEXT:
         raise UnitError(f"{_shown(text)} is too long for a {noun}", f"like {example}")
     if not text.isascii():
         plain = "".join(_ASCII_FOR.get(c, c) for c in text)
-        hint = (
-            f"write {' '.join(plain.split())}" if plain.isascii() else f"plain letters only, like {example}"
-        )
+        readable = plain.isascii() and plain.isprintable()
+        hint = f"write {' '.join(plain.split())}" if readable else f"plain letters only, like {example}"
         raise UnitError(f"{_shown(text)} has a sign that is not ASCII", hint)
+    if not text.isprintable():
+        raise UnitError(f"{_shown(text)} has a hidden character", "take it out")
     if _NO_NUMBER.match(text):
         raise UnitError(f"{_shown(text)} is no number", f"like {example}")
     found = _EXPONENT.search(text)
@@ -500,7 +501,7 @@ def show_mass(kg: float | None, *, about: bool = False, us: bool = False) -> str
     lead = "about " if about else ""
     if us:
         lb = kg / KG_PER_LB
-        return lead + (f"{_rounded(lb * 16, 1)} oz" if 0 < abs(lb) < 1 else f"{_three(lb)} lb")
+        return lead + (f"{_three(lb * 16)} oz" if 0 < abs(lb) < 1 else f"{_three(lb)} lb")
     if 0 < abs(kg) < 0.9995:
         return f"{lead}{_three(kg * 1000)} g"
     return lead + (f"{_rounded(kg / 1000, 2)} t" if abs(kg) >= 999.5 else f"{_three(kg)} kg")

@@ -52,7 +52,8 @@ def opening_in(outline: Outline, jambs: tuple[Point, Point], tolerance_mm: float
         if worst <= tolerance_mm and (best is None or worst < best[0]):
             length = math.dist(a, b)
             dx, dy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-            feet = sorted((foot for _, foot in off), key=lambda p: p[0] * dx + p[1] * dy)
+            on = (jamb if d < 1e-6 else foot for jamb, (d, foot) in zip(jambs, off, strict=True))
+            feet = sorted(on, key=lambda p: p[0] * dx + p[1] * dy)
             best = worst, Opening((feet[0], feet[1]), (dy, -dx))
     return None if best is None else best[1]
 
