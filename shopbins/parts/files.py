@@ -4,7 +4,7 @@ A handle is a file descriptor. Every method raises OSError as the call beneath i
 """
 
 # This is the layer that deals in descriptors and the system's own calls.
-# ruff: noqa: PTH
+# ruff: noqa: PTH100, PTH102, PTH105, PTH108, PTH112, PTH116, PTH120, PTH123
 from __future__ import annotations
 
 import contextlib

@@ -18,6 +18,8 @@ try:
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
+_WIDTH = 200
+
 
 @contextlib.contextmanager
 def kernel_lock(path: str, holder: str, timeout_s: float) -> Iterator[None]:
@@ -33,10 +35,16 @@ def kernel_lock(path: str, holder: str, timeout_s: float) -> Iterator[None]:
     handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
     try:
         _wait(handle, timeout_s)
-        os.pwrite(handle, holder.encode()[:200].ljust(200) + b"\n", 0)
+        _say_who(handle, holder.encode()[:_WIDTH].ljust(_WIDTH))
         yield
     finally:
         os.close(handle)
+
+
+def _say_who(handle: int, who: bytes) -> None:
+    """Leave the holder's name in the lock file; only when it changes, as a write slows the next flush."""
+    if os.pread(handle, _WIDTH, 0) != who:
+        os.pwrite(handle, who, 0)
 
 
 def _wait(handle: int, timeout_s: float) -> None:
@@ -51,7 +59,7 @@ def _wait(handle: int, timeout_s: float) -> None:
             now = time.monotonic()
             deadline = now + timeout_s if deadline is None else deadline
             if now >= deadline:
-                who = os.pread(handle, 200, 0).decode(errors="replace").strip() or "somebody"
+                who = os.pread(handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
                 raise LedgerBusy(f"the ledger is being written by {who} (try again in a moment)") from None
             time.sleep(pause_s)
             pause_s = min(pause_s * 1.5, 0.02)

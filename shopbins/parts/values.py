@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from typing import Any
 
 from shopbins.parts.docs import tree_doc
@@ -106,6 +105,8 @@ def checked_date(text: str | None, what: str) -> str | None:
     """Check a date like 2026-12-24."""
     if text is None or not text.strip():
         return None
+    from datetime import date  # rarely needed, and every command would wait for its import
+
     plain = text.strip()
     try:
         if date.fromisoformat(plain).isoformat() == plain:

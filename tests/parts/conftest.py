@@ -1,0 +1,184 @@
+"""A disk in memory that forgets, when it crashes, what was never flushed."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from shopbins.parts.files import Files
+
+
+class Crash(BaseException):
+    """The power went; not an Exception, as no program hears of it."""
+
+
+class Node:
+    """A file: what programs see, what is flushed, and the steps between the two."""
+
+    def __init__(self, number: int, data: bytes = b"") -> None:
+        self.number = number
+        self.data = bytearray(data)
+        self.flushed = bytes(data)
+        self.steps: list[tuple[str, Any]] = []
+
+    def do(self, step: tuple[str, Any]) -> None:
+        """Take one step, not flushed yet."""
+        self.steps.append(step)
+        apply(self.data, step)
+
+
+def apply(data: bytearray, step: tuple[str, Any]) -> None:
+    """Carry a step out on some bytes."""
+    if step[0] == "write":
+        data += step[1]
+    else:
+        del data[step[1] :]
+
+
+class MemoryDisk(Files):
+    """Files in memory. `crash_at` is the number of the changing call at which the power goes."""
+
+    def __init__(self, crash_at: int | None = None) -> None:
+        self.crash_at = crash_at
+        self.calls = 0
+        self.nodes = 0
+        self.names: dict[str, Node] = {}
+        self.flushed_names: dict[str, Node] = {}
+        self.name_steps: list[tuple[str, Node | None]] = []
+        self.handles: dict[int, Node] = {}
+
+    def _count(self) -> None:
+        self.calls += 1
+        if self.crash_at is not None and self.calls >= self.crash_at:
+            raise Crash
+
+    def put(self, path: str, data: bytes) -> None:
+        """Have a file on the disk, flushed."""
+        self.nodes += 1
+        self.names[path] = self.flushed_names[path] = Node(self.nodes, data)
+
+    def get(self, path: str) -> bytes:
+        """Return a file's bytes."""
+        return bytes(self.names[path].data)
+
+    def after_crash(self, luck: random.Random, kind: str) -> MemoryDisk:
+        """Return the disk as found after the crash.
+
+        `kind`: 'least' (only what was flushed), 'most' (everything), 'some' (up to some step, the last write
+        perhaps in part), 'zeros' (lengths are kept, bytes not flushed are zero).
+        """
+        found = MemoryDisk()
+        names = dict(self.flushed_names)
+        keep = {"least": 0, "some": luck.randint(0, len(self.name_steps))}.get(kind, len(self.name_steps))
+        for name, node in self.name_steps[:keep]:
+            if node is None:
+                names.pop(name, None)
+            else:
+                names[name] = node
+        for name, node in names.items():
+            found.put(name, self._survived(node, luck, kind))
+        return found
+
+    def _survived(self, node: Node, luck: random.Random, kind: str) -> bytes:
+        data = bytearray(node.flushed)
+        if kind in ("most", "zeros"):
+            for step in node.steps:
+                zero = kind == "zeros" and step[0] == "write"
+                apply(data, ("write", bytes(len(step[1]))) if zero else step)
+        elif kind == "some":
+            keep = luck.randint(0, len(node.steps))
+            for step in node.steps[:keep]:
+                apply(data, step)
+            if keep < len(node.steps) and node.steps[keep][0] == "write":
+                apply(data, ("write", node.steps[keep][1][: luck.randint(0, len(node.steps[keep][1]))]))
+        return bytes(data)
+
+    # -- what the ledger calls
+
+    def exists(self, path: str) -> bool:
+        return path in self.names
+
+    def make_folder(self, path: str) -> None:
+        pass
+
+    def open(self, path: str, *, write: bool) -> int:
+        if path not in self.names:
+            raise FileNotFoundError(2, "No such file or directory")
+        return self._handle(self.names[path])
+
+    def create(self, path: str) -> int:
+        self._count()
+        self.nodes += 1
+        node = self.names[path] = Node(self.nodes)
+        self.name_steps.append((path, node))
+        return self._handle(node)
+
+    def _handle(self, node: Node) -> int:
+        handle = len(self.handles) + 1
+        self.handles[handle] = node
+        return handle
+
+    def close(self, handle: int) -> None:
+        pass
+
+    def size(self, handle: int) -> int:
+        return len(self.handles[handle].data)
+
+    def identity(self, path: str) -> tuple[int, int] | None:
+        return (0, self.names[path].number) if path in self.names else None
+
+    def read(self, handle: int, start: int, length: int) -> bytes:
+        return bytes(self.handles[handle].data[start : start + length])
+
+    def write(self, handle: int, data: bytes) -> int:
+        self._count()
+        self.handles[handle].do(("write", bytes(data)))
+        return len(data)
+
+    def truncate(self, handle: int, size: int) -> None:
+        self._count()
+        self.handles[handle].do(("cut", size))
+
+    def sync(self, handle: int) -> None:
+        self._count()
+        node = self.handles[handle]
+        node.flushed = bytes(node.data)
+        node.steps.clear()
+
+    def replace(self, source: str, target: str) -> None:
+        self._count()
+        node = self.names[target] = self.names.pop(source)
+        self.name_steps += [(target, node), (source, None)]
+
+    def remove(self, path: str) -> None:
+        self._count()
+        del self.names[path]
+        self.name_steps.append((path, None))
+
+    def sync_folder(self, path: str) -> None:
+        self._count()
+        self.flushed_names = dict(self.names)
+        self.name_steps.clear()
+
+    @contextlib.contextmanager
+    def lock(self, path: str, holder: str, timeout_s: float) -> Iterator[None]:
+        yield
+
+    def network_kind(self, path: str) -> str | None:
+        return None
+
+
+@pytest.fixture(scope="session")
+def memory_disk() -> type[MemoryDisk]:
+    """The class of a disk in memory."""
+    return MemoryDisk
+
+
+@pytest.fixture(scope="session")
+def crash() -> type[Crash]:
+    """What a MemoryDisk raises when the power goes."""
+    return Crash
