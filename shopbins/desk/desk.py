@@ -227,21 +227,9 @@ class Desk:
         """
         from shopbins.rules.laying import lay_down
 
-        target = InZone(
-            zone, level or self._best_level(who, zone), x_mm, y_mm, turn_deg, measured=x_mm is not None
-        )
+        target = _target(zone, level, x_mm, y_mm, turn_deg)
         with told():
             return lay_down(self.ledger, self.shop, who, target, override=override, dry_run=dry_run)
-
-    def _best_level(self, who: str, zone_key: str) -> str:
-        zone = self.shop.zone(zone_key)
-        if zone is None or len(zone.levels) < 2:
-            return ""
-        if self.state.has_group(who):
-            found = self.best_places(who, zone=zone_key, most=1)
-            if found:
-                return found[0].level
-        return zone.levels[0].key
 
     def judge(
         self,
@@ -255,9 +243,7 @@ class Desk:
         """Return what laying the group there would cause; nothing is written."""
         from shopbins.rules.judging import judge
 
-        return judge(
-            self.scene(), group_id, InZone(zone, level, x_mm, y_mm, turn_deg, measured=x_mm is not None)
-        )
+        return judge(self.scene(), group_id, _target(zone, level, x_mm, y_mm, turn_deg))
 
     def best_places(self, group_id: str, zone: str | None = None, most: int = 8) -> list[Suggestion]:
         """Return the best places for a group, each with its reason."""
@@ -323,15 +309,23 @@ class Desk:
     # -- taking back, looking back
 
     def undo(self) -> tuple[Event, str]:
-        """Take back my last change; return the new event and a sentence saying what was taken back."""
+        """Take back my last change; return the new event and a sentence saying what was taken back.
+
+        NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
+        place would be a stop there now.
+        """
+        from shopbins.rules.takingback import check_on
+
         with told():
-            event, undone = self.ledger.undo()
+            event, undone = self.ledger.undo(check_on(self.shop))
         return event, words.deed(self.state, undone)
 
     def redo(self) -> tuple[Event, str]:
-        """Take back my last undo."""
+        """Take back my last undo; NotDone as for `undo`."""
+        from shopbins.rules.takingback import check_on
+
         with told():
-            event, undone = self.ledger.redo()
+            event, undone = self.ledger.redo(check_on(self.shop))
         return event, words.deed(self.state, undone)
 
     def history(self, group_id: str) -> list[tuple[Event, str]]:
@@ -488,6 +482,10 @@ class Desk:
         missing = [place for place in places(self.shop) if self.state.place_code(place) is None]
         if missing:
             self.record(lambda state: acts.issue_place_codes(state, missing))
+
+
+def _target(zone: str, level: str, x_mm: float | None, y_mm: float | None, turn_deg: float) -> InZone:
+    return InZone(zone, level, x_mm, y_mm, turn_deg, measured=x_mm is not None)
 
 
 def whoever() -> str:

@@ -19,7 +19,7 @@ doors:
 walkways:
   middle way: {line: [[3000, 100], [3000, 3900]], width: 900 mm, least: 700 mm}
 zones:
-  bench: {room: main, kind: bench, at: [0, 3300], size: [2000, 700], height: 900 mm, headroom: 1 m, load: 200 kg}
+  bench: {room: main, kind: bench, at: [0, 3300], size: [2000, 700], height: 900, headroom: 1 m, load: 200 kg}
   rack a:
     room: main
     kind: shelf

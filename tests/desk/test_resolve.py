@@ -86,7 +86,8 @@ def test_places_are_found_by_key_in_any_case(desk: Desk, typed: str, place: tupl
 
 
 @pytest.mark.parametrize(
-    ("typed", "said"), [("rack b", "did you mean 'rack a'"), ("rack a/7", "no level '7'"), ("bench/1", "no level")]
+    ("typed", "said"),
+    [("rack b", "did you mean 'rack a'"), ("rack a/7", "no level '7'"), ("bench/1", "no level")],
 )
 def test_a_place_that_is_not_there_is_said_with_what_there_is(desk: Desk, typed: str, said: str) -> None:
     with pytest.raises(NotDone, match=said):

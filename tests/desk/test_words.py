@@ -10,7 +10,16 @@ from shopbins.desk.words import ordinal
 
 @pytest.mark.parametrize(
     ("number", "said"),
-    [(1, "1st"), (2, "2nd"), (3, "3rd"), (4, "4th"), (11, "11th"), (12, "12th"), (21, "21st"), (113, "113th")],
+    [
+        (1, "1st"),
+        (2, "2nd"),
+        (3, "3rd"),
+        (4, "4th"),
+        (11, "11th"),
+        (12, "12th"),
+        (21, "21st"),
+        (113, "113th"),
+    ],
 )
 def test_ordinals(number: int, said: str) -> None:
     assert ordinal(number) == said
@@ -39,7 +48,7 @@ def test_history_tells_each_step_in_a_sentence(desk: Desk) -> None:
     desk.put(group.id, "bench")
     desk.change(group.id, note="ring gear chipped")
     assert [said for _, said in desk.history(group.id)] == [
-        "took off flywheel: unplaced",
+        "took off flywheel",
         "laid down flywheel: bench",
         "changed flywheel (note)",
     ]

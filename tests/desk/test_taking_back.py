@@ -1,0 +1,27 @@
+"""Undo does not get round a stop."""
+
+import pytest
+
+from shopbins.desk import Desk, NotDone
+from shopbins.parts.model import Mass
+
+
+def test_what_goes_back_is_judged_where_it_goes(desk: Desk, shop_path) -> None:
+    first = desk.take("gear case", container="box", mass=Mass(50.0))
+    desk.put(first.id, "rack a", "2")
+    desk.lift_off(first.id)
+    with Desk.open(shop_path, by="helper") as other:
+        second = other.take("pump case", container="box", mass=Mass(40.0))
+        assert other.put(second.id, "rack a", "2").done
+    with pytest.raises(NotDone, match=r"cannot be taken back.*60 kg"):
+        desk.undo()
+    assert desk.state.group(first.id).where is None
+
+
+def test_an_overridden_stop_comes_back_with_its_reason(desk: Desk) -> None:
+    case = desk.take("gear case", container="box", mass=Mass(90.0))
+    assert desk.put(case.id, "rack a", "2", override="for now").done
+    desk.undo()
+    assert desk.state.group(case.id).where is None and not desk.state.docs("override")
+    desk.redo()
+    assert desk.state.in_zone("rack a", "2") == [case.id] and desk.state.docs("override")
