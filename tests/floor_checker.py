@@ -1,7 +1,7 @@
-"""Checks of planner answers that share nothing with the planner: shapely polygons, plain sampling, advancement.
+"""Checks of planner answers that share nothing with the planner: shapely polygons, sampling, advancement.
 
-A path is proved free by conservative advancement: at each pose the distance d from every obstacle is measured,
-and no body point moves faster than |dp| + r.|dtheta|, so the next d / speed of the motion is free as well.
+A path is proved free by conservative advancement: at each pose the distance d from every obstacle is taken, and
+no body point moves faster than |dp| + r.|dtheta|, so the next d / speed of the motion is free as well.
 A certificate is tried at its weak places: just outside the regions' edges at many turns of their bands, and
 all over the regions where a band ends, a body that is free there must be in another region.
 """
@@ -110,9 +110,10 @@ def certificate_problem(
         for _ in range(samples):
             x, y, turn = rng.uniform(x0, x1), rng.uniform(y0, y1), rng.choice([a, b])
             beyond = turn - 1e-6 if turn == a else turn + 1e-6
-            if shape.contains(shapely.Point(x, y)) and world.is_free(x, y, turn):
-                if not _inside(shapes, (x, y, beyond), period_deg, 1e-3):
-                    return f"free at the end of a band and in no region beyond: {(x, y, turn)}"
+            if not shape.contains(shapely.Point(x, y)) or not world.is_free(x, y, turn):
+                continue
+            if not _inside(shapes, (x, y, beyond), period_deg, 1e-3):
+                return f"free at the end of a band and in no region beyond: {(x, y, turn)}"
     return None
 
 

@@ -317,7 +317,8 @@ def goes(
     `floor` is one outline, or several to unite (rooms and door passages overlapping by a millimetre); `holes`
     are fixed, `things` may overlap. The body is given about its reference point; poses are of that point.
     Between two poses of the path the point moves straight while the body turns evenly; the last pose is the
-    goal up to whole turns (half turns for a rectangle, and so on, unless `either_way` is False). `clearance_mm` is a bound the whole path keeps, within 1 % or 5 um of its least.
+    goal up to whole turns (half turns for a rectangle, and so on, unless `either_way` is False).
+    `clearance_mm` is a bound the whole path keeps, within 1 % or 5 um of its least.
     `within_mm`: the body made that much narrower goes, that much wider does not. Touching all along (a
     clearance of exactly zero) is never certain. Raises FloorProblem for input that makes no sense.
     """

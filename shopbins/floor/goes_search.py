@@ -73,8 +73,7 @@ class Search:
         self.space = space
         self.sweep = sweep
         self.centre = centre
-        self.start = start
-        self.goal = goal
+        self.start, self.goal = ends
         self.stop = stop
         self.laps = laps
         self.known: dict[int, Piece] = {}
