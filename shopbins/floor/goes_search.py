@@ -64,8 +64,7 @@ class Search:
         space: Space,
         sweep: Sweep,
         centre: Point,
-        start: End,
-        goal: End,
+        ends: tuple[End, End],
         laps: int,
         stop: Callable[[], bool],
     ) -> None:
@@ -122,7 +121,7 @@ class Search:
         """Join start and goal through overlapping pieces of neighbouring base slices, nearest turn first."""
         space = self.space
         count = len(space.turns_deg)
-        place_of = {t: i for i, t in enumerate(space.turns_deg)}
+        place_of: dict[float, int] = {t: i for i, t in enumerate(space.turns_deg)}
         goal_node = (self.goal.piece.number, self.goal.lap)
         self._know(self.goal.piece)
         self._know(self.start.piece)
@@ -130,7 +129,7 @@ class Search:
         total = count * self.laps
 
         def left(piece: Piece, lap: int) -> int:
-            away = abs(place_of[piece.turn_deg] + count * lap - goal_at) % total
+            away: int = abs(place_of[piece.turn_deg] + count * lap - goal_at) % total
             return min(away, total - away)
 
         tie = itertools.count()

@@ -16,7 +16,7 @@ Scene = tuple[Outline, list[Outline], list[Outline], Outline, Pose, Pose]
 
 
 def random_scene(seed: int) -> Scene | None:
-    """Return a room with a gap in a wall across it, things, and a way to ask for; None where an end is shut."""
+    """Return a room with a gap in a wall across it, things, and ends; None where an end is shut."""
     rng = random.Random(seed)
     room: Outline = ((0.0, 0.0), (5000.0, 0.0), (5000.0, 3600.0), (0.0, 3600.0))
     gap = rng.uniform(380, 800)
