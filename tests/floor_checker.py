@@ -1,7 +1,7 @@
 """Checks of planner answers that share nothing with the planner: shapely polygons, sampling, advancement.
 
-A path is proved free by conservative advancement: at each pose the distance d from all obstacles is taken, and
-no body point moves faster than |dp| + r.|dtheta|, so the next d / speed of the motion is free as well.
+A path is proved free by conservative advancement: at each pose the distance d from all obstacles is taken;
+and no body point moves faster than |dp| + r.|dtheta|, so the next d / speed of the motion is free as well.
 A certificate is tried at its weak places: just outside the regions' edges at many turns of their bands, and
 all over the regions where a band ends, a body that is free there must be in another region.
 """

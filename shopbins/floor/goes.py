@@ -193,9 +193,8 @@ class Planner:
         b = _piece_holding(space.pieces_at(goal_at), end)
         if a is None or b is None:
             return _Run(None, None, sweep, crowd, start, goal, begin, end, slice_mm)
-        search = Search(
-            space, sweep, self.centre, End(a, start_lap, begin), End(b, goal_lap, end), self.laps, stop
-        )
+        ends = End(a, start_lap, begin), End(b, goal_lap, end)
+        search = Search(space, sweep, self.centre, ends, self.laps, stop)
         return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
 
     def _certain(self, run: _Run) -> Answer | None:
