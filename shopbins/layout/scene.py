@@ -220,10 +220,8 @@ class Scene:
         if level is None:
             return zone.load_kg, surface * max(1, len(zone.levels))
         found = zone.level(level)
-        limit = None if found is None else found.load_kg
-        if limit is None and len(zone.levels) == 1:
-            limit = zone.load_kg
-        return limit, surface
+        limits = [None if found is None else found.load_kg, zone.load_kg if len(zone.levels) == 1 else None]
+        return min((each for each in limits if each is not None), default=None), surface
 
     # --- bodies -------------------------------------------------------------------------------------------
 

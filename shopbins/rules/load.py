@@ -67,7 +67,7 @@ def _judge_zone(p: Placement) -> Iterator[Finding]:
 
 
 def _over_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
-    if zone.load_kg is None or (len(zone.levels) == 1 and zone.levels[0].load_kg is None):
+    if zone.load_kg is None or len(zone.levels) == 1:
         return
     contents = scene.contents(zone.key)
     if contents.load_kg <= zone.load_kg + 1e-9:

@@ -13,7 +13,7 @@ from shopbins.layout.standing import Standing, footprint, heights_meet
 from shopbins.parts.model import Group, InZone
 from shopbins.rules import poses
 from shopbins.rules.finding import Finding
-from shopbins.rules.fit import headroom_of
+from shopbins.rules.headroom import headroom_of
 from shopbins.rules.judging import judged, placement
 from shopbins.rules.say import load, mm
 from shopbins.shop.model import Level, Zone

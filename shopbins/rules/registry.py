@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
-from shopbins.rules import doors, exits, fit, keepclear, load, loose, lost, overrides, ways
+from shopbins.rules import (
+    doors,
+    exits,
+    fit,
+    headroom,
+    keepclear,
+    load,
+    loose,
+    lost,
+    overrides,
+    surfaces,
+    ways,
+)
 from shopbins.rules.rule import Rule
 
 RULES: tuple[Rule, ...] = (
     *fit.RULES,
+    *headroom.RULES,
+    *surfaces.RULES,
     *load.RULES,
     *ways.RULES,
     *doors.RULES,

@@ -1,0 +1,129 @@
+"""Is it too high for its place: levels, ceilings, and the open leaf of an up-and-over door."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from datetime import date
+
+from shopbins.floor.exact import overlap
+from shopbins.floor.shapes import Outline, contains
+from shopbins.layout.scene import Scene
+from shopbins.parts.model import Group
+from shopbins.rules.finding import Finding
+from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.say import (
+    TOLERANCE_MM,
+    mm_pair,
+    place,
+    unsure,
+    zone_subject,
+)
+from shopbins.shop.model import Door, Level, Zone
+
+# --- headroom ---------------------------------------------------------------------------------------------
+
+
+def _audit_headroom(scene: Scene, _today: date) -> Iterator[Finding]:
+    for zone in scene.zones():
+        for level in zone.levels:
+            for group_id in scene.ids_in(zone, level.key):
+                group = scene.group(group_id)
+                yield from (f for f in _headroom(scene, group, zone, level) if f.grade != "note")
+
+
+def _judge_headroom(p: Placement) -> Iterator[Finding]:
+    if p.level is not None:
+        yield from _headroom(p.scene, p.group, p.zone, p.level)
+
+
+def headroom_of(scene: Scene, zone: Zone, level: Level) -> tuple[float | None, str]:
+    """Return the height free above a level, None if the file does not say, and what ends it."""
+    if level.headroom_mm is not None:
+        return level.headroom_mm, f"{place(zone, level)} has"
+    above = [each for each in zone.levels if each.height_mm > level.height_mm]
+    if above:
+        following = min(above, key=lambda each: each.height_mm)
+        return following.height_mm - level.height_mm, f"up to {place(zone, following)} there are"
+    room = scene.shop.rooms.get(zone.room)
+    if room is None or room.headroom_mm is None:
+        return None, ""
+    return room.headroom_mm - level.height_mm, f"up to the ceiling of {room.name} there are"
+
+
+def _headroom(scene: Scene, group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
+    height = scene.share(group.id).height_mm
+    body = scene.body(group.id)
+    if height is None:
+        return
+    limit, words = headroom_of(scene, zone, level)
+    if limit is not None:
+        yield from _over(scene, group, zone, level, height, limit, words)
+    if body is None:
+        return
+    for door in scene.shop.doors.values():
+        hang = hanging_leaf(scene, door) if door.room == zone.room else None
+        if hang is not None and overlap(body.outline, hang[0], TOLERANCE_MM):
+            under = hang[1] - level.height_mm
+            yield from _over(
+                scene, group, zone, level, height, under, f"under the open leaf of {door.name} there are"
+            )
+
+
+def _over(
+    scene: Scene, group: Group, zone: Zone, level: Level, height: float, limit: float, words: str
+) -> Iterator[Finding]:
+    if height <= limit - scene.shop.measured_mm:
+        return
+    tall, free = mm_pair(height, limit)
+    over = height > limit + TOLERANCE_MM
+    about = " (about)" if group.known_size is not None and group.known_size.about else ""
+    body = scene.body(group.id)
+    yield HEADROOM.found(
+        "stop" if over else "note",
+        (f"group:{group.code}", zone_subject(zone, level.key)),
+        f"{group.shown} is {tall} high{about} and {words} {free}"
+        f"{unsure(scene.shop, height, limit, f'{group.shown} and the height over {place(zone, level)}')}",
+        room=zone.room,
+        at_mm=None if body is None else body.centre,
+        measured=height,
+        limit=limit,
+        unit="mm",
+    )
+
+
+def hanging_leaf(scene: Scene, door: Door) -> tuple[Outline, float] | None:
+    """Return where an open up-and-over leaf hangs in the door's room, and how high over the floor."""
+    if door.opens != "up-and-over" or door.hang_mm is None:
+        return None
+    room = scene.shop.rooms.get(door.room)
+    if room is None:
+        return None
+    (ax, ay), (bx, by) = door.jambs
+    length = math.hypot(bx - ax, by - ay)
+    deep = door.height_mm if door.height_mm is not None else length
+    nx, ny = (ay - by) / length, (bx - ax) / length
+    if not contains(room.outline, ((ax + bx) / 2 + nx, (ay + by) / 2 + ny)):
+        nx, ny = -nx, -ny
+    corners = ((ax, ay), (bx, by), (bx + nx * deep, by + ny * deep), (ax + nx * deep, ay + ny * deep))
+    from shopbins.floor.shapes import counter_clockwise
+
+    return counter_clockwise(corners), door.hang_mm
+
+
+HEADROOM = Rule(
+    key="headroom",
+    title="Too high for its place",
+    text="A thing, with what stands on it, is no higher than the free height of its level: the file's own, "
+    "else up to the next level, else up to the ceiling, and under the open leaf of an up-and-over door. "
+    "A stop; a note within the measuring uncertainty.",
+    limit="headroom of the level, the room or the hanging leaf in the shop file",
+    source="shop file",
+    mark="own",
+    remedy="lay it on a lower level or in a higher place",
+    audit=_audit_headroom,
+    judge=_judge_headroom,
+)
+
+
+RULES = (HEADROOM,)

@@ -1,0 +1,226 @@
+"""Is there surface for it: too full, too large; and what could not be judged."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from shopbins.floor.shapes import Outline, bounds
+from shopbins.layout.contents import Contents
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import footprint
+from shopbins.parts.model import Group, InZone
+from shopbins.rules.finding import Finding
+from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.say import (
+    TOLERANCE_MM,
+    mm,
+    place,
+    plural,
+    zone_subject,
+)
+from shopbins.shop.model import Level, Zone
+
+HEAPED = ("bag",)
+"""Containers that may lie on each other without harm: they count by area only."""
+
+
+# --- full surfaces ----------------------------------------------------------------------------------------
+
+
+def _audit_full(scene: Scene, _today: date) -> Iterator[Finding]:
+    for zone in scene.zones():
+        if zone.kind == "room":
+            continue
+        for level in zone.levels:
+            contents = scene.contents(zone.key, level.key)
+            yield from _full(scene, zone, level, contents)
+
+
+def _judge_full(p: Placement) -> Iterator[Finding]:
+    if p.level is None or p.zone.kind == "room":
+        return
+    yield from _full(p.scene, p.zone, p.level, p.scene.contents(p.zone.key, p.level.key))
+
+
+def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterator[Finding]:
+    most = scene.shop.limits.fill
+    if contents.fill <= most + 1e-9 or not contents.groups:
+        return
+    flat = [g for g in map(scene.group, contents.groups) if g.container not in HEAPED]
+    flat_mm2 = sum(_area(g) for g in flat)
+    over = flat_mm2 > contents.surface_mm2 * (1 + 1e-9)
+    percent, least = contents.fill * 100, most * 100
+    also = f", {plural(contents.unsized, 'thing')} of unknown size not counted" if contents.unsized else ""
+    yield FULL.found(
+        "stop" if over else "correct",
+        (zone_subject(zone, level.key),),
+        f"{place(zone, level)} is {percent:.0f} % full, {least:.0f} % wanted{also}"
+        + ("; what lies there without heaping needs more than the whole surface" if over else ""),
+        room=zone.room,
+        at_mm=_middle(zone),
+        measured=round(percent, 1),
+        limit=round(least, 1),
+        unit="%",
+    )
+
+
+def _area(group: Group) -> float:
+    from shopbins.layout.contents import area_of
+
+    return area_of(group) or 0.0
+
+
+def _middle(zone: Zone) -> tuple[float, float]:
+    x0, y0, x1, y1 = bounds(zone.outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+FULL = Rule(
+    key="full",
+    title="A surface fuller than wanted",
+    text="The footprints on a bench, shelf level or floor spot take no more than the fill factor of its "
+    "surface: to correct. A stop where what cannot be heaped takes more than the whole surface. An area sum "
+    "may refuse, it never accepts: whether a thing finds a place is looked at by its outline.",
+    limit="limits.fill in the shop file, 85 % unless set",
+    source="fill factor: own figure",
+    mark="own",
+    remedy="take something off, or put small things into a tub",
+    audit=_audit_full,
+    judge=_judge_full,
+)
+
+
+# --- too large for the surface ----------------------------------------------------------------------------
+
+
+def _judge_large(p: Placement) -> Iterator[Finding]:
+    if p.body is None and p.level is not None and p.zone.kind != "room":
+        yield from _too_large(p.group, p.zone, p.level)
+
+
+def _audit_large(scene: Scene, _today: date) -> Iterator[Finding]:
+    for zone in scene.zones():
+        if zone.kind == "room":
+            continue
+        for level in zone.levels:
+            for group_id in scene.ids_in(zone, level.key):
+                group = scene.group(group_id)
+                if isinstance(group.where, InZone) and not group.where.posed:
+                    yield from _too_large(group, zone, level)
+
+
+def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
+    outline = footprint(group)
+    if outline is None or fits_at_all(outline, zone):
+        return
+    x0, y0, x1, y1 = bounds(outline)
+    along, across = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    a, b = _extent(zone)
+    yield LARGE.found(
+        "stop",
+        (f"group:{group.code}", zone_subject(zone, level.key)),
+        f"{group.shown}, {mm(along)} by {mm(across)}, does not fit on {place(zone, level)}, "
+        f"{mm(a)} by {mm(b)}, at any turn",
+        room=zone.room,
+        at_mm=_middle(zone),
+        measured=round(across if across > b else along, 3),
+        limit=round(b if across > b else a, 3),
+        unit="mm",
+    )
+
+
+def _extent(zone: Zone) -> tuple[float, float]:
+    if zone.size_mm is not None:
+        return max(zone.size_mm), min(zone.size_mm)
+    x0, y0, x1, y1 = bounds(zone.outline)
+    return max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+
+
+def fits_at_all(outline: Outline, zone: Zone) -> bool:
+    """Tell whether an outline may lie on an empty surface at some turn; False is certain.
+
+    Of rectangles it is exact (W. B. Carver's condition, American Mathematical Monthly 64, 1957, 114-116;
+    from memory). Else the longest distance in the thing is compared with the longest in the zone.
+    """
+    if zone.size_mm is not None and _is_rectangle(outline):
+        x0, y0, x1, y1 = bounds(outline)
+        return rectangle_in_rectangle((x1 - x0, y1 - y0), zone.size_mm)
+    return _longest(outline) <= _longest(zone.outline) + TOLERANCE_MM
+
+
+def rectangle_in_rectangle(inner: tuple[float, float], outer: tuple[float, float]) -> bool:
+    """Tell whether a rectangle fits into another at any turn."""
+    p, q = max(inner), min(inner)
+    a, b = max(outer), min(outer)
+    if q > b + TOLERANCE_MM:
+        return False
+    if p <= a + TOLERANCE_MM:
+        return True
+    p, q = p - TOLERANCE_MM, max(0.0, q - TOLERANCE_MM)
+    return p > q and ((a + b) / (p + q)) ** 2 + ((a - b) / (p - q)) ** 2 >= 2.0
+
+
+def _is_rectangle(outline: Outline) -> bool:
+    x0, y0, x1, y1 = bounds(outline)
+    return len(outline) == 4 and all(x in (x0, x1) and y in (y0, y1) for x, y in outline)
+
+
+def _longest(outline: Outline) -> float:
+    return max(math.dist(p, q) for p in outline for q in outline)
+
+
+LARGE = Rule(
+    key="too-large",
+    title="Larger than the surface",
+    text="What lies on a surface without a stated place must fit on the empty surface at some turn. A stop.",
+    limit="the surface's own size",
+    source="rectangle in rectangle: W. B. Carver, American Mathematical Monthly 64 (1957) 114-116",
+    mark="from memory",
+    remedy="lay it on a larger surface or on the floor",
+    audit=_audit_large,
+    judge=_judge_large,
+)
+
+
+# --- what could not be judged -----------------------------------------------------------------------------
+
+
+def _judge_unknown(p: Placement) -> Iterable[Finding]:
+    if footprint(p.group) is None:
+        yield UNKNOWN.found(
+            "note",
+            (f"group:{p.group.code}",),
+            f"fit of {p.group.shown} not judged: its size is not known",
+            room=p.zone.room,
+        )
+    elif p.body is None and p.zone.kind in ("floor", "room"):
+        yield UNKNOWN.found(
+            "note",
+            (f"group:{p.group.code}",),
+            f"ways and doors not judged: where {p.group.shown} stands in {p.zone.name} is not known",
+            room=p.zone.room,
+            remedy="give its place on the plan",
+        )
+    elif p.scene.share(p.group.id).height_mm is None:
+        yield UNKNOWN.found(
+            "note",
+            (f"group:{p.group.code}",),
+            f"headroom of {p.group.shown} not judged: its height is not known",
+            room=p.zone.room,
+        )
+
+
+UNKNOWN = Rule(
+    key="not-judged",
+    title="Not judged",
+    text="Says what could not be looked at because a size, a height or a place is not known. A note.",
+    limit="none",
+    source="own",
+    mark="own",
+    remedy="measure it: three numbers are enough",
+    judge=_judge_unknown,
+)
+
+RULES = (LARGE, FULL, UNKNOWN)

@@ -1,0 +1,217 @@
+"""The scene: frames, contents, nested groups, moved benches, and one group held elsewhere."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from building import Pile, box, shop, zone
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbins.floor.shapes import Pose
+from shopbins.layout.frames import to_shop, to_zone
+from shopbins.layout.scene import build
+from shopbins.layout.standing import heights_meet
+from shopbins.parts.model import InGroup, InZone
+from shopbins.shop.model import Fixture, Level, Room
+
+angles = st.floats(0, 360, allow_nan=False)
+lengths = st.floats(-20_000, 20_000, allow_nan=False)
+
+
+@settings(max_examples=60, deadline=None)
+@given(lengths, lengths, angles, lengths, lengths, angles)
+def test_zone_and_shop_poses_are_each_others_inverse(
+    cx: float, cy: float, turn: float, x: float, y: float, d: float
+) -> None:
+    there = zone("z", (cx, cy), (1000, 500), turn=turn)
+    pose = to_shop(there, x, y, d)
+    back = to_zone(there, pose.x_mm, pose.y_mm, pose.turn_deg)
+    assert math.hypot(back.x_mm - x, back.y_mm - y) < 1e-6
+    assert abs((back.turn_deg - d + 180) % 360 - 180) < 1e-6
+
+
+def test_a_pose_on_a_turned_bench_is_counted_from_its_corner() -> None:
+    # A bench turned a quarter about (3000, 1000): its length runs up, its depth to the left.
+    bench = zone("bench", (3000, 1000), (2000, 700), kind="bench", turn=90)
+    pile = Pile()
+    pile.add("head", InZone("bench", "", 500, 200, 0, measured=True))
+    body = pile.scene(shop(zones=[bench])).body("head")
+    assert body is not None
+    assert body.box == pytest.approx((3000 - 200 - 150, 1000 + 500 - 200, 3000 - 200 + 150, 1000 + 500 + 200))
+    assert (body.base_mm, body.top_mm) == (900, 1100)
+
+
+def test_what_lies_on_a_moved_bench_goes_along() -> None:
+    bench = zone("bench", (3000, 1000), (2000, 700), kind="bench", movable=True)
+    pile = Pile()
+    pile.add("head", InZone("bench", "", 500, 200, measured=True))
+    pile.more["thing"] = {"bench": {"x_mm": 6000.0, "y_mm": 4000.0, "turn_deg": 90.0, "room": "hall"}}
+    scene = pile.scene(shop(zones=[bench]))
+    body = scene.body("head")
+    assert body is not None
+    # The head lay 500 mm left of and 150 mm below the bench's middle; turned a quarter that is 150 mm
+    # right of and 500 mm below it.
+    assert body.centre == pytest.approx((6000 + 150, 4000 - 500))
+    moved = next(b for b in scene.standing("hall") if b.subject == "zone:bench")
+    assert moved.box == pytest.approx((6000 - 350, 4000 - 1000, 6000 + 350, 4000 + 1000))
+
+
+def test_a_moved_fixture_stands_in_its_new_room() -> None:
+    rooms = [Room("hall", "hall", box(0, 0, 5000, 5000)), Room("yard", "yard", box(6000, 0, 9000, 5000))]
+    saw = Fixture("saw", "saw", "hall", box(1000, 1000, 1600, 1400), movable=True)
+    pile = Pile()
+    pile.more["thing"] = {"saw": {"x_mm": 7000.0, "y_mm": 2000.0, "room": "yard"}}
+    scene = pile.scene(shop(rooms=rooms, fixtures=[saw]))
+    assert scene.standing("hall") == []
+    assert scene.standing("yard")[0].box == (6700, 1800, 7300, 2200)
+
+
+def test_load_counts_what_is_in_and_on_and_says_what_is_not_weighed() -> None:
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 700, load_kg=80)])
+    pile = Pile()
+    pile.add("tub", InZone("rack", "2"), kg=1.5)
+    pile.add("bag", InGroup("tub"), kg=4)
+    pile.add("shims", InGroup("bag"), kg=None)
+    pile.add("lid", InGroup("tub", "on"), kg=0.5)
+    pile.add("pump", InZone("rack", "2"), size=None, kg=20)
+    contents = pile.scene(shop(zones=[rack])).contents("rack", "2")
+    assert contents.load_kg == 26.0
+    assert (contents.unweighed, contents.nested, contents.unsized) == (1, 3, 1)
+    assert contents.limit_kg == 80
+    assert contents.area_mm2 == 400 * 300
+    assert contents.surface_mm2 == 1800 * 500
+
+
+def test_a_stack_is_as_high_as_what_stands_on_it_and_unknown_stays_unknown() -> None:
+    pile = Pile()
+    pile.add("pallet", InZone("hall", "", 2000, 2000), size=(1200, 800, 144))
+    pile.add("block", InGroup("pallet", "on"), size=(800, 600, 700))
+    pile.add("bag", InGroup("pallet", "in"), size=(100, 100, 2000))
+    scene = pile.scene(shop())
+    assert scene.share("pallet").height_mm == 844
+    pile.add("thing", InGroup("block", "on"), size=None)
+    assert pile.scene(shop()).share("pallet").height_mm is None
+    body = pile.scene(shop()).body("pallet")
+    assert body is not None and body.top_mm is None and not body.top_known
+
+
+def test_a_circle_of_groups_ends() -> None:
+    pile = Pile()
+    pile.add("a", InGroup("b"))
+    pile.add("b", InGroup("a"))
+    scene = pile.scene(shop())
+    assert list(scene.under("a")) == ["b"]
+    assert scene.top_of("a") is None
+    assert scene.share("a").mass_kg == 20
+
+
+def test_a_tub_goes_under_a_bench_where_heights_do_not_meet() -> None:
+    bench = zone("bench", (0, 0), (2000, 700), kind="bench")
+    pile = Pile()
+    pile.add("low", pile.at(500, 350), size=(600, 400, 849))
+    pile.add("high", pile.at(1500, 350), size=(600, 400, 851))
+    pile.add("odd", pile.at(1000, 350), size=(600, 400, 1), container="tub")
+    scene = pile.scene(shop(zones=[bench]))
+    top = next(b for b in scene.standing("hall") if b.subject == "zone:bench")
+    low, high = scene.body("low"), scene.body("high")
+    assert low is not None and high is not None
+    assert heights_meet(low, top) is False
+    assert heights_meet(top, high) is True
+
+
+def test_an_old_key_still_finds_its_zone() -> None:
+    rack = zone("rack a", (0, 0), (1000, 500), kind="shelf", levels=[Level("1", 100)], was=("rack",))
+    pile = Pile()
+    pile.add("pump", InZone("rack", "1"))
+    there = shop(zones=[rack], renamed={"rack": "rack a"})
+    assert pile.scene(there).contents("rack a", "1").groups == ("pump",)
+
+
+def test_an_only_level_need_not_be_named() -> None:
+    rack = zone("rack", (0, 0), (1000, 500), kind="shelf", levels=[Level("top", 100)])
+    pile = Pile()
+    pile.add("a", InZone("rack", "top"))
+    pile.add("b", InZone("rack", ""))
+    scene = pile.scene(shop(zones=[rack]))
+    assert set(scene.contents("rack", "").groups) == {"a", "b"}
+    assert set(scene.contents("rack", "top").groups) == {"a", "b"}
+    assert len(scene.contents("rack").groups) == 2
+
+
+MOVES = st.lists(
+    st.tuples(
+        st.sampled_from(["a", "b", "c", "d"]),
+        st.one_of(
+            st.none(),
+            st.builds(InZone, st.just("hall"), st.just(""), st.floats(500, 9000), st.floats(500, 7000)),
+            st.sampled_from([InZone("rack", "1"), InZone("rack", "2"), InZone("bench", "")]),
+            st.sampled_from([InGroup("a"), InGroup("b", "on"), InGroup("c")]),
+        ),
+    ),
+    max_size=4,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(MOVES, MOVES)
+def test_a_scene_with_groups_held_elsewhere_equals_one_built_afresh(before: list, held: list) -> None:
+    """The shared parts of a held scene must never show what they were."""
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 700)])
+    bench = zone("bench", (3000, 0), (1800, 500), kind="bench")
+    there = shop(zones=[rack, bench])
+    pile = Pile()
+    for i, name in enumerate("abcd"):
+        pile.add(name, None, size=(300 + i, 200, 100), kg=None if name == "c" else 1.0 + i)
+    old = dict(before)
+    for name, where in old.items():
+        pile.add(name, where, size=(300 + "abcd".index(name), 200, 100), kg=None if name == "c" else 1.0)
+    scene = pile.scene(there)
+    _look(scene)  # fill what is shared
+    fresh = Pile()
+    fresh.groups = dict(pile.groups)
+    for name, where in held:
+        group = scene.group(name)
+        scene = scene.with_group_at(name, where)
+        size = group.size
+        assert size is not None
+        sides = (size.length_mm, size.width_mm, size.height_mm)
+        fresh.add(name, where, size=sides, kg=None if group.mass is None else group.mass.kg)
+    assert _look(scene) == _look(fresh.scene(there))
+
+
+def _look(scene) -> list:  # noqa: ANN001
+    seen: list = []
+    for key, level in (("rack", None), ("rack", "1"), ("rack", "2"), ("bench", ""), ("hall", "")):
+        c = scene.contents(key, level)
+        seen.append((sorted(c.groups), c.nested, round(c.load_kg, 9), c.unweighed, round(c.area_mm2, 6)))
+    bodies = [(b.subject, b.outline, b.base_mm, b.top_mm, b.mass_kg) for b in scene.standing("hall")]
+    seen.append(sorted(bodies, key=lambda b: b[0]))
+    near = scene.near("hall", (0, 0, 4000, 3000))
+    seen.append(sorted(b.subject for b in near))
+    seen.append([(g, sorted(scene.children(g)), scene.share(g).height_mm) for g in "abcd"])
+    return seen
+
+
+def test_a_scene_does_not_change_when_the_state_does() -> None:
+    pile = Pile()
+    pile.add("a", pile.at(1000, 1000))
+    state = pile.state()
+    scene = build(shop(), state.copy())
+    state.apply({"group:a": {"where": {"zone": "hall", "x_mm": 5000.0, "y_mm": 5000.0}}}, 1)
+    body = scene.body("a")
+    assert body is not None and body.centre == (1000, 1000)
+
+
+def test_a_whole_shop_turned_gives_turned_bodies() -> None:
+    pile = Pile(Pose(3000, -2000, 37))
+    pile.add("a", pile.at(1000, 1000, 10))
+    body = pile.scene(shop()).body("a")
+    plain = Pile()
+    plain.add("a", plain.at(1000, 1000, 10))
+    upright = plain.scene(shop()).body("a")
+    assert body is not None and upright is not None
+    c, s = math.cos(math.radians(37)), math.sin(math.radians(37))
+    expected = [(3000 + x * c - y * s, -2000 + x * s + y * c) for x, y in upright.outline]
+    assert [p for q in body.outline for p in q] == pytest.approx([p for q in expected for p in q])
