@@ -92,9 +92,7 @@ class Journal:
         """Read the first line; raises LedgerProblem for a file that is no journal."""
         line, newline, _ = self._read(0, 4096).partition(b"\n")
         if not line and not newline:
-            raise LedgerProblem(
-                f"{self.path}: is empty, not a ledger (put back a copy, or move the folder away)"
-            )
+            raise LedgerProblem(f"{self.path}:1: is empty, not a ledger (put it back from a copy)")
         chain, _, payload = line.partition(b" ")
         try:
             doc = json.loads(payload) if newline and chain == digits(b"", payload) else {}

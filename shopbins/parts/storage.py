@@ -7,6 +7,7 @@ documents, and an update is recorded as one event by whoever opened the storage.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from typing import Any
 
@@ -50,10 +51,13 @@ class LedgerStorage(Storage):
             if self.journal.holds(found.mark):
                 state = State(found.tables, found.mark.seq, prefix, found.serial)
                 self.journal.mark = found.mark
-                self.snapshot_mark, self.snapshot_size = found.mark, found.body_size
-                self._replay(state, locked)
-                return state
-            self._check_end(found.mark)
+                with contextlib.suppress(Moved):  # the record after it is damaged: go through from the start
+                    self._replay(state, locked)
+                    self.snapshot_mark, self.snapshot_size = found.mark, found.body_size
+                    return state
+            else:
+                self._check_end(found.mark)
+            self.journal.mark = self.journal.start
         state = State(prefix=prefix)
         self._replay(state, locked)
         return state
@@ -68,7 +72,6 @@ class LedgerStorage(Storage):
                 f"when {snapshots.NAME} was made: its end is lost (put the journal back from a copy, or "
                 f"delete {snapshots.NAME} to go on with the {journal.mark.seq} records that are there)"
             )
-        journal.mark = journal.start
 
     def _replay(self, state: State, locked: bool) -> None:
         with snapshots.collector_off():

@@ -1,0 +1,395 @@
+"""One ledger, several terminals: judging under the lock, following, taking back, TinyDB's own calls."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from tinydb import where
+
+from shopbins.parts import acts
+from shopbins.parts.events import Draft
+from shopbins.parts.files import Files
+from shopbins.parts.ledger import Ledger
+from shopbins.parts.locking import kernel_lock
+from shopbins.parts.model import InZone, Mass
+from shopbins.parts.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "deep" / "shop.ledger"
+
+
+def take(ledger: Ledger, name: str, **fields) -> str:
+    """Take a group off, return its id."""
+    return ledger.transact(lambda s: acts.take(s, name, **fields)).subjects[0].removeprefix("group:")
+
+
+def test_what_was_recorded_is_there_after_reopening(folder: Path) -> None:
+    with Ledger.open(folder, by="jan", prefix="RW") as ledger:
+        head = take(ledger, "head", mass=Mass(41))
+        uuid, seq = ledger.uuid, ledger.seq
+    for readonly in (False, True):
+        with Ledger.open(folder, by="jan", prefix="RW", readonly=readonly) as again:
+            assert (again.uuid, again.seq, again.state.group(head).mass) == (uuid, seq, Mass(41))
+            assert again.notes == []
+
+
+def test_a_refusal_writes_nothing(folder: Path) -> None:
+    with Ledger.open(folder) as ledger:
+        take(ledger, "head")
+        size = (folder / "journal.log").stat().st_size
+
+        def work(state):
+            raise Refused("too heavy")
+
+        with pytest.raises(Refused, match="too heavy"):
+            ledger.transact(work)
+        with pytest.raises(BadValue, match="cannot be recorded"):
+            ledger.transact(lambda s: Draft("x", {"group:a": {"mass": [float("nan")]}}))
+        with pytest.raises(BadValue, match="cannot be recorded"):
+            ledger.transact(lambda s: Draft("x", {"group:a": {"name": "\ud800"}}))
+        assert (folder / "journal.log").stat().st_size == size
+        assert ledger.seq == 1
+        take(ledger, "goes on")
+
+
+def test_terminals_follow_each_other(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        heard: list[int] = []
+        stop = two.subscribe(lambda events: heard.extend(event.seq for event in events))
+        head = take(one, "head")
+        assert [event.by for event in two.poll()] == ["jan"]
+        assert two.poll() == []
+        two.transact(lambda s: acts.lay(s, head, InZone("bench 2")))
+        assert [event.kind for event in one.poll()] == ["lay"]
+        take(one, "bag")
+        take(two, "tub")
+        assert heard == [1, 2, 3, 4]
+        stop()
+        take(two, "box")
+        assert heard == [1, 2, 3, 4]
+
+
+def test_a_change_is_judged_on_what_is_there_by_then(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        ids = [take(one, "head"), take(one, "block")]
+
+        def only_one(state, group_id):
+            if state.in_zone("bench 2"):
+                raise Refused("bench 2 is full")
+            return acts.lay(state, group_id, InZone("bench 2"))
+
+        seen = two.seq
+        one.transact(lambda s: only_one(s, ids[0]))
+        with pytest.raises(Refused, match="full"):
+            two.transact(lambda s: only_one(s, ids[1]), expected_seq=seen)
+        two.poll()
+        assert two.state.group(ids[1]).where is None
+
+
+def test_a_stale_view_of_the_same_subject_is_a_conflict(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        head, bag = take(one, "head"), take(one, "bag")
+        two.poll()
+        seen = two.seq
+        one.transact(lambda s: acts.lay(s, head, InZone("rack a")))
+        with pytest.raises(Conflict, match="jan recorded 'lay'") as conflict:
+            two.transact(lambda s: acts.lay(s, head, InZone("bench 2")), expected_seq=seen)
+        assert conflict.value.event.seq == 3
+        two.transact(lambda s: acts.lay(s, bag, InZone("bench 2")), expected_seq=seen)
+        two.transact(lambda s: acts.lay(s, bag, InZone("bench 3")), expected_seq=seen)
+        two.transact(lambda s: acts.lay(s, head, InZone("bench 2")), expected_seq=two.seq)
+
+
+def test_undo_goes_back_step_by_step_and_across_openings(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as ledger:
+        head = take(ledger, "head")
+        for zone in ("bench 1", "bench 2"):
+            ledger.transact(lambda s, z=zone: acts.lay(s, head, InZone(z)))
+    with Ledger.open(folder, by="jan") as ledger:
+        event, undone = ledger.undo()
+        assert (event.kind, event.undoes, undone.seq) == ("undo", undone.id, 3)
+    with Ledger.open(folder, by="jan") as ledger:
+        assert ledger.undo()[1].seq == 2
+        assert ledger.redo()[1].kind == "undo"
+        assert ledger.state.group(head).where == InZone("bench 1")
+        ledger.redo()
+        assert ledger.state.group(head).where == InZone("bench 2")
+        with pytest.raises(Refused, match="no undo"):
+            ledger.redo()
+        for _ in range(3):
+            ledger.undo()
+        with pytest.raises(Refused, match="nothing of jan's"):
+            ledger.undo()
+        take(ledger, "new work")
+        with pytest.raises(Refused, match="no undo"):
+            ledger.redo()
+
+
+def test_undo_is_refused_where_somebody_else_went_on(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        tub, head = take(one, "tub"), take(one, "head")
+        two.transact(lambda s: acts.change(s, head, note="cracked"))
+        with pytest.raises(Conflict, match="mia recorded 'change'") as conflict:
+            one.undo()
+        assert conflict.value.event.seq == 3
+        two.undo()
+        assert one.undo()[1].seq == 2
+        bag = take(two, "bag")
+        two.transact(lambda s: acts.put_into(s, bag, tub))
+        with pytest.raises(Conflict, match="mia recorded 'put in'"):
+            one.undo()
+        assert two.undo()[1].kind == "put in"
+        assert one.undo()[1].seq == 1
+
+
+def test_undo_leaves_nothing_hanging(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        tub, bag = take(one, "tub"), take(two, "bag")
+        one.transact(lambda s: acts.put_into(s, bag, tub))
+        two.transact(lambda s: acts.lift_off(s, bag))
+        two.transact(lambda s: acts.put_into(s, tub, bag))
+        with pytest.raises(Refused):
+            one.undo()
+        assert not one.state.circles()
+
+
+def test_undo_is_judged(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as ledger:
+        take(ledger, "head")
+
+        def check(state, draft):
+            raise Refused("bench 2 would be overloaded")
+
+        with pytest.raises(Refused, match="overloaded"):
+            ledger.undo(check)
+        assert ledger.seq == 1
+
+
+def test_history_of_one_group(folder: Path) -> None:
+    with Ledger.open(folder, by="Jörg") as ledger:
+        tub, bag = take(ledger, "tub"), take(ledger, "bag")
+        ledger.transact(lambda s: acts.put_into(s, bag, tub))
+        assert [event.kind for event in ledger.history(f"group:{tub}")] == ["take", "put in"]
+        ledger.transact(lambda s: acts.set_override(s, 'load/zone:"rack ä"', "for now"))
+        assert [e.kind for e in ledger.history('override:load/zone:"rack ä"')] == ["override"]
+        assert [event.seq for event in ledger.recent(2)] == [3, 4]
+        assert [event.seq for event in ledger.events(3)] == [4]
+        assert ledger.history("group:none") == []
+        assert ledger.undo()[1].seq == 4
+
+
+def test_tinydb_reads_and_writes_through_events(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as ledger:
+        ids = [take(ledger, name, container="bag") for name in ("studs", "shims")]
+        table = ledger.table("group")
+        assert [doc["name"] for doc in table.search(where("container") == "bag")] == ["studs", "shims"]
+        assert table.get(doc_id=ids[0])["name"] == "studs"
+        assert table.update({"note": "oily"}, where("name") == "shims") == [ids[1]]
+        assert ledger.state.group(ids[1]).note == "oily"
+        assert ledger.events()[-1].after == {f"group:{ids[1]}": {"note": "oily"}}
+        seq = ledger.seq
+        table.update({"note": "oily"}, doc_ids=[ids[1]])
+        assert ledger.seq == seq, "nothing changed, nothing written"
+        added = table.insert({"code": "X", "name": "by hand"})
+        assert ledger.state.group(added).name == "by hand"
+        table.update(lambda doc: doc.pop("note"), doc_ids=[ids[1]])
+        assert "note" not in ledger.state.docs("group")[ids[1]]
+        assert len(table) == 3
+        table.remove(doc_ids=[added])
+        ledger.undo()
+        assert ledger.state.has_group(added)
+        table.truncate()
+        assert ledger.state.group_ids() == []
+        with pytest.raises(LedgerProblem, match="events only"):
+            table.storage.write({})
+    with Ledger.open(folder, readonly=True) as reader:
+        assert len(reader.table("group")) == 0
+        with pytest.raises(LedgerProblem, match="reading only"):
+            reader.table("group").insert({"name": "x"})
+
+
+def test_reading_only(folder: Path) -> None:
+    reader = Ledger.open(folder, readonly=True)
+    assert (reader.seq, reader.uuid, reader.poll(), reader.events()) == (0, "", [], [])
+    assert reader.history("group:x") == []
+    assert not folder.exists()
+    with Ledger.open(folder) as writer:
+        head = take(writer, "head")
+        assert [event.seq for event in reader.poll()] == [1]
+        assert reader.state.group(head).name == "head"
+        with pytest.raises(LedgerProblem, match="reading only"):
+            take(reader, "no")
+        with pytest.raises(LedgerProblem, match="reading only"):
+            reader.undo()
+    with pytest.raises(LedgerProblem, match="no ledger"):
+        Ledger.open(folder.with_name("none"), create=False)
+    with pytest.raises(LedgerProblem, match="no ledger"):
+        Ledger.open(folder.with_name("none"), create=False, readonly=True)
+
+
+def test_a_closed_ledger_writes_nothing(folder: Path) -> None:
+    ledger = Ledger.open(folder)
+    ledger.close()
+    ledger.close()
+    with pytest.raises(LedgerProblem):
+        take(ledger, "no")
+
+
+def test_snapshot_is_used_and_may_be_thrown_away(folder: Path) -> None:
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ids = [take(ledger, f"part {n}") for n in range(5)]
+        ledger.undo()
+        assert ledger.snapshot()
+        take(ledger, "later")
+        last = ledger.state.last_serial
+    for _ in range(2):
+        with Ledger.open(folder, prefix="RW", readonly=True) as again:
+            assert again.seq == 7
+            assert again.state.last_serial == last
+            assert not again.state.has_group(ids[4])
+        (folder / "snapshot.json").unlink(missing_ok=True)
+
+
+def test_closing_writes_a_snapshot_only_after_much_work(folder: Path) -> None:
+    with Ledger.open(folder) as ledger:
+        take(ledger, "little")
+    assert not (folder / "snapshot.json").exists()
+    with Ledger.open(folder) as ledger:
+        ledger.transact(lambda s: acts.issue_blanks(s, 8000))
+    assert (folder / "snapshot.json").exists()
+
+
+def test_a_journal_put_back_from_a_copy_is_read_anew(folder: Path) -> None:
+    journal = folder / "journal.log"
+    with Ledger.open(folder, by="jan") as ledger, Ledger.open(folder, by="mia") as other:
+        head = take(ledger, "head")
+        early = journal.read_bytes()
+        take(ledger, "bag")
+        other.poll()
+        copy = journal.with_name("copy")
+        copy.write_bytes(early)
+        copy.replace(journal)
+        assert ledger.poll() == []
+        assert (ledger.generation, ledger.state.group_ids()) == (1, [head])
+        box = take(other, "box")
+        assert ledger.poll()[0].by == "mia"
+        assert ledger.state.group_ids() == other.state.group_ids() == [head, box]
+
+
+def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_write(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as ledger:
+        take(ledger, "head")
+        with (folder / "journal.log").open("ab") as journal:
+            journal.write(b"0123 torn")
+        assert ledger.poll() == []
+        take(ledger, "bag")
+        assert "set aside" in ledger.notes[0]
+        assert [path.read_bytes() for path in folder.glob("torn-*")] == [b"0123 torn"]
+    with Ledger.open(folder, readonly=True) as again:
+        assert again.seq == 2
+
+
+def test_a_held_lock_says_who_holds_it(folder: Path) -> None:
+    with Ledger.open(folder, by="jan", timeout_s=0.05) as ledger:
+        with kernel_lock(str(folder / "lock"), "mia (process 7)", 1.0):
+            with pytest.raises(LedgerBusy, match=r"mia \(process 7\)"):
+                take(ledger, "head")
+            with pytest.raises(LedgerBusy, match="mia"):
+                Ledger.open(folder, by="jan", timeout_s=0.05)
+        take(ledger, "head")
+
+
+def test_threads_of_one_program_take_turns(folder: Path) -> None:
+    with Ledger.open(folder) as ledger:
+        threads = [
+            threading.Thread(target=lambda n=n: [take(ledger, f"{n} {i}") for i in range(25)])
+            for n in range(4)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert ledger.seq == 100
+        assert len({group.code for group in ledger.state.groups()}) == 100
+        assert [event.seq for event in ledger.events()] == list(range(1, 101))
+
+
+def test_times_are_utc_and_order_is_the_number_not_the_clock(folder: Path) -> None:
+    ticks = iter([2_000_000_000.25, 1_000_000_000.0])
+    with Ledger.open(folder, clock=lambda: next(ticks)) as ledger:
+        take(ledger, "a")
+        take(ledger, "b")
+        # 2033-05-18T03:33:20Z is 2,000,000,000 s after the epoch; 2001-09-09T01:46:40Z is 1,000,000,000 s.
+        assert [event.at for event in ledger.events()] == [
+            "2033-05-18T03:33:20.250Z",
+            "2001-09-09T01:46:40.000Z",
+        ]
+
+
+@pytest.mark.parametrize("by", ["\x1b[2J", "x" * 81, "a\u202eb"])
+def test_a_name_of_who_works_that_cannot_be_shown_is_refused(folder: Path, by: str) -> None:
+    with pytest.raises(BadValue):
+        Ledger.open(folder, by=by)
+    with pytest.raises(BadValue, match="prefix"):
+        Ledger.open(folder, prefix="R2")
+
+
+def test_a_folder_that_cannot_be_a_ledger(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("x")
+    (tmp_path / "odd" / "journal.log").mkdir(parents=True)
+    (tmp_path / "lost").mkdir()
+    (tmp_path / "lost" / "snapshot.json").write_text("{}")
+    for name in ("file", "file/below", "odd", "lost"):
+        for readonly in (False, True):
+            if name.startswith("file") and readonly:
+                continue
+            with pytest.raises(LedgerProblem) as problem:
+                Ledger.open(tmp_path / name, readonly=readonly)
+            assert problem.value.exit == 74
+            assert "\n" not in str(problem.value)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="folders have no such permission there")
+def test_a_read_only_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder) as ledger:
+        take(ledger, "head")
+    if os.geteuid() == 0:  # root may write anywhere: let the system call say what it would say to others
+
+        def refuse(self, path, *, write):
+            if write:
+                raise PermissionError(13, "Permission denied")
+            return os.open(path, os.O_RDONLY)
+
+        monkeypatch.setattr(Files, "open", refuse)
+    else:
+        (folder / "journal.log").chmod(0o444)
+    with pytest.raises(LedgerProblem, match=r"journal\.log: Permission denied"):
+        Ledger.open(folder)
+    with Ledger.open(folder, readonly=True) as reader:
+        assert reader.seq == 1
+
+
+def test_network_folders_are_refused_for_writing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Files, "network_kind", lambda self, path: "nfs4")
+    with pytest.raises(LedgerProblem, match=r"network folder \(nfs4\)"):
+        Ledger.open(folder)
+    Ledger.open(folder, allow_network=True).close()
+    Ledger.open(folder, readonly=True).close()
+
+
+def test_polling_costs_little_when_nothing_happened(folder: Path) -> None:
+    with Ledger.open(folder) as ledger:
+        ledger.transact(lambda s: acts.issue_blanks(s, 5000))
+        calls: list[str] = []
+        ledger._files.read = lambda *a: calls.append("read")  # type: ignore[method-assign]
+        start = time.monotonic()
+        for _ in range(100):
+            assert ledger.poll() == []
+        assert not calls, f"read although nothing changed ({time.monotonic() - start:.3f} s)"
