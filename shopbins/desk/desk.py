@@ -390,12 +390,14 @@ class Desk:
         within = None if zone is None else self.ids_in(zone)
         return self.index().search(query, limit=limit, within=within)
 
-    def find_once(self, query: str, zone: str | None = None, limit: int = 50) -> list[Hit]:
+    def find_once(
+        self, query: str, zone: str | None = None, limit: int = 50, level: str | None = None
+    ) -> list[Hit]:
         """Find without building the index: quicker for a single question."""
         from shopbins.parts.search import find_once
 
         state = self.state
-        ids = state.group_ids() if zone is None else self.ids_in(zone)
+        ids = state.group_ids() if zone is None else self.ids_in(zone, level)
         return find_once((words.row(state, state.group(each)) for each in ids), query, limit)
 
     def ids_in(self, zone: str, level: str | None = None) -> list[str]:

@@ -1,0 +1,224 @@
+"""The command line: one file a family of commands, each run over the desk.
+
+Nothing here judges or records; a command reads its arguments, asks the desk, and sets the answer in text
+or JSON. Exit status: 0 done, 1 refused or nothing found, 64 usage, 65 bad input, 74 storage.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+from contextlib import ExitStack
+from importlib import import_module
+from pathlib import Path
+from types import MappingProxyType
+
+from shopbins import __version__
+from shopbins.cli.command import (
+    Arguments,
+    Command,
+    HelpAsked,
+    Parser,
+    UsageError,
+    add_globals,
+    command_word,
+    meant,
+    parser_for,
+)
+from shopbins.cli.context import Context, write
+
+__all__ = ["COMMANDS", "command", "main"]
+
+COMMANDS = MappingProxyType(
+    {
+        "check": "files",
+        "export": "files",
+        "take": "taking",
+        "set": "taking",
+        "split": "taking",
+        "merge": "taking",
+        "machine": "taking",
+        "catchup": "catchup",
+        "put": "laying",
+        "away": "laying",
+        "back": "laying",
+        "undo": "laying",
+        "redo": "laying",
+        "find": "looking",
+        "show": "looking",
+        "audit": "looking",
+        "tags": "tags",
+    }
+)
+"""Every command, and the file of this package it is in."""
+
+OK, REFUSED, USAGE, BAD_INPUT, OUR_FAULT, STORAGE, INTERRUPTED = 0, 1, 64, 65, 70, 74, 130
+
+
+def command(name: str) -> Command:
+    """Return a command by its name."""
+    found: dict[str, Command] = import_module(f"shopbins.cli.{COMMANDS[name]}").COMMANDS
+    return found[name]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; return the exit status. No traceback reaches the user."""
+    args = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(AttributeError, OSError, ValueError):
+            stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    status = OK
+    try:
+        status = _told(args)
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever reads has seen enough
+        _silence(sys.stdout)
+    except OSError as problem:
+        _silence(sys.stdout)
+        status = _say(STORAGE, f"the answer could not be written: {problem.strerror or problem}")
+    return status
+
+
+def _told(args: Sequence[str]) -> int:
+    """Run, and turn every problem into its lines and exit status."""
+    from shopbins.shop.problems import ShopProblems
+
+    try:
+        return _run(args)
+    except HelpAsked as asked:
+        sys.stdout.write(asked.text)
+        return OK
+    except UsageError as problem:
+        return _say(USAGE, str(problem))
+    except ShopProblems as wrong:
+        return _say(BAD_INPUT, *(str(each) for each in wrong.problems))
+    except KeyboardInterrupt:
+        return _say(INTERRUPTED, "stopped")
+    except BrokenPipeError:
+        raise
+    except Exception as problem:
+        return _told_other(problem)
+
+
+def _told_other(problem: Exception) -> int:
+    from shopbins.desk.problems import DeskError
+    from shopbins.parts.problems import LedgerProblem, Refused
+    from shopbins.units import UnitError
+
+    if isinstance(problem, DeskError):
+        return _say(problem.exit_status, *problem.lines)
+    if isinstance(problem, UnitError):
+        return _say(BAD_INPUT, str(problem))
+    if isinstance(problem, (LedgerProblem, Refused)):
+        return _say(problem.exit, str(problem))
+    if isinstance(problem, OSError):
+        if problem.filename is None:
+            raise problem  # stdout
+        return _say(STORAGE, f"{problem.filename}: {problem.strerror or problem}")
+    if os.environ.get("SHOPBINS_TRACE"):
+        raise problem
+    told = " ".join(f"{type(problem).__name__}: {problem}".split())[:300]
+    return _say(
+        OUR_FAULT,
+        f"a fault in shopbins itself, nothing half-done is kept: {told} (SHOPBINS_TRACE=1 says where)",
+    )
+
+
+def _run(args: Sequence[str]) -> int:
+    place = command_word(args)
+    if place is None:
+        return _app(args, None)
+    word, rest = args[place], [*args[:place], *args[place + 1 :]]
+    if word == "help":
+        rest = [*rest, "--help"]
+        place = command_word(rest)
+        if place is None:
+            raise HelpAsked(_overview())
+        word, rest = rest[place], [*rest[:place], *rest[place + 1 :]]
+    if word not in COMMANDS:
+        return _app(rest, word)
+    found = command(word)
+    parsed = parser_for(found).parse(rest)
+    with ExitStack() as stack:
+        return found.run(Context(parsed, stack), parsed)
+
+
+def _app(args: Sequence[str], shop: str | None) -> int:
+    """Open the app on a shop file."""
+    parser = Parser(prog="shopbins", add_help=False, allow_abbrev=False)
+    parser.add_argument("-h", "--help", action="store_true")
+    parser.add_argument("--version", action="store_true")
+    add_globals(parser)
+    if shop is not None and not _may_be_file(shop):
+        raise UsageError(f"no command and no shop file '{shop}'{meant(shop, list(COMMANDS))}")
+    parsed = parser.parse(args)
+    if parsed.help:
+        raise HelpAsked(_overview())
+    if parsed.version:
+        raise HelpAsked(f"shopbins {__version__}\n")
+    parsed.shop = shop or parsed.shop
+    with ExitStack() as stack:
+        return open_app(Context(parsed, stack), parsed)
+
+
+def open_app(context: Context, args: Arguments) -> int:
+    """Open the app; it needs a terminal."""
+    if args.json:
+        raise UsageError("--json goes with a command, not with the app (see shopbins --help)")
+    path = context.shop_path()
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        from shopbins.shop.reader import read
+
+        read(path)  # a wrong shop file is the more useful thing to say
+        raise UsageError("the app needs a terminal (see shopbins --help for commands that do not)")
+    desk = context.desk()
+    from shopbins.tui.app import run
+
+    return run(desk)
+
+
+def _may_be_file(word: str) -> bool:
+    return Path(word).exists() or "/" in word or os.sep in word or word.lower().endswith((".yaml", ".yml"))
+
+
+def _overview() -> str:
+    width = max(map(len, COMMANDS))
+    lines = [
+        "usage: shopbins [SHOP]             open the app on a shop file",
+        "       shopbins COMMAND ...        shopbins COMMAND --help says more, with examples",
+        "",
+        "commands:",
+        *(f"  {name:{width}s}  {command(name).summary}" for name in COMMANDS),
+        "",
+        "for every command, before or after it:",
+        "  -s SHOP, --shop SHOP   the shop file, else $SHOPBINS_SHOP, else ./shop.yaml",
+        "  --ledger DIR           where the ledger is kept, else <shop>.ledger beside SHOP",
+        "  --by NAME              who does it, else $SHOPBINS_BY, else the login",
+        "  --json                 print JSON for programs",
+        "  --version              print the version",
+        "",
+        "exit status: 0 done, 1 refused or nothing found, 64 usage, 65 bad input, 74 storage",
+        "",
+        "example:",
+        "  shopbins demo /tmp/ropewalk --open",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _say(status: int, *lines: str) -> int:
+    """Write problems to stderr, where that is possible, and return the status."""
+    try:
+        write(sys.stderr, lines)
+        sys.stderr.flush()
+    except OSError:
+        _silence(sys.stderr)
+    return status
+
+
+def _silence(stream: object) -> None:
+    """Let whatever is still to be written to a stream that takes no more go nowhere."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # type: ignore[attr-defined]

@@ -1,0 +1,95 @@
+"""What a command works with: the shop it is about, how to answer, and what it has opened."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from shopbins.reports.plain import ascii_only, plain
+
+if TYPE_CHECKING:
+    from shopbins.cli.command import Arguments
+    from shopbins.desk import Desk
+
+SHOP_NAME = "shop.yaml"
+WIDEST = 120
+
+
+class Context:
+    """One run of one command. Data goes to stdout, problems to stderr, a line each."""
+
+    def __init__(self, args: Arguments, stack: ExitStack) -> None:
+        self.args = args
+        self.json: bool = bool(args.json)
+        self._stack = stack
+
+    # -- the shop
+
+    def shop_path(self) -> Path:
+        """Return the shop file meant: -s, else $SHOPBINS_SHOP, else ./shop.yaml; BadInput if none."""
+        from shopbins.desk import BadInput
+
+        given = self.args.shop or os.environ.get("SHOPBINS_SHOP", "")
+        path = Path(given or SHOP_NAME)
+        if path.is_dir():
+            path = path / SHOP_NAME
+        if not given and not path.exists():
+            raise BadInput(
+                "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
+                "(shopbins demo DIR writes one to try)"
+            )
+        return path
+
+    def desk(self, *, readonly: bool = False) -> Desk:
+        """Open the shop and its ledger; closed when the command ends."""
+        from shopbins.desk import Desk
+
+        desk = Desk.open(
+            self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
+        )
+        self._stack.callback(desk.close)
+        for note in desk.ledger.notes:
+            self.problem(note)
+        return desk
+
+    # -- answering
+
+    @property
+    def width(self) -> int:
+        """How many cells wide text may be."""
+        try:
+            return max(40, min(os.get_terminal_size(sys.stdout.fileno()).columns, WIDEST))
+        except (OSError, ValueError):
+            return 100
+
+    def answer(self, data: Any, lines: Iterable[str]) -> None:
+        """Print the data as JSON if so asked, else the lines."""
+        if self.json:
+            self.data(data)
+        else:
+            self.lines(lines)
+
+    def data(self, data: Any) -> None:
+        """Print JSON, in ASCII so that nothing in it can steer a terminal."""
+        sys.stdout.write(json.dumps(data, allow_nan=False) + "\n")
+
+    def lines(self, lines: Iterable[str]) -> None:
+        """Print lines of text, harmless and in what the terminal can show."""
+        write(sys.stdout, lines)
+
+    def problem(self, *lines: str) -> None:
+        """Say what is wrong, one problem a line."""
+        write(sys.stderr, lines)
+
+
+def write(stream: Any, lines: Iterable[str]) -> None:
+    """Write lines that can do a terminal no harm."""
+    encoding = (getattr(stream, "encoding", None) or "ascii").lower().replace("-", "")
+    for line in lines:
+        text = plain(line)
+        stream.write((text if encoding == "utf8" else ascii_only(text)) + "\n")

@@ -1,0 +1,83 @@
+"""Commands about files: check a shop file, answer floor scenes, export, write the demo."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shopbins.cli.command import Arguments, Command, Parser
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+
+def _check_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="the shop file")
+
+
+def _check(context: Context, args: Arguments) -> int:
+    from shopbins.shop.reader import check
+
+    problems = check(args.file)
+    if context.json:
+        context.data([each.as_json() for each in problems])
+    elif not problems:
+        context.lines([f"{args.file}: no problems"])
+    if not context.json:
+        context.problem(*(str(each) for each in problems))
+    return 1 if problems else 0
+
+
+def _export_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "--format", choices=("json", "csv"), required=True, help="json for programs, csv for a spreadsheet"
+    )
+    parser.add_argument("-o", "--output", metavar="PATH", required=True, help="the file to write")
+
+
+def _export(context: Context, args: Arguments) -> int:
+    from shopbins.desk.desk import told
+    from shopbins.reports.export import export_csv, export_json
+    from shopbins.reports.files import write_whole
+
+    desk = context.desk(readonly=True)
+    if args.format == "json":
+        with told():
+            events = desk.ledger.events()
+        data = export_json(desk.state, events, desk.where_words)
+    else:
+        data = export_csv(desk.state, desk.where_words)
+    if args.output == "-":
+        sys.stdout.buffer.write(data)
+        return 0
+    with told():
+        write_whole(Path(args.output), data)
+    count = len(desk.state.group_ids())
+    context.answer(
+        {"path": args.output, "groups": count, "seq": desk.seq}, [f"{args.output}: {count} groups"]
+    )
+    return 0
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "check",
+            "read a shop file and say everything that is wrong with it, and where",
+            ("shopbins check shop.yaml", "shopbins check shop.yaml --json"),
+            _check_arguments,
+            _check,
+            "Exit status: 0 no problems, 1 problems.",
+        ),
+        Command(
+            "export",
+            "write everything in the ledger to one file",
+            ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
+            _export_arguments,
+            _export,
+            "PATH '-' writes to stdout.",
+        ),
+    )
+}

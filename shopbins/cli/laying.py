@@ -1,0 +1,229 @@
+"""Commands about where a group is: laid down, away, back; and taking back what was done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.cli.command import Arguments, Command, Parser, UsageError
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.rules.laying import Laid
+
+
+def _put_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group, or the code of an unused blank tag")
+    parser.add_argument(
+        "place", metavar="PLACE[/LEVEL]", nargs="?", help="the zone, and its level if it has several"
+    )
+    parser.add_argument(
+        "--at", metavar="X,Y", help="where in the zone its middle comes, in mm from the zone's origin"
+    )
+    parser.add_argument("--turn", metavar="D", help="how it is turned, in degrees counter-clockwise")
+    parser.add_argument(
+        "--in", metavar="GROUP", dest="inside", help="put it into this group instead of a zone"
+    )
+    parser.add_argument("--on", metavar="GROUP", dest="onto", help="put it onto this group instead of a zone")
+    parser.add_argument("--dry-run", action="store_true", help="only say what it would cause")
+    parser.add_argument(
+        "--override", metavar="REASON", help="lay it down in spite of a stop, with this reason on record"
+    )
+
+
+def _put(context: Context, args: Arguments) -> int:
+    if [args.place, args.inside, args.onto].count(None) != 2:
+        raise UsageError("shopbins put: give one of PLACE, --in and --on (see shopbins put --help)")
+    if args.place is None:
+        return _put_into(context, args)
+    x, y, turn = _pose(args)
+    desk = context.desk(readonly=args.dry_run)
+    who = desk.resolve_who(args.group)
+    zone, level = desk.resolve_place(args.place)
+    laid = desk.put(
+        who, zone, level, x_mm=x, y_mm=y, turn_deg=turn, override=args.override, dry_run=args.dry_run
+    )
+    return _told(context, desk, laid, who, dry_run=args.dry_run)
+
+
+def _pose(args: Arguments) -> tuple[float | None, float | None, float]:
+    from shopbins.units import parse_angle, parse_point
+
+    x, y = (None, None) if args.at is None else parse_point(args.at)
+    return x, y, 0.0 if args.turn is None else parse_angle(args.turn)
+
+
+def _put_into(context: Context, args: Arguments) -> int:
+    if args.at is not None or args.turn is not None or args.dry_run or args.override is not None:
+        raise UsageError("shopbins put: --at, --turn, --dry-run and --override go with a PLACE")
+    desk = context.desk()
+    who, holder = desk.resolve_group(args.group), desk.resolve_group(args.inside or args.onto)
+    seq = desk.put_into(who.id, holder.id, "in" if args.inside is not None else "on")
+    data: dict[str, Any] = {"done": True, "pose": None, "findings": [], "seq": seq}
+    context.answer(data, [f"{who.code}  {desk.introduce(who.id)}"])
+    return 0
+
+
+def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool = False) -> int:
+    """Print what came of laying down; 1 where a stop stood in the way. Open stops go to stderr."""
+    from shopbins.reports.audit import finding_text
+
+    data = {
+        "done": laid.done and not dry_run,
+        "pose": laid.pose,
+        "findings": [each.as_json() for each in laid.findings],
+        "seq": laid.seq,
+    }
+    lines = []
+    if laid.done:
+        lines.append(f"{_name(desk, laid, who)}{_at(laid)}" if dry_run else _laid(desk, laid, who))
+    for each in laid.findings:
+        if each not in laid.stops:
+            lines += finding_text(each, context.width)
+    context.answer(data, lines)
+    for stop in laid.stops:
+        remedy = f" ({stop.remedy})" if stop.remedy else ""
+        context.problem(f"not laid down: {stop.text}{remedy}")
+    if laid.stops and not dry_run:
+        context.problem("nothing was changed; --override REASON lays it down all the same")
+    return 1 if laid.stops else 0
+
+
+def _laid(desk: Desk, laid: Laid, who: str) -> str:
+    code = who if laid.group is None else desk.state.group(laid.group).code
+    return f"{code}  {who if laid.group is None else desk.introduce(laid.group)}"
+
+
+def _name(desk: Desk, laid: Laid, who: str) -> str:
+    name = desk.state.group(who).shown if desk.state.has_group(who) else who
+    place = "" if laid.where is None else f" on {desk.place_words(laid.where.zone, laid.where.level)}"
+    return f"{name} could be laid{place}"
+
+
+def _at(laid: Laid) -> str:
+    from shopbins.units import show_point
+
+    pose = laid.pose
+    return (
+        ""
+        if pose is None
+        else f" at {show_point(pose['x_mm'], pose['y_mm'])} mm, turned {pose['turn_deg']:g} deg"
+    )
+
+
+def _away_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("to", metavar='"TO WHOM"', help="who has it")
+    parser.add_argument("--until", metavar="DATE", required=True, help="when it is to be back, as 2026-12-24")
+    parser.add_argument("--for", metavar="WHAT", dest="reason", default="", help="what is done to it there")
+
+
+def _away(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    seq = desk.away(group.id, args.to, args.until, args.reason)
+    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _back_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument(
+        "place", metavar="PLACE", nargs="?", help="where it is laid down; without it: not yet"
+    )
+    parser.add_argument(
+        "--override", metavar="REASON", help="lay it down in spite of a stop, with this reason on record"
+    )
+
+
+def _back(context: Context, args: Arguments) -> int:
+    from shopbins.desk import NotDone
+    from shopbins.parts.model import Away
+
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    if not isinstance(group.where, Away):
+        raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
+    if args.place is not None:
+        laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
+        return _told(context, desk, laid, group.id)
+    seq = desk.back(group.id)
+    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _no_arguments(parser: Parser) -> None:
+    del parser
+
+
+def _undo(context: Context, args: Arguments) -> int:
+    del args
+    return _take_back(context, redo=False)
+
+
+def _redo(context: Context, args: Arguments) -> int:
+    del args
+    return _take_back(context, redo=True)
+
+
+def _take_back(context: Context, *, redo: bool) -> int:
+    from shopbins.desk.desk import told
+    from shopbins.desk.words import deed
+
+    desk = context.desk()
+    with told():
+        event, undone = desk.ledger.redo() if redo else desk.ledger.undo()
+    told_of = undone
+    if redo:  # what the undo had taken back is done again
+        told_of = next((e for e in desk.ledger.events() if e.id == undone.undoes), undone)
+    said = deed(desk.state, told_of)
+    data = {"redone" if redo else "undone": told_of.seq, "seq": event.seq}
+    context.answer(data, [f"{'did again' if redo else 'took back'} event {told_of.seq}: {said}"])
+    return 0
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "put",
+            "lay a group down in a zone, after saying what that would cause",
+            (
+                'shopbins put "cylinder head 2" "bench 2"',
+                'shopbins put ZRW0041K "rack a/3" --dry-run',
+                'shopbins put flywheel "slip hall" --at 2400,1800 --turn 90',
+                'shopbins put "valve springs, inlet" --in "tub 7"',
+                'shopbins put ZRW0117K "bench 2" --override "for now"',
+            ),
+            _put_arguments,
+            _put,
+            "A stop (too heavy, does not fit, a way blocked) is not laid down without --override.\n"
+            "The code of an unused blank tag makes an unnamed group there, to be named later.\n"
+            "Loads and ways are checked against the shop file and the rules it chose; whoever knows the\n"
+            "rack, the floor and the local code has the last word.",
+        ),
+        Command(
+            "away",
+            "send a group out of the shop until a date",
+            ('shopbins away "cylinder head 2" "Moss Grinding" --until 2026-12-24 --for skimming',),
+            _away_arguments,
+            _away,
+        ),
+        Command(
+            "back",
+            "have a group back in the shop, laid down at once or not yet",
+            ('shopbins back "cylinder head 2" "bench 2"', 'shopbins back "cylinder head 2"'),
+            _back_arguments,
+            _back,
+        ),
+        Command(
+            "undo",
+            "take back my last change",
+            ("shopbins undo",),
+            _no_arguments,
+            _undo,
+            "Repeated, it goes further back. Refused where somebody else has touched the same since.",
+        ),
+        Command("redo", "take back my last undo", ("shopbins redo",), _no_arguments, _redo),
+    )
+}

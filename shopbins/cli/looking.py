@@ -1,0 +1,167 @@
+"""Commands that look: find, show, audit. None of them locks or changes the ledger."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.values import whole
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.parts.model import Group
+
+
+def _find_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "words", metavar="WORDS", nargs="+", help="parts of name, code, origin, place, note, in any order"
+    )
+    parser.add_argument("--zone", metavar="Z", help="only what lies in this zone or level")
+    parser.add_argument("--limit", metavar="N", default="50", help="at most so many, the best first (50)")
+
+
+def _find(context: Context, args: Arguments) -> int:
+    limit = whole(args.limit, "--limit")
+    desk = context.desk(readonly=True)
+    place = None if args.zone is None else desk.resolve_place(args.zone)
+    zone, level = place or (None, None)
+    query = " ".join(args.words)
+    hits = desk.find_once(query, zone=zone, level=level, limit=max(1, limit))
+    data, lines = [], []
+    for hit in hits:
+        group = desk.state.group(hit.id)
+        where = desk.where_words(group)
+        data.append(
+            {"id": group.id, "code": group.code, "name": group.name, "place": where, "score": hit.score}
+        )
+        lines.append(f"{group.code}  {desk.introduce(group.id)}")
+    context.answer(data, lines)
+    if not hits:
+        context.problem(f"nothing matches '{query}'" + (f" in {args.zone}" if args.zone else ""))
+    elif len(hits) == limit:
+        context.problem(f"only the best {limit} are shown (--limit N shows more)")
+    return 0 if hits else 1
+
+
+def _show_arguments(parser: Parser) -> None:
+    parser.add_argument("what", metavar="CODE|NAME|ZONE", help="a group, a zone or a level")
+
+
+def _show(context: Context, args: Arguments) -> int:
+    desk = context.desk(readonly=True)
+    found = _meant(desk, args.what)
+    if isinstance(found, str):
+        context.answer({"code": found, "blank": True}, [f"{found}: a blank tag, not yet on a group"])
+    elif isinstance(found, tuple):
+        _show_place(context, desk, *found)
+    else:
+        _show_group(context, desk, found)
+    return 0
+
+
+def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
+    """Return the group, the (zone, level) or the blank tag that is meant; a zone's name goes first."""
+    from shopbins.desk import BadInput, NotDone
+    from shopbins.desk.resolve import looks_like_code, meant
+
+    if looks_like_code(text, desk.shop.prefix) and desk.shop.zone(text) is None:
+        try:
+            kind, subject = desk.resolve_code(text)
+        except (BadInput, NotDone):
+            return desk.resolve_group(text)
+        if kind == "group":
+            return desk.state.group(subject)
+        return desk.resolve_place(text) if kind == "place" else subject
+    try:
+        return desk.resolve_place(text)
+    except NotDone as no_place:
+        try:
+            return desk.resolve_group(text)
+        except NotDone:
+            head = text.rpartition("/")[0]
+            if head and (desk.shop.zone(head.strip()) is not None):
+                raise no_place from None
+            known = [
+                *(z.key for z in desk.shop.all_zones()),
+                *(g.name for g in desk.state.groups() if g.name),
+            ]
+            raise NotDone(f"no group and no zone is called '{text}'{meant(text, known)}") from None
+
+
+def _show_group(context: Context, desk: Desk, group: Group) -> None:
+    from shopbins.reports.group import Told, event_json, group_json, group_text
+
+    place = desk.where_words(group)
+    history = [Told(event, text) for event, text in desk.history(group.id)]
+    inside = [desk.state.group(each) for each in desk.state.children(group.id)]
+    data: dict[str, Any] = {
+        **group_json(desk.state, group, place),
+        "contents": [{"id": each.id, "code": each.code, "name": each.name} for each in inside],
+        "history": [event_json(each) for each in history],
+    }
+    names = [f"{each.code}  {each.shown}" for each in inside]
+    context.answer(data, [] if context.json else group_text(group, place, names, history, context.width))
+
+
+def _show_place(context: Context, desk: Desk, zone_key: str, level: str) -> None:
+    from shopbins.desk.words import place
+    from shopbins.reports.zone import zone_json, zone_text
+
+    scene = desk.scene()
+    zone = scene.zone(zone_key)
+    assert zone is not None
+    contents = scene.contents(zone_key, level or None)
+    groups = [desk.state.group(each) for each in desk.ids_in(zone_key, level or None)]
+    listed = [(group, desk.where_words(group)) for group in groups]
+    key = place(zone_key, level)
+    context.answer(
+        zone_json(key, contents, listed), zone_text(key, zone.name if not level else key, contents, listed)
+    )
+
+
+def _audit_arguments(parser: Parser) -> None:
+    del parser
+
+
+def _audit(context: Context, args: Arguments) -> int:
+    from shopbins.reports.audit import audit_text
+    from shopbins.rules.finding import counts
+
+    del args
+    desk = context.desk(readonly=True)
+    findings = desk.audit()
+    number = counts(findings)
+    data = {"seq": desk.seq, "counts": number, "findings": [each.as_json() for each in findings]}
+    context.answer(data, audit_text(findings, desk.seq, context.width))
+    return 2 if number["stop"] else 1 if number["correct"] else 0
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "find",
+            "find groups by any words; typing errors are forgiven",
+            ("shopbins find inlet spring", 'shopbins find gasket --zone "rack a"'),
+            _find_arguments,
+            _find,
+        ),
+        Command(
+            "show",
+            "show a group with its history, or what a zone carries",
+            ("shopbins show ZRW0041K", 'shopbins show "rack a/3"'),
+            _show_arguments,
+            _show,
+        ),
+        Command(
+            "audit",
+            "judge the whole shop by every rule, worst first",
+            ("shopbins audit", "shopbins audit --json"),
+            _audit_arguments,
+            _audit,
+            "Exit status: 0 nothing or notes, 1 something to correct, 2 a stop.\n"
+            "It says what was checked against what; local codes and whoever is answerable come first.",
+        ),
+    )
+}

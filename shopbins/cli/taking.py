@@ -1,0 +1,180 @@
+"""Commands about what a group is: taken off, changed, split, merged; and the machines it came off."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.values import add_group_options, group_fields, whole
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+
+def _take_arguments(parser: Parser) -> None:
+    parser.add_argument("name", metavar="NAME", help="what came off, in your words")
+    add_group_options(parser)
+    parser.add_argument("--code", metavar="BLANKTAG", help="the code of a blank tag now stuck on it")
+
+
+def _take(context: Context, args: Arguments) -> int:
+    fields = group_fields(args)
+    del fields["name"]
+    desk = context.desk()
+    group = desk.take(args.name, blank=args.code, **fields)
+    data = {"id": group.id, "code": group.code, "seq": desk.seq}
+    context.answer(data, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _set_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    add_group_options(parser, changing=True)
+
+
+def _set(context: Context, args: Arguments) -> int:
+    fields = group_fields(args)
+    if not fields:
+        raise UsageError("shopbins set: nothing to set was given (see shopbins set --help)")
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    seq = desk.change(group.id, **fields)
+    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _split_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("--qty", metavar="N", help="how many pieces become a group of their own")
+    parser.add_argument(
+        "--into", metavar="NAME", action="append", help="one piece with this name (may be repeated)"
+    )
+
+
+def _split(context: Context, args: Arguments) -> int:
+    if (args.qty is None) == (args.into is None):
+        raise UsageError("shopbins split: give either --qty or --into (see shopbins split --help)")
+    qty = None if args.qty is None else whole(args.qty, "--qty")
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    event = desk.split(group.id, qty, args.into or ())
+    ids = [each.partition(":")[2] for each in event.after]
+    new = [desk.state.group(each) for each in ids if each != group.id]
+    lines = [f"{each.code}  {desk.introduce(each.id)}" for each in (desk.state.group(group.id), *new)]
+    context.answer({"seq": event.seq, "codes": [each.code for each in new]}, lines)
+    return 0
+
+
+def _merge_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the group that stays")
+    parser.add_argument("others", metavar="CODE|NAME", nargs="+", help="those that become part of it")
+
+
+def _merge(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    ids = [desk.resolve_group(each).id for each in (args.group, *args.others)]
+    seq = desk.merge(ids)
+    kept = desk.state.group(ids[0])
+    context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {desk.introduce(kept.id)}"])
+    return 0
+
+
+def _machine_arguments(parser: Parser) -> None:
+    parser.add_argument("key", metavar="KEY", nargs="?", help="the machine; without it all are listed")
+    parser.add_argument("--name", metavar="NAME", help="what it is called")
+    parser.add_argument("--owner", metavar="NAME", help="whose it is")
+    parser.add_argument("--job", metavar="NUMBER", help="the job number")
+    parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
+
+
+def _machine(context: Context, args: Arguments) -> int:
+    given = {name: getattr(args, name) for name in ("name", "owner", "job", "note")}
+    fields = {name: value for name, value in given.items() if value is not None}
+    if args.key is None:
+        if fields:
+            raise UsageError("shopbins machine: KEY is missing (see shopbins machine --help)")
+        return _machines(context)
+    from shopbins.parts import acts
+
+    desk = context.desk()
+    act = acts.change_machine if args.key in desk.state.machines() else acts.add_machine
+    event = desk.record(lambda state: act(state, args.key, **fields))
+    context.answer({"key": args.key, "seq": event.seq}, [f"{args.key}: recorded"])
+    return 0
+
+
+def _machines(context: Context) -> int:
+    from shopbins.reports.plain import columns
+
+    desk = context.desk(readonly=True)
+    told: dict[str, dict[str, object]] = {}
+    for key, note in desk.shop.machines.items():
+        told[key] = {"key": key, "name": note.name, "owner": note.owner, "job": note.job, "groups": 0}
+    for key, each in desk.state.machines().items():
+        told[key] = {"key": key, "name": each.name, "owner": each.owner, "job": each.job, "groups": 0}
+    for group in desk.state.groups():
+        if group.origin:
+            key = group.origin[0]
+            one = told.setdefault(key, {"key": key, "name": "", "owner": "", "job": "", "groups": 0})
+            one["groups"] = int(str(one["groups"])) + 1
+    rows = [
+        (str(m["key"]), str(m["name"]), str(m["owner"]), str(m["job"]), f"{m['groups']} off")
+        for m in told.values()
+    ]
+    context.answer(list(told.values()), columns(rows))
+    if not told:
+        context.problem("no machine is known yet")
+    return 0 if told else 1
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "take",
+            "record what has just come off",
+            (
+                'shopbins take "valve springs" --origin "diesel > cylinder head 2" --container bag --qty 8',
+                'shopbins take "flywheel" --size 620x620x110mm --mass "about 95 kg"',
+                'shopbins take "oil pump" --code ZRW0117K',
+            ),
+            _take_arguments,
+            _take,
+            "A name is enough: what is not known stays unknown.",
+        ),
+        Command(
+            "set",
+            "say more about a group: name, size, mass, what becomes of it",
+            (
+                'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
+                "shopbins set ZRW0041K --size unknown",
+            ),
+            _set_arguments,
+            _set,
+        ),
+        Command(
+            "split",
+            "make groups of their own of some pieces",
+            (
+                'shopbins split "valve springs, inlet" --qty 2',
+                'shopbins split "pistons" --into "piston 1" --into "piston 2"',
+            ),
+            _split_arguments,
+            _split,
+        ),
+        Command(
+            "merge",
+            "put groups together into the first; every tag goes on finding it",
+            ("shopbins merge ZRW0041K ZRW0042M",),
+            _merge_arguments,
+            _merge,
+        ),
+        Command(
+            "machine",
+            "list the machines, or record whose one is and under which job",
+            ("shopbins machine", 'shopbins machine "diesel" --owner "Harbour Trust" --job 2031'),
+            _machine_arguments,
+            _machine,
+        ),
+    )
+}

@@ -1,0 +1,95 @@
+"""Values as typed on the command line, turned into those the desk takes; BadInput says what is wrong."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.desk.problems import BadInput
+from shopbins.parts.model import CONTAINERS, DISPOSITIONS, Mass, Size
+
+if TYPE_CHECKING:
+    from shopbins.cli.command import Arguments, Parser
+
+UNKNOWN = ("unknown", "?")
+
+
+def add_group_options(parser: Parser, *, changing: bool = False) -> None:
+    """Add the options that say what a group is; with `changing`, those that are only set later too."""
+    also = "; 'unknown' takes it back" if changing else ""
+    if changing:
+        parser.add_argument("--name", metavar="NAME", help="what it is called")
+    parser.add_argument(
+        "--origin", metavar='"M > A > P"', help="where it came off: machine > assembly > position"
+    )
+    parser.add_argument("--container", metavar="KIND", help=f"what it is kept in: {', '.join(CONTAINERS)}")
+    parser.add_argument("--size", metavar="LxWxH", help=f"length, width, height, as 300x200x150mm{also}")
+    parser.add_argument("--mass", metavar="MASS", help=f"with all units, as 4kg or 'about 12 lb'{also}")
+    parser.add_argument("--qty", metavar="N", help="how many pieces")
+    parser.add_argument(
+        "--disposition", metavar="WORD", help=f"what becomes of it: {', '.join(DISPOSITIONS)}"
+    )
+    parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
+    parser.add_argument(
+        "--caution", metavar="TEXT", action="append", help="what to beware of (may be repeated)"
+    )
+
+
+def group_fields(args: Arguments) -> dict[str, Any]:
+    """Return what the options of `add_group_options` say, only what was given."""
+    fields: dict[str, Any] = {}
+    if getattr(args, "name", None) is not None:
+        fields["name"] = args.name
+    for name in ("container", "disposition", "note"):
+        if getattr(args, name) is not None:
+            fields[name] = getattr(args, name)
+    if args.origin is not None:
+        fields["origin"] = origin(args.origin)
+    if args.size is not None:
+        fields["size"] = size(args.size)
+    if args.mass is not None:
+        fields["mass"] = mass(args.mass)
+    if args.qty is not None:
+        fields["qty"] = whole(args.qty, "--qty")
+    if args.caution is not None:
+        fields["cautions"] = tuple(each for each in args.caution if each.strip())
+    return fields
+
+
+def origin(text: str) -> tuple[str, ...]:
+    """Read 'machine > assembly > position'; an empty text is no origin."""
+    if not text.strip():
+        return ()
+    parts = tuple(part.strip() for part in text.split(">"))
+    if not all(parts):
+        raise BadInput(f"--origin '{text}' has an empty part (write it as \"machine > assembly > position\")")
+    return parts
+
+
+def size(text: str) -> Size | None:
+    """Read a size; 'unknown' is none. Two lengths are refused: the height decides what fits under a shelf."""
+    from shopbins.units import parse_size_about
+
+    if text.strip().lower() in UNKNOWN:
+        return None
+    amount = parse_size_about(text)
+    if len(amount.mm) != 3:
+        raise BadInput(f"--size '{text}' has no height (write length x width x height, as 300x200x150mm)")
+    return Size(*amount.mm, about=amount.about)
+
+
+def mass(text: str) -> Mass | None:
+    """Read a mass; 'unknown' is none."""
+    from shopbins.units import parse_mass_about
+
+    if text.strip().lower() in UNKNOWN:
+        return None
+    amount = parse_mass_about(text)
+    return Mass(amount.value, amount.about)
+
+
+def whole(text: str, what: str) -> int:
+    """Read a whole number."""
+    plain = text.strip()
+    if not (plain.isascii() and plain.removeprefix("-").isdigit()) or len(plain) > 12:
+        raise BadInput(f"{what} {plain[:20]!r} is not a whole number")
+    return int(plain)

@@ -1,0 +1,76 @@
+"""Everything in the ledger as one file: JSON for programs, CSV for a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from shopbins.parts.model import Away, Group, InGroup, InZone
+from shopbins.reports.group import PlaceOf, group_json
+
+if TYPE_CHECKING:
+    from shopbins.parts.events import Event
+    from shopbins.parts.state import State
+
+SCHEMA = 1
+COLUMNS = (
+    "code", "name", "qty", "machine", "origin", "order", "container", "length_mm", "width_mm", "height_mm",
+    "size_about", "mass_kg", "mass_about", "disposition", "place", "zone", "level", "x_mm", "y_mm",
+    "turn_deg", "in_or_on", "holder", "away_to", "away_until", "tagged", "cautions", "note", "id",
+)  # fmt: skip
+
+
+def export_json(state: State, events: Sequence[Event], place_of: PlaceOf) -> bytes:
+    """Return {schema, seq, groups, events}; groups as `show` gives them, events as the journal has them."""
+    doc = {
+        "schema": SCHEMA,
+        "seq": state.seq,
+        "groups": [group_json(state, group, place_of(group)) for group in state.groups()],
+        "events": [event.as_json() for event in events],
+    }
+    return (json.dumps(doc, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()
+
+
+def export_csv(state: State, place_of: PlaceOf) -> bytes:
+    """Return one row a group, as RFC 4180 has it; UTF-8 with a mark, which spreadsheets look for.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe in front (OWASP, CSV injection).
+    """
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(COLUMNS)
+    for group in state.groups():
+        writer.writerow([_cell(value) for value in _row(state, group, place_of(group))])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _row(state: State, group: Group, place: str) -> Iterable[Any]:
+    size, mass, where = group.size, group.mass, group.where
+    zone = where if isinstance(where, InZone) else None
+    holder = where if isinstance(where, InGroup) else None
+    away = where if isinstance(where, Away) else None
+    held_by = state.group(holder.group).code if holder and state.has_group(holder.group) else ""
+    return (
+        group.code, group.name, group.qty, group.origin[0] if group.origin else "",
+        " > ".join(group.origin[1:]), group.order, group.container,
+        *((size.length_mm, size.width_mm, size.height_mm, size.about) if size else (None, None, None, None)),
+        *((mass.kg, mass.about) if mass else (None, None)),
+        group.disposition, place,
+        *((zone.zone, zone.level, zone.x_mm, zone.y_mm, zone.turn_deg) if zone else (None,) * 5),
+        holder.how if holder else "", held_by, away.to if away else "", away.until if away else "",
+        group.tagged, "; ".join(group.cautions), group.note, group.id,
+    )  # fmt: skip
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return f"{value:.10g}"
+    text = str(value)
+    return f"'{text}" if text.lstrip()[:1] in ("=", "+", "-", "@") or text[:1] in ("\t", "\r", "\n") else text

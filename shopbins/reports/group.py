@@ -1,0 +1,150 @@
+"""One part group, as JSON and as text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from shopbins.parts.model import Away, Group, InGroup, InZone, Whereabouts
+from shopbins.reports.plain import columns, padded, plain_lines
+from shopbins.units import show_mass, show_point, show_size
+
+if TYPE_CHECKING:
+    from shopbins.parts.events import Event
+    from shopbins.parts.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An event with the sentence that says what it did."""
+
+    event: Event
+    text: str
+
+
+def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
+    """Return everything known of a group; unknown is null. `place` says where it is in words."""
+    size = group.size
+    return {
+        "id": group.id,
+        "code": group.code,
+        "name": group.name,
+        "qty": group.qty,
+        "origin": list(group.origin),
+        "order": group.order,
+        "taken_at": group.taken_at,
+        "container": group.container,
+        "size_mm": None if size is None else [size.length_mm, size.width_mm, size.height_mm],
+        "size_about": size is not None and size.about,
+        "outline_mm": None if group.outline is None else [list(point) for point in group.outline],
+        "mass_kg": None if group.mass is None else group.mass.kg,
+        "mass_about": group.mass is not None and group.mass.about,
+        "disposition": group.disposition,
+        "note": group.note,
+        "cautions": list(group.cautions),
+        "tagged": group.tagged,
+        "also_codes": list(group.also_codes),
+        "place": place,
+        "where": where_json(state, group.where),
+    }
+
+
+def where_json(state: State, where: Whereabouts) -> dict[str, Any] | None:
+    """Return where a group is, by kind: a zone, another group, or away; null when not laid down."""
+    if isinstance(where, InZone):
+        return {
+            "zone": where.zone,
+            "level": where.level,
+            "x_mm": where.x_mm,
+            "y_mm": where.y_mm,
+            "turn_deg": where.turn_deg,
+            "measured": where.measured,
+        }
+    if isinstance(where, InGroup):
+        code = state.group(where.group).code if state.has_group(where.group) else None
+        return {"group": where.group, "code": code, "how": where.how}
+    if isinstance(where, Away):
+        return {"to": where.to, "until": where.until, "since": where.since, "for": where.reason}
+    return None
+
+
+def event_json(told: Told) -> dict[str, Any]:
+    """Return one step of a history."""
+    event = told.event
+    return {"seq": event.seq, "at": event.at, "by": event.by, "kind": event.kind, "text": told.text}
+
+
+def group_text(
+    group: Group, place: str, inside: Sequence[str], history: Iterable[Told], width: int
+) -> list[str]:
+    """Describe a group in lines: what it is, where it is, what becomes of it, what happened to it."""
+    title = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
+    lines = [*columns([(padded(*_title(title, group.code, width)), group.code)]), ""]
+    facts = [(label, text) for label, text in _facts(group, place) if text]
+    lines += columns([("  " + label, text) for label, text in facts])
+    for number, note in enumerate(plain_lines(group.note) if group.note else ()):
+        lines.append(f"  {'' if number else 'note':11s}{note}")
+    if inside:
+        lines += ["", "  in and on it:", *columns([("   ", each) for each in inside])]
+    steps = [(f"  {local_time(each.event.at)}", each.event.by, each.text) for each in history]
+    return [*lines, "", *columns(steps)] if steps else lines
+
+
+def _title(title: str, code: str, width: int) -> tuple[str, int]:
+    return title, max(0, min(width, 78) - len(code) - 2)
+
+
+def _facts(group: Group, place: str) -> list[tuple[str, str]]:
+    where = group.where
+    pose = show_point(where.x_mm, where.y_mm) if _posed(where) else ""  # type: ignore[union-attr, arg-type]
+    turn = f", turned {where.turn_deg:g} deg" if isinstance(where, InZone) and where.turn_deg else ""
+    exact = f" at {pose} mm{turn}" if pose else ""
+    assumed = "" if not pose or (isinstance(where, InZone) and where.measured) else " (place assumed)"
+    came = f"{_ordinal(group.order)} off" if group.order is not None else ""
+    return [
+        ("lies", f"{place}{exact}{assumed}"),
+        ("from", ", ".join(part for part in (" > ".join(group.origin), came) if part)),
+        ("container", group.container if group.container != "bare" else ""),
+        ("size", _size(group)),
+        (
+            "mass",
+            show_mass(
+                None if group.mass is None else group.mass.kg, about=bool(group.mass and group.mass.about)
+            ),
+        ),
+        ("becomes", group.disposition),
+        ("caution", ", ".join(group.cautions)),
+        ("for", where.reason if isinstance(where, Away) else ""),
+        ("tag", "printed" if group.tagged else "not printed"),
+        ("also tagged", ", ".join(group.also_codes)),
+    ]
+
+
+def _posed(where: Whereabouts) -> bool:
+    return isinstance(where, InZone) and where.posed
+
+
+def _size(group: Group) -> str:
+    size = group.known_size
+    if size is None:
+        return "not measured"
+    text = show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
+    return text if group.size is not None else f"{text} (usual for a {group.container})"
+
+
+def _ordinal(number: int) -> str:
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def local_time(at: str) -> str:
+    """Show a UTC time as the local one, to the minute."""
+    try:
+        return f"{datetime.fromisoformat(at).astimezone():%Y-%m-%d %H:%M}"
+    except ValueError:
+        return at
+
+
+PlaceOf = Callable[[Group], str]
