@@ -1,0 +1,222 @@
+"""The app: opens on the Plan, keeps what every place shares, and watches for others' changes."""
+
+from __future__ import annotations
+
+import os
+from datetime import date
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+
+from rich.text import Text
+from textual import work
+from textual.app import App
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widgets import Input
+from textual.worker import get_current_worker
+
+from shopbins.desk.problems import DeskError
+from shopbins.desk.scan import ScanState
+from shopbins.tui.actions import bindings
+from shopbins.tui.anywhere import Anywhere
+from shopbins.tui.config import Config, config_path, read_config
+from shopbins.tui.look import CSS, THEME
+from shopbins.tui.palette import ActionsProvider
+from shopbins.tui.screens.audit import AuditScreen
+from shopbins.tui.screens.base import Place
+from shopbins.tui.screens.parts import PartsScreen
+from shopbins.tui.screens.plan import PlanScreen
+from shopbins.tui.stateline import state_line
+from shopbins.tui.text import plain
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.rules.finding import Finding
+
+POLL_S = 1.0
+AUDIT_AFTER_S = 0.3
+SAID_S = 8.0
+
+T = TypeVar("T")
+
+
+class ShopbinsApp(Anywhere, App[int]):
+    """The app over one desk. `plain_start` leaves the opening panel out."""
+
+    TITLE = "shopbins"
+    CSS = CSS
+    ENABLE_COMMAND_PALETTE = True
+    COMMANDS: ClassVar[Any] = {ActionsProvider}
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere")]
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
+        "plan": PlanScreen,
+        "parts": PartsScreen,
+        "audit": AuditScreen,
+    }
+    DEFAULT_MODE = "plan"
+
+    def __init__(self, desk: Desk, *, config: Config | None = None, plain_start: bool = False) -> None:
+        super().__init__()
+        self.desk = desk
+        self.config = config if config is not None else read_config(config_path())
+        self.keys: dict[str, str] = dict(self.config.keys)
+        self.findings: list[Finding] | None = None
+        self.findings_seq = -1
+        self.auditing = False
+        self.scanned = ScanState()
+        self.marked: dict[str, None] = {}
+        self.others_new = 0
+        self._plain_start = plain_start
+        self._said: Text | None = None
+        self._said_timer: Any = None
+        self._audit_timer: Any = None
+
+    def on_mount(self) -> None:
+        """Take the user's keys and looks, then let the slow things start behind the first frame."""
+        self.register_theme(THEME)
+        self.theme = self.config.theme if self.config.theme in self.available_themes else "shopbins"
+        self.set_keymap(self.keys)
+        self.animation_level = "none"
+        self.set_interval(POLL_S, self.poll)
+        self.call_after_refresh(self._after_first_frame)
+
+    def _after_first_frame(self) -> None:
+        if self.config.problems:
+            self.tell(*self.config.problems, bad=True)
+        self.warm()
+        self.judge_soon()
+        if not self._plain_start:
+            self.open_last_evening(only_if_due=True)
+
+    @work(thread=True, group="warm")
+    def warm(self) -> None:
+        """Import what laying down will need while nobody waits for it."""
+        import rapidfuzz.process
+        import shapely  # noqa: F401
+
+    # --- what happened ------------------------------------------------------------------------------------
+
+    def poll(self) -> None:
+        """Look whether the shop file or another terminal changed something."""
+        try:
+            news = self.desk.refresh()
+        except DeskError as problem:
+            self.tell(*problem.lines, bad=True)
+            return
+        if news is not None:
+            self.others_new += len(news)
+            self.changed()
+
+    def changed(self) -> None:
+        """Redraw every place from the new state and judge the shop again."""
+        for screen in self._places():
+            screen.state_changed()
+        self.judge_soon()
+
+    def _places(self) -> Iterable[Place]:
+        stacks = list(self._screen_stacks.values())
+        return [screen for stack in stacks for screen in stack if isinstance(screen, Place) and screen.is_mounted]
+
+    def attempt(self, ask: Callable[[], T], done: Callable[[T], str] | str = "") -> T | None:
+        """Ask something of the desk; say what came of it in one line, redraw, and return the answer."""
+        try:
+            answer = ask()
+        except DeskError as problem:
+            self.tell(*problem.lines, bad=True)
+            return None
+        self.changed()
+        said = done(answer) if callable(done) else done
+        if said:
+            self.tell(said)
+        return answer
+
+    def tell(self, *lines: str, bad: bool = False) -> None:
+        """Say something at the foot, where the keys stand, for a while; more than one line opens a page."""
+        first = plain(lines[0] if lines else "", 500)
+        self._said = Text(f" {'!' if bad else '✓'} {first}", "bold" if bad else "")
+        if bad:
+            self.bell()
+        if self._said_timer is not None:
+            self._said_timer.stop()
+        self._said_timer = self.set_timer(SAID_S, self.hush)
+        self.fill_lines()
+        if len(lines) > 1:
+            self.open_page("Problem", list(lines))
+
+    def hush(self) -> None:
+        """Show the keys at the foot again."""
+        if self._said is not None:
+            self._said = None
+            self.fill_lines()
+
+    def said_line(self) -> Text | None:
+        """Return what was last said, while it is to be shown."""
+        return self._said
+
+    def fill_lines(self) -> None:
+        """Write the lines of the place shown."""
+        for screen in self.screen_stack:
+            if isinstance(screen, Place):
+                screen.fill_lines()
+
+    def state_words(self, width: int) -> Text:
+        """Return the state of the shop in one line."""
+        return state_line(self, width)
+
+    # --- the audit ----------------------------------------------------------------------------------------
+
+    def judge_soon(self) -> None:
+        """Judge the whole shop shortly, once for several changes in a row."""
+        self.auditing = True
+        if self._audit_timer is not None:
+            self._audit_timer.stop()
+        self._audit_timer = self.set_timer(AUDIT_AFTER_S, self.judge_now)
+
+    @work(thread=True, exclusive=True, group="audit")
+    def judge_now(self) -> None:
+        """Judge the whole shop in a thread; a later change cancels this one."""
+        from shopbins.rules.auditing import audit
+
+        worker = get_current_worker()
+        scene = self.desk.scene()
+        seq = scene.state.seq
+        try:
+            findings = audit(scene, date.today())
+        except DeskError as problem:
+            if not worker.is_cancelled:
+                self.call_from_thread(self.tell, *problem.lines, bad=True)
+            return
+        if not worker.is_cancelled:
+            self.call_from_thread(self._judged, findings, seq)
+
+    def _judged(self, findings: list[Finding], seq: int) -> None:
+        self.findings, self.findings_seq, self.auditing = findings, seq, seq != self.desk.seq
+        for screen in self._places():
+            screen.findings_changed()
+
+    # --- keys ---------------------------------------------------------------------------------------------
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Keep letters for typing where a text is typed, and the places' keys for places."""
+        if action == "scan":
+            return not isinstance(self.focused, Input) and not getattr(self.screen, "takes_letters", False)
+        return True
+
+    def get_css_variables(self) -> dict[str, str]:
+        """Return the theme's variables."""
+        return super().get_css_variables()
+
+
+def run(desk: Desk) -> int:
+    """Open the app on a desk; return the exit status."""
+    app = ShopbinsApp(desk)
+    app.run()
+    return app.return_code or 0
+
+
+def run_path(shop: Path, ledger: Path | None = None, *, by: str | None = None) -> int:
+    """Open the app on a shop file and its ledger (else beside it)."""
+    from shopbins.desk import Desk
+
+    return run(Desk.open(shop, ledger, by=by or os.environ.get("USER")))

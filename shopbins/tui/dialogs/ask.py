@@ -1,0 +1,65 @@
+"""Ask for one line; what cannot be read is told under it and nothing is lost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.suggester import SuggestFromList
+from textual.widgets import Static
+
+from shopbins.tui.dialogs.base import Dialog, TypedLine
+
+Wrong = Callable[[str], str | None]
+
+
+class Ask(Dialog[str]):
+    """Gives the line typed; `wrong` says in a line what cannot be read in it."""
+
+    def __init__(
+        self,
+        title: str,
+        value: str = "",
+        *,
+        example: str = "",
+        wrong: Wrong | None = None,
+        offers: Sequence[str] = (),
+    ) -> None:
+        super().__init__()
+        self._title, self._value, self._example = title, value, example
+        self._wrong = wrong
+        self._offers = offers
+
+    def compose(self) -> ComposeResult:
+        """Lay title, line and what is wrong with it under each other."""
+        with Vertical(classes="box"):
+            yield Static(self._title, classes="title", markup=False)
+            line = TypedLine(self._value, placeholder=self._example, id="typed")
+            if self._offers:
+                line.suggester = SuggestFromList(self._offers, case_sensitive=False)
+            yield line
+            yield Static("", classes="wrong", id="wrong", markup=False)
+            complete = " · → completes" if self._offers else ""
+            yield Static(f"enter records it{complete} · esc leaves it", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Let typing begin at the end of what is there."""
+        line = self.query_one(TypedLine)
+        line.focus()
+        line.cursor_position = len(self._value)
+
+    def on_input_changed(self) -> None:
+        """Forget what was wrong as soon as something else is typed."""
+        self.query_one("#wrong", Static).update("")
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Give the line, if it can be read."""
+        event.stop()
+        value = event.value.strip()
+        problem = self._wrong(value) if self._wrong is not None else None
+        if problem:
+            self.query_one("#wrong", Static).update(f"! {problem}")
+            self.app.bell()
+        else:
+            self.dismiss(value)

@@ -1,0 +1,53 @@
+"""What every dialog has in common: a box in the middle, escape closes it, a message where it does not fit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+
+from textual.binding import Binding, BindingType
+from textual.screen import ModalScreen
+from textual.widgets import Input
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.tui.app import ShopbinsApp
+
+R = TypeVar("R")
+
+
+class TypedLine(Input):
+    """A line to type in; the keys that move in a list go to the dialog."""
+
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    def __init__(self, value: str = "", *, placeholder: str = "", id: str | None = None) -> None:  # noqa: A002
+        super().__init__(value, placeholder=placeholder, id=id, select_on_focus=False, compact=True)
+        self.cursor_blink = False
+
+
+class Dialog(ModalScreen[R], Generic[R]):
+    """A dialog whose result goes to the callback it was pushed with; escape gives None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "close", show=False)]
+    DEFAULT_CSS = """
+    Dialog { align: center middle; }
+    Dialog > .box { width: 76; max-width: 100%; height: auto; max-height: 100%; }
+    Dialog .title { text-style: bold; height: auto; width: 100%; }
+    Dialog .says { height: auto; width: 100%; }
+    Dialog .hint { color: $text-muted; height: 1; width: 100%; }
+    Dialog .wrong { color: $error; text-style: bold; height: auto; width: 100%; }
+    """
+
+    @property
+    def shopbins(self) -> ShopbinsApp:
+        """The app."""
+        return cast("ShopbinsApp", self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """The desk everything is asked of."""
+        return self.shopbins.desk
+
+    def action_close(self) -> None:
+        """Close without a result."""
+        self.dismiss(None)

@@ -1,0 +1,2 @@
+def is_due(desk): return False
+def evening_lines(desk,f): return []

@@ -1,0 +1,2 @@
+def for_now(f): return []
+class Leaving: pass

@@ -1,0 +1,47 @@
+"""The places to choose from: every zone and level with what lies there, rooms last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shopbins.layout.scene import Scene
+from shopbins.parts.model import InGroup
+from shopbins.tui.dialogs.pick import Choice
+from shopbins.tui.paint import fullness, fullness_word
+from shopbins.tui.words import load_words
+
+
+def place_key(zone: str, level: str = "") -> str:
+    """Return a place as one text: zone and level."""
+    return f"{zone}\t{level}"
+
+
+def split_place(key: str) -> tuple[str, str]:
+    """Return zone and level of such a text."""
+    zone, _, level = key.partition("\t")
+    return zone, level
+
+
+def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:
+    """Go through the places, each with fullness and load."""
+    for zone in scene.zones():
+        called = zone.name if zone.kind != "room" else f"{zone.name}, floor"
+        if levels and len(zone.levels) > 1:
+            for level in zone.levels:
+                beside = load_words(scene.contents(zone.key, level.key))
+                yield Choice(place_key(zone.key, level.key), f"{zone.name}/{level.key}", beside)
+        else:
+            full = fullness_word(fullness(scene, zone)) if zone.kind != "room" else ""
+            words = load_words(scene.contents(zone.key))
+            yield Choice(place_key(zone.key), called, f"{full} · {words}" if full and full != "empty" else words)
+
+
+def holder_choices(scene: Scene, ids: list[str], moving: str) -> Iterator[Choice]:
+    """Go through the groups something may be put in or on: not itself, not what is in or on it."""
+    barred = {moving, *scene.under(moving)}
+    for group_id in ids:
+        if group_id in barred:
+            continue
+        group = scene.group(group_id)
+        where = "in another" if isinstance(group.where, InGroup) else group.container
+        yield Choice(group_id, group.shown, f"{group.code} · {where}")

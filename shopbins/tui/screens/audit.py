@@ -1,0 +1,201 @@
+"""The Audit: every finding, worst first; from each to its spot, and to putting it right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins.rules.finding import counts, worst_first
+from shopbins.tui.actions import bindings
+from shopbins.tui.groupactions import GroupActions
+from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.laying import FOR_NOW, ask_reason
+from shopbins.tui.screens.base import Place
+from shopbins.tui.text import counted, plain
+from shopbins.tui.widgets.linelist import Cell, Column, LineList
+
+if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
+
+WHICH = ("all", "only stops", "only to correct", "only for now")
+
+
+class AuditScreen(GroupActions, Place):
+    """The Audit."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]
+    shown: ClassVar[str] = "Audit"
+    scopes: ClassVar[tuple[str, ...]] = ("audit", "group")
+    CSS = """
+    AuditScreen #all { height: 100%; width: 1fr; }
+    AuditScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
+    AuditScreen.-low #detail { display: none; }
+    AuditScreen.-two #main { layout: horizontal; }
+    AuditScreen.-two #detail { height: 9; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._shown: list[Finding] = []
+        self._which = 0
+
+    def body(self) -> Iterator[Widget]:
+        """Put the findings and the detail of one under each other."""
+        with Vertical(id="all"):
+            yield LineList(
+                (Column("", 10), Column("finding", 40, 3.0), Column("room", 10, 0.4), Column("", 9)),
+                empty="judging the shop ...",
+                id="findings",
+            )
+            yield Static("", id="detail", markup=False)
+
+    @property
+    def lines(self) -> LineList:
+        """The list."""
+        return self.query_one("#findings", LineList)
+
+    def on_mount(self) -> None:
+        """Begin with the keys on the list."""
+        super().on_mount()
+        self.lines.focus()
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def state_changed(self) -> None:
+        """Show that what is listed is being judged again."""
+        self.findings_changed()
+
+    def findings_changed(self) -> None:
+        """List the findings as last judged, the cursor staying on its finding."""
+        before = self.current()
+        every = self.shopbins.findings
+        self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
+        self.lines.empty = "judging the shop ..." if every is None else "nothing found by the checks made"
+        ids = [f.id for f in self._shown]
+        at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
+        self.lines.show(len(ids), self._row, at)
+        self._detail()
+        self.fill_lines()
+
+    def _wanted(self, finding: Finding) -> bool:
+        if self._which == 1:
+            return finding.grade == "stop"
+        if self._which == 2:
+            return finding.grade == "correct"
+        return self._which == 0 or finding.override == FOR_NOW
+
+    def _row(self, number: int) -> list[Cell]:
+        finding = self._shown[number]
+        look = "linelist--dim" if finding.override is not None else f"linelist--{finding.grade}"
+        stands = "" if finding.override is None else "for now" if finding.override == FOR_NOW else "let stand"
+        return [
+            (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
+            (finding.text, "linelist--dim" if finding.override is not None else ""),
+            (self._room_name(finding), "linelist--dim"),
+            (stands, "linelist--correct"),
+        ]
+
+    def _room_name(self, finding: Finding) -> str:
+        room = self.desk.shop.rooms.get(finding.room or "")
+        return room.name if room is not None else finding.room or ""
+
+    def current(self) -> Finding | None:
+        """Return the finding of the row."""
+        row = self.lines.cursor
+        return self._shown[row] if 0 <= row < len(self._shown) else None
+
+    def current_group(self) -> str | None:
+        """Return the first group the finding is about."""
+        finding = self.current()
+        for subject in finding.subjects if finding is not None else ():
+            kind, _, code = subject.partition(":")
+            if kind == "group":
+                found = self.desk.state.by_code(code) or (code if self.desk.state.has_group(code) else None)
+                if found is not None:
+                    return found
+        return None
+
+    def _detail(self) -> None:
+        finding = self.current()
+        text = Text()
+        if finding is not None:
+            text.append(f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {plain(finding.text, 600)}\n", "bold")
+            if finding.measured is not None:
+                limit = f", limit {finding.limit:g} {finding.unit}" if finding.limit is not None else ""
+                text.append(f"measured {finding.measured:g} {finding.unit}{limit}\n")
+            if finding.remedy:
+                text.append(f"put right: {plain(finding.remedy, 400)}\n")
+            if finding.override is not None:
+                text.append(f"let stand: {plain(finding.override, 200)}\n", "bold")
+            text.append(f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else ""))
+        self.query_one("#detail", Static).update(text)
+
+    def head_note(self) -> str:
+        """Count what is listed and say which."""
+        every = self.shopbins.findings
+        if every is None:
+            return ""
+        total = counts(every)
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, {counted(total['note'], 'note')}"
+        return text + (f" · {WHICH[self._which]}" if self._which else "")
+
+    # --- keys ---------------------------------------------------------------------------------------------
+
+    def on_line_list_moved(self) -> None:
+        """Explain the row's finding."""
+        self._detail()
+        self.fill_lines()
+
+    def on_line_list_chosen(self) -> None:
+        """Show the row's spot."""
+        self.action_show()
+
+    def action_show(self) -> None:
+        """Show the spot on the Plan, or the group or zone it is about."""
+        finding = self.current()
+        if finding is None:
+            return
+        if finding.at_mm is not None:
+            self.shopbins.show_point(finding.at_mm, [(finding.at_mm, finding.grade)])
+            self.shopbins.tell(f"{GRADE_GLYPH[finding.grade]} {finding.text}")
+            return
+        group = self.current_group()
+        zone = next((s.partition(":")[2] for s in finding.subjects if s.startswith("zone:")), finding.room)
+        if group is not None:
+            self.shopbins.show_group(group)
+        elif zone is not None and self.desk.shop.zone(zone.partition("/")[0]) is not None:
+            self.shopbins.show_zone(zone.partition("/")[0])
+        else:
+            self.shopbins.tell("this finding has no spot on the plan")
+
+    def action_stand(self) -> None:
+        """Let it stand with a reason, or let it count again."""
+        finding = self.current()
+        if finding is None:
+            return
+        app = self.shopbins
+        if finding.override is not None:
+            app.attempt(lambda: app.desk.clear_override(finding.id), "it counts again")
+            return
+
+        def chosen(reason: str | None) -> None:
+            if reason is not None:
+                app.attempt(lambda: app.desk.override(finding.id, reason), f"let stand: {reason}")
+
+        ask_reason(app, "Let it stand?", [finding], chosen)
+
+    def action_which(self) -> None:
+        """Show other grades."""
+        self._which = (self._which + 1) % len(WHICH)
+        self.findings_changed()
+
+    def action_again(self) -> None:
+        """Judge the shop again."""
+        self.shopbins.judge_now()
+        self.shopbins.tell("judging the shop again")

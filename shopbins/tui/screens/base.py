@@ -1,0 +1,115 @@
+"""What the three places have in common: head, keys, state of the shop, a group at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins.tui.actions import Action, of_scope
+from shopbins.tui.look import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
+from shopbins.tui.widgets.lines import HeadLine, Line, key_hints
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.tui.app import ShopbinsApp
+
+TOO_SMALL = f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, or leave with q"
+
+
+class Place(Screen[None]):
+    """One of the places to be. Subclasses give `body`, `shown`, `scopes` and redraw in `state_changed`."""
+
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+        (0, "-thin"),
+        (LEAST_COLS, "-one"),
+        (SIDE_BY_SIDE_COLS, "-two"),
+    ]
+    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-low"), (LEAST_ROWS, "-high")]
+    AUTO_FOCUS = None
+    shown: ClassVar[str] = ""
+    scopes: ClassVar[tuple[str, ...]] = ()
+
+    def compose(self) -> ComposeResult:
+        """Lay head, body and foot under each other."""
+        yield HeadLine(id="head")
+        with Horizontal(id="main"):
+            yield from self.body()
+        yield Line(id="keys")
+        yield Line(id="state")
+        yield Static(TOO_SMALL, id="too-small", markup=False)
+
+    def body(self) -> Iterator[Widget]:
+        """Make the widgets between head and foot."""
+        raise NotImplementedError
+
+    @property
+    def shopbins(self) -> ShopbinsApp:
+        """The app."""
+        from shopbins.tui.app import ShopbinsApp
+
+        return cast(ShopbinsApp, self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """The desk everything is asked of."""
+        return self.shopbins.desk
+
+    def on_mount(self) -> None:
+        """Show the state when first drawn."""
+        self.state_changed()
+
+    def on_screen_resume(self) -> None:
+        """Show what changed while another place was shown."""
+        self.fill_lines()
+
+    def on_resize(self) -> None:
+        """Fit head and foot to the new width."""
+        self.call_after_refresh(self.fill_lines)
+
+    def state_changed(self) -> None:
+        """Draw what the shop and the ledger now say."""
+        self.fill_lines()
+
+    def findings_changed(self) -> None:
+        """Draw what the audit now says."""
+        self.fill_lines()
+
+    def foot_actions(self) -> Iterator[Action]:
+        """Go through the actions shown at the foot."""
+        for action in of_scope(*self.scopes, "everywhere"):
+            if action.foot and self.offers(action):
+                yield action
+
+    def offers(self, action: Action) -> bool:
+        """Tell whether an action makes sense now."""
+        return action.scope != "group" or self.current_group() is not None
+
+    def fill_lines(self) -> None:
+        """Write head, keys (or what was last said) and state."""
+        if not self.is_mounted:
+            return
+        app = self.shopbins
+        width = self.app.size.width
+        self.query_one("#head", HeadLine).fill(self.desk.shop.name, self.shown, app.keys, self.head_note())
+        said = app.said_line()
+        keys = self.query_one("#keys", Line)
+        keys.say(said if said is not None else key_hints(self.foot_actions(), app.keys, width))
+        self.query_one("#state", Line).say(app.state_words(width))
+
+    def head_note(self) -> str:
+        """Return what stands at the end of the head line."""
+        return ""
+
+    def current_group(self) -> str | None:
+        """Return the id of the group at hand, if any."""
+        return None
+
+    def accepts(self) -> bool:
+        """Tell whether the place's own keys act now (not while something is carried)."""
+        return True

@@ -1,0 +1,66 @@
+"""The line at the foot that always tells the state of the shop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.cells import cell_len
+from rich.text import Text
+
+from shopbins.rules.finding import counts
+from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.text import counted, plain
+
+if TYPE_CHECKING:
+    from shopbins.tui.app import ShopbinsApp
+
+
+def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
+    """Return what is to be told as (text, style), the most urgent first."""
+    parts: list[tuple[str, str]] = []
+    desk = app.desk
+    if desk.shop_problems:
+        first = desk.shop_problems[0]
+        parts.append((f"! shop file, line {first.line}: {first.what}; the last good one is used", "bold reverse"))
+    parts.extend(_judged(app))
+    unplaced = len(desk.state.unplaced())
+    parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))
+    away = len(desk.state.away())
+    if away:
+        parts.append((f"{away} away", ""))
+    if app.scanned.here is not None:
+        parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
+    if app.scanned.held is not None and desk.state.has_group(app.scanned.held):
+        parts.append((f"in hand: {desk.state.group(app.scanned.held).shown}", "bold"))
+    if app.marked:
+        parts.append((f"{len(app.marked)} marked", ""))
+    if app.others_new:
+        parts.append((f"other terminal: {app.others_new} new", "bold"))
+    return parts
+
+
+def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
+    if app.findings is None:
+        return [("judging the shop ...", "")]
+    total = counts(f for f in app.findings if f.override is None)
+    stood = sum(1 for f in app.findings if f.override is not None)
+    late = " (judging again)" if app.auditing else ""
+    stops = f"{GRADE_GLYPH['stop']} {counted(total['stop'], 'stop')}" if total["stop"] else "no stop"
+    correct = f"{GRADE_GLYPH['correct']} {total['correct']} to correct"
+    parts = [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
+    if stood:
+        parts.append((f"{stood} let stand", ""))
+    return parts
+
+
+def state_line(app: ShopbinsApp, width: int) -> Text:
+    """Join the parts that fit, leaving out the last."""
+    line = Text(" ")
+    for i, (text, style) in enumerate(state_parts(app)):
+        text = plain(text, 400)
+        if i and cell_len(line.plain) + 3 + cell_len(text) > width:
+            break
+        if i:
+            line.append(" · ")
+        line.append(text, style)
+    return line

@@ -1,0 +1,363 @@
+"""The panel of the thing in hand: it hears the carrying keys, judges each step, tells what is in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.text import Text
+from textual import work
+from textual.binding import BindingType
+from textual.message import Message
+from textual.widget import Widget
+from textual.worker import get_current_worker
+
+from shopbins.desk.problems import DeskError
+from shopbins.layout.frames import to_shop
+from shopbins.rules.finding import Finding, worst_first
+from shopbins.tui.actions import bindings
+from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
+from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.laying import told
+from shopbins.tui.text import wrapped
+from shopbins.units import show_angle, show_length
+
+if TYPE_CHECKING:
+    from shopbins.layout.scene import Scene
+    from shopbins.rules.places import Suggestion
+    from shopbins.shop.model import Zone
+    from shopbins.tui.app import ShopbinsApp
+
+MOST_BEST = 8
+FINE = 10.0
+
+
+class HandPanel(Widget, can_focus=True):
+    """Holds one thing between picking up and laying down."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("carry")]
+    DEFAULT_CSS = "HandPanel { height: 1fr; width: 100%; padding: 0 1; }"
+
+    @dataclass
+    class Moved(Message):
+        """The thing is held elsewhere."""
+
+        hand: Hand
+        findings: list[Finding]
+
+    @dataclass
+    class Lay(Message):
+        """It is to be laid down."""
+
+        hand: Hand
+
+    @dataclass
+    class Back(Message):
+        """It is to be put back."""
+
+        hand: Hand
+
+    @dataclass
+    class AskPlace(Message):
+        """A zone is to be chosen for it."""
+
+        hand: Hand
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.hand: Hand | None = None
+        self.findings: list[Finding] = []
+        self._scene: Scene | None = None
+        self._best: Sequence[Suggestion] = ()
+        self._best_at = -1
+        self._reason = ""
+        self._trouble = ""
+
+    @property
+    def shopbins(self) -> ShopbinsApp:
+        """The app."""
+        return cast("ShopbinsApp", self.app)
+
+    # --- taking and giving up -----------------------------------------------------------------------------
+
+    def take_group(self, group_id: str, spot: tuple[float, float]) -> None:
+        """Take a group in hand."""
+        scene = self.shopbins.desk.scene()
+        self._take(scene, pick_up_group(scene, group_id, spot))
+
+    def take_thing(self, key: str) -> bool:
+        """Take a movable fixture or bench in hand; False where it cannot be moved."""
+        scene = self.shopbins.desk.scene()
+        hand = pick_up_thing(scene, key)
+        if hand is not None:
+            self._take(scene, hand)
+        return hand is not None
+
+    def _take(self, scene: Scene, hand: Hand) -> None:
+        self._scene = scene
+        self._best, self._best_at, self._reason = (), -1, ""
+        self.hold(hand)
+
+    def drop(self) -> None:
+        """Have nothing in hand."""
+        self.hand = None
+        self.findings = []
+        self._scene = None
+        self.workers.cancel_group(self, "best")
+
+    def again(self) -> None:
+        """Judge again after the state has changed under it."""
+        if self.hand is not None:
+            self._scene = self.shopbins.desk.scene()
+            self.hold(self.hand)
+
+    def hold(self, hand: Hand) -> None:
+        """Hold it so, and judge what laying it there would cause."""
+        self.hand = hand
+        self._judge(hand)
+        self.post_message(self.Moved(hand, self.findings))
+        self.refresh()
+
+    def _judge(self, hand: Hand) -> None:
+        desk = self.shopbins.desk
+        self._trouble = ""
+        self.findings = []
+        assert self._scene is not None
+        from shopbins.rules.judging import judge_thing
+
+        try:
+            if hand.kind == "thing":
+                self.findings = judge_thing(self._scene, hand.thing_place(self._scene))
+                return
+            target = hand.target(self._scene)
+            if target is None:
+                self._trouble = "over no zone: it cannot be laid down here"
+                return
+            self.findings = worst_first(
+                desk.judge(hand.key, target.zone, target.level, target.x_mm, target.y_mm, target.turn_deg)
+            )
+        except DeskError as problem:
+            self._trouble = problem.lines[0]
+
+    # --- what is told -------------------------------------------------------------------------------------
+
+    def lines(self, width: int) -> list[tuple[str, str]]:
+        """Return what the panel tells, each line with a style."""
+        hand = self.hand
+        if hand is None:
+            return []
+        out: list[tuple[str, str]] = [(f"✛ {hand.name}", "bold")]
+        out.append((f"{self._place_words(hand)} · steps of {show_length(hand.step_mm)}", ""))
+        if self._reason:
+            out.append((f"{self._best_at + 1} of {len(self._best)}: {self._reason}", "bold"))
+        if self._trouble:
+            out.append((f"! {self._trouble}", "bold"))
+        elif not self.findings:
+            out.append(("nothing in the way by the checks made", ""))
+        for finding in self.findings:
+            out.append((told(finding), "bold" if finding.grade == "stop" else ""))
+            measured = _measured(finding)
+            if measured:
+                out.append((f"  {measured}", ""))
+            if finding.remedy and finding.grade != "note":
+                out.append((f"  {finding.remedy}", "dim"))
+        return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
+
+    def _place_words(self, hand: Hand) -> str:
+        desk = self.shopbins.desk
+        if hand.zone is None:
+            return "outside"
+        place = desk.place_words(hand.zone, hand.level)
+        if not hand.posed:
+            return f"{place}, no exact place"
+        target = hand.target(self._scene) if self._scene is not None else None
+        if hand.kind == "thing" or target is None or target.x_mm is None or target.y_mm is None:
+            return f"{place} at {hand.x_mm:.0f}, {hand.y_mm:.0f} mm, turned {show_angle(hand.turn_deg)}"
+        return f"{place} at {target.x_mm:.0f}, {target.y_mm:.0f} mm, turned {show_angle(target.turn_deg)}"
+
+    def render(self) -> Text:
+        """Draw what is told."""
+        text = Text(no_wrap=True)
+        for i, (line, style) in enumerate(self.lines(self.size.width)[: max(1, self.size.height)]):
+            text.append(("\n" if i else "") + line, style)
+        return text
+
+    # --- keys ---------------------------------------------------------------------------------------------
+
+    def _step(self, across: int, up: int, part: float = 1.0) -> None:
+        if self.hand is not None and self._scene is not None:
+            by = max(1.0, self.hand.step_mm / part)
+            self._reason = ""
+            self.hold(self.hand.moved(self._scene, across * by, up * by))
+
+    def action_left(self) -> None:
+        """A step to the left."""
+        self._step(-1, 0)
+
+    def action_right(self) -> None:
+        """A step to the right."""
+        self._step(1, 0)
+
+    def action_up(self) -> None:
+        """A step up on the plan."""
+        self._step(0, 1)
+
+    def action_down(self) -> None:
+        """A step down on the plan."""
+        self._step(0, -1)
+
+    def action_fine_left(self) -> None:
+        """A tenth of a step to the left."""
+        self._step(-1, 0, FINE)
+
+    def action_fine_right(self) -> None:
+        """A tenth of a step to the right."""
+        self._step(1, 0, FINE)
+
+    def action_fine_up(self) -> None:
+        """A tenth of a step up."""
+        self._step(0, 1, FINE)
+
+    def action_fine_down(self) -> None:
+        """A tenth of a step down."""
+        self._step(0, -1, FINE)
+
+    def action_step(self) -> None:
+        """Change the step."""
+        if self.hand is not None:
+            self.hand = self.hand.next_step()
+            self.refresh()
+
+    def _turn(self, by_deg: float) -> None:
+        if self.hand is not None:
+            self._reason = ""
+            self.hold(self.hand.turned(by_deg))
+
+    def action_quarter(self) -> None:
+        """Turn by 90 degrees to the left."""
+        self._turn(90)
+
+    def action_quarter_back(self) -> None:
+        """Turn by 90 degrees to the right."""
+        self._turn(-90)
+
+    def action_turn(self) -> None:
+        """Turn by 5 degrees to the left."""
+        self._turn(5)
+
+    def action_turn_back(self) -> None:
+        """Turn by 5 degrees to the right."""
+        self._turn(-5)
+
+    def action_higher(self) -> None:
+        """Onto the next surface up."""
+        self._lift(True)
+
+    def action_lower(self) -> None:
+        """Onto the next surface down."""
+        self._lift(False)
+
+    def _lift(self, up: bool) -> None:
+        if self.hand is not None and self._scene is not None and self.hand.kind == "group":
+            self._reason = ""
+            self.hold(self.hand.lifted(self._scene, up))
+
+    def action_anywhere(self) -> None:
+        """Give up the exact place."""
+        if self.hand is not None and self.hand.kind == "group":
+            self.hold(replace(self.hand, posed=False))
+
+    def action_go_to(self) -> None:
+        """Choose a zone by name."""
+        if self.hand is not None and self.hand.kind == "group":
+            self.post_message(self.AskPlace(self.hand))
+
+    def action_lay(self) -> None:
+        """Lay it down."""
+        if self._trouble:
+            self.shopbins.tell(self._trouble, bad=True)
+        elif self.hand is not None:
+            self.post_message(self.Lay(self.hand))
+
+    def action_back(self) -> None:
+        """Put it back."""
+        if self.hand is not None:
+            self.post_message(self.Back(self.hand))
+
+    # --- best places --------------------------------------------------------------------------------------
+
+    def action_best(self) -> None:
+        """Step to the next best place."""
+        self._step_best(1)
+
+    def action_best_before(self) -> None:
+        """Step to the best place before."""
+        self._step_best(-1)
+
+    def _step_best(self, by: int) -> None:
+        if self.hand is None or self.hand.kind != "group":
+            return
+        if not self._best:
+            self._reason = ""
+            self.shopbins.tell("looking for the best places ...")
+            self.look_for_best(self.hand.key)
+        else:
+            self._hold_best((self._best_at + by) % len(self._best))
+
+    @work(thread=True, exclusive=True, group="best", exit_on_error=False)
+    def look_for_best(self, group_id: str) -> None:
+        """Look for the best places in a thread."""
+        worker = get_current_worker()
+        found: Sequence[Suggestion] = ()
+        problem = ""
+        try:
+            found = self.shopbins.desk.best_places(group_id, most=MOST_BEST)
+        except DeskError as trouble:
+            problem = trouble.lines[0]
+        if not worker.is_cancelled:
+            self.shopbins.call_from_thread(self._found_best, group_id, found, problem)
+
+    def _found_best(self, group_id: str, found: Sequence[Suggestion], problem: str) -> None:
+        if self.hand is None or self.hand.key != group_id:
+            return
+        if problem or not found:
+            self.shopbins.tell(problem or "no place found where it can lie", bad=True)
+            return
+        self._best = found
+        self.shopbins.hush()
+        self._hold_best(0)
+
+    def _hold_best(self, number: int) -> None:
+        assert self.hand is not None and self._scene is not None
+        self._best_at = number
+        offer = self._best[number]
+        zone = self._scene.zone(offer.zone)
+        if zone is None:
+            return
+        self._reason = offer.reason
+        self.hold(_held_at(self.hand, zone, offer))
+
+
+def _held_at(hand: Hand, zone: Zone, offer: Suggestion) -> Hand:
+    """Return the thing held at an offered place."""
+    where = offer.pose
+    if where is None or where.x_mm is None or where.y_mm is None:
+        return hand.put_in(zone, offer.level)
+    pose = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)
+    return replace(
+        hand, zone=zone.key, level=offer.level, x_mm=pose.x_mm, y_mm=pose.y_mm, turn_deg=pose.turn_deg, posed=True
+    )
+
+
+def _measured(finding: Finding) -> str:
+    """Say what was measured against the limit, where there is something to measure."""
+    if finding.measured is None:
+        return ""
+    number = f"{finding.measured:.0f} {finding.unit}".strip()
+    return f"{number} (limit {finding.limit:.0f} {finding.unit})" if finding.limit is not None else number
+
+
+def marks_of(findings: Sequence[Finding]) -> list[tuple[tuple[float, float], str]]:
+    """Return where the findings point, with their grades."""
+    return [(f.at_mm, f.grade) for f in findings if f.at_mm is not None and f.grade in GRADE_GLYPH]

@@ -1,0 +1,62 @@
+"""What is under the cursor, in as many lines as there is room for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.text import Text
+from textual.geometry import Size
+from textual.widget import Widget
+
+from shopbins.tui.text import wrapped
+from shopbins.tui.words import Under
+
+SHORT = 4
+
+
+class Told(Widget, can_focus=False):
+    """The first thing in full, the others by their title and first line."""
+
+    DEFAULT_CSS = "Told { width: 100%; padding: 0 1; }"
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._under: Sequence[Under] = ()
+
+    def tell(self, found: Sequence[Under]) -> None:
+        """Explain other things."""
+        if list(found) != list(self._under):
+            self._under = tuple(found)
+            self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Take the lines that are told."""
+        return len(self._lines(width))
+
+    def _lines(self, width: int) -> list[tuple[str, str]]:
+        out: list[tuple[str, str]] = []
+        for number, each in enumerate(self._under):
+            lines = each.lines if number == 0 else each.lines[:1]
+            out.extend((line, "bold") for line in wrapped(each.title, max(10, width)))
+            out.extend((line, "") for text in lines for line in wrapped(text, max(10, width - 1)))
+        return out
+
+    def _few(self, width: int, height: int) -> list[tuple[str, str]]:
+        """Return the first thing on `height` - 1 lines and the others' titles on the last."""
+        if not self._under:
+            return []
+        first, others = self._under[0], self._under[1:]
+        facts = wrapped(" · ".join(first.lines), max(10, width))[: max(1, height - 2)]
+        out = [(first.title, "bold"), *((line, "") for line in facts)]
+        if others:
+            out.append(("also here: " + ", ".join(u.title for u in others), "dim"))
+        return out[:height]
+
+    def render(self) -> Text:
+        """Draw it."""
+        width, height = self.size.width, max(1, self.size.height)
+        lines = self._few(width, height) if height < SHORT else self._lines(width)[:height]
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for i, (line, style) in enumerate(lines):
+            text.append(("\n" if i else "") + line, style)
+        return text
