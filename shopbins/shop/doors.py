@@ -41,6 +41,7 @@ KEYS = (
 )
 OPENS = ("hinged", "sliding", "up-and-over", "open")
 WALL_MM = 200.0
+BEHIND_MM = 300.0
 _ONLY = {"hand": "hinged", "swings into": "hinged", "opens to": "hinged", "hang": "up-and-over"}
 
 
@@ -158,10 +159,11 @@ def _gap(
     through = _through(fields, rooms, opening, to, wall_mm, measured_mm)
     if through is None:
         return None
+    taken = through.outline
+    if to == OUTSIDE:  # right behind the wall there is no room either
+        taken = passage.through_wall(opening, (WALL_MM if wall_mm is None else wall_mm) + BEHIND_MM).outline
     for other in rooms.good.values():
-        if other.key not in (here.key, to) and overlap(
-            through.outline, other.outline, 2 * passage.OVERLAP_MM
-        ):
+        if other.key not in (here.key, to) and overlap(taken, other.outline, 2 * passage.OVERLAP_MM):
             what = f"{fields.called} runs into room '{other.key}' on its way to {_place(to)}"
             fields.notes.add(fields.where("to"), what, f"write to: {other.key}, or move the jambs")
             return None

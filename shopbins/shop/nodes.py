@@ -124,9 +124,10 @@ class _Builder:
             raise _StopReadingError
 
     def _alias(self, event: Any) -> None:
-        line, column = event.start_mark.line + 1, event.start_mark.column + 1
-        self.notes.add_at(line, column, f"'*{shown(event.anchor)}' refers to something else", "write it out")
-        self._put(Scalar("", line, column, True))
+        node = Scalar("", event.start_mark.line + 1, event.start_mark.column + 1, True)
+        self.notes.add(node, f"'*{shown(event.anchor)}' refers to something else", "write it out")
+        self.notes.settle(node)
+        self._put(node)
 
     def _scalar(self, event: Any) -> None:
         mark = event.start_mark
@@ -236,6 +237,9 @@ def _note_syntax(error: yaml.YAMLError, text: str, notes: Notes) -> None:
         if sign in raw:
             what, hint = words, meant
             break
+    begun = getattr(error, "context_mark", None)
+    if begun is not None and mark is not None and begun.line < mark.line and "expected ','" in raw:
+        hint += f"; it begins on line {begun.line + 1}"
     if mark is None:
         notes.add_at(1, 1, what, hint)
         return

@@ -57,6 +57,7 @@ class Notes:
     def __init__(self, file: str) -> None:
         self.file = file
         self._found: dict[Problem, None] = {}
+        self._settled: set[tuple[int, int]] = set()
 
     def add(self, where: Located, what: str, hint: str = "") -> None:
         """Note a problem at a place in the file."""
@@ -64,7 +65,12 @@ class Notes:
 
     def add_at(self, line: int, column: int, what: str, hint: str = "") -> None:
         """Note a problem at a line and column."""
-        self._found[Problem(self.file, line, column, what, hint)] = None
+        if (line, column) not in self._settled:
+            self._found[Problem(self.file, line, column, what, hint)] = None
+
+    def settle(self, where: Located) -> None:
+        """Take no more notes at a place: what follows there would only follow from the first."""
+        self._settled.add((where.line, where.column))
 
     def __len__(self) -> int:
         return len(self._found)
