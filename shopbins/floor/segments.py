@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from shopbins.floor.convex import turn_sign
 from shopbins.floor.shapes import Point
@@ -63,8 +64,19 @@ def meet(p0: Point, p1: Point, q0: Point, q1: Point) -> Point | None:
         return None
     dx, dy = p1[0] - p0[0], p1[1] - p0[1]
     ex, ey = q1[0] - q0[0], q1[1] - q0[1]
-    t = ((q0[0] - p0[0]) * ey - (q0[1] - p0[1]) * ex) / (dx * ey - dy * ex)
+    across = dx * ey - dy * ex
+    if abs(across) <= 1e-9 * (abs(dx * ey) + abs(dy * ex)):
+        return _meet_exactly(p0, p1, q0, q1)
+    t = ((q0[0] - p0[0]) * ey - (q0[1] - p0[1]) * ex) / across
     return p0[0] + t * dx, p0[1] + t * dy
+
+
+def _meet_exactly(p0: Point, p1: Point, q0: Point, q1: Point) -> Point:
+    """Return where two segments cross that are so nearly parallel that floats cannot tell."""
+    px, py, qx, qy = map(Fraction, (*p0, *q0))
+    dx, dy, ex, ey = Fraction(p1[0]) - px, Fraction(p1[1]) - py, Fraction(q1[0]) - qx, Fraction(q1[1]) - qy
+    t = ((qx - px) * ey - (qy - py) * ex) / (dx * ey - dy * ex)
+    return float(px + t * dx), float(py + t * dy)
 
 
 def _in_box(p: Point, a: Point, b: Point) -> bool:

@@ -69,7 +69,9 @@ def test_a_moved_fixture_stands_in_its_new_room() -> None:
 
 
 def test_load_counts_what_is_in_and_on_and_says_what_is_not_weighed() -> None:
-    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 700, load_kg=80)])
+    rack = zone(
+        "rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("1", 100), Level("2", 700, load_kg=80)]
+    )
     pile = Pile()
     pile.add("tub", InZone("rack", "2"), kg=1.5)
     pile.add("bag", InGroup("tub"), kg=4)
@@ -181,7 +183,7 @@ def test_a_scene_with_groups_held_elsewhere_equals_one_built_afresh(before: list
     assert _look(scene) == _look(fresh.scene(there))
 
 
-def _look(scene) -> list:  # noqa: ANN001
+def _look(scene) -> list:
     seen: list = []
     for key, level in (("rack", None), ("rack", "1"), ("rack", "2"), ("bench", ""), ("hall", "")):
         c = scene.contents(key, level)

@@ -1,0 +1,171 @@
+"""Published limits of ways out, electrical working space, hot work, ramps and floors, against their sources.
+
+Each figure was read in the source or a page quoting it, unless marked 'from memory' beside it. Values are
+entered in the source's own units and converted here by hand, not by the program's constants.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+
+import pytest
+from building import Pile, box, shop
+
+from shopbins.rules import published
+from shopbins.rules.auditing import audit
+from shopbins.rules.finding import Finding
+from shopbins.rules.judging import judge
+from shopbins.rules.load import area_load_kn_m2
+from shopbins.shop.model import Door, Room, RuleSet, Shop, Slope, Walkway
+
+TODAY = date(2026, 3, 1)
+
+
+def exit_route(width_mm: float, rules: RuleSet, *, headroom_mm: float = 3000.0) -> Shop:
+    way = Walkway(
+        "out", "the way out", ((0, 4000), (10_000, 4000)), width_mm, exit_route=True, rooms=("hall",)
+    )
+    return shop(
+        rooms=[Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=headroom_mm)],
+        walkways=[way],
+        rules=rules,
+    )
+
+
+def by_rule(there: Shop, key: str, pile: Pile | None = None) -> list[Finding]:
+    return [f for f in audit((pile or Pile()).scene(there), TODAY) if f.rule == key]
+
+
+# 29 CFR 1910.36(g)(2): "an exit access must be at least 28 inches (71.1 cm) wide at all points". The two
+# figures differ by 0.2 mm: nothing between 711.0 and 711.2 mm is tested.
+@pytest.mark.parametrize(("inches", "broken"), [(28.0, False), (27.9, True)])
+def test_an_exit_route_is_28_inches_wide(inches: float, broken: bool) -> None:
+    found = by_rule(exit_route(inches * 25.4, "us"), "exit-width")
+    assert [f.grade for f in found] == (["stop"] if broken else [])
+
+
+# 29 CFR 1910.36(g)(4): objects that project into the exit may not reduce its width below the minimum.
+@pytest.mark.parametrize(("left_in", "broken"), [(28.0, False), (27.9, True)])
+def test_what_stands_in_an_exit_route_leaves_28_inches(left_in: float, broken: bool) -> None:
+    there = exit_route(1000, "us")
+    pile = Pile()
+    depth = 1000 - left_in * 25.4
+    pile.add("crate", pile.at(5000, 4500 - depth / 2), size=(800, depth, 500))
+    where = pile.at(5000, 4500 - depth / 2)
+    judged = [f for f in judge(pile.scene(there), "crate", where) if f.rule == "exit-width"]
+    audited = by_rule(there, "exit-width", pile)
+    assert [f.grade for f in judged] == [f.grade for f in audited] == (["stop"] if broken else [])
+
+
+def test_the_published_width_is_advice_with_its_source_under_own_rules() -> None:
+    (found,) = by_rule(exit_route(700, "own"), "exit-width")
+    assert (found.grade, found.source) == ("note", "29 CFR 1910.36(g)(2), (4)")
+    assert by_rule(exit_route(700, "eu"), "exit-width") == []
+
+
+def test_an_exit_door_is_measured_too() -> None:
+    door = Door(
+        "d",
+        "the door",
+        "hall",
+        "outside",
+        ((0, 0), (0, 700)),
+        700,
+        2000,
+        "open",
+        box(-200, 0, 1, 700),
+        exit=True,
+    )
+    (found,) = by_rule(shop(doors=[door], rules="us"), "exit-width")
+    assert found.subjects == ("door:d",)
+    assert found.measured == 700
+
+
+# Approved Document B (England): 750 mm for up to 60 people (table number from memory).
+@pytest.mark.parametrize(("width", "broken"), [(750, False), (749, True)])
+def test_a_uk_escape_route_is_750_mm_wide(width: float, broken: bool) -> None:
+    assert bool(by_rule(exit_route(width, "uk"), "exit-width")) is broken
+
+
+# 29 CFR 1910.36(g)(1): ceiling at least 7 ft 6 in: 7.5 x 304.8 = 2286 mm.
+@pytest.mark.parametrize(("headroom", "broken"), [(2286, False), (2285, True)])
+def test_the_ceiling_of_an_exit_route_is_7_ft_6(headroom: float, broken: bool) -> None:
+    assert bool(by_rule(exit_route(1000, "us", headroom_mm=headroom), "exit-height")) is broken
+
+
+# 29 CFR 1910.36(g)(1): a projection at least 6 ft 8 in above the floor: 2032 mm.
+@pytest.mark.parametrize(("bottom", "in_the_way"), [(2032, False), (2031, True)])
+def test_what_hangs_over_a_way_counts_below_6_ft_8(bottom: float, in_the_way: bool) -> None:
+    from shopbins.shop.model import Fixture
+
+    there = exit_route(1000, "us")
+    lamp = Fixture("lamp", "the lamp", "hall", box(4900, 3900, 5100, 4100), base_mm=bottom, top_mm=2900)
+    found = by_rule(
+        shop(
+            rooms=list(there.rooms.values()),
+            walkways=list(there.walkways.values()),
+            fixtures=[lamp],
+            rules="us",
+        ),
+        "walkway",
+    )
+    assert bool(found) is in_the_way
+
+
+# 29 CFR 1910.303(g)(1) Table S-1, in feet: 0-150 V to ground 3 ft; 151-600 V 3 / 3.5 / 4 ft for A / B / C.
+@pytest.mark.parametrize(
+    ("volts", "condition", "feet"),
+    [
+        (120, "A", 3),
+        (120, "B", 3),
+        (120, "C", 3),
+        (150, "C", 3),
+        (151, "A", 3),
+        (277, "B", 3.5),  # a brick wall opposite counts as grounded
+        (480, "C", 4),
+        (600, "C", 4),
+    ],
+)
+def test_working_space_at_electrical_equipment(volts: float, condition: str, feet: float) -> None:
+    depth = published.electrical_depth_mm(volts, condition)
+    assert depth == pytest.approx(feet * 304.8)
+
+
+def test_above_600_volts_another_table_applies() -> None:
+    assert published.electrical_depth_mm(601, "A") is None
+    with pytest.raises(ValueError, match="none of A, B, C"):
+        published.electrical_depth_mm(120, "D")
+
+
+# ADA 405.2: 1:12, that is 8.3333 % or 4.7636 degrees (atan).
+@pytest.mark.parametrize(("fall", "broken"), [(1 / 12, False), (1 / 11.9, True)])
+def test_a_ramp_is_no_steeper_than_1_in_12(fall: float, broken: bool) -> None:
+    room = Room("slip", "the slip", box(0, 0, 5000, 5000), slope=Slope(fall, 90))
+    assert bool(by_rule(shop(rooms=[room], rules="us"), "ramp")) is broken
+    assert math.degrees(math.atan(published.US_RAMP)) == pytest.approx(4.7636, abs=1e-3)
+
+
+# A mean floor load: 1200 kg on 1.2 x 0.8 m is 12.26 kPa, over 5 kN/m2 (a usual workshop value); 1 kN/m2
+# bears 101.97 kg a square metre at standard gravity.
+def test_a_heavy_pallet_on_a_workshop_floor() -> None:
+    assert area_load_kn_m2(1200, 1200 * 800) == pytest.approx(12.26, abs=0.01)
+    assert area_load_kn_m2(101.97, 1e6) == pytest.approx(1.0, abs=1e-4)
+    pile = Pile()
+    pile.add("block", pile.at(2000, 2000), size=(1200, 800, 700), kg=1200, container="pallet")
+    room = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000, floor_load_kn_m2=5)
+    (found,) = by_rule(shop(rooms=[room]), "floor-load", pile)
+    assert found.grade == "stop"
+    assert found.measured == pytest.approx(12.26, abs=0.01)
+
+
+# 125 psf (ASCE 7, light manufacturing; from memory) is 5.985 kN/m2, that is 610.30 kg/m2.
+@pytest.mark.parametrize(("kg", "broken"), [(610.2, False), (610.4, True)])
+def test_a_floor_of_125_psf_bears_610_kg_a_square_metre(kg: float, broken: bool) -> None:
+    from shopbins.units import parse_area_load
+
+    pile = Pile()
+    pile.add("block", pile.at(2000, 2000), size=(1000, 1000, 700), kg=kg, container="pallet")
+    limit = parse_area_load("125 psf")
+    room = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000, floor_load_kn_m2=limit)
+    assert bool(by_rule(shop(rooms=[room]), "floor-load", pile)) is broken
