@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 from dataclasses import dataclass, field
@@ -14,6 +15,7 @@ from shopbins.parts import acts
 from shopbins.parts.files import Files
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import InGroup, Whereabouts
+from shopbins.parts.problems import LedgerProblem
 
 if TYPE_CHECKING:
     from shopbins.parts.events import Draft
@@ -49,19 +51,37 @@ def write_demo(folder: str | os.PathLike[str], by: str = "demo", today: date | N
     for each in (shop_file, ledger):
         if os.path.lexists(each):
             raise DemoProblem(f"{each}: is there already; nothing was changed", there=True)
-    building = home / f".{LEDGER}.{os.getpid()}"
+    building, copied = home / f".{LEDGER}.{os.getpid()}", home / f".{SHOP_FILE}.{os.getpid()}"
     try:
         home.mkdir(parents=True, exist_ok=True)
-        text = sample_shop().read_bytes()
         _fill(building, by, today or date.today())
-        building.rename(ledger)
-        _write_new(shop_file, text)
-        Files().sync_folder(str(home))
-    except OSError as error:
-        raise DemoProblem(f"{error.filename or home}: {error.strerror or error}") from None
+        _write_new(copied, sample_shop().read_bytes())
+        _put_there(building, ledger, copied, shop_file)
+    except (OSError, LedgerProblem) as error:
+        raise DemoProblem(_line(error, home)) from None
     finally:
         shutil.rmtree(building, ignore_errors=True)
+        with contextlib.suppress(OSError):
+            copied.unlink()
     return shop_file
+
+
+def _put_there(building: Path, ledger: Path, copied: Path, shop_file: Path) -> None:
+    """Give both their names, or neither."""
+    building.rename(ledger)
+    try:
+        copied.rename(shop_file)
+        Files().sync_folder(str(shop_file.parent))
+    except OSError:
+        shutil.rmtree(ledger, ignore_errors=True)
+        raise
+
+
+def _line(error: OSError | LedgerProblem, home: Path) -> str:
+    """Say in one line what the disk or the ledger objected to."""
+    if isinstance(error, OSError):
+        return f"{error.filename or home}: {error.strerror or error}"
+    return str(error)
 
 
 def _write_new(path: Path, data: bytes) -> None:
