@@ -118,7 +118,7 @@ def _judge_and_draft(
     )
     given = {f.id: override for f in findings if override is not None and f.override == override}
     if blank:
-        draft = acts.take(state, "", code=group.code, where=where, ordered=False, overrides=given)
+        draft = acts.lay_blank(state, group.code, where, given)
     else:
         draft = acts.lay(state, group.id, where, given)
     return laid, _with_measures(state, draft, f"group:{group.code}", findings)
