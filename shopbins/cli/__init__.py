@@ -34,6 +34,7 @@ __all__ = ["COMMANDS", "command", "main"]
 COMMANDS = MappingProxyType(
     {
         "check": "files",
+        "demo": "files",
         "export": "files",
         "take": "taking",
         "set": "taking",
@@ -202,7 +203,7 @@ def _overview() -> str:
         "exit status: 0 done, 1 refused or nothing found, 64 usage, 65 bad input, 74 storage",
         "",
         "example:",
-        "  shopbins demo /tmp/ropewalk --open",
+        "  shopbins demo ropewalk --open",
         "",
     ]
     return "\n".join(lines)

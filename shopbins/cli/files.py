@@ -60,6 +60,35 @@ def _export(context: Context, args: Arguments) -> int:
     return 0
 
 
+def _demo_arguments(parser: Parser) -> None:
+    parser.add_argument("folder", metavar="DIR", help="the folder to write it into, made if need be")
+    parser.add_argument(
+        "--open", action="store_true", help="open the app on it, also where it is there already"
+    )
+
+
+def _demo(context: Context, args: Arguments) -> int:
+    from shopbins.demo import DemoProblem, write_demo
+
+    try:
+        path = write_demo(args.folder)
+    except DemoProblem as problem:
+        if not (problem.there and args.open):
+            context.problem(str(problem))
+            return 1 if problem.there else 74
+        path = Path(args.folder) / "shop.yaml"
+    if args.open:
+        from shopbins.cli import open_app
+
+        args.shop, args.ledger = str(path), None
+        return open_app(context, args)
+    ledger = path.with_name(f"{path.stem}.ledger")
+    context.answer(
+        {"shop": str(path), "ledger": str(ledger)}, [f"{path}: written; open it with: shopbins {path}"]
+    )
+    return 0
+
+
 COMMANDS = {
     each.name: each
     for each in (
@@ -78,6 +107,13 @@ COMMANDS = {
             _export_arguments,
             _export,
             "PATH '-' writes to stdout.",
+        ),
+        Command(
+            "demo",
+            "write the demo, an invented shop full of an engine's parts, into a folder",
+            ("shopbins demo ropewalk --open", "shopbins demo ropewalk"),
+            _demo_arguments,
+            _demo,
         ),
     )
 }

@@ -167,18 +167,18 @@ def _redo(context: Context, args: Arguments) -> int:
 
 
 def _take_back(context: Context, *, redo: bool) -> int:
-    from shopbins.desk.desk import told
     from shopbins.desk.words import deed
 
     desk = context.desk()
-    with told():
-        event, undone = desk.ledger.redo() if redo else desk.ledger.undo()
-    told_of = undone
+    event, said = desk.redo() if redo else desk.undo()
+    about = desk.ledger.history(event.subjects[0]) if event.subjects else []
+    known = {each.id: each for each in about}
+    undone = known.get(event.undoes or "", event)
     if redo:  # what the undo had taken back is done again
-        told_of = next((e for e in desk.ledger.events() if e.id == undone.undoes), undone)
-    said = deed(desk.state, told_of)
-    data = {"redone" if redo else "undone": told_of.seq, "seq": event.seq}
-    context.answer(data, [f"{'did again' if redo else 'took back'} event {told_of.seq}: {said}"])
+        undone = known.get(undone.undoes or "", undone)
+        said = deed(desk.state, undone)
+    data = {"redone" if redo else "undone": undone.seq, "seq": event.seq}
+    context.answer(data, [f"{'did again' if redo else 'took back'} event {undone.seq}: {said}"])
     return 0
 
 

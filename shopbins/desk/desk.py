@@ -74,10 +74,11 @@ class Desk:
         Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
         """
         path = Path(shop_path)
-        file = ShopFile(path)
         folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
+        file = ShopFile(path, folder)
         with told():
-            ledger = Ledger.open(folder, by=by or whoever(), prefix=file.shop.prefix, readonly=readonly)
+            ledger = Ledger.open(folder, by=by or whoever(), prefix=file.prefix, readonly=readonly)
+        file.remember(folder)
         return cls(file, ledger)
 
     def close(self) -> None:
@@ -162,7 +163,7 @@ class Desk:
 
     def introduce(self, group_id: str) -> str:
         """Say what a group is, where it came from and where it lies, in one line."""
-        return words.introduce(self.shop, self.state, self.state.group(group_id))
+        return words.introduce(self.state, self.state.group(group_id))
 
     def where_words(self, group: Group) -> str:
         """Say where a group is."""
@@ -436,6 +437,7 @@ class Desk:
 
         try:
             plan = layout(sheet)
+            plan.check_start(start)  # before codes are given out
             wanted = self._codes_to_print(codes, blank)
             labels = labels_for(self.state, self.shop, wanted, zones=codes == "zones" and not blank)
             if not labels:

@@ -1,12 +1,20 @@
-"""The shop file as one desk has it: read once, looked at again when it changes."""
+"""The shop file as one desk has it: read when first needed, looked at again when it changes.
+
+That a file was read without a problem is remembered in a note beside the ledger, with the file's stamp; as
+long as the file has not been touched, a command that only looks for a part need not read it again. The note
+is a cache: without it, or with another stamp, the file is read at once.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import os
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shopbins import __version__
 from shopbins.shop.problems import ShopProblems
-from shopbins.shop.reader import read
 
 if TYPE_CHECKING:
     from shopbins.shop.model import Shop
@@ -14,16 +22,39 @@ if TYPE_CHECKING:
 
 Stamp = tuple[int, int, int] | None
 
+NOTE = "shop-was-read"
+SETTLED_NS = 2_000_000_000  # a file touched within the clock's grain might change unseen
+
 
 class ShopFile:
     """A shop file that may be edited meanwhile; a wrong edit leaves the last good reading in use."""
 
-    def __init__(self, path: Path) -> None:
-        """Read the file; raises ShopProblems."""
+    def __init__(self, path: Path, ledger: Path | None = None) -> None:
+        """Read the file, unless a note in the `ledger` folder says it is as it was; raises ShopProblems."""
         self.path = path
-        self._stamp = _stamp(path)
-        self.shop: Shop = read(path)
         self.problems: tuple[Problem, ...] = ()
+        self._stamp = _stamp(path)
+        self._shop: Shop | None = None
+        prefix = None if ledger is None else _noted(ledger / NOTE, path, self._stamp)
+        self.prefix: str = self.shop.prefix if prefix is None else prefix
+
+    @property
+    def shop(self) -> Shop:
+        """The shop as last read without a problem; raises ShopProblems if it was never."""
+        if self._shop is None:
+            self._shop = _read(self.path)
+        return self._shop
+
+    def remember(self, ledger: Path) -> None:
+        """Leave the note that the file is good, where the ledger's folder takes one."""
+        stamp = self._stamp
+        if self._shop is None or stamp is None or time.time_ns() - stamp[0] < SETTLED_NS:
+            return
+        text = _note(self.path, stamp, self.prefix)
+        beside = ledger / f".{NOTE}.{os.getpid()}"
+        with contextlib.suppress(OSError):
+            beside.write_text(text, encoding="utf-8")
+            beside.replace(ledger / NOTE)
 
     def look_again(self) -> bool:
         """Read the file anew if it has changed; True if there is news, good or bad."""
@@ -32,11 +63,31 @@ class ShopFile:
             return False
         self._stamp = stamp
         try:
-            self.shop = read(self.path)
+            self._shop = _read(self.path)
             self.problems = ()
         except ShopProblems as wrong:
             self.problems = wrong.problems
         return True
+
+
+def _read(path: Path) -> Shop:
+    from shopbins.shop.reader import read
+
+    return read(path)
+
+
+def _noted(note: Path, path: Path, stamp: Stamp) -> str | None:
+    """Return the shop's prefix from the note, None where it is not about this file as it is now."""
+    try:
+        text = note.read_text(encoding="utf-8")
+    except (OSError, ValueError):
+        return None
+    prefix = text.rstrip("\n").rpartition("\n")[2]
+    return prefix if stamp is not None and text == _note(path, stamp, prefix) else None
+
+
+def _note(path: Path, stamp: Stamp, prefix: str) -> str:
+    return f"{__version__}\n{os.fspath(path.absolute())!a}\n{stamp}\n{prefix}\n"
 
 
 def _stamp(path: Path) -> Stamp:

@@ -11,7 +11,6 @@ from shopbins.parts.search import Row
 if TYPE_CHECKING:
     from shopbins.parts.events import Event
     from shopbins.parts.state import State
-    from shopbins.shop.model import Shop
 
 
 def place(zone: str, level: str = "") -> str:
@@ -56,9 +55,8 @@ def _end(where: InZone | Away | None) -> str:
     return f"away at {where.to}{until}"
 
 
-def introduce(shop: Shop, state: State, group: Group) -> str:
+def introduce(state: State, group: Group) -> str:
     """Introduce a group: 'valve springs, inlet · 41st off, from cylinder head 2 · rack a/3, in tub 7'."""
-    del shop
     came = []
     if group.order is not None:
         came.append(f"{ordinal(group.order)} off")
