@@ -5,6 +5,8 @@ docs/keys.md are all made from `ACTIONS`. An action called 'plan.zoom_in' runs `
 its scope is bound to.
 """
 
+# ruff: noqa: E501  (the table is read by rows)
+
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
@@ -125,6 +127,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("plan.list", "v", "list", "go to the list of what lies here, and back"),
     Action("plan.back", "escape", "back", "back from the list to the plan", palette=False),
     # carry
+    Action("carry.lay", "enter", "lay down", "lay it down here", foot=True),
+    Action("carry.back", "escape", "put back", "put it back where it was", foot=True),
     Action("carry.left", "left", "left", "a step to the left", palette=False),
     Action("carry.right", "right", "right", "a step to the right", palette=False),
     Action("carry.up", "up", "up", "a step up on the plan", palette=False),
@@ -133,7 +137,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("carry.fine_right", "shift+right", "fine right", "a tenth of a step to the right", palette=False),
     Action("carry.fine_up", "shift+up", "fine up", "a tenth of a step up", palette=False),
     Action("carry.fine_down", "shift+down", "fine down", "a tenth of a step down", palette=False),
-    Action("carry.step", "f", "step", "change the step: 100, 10 or 1 mm", foot=True),
+    Action("carry.step", "f", "step", "change the step: 100, 10 or 1 mm, then 1 m", foot=True),
     Action("carry.quarter", "t", "turn", "turn it by 90 degrees to the left", foot=True),
     Action("carry.quarter_back", "T", "turn right", "turn it by 90 degrees to the right"),
     Action("carry.turn", "comma", "5 left", "turn it by 5 degrees to the left", foot=True),
@@ -144,8 +148,6 @@ ACTIONS: tuple[Action, ...] = (
     Action("carry.lower", "pagedown", "lower", "to the next level down, at last to the floor"),
     Action("carry.go_to", "g", "go to", "to a zone by name", foot=True),
     Action("carry.anywhere", "x", "anywhere", "lay it in this zone without an exact place"),
-    Action("carry.lay", "enter", "lay down", "lay it down here", foot=True),
-    Action("carry.back", "escape", "put back", "put it back where it was", foot=True),
     # parts
     Action("parts.show", "enter", "show", "show where it lies on the Plan", foot=True),
     Action("parts.narrow", "n", "narrow", "show only one zone's, the unplaced or those away", foot=True),
@@ -188,7 +190,9 @@ def of_scope(*scopes: str) -> Iterator[Action]:
 def bindings(*scopes: str) -> list[Binding]:
     """Return the bindings a node of these scopes has; the config file may give their ids other keys."""
     return [
-        Binding(action.keys, action.name, action.label, show=action.foot, id=action.id, priority=action.priority)
+        Binding(
+            action.keys, action.name, action.label, show=action.foot, id=action.id, priority=action.priority
+        )
         for action in of_scope(*scopes)
     ]
 
@@ -234,7 +238,9 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
     for scope, title in SCOPES.items():
         lines += [f"## {title}", "", "| key | does | name in the config file |", "| --- | --- | --- |"]
         for action in of_scope(scope):
-            keys = " ".join(f"`{k}`" for k in shown_keys(action, keymap, every=True).split(" ")) if scope else ""
+            keys = (
+                " ".join(f"`{k}`" for k in shown_keys(action, keymap, every=True).split(" ")) if scope else ""
+            )
             lines.append(f"| {keys} | {action.says} | {action.id} |")
         lines.append("")
     return "\n".join(lines)

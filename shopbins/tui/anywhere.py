@@ -77,9 +77,9 @@ class Anywhere:
 
     def action_tags(self) -> None:
         """Ask what tags to print, and where to."""
-        from shopbins.tui.dialogs.tags import TagsDialog
+        from shopbins.tui.printing import ask_tags
 
-        self._app.push_screen(TagsDialog())
+        ask_tags(self._app)
 
     def action_help(self) -> None:
         """Explain where one is."""
@@ -128,6 +128,8 @@ class Anywhere:
     def _left(self, leave: bool | None) -> None:
         if leave:
             self._app.exit(0)
+        elif leave is False:
+            self._app.call_after_refresh(self.action_show_audit)
 
     # --- from anything to its place -----------------------------------------------------------------------
 

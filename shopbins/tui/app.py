@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import importlib
 import os
-from datetime import date
 from collections.abc import Callable, Iterable
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -67,6 +68,7 @@ class ShopbinsApp(Anywhere, App[int]):
         self.scanned = ScanState()
         self.marked: dict[str, None] = {}
         self.others_new = 0
+        self.busy = False
         self._plain_start = plain_start
         self._said: Text | None = None
         self._said_timer: Any = None
@@ -92,13 +94,15 @@ class ShopbinsApp(Anywhere, App[int]):
     @work(thread=True, group="warm")
     def warm(self) -> None:
         """Import what laying down will need while nobody waits for it."""
-        import rapidfuzz.process
-        import shapely  # noqa: F401
+        for name in ("shapely", "rapidfuzz", "shopbins.rules.auditing"):
+            importlib.import_module(name)
 
     # --- what happened ------------------------------------------------------------------------------------
 
     def poll(self) -> None:
         """Look whether the shop file or another terminal changed something."""
+        if self.busy:
+            return
         try:
             news = self.desk.refresh()
         except DeskError as problem:
@@ -116,7 +120,9 @@ class ShopbinsApp(Anywhere, App[int]):
 
     def _places(self) -> Iterable[Place]:
         stacks = list(self._screen_stacks.values())
-        return [screen for stack in stacks for screen in stack if isinstance(screen, Place) and screen.is_mounted]
+        return [
+            screen for stack in stacks for screen in stack if isinstance(screen, Place) and screen.is_mounted
+        ]
 
     def attempt(self, ask: Callable[[], T], done: Callable[[T], str] | str = "") -> T | None:
         """Ask something of the desk; say what came of it in one line, redraw, and return the answer."""
@@ -197,15 +203,11 @@ class ShopbinsApp(Anywhere, App[int]):
 
     # --- keys ---------------------------------------------------------------------------------------------
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Keep letters for typing where a text is typed, and the places' keys for places."""
         if action == "scan":
             return not isinstance(self.focused, Input) and not getattr(self.screen, "takes_letters", False)
         return True
-
-    def get_css_variables(self) -> dict[str, str]:
-        """Return the theme's variables."""
-        return super().get_css_variables()
 
 
 def run(desk: Desk) -> int:

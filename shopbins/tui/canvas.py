@@ -22,7 +22,20 @@ _DOT = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 class Canvas:
     """Cells in layers; the higher layer hides the lower: fill, light lines, dots, heavy lines, words."""
 
-    __slots__ = ("_arms", "_arms_ink", "_dots", "_dots_ink", "_fill", "_fill_ink", "_heavy", "_word", "_word_ink", "cols", "ground", "rows")
+    __slots__ = (
+        "_arms",
+        "_arms_ink",
+        "_dots",
+        "_dots_ink",
+        "_fill",
+        "_fill_ink",
+        "_heavy",
+        "_word",
+        "_word_ink",
+        "cols",
+        "ground",
+        "rows",
+    )
 
     def __init__(self, cols: int, rows: int) -> None:
         self.cols, self.rows = cols, rows
@@ -38,13 +51,23 @@ class Canvas:
         """Return a canvas with the same cells, to draw over."""
         other = Canvas.__new__(Canvas)
         other.cols, other.rows = self.cols, self.rows
-        for name in ("_fill", "_fill_ink", "_arms", "_arms_ink", "_heavy", "_dots", "_dots_ink", "_word", "_word_ink"):
+        for name in (
+            "_fill",
+            "_fill_ink",
+            "_arms",
+            "_arms_ink",
+            "_heavy",
+            "_dots",
+            "_dots_ink",
+            "_word",
+            "_word_ink",
+        ):
             setattr(other, name, getattr(self, name)[:])
         other.ground = self.ground[:]
         return other
 
     def fill(self, outline: Sequence[Point], glyph: str, ink: int, ground: int = 0) -> None:
-        """Fill the cells whose middle lies in an outline given in cells; glyph '' leaves what stands there."""
+        """Fill the cells whose middle lies in an outline given in cells; glyph '' only grounds them."""
         for row, first, last in self._spans(outline):
             at = row * self.cols
             for i in range(at + first, at + last):
@@ -122,7 +145,7 @@ class Canvas:
             before = point
 
     def dark(self, points: Sequence[Point]) -> None:
-        """Take away the dots of cells whose middle lies in an outline given in cells, so that a thing on top hides them."""
+        """Take away the dots in an outline given in cells, so that a thing on top hides what is under it."""
         for row, first, last in self._spans(points):
             at = row * self.cols
             for i in range(at + first, at + last):
@@ -139,7 +162,7 @@ class Canvas:
 
     def clear_words(self, col: int, row: int, width: int) -> bool:
         """Tell whether no word stands in `width` cells from here, all of them on the grid."""
-        if not (0 <= row < self.rows and 0 <= col and col + width <= self.cols):
+        if not (0 <= row < self.rows and col >= 0 and col + width <= self.cols):
             return False
         at = row * self.cols + col
         return not any(self._word[at : at + width])

@@ -12,7 +12,7 @@ from shopbins.parts.model import InZone, ThingPlace
 from shopbins.shop.model import Zone
 from shopbins.tui.words import room_at, zones_at
 
-STEPS_MM = (100.0, 10.0, 1.0)
+STEPS_MM = (100.0, 10.0, 1.0, 1000.0)
 MOST_MM = 10_000_000.0
 
 
@@ -74,7 +74,9 @@ class Hand:
     def lifted(self, scene: Scene, up: bool) -> Hand:
         """Return it on the next surface up or down at this spot: floor, bench, each level of a shelf."""
         surfaces = surfaces_at(scene, self.at)
-        here = next((i for i, (z, lv) in enumerate(surfaces) if z.key == self.zone and lv == self.level), None)
+        here = next(
+            (i for i, (z, lv) in enumerate(surfaces) if z.key == self.zone and lv == self.level), None
+        )
         if here is None:
             here = next((i for i, (z, _) in enumerate(surfaces) if z.key == self.zone), 0)
         to = max(0, min(len(surfaces) - 1, here + (1 if up else -1)))
@@ -102,7 +104,9 @@ class Hand:
     def thing_place(self, scene: Scene) -> ThingPlace:
         """Return where a movable fixture or bench would stand."""
         room = room_at(scene, self.at)
-        return ThingPlace(self.key, self.x_mm, self.y_mm, self.turn_deg, room.key if room else self.zone or "")
+        return ThingPlace(
+            self.key, self.x_mm, self.y_mm, self.turn_deg, room.key if room else self.zone or ""
+        )
 
     def outline(self, scene: Scene) -> Outline | None:
         """Return its outline in the shop frame; None where its size is not known."""
@@ -120,7 +124,7 @@ def surfaces_at(scene: Scene, at: Point) -> list[tuple[Zone, str]]:
 
 
 def pick_up_group(scene: Scene, group_id: str, spot: Point) -> Hand:
-    """Take a group in hand: from where it stands, or, where it has no exact place, over its zone or a spot."""
+    """Take a group in hand: from where it stands, else over its zone, else over a spot."""
     group = scene.group(group_id)
     body = scene.body(group_id)
     where = group.where
@@ -132,7 +136,9 @@ def pick_up_group(scene: Scene, group_id: str, spot: Point) -> Hand:
     zone = scene.zone(where.zone) if isinstance(where, InZone) else None
     if zone is not None and isinstance(where, InZone):
         x, y = centroid(zone.outline)
-        return Hand("group", group_id, group.shown, zone.key, where.level, x, y, zone.frame.turn_deg, posed=False)
+        return Hand(
+            "group", group_id, group.shown, zone.key, where.level, x, y, zone.frame.turn_deg, posed=False
+        )
     hand = Hand("group", group_id, group.shown, None, "", *spot)
     over = zones_at(scene, spot)
     if over and over[0].kind in ("bench", "shelf"):
@@ -153,7 +159,9 @@ def pick_up_thing(scene: Scene, key: str) -> Hand | None:
         return None
     x, y = box_centre(found.outline)
     place = scene.shifted.get(key) or ThingPlace(key, x, y, 0.0, found.room)
-    return Hand("thing", key, found.name, place.room or found.room, "", place.x_mm, place.y_mm, place.turn_deg)
+    return Hand(
+        "thing", key, found.name, place.room or found.room, "", place.x_mm, place.y_mm, place.turn_deg
+    )
 
 
 def _thing_outline(scene: Scene, hand: Hand) -> Outline | None:

@@ -59,7 +59,9 @@ def read_config(path: Path) -> Config:
     except OSError as problem:
         return Config(path, problems=(f"{path}: cannot be read ({problem.strerror or problem})",))
     if len(raw) > MOST_BYTES:
-        return Config(path, True, problems=(f"{path}: longer than {MOST_BYTES} bytes, so not a config file of ours",))
+        return Config(
+            path, True, problems=(f"{path}: longer than {MOST_BYTES} bytes, so not a config file of ours",)
+        )
     try:
         text = raw.decode("utf-8")
         doc = tomllib.loads(text)
@@ -87,7 +89,9 @@ def _checked(path: Path, text: str, doc: Mapping[str, Any]) -> Config:
             wrong(table, f"unknown table '{table}'{_meant(table, ('keys', 'look'))}")
     keys = _keys(doc.get("keys", {}), wrong)
     for first, second, key in clashes(keys):
-        wrong(first.id if first.id in keys else second.id, f"'{key}' would be both {first.id} and {second.id}")
+        wrong(
+            first.id if first.id in keys else second.id, f"'{key}' would be both {first.id} and {second.id}"
+        )
         keys = {k: v for k, v in keys.items() if k not in (first.id, second.id)}
     theme = ""
     look = doc.get("look", {})
@@ -116,7 +120,10 @@ def _keys(table: Any, wrong: Any) -> dict[str, str]:
         parts = [each.strip() for each in value.split(",")] if isinstance(value, str) else []
         bad = next((each for each in parts if not _KEY.match(each)), None) if parts else str(value)
         if bad is not None:
-            wrong(name, f"'{bad}' is no key (write 'c', 'C', 'f5', 'ctrl+n', 'shift+left', 'page' keys as 'pageup')")
+            wrong(
+                name,
+                f"'{bad}' is no key (write 'c', 'C', 'f5', 'ctrl+n', 'shift+left', 'page' keys as 'pageup')",
+            )
         elif RESERVED_KEYS.intersection(parts):
             wrong(name, "the letter Z begins every tag's code, so no other action may have it")
         else:

@@ -72,7 +72,9 @@ class GroupActions:
         """Say what becomes of it."""
         if (group := self._group()) is None:
             return
-        choices = [Choice(word, word, "as it is now" if word == group.disposition else "") for word in DISPOSITIONS]
+        choices = [
+            Choice(word, word, "as it is now" if word == group.disposition else "") for word in DISPOSITIONS
+        ]
         self._shopbins.push_screen(
             Pick(f"What becomes of {group.shown}?", choices, digits=True),
             lambda word: self._change(group, f"{group.shown}: {word}", disposition=word) if word else None,
@@ -86,7 +88,9 @@ class GroupActions:
     def action_rename(self) -> None:
         """Rename it."""
         if (group := self._group()) is not None:
-            self._ask_text(group, "name", f"What is {group.shown} called?", group.name, "valve springs, inlet")
+            self._ask_text(
+                group, "name", f"What is {group.shown} called?", group.name, "valve springs, inlet"
+            )
 
     def _ask_text(self, group: Group, field: str, title: str, value: str, example: str) -> None:
         def given(text: str | None) -> None:
@@ -104,7 +108,9 @@ class GroupActions:
         def given(text: str | None) -> None:
             if text is not None:
                 parts = tuple(part.strip() for part in text.split(">") if part.strip())
-                self._change(group, f"{group.shown}: from {' > '.join(parts) or 'nobody knows where'}", origin=parts)
+                self._change(
+                    group, f"{group.shown}: from {' > '.join(parts) or 'nobody knows where'}", origin=parts
+                )
 
         self._shopbins.push_screen(
             Ask(f"Where did {group.shown} come from?", " > ".join(group.origin),
@@ -124,7 +130,12 @@ class GroupActions:
                 self._change(group, f"{group.shown}: {text or 'not weighed'}", mass=mass)
 
         self._shopbins.push_screen(
-            Ask(f"Mass of {group.shown} (empty: not weighed)", value, example="4 kg, about 9 lb", wrong=wrong_mass),
+            Ask(
+                f"Mass of {group.shown} (empty: not weighed)",
+                value,
+                example="4 kg, about 9 lb",
+                wrong=wrong_mass,
+            ),
             given,
         )
 
@@ -133,7 +144,11 @@ class GroupActions:
         if (group := self._group()) is None:
             return
         size = group.size
-        value = "" if size is None else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
+        value = (
+            ""
+            if size is None
+            else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
+        )
 
         def given(text: str | None) -> None:
             if text is not None:
@@ -164,7 +179,9 @@ class GroupActions:
             return
         app = self._shopbins
         if isinstance(group.where, Away):
-            app.attempt(partial(app.desk.back, group.id), f"{group.shown} is back, not yet laid down: p puts it")
+            app.attempt(
+                partial(app.desk.back, group.id), f"{group.shown} is back, not yet laid down: p puts it"
+            )
             return
 
         def given(text: str | None) -> None:
@@ -191,7 +208,9 @@ class GroupActions:
             if typed.strip():
                 ids = [hit.id for hit in app.desk.find(typed, limit=50)]
             else:
-                ids = [g.id for g in app.desk.state.groups() if g.container not in ("bare", "bag")][:MOST_CHOICES]
+                ids = [g.id for g in app.desk.state.groups() if g.container not in ("bare", "bag")][
+                    :MOST_CHOICES
+                ]
             return list(holder_choices(app.desk.scene(), ids, group.id))
 
         def chosen(other: str | None) -> None:
@@ -203,7 +222,10 @@ class GroupActions:
     def _ask_how(self, group: Group, other_id: str) -> None:
         app = self._shopbins
         other = app.desk.state.group(other_id)
-        ways = [Choice("in", f"in {other.shown}", "out of sight"), Choice("on", f"on {other.shown}", "stands on top")]
+        ways = [
+            Choice("in", f"in {other.shown}", "out of sight"),
+            Choice("on", f"on {other.shown}", "stands on top"),
+        ]
 
         def chosen(how: Any) -> None:
             if how is not None:
@@ -238,14 +260,16 @@ class GroupActions:
         def given(text: str | None) -> None:
             if text:
                 app.attempt(
-                    lambda: app.desk.split(group.id, int(text)), f"{text} of {group.shown} are a group of their own"
+                    lambda: app.desk.split(group.id, int(text)),
+                    f"{text} of {group.shown} are a group of their own",
                 )
 
         if group.qty < 2:
             app.tell(f"{group.shown} is one piece: there is nothing to split off", bad=True)
             return
         app.push_screen(
-            Ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong), given
+            Ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong),
+            given,
         )
 
     def action_mark(self) -> None:
@@ -273,7 +297,10 @@ class GroupActions:
         ]
 
         def chosen(answer: str | None) -> None:
-            if answer == "yes" and app.attempt(lambda: app.desk.merge(ids), f"merged into {first}") is not None:
+            if (
+                answer == "yes"
+                and app.attempt(lambda: app.desk.merge(ids), f"merged into {first}") is not None
+            ):
                 app.marked.clear()
                 app.changed()
 
@@ -289,7 +316,7 @@ def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
     lay(
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
-        lambda laid: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
+        lambda _: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
     )
 
 

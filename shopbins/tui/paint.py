@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from rich.cells import cell_len, set_cell_size
 
@@ -47,7 +48,9 @@ def picture_of(scene: Scene, without: str | None = None, lit: Iterable[str] = ()
     groups.sort(key=lambda b: (b.base_mm, -_area(b)))
     zones = tuple(zone for zone in scene.zones() if zone.kind != "room")
     fixtures = tuple(f for f in (scene.fixture(key) for key in shop.fixtures) if f is not None)
-    return Picture(shop, tuple(groups), zones, fixtures, {z.key: fullness(scene, z) for z in zones}, frozenset(lit))
+    return Picture(
+        shop, tuple(groups), zones, fixtures, {z.key: fullness(scene, z) for z in zones}, frozenset(lit)
+    )
 
 
 def _area(body: Standing) -> float:
@@ -75,7 +78,12 @@ def fullness_word(share: float | None) -> str:
     """Say how full a zone is."""
     if share is None:
         return "empty"
-    for below, word in ((0.25, "a little in it"), (0.45, "filling"), (0.65, "half full"), (1.0, "nearly full")):
+    for below, word in (
+        (0.25, "a little in it"),
+        (0.45, "filling"),
+        (0.65, "half full"),
+        (1.0, "nearly full"),
+    ):
         if share < below:
             return word
     return "full" if share <= 1.05 else "over full"
@@ -133,7 +141,7 @@ def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, s
     order = {"note": 0, "correct": 1, "stop": 2}
     for at, grade in sorted(marks, key=lambda m: order[m[1]]):
         col, row = view.cell(at)
-        canvas.word(col, row, GRADE_GLYPH[grade], GRADE_INK[grade])  # type: ignore[index]
+        canvas.word(col, row, GRADE_GLYPH[grade], GRADE_INK[grade])
 
 
 def _cells(view: Projection, outline: Iterable[Point]) -> list[Point]:
@@ -147,7 +155,7 @@ def _dots(view: Projection, outline: Iterable[Point]) -> list[Point]:
 def _way(canvas: Canvas, view: Projection, line: Sequence[Point], width_mm: float) -> None:
     """Strew a walkway with dots along its width, at least one cell wide."""
     half = max(width_mm / 2, view.mm_per_col * 0.75)
-    for start, end in zip(line, line[1:], strict=False):
+    for start, end in pairwise(line):
         band = strip_outline(start, end, half)
         if band:
             canvas.fill(_cells(view, band), "·", Ink.WALKWAY, Ground.WALKWAY)
@@ -315,7 +323,7 @@ def _exit_label(canvas: Canvas, view: Projection, door: Door) -> None:
 
 
 def _on_grid(canvas: Canvas, col: int, row: int, width: int) -> bool:
-    return 0 <= row < canvas.rows and 0 <= col and col + width <= canvas.cols
+    return 0 <= row < canvas.rows and col >= 0 and col + width <= canvas.cols
 
 
 def _zone_label(canvas: Canvas, view: Projection, zone: Zone, share: float | None) -> None:
@@ -344,13 +352,23 @@ def _room_label(canvas: Canvas, view: Projection, outline: Outline, name: str) -
 
 
 def _floor(canvas: Canvas, col: int, row: int, width: int) -> bool:
-    return all(canvas.look(c, row)[0] == " " and not canvas.ground[row * canvas.cols + c] for c in range(col, col + width))
+    return all(
+        canvas.look(c, row)[0] == " " and not canvas.ground[row * canvas.cols + c]
+        for c in range(col, col + width)
+    )
 
 
 def _word_inside(
-    canvas: Canvas, view: Projection, outline: Outline, text: str, ink: Ink, *, cut: bool = True, whole: bool = False
+    canvas: Canvas,
+    view: Projection,
+    outline: Outline,
+    text: str,
+    ink: Ink,
+    *,
+    cut: bool = True,
+    whole: bool = False,
 ) -> bool:
-    """Write a word in the middle of an outline if it (or at least four cells of it) fits between its lines."""
+    """Write a word in the middle of an outline if it, or at least four cells of it, fits there."""
     x, y = centroid(outline)
     row = view.cell((x, y))[1]
     if not 0 <= row < view.rows:

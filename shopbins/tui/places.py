@@ -33,7 +33,9 @@ def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:
         else:
             full = fullness_word(fullness(scene, zone)) if zone.kind != "room" else ""
             words = load_words(scene.contents(zone.key))
-            yield Choice(place_key(zone.key), called, f"{full} · {words}" if full and full != "empty" else words)
+            yield Choice(
+                place_key(zone.key), called, f"{full} · {words}" if full and full != "empty" else words
+            )
 
 
 def holder_choices(scene: Scene, ids: list[str], moving: str) -> Iterator[Choice]:

@@ -13,7 +13,29 @@ from dataclasses import dataclass, replace
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 
-STEPS_MM = (5, 8, 10, 15, 20, 30, 40, 50, 75, 100, 150, 200, 300, 400, 500, 750, 1000, 1500, 2000, 5000, 10000)
+STEPS_MM = (
+    5,
+    8,
+    10,
+    15,
+    20,
+    30,
+    40,
+    50,
+    75,
+    100,
+    150,
+    200,
+    300,
+    400,
+    500,
+    750,
+    1000,
+    1500,
+    2000,
+    5000,
+    10000,
+)
 """How many mm a column may show, from closest to widest."""
 
 MARGIN_CELLS = 1
@@ -87,7 +109,9 @@ class Projection:
 
     def zoomed(self, closer: bool, about: Point) -> Projection:
         """Return the window one step closer or wider about a point."""
-        steps = [s for s in STEPS_MM if (s < self.mm_per_col * 0.99 if closer else s > self.mm_per_col * 1.01)]
+        steps = [
+            s for s in STEPS_MM if (s < self.mm_per_col * 0.99 if closer else s > self.mm_per_col * 1.01)
+        ]
         if not steps:
             return self
         return self.scaled(float(steps[-1] if closer else steps[0]), about)

@@ -21,7 +21,9 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     desk = app.desk
     if desk.shop_problems:
         first = desk.shop_problems[0]
-        parts.append((f"! shop file, line {first.line}: {first.what}; the last good one is used", "bold reverse"))
+        parts.append(
+            (f"! shop file, line {first.line}: {first.what}; the last good one is used", "bold reverse")
+        )
     parts.extend(_judged(app))
     unplaced = len(desk.state.unplaced())
     parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))

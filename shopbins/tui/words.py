@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from shopbins.floor.shapes import contains
 from shopbins.layout.contents import Contents
@@ -65,10 +66,12 @@ def where_short(scene: Scene, group: Group) -> str:
 def load_words(contents: Contents) -> str:
     """Say what lies on a surface: '41 kg of 200 kg, 2 not weighed'."""
     if not contents.groups:
-        return f"nothing on it, takes {show_mass(contents.limit_kg)}" if contents.limit_kg else "nothing on it"
+        return (
+            f"nothing on it, takes {show_mass(contents.limit_kg)}" if contents.limit_kg else "nothing on it"
+        )
     about = "at least " if contents.unweighed else "about " if contents.about else ""
     text = about + show_mass(contents.load_kg)
-    text += f" of {show_mass(contents.limit_kg)}" if contents.limit_kg is not None else ", limit not stated"
+    text += f" of {show_mass(contents.limit_kg)}" if contents.limit_kg is not None else ""
     return text + (f", {contents.unweighed} not weighed" if contents.unweighed else "")
 
 
@@ -113,7 +116,9 @@ def room_at(scene: Scene, at: Point) -> Room | None:
 def zones_at(scene: Scene, at: Point) -> list[Zone]:
     """Return the benches, shelves and floor spots at a point, the highest first, then its room's floor."""
     found = [z for z in scene.zones() if contains(z.outline, at)]
-    return sorted(found, key=lambda z: (z.kind == "room", z.kind == "floor", -max(lv.height_mm for lv in z.levels)))
+    return sorted(
+        found, key=lambda z: (z.kind == "room", z.kind == "floor", -max(lv.height_mm for lv in z.levels))
+    )
 
 
 def _groups_at(scene: Scene, room: Room | None, at: Point, within_mm: float) -> Iterator[Under]:
@@ -123,7 +128,11 @@ def _groups_at(scene: Scene, room: Room | None, at: Point, within_mm: float) -> 
     bodies = [b for b in scene.near(room.key, box) if b.kind == "group"]
     hit = [b for b in bodies if contains(b.outline, at)]
     if not hit:
-        hit = [b for b in bodies if abs(b.centre[0] - at[0]) <= within_mm and abs(b.centre[1] - at[1]) <= within_mm]
+        hit = [
+            b
+            for b in bodies
+            if abs(b.centre[0] - at[0]) <= within_mm and abs(b.centre[1] - at[1]) <= within_mm
+        ]
     for body in sorted(hit, key=lambda b: (-b.base_mm, (b.box[2] - b.box[0]) * (b.box[3] - b.box[1]))):
         yield group_told(scene, scene.group(body.key))
 
@@ -183,13 +192,18 @@ def fixture_told(fixture: Fixture) -> Under:
     """Explain a fixture."""
     mass = f" · {show_mass(fixture.mass_kg)}" if fixture.mass_kg is not None else ""
     kind = "movable" if fixture.movable else "fixed"
-    lines = (f"{kind}{mass}" + (" · gets hot" if fixture.hot else ""), *([fixture.note] if fixture.note else []))
+    lines = (
+        f"{kind}{mass}" + (" · gets hot" if fixture.hot else ""),
+        *([fixture.note] if fixture.note else []),
+    )
     return Under("fixture", fixture.key, fixture.name, lines)
 
 
 def door_told(door: Door) -> Under:
     """Explain a door."""
-    opens = {"hinged": f"opens into {door.swings_into}" if door.swings_into else "hinged"}.get(door.opens, door.opens)
+    opens = {"hinged": f"opens into {door.swings_into}" if door.swings_into else "hinged"}.get(
+        door.opens, door.opens
+    )
     clear = f"{show_length(door.clear_width_mm)} clear"
     if door.height_mm is not None:
         clear += f", {show_length(door.height_mm)} high"
@@ -221,5 +235,5 @@ def _at_door(door: Door, at: Point, within_mm: float) -> bool:
 
 
 def _on_way(way: Walkway, at: Point) -> bool:
-    bands = (strip_outline(a, b, way.width_mm / 2) for a, b in zip(way.line, way.line[1:], strict=False))
+    bands = (strip_outline(a, b, way.width_mm / 2) for a, b in pairwise(way.line))
     return any(band and contains(band, at) for band in bands)

@@ -1,89 +1,131 @@
-"""A small shop made by hand, with things in it, and the way frames are taken and compared."""
+"""A small shop with things in it, the app on it, and the way frames are taken and compared."""
 
 from __future__ import annotations
 
-from types import MappingProxyType
+import asyncio
+import os
+import shutil
+from pathlib import Path
 
 import pytest
 
-from shopbins.layout.scene import Scene, build
-from shopbins.parts.docs import group_doc
-from shopbins.parts.model import InZone, Mass, Size
-from shopbins.parts.state import State
-from shopbins.shop.model import Door, Fixture, Frame, KeepClear, Level, Room, Shop, Walkway, Zone
+from shopbins.desk import Desk
+from shopbins.layout.scene import Scene
+from shopbins.parts.model import Mass, Size
+from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.config import Config
+from shopbins.tui.widgets.linelist import LineList
+
+HERE = Path(__file__).parent
+FRAMES = HERE / "frames"
 
 
-def box(x, y, w, h):
-    return ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+def fill(desk: Desk) -> dict[str, str]:
+    """Record six groups; return their ids by a short word."""
+    take, put = desk.take, desk.put
+    ids = {
+        "block": take("engine block", origin=("engine",), size=Size(1600, 900, 1000), mass=Mass(640)).id,
+        "pallet": take("pallet of castings", container="pallet", mass=Mass(310)).id,
+        "valves": take(
+            "inlet valves", origin=("engine", "head 1"), container="bag", mass=Mass(2.5), qty=12
+        ).id,
+        "studs": take("tub of studs", container="tub").id,
+        "head": take("cylinder head 1", origin=("engine",), size=Size(560, 380, 190), mass=Mass(61)).id,
+        "pump": take("sea water pump", origin=("engine", "cooling"), size=Size(240, 180, 200)).id,
+    }
+    put(ids["block"], "hall", x_mm=4600, y_mm=3900, turn_deg=25)
+    put(ids["pallet"], "bay", x_mm=750, y_mm=750)
+    put(ids["valves"], "rack a", "2")
+    put(ids["studs"], "rack a", "1", x_mm=400, y_mm=300)
+    put(ids["head"], "bench 1", x_mm=500, y_mm=350)
+    return ids
 
 
-def keyed(*things):
-    return MappingProxyType({thing.key: thing for thing in things})
+class Bench:
+    """A shop of its own, its desk, its app, and what tests ask of them."""
 
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / "shop.yaml"
+        shutil.copy(HERE / "quay.yaml", self.path)
+        self.desk = Desk.open(self.path, by="Ida")
+        self.ids = fill(self.desk)
+        self.config = Config(folder / "keys.toml")
 
-def small_shop() -> Shop:
-    """Two rooms with a wall of 200 mm between, a bench, a rack, a floor spot, a walkway, three doors."""
-    bench = Zone(
-        "bench 1", "long bench", "hall", "bench", box(200, 5200, 2400, 700), (Level("", 900.0),),
-        Frame(200, 5200), (2400, 700), load_kg=300,
-    )  # fmt: skip
-    rack = Zone(
-        "rack a", "rack a", "hall", "shelf", box(5200, 5300, 2000, 600),
-        (Level("1", 200, 500, 200), Level("2", 800, 500, 150)), Frame(5200, 5300), (2000, 600),
-    )  # fmt: skip
-    spot = Zone("bay", "bay", "store", "floor", box(9000, 400, 1500, 1500), (Level("", 0.0),), Frame(9000, 400))
-    return Shop(
-        "Quay Works",
-        "Q",
-        keyed(
-            Room("hall", "hall", box(0, 0, 8000, 6000), headroom_mm=3200),
-            Room("store", "store", ((8200, 0), (12200, 0), (12200, 3000), (10200, 5000), (8200, 5000)), 2600),
-        ),
-        doors=keyed(
-            Door("gate", "gate", "hall", "outside", ((2000, 0), (5000, 0)), 3000, 2800, "sliding",
-                 box(2000, -250, 3000, 251), exit=True),
-            Door("inner", "inner door", "hall", "store", ((8000, 2000), (8000, 3000)), 950, 2000, "hinged",
-                 box(7999, 2000, 202, 1000), swing=((8000, 2000), (8000, 3000), (7620, 2920), (7300, 2710), (7080, 2380), (7000, 2000)),
-                 hand="left", swings_into="hall"),
-        ),
-        walkways=keyed(Walkway("main way", "main way", ((3500, 0), (3500, 2500), (8000, 2500)), 900, rooms=("hall",))),
-        keep_clear=keyed(KeepClear("board", "switchboard", "hall", box(0, 2500, 900, 1000), "switchgear")),
-        fixtures=keyed(
-            Fixture("stove", "stove", "hall", box(200, 4000, 800, 800), top_mm=1200),
-            Fixture("drill", "pillar drill", "store", box(8400, 4200, 600, 600), top_mm=1700, movable=True),
-        ),
-        zones=keyed(bench, rack, spot),
-    )  # fmt: skip
+    def app(self, **more: object) -> ShopbinsApp:
+        return ShopbinsApp(self.desk, config=self.config, plain_start=True, **more)
 
+    def group(self, word: str):
+        return self.desk.state.group(self.ids[word])
 
-def group(code, name, size=None, where=None, kg=None, container="bare"):
-    return group_doc(
-        {
-            "code": code,
-            "name": name,
-            "size": None if size is None else Size(*size),
-            "where": where,
-            "mass": None if kg is None else Mass(kg),
-            "container": container,
-        }
-    )
-
-
-def small_state() -> State:
-    """A block turned on the hall's floor, a pallet in the bay, bags on the rack, one thing unplaced."""
-    state = State(prefix="Q")
-    groups = {
-        "block": group("ZQ1", "engine block", (1600, 900, 1000), InZone("hall", "", 4600, 3900, 25.0), 640),
-        "pallet": group("ZQ2", "pallet of castings", None, InZone("bay", "", 750, 750, 0.0), 310, "pallet"),
-        "bag": group("ZQ3", "inlet valves", None, InZone("rack a", "2"), 2.5, "bag"),
-        "tub": group("ZQ4", "tub of studs", None, InZone("rack a", "1", 400, 300), None, "tub"),
-        "head": group("ZQ5", "cylinder head 1", (560, 380, 190), InZone("bench 1", "", 500, 350, 0), 61),
-        "pump": group("ZQ6", "sea water pump", (240, 180, 200)),
-    }  # fmt: skip
-    state.apply({f"group:{key}": doc for key, doc in groups.items()}, 1)
-    return state
+    def code(self, word: str) -> str:
+        return self.group(word).code
 
 
 @pytest.fixture
-def small_scene() -> Scene:
-    return build(small_shop(), small_state())
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """A shop to work in, on this day in this time zone, whatever the machine says."""
+    monkeypatch.setenv("TZ", "UTC")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    made = Bench(tmp_path)
+    yield made
+    made.desk.close()
+
+
+@pytest.fixture
+def small_scene(bench: Bench) -> Scene:
+    return bench.desk.scene()
+
+
+async def settle(pilot, *, judged: bool = True) -> None:
+    """Wait until nothing more happens: no worker runs and the audit is of the present state."""
+    app = pilot.app
+    for _ in range(200):
+        await pilot.pause()
+        busy = [w for w in app.workers if not w.is_finished and w.group != "warm"]
+        if not busy and not (judged and app.auditing):
+            break
+        await asyncio.sleep(0.02)
+    await pilot.pause()
+
+
+def frame_of(app: ShopbinsApp) -> str:
+    """Return what stands on the screen as plain lines."""
+    strips = app.screen._compositor.render_strips()
+    if app.screen.is_modal and len(app.screen_stack) > 1 and app.screen.styles.background.a < 1:
+        pass  # a modal's compositor already draws what is behind it
+    return "\n".join(strip.text.rstrip() for strip in strips).rstrip() + "\n"
+
+
+def same_frame(app: ShopbinsApp, name: str) -> None:
+    """Compare the screen with the frame kept under this name; SHOPBINS_FRAMES=write keeps it anew."""
+    path = FRAMES / f"{name}.txt"
+    found = frame_of(app)
+    if os.environ.get("SHOPBINS_FRAMES") == "write":
+        path.write_text(found, encoding="utf-8")
+    assert path.exists(), f"no frame {path.name} is kept: look at it, then SHOPBINS_FRAMES=write"
+    assert found == path.read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def settled():
+    return settle
+
+
+@pytest.fixture
+def frame():
+    return frame_of
+
+
+@pytest.fixture
+def compare():
+    return same_frame
+
+
+@pytest.fixture
+def rows():
+    """Return the plain rows of a list."""
+
+    def of(lines: LineList) -> list[list[str]]:
+        return [[c if isinstance(c, str) else c[0] for c in lines._rows(i)] for i in range(lines.count)]
+
+    return of

@@ -82,7 +82,9 @@ class Pick(Dialog[str]):
                 head=False, empty="nothing of that name", id="choices",
             )  # fmt: skip
             hint = "a digit picks" if self._digits else "↑ ↓ move"
-            yield Static(self._hint or f"{hint} · enter takes it · esc leaves it", classes="hint", markup=False)
+            yield Static(
+                self._hint or f"{hint} · enter takes it · esc leaves it", classes="hint", markup=False
+            )
 
     def on_mount(self) -> None:
         """Show every choice."""
@@ -120,7 +122,9 @@ class Pick(Dialog[str]):
             self._take(int(event.key) - 1, "")
         elif not self._digits and event.key in ("up", "down", "pageup", "pagedown"):
             event.stop()
-            name = {"up": "cursor_up", "down": "cursor_down", "pageup": "page_up", "pagedown": "page_down"}[event.key]
+            name = {"up": "cursor_up", "down": "cursor_down", "pageup": "page_up", "pagedown": "page_down"}[
+                event.key
+            ]
             getattr(self.query_one(LineList), f"action_{name}")()
 
     def _take(self, row: int, typed: str) -> None:

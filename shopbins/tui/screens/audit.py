@@ -15,7 +15,7 @@ from shopbins.rules.finding import counts, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import FOR_NOW, ask_reason
+from shopbins.tui.laying import FOR_NOW, ask_reason, measured_words
 from shopbins.tui.screens.base import Place
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
@@ -126,14 +126,15 @@ class AuditScreen(GroupActions, Place):
         text = Text()
         if finding is not None:
             text.append(f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {plain(finding.text, 600)}\n", "bold")
-            if finding.measured is not None:
-                limit = f", limit {finding.limit:g} {finding.unit}" if finding.limit is not None else ""
-                text.append(f"measured {finding.measured:g} {finding.unit}{limit}\n")
+            if measured_words(finding):
+                text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
                 text.append(f"put right: {plain(finding.remedy, 400)}\n")
             if finding.override is not None:
                 text.append(f"let stand: {plain(finding.override, 200)}\n", "bold")
-            text.append(f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else ""))
+            text.append(
+                f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
+            )
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:
@@ -142,7 +143,8 @@ class AuditScreen(GroupActions, Place):
         if every is None:
             return ""
         total = counts(every)
-        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, {counted(total['note'], 'note')}"
+        notes = counted(total["note"], "note")
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, {notes}"
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------

@@ -25,12 +25,12 @@ TOO_SMALL = f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the wi
 class Place(Screen[None]):
     """One of the places to be. Subclasses give `body`, `shown`, `scopes` and redraw in `state_changed`."""
 
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-thin"),
         (LEAST_COLS, "-one"),
         (SIDE_BY_SIDE_COLS, "-two"),
     ]
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-low"), (LEAST_ROWS, "-high")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (LEAST_ROWS, "-high")]  # noqa: RUF012
     AUTO_FOCUS = None
     shown: ClassVar[str] = ""
     scopes: ClassVar[tuple[str, ...]] = ()

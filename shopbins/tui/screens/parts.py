@@ -63,7 +63,9 @@ class PartsScreen(GroupActions, Place):
     def body(self) -> Iterator[Widget]:
         """Put search line, list and what is said of the row under each other."""
         with Vertical(id="all"):
-            yield SearchLine(placeholder="/ find: name, place, machine, code; typing errors are forgiven", id="search")
+            yield SearchLine(
+                placeholder="/ find: name, place, machine, code; typing errors are forgiven", id="search"
+            )
             yield LineList(
                 (
                     Column("part group", 26, 1.2),
@@ -171,7 +173,9 @@ class PartsScreen(GroupActions, Place):
 
     def head_note(self) -> str:
         """Say how many are listed, of which place, in what order."""
-        many = f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
+        many = (
+            f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
+        )
         text = counted(len(self._ids), "group") if many.isdigit() else f"{many} groups"
         if self._zone is not None:
             text += f" · only {self._zone.strip()}"

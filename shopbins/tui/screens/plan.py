@@ -50,7 +50,7 @@ class PlanScreen(GroupActions, Place):
     PlanScreen.-carrying #told, PlanScreen.-carrying #lying { display: none; }
     PlanScreen.-carrying #hand { display: block; }
     PlanScreen.-one #main { layout: vertical; }
-    PlanScreen.-one #side { width: 100%; height: 3; }
+    PlanScreen.-one #side { width: 100%; height: 4; }
     PlanScreen.-one #lying { display: none; }
     PlanScreen.-one #told { max-height: 100%; }
     PlanScreen.-one.-carrying #side { height: 5; }
@@ -58,7 +58,7 @@ class PlanScreen(GroupActions, Place):
     PlanScreen.-one.-listing #side { height: 1fr; }
     PlanScreen.-one.-listing #lying { display: block; }
     """
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-thin"),
         (40, "-one"),
         (100, "-two"),
@@ -185,7 +185,7 @@ class PlanScreen(GroupActions, Place):
             return
         yield from super().foot_actions()
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """While something is in hand only the window's keys act beside the carrying ones."""
         if self.is_mounted and self.hand.hand is not None:
             return action in ("closer", "wider", "whole", "centre")
@@ -339,7 +339,9 @@ class PlanScreen(GroupActions, Place):
         elif zone is not None:
             self._stand_at(centroid(zone.outline), group_id)
         elif isinstance(where, Away):
-            self.shopbins.tell(f"{name} is away: {where.to}" + (f" until {where.until}" if where.until else ""))
+            self.shopbins.tell(
+                f"{name} is away: {where.to}" + (f" until {where.until}" if where.until else "")
+            )
         elif isinstance(where, InZone):
             self.shopbins.tell(f"{name} is in {where.zone}, which is no longer in the shop file", bad=True)
         else:
@@ -364,7 +366,9 @@ class PlanScreen(GroupActions, Place):
 
     def _room(self, by: int) -> None:
         rooms = list(self.desk.shop.rooms.values())
-        self._room_at = (self._room_at + by) % len(rooms) if self._room_at >= 0 else (0 if by > 0 else len(rooms) - 1)
+        self._room_at = (
+            (self._room_at + by) % len(rooms) if self._room_at >= 0 else (0 if by > 0 else len(rooms) - 1)
+        )
         self.go_to_zone(rooms[self._room_at].key)
 
     def action_closer(self) -> None:
@@ -516,7 +520,7 @@ class PlanScreen(GroupActions, Place):
                 self._end()
                 self._stand_at(at, hand.key if hand.kind == "group" else None)
 
-        lay(self.shopbins, lambda reason: self._put(hand, reason), lambda laid: self._said(hand, laid), then)
+        lay(self.shopbins, lambda reason: self._put(hand, reason), lambda _: self._said(hand), then)
 
     def _put(self, hand: Hand, reason: str | None) -> Laid:
         if hand.kind == "thing":
@@ -528,7 +532,7 @@ class PlanScreen(GroupActions, Place):
             turn_deg=target.turn_deg, override=reason,
         )  # fmt: skip
 
-    def _said(self, hand: Hand, laid: Laid) -> str:
+    def _said(self, hand: Hand) -> str:
         if hand.kind == "thing":
             return f"{hand.name} stands there now"
         return f"{self.desk.introduce(hand.key)}: laid down"

@@ -158,7 +158,9 @@ class FloorPlan(Widget, can_focus=True):
     def on_resize(self, event: events.Resize) -> None:
         """Fit again what was fitted, else keep the middle."""
         cols, rows = max(1, event.size.width), max(1, event.size.height)
-        self.view = fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)
+        self.view = (
+            fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)
+        )
         self._changed()
 
     def notify_style_update(self) -> None:

@@ -19,7 +19,7 @@ from shopbins.rules.finding import Finding, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import told
+from shopbins.tui.laying import measured_words, told
 from shopbins.tui.text import wrapped
 from shopbins.units import show_angle, show_length
 
@@ -157,7 +157,7 @@ class HandPanel(Widget, can_focus=True):
             out.append(("nothing in the way by the checks made", ""))
         for finding in self.findings:
             out.append((told(finding), "bold" if finding.grade == "stop" else ""))
-            measured = _measured(finding)
+            measured = measured_words(finding)
             if measured:
                 out.append((f"  {measured}", ""))
             if finding.remedy and finding.grade != "note":
@@ -346,16 +346,14 @@ def _held_at(hand: Hand, zone: Zone, offer: Suggestion) -> Hand:
         return hand.put_in(zone, offer.level)
     pose = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)
     return replace(
-        hand, zone=zone.key, level=offer.level, x_mm=pose.x_mm, y_mm=pose.y_mm, turn_deg=pose.turn_deg, posed=True
+        hand,
+        zone=zone.key,
+        level=offer.level,
+        x_mm=pose.x_mm,
+        y_mm=pose.y_mm,
+        turn_deg=pose.turn_deg,
+        posed=True,
     )
-
-
-def _measured(finding: Finding) -> str:
-    """Say what was measured against the limit, where there is something to measure."""
-    if finding.measured is None:
-        return ""
-    number = f"{finding.measured:.0f} {finding.unit}".strip()
-    return f"{number} (limit {finding.limit:.0f} {finding.unit})" if finding.limit is not None else number
 
 
 def marks_of(findings: Sequence[Finding]) -> list[tuple[tuple[float, float], str]]:

@@ -94,7 +94,12 @@ class LineList(ScrollView, can_focus=True):
             return self.lines
 
     def __init__(
-        self, columns: Sequence[Column], *, empty: str = "", head: bool = True, id: str | None = None  # noqa: A002
+        self,
+        columns: Sequence[Column],
+        *,
+        empty: str = "",
+        head: bool = True,
+        id: str | None = None,  # noqa: A002
     ) -> None:
         super().__init__(id=id)
         self.columns = tuple(columns)

@@ -11,7 +11,7 @@ from textual.widget import Widget
 from shopbins.tui.text import wrapped
 from shopbins.tui.words import Under
 
-SHORT = 4
+SHORT = 5
 
 
 class Told(Widget, can_focus=False):
@@ -29,7 +29,7 @@ class Told(Widget, can_focus=False):
             self._under = tuple(found)
             self.refresh(layout=True)
 
-    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002
         """Take the lines that are told."""
         return len(self._lines(width))
 

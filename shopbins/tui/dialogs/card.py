@@ -1,0 +1,40 @@
+"""All that is known of a part group, and what was done with it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from shopbins.tui.words import group_told, mass_words, where_short
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.parts.model import Group
+
+
+def local_time(at: str) -> str:
+    """Show a UTC time of the ledger in local time, to the minute."""
+    try:
+        moment = datetime.fromisoformat(at.replace("Z", "+00:00"))
+    except ValueError:
+        return at
+    if moment.tzinfo is None:
+        moment = moment.replace(tzinfo=UTC)
+    return moment.astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def card_lines(desk: Desk, group: Group) -> list[str]:
+    """Return the lines of a group's card: what it is, what is in and on it, its history."""
+    scene = desk.scene()
+    lines = [desk.introduce(group.id), "", *group_told(scene, group).lines]
+    if group.also_codes:
+        lines.append(f"also tagged {', '.join(group.also_codes)}")
+    lines.append("its tag is printed" if group.tagged else "no tag printed yet: t prints it")
+    below = [scene.group(each) for each in scene.children(group.id)]
+    if below:
+        lines += ["", "In and on it:"]
+        lines += [f"  {g.shown} · {mass_words(g.mass)} · {where_short(scene, g)}" for g in below]
+    lines += ["", "What was done with it:"]
+    history = desk.history(group.id)
+    lines += [f"  {local_time(event.at)}  {event.by}: {sentence}" for event, sentence in reversed(history)]
+    return lines

@@ -1,0 +1,155 @@
+"""Catch-up: walk the shop zone by zone and record what already lies there, a line or a scan each."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from shopbins.desk.problems import DeskError
+from shopbins.tui.actions import bindings
+from shopbins.tui.dialogs.base import TypedLine
+from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.reading import Unreadable, read_line
+from shopbins.tui.text import counted, plain
+
+KEPT_LINES = 6
+LAY_THERE = "lay there already (catch-up)"
+
+
+class CatchUpField(TypedLine):
+    """The line; tab goes on to the next zone."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("catchup")]
+
+    @property
+    def walk(self) -> CatchUp:
+        """The dialog it is in."""
+        assert isinstance(self.screen, CatchUp)
+        return self.screen
+
+    def action_next_zone(self) -> None:
+        """Go on to the next zone."""
+        self.walk.go(1)
+
+    def action_previous_zone(self) -> None:
+        """Go back to the zone before."""
+        self.walk.go(-1)
+
+    def action_close(self) -> None:
+        """Stop here."""
+        self.screen.dismiss(None)
+
+
+class CatchUp(FootDialog[None]):
+    """Records what lies in one place after the other. It goes on where it was left."""
+
+    left_at: ClassVar[int] = 0
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._places: list[tuple[str, str]] = []
+        self._log: list[str] = []
+        self._done = 0
+
+    def compose(self) -> ComposeResult:
+        """Lay place, what was recorded and the line under each other."""
+        with Vertical(classes="box"):
+            yield Static("", id="place", classes="title", markup=False)
+            yield Static("", id="lies", classes="says", markup=False)
+            yield Static("", id="log", classes="log", markup=False)
+            yield CatchUpField(placeholder="a name or a code each, as: tub of studs, tub, 12 kg", id="line")
+            yield Static("", id="read", classes="read", markup=False)
+            yield Static(
+                "enter records it here · an empty line or tab: next place · shift+tab back · esc stops",
+                classes="hint", markup=False,
+            )  # fmt: skip
+
+    def on_mount(self) -> None:
+        """Begin where it was left."""
+        for zone in self.desk.shop.all_zones():
+            levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
+            self._places += [(zone.key, level) for level in levels]
+        CatchUp.left_at %= max(1, len(self._places))
+        self.query_one(CatchUpField).focus()
+        self.go(0)
+
+    @property
+    def here(self) -> tuple[str, str]:
+        """The place being walked."""
+        return self._places[CatchUp.left_at]
+
+    def go(self, by: int) -> None:
+        """Go on by some places."""
+        CatchUp.left_at = (CatchUp.left_at + by) % len(self._places)
+        self._log, self._done = [], 0
+        self._show()
+
+    def _show(self) -> None:
+        zone, level = self.here
+        words = self.desk.place_words(zone, level)
+        self.query_one("#place", Static).update(
+            plain(f"What lies in {words}?   (place {CatchUp.left_at + 1} of {len(self._places)})")
+        )
+        lies = [self.desk.state.group(each).shown for each in self.desk.state.in_zone(zone, level)]
+        known = ", ".join(lies[-8:]) if lies else "nothing yet"
+        self.query_one("#lies", Static).update(
+            plain(f"{counted(len(lies), 'group')} recorded here: {known}", 300)
+        )
+        self.query_one("#log", Static).update("\n".join(self._log[-KEPT_LINES:]))
+
+    def on_input_changed(self) -> None:
+        """Forget what was wrong."""
+        self.query_one("#read", Static).update("")
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Record what lies here; an empty line goes on."""
+        event.stop()
+        text = event.value.strip()
+        if not text:
+            self.go(1)
+            return
+        try:
+            said = self._record(text)
+        except (Unreadable, DeskError) as problem:
+            self.query_one("#read", Static).update(plain(f"! {str(problem).splitlines()[0]}", 400))
+            self.app.bell()
+            return
+        self._done += 1
+        self._log.append(plain(f"✓ {said}", 300))
+        self.query_one(CatchUpField).value = ""
+        self.shopbins.changed()
+        self._show()
+
+    def _record(self, text: str) -> str:
+        """Record a code's group, a blank tag, or a new group by name; it lies here, whatever a rule says."""
+        desk = self.desk
+        who = self._coded(text)
+        if who is None:
+            came = read_line(text, desk.origins())
+            group = desk.take(
+                came.name, origin=came.origin or (), container=came.container, size=came.size, mass=came.mass,
+                qty=came.qty, ordered=False,
+            )  # fmt: skip
+            who = group.id
+        laid = desk.put(who, *self.here, override=LAY_THERE)
+        stop = next((f.text for f in laid.findings if f.grade == "stop"), "")
+        name = desk.introduce(laid.group) if laid.group else who
+        return f"{name} · ■ {stop}" if stop else name
+
+    def _coded(self, text: str) -> str | None:
+        from shopbins.desk.resolve import looks_like_code
+
+        desk = self.desk
+        if not looks_like_code(text, desk.shop.prefix):
+            return None
+        kind, subject = desk.resolve_code(text)
+        if kind == "place":
+            zone, _, level = subject.partition("/")
+            if (zone, level) in self._places:
+                CatchUp.left_at = self._places.index((zone, level))
+            raise Unreadable(f"now at {desk.place_words(zone, level)}")
+        return subject

@@ -1,0 +1,165 @@
+"""The line for what has just come off: enter records it, durably, and it stays open for the next."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from shopbins.desk.problems import DeskError
+from shopbins.parts.model import Group
+from shopbins.tui.actions import bindings
+from shopbins.tui.dialogs.base import TypedLine
+from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.laying import lay
+from shopbins.tui.reading import Came, Unreadable, completed, offers, read_line, understood
+from shopbins.tui.text import plain
+
+KEPT_LINES = 5
+EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
+
+
+class EntryField(TypedLine):
+    """The line itself; tab takes the word offered."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("entry")]
+
+    def action_complete(self) -> None:
+        """Take the word offered, else move right."""
+        entry = self.screen
+        assert isinstance(entry, EntryLine)
+        if self.cursor_position < len(self.value) or not entry.take_offer():
+            self.action_cursor_right()
+
+    def action_close(self) -> None:
+        """Close the line."""
+        self.screen.dismiss(None)
+
+
+class EntryLine(FootDialog[None]):
+    """Records what comes off, one line each."""
+
+    last: ClassVar[tuple[str, ...]] = ()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._log: list[str] = []
+        self._offers: list[str] = []
+        self._known: list[tuple[str, ...]] = []
+        self._last: tuple[str, ...] = ()
+        self._places: list[str] = []
+
+    def compose(self) -> ComposeResult:
+        """Lay what was recorded, the line and how it is understood under each other."""
+        with Vertical(classes="box"):
+            yield Static("What has just come off?", classes="title", markup=False)
+            yield Static("", id="log", classes="log", markup=False)
+            yield EntryField(placeholder=EXAMPLE, id="line")
+            yield Static("", id="read", classes="read", markup=False)
+            yield Static("", id="offers", classes="hint", markup=False)
+            yield Static(
+                "name first, the rest in any order · enter records · tab completes · esc closes",
+                classes="hint", markup=False,
+            )  # fmt: skip
+
+    def on_mount(self) -> None:
+        """Begin with the origin given last."""
+        desk = self.desk
+        self._known = desk.origins()
+        self._last = self._known[0] if self._known else ()
+        for zone in desk.shop.all_zones():
+            levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
+            self._places += [desk.place_words(zone.key, level) for level in levels]
+        self.query_one(EntryField).focus()
+        self._read("")
+
+    def on_input_changed(self, event: TypedLine.Changed) -> None:
+        """Say how the line is understood so far."""
+        self._read(event.value)
+
+    def _read(self, text: str) -> None:
+        self._offers = offers(text, self._known, self._places)
+        said = f"from {' > '.join(self._last)} unless another is given" if self._last else ""
+        if text.strip():
+            try:
+                came = read_line(text, self._known, self._last)
+                said = understood(came, self._last, came.place)
+            except Unreadable as problem:
+                said = f"! {problem}"
+        self.query_one("#read", Static).update(plain(said, 600))
+        self.query_one("#offers", Static).update(
+            plain("tab: " + "   ".join(self._offers), 300) if self._offers else ""
+        )
+
+    def take_offer(self) -> bool:
+        """Complete the part being typed; False where nothing is offered."""
+        if not self._offers:
+            return False
+        field = self.query_one(EntryField)
+        field.value = completed(field.value, self._offers[0])
+        field.cursor_position = len(field.value)
+        return True
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Record the line."""
+        event.stop()
+        text = event.value.strip()
+        if not text:
+            self.dismiss(None)
+            return
+        try:
+            came = read_line(text, self._known, self._last)
+            group, place = self._record(came)
+        except (Unreadable, DeskError) as problem:
+            first = str(problem).splitlines()[0]
+            self.query_one("#read", Static).update(plain(f"! {first}", 600))
+            self.app.bell()
+            return
+        if came.origin is not None:
+            self._last = came.origin
+        self._known = (
+            [self._last, *(o for o in self._known if o != self._last)] if self._last else self._known
+        )
+        self.query_one(EntryField).value = ""
+        self.shopbins.changed()
+        if place is None:
+            self._say(f"✓ {self.desk.introduce(group.id)}")
+        else:
+            self._lay(group, place)
+
+    def _record(self, came: Came) -> tuple[Group, tuple[str, str] | None]:
+        desk = self.desk
+        place = desk.resolve_place(came.place) if came.place else None
+        origin = came.origin if came.origin is not None else self._last
+        blank = None
+        name = came.name
+        try:
+            kind, _ = desk.resolve_code(name)
+            blank, name = (name, "") if kind == "blank" else (None, name)
+        except DeskError:
+            pass
+        group = desk.take(
+            name,
+            origin=origin,
+            container=came.container,
+            size=came.size,
+            mass=came.mass,
+            qty=came.qty,
+            blank=blank,
+        )
+        return group, place
+
+    def _lay(self, group: Group, place: tuple[str, str]) -> None:
+        lay(
+            self.shopbins,
+            lambda reason: self.desk.put(group.id, *place, override=reason),
+            lambda _: self.desk.introduce(group.id),
+            lambda done: self._say(f"{'✓' if done else '! unplaced:'} {self.desk.introduce(group.id)}"),
+        )
+
+    def _say(self, line: str) -> None:
+        self._log = [*self._log, plain(line, 300)][-KEPT_LINES:]
+        self.query_one("#log", Static).update("\n".join(self._log))

@@ -1,0 +1,61 @@
+"""What `?` tells: where one is, every key that acts there, where keys can be changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from shopbins.tui.actions import SCOPES, of_scope, shown_keys
+from shopbins.tui.screens.base import Place
+
+if TYPE_CHECKING:
+    from shopbins.tui.app import ShopbinsApp
+
+ABOUT = {
+    "Plan": (
+        "The shop to scale. The cursor explains what it stands on; tab jumps from thing to thing. "
+        "Pick a thing up with enter, carry it with the arrows, lay it down with enter: what would be in the way is told at "
+        "every step, before anything is written.",
+        "┏━┓ walls   ╌ ═ doors   ··· walkways   ╱╱ keep clear   ┌─┐ benches, racks, tools",
+        "dotted: floor spots   ░ things   ▁▄█ how full, ! over full   ■ stop   ▲ to correct   ● note",
+    ),
+    "Parts": (
+        "Every part group. / begins a search: any words of name, place, machine or code, typing errors are "
+        "forgiven; enter shows where it lies. With space groups are marked, for tags and for merging.",
+    ),
+    "Audit": (
+        "Every rule over the whole shop, worst first. ■ stop: must not stay so. ▲ to correct. ● worth "
+        "knowing. Enter shows the spot; c and p put the thing elsewhere; o lets it stand, with a reason on record.",
+        "These are checks against the limits named, no more: local codes and licensed practice come first.",
+    ),
+}
+
+
+SCANNING = (
+    "Scanning: a keyboard scanner opens the scan line by itself, from any place. Zone then part, or part then "
+    "zone; the zone stays set as 'here', so ten bags are ten scans."
+)
+
+
+def help_lines(app: ShopbinsApp) -> list[str]:
+    """Return the help for where one is."""
+    here = app.screen if isinstance(app.screen, Place) else None
+    lines = list(ABOUT.get(here.shown, ())) if here is not None else []
+    scopes = here.scopes if here is not None else ()
+    if here is not None and here.shown == "Plan":
+        scopes = ("plan", "group", "carry")
+    if here is not None and here.shown == "Parts":
+        scopes = ("parts", "search", "group")
+    for scope in (*scopes, "everywhere", "list"):
+        lines += ["", f"{SCOPES[scope]}:"]
+        for action in of_scope(scope):
+            lines.append(f"  {shown_keys(action, app.keys, every=True):<16} {action.says}")
+    lines += ["", SCANNING]
+    found = "is read" if app.config.found else "is not there yet"
+    lines += [
+        "",
+        f"Keys can be changed in {app.config.path} (it {found}):",
+        "  [keys]",
+        '  "plan.next_thing" = "n"',
+    ]
+    lines += [f"  ! {problem}" for problem in app.config.problems]
+    return lines

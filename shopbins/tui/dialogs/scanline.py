@@ -1,0 +1,148 @@
+"""The scan line: takes a code from a keyboard scanner, from any place, and says in one word what came of it.
+
+It hears keys itself instead of through an input, so that nothing a scanner types between opening and first
+drawing is lost.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from shopbins.desk.scan import Scanned, ScanState, scan
+from shopbins.tui.actions import bindings
+from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.laying import REASONS, told
+from shopbins.tui.text import plain
+
+LONGEST_CODE = 40
+KEPT_LINES = 4
+GLYPH = {"STOP": "■", "UNKNOWN": "?", "REFUSED": "!"}
+
+
+class ScanLine(FootDialog[None]):
+    """One scan after the other until escape; 'here' stays set."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("scan")]
+    takes_letters = True
+    DEFAULT_CSS = "ScanLine #result { height: 1; } ScanLine #said { width: 1fr; padding: 0 1; height: auto; }"
+
+    def __init__(self, typed: str = "") -> None:
+        super().__init__()
+        self._typed = typed
+        self._log: list[str] = []
+        self._stopped: tuple[ScanState, str] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay the result, the code being read and the earlier ones under each other."""
+        with Vertical(classes="box"):
+            yield Static("", id="log", classes="log", markup=False)
+            with Horizontal(id="result"):
+                yield Static("SCAN", id="word", classes="big", markup=False)
+                yield Static("", id="said", markup=False)
+            yield Static("", id="code", markup=False)
+            yield Static("", id="findings", classes="says", markup=False)
+            yield Static("", id="hint", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Show what is set from before."""
+        here = self.shopbins.scanned.here
+        self.query_one("#said", Static).update(
+            f"here is {self.desk.place_words(*here)}: scan what lies there"
+            if here
+            else "a zone's tag or a part's tag"
+        )
+        self._show()
+
+    def _show(self) -> None:
+        if not self.is_mounted:
+            return
+        self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
+        here = self.shopbins.scanned.here
+        set_now = f"here: {self.desk.place_words(*here)} · del forgets it · " if here else ""
+        hint = f"{set_now}esc closes"
+        if self._stopped is not None:
+            hint = (
+                "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc leaves it"
+            )
+        self.query_one("#hint", Static).update(hint)
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the code letter by letter; a digit right after a stop gives the reason to let it stand."""
+        if event.key == "enter":
+            event.stop()
+            self._read()
+        elif event.key == "backspace":
+            event.stop()
+            self._typed = self._typed[:-1]
+        elif self._stopped is not None and not self._typed and event.key in "12345":
+            event.stop()
+            self._again(REASONS[int(event.key) - 1][0])
+        elif event.character is not None and event.character.isprintable():
+            event.stop()
+            self._typed = (self._typed + event.character)[:LONGEST_CODE]
+        self._show()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take a pasted code; a line break ends it."""
+        event.stop()
+        code, ended, _ = event.text.partition("\n")
+        self._typed = (self._typed + plain(code.strip()))[:LONGEST_CODE]
+        if ended:
+            self._read()
+        self._show()
+
+    def _read(self) -> None:
+        code, self._typed = self._typed.strip(), ""
+        if not code:
+            self.dismiss(None)
+            return
+        self._stopped = None
+        before = self.shopbins.scanned
+        self._take(before, code, None)
+
+    def _again(self, reason: str) -> None:
+        assert self._stopped is not None
+        before, code = self._stopped
+        self._stopped = None
+        self._take(before, code, reason)
+
+    def _take(self, before: ScanState, code: str, override: str | None) -> None:
+        after, result = scan(self.desk, before, code, override=override)
+        self.shopbins.scanned = after
+        if result.word == "STOP":
+            self._stopped = (before, code)
+        self._tell(result)
+        if result.ok and result.word in ("LAID", "NEW"):
+            self.shopbins.changed()
+        else:
+            self.shopbins.fill_lines()
+
+    def _tell(self, result: Scanned) -> None:
+        glyph = GLYPH.get(result.word, "✓")
+        self.query_one("#word", Static).update(f"{glyph} {result.word}")
+        self.query_one("#said", Static).update(plain(result.text, 300))
+        self._log = [*self._log, plain(f"{result.word:<8} {result.text}", 200)][-KEPT_LINES - 1 :]
+        self.query_one("#log", Static).update("\n".join(self._log[:-1]))
+        worst = [told(f) for f in result.findings if f.grade != "note"][:3]
+        self.query_one("#findings", Static).update(plain(" · ".join(worst), 500))
+        if not result.ok:
+            self.app.bell()
+
+    def action_close(self) -> None:
+        """Close; 'here' stays set."""
+        self.dismiss(None)
+
+    def action_leave_here(self) -> None:
+        """Forget 'here' and what is in hand."""
+        self.shopbins.scanned = ScanState()
+        self._stopped = None
+        self.query_one("#word", Static).update("SCAN")
+        self.query_one("#said", Static).update("a zone's tag or a part's tag")
+        self.shopbins.fill_lines()
+        self._show()
