@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone
+from shopbins.parts import codes
 from shopbins.parts.codes import CodeProblem, parse_code
 
 if TYPE_CHECKING:
@@ -40,15 +41,11 @@ def code_subject(state: State, prefix: str, text: str) -> tuple[str, str]:
 
 
 def looks_like_code(text: str, prefix: str) -> bool:
-    """Tell whether a text was meant as a code of this shop rather than as a name."""
+    """Tell whether a text was meant as a code (of this shop, or of any: two letters swapped), not as a name."""
     word = text.strip().upper()
     head = f"Z{prefix}".upper()
-    return (
-        word.startswith(head)
-        and len(word) > len(head) + 2
-        and word[len(head) :].isalnum()
-        and " " not in word
-    )
+    ours = word.startswith(head) and len(word) > len(head) + 2 and word[len(head) :].isalnum()
+    return ours or codes.looks_like_code(word)
 
 
 def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False) -> Group | str:

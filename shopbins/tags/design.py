@@ -194,8 +194,7 @@ def check(labels: Sequence[Label], layout: Layout, start: int = 1) -> tuple[list
     """Design every label; TagError names all that cannot be printed, the list what had to be shortened."""
     if not labels:
         raise TagError("no labels to print")
-    if not 1 <= start <= layout.per_page:
-        raise TagError(f"start {start} is not on the sheet: {layout.name} has places 1 to {layout.per_page}")
+    layout.check_start(start)
     designs: list[Design] = []
     wrong: list[str] = []
     for label in labels:

@@ -50,6 +50,11 @@ class Layout:
             self.first_mm[1] + row * self.pitch_mm[1],
         )
 
+    def check_start(self, start: int) -> None:
+        """Raise TagError where `start` (1 first) is no place on a page."""
+        if not 1 <= start <= self.per_page:
+            raise TagError(f"start {start} is not on the sheet: {self.name} has places 1 to {self.per_page}")
+
 
 @lru_cache(maxsize=1)
 def layouts() -> Mapping[str, Layout]:
