@@ -41,7 +41,7 @@ def code_subject(state: State, prefix: str, text: str) -> tuple[str, str]:
 
 
 def looks_like_code(text: str, prefix: str) -> bool:
-    """Tell whether a text was meant as a code (of this shop, or of any: two letters swapped), not as a name."""
+    """Tell whether a text was meant as a code, of this shop or another (two letters swapped), not a name."""
     word = text.strip().upper()
     head = f"Z{prefix}".upper()
     ours = word.startswith(head) and len(word) > len(head) + 2 and word[len(head) :].isalnum()
