@@ -29,9 +29,13 @@ def subject(group_id: str) -> str:
 
 def known(state: State, group_id: str) -> Group:
     """Return the group; raises Refused where there is none (any more)."""
+    _check_known(state, group_id)
+    return state.group(group_id)
+
+
+def _check_known(state: State, group_id: str) -> None:
     if not state.has_group(group_id):
         raise Refused("there is no such group any more")
-    return state.group(group_id)
 
 
 def join(kind: str, *drafts: Draft) -> Draft:
@@ -151,7 +155,7 @@ def lay(
 
     `fields` may change the group at the same time (a size typed as it is laid down).
     """
-    known(state, group_id)
+    _check_known(state, group_id)
     doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
     return Draft("lay", {subject(group_id): doc, **_overrides(overrides)})
 
@@ -183,7 +187,7 @@ def send_away(
     state: State, group_id: str, to: str, until: str | None = None, reason: str = "", since: str | None = None
 ) -> Draft:
     """Send a group, with all in it, out of the shop until a date (YYYY-MM-DD)."""
-    known(state, group_id)
+    _check_known(state, group_id)
     where = values.checked_away(Away(to, until, since, reason))
     return Draft("send away", {subject(group_id): {"where": where_doc(where)}})
 
@@ -204,7 +208,7 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
     """Change attributes of a group: any of name, origin, container, size, mass, qty, disposition, note,
     cautions, outline, order, tagged.
     """
-    known(state, group_id)
+    _check_known(state, group_id)
     if not fields:
         raise BadValue("nothing to change was given")
     return Draft("change", {subject(group_id): group_fields(values.checked(fields))})

@@ -4,14 +4,12 @@ A handle is a file descriptor. Every method raises OSError as the call beneath i
 """
 
 # This is the layer that deals in descriptors and the system's own calls.
-# ruff: noqa: PTH100, PTH102, PTH105, PTH108, PTH112, PTH116, PTH120, PTH123
+# ruff: noqa: PTH102, PTH105, PTH108, PTH112, PTH116, PTH120, PTH123
 from __future__ import annotations
 
-import contextlib
 import os
-from collections.abc import Iterator
 
-from shopbins.parts.locking import kernel_lock
+from shopbins.parts.locking import KernelLock
 
 # What /proc/mounts calls file systems on another machine.
 NETWORK_KINDS = frozenset(
@@ -56,13 +54,13 @@ class Files:
         """Return the length of an open file in bytes."""
         return os.fstat(handle).st_size
 
-    def identity(self, path: str) -> tuple[int, int] | None:
-        """Return what tells this file from another put in its place, None if there is none."""
+    def look(self, path: str) -> tuple[int, tuple[int, int]] | None:
+        """Return a file's length and what tells it from another put in its place, None if it is gone."""
         try:
             found = os.stat(path)
         except FileNotFoundError:
             return None
-        return found.st_dev, found.st_ino
+        return found.st_size, (found.st_dev, found.st_ino)
 
     def read(self, handle: int, start: int, length: int) -> bytes:
         """Read `length` bytes from `start`, fewer at the end of the file."""
@@ -107,11 +105,9 @@ class Files:
         finally:
             os.close(handle)
 
-    @contextlib.contextmanager
-    def lock(self, path: str, holder: str, timeout_s: float) -> Iterator[None]:
-        """Hold a lock between processes; raises LedgerBusy with who holds it."""
-        with kernel_lock(path, holder, timeout_s):
-            yield
+    def lock(self, path: str, holder: str, timeout_s: float) -> KernelLock:
+        """Return a lock between processes, to be held by `with`."""
+        return KernelLock(path, holder, timeout_s)
 
     def network_kind(self, path: str) -> str | None:
         """Return the kind of network file system a folder lies on, None if local or not to be known."""

@@ -57,8 +57,9 @@ class Journal:
         self.broken: str | None = None
         self.notes: list[str] = []
         try:
-            self._identity = files.identity(self.path)
             self._handle = files.open(self.path, write=write)
+            found = files.look(self.path)
+            self._identity = found[1] if found else None
         except OSError as error:
             raise LedgerProblem(f"{self.path}: {_reason(error)}") from None
         try:
@@ -121,10 +122,13 @@ class Journal:
 
     def grown(self) -> bool:
         """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now."""
-        size = self._size()
-        if size < self.mark.size or self.files.identity(self.path) != self._identity:
+        try:
+            found = self.files.look(self.path)
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
+        if found is None or found[0] < self.mark.size or found[1] != self._identity:
             raise Moved
-        return size > self.mark.size
+        return found[0] > self.mark.size
 
     def holds(self, mark: Mark) -> bool:
         """Tell whether the journal up to `mark` is byte for byte what it was when the mark was made."""

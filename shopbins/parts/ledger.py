@@ -50,13 +50,13 @@ class Ledger:
         self.notes: list[str] = []
         self._files = files
         self._clock = clock
-        self._timeout_s = timeout_s
         self._mutex = RLock()
         self._heard: list[Heard] = []
         self._own: set[int] = set()
         self._storage: LedgerStorage | None = None
         self._nothing = State(prefix=prefix)
-        self._holder = f"{by} (process {os.getpid()})"
+        self._lock = self._files.lock(f"{folder}/lock", f"{by} (process {os.getpid()})", timeout_s)
+        self._second = (0, "")
 
     @classmethod
     def open(
@@ -106,7 +106,7 @@ class Ledger:
                     f"{self.folder}: is a network folder ({kind}); locks and flushes do not hold there "
                     "(keep the ledger on a local disk)"
                 )
-            with self._lock():
+            with self._lock:
                 if not self._there():
                     Journal.create(self.folder, self._files)
                 self._storage = LedgerStorage(self.folder, self._files, self.prefix, write=True, locked=True)
@@ -123,11 +123,6 @@ class Ledger:
         if self._files.exists(f"{self.folder}/{SNAPSHOT}"):
             raise LedgerProblem(f"{self.folder}/{JOURNAL}: is missing (put it back from a copy)")
         return False
-
-    @contextlib.contextmanager
-    def _lock(self) -> Iterator[None]:
-        with self._files.lock(f"{self.folder}/lock", self._holder, self._timeout_s):
-            yield
 
     def _take_notes(self) -> None:
         if self._storage is not None:
@@ -256,7 +251,7 @@ class Ledger:
         if self.readonly:
             raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
         try:
-            with self._lock():
+            with self._lock:
                 told += self._catch_up(locked=True)
                 yield
         except OSError as error:
@@ -294,7 +289,10 @@ class Ledger:
     def _now(self) -> str:
         """Return the time in UTC, to the millisecond."""
         now = self._clock()
-        return f"{time.strftime('%Y-%m-%dT%H:%M:%S', time.gmtime(now))}.{int(now % 1 * 1000):03d}Z"
+        second = int(now // 1)
+        if second != self._second[0]:
+            self._second = second, time.strftime("%Y-%m-%dT%H:%M:%S", time.gmtime(second))
+        return f"{self._second[1]}.{int(now % 1 * 1000):03d}Z"
 
     def _record_edit(self, table: str, edit: Edit) -> None:
         """Record what TinyDB's own calls (`table.update(...)`) change; nothing changed, nothing written."""
@@ -360,6 +358,7 @@ class Ledger:
             ):
                 storage.save_snapshot()
             storage.close()
+            self._lock.close()
             self._storage = None
             self.readonly = True
 

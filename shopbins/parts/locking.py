@@ -6,10 +6,10 @@ as much as a durable change. Elsewhere filelock does it.
 
 from __future__ import annotations
 
-import contextlib
 import os
 import time
-from collections.abc import Iterator
+import weakref
+from typing import Any
 
 from shopbins.parts.problems import LedgerBusy
 
@@ -19,59 +19,85 @@ except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
 _WIDTH = 200
+_FIRST_PAUSE_S, _LONGEST_PAUSE_S = 0.001, 0.02
 
 
-@contextlib.contextmanager
-def kernel_lock(path: str, holder: str, timeout_s: float) -> Iterator[None]:
-    """Hold the lock file at `path`; `holder` is what others are told who must wait too long.
+class KernelLock:
+    """A lock file, held within `with`; not for two threads at once.
 
-    Raises LedgerBusy after `timeout_s`, OSError where the file cannot be made.
+    `holder` is what others are told who must wait longer than `timeout_s`: they get LedgerBusy. The file is
+    made at the first use, which raises OSError where it cannot be.
     """
-    if fcntl is None:
-        with _filelock(path, timeout_s):
-            yield
-        return
-    # Opened anew each time: a child forked meanwhile must not keep the lock alive after its parent died.
-    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
-    try:
-        _wait(handle, timeout_s)
-        _say_who(handle, holder.encode()[:_WIDTH].ljust(_WIDTH))
-        yield
-    finally:
-        os.close(handle)
 
+    def __init__(self, path: str, holder: str, timeout_s: float) -> None:
+        self.path = path
+        self.timeout_s = timeout_s
+        self._who = holder.encode()[:_WIDTH].ljust(_WIDTH)
+        self._handle = -1
+        self._other: Any = None
+        _all.add(self)
 
-def _say_who(handle: int, who: bytes) -> None:
-    """Leave the holder's name in the lock file; only when it changes, as a write slows the next flush."""
-    if os.pread(handle, _WIDTH, 0) != who:
-        os.pwrite(handle, who, 0)
-
-
-def _wait(handle: int, timeout_s: float) -> None:
-    """Take the lock, looking again every few milliseconds."""
-    deadline = None
-    pause_s = 0.001
-    while True:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    def __enter__(self) -> None:
+        if fcntl is None:
+            self._enter_filelock()
             return
+        if self._handle < 0:
+            self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            now = time.monotonic()
-            deadline = now + timeout_s if deadline is None else deadline
-            if now >= deadline:
-                who = os.pread(handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
-                raise LedgerBusy(f"the ledger is being written by {who} (try again in a moment)") from None
+            self._wait()
+        # Only when it changes: a write here would slow the flush of the journal that follows.
+        if os.pread(self._handle, _WIDTH, 0) != self._who:
+            os.pwrite(self._handle, self._who, 0)
+
+    def __exit__(self, *_: object) -> None:
+        if self._other is not None:
+            self._other.release()
+        elif self._handle >= 0:
+            fcntl.flock(self._handle, fcntl.LOCK_UN)
+
+    def _wait(self) -> None:
+        """Look again every few milliseconds, up to the time limit."""
+        deadline = time.monotonic() + self.timeout_s
+        pause_s = _FIRST_PAUSE_S
+        while time.monotonic() < deadline:
             time.sleep(pause_s)
-            pause_s = min(pause_s * 1.5, 0.02)
+            pause_s = min(pause_s * 1.5, _LONGEST_PAUSE_S)
+            try:
+                fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                return
+            except BlockingIOError:
+                continue
+        who = os.pread(self._handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
+        raise LedgerBusy(f"the ledger is being written by {who} (try again in a moment)")
+
+    def _enter_filelock(self) -> None:
+        """Hold the lock by the filelock package, its kernel lock for this system."""
+        import filelock
+
+        if self._other is None:
+            self._other = filelock.FileLock(self.path, timeout=self.timeout_s)
+        try:
+            self._other.acquire()
+        except filelock.Timeout:
+            raise LedgerBusy("the ledger is being written by somebody else (try again in a moment)") from None
+
+    def close(self) -> None:
+        """Let the file go."""
+        if self._handle >= 0:
+            os.close(self._handle)
+            self._handle = -1
 
 
-@contextlib.contextmanager
-def _filelock(path: str, timeout_s: float) -> Iterator[None]:
-    """Hold the lock by the filelock package, its kernel lock for this system."""
-    import filelock
+_all: weakref.WeakSet[KernelLock] = weakref.WeakSet()
 
-    try:
-        with filelock.FileLock(path, timeout=timeout_s):
-            yield
-    except filelock.Timeout:
-        raise LedgerBusy("the ledger is being written by somebody else (try again in a moment)") from None
+
+def _after_fork() -> None:
+    """Close the locks in a forked child: it would keep one alive after its parent died holding it."""
+    for lock in list(_all):
+        lock.close()
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_after_fork)

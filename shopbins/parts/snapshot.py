@@ -18,6 +18,7 @@ from shopbins.parts.files import Files, write_all
 from shopbins.parts.journal import Mark, digits
 
 NAME = "snapshot.json"
+_MANY_OBJECTS = 50_000
 FOLD = 1  # raise it when the same events come to fold to other documents
 
 
@@ -34,13 +35,19 @@ class Snapshot:
 
 @contextlib.contextmanager
 def collector_off() -> Iterator[None]:
-    """Keep the garbage collector from walking 100,000 new documents again and again as they are made."""
+    """Keep the garbage collector from walking 100,000 new documents again and again as they are made.
+
+    Afterwards they are set apart from it for good (`gc.freeze`): documents hold no circles, and walking them
+    now and then would hold up the keys. When they are dropped they go as everything else does.
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was_on:
+            if gc.get_count()[0] > _MANY_OBJECTS:
+                gc.freeze()
             gc.enable()
 
 

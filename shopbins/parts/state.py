@@ -16,6 +16,7 @@ Resolved = tuple[CodeKind, str]
 Ids = dict[str, None]  # an ordered set
 
 _CODED: tuple[CodeKind, ...] = ("group", "place", "tag")
+_INDEXED = ("where", "code", "order", "origin", "also_codes")
 
 
 class State:
@@ -55,8 +56,11 @@ class State:
 
     def _note_serial(self, change: Change) -> None:
         """Keep the highest serial ever given: a code whose event was undone may be printed on a tag."""
-        if change.new is not None and change.table in _CODED:
-            code = change.key if change.table == "tag" else change.new.get("code", "")
+        old, new = change.old, change.new
+        if new is None or change.table not in _CODED:
+            return
+        if old is None or old.get("code") is not new.get("code"):
+            code = change.key if change.table == "tag" else new.get("code", "")
             self.last_serial = max(self.last_serial, serial_of(code))
 
     # -- documents
@@ -231,17 +235,20 @@ class _Index:
         """Take one document's change over."""
         if change.table not in _CODED:
             return
+        old, new = change.old, change.new
+        # Folding keeps the very values it does not change, so most changes are seen to concern no index.
+        if old is not None and new is not None and all(old.get(name) is new.get(name) for name in _INDEXED):
+            return
         if change.old is not None:
             self._drop(change.table, change.key, change.old)
         if change.new is not None:
             self._add(change.table, change.key, change.new)
 
-    def _codes_of(self, table: str, key: str, doc: Doc) -> Iterator[str]:
+    def _codes_of(self, table: str, key: str, doc: Doc) -> tuple[str, ...]:
         if table == "tag":
-            yield key
-        elif "code" in doc:
-            yield doc["code"]
-        yield from doc.get("also_codes", ())
+            return (key,)
+        own = (doc["code"],) if "code" in doc else ()
+        return (*own, *doc["also_codes"]) if "also_codes" in doc else own
 
     def _add(self, table: Any, key: str, doc: Doc) -> None:
         for code in self._codes_of(table, key, doc):

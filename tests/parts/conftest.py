@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import random
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -37,6 +36,13 @@ def apply(data: bytearray, step: tuple[str, Any]) -> None:
         data += step[1]
     else:
         del data[step[1] :]
+
+
+class NoLock(contextlib.nullcontext[None]):
+    """A lock nobody else asks for."""
+
+    def close(self) -> None:
+        """Let nothing go."""
 
 
 class MemoryDisk(Files):
@@ -128,8 +134,8 @@ class MemoryDisk(Files):
     def size(self, handle: int) -> int:
         return len(self.handles[handle].data)
 
-    def identity(self, path: str) -> tuple[int, int] | None:
-        return (0, self.names[path].number) if path in self.names else None
+    def look(self, path: str) -> tuple[int, tuple[int, int]] | None:
+        return (len(self.names[path].data), (0, self.names[path].number)) if path in self.names else None
 
     def read(self, handle: int, start: int, length: int) -> bytes:
         return bytes(self.handles[handle].data[start : start + length])
@@ -164,9 +170,8 @@ class MemoryDisk(Files):
         self.flushed_names = dict(self.names)
         self.name_steps.clear()
 
-    @contextlib.contextmanager
-    def lock(self, path: str, holder: str, timeout_s: float) -> Iterator[None]:
-        yield
+    def lock(self, path: str, holder: str, timeout_s: float) -> NoLock:
+        return NoLock()
 
     def network_kind(self, path: str) -> str | None:
         return None

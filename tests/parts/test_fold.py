@@ -1,4 +1,4 @@
-"""Events and their fold: whatever was done, taking it all back leaves nothing, and reopening changes nothing."""
+"""Events and their fold: taking back all that was done leaves nothing, and reopening changes nothing."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from shopbins.parts import acts
 from shopbins.parts.events import Draft
 from shopbins.parts.files import Files
 from shopbins.parts.ledger import Ledger
-from shopbins.parts.locking import kernel_lock
+from shopbins.parts.locking import KernelLock
 from shopbins.parts.model import InZone, Mass
 from shopbins.parts.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
 
@@ -297,7 +297,7 @@ def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_
 
 def test_a_held_lock_says_who_holds_it(folder: Path) -> None:
     with Ledger.open(folder, by="jan", timeout_s=0.05) as ledger:
-        with kernel_lock(str(folder / "lock"), "mia (process 7)", 1.0):
+        with KernelLock(str(folder / "lock"), "mia (process 7)", 1.0):
             with pytest.raises(LedgerBusy, match=r"mia \(process 7\)"):
                 take(ledger, "head")
             with pytest.raises(LedgerBusy, match="mia"):
