@@ -1,0 +1,204 @@
+"""What stands in the way of a disc, as named convex features, and the gaps between them.
+
+A feature is a wall edge (two points) or a convex part of a thing. Its gaps to others are worked out only as
+far as somebody asks, box by box, and kept. Plain Python.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from shopbins.floor.convex import cached_parts
+from shopbins.floor.segments import edges, meet, segment_gap, segments_gap
+from shopbins.floor.shapes import Box, Outline, Point, bounds, contains
+
+TOUCHING_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """A convex obstacle: its name, its points (two for a wall edge) and its upright box."""
+
+    name: str
+    points: Outline
+    box: Box
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Link:
+    """The gap between two features, by their places, with the nearest point of each."""
+
+    width_mm: float
+    first: int
+    second: int
+    point_a: Point
+    point_b: Point
+
+
+def wall_features(
+    floor: Sequence[Outline], holes: Sequence[Outline] = (), name: str = "wall"
+) -> list[Feature]:
+    """Return the wall edges of outlines that are open to each other where they overlap, and of holes in them.
+
+    Rooms and passages are given as simple outlines overlapping by a millimetre or so, which are united: an
+    edge within another outline is no wall. Holes are named `hole 0` and so on.
+    """
+    found = [_feature(name, piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
+    for k, hole in enumerate(holes):
+        found += [_feature(f"hole {k}", edge) for edge in edges(hole)]
+    return found
+
+
+def thing_features(things: Iterable[tuple[str, Outline]]) -> list[Feature]:
+    """Return the convex parts of named simple outlines; two points make a wall."""
+    found = []
+    for name, outline in things:
+        parts = (tuple(outline),) if len(outline) == 2 else cached_parts(outline)
+        found += [_feature(name, part) for part in parts]
+    return found
+
+
+def _feature(name: str, points: Sequence[Point]) -> Feature:
+    return Feature(name, tuple(points), bounds(points))
+
+
+def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[tuple[Point, Point]]:
+    """Yield the pieces of an outline's edges that lie in no other outline of the floor."""
+    others = [o for k, o in enumerate(floor) if k != own]
+    for p, q in edges(outline):
+        if p == q:
+            continue
+        box = bounds((p, q))
+        near = [o for o in others if not _apart(box, bounds(o), 0.0)]
+        cuts = sorted({0.0, 1.0} | {t for o in near for t in _crossings(p, q, o)})
+        for t0, t1 in itertools.pairwise(cuts):
+            middle = _along(p, q, (t0 + t1) / 2)
+            if not any(_well_inside(o, middle) for o in near):
+                yield _along(p, q, t0), _along(p, q, t1)
+
+
+def _along(p: Point, q: Point, t: float) -> Point:
+    return q if t == 1.0 else (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
+
+
+def _crossings(p: Point, q: Point, outline: Outline) -> Iterator[float]:
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    square = dx * dx + dy * dy
+    for u, v in edges(outline):
+        at = meet(p, q, u, v)
+        if at is not None:
+            yield min(max(((at[0] - p[0]) * dx + (at[1] - p[1]) * dy) / square, 0.0), 1.0)
+
+
+def _well_inside(outline: Outline, p: Point) -> bool:
+    return contains(outline, p) and all(segment_gap(p, u, v)[0] > TOUCHING_MM for u, v in edges(outline))
+
+
+def _apart(a: Box, b: Box, by: float) -> bool:
+    return a[2] + by < b[0] or b[2] + by < a[0] or a[3] + by < b[1] or b[3] + by < a[1]
+
+
+class Gaps:
+    """All gaps between features up to a width, nearest first; worked out once and kept."""
+
+    def __init__(self, features: Sequence[Feature]) -> None:
+        """Take the features; nothing is worked out yet."""
+        self.features = list(features)
+        self._known_mm = -1.0
+        self._links: list[Link] = []
+
+    def upto(self, width_mm: float) -> list[Link]:
+        """Return every link up to a width, sorted; some above it follow, but not all of those."""
+        if width_mm > self._known_mm:
+            links = [_link(self.features, i, j) for i, j in self._pairs(width_mm, self._known_mm)]
+            self._links = sorted([*self._links, *links])
+            self._known_mm = width_mm
+        return self._links
+
+    def _pairs(self, upto_mm: float, beyond_mm: float) -> Iterator[tuple[int, int]]:
+        """Yield pairs whose boxes lie apart by more than one width and at most another, swept along x."""
+        feats = self.features
+        order = sorted(range(len(feats)), key=lambda k: feats[k].box[0])
+        alive: list[int] = []
+        for k in order:
+            x0, y0, _, y1 = feats[k].box
+            alive = [m for m in alive if feats[m].box[2] >= x0 - upto_mm]
+            for m in alive:
+                _, v0, u1, v1 = feats[m].box
+                dy = max(v0 - y1, y0 - v1, 0.0)
+                if dy > upto_mm:
+                    continue
+                far = math.hypot(max(x0 - u1, 0.0), dy)
+                if beyond_mm < far <= upto_mm:
+                    yield (m, k) if m < k else (k, m)
+            alive.append(k)
+
+    def clearance(self, p: Point) -> tuple[float, int, Point]:
+        """Return the distance from a point to the nearest feature, its place and its nearest point."""
+        best = (math.inf, -1, p)
+        for k, f in enumerate(self.features):
+            dx = max(f.box[0] - p[0], p[0] - f.box[2], 0.0)
+            dy = max(f.box[1] - p[1], p[1] - f.box[3], 0.0)
+            if math.hypot(dx, dy) >= best[0]:
+                continue
+            if len(f.points) > 2 and contains(f.points, p):
+                return 0.0, k, p
+            distance, at = min(segment_gap(p, u, v) for u, v in edges(f.points))
+            if distance < best[0]:
+                best = (distance, k, at)
+        return best
+
+
+def _link(features: Sequence[Feature], i: int, j: int) -> Link:
+    a, b = features[i].points, features[j].points
+    if not _apart(features[i].box, features[j].box, 0.0):
+        at = _common(a, b)
+        if at is not None:
+            return Link(0.0, i, j, at, at)
+    distance, p, q = _nearest(a, b)
+    return Link(distance, i, j, p, q)
+
+
+def _common(a: Outline, b: Outline) -> Point | None:
+    """Return a point that two convex features share, or None."""
+    for p in a:
+        if contains(b, p):
+            return p
+    for p in b:
+        if contains(a, p):
+            return p
+    for p, q in edges(a):
+        for u, v in edges(b):
+            at = meet(p, q, u, v)
+            if at is not None:
+                return at
+    return None
+
+
+def _nearest(a: Outline, b: Outline) -> tuple[float, Point, Point]:
+    """Return the distance of two features that do not meet and their nearest points."""
+    if len(a) == 2 and len(b) == 2:
+        return segments_gap(a[0], a[1], b[0], b[1])
+    best, p_best, q_best = _corners_to_edges(a, b)
+    other, q_other, p_other = _corners_to_edges(b, a)
+    return (other, p_other, q_other) if other < best else (best, p_best, q_best)
+
+
+def _corners_to_edges(a: Outline, b: Outline) -> tuple[float, Point, Point]:
+    """Return the least distance from a corner of a to an edge of b, the corner and the foot."""
+    best, corner, foot = math.inf, a[0], b[0]
+    for (ux, uy), (vx, vy) in edges(b):
+        dx, dy = vx - ux, vy - uy
+        square = dx * dx + dy * dy
+        for p in a:
+            px, py = p[0] - ux, p[1] - uy
+            t = (px * dx + py * dy) / square if square else 0.0
+            t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+            ex, ey = px - t * dx, py - t * dy
+            d = ex * ex + ey * ey
+            if d < best:
+                best, corner, foot = d, p, (ux + t * dx, uy + t * dy)
+    return math.sqrt(best), corner, foot
