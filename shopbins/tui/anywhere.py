@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 from shopbins.desk.problems import DeskError
 
 if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.screens.parts import PartsScreen
     from shopbins.tui.screens.plan import PlanScreen
@@ -141,9 +142,9 @@ class Anywhere:
         """Show a zone or room on the Plan."""
         self._on_plan(lambda plan: plan.go_to_zone(key))
 
-    def show_point(self, at: tuple[float, float], marks: list[tuple[tuple[float, float], str]]) -> None:
-        """Show a spot on the Plan with marks."""
-        self._on_plan(lambda plan: plan.go_to_point(at, marks))
+    def show_finding(self, finding: Finding, group_id: str | None) -> None:
+        """Show the spot of a finding on the Plan, its group at hand."""
+        self._on_plan(lambda plan: plan.go_to_finding(finding, group_id))
 
     def carry_group(self, group_id: str, *, best: bool = False) -> None:
         """Pick a group up and carry it on the Plan."""

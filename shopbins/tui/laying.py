@@ -33,14 +33,6 @@ def told(finding: Finding) -> str:
     return f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {finding.text}"
 
 
-def measured_words(finding: Finding) -> str:
-    """Say what was measured against the limit, '' where there is nothing to measure."""
-    if finding.measured is None or finding.unit == "count":
-        return ""
-    number = f"{finding.measured:.6g} {finding.unit}".strip()
-    return f"{number}, limit {finding.limit:.6g} {finding.unit}" if finding.limit is not None else number
-
-
 def worst(findings: Sequence[Finding]) -> Finding | None:
     """Return the first of the worst findings, notes only if there is nothing else."""
     from shopbins.rules.finding import worst_first

@@ -330,12 +330,40 @@ def _zone_label(canvas: Canvas, view: Projection, zone: Zone, share: float | Non
     ink = Ink.ZONE_FULL if share is not None and share >= FULL_FROM else Ink.ZONE
     mark = fullness_glyph(share)
     for text in (f"{zone.name} {mark}".strip(), f"{zone.key} {mark}".strip(), zone.key, mark):
+        if text and _word_on_free(canvas, view, zone.outline, text, ink):
+            return
+    for text in (f"{zone.name} {mark}".strip(), f"{zone.key} {mark}".strip(), zone.key, mark):
         if text and _word_inside(canvas, view, zone.outline, text, ink, cut=False):
             return
     if mark:
         col, row = view.cell(centroid(zone.outline))
         if canvas.clear_words(col, row, 1):
             canvas.word(col, row, mark, ink)
+
+
+def _word_on_free(canvas: Canvas, view: Projection, outline: Outline, text: str, ink: Ink) -> bool:
+    """Write a word on a row of an outline where nothing else stands, the middle rows first."""
+    ys = [view.cells(p)[1] for p in outline]
+    first, last = max(0, int(min(ys))), min(view.rows - 1, int(max(ys)))
+    middle = view.cell(centroid(outline))[1]
+    width = cell_len(text)
+    for row in sorted(range(first, last + 1), key=lambda r: (abs(r - middle), r)):
+        ends = sorted(view.cells((x, 0.0))[0] for x in _level_crossings(outline, view.middle(0, row)[1]))
+        for left, right in zip(ends[::2], ends[1::2], strict=False):
+            start, room = int(left) + 1, int(right) - int(left) - 1
+            col = start + (room - width) // 2
+            if (
+                width <= room
+                and _on_grid(canvas, col - 1, row, width + 2)
+                and _blank(canvas, col, row, width)
+            ):
+                canvas.word(col, row, text, ink)
+                return True
+    return False
+
+
+def _blank(canvas: Canvas, col: int, row: int, width: int) -> bool:
+    return all(canvas.look(c, row)[0] in " ·" for c in range(col, col + width))
 
 
 def _room_label(canvas: Canvas, view: Projection, outline: Outline, name: str) -> None:

@@ -10,7 +10,9 @@ from shopbins.floor.shapes import contains
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import Away, Group, InGroup, InZone, Mass
+from shopbins.rules.finding import Finding
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
+from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.paint import fullness, fullness_word, strip_outline
 from shopbins.tui.text import counted
 from shopbins.units import show_length, show_mass, show_size
@@ -210,6 +212,22 @@ def door_told(door: Door) -> Under:
     title = f"{door.name} · {'exit' if door.exit else 'door'} to {door.to}"
     step = (f"threshold {show_length(door.threshold_mm)}",) if door.threshold_mm else ()
     return Under("door", door.key, title, (f"{opens} · {clear}", *step))
+
+
+def finding_told(finding: Finding) -> Under:
+    """Explain a finding: what, against which limit, what to do about it."""
+    lines = [measured_words(finding), f"put right: {finding.remedy}" if finding.remedy else ""]
+    lines.append(f"by {finding.source}" if finding.source else "")
+    title = f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {finding.text}"
+    return Under("finding", finding.id, title, tuple(line for line in lines if line))
+
+
+def measured_words(finding: Finding) -> str:
+    """Say what was measured against the limit, '' where there is nothing to measure."""
+    if finding.measured is None or finding.unit == "count":
+        return ""
+    number = f"{finding.measured:.6g} {finding.unit}".strip()
+    return f"{number}, limit {finding.limit:.6g} {finding.unit}" if finding.limit is not None else number
 
 
 def keep_told(keep: KeepClear) -> Under:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.rules.finding import Finding
 
-STEPS = 6
+STEPS = 5
 MOST = 8
 DUE_AFTER = timedelta(hours=8)
 

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 ABOUT = {
     "Plan": (
         "The shop to scale. The cursor explains what it stands on; tab jumps from thing to thing. "
-        "Pick a thing up with enter, carry it with the arrows, lay it down with enter: what would be in the way is told at "
-        "every step, before anything is written.",
+        "Pick a thing up with enter, carry it with the arrows, lay it down with enter: what would be in the "
+        "way is told at every step, before anything is written.",
         "┏━┓ walls   ╌ ═ doors   ··· walkways   ╱╱ keep clear   ┌─┐ benches, racks, tools",
         "dotted: floor spots   ░ things   ▁▄█ how full, ! over full   ■ stop   ▲ to correct   ● note",
     ),
@@ -24,15 +24,16 @@ ABOUT = {
     ),
     "Audit": (
         "Every rule over the whole shop, worst first. ■ stop: must not stay so. ▲ to correct. ● worth "
-        "knowing. Enter shows the spot; c and p put the thing elsewhere; o lets it stand, with a reason on record.",
+        "knowing. Enter shows the spot; c and p put the thing elsewhere; o lets it stand, with a reason on "
+        "record.",
         "These are checks against the limits named, no more: local codes and licensed practice come first.",
     ),
 }
 
 
 SCANNING = (
-    "Scanning: a keyboard scanner opens the scan line by itself, from any place. Zone then part, or part then "
-    "zone; the zone stays set as 'here', so ten bags are ten scans."
+    "Scanning: a keyboard scanner opens the scan line by itself, from any place. Zone then part, or part "
+    "then zone; the zone stays set as 'here', so ten bags are ten scans."
 )
 
 

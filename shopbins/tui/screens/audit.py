@@ -15,10 +15,11 @@ from shopbins.rules.finding import counts, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import FOR_NOW, ask_reason, measured_words
+from shopbins.tui.laying import FOR_NOW, ask_reason
 from shopbins.tui.screens.base import Place
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.words import measured_words
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -142,9 +143,11 @@ class AuditScreen(GroupActions, Place):
         every = self.shopbins.findings
         if every is None:
             return ""
-        total = counts(every)
+        total = counts(f for f in every if f.override is None)
+        stood = sum(1 for f in every if f.override is not None)
         notes = counted(total["note"], "note")
         text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, {notes}"
+        text += f", {stood} let stand" if stood else ""
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------
@@ -164,8 +167,7 @@ class AuditScreen(GroupActions, Place):
         if finding is None:
             return
         if finding.at_mm is not None:
-            self.shopbins.show_point(finding.at_mm, [(finding.at_mm, finding.grade)])
-            self.shopbins.tell(f"{GRADE_GLYPH[finding.grade]} {finding.text}")
+            self.shopbins.show_finding(finding, self.current_group())
             return
         group = self.current_group()
         zone = next((s.partition(":")[2] for s in finding.subjects if s.startswith("zone:")), finding.room)

@@ -24,15 +24,17 @@ from shopbins.tui.widgets.floorplan import FloorPlan, InHand
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.told import Told
-from shopbins.tui.words import Under, mass_words, under, where_short, zones_at
+from shopbins.tui.words import Under, finding_told, group_told, mass_words, under, where_short, zones_at
 
 if TYPE_CHECKING:
     from shopbins.layout.scene import Scene
+    from shopbins.rules.finding import Finding
     from shopbins.rules.laying import Laid
 
 FAR_CELLS = 8
 BAND_MM = 600.0
 MARGIN_MM = 400.0
+CLOSE_MM = 75.0
 
 
 class PlanScreen(GroupActions, Place):
@@ -71,6 +73,7 @@ class PlanScreen(GroupActions, Place):
         self._lying: list[str] = []
         self._at_hand: str | None = None
         self._room_at = -1
+        self._finding: Finding | None = None
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
@@ -78,7 +81,7 @@ class PlanScreen(GroupActions, Place):
         with Vertical(id="side"):
             yield Told(id="told")
             yield LineList(
-                (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 9)),
+                (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
                 empty="nothing lies here", id="lying",
             )  # fmt: skip
             yield HandPanel(id="hand")
@@ -130,10 +133,10 @@ class PlanScreen(GroupActions, Place):
         scene = self.desk.scene()
         self._under = under(scene, self.plan.at, self._within())
         if self._at_hand is not None and self.desk.state.has_group(self._at_hand):
-            from shopbins.tui.words import group_told
-
             told = group_told(scene, scene.group(self._at_hand))
             self._under = [told, *(u for u in self._under if u.key != told.key)]
+        if self._finding is not None:
+            self._under.insert(0, finding_told(self._finding))
         self.query_one("#told", Told).tell(self._under)
         before = self._lying
         self._lying = self._what_lies(scene)
@@ -145,7 +148,7 @@ class PlanScreen(GroupActions, Place):
         self.fill_lines()
 
     def _what_lies(self, scene: Scene) -> list[str]:
-        top = self._under[0]
+        top = next((u for u in self._under if u.kind != "finding"), self._under[0])
         if top.kind == "group":
             below = scene.children(top.key)
             if below and self._at_hand is None:
@@ -176,7 +179,7 @@ class PlanScreen(GroupActions, Place):
             return self._lying[self.lying.cursor]
         if self._at_hand is not None and self.desk.state.has_group(self._at_hand):
             return self._at_hand
-        return self._under[0].key if self._under and self._under[0].kind == "group" else None
+        return next((u.key for u in self._under[:1] if u.kind == "group"), None)
 
     def foot_actions(self) -> Iterator[Action]:
         """Show the carrying keys while something is in hand."""
@@ -219,6 +222,7 @@ class PlanScreen(GroupActions, Place):
         self.plan.step(cols, rows)
 
     def _leave_at_hand(self) -> None:
+        self._finding = None
         if self._at_hand is not None:
             self._at_hand = None
             self._draw()
@@ -298,6 +302,8 @@ class PlanScreen(GroupActions, Place):
         self._stand_at(point, key)
 
     def _stand_at(self, at: Point, group_id: str | None) -> None:
+        if self._finding is not None and self._finding.at_mm != at:
+            self._finding = None
         self._at_hand = group_id
         self._draw()
         self.plan.point(at)
@@ -349,11 +355,14 @@ class PlanScreen(GroupActions, Place):
         if self.focused is not self.lying:
             self.plan.focus()
 
-    def go_to_point(self, at: Point, marks: list[tuple[Point, str]]) -> None:
-        """Show a spot with marks on it."""
-        self._leave_at_hand()
-        self.plan.carry(None, marks)
-        self.plan.point(at)
+    def go_to_finding(self, finding: Finding, group_id: str | None) -> None:
+        """Show the spot of a finding, marked, with what is to be done about it; its group is at hand."""
+        if finding.at_mm is None:
+            return
+        self._finding = finding
+        self.plan.carry(None, [(finding.at_mm, finding.grade)])
+        self.plan.show_close(finding.at_mm, CLOSE_MM)
+        self._stand_at(finding.at_mm, group_id)
         self.plan.focus()
 
     def action_next_room(self) -> None:
@@ -460,7 +469,7 @@ class PlanScreen(GroupActions, Place):
         if isinstance(group.where, Away):
             self.shopbins.tell(f"{group.shown} is away: a says that it is back", bad=True)
             return
-        self._at_hand = None
+        self._leave_at_hand()
         self.hand.take_group(group_id, self.plan.at)
         self._begin()
         if best:

@@ -133,6 +133,14 @@ class FloorPlan(Widget, can_focus=True):
         """Zoom about the cursor."""
         self._look(self.view.zoomed(closer, self.at), None)
 
+    def show_close(self, at: Point, mm_per_col: float) -> None:
+        """Bring a point to the middle, no wider than so many mm a column."""
+        if self.view.mm_per_col > mm_per_col:
+            self.view = self.view.scaled(mm_per_col, at)
+        self._wanted = None
+        self.view = self.view.centred(at)
+        self._changed()
+
     def carry(self, thing: InHand | None, marks: Iterable[tuple[Point, str]] = ()) -> None:
         """Show a thing in hand (None: nothing) and the marks of its findings."""
         self.carried, self.marks = thing, tuple(marks)

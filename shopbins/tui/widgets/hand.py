@@ -19,8 +19,9 @@ from shopbins.rules.finding import Finding, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import measured_words, told
+from shopbins.tui.laying import told
 from shopbins.tui.text import wrapped
+from shopbins.tui.words import measured_words
 from shopbins.units import show_angle, show_length
 
 if TYPE_CHECKING:
