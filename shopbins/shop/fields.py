@@ -10,7 +10,7 @@ from typing import TypeVar
 from shopbins import units
 from shopbins.shop.model import Point, Spot
 from shopbins.shop.nodes import Listing, Node, Scalar, Table
-from shopbins.shop.problems import Located, Notes, did_you_mean, listed, shown
+from shopbins.shop.problems import Located, Notes, did_you_mean, listed, nearest, shown
 from shopbins.shop.scalars import (
     LONGEST_KEY,
     LONGEST_NAME,
@@ -53,6 +53,7 @@ class Fields:
         self.called = called
         self.path = path
         self.at = at
+        self._meant: set[str] = set()
         before = ""
         for word, (key, value) in table.pairs.items():
             if word not in keys:
@@ -67,7 +68,10 @@ class Fields:
             hint = f"decimal comma? write {shown(f'{before}.{key.text}')}" if number else _QUOTE_COMMA
             self.notes.add(key, f"a comma before '{shown(key.text)}' in {self.called}", hint)
             return
-        hint = did_you_mean(key.text, keys, f"known here: {', '.join(keys)}")
+        near = nearest(key.text, keys)
+        hint = f"did you mean '{near}'?" if near else f"known here: {', '.join(keys)}"
+        if near:
+            self._meant.add(near)
         self.notes.add(key, f"unknown key '{shown(key.text)}' in {self.called}", hint)
 
     @property
@@ -96,8 +100,8 @@ class Fields:
         return value
 
     def missing(self, key: str, example: str) -> None:
-        """Note that a needed key is not there (or, if it is, say nothing: its mistake has been noted)."""
-        if not self.has(key):
+        """Note that a needed key is not there, unless another was probably meant to be it."""
+        if not self.has(key) and key not in self._meant:
             self.notes.add(self.at, f"{self.called} has no '{key}'", f"add {key}: {example}")
 
     def scalar(self, key: str, what: str) -> Scalar | None:

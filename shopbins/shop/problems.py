@@ -87,17 +87,22 @@ class Notes:
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:
     """Return "did you mean 'x'?" for the known word that is nearest, else `otherwise`."""
-    options = list(known)
+    near = nearest(word, known)
+    return otherwise if near is None else f"did you mean '{near}'?"
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word nearest to one that is not known, capitals, spaces and dashes aside."""
     folded: dict[str, str] = {}
-    for option in options:
+    for option in known:
         folded.setdefault(_folded(option), option)
     same = folded.get(_folded(word))
     if same is not None:
-        return f"did you mean '{same}'?"
+        return same
     from difflib import get_close_matches  # only once something is wrong
 
     near = get_close_matches(_folded(word)[:80], folded, n=1, cutoff=0.6)
-    return f"did you mean '{folded[near[0]]}'?" if near else otherwise
+    return folded[near[0]] if near else None
 
 
 def listed(words: Iterable[str]) -> str:
