@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from shopbins.tags import TagError
 from shopbins.tags.code128 import modules
-from shopbins.tags.fit import Block, Box, Text, fit, one_line
+from shopbins.tags.fit import PLACE_STEPS, STEPS, Block, Box, Text, fit, one_line
 from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, printable
 from shopbins.tags.labels import Label
 from shopbins.tags.layouts import MM_PER_INCH, Layout
@@ -64,7 +64,8 @@ def design(label: Label, layout: Layout) -> Design:
     widest, least = _module_dots(len(pattern), label.code, layout)
     tried: Design | None = None
     refused: TagError | None = None
-    choices = [(dots, CODE_SHARE) for dots in range(widest, least - 1, -1)]
+    share = LEAST_CODE_SHARE if label.kind == "place" else CODE_SHARE
+    choices = [(dots, share) for dots in range(widest, least - 1, -1)]
     for dots, share in (*choices, (least, LEAST_CODE_SHARE)):
         try:
             tried = _designed(label, layout, pattern, dots * MM_PER_INCH / layout.dpi, share)
@@ -160,7 +161,7 @@ def _words(label: Label, box: Box) -> _Words:
         blocks.append(Block(_shown(label.title, label, problems), bold=True, title=True, least=1))
     blocks += [Block(_shown(line, label, problems), bold=False) for line in label.lines if line]
     blocks += [Block("! " + _shown(each, label, problems), bold=True, whole=True) for each in label.cautions]
-    fitted = fit(blocks, box)
+    fitted = fit(blocks, box, PLACE_STEPS if label.kind == "place" else STEPS)
     if fitted is None:
         raise TagError(f"{label.code}: its cautions do not fit this label; choose a larger sheet")
     texts, shortened = fitted

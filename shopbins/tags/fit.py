@@ -13,6 +13,8 @@ MORE = "…"
 # Letter sizes in mm tried one after the other: title, then the other lines. Capitals of the last are
 # about 1.4 mm high, the least that reads well on a thermal print; common practice, no source.
 STEPS = ((4.6, 3.2), (4.0, 2.9), (3.5, 2.6), (3.0, 2.3), (2.6, 2.0))
+# A place is looked for by its name, so that is tried larger first.
+PLACE_STEPS = ((9.0, 3.2), (7.5, 3.0), (6.0, 2.9), *STEPS)
 LONGEST = 600
 
 
@@ -83,20 +85,23 @@ def _head(text: str, font: str, most: float) -> int:
     return len(text)
 
 
-def fit(blocks: Sequence[Block], box: Box) -> tuple[tuple[Text, ...], bool] | None:
+def fit(
+    blocks: Sequence[Block], box: Box, steps: Sequence[tuple[float, float]] = STEPS
+) -> tuple[tuple[Text, ...], bool] | None:
     """Return the lines that show `blocks` in `box`, and whether anything had to be shortened.
 
+    `steps` are the letter sizes (title, other lines) in mm that are tried, in order.
     None where even the blocks that may not be shortened do not go in.
     """
     cut = [_limited(block) for block in blocks]
     if any(block.whole and len(block.text) > LONGEST for block in blocks):
         return None
     scale = max(1.0, min(box.height_mm / 18.0, box.width_mm / 62.0))
-    for title_mm, body_mm in STEPS:
+    for title_mm, body_mm in steps:
         set_lines = [_set(block, title_mm * scale, body_mm * scale, box.width_mm) for block in cut]
         if sum([_height(lines) for lines in set_lines]) <= box.height_mm:
             return _placed(set_lines, box), cut != list(blocks)
-    title_mm, body_mm = STEPS[-1]
+    title_mm, body_mm = steps[-1]
     shorter = _shortened(cut, [_set(block, title_mm, body_mm, box.width_mm) for block in cut], box)
     return None if shorter is None else (_placed(shorter, box), True)
 

@@ -58,16 +58,22 @@ def group_label(group: Group, shop: Shop) -> Label:
         group.code,
         group.name,
         tuple(each for each in (origin, " · ".join(facts)) if each),
-        (*group.cautions, *_heavy(mass, shop)),
+        (*group.cautions, *_heavy(group, shop)),
     )
 
 
-def _heavy(mass_kg: float | None, shop: Shop) -> tuple[str, ...]:
-    """Return a caution where the mass is above what the shop file lets one person lift."""
+def _heavy(group: Group, shop: Shop) -> tuple[str, ...]:
+    """Return a caution where what is lifted at once is above what the shop file lets one person lift.
+
+    Loose pieces are lifted one by one, each taken as its share of the mass.
+    """
     limit = shop.limits.one_person_kg
-    if mass_kg is None or limit is None or mass_kg <= limit:
+    if group.mass is None or limit is None:
         return ()
-    return (f"{show_mass(mass_kg)}: more than one person lifts here ({show_mass(limit)})",)
+    at_once = group.mass.kg / group.qty if group.container == "bare" else group.mass.kg
+    if at_once <= limit:
+        return ()
+    return (f"{show_mass(at_once)}: more than one person lifts here ({show_mass(limit)})",)
 
 
 def place_label(code: str, zone: Zone, level: str, shop: Shop) -> Label:
@@ -82,15 +88,13 @@ def place_label(code: str, zone: Zone, level: str, shop: Shop) -> Label:
 
 
 def _holds(level: Level | None, zone: Zone) -> str:
-    """Say height, headroom and load of a level, or the load of the whole zone."""
+    """Say what a level bears and how much is clear above it, or what the whole zone bears."""
     said = []
     load = zone.load_kg if level is None or level.load_kg is None else level.load_kg
-    if level is not None and level.height_mm:
-        said.append(f"{show_length(level.height_mm)} up")
+    if load is not None:
+        said.append(f"bears {show_mass(load)}")
     if level is not None and level.headroom_mm is not None:
         said.append(f"{show_length(level.headroom_mm)} clear above")
-    if load is not None:
-        said.append(f"carries {show_mass(load)}")
     return " · ".join(said)
 
 

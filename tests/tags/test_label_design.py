@@ -59,6 +59,13 @@ def test_the_code_is_the_largest_thing_and_reads_from_two_metres():
         assert all(code.size_mm > other.size_mm for other in others)
 
 
+def test_a_place_is_read_by_its_name_from_as_far():
+    drawn = design(Label(CODE, "rack a/3", ("Slip hall", "carries 120 kg"), kind="place"), SHEET)
+    code, name, *_ = drawn.texts
+    assert name.text == "rack a/3"
+    assert min(code.size_mm, name.size_mm) * CAP >= 2000 / 400
+
+
 def test_a_long_name_is_shortened_with_a_mark_and_said_so():
     drawn = design(Label(CODE, "gasket " * 200), SHEET)
     assert drawn.shortened

@@ -95,9 +95,9 @@ def test_zone_labels_say_room_height_and_load(ledger):
     labels = labels_for(ledger.state, SHOP, zones=True)
     assert len(labels) == len(places(SHOP))
     by_title = {label.title: label for label in labels}
-    assert by_title["near bench"].lines == ("Slip hall", "900 mm up · carries 300 kg")
+    assert by_title["near bench"].lines == ("Slip hall", "bears 300 kg")
     level = by_title["Rack A/3"]
-    assert level.lines == ("Slip hall", "900 mm up · 380 mm clear above · carries 120 kg")
+    assert level.lines == ("Slip hall", "bears 120 kg · 380 mm clear above")
     assert level.cautions == ("top level: two people",)
     assert all(label.kind == "place" and label.code.startswith("ZTW") for label in labels)
 
@@ -123,6 +123,14 @@ def test_unknown_mass_is_said_and_a_light_one_brings_no_caution(ledger):
     studs, nuts = labels_for(ledger.state, SHOP)
     assert studs.lines == ("12 off · not weighed · bag",)
     assert nuts.cautions == ()
+
+
+def test_loose_pieces_are_lifted_one_by_one_a_tub_at_once(ledger):
+    taken(ledger, "side frames", qty=2, mass=Mass(36.0))
+    taken(ledger, "shells", qty=8, mass=Mass(36.0), container="tub")
+    frames, shells = labels_for(ledger.state, SHOP)
+    assert frames.cautions == ()
+    assert shells.cautions == ("36 kg: more than one person lifts here (25 kg)",)
 
 
 def test_groups_come_in_walking_order_containers_first_then_unplaced_then_away(ledger):

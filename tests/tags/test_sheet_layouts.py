@@ -1,9 +1,11 @@
 """Layouts are data: read with every mistake named, and placed where they say."""
 
+import re
+
 import pytest
 
 from shopbins.tags import TagError
-from shopbins.tags.layouts import DEFAULT, layout, layouts, read_layouts
+from shopbins.tags.layouts import DEFAULT, OURS, layout, layouts, read_layouts
 
 GOOD = """
 a4-3x7:
@@ -21,6 +23,12 @@ def test_ours_are_read_and_named_by_size():
     for each in found.values():
         assert each.source
         assert each.name.rsplit("-", 1)[1].replace("x", "").isdigit()
+
+
+def test_no_layout_is_given_twice():
+    # YAML keeps the last of two equal keys without a word.
+    written = re.findall(r"^([a-z0-9-]+):", OURS.read_text(encoding="utf-8"), re.MULTILINE)
+    assert sorted(written) == sorted(layouts())
 
 
 def test_last_label_of_three_by_seven_ends_where_the_sheet_says():

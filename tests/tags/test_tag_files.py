@@ -81,3 +81,13 @@ def test_what_cannot_be_printed_changes_no_file(tmp_path):
     with pytest.raises(TagError):
         render([LABEL, Label("", "no code")], SHEET, path)
     assert path.read_bytes() == b"old"
+
+
+def test_nothing_heavy_is_loaded_before_something_is_printed():
+    import subprocess
+    import sys
+
+    asked = "import sys, shopbins.tags.draw, shopbins.tags.labels, shopbins.tags.layouts as l; l.layouts();"
+    told = "print([m for m in ('reportlab', 'barcode', 'numpy', 'PIL') if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", asked + told], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
