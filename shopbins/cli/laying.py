@@ -50,7 +50,7 @@ def _pose(args: Arguments) -> tuple[float | None, float | None, float]:
     from shopbins.units import parse_angle, parse_point
 
     x, y = (None, None) if args.at is None else parse_point(args.at)
-    return x, y, 0.0 if args.turn is None else parse_angle(args.turn)
+    return x, y, 0.0 if args.turn is None else parse_angle(args.turn) % 360.0
 
 
 def _put_into(context: Context, args: Arguments) -> int:

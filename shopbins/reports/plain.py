@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 
 _HARMFUL = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+_JOINERS = "\u200c\u200d"  # between letters of Persian and Indic scripts, and in emoji
 _ASCII = str.maketrans(
     {"·": "-", "–": "-", "—": "-", "×": "x", "…": "...", "→": "->", "≥": ">=", "≤": "<=", "±": "+-"}
 )
@@ -15,7 +16,9 @@ def plain(text: str) -> str:
     """Return the text on one line; control, direction and other invisible characters as their code."""
     if text.isprintable():
         return text
-    return "".join(_escape(c) if unicodedata.category(c) in _HARMFUL else c for c in text)
+    return "".join(
+        _escape(c) if unicodedata.category(c) in _HARMFUL and c not in _JOINERS else c for c in text
+    )
 
 
 def plain_lines(text: str) -> list[str]:
@@ -78,6 +81,6 @@ def _escape(char: str) -> str:
 
 
 def _width(char: str) -> int:
-    if unicodedata.combining(char):
+    if unicodedata.combining(char) or char in _JOINERS:
         return 0
     return 2 if unicodedata.east_asian_width(char) in ("W", "F") else 1
