@@ -69,11 +69,11 @@ class Certificate:
 
     centre_mm: Point
     inset_mm: float
-    _cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
+    cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
 
     def regions(self) -> tuple[Reached, ...]:
         """Return the regions with plain outlines."""
-        return tuple(Reached(a, b, *_rings(p)) for a, b, p in self._cells)
+        return tuple(Reached(a, b, *_rings(p)) for a, b, p in self.cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +89,16 @@ class Answer:
     steering: str = ON_THE_SPOT
     seconds: float = 0.0
     reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """One search's outcome: checked poses, or the reached bands and regions (shapely) when surely apart."""
+
+    joined: bool | None
+    poses: list[Pose] | None
+    slice_mm: float
+    reached: tuple[tuple[float, float, Any], ...]
 
 
 class Planner:
@@ -154,6 +164,31 @@ class Planner:
             answer = Answer(NOT_DECIDED, reason="time was up")
         return _timed(answer, began)
 
+    def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Probe:
+        """Answer with one search only, unpolished: for askers that ask often. Raises Stopped."""
+        run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop)
+        poses = self._checked_way(run)
+        joined = run.joined if poses is not None or run.joined is False else None
+        return Probe(joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else ())
+
+    def told(self, crowd: Crowd, poses: list[Pose]) -> Answer:
+        """Return the answer a checked path gives: shortened, its tightest place measured and named."""
+        true = self.sweep(crowd)
+        poses = shortened(true, poses)
+        clearance, pose = tightest(true, poses)
+        near = true.nearest(pose)
+        name = self.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
+        place = Tightest(pose, name, (near.on_body, near.on_obstacle))
+        return Answer(GOES, path=tuple(poses), clearance_mm=clearance, tightest=place)
+
+    def misses(self, outline: Outline, poses: Sequence[Pose]) -> bool:
+        """Tell whether a path surely misses a thing it was not checked against."""
+        crowd = Crowd([outline])
+        sweep = Sweep(self.body, crowd.edges[0])
+        if _holds(outline, place_of(poses[0], self.centre)) or sweep.overlapped(poses[0]) is not None:
+            return False
+        return all_clear(sweep, poses)
+
     def check_end(self, crowd: Crowd, pose: Pose, name: str) -> None:
         """Raise FloorProblem when the body cannot stand at an end of its way."""
         checked_pose(pose, name)
@@ -201,21 +236,19 @@ class Planner:
         """Return a certain answer from a search, if it gives one."""
         if run.search is not None and run.joined is False and run.slice_mm < 0:
             return Answer(DOES_NOT_GO, certificate=self._certificate(run))
+        poses = self._checked_way(run)
+        if poses is None:
+            return None
+        answer = self.told(run.crowd, poses)
+        return answer if answer.clearance_mm is not None and answer.clearance_mm > ENOUGH_MM / 2 else None
+
+    def _checked_way(self, run: _Run) -> list[Pose] | None:
+        """Return the poses a search found, if every leg between them holds."""
         if run.search is None or not run.joined:
             return None
         poses = assembled(run.search.motions_on_way(), run.start, run.begin, run.end, self.centre)
         poses = _ending(poses, run.goal, self.period_deg if self.laps == 1 else 360.0)
-        true = self.sweep(run.crowd)
-        if not all_clear(true, poses):
-            return None
-        poses = shortened(true, poses)
-        clearance, pose = tightest(true, poses)
-        if clearance <= ENOUGH_MM / 2:
-            return None
-        near = true.nearest(pose)
-        name = self.name_of(near.edge, run.crowd) if near.edge >= 0 else "nothing"
-        place = Tightest(pose, name, (near.on_body, near.on_obstacle))
-        return Answer(GOES, path=tuple(poses), clearance_mm=clearance, tightest=place)
+        return poses if all_clear(self.sweep(run.crowd), poses) else None
 
     def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Answer:
         """Decide what the first search left open by asking about a slightly larger and a smaller body."""

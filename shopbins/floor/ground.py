@@ -130,9 +130,9 @@ class Slicer:
     def _fresh(self, key: tuple[float, float], crowd: Crowd, open_floor: Any) -> _Kept:
         shape = self.shape(*key)
         if open_floor is None:
-            open_floor = less(self.ground, minkowski.grown_batch(self.walls, shape))
+            open_floor = self.open_floor(shape)
         outlines = list(crowd.distinct)
-        shapes = self._grow(outlines, shape)
+        shapes = self.grow(outlines, shape)
         free = less(open_floor, shapes)
         return _Kept(
             crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free
@@ -153,7 +153,7 @@ class Slicer:
             opened = [self._opened(s, left, boxes, kept.open_floor) for s in kept.shapes[~stays]]
             free = polygonal(shapely.union_all([free, *opened]))
         new = list(come)
-        shapes = self._grow(new, self.shape(*key))
+        shapes = self.grow(new, self.shape(*key))
         free = less(free, shapes)
         outlines = [o for o, s in zip(kept.outlines, stays, strict=True) if s] + new
         return _Kept(
@@ -171,7 +171,11 @@ class Slicer:
         near = left[_overlapping(boxes, shapely.bounds(window))]
         return less(shapely.intersection(window, open_floor), near)
 
-    def _grow(self, outlines: Sequence[Outline], shape: Array) -> Shapes:
+    def open_floor(self, shape: Array) -> Any:
+        """Return where a shape of the body is clear of the walls."""
+        return less(self.ground, minkowski.grown_batch(self.walls, shape))
+
+    def grow(self, outlines: Sequence[Outline], shape: Array) -> Shapes:
         """Return each outline grown by the body's shape, as one geometry."""
         pieces = [self.pieces(o) for o in outlines]
         whole = minkowski.grown([p[0] for p in pieces], shape)

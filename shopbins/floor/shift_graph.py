@@ -1,0 +1,257 @@
+"""A relaxed map of what must go for a body to pass: never stricter than the truth, so its least is a bound.
+
+For each band of turns the floor is cut by the outlines of all things grown by the body's core. A face is
+passed at no less than the things that cover it. Faces that share an edge in one band, or overlap in two bands
+that follow each other, are joined. Joined faces with the same cover become one node.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shopbins.floor import minkowski
+from shopbins.floor.ground import Crowd, Slicer
+from shopbins.floor.minkowski import Array, Shapes
+from shopbins.floor.shapes import Point
+
+Pairs = Any
+WORKERS = 2
+HAIR_MM = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """One band's faces: polygons, for each the bits of the things that cover it, and which share an edge."""
+
+    polygons: Shapes
+    masks: list[int]
+    beside: Pairs
+
+
+class Relaxed:
+    """Nodes with covers (bits of things) and neighbours; floods and cuts."""
+
+    def __init__(self, masks: list[int], edges: Pairs, starts: set[int], goals: set[int]) -> None:
+        """Take contracted nodes."""
+        self.masks = masks
+        self.starts = starts
+        self.goals = goals
+        self.beside: list[list[int]] = [[] for _ in masks]
+        for i, j in edges.tolist():
+            self.beside[i].append(j)
+            self.beside[j].append(i)
+
+    def cut(self, shifted: int, order: Sequence[int]) -> int | None:
+        """Return bits of things of which at least one more must go, or None when the goal is reached.
+
+        The set is made small: things are taken away in the given order as long as the goal stays out of
+        reach. Bits are those of `masks`.
+        """
+        flood = _Flood(self, shifted)
+        if flood.spread(self.starts):
+            return None
+        for thing in order:
+            if flood.missing >> thing & 1:
+                flood.try_without(thing)
+        return flood.missing
+
+    def passes(self, shifted: int) -> bool:
+        """Tell whether the goal is reached with these things gone."""
+        return _Flood(self, shifted).spread(self.starts)
+
+
+class _Flood:
+    """What is reached from the start with some things gone, and what blocks its edge."""
+
+    def __init__(self, graph: Relaxed, shifted: int) -> None:
+        self.graph = graph
+        self.shifted = shifted
+        self.reached: set[int] = set()
+        self.edge: set[int] = set()
+
+    @property
+    def missing(self) -> int:
+        """Return the bits of all things that still block the edge."""
+        bits = 0
+        for node in self.edge:
+            bits |= self.graph.masks[node]
+        return bits & ~self.shifted
+
+    def spread(self, nodes: Any) -> bool:
+        """Reach on from nodes; True when the goal is reached."""
+        masks, beside, blocked = self.graph.masks, self.graph.beside, ~self.shifted
+        stack = list(nodes)
+        while stack:
+            node = stack.pop()
+            if node in self.reached:
+                continue
+            if masks[node] & blocked:
+                self.edge.add(node)
+                continue
+            self.reached.add(node)
+            self.edge.discard(node)
+            if node in self.graph.goals:
+                return True
+            stack += [n for n in beside[node] if n not in self.reached]
+        return False
+
+    def try_without(self, thing: int) -> None:
+        """Take a thing away too unless that opens the way."""
+        before = self.shifted, set(self.reached), set(self.edge)
+        self.shifted |= 1 << thing
+        opened = [n for n in self.edge if not self.graph.masks[n] & ~self.shifted]
+        if self.spread(opened):
+            self.shifted, self.reached, self.edge = before
+
+
+def relaxed(
+    slicer: Slicer,
+    crowd: Crowd,
+    bands: Sequence[tuple[float, float]],
+    ends: tuple[tuple[float, Point], tuple[float, Point]],
+    period_deg: float,
+    worth: Callable[[int], bool],
+    exact_middle: bool = False,
+) -> Relaxed:
+    """Return the relaxed map over consecutive bands that close the period.
+
+    `worth` tells of a cover (bits) whether passing it can be worth it; other faces are left out.
+    `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
+    not a bound.
+    """
+
+    def make(band: tuple[float, float]) -> Faces:
+        if exact_middle:
+            band = ((band[0] + band[1]) / 2,) * 2
+        return faces(slicer, crowd, band, worth)
+
+    with ThreadPoolExecutor(WORKERS) as pool:
+        layers = list(pool.map(make, bands))
+        between = list(pool.map(lambda i: _overlaps(layers[i - 1], layers[i]), range(len(layers))))
+    offsets = np.concatenate(([0], np.cumsum([len(f.masks) for f in layers])))
+    masks = [m for f in layers for m in f.masks]
+    joins = [f.beside + offsets[i] for i, f in enumerate(layers)]
+    for i, pairs in enumerate(between):
+        joins.append(
+            np.stack((pairs[0] + offsets[i - 1 if i else len(layers) - 1], pairs[1] + offsets[i]), axis=1)
+        )
+    at = [_nodes_at(layers, offsets, bands, turn_deg, place, period_deg) for turn_deg, place in ends]
+    return _contracted(masks, np.concatenate(joins), at[0], at[1])
+
+
+def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Callable[[int], bool]) -> Faces:
+    """Return the faces of one band."""
+    shape = slicer.shape(*band)
+    grown = slicer.grow(crowd.outlines, shape)
+    open_floor = slicer.open_floor(shape)
+    tree = shapely.STRtree(grown)
+    lines = shapely.union_all(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
+    shrunk = slicer.grow(crowd.outlines, minkowski.offset(shape, -HAIR_MM))
+    found = shapely.get_parts(shapely.polygonize(_worthy_edges(lines, shrunk, worth)))
+    if len(found) == 0:
+        return Faces(found, [], np.empty((0, 2), dtype=np.int64))
+    points = shapely.point_on_surface(found)
+    shapely.prepare(open_floor)
+    inside = shapely.intersects(open_floor, points)
+    found, points = found[inside], points[inside]
+    masks = _bits(len(found), tree.query(points, predicate="intersects"))
+    keep = _worthy(masks, worth)
+    found = found[keep]
+    return Faces(found, [m for m, k in zip(masks, keep, strict=True) if k], _sharing_edges(found))
+
+
+def _worthy_edges(lines: Any, shrunk: Shapes, worth: Callable[[int], bool]) -> Any:
+    """Return the noded edges that can bound a face worth passing: what covers the edge covers its faces.
+
+    The grown things are taken a hair smaller, so one whose own outline runs along the edge is not counted.
+    """
+    edges = shapely.get_parts(lines)
+    middles = shapely.line_interpolate_point(edges, 0.5, normalized=True)
+    over = _bits(len(edges), shapely.STRtree(shrunk).query(middles, predicate="intersects"))
+    return edges[_worthy(over, worth)]
+
+
+def _bits(count: int, pairs: Pairs) -> list[int]:
+    """Return for each of `count` items the bits of what it is paired with."""
+    masks = [0] * count
+    for item, thing in zip(*pairs.tolist(), strict=True):
+        masks[item] |= 1 << thing
+    return masks
+
+
+def _worthy(masks: list[int], worth: Callable[[int], bool]) -> Any:
+    known = {m: worth(m) for m in set(masks)}
+    return np.array([known[m] for m in masks], dtype=bool)
+
+
+def _sharing_edges(polygons: Shapes) -> Pairs:
+    """Return pairs of polygons of one noded cutting that share an edge."""
+    xy, owner = shapely.get_coordinates(polygons, return_index=True)
+    if len(xy) == 0:
+        return np.empty((0, 2), dtype=np.int64)
+    rings, ring_owner = shapely.get_rings(polygons, return_index=True)
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    owner = ring_owner[ring]
+    same = ring[1:] == ring[:-1]
+    a, b, own = xy[:-1][same], xy[1:][same], owner[:-1][same]
+    swap = (a[:, 0] > b[:, 0]) | ((a[:, 0] == b[:, 0]) & (a[:, 1] > b[:, 1]))
+    low, high = np.where(swap[:, None], b, a), np.where(swap[:, None], a, b)
+    keys = np.concatenate((low, high), axis=1)
+    order = np.lexsort(keys.T)
+    keys, own = keys[order], own[order]
+    equal = np.all(keys[1:] == keys[:-1], axis=1)
+    pairs = np.stack((own[:-1][equal], own[1:][equal]), axis=1)
+    return pairs[pairs[:, 0] != pairs[:, 1]]
+
+
+def _overlaps(first: Faces, second: Faces) -> Pairs:
+    """Return pairs of faces of two bands that meet."""
+    if not first.masks or not second.masks:
+        return np.empty((2, 0), dtype=np.int64)
+    return shapely.STRtree(second.polygons).query(first.polygons, predicate="intersects")
+
+
+def _nodes_at(
+    layers: Sequence[Faces],
+    offsets: Array,
+    bands: Sequence[tuple[float, float]],
+    turn_deg: float,
+    place: Point,
+    period_deg: float,
+) -> set[int]:
+    """Return the faces a pose lies in, at the edge of a band in those of both."""
+    point = shapely.points(place)
+    found: set[int] = set()
+    for i, (a, b) in enumerate(bands):
+        turn = a + (turn_deg - a) % period_deg
+        if turn > b + 1e-6 and turn - period_deg < a - 1e-6:
+            continue
+        if layers[i].masks:
+            near = shapely.STRtree(layers[i].polygons).query(point, predicate="dwithin", distance=1e-6)
+            found.update(int(n) + int(offsets[i]) for n in near)
+    return found
+
+
+def _contracted(masks: list[int], edges: Pairs, starts: set[int], goals: set[int]) -> Relaxed:
+    """Return the map with joined faces of one cover made one node."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    number = {m: i for i, m in enumerate(dict.fromkeys(masks))}
+    cover = np.array([number[m] for m in masks], dtype=np.int64)
+    same = edges[cover[edges[:, 0]] == cover[edges[:, 1]]]
+    size = len(masks)
+    graph = coo_array((np.ones(len(same), dtype=np.int8), (same[:, 0], same[:, 1])), shape=(size, size))
+    count, label = connected_components(graph, directed=False)
+    node_masks = [0] * count
+    for face, node in enumerate(label.tolist()):
+        node_masks[node] = masks[face]
+    pairs = np.sort(label[edges], axis=1)
+    pairs = np.unique(pairs[pairs[:, 0] != pairs[:, 1]], axis=0)
+    return Relaxed(node_masks, pairs, {int(label[s]) for s in starts}, {int(label[g]) for g in goals})
