@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
+from typing import Any
 
 from shopbins.floor.exact import overlap
 from shopbins.layout.passing import Pinch, narrowest
@@ -39,7 +40,7 @@ def _through(way: Walkway, door: Door) -> bool:
 
 
 def _width(
-    shop: Shop, subject: tuple[str, ...], clear: float, words: str, **more: object
+    shop: Shop, subject: tuple[str, ...], clear: float, words: Callable[[str], str], **more: Any
 ) -> Iterator[Finding]:
     known = published.exit_width(shop.rules)
     if known is None:
@@ -52,12 +53,12 @@ def _width(
     yield WIDTH.found(
         grade,
         subject,
-        f"{words} {left} clear, {limit} is the published least{unsure(shop, clear, least, 'there')}",
+        f"{words(left)}, {limit} is the published least{unsure(shop, clear, least, 'there')}",
         measured=round(clear, 3),
         limit=least,
         unit="mm",
         source=source,
-        **more,  # type: ignore[arg-type]
+        **more,
     )
 
 
@@ -66,7 +67,7 @@ def _pinched(shop: Shop, key: str, name: str, pinch: Pinch, body: Standing | Non
         shop,
         subjects(key, pinch.chain),
         pinch.clear_mm,
-        f"{who(pinch.chain, body)} leaves of the exit route {name}",
+        lambda left: f"{who(pinch.chain, body)} leaves {left} {name}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
         remedy=remedy_for(pinch.chain),
@@ -76,29 +77,30 @@ def _pinched(shop: Shop, key: str, name: str, pinch: Pinch, body: Standing | Non
 def _audit_width(scene: Scene, _today: date) -> Iterator[Finding]:
     shop = scene.shop
     for way in on_exit_routes(shop):
-        at = way.line[0]
-        yield from _width(
-            shop,
-            (f"walkway:{way.key}",),
-            way.width_mm,
-            f"the exit route {way.name} is",
-            room=_room(way),
-            at_mm=at,
-        )
+        yield from _drawn_width(shop, way)
         for pinch in narrowest(floor_of(way), in_rooms(scene, way)):
-            yield from _pinched(shop, f"walkway:{way.key}", way.name, pinch, None)
+            yield from _pinched(shop, f"walkway:{way.key}", f"of the exit route {way.name}", pinch, None)
     for door in exit_doors(shop):
-        yield from _width(
-            shop,
-            (f"door:{door.key}",),
-            door.clear_width_mm,
-            f"{door.name}, on the way out, is",
-            room=door.room,
-            at_mm=door.jambs[0],
-            remedy="a wider door, or another way out",
-        )
+        yield from _door_width(shop, door)
         for pinch in doors.pinches(scene, door, None):
             yield from _pinched(shop, f"door:{door.key}", f"at {door.name}", pinch, None)
+
+
+def _drawn_width(shop: Shop, way: Walkway) -> Iterator[Finding]:
+    def words(left: str) -> str:
+        return f"the exit route {way.name} is {left} wide"
+
+    subject = (f"walkway:{way.key}",)
+    yield from _width(shop, subject, way.width_mm, words, room=_room(way), at_mm=way.line[0])
+
+
+def _door_width(shop: Shop, door: Door) -> Iterator[Finding]:
+    def words(left: str) -> str:
+        return f"{door.name}, on the way out, is {left} clear"
+
+    remedy = "a wider door, or another way out"
+    more = {"room": door.room, "at_mm": door.jambs[0], "remedy": remedy}
+    yield from _width(shop, (f"door:{door.key}",), door.clear_width_mm, words, **more)
 
 
 def _room(way: Walkway) -> str | None:
@@ -110,7 +112,7 @@ def _stand_width(scene: Scene, body: Standing) -> Iterator[Finding]:
     for way in on_exit_routes(shop):
         pinch = past(scene, way, body)
         if pinch is not None:
-            yield from _pinched(shop, f"walkway:{way.key}", way.name, pinch, body)
+            yield from _pinched(shop, f"walkway:{way.key}", f"of the exit route {way.name}", pinch, body)
     for door in exit_doors(shop):
         for pinch in doors.pinches(scene, door, body):
             yield from _pinched(shop, f"door:{door.key}", f"at {door.name}", pinch, body)

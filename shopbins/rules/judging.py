@@ -13,6 +13,9 @@ from shopbins.rules.finding import GRADES, Finding, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Placement
 
+QUICK_S = 0.02
+"""How long an arrangement is looked for while somebody carries or chooses."""
+
 
 def judge(scene: Scene, group_id: str, target: InZone, *, group: Group | None = None) -> list[Finding]:
     """Return what laying a group down there would cause or touch, worst first; nothing is written.
@@ -23,14 +26,23 @@ def judge(scene: Scene, group_id: str, target: InZone, *, group: Group | None = 
     return judged(placement(scene, group_id, target, group=group))
 
 
-def placement(scene: Scene, group_id: str, target: InZone, *, group: Group | None = None) -> Placement:
+def placement(
+    scene: Scene,
+    group_id: str,
+    target: InZone,
+    *,
+    group: Group | None = None,
+    patience_s: float = QUICK_S,
+) -> Placement:
     """Return a group as it would lie there. Raises KeyError where the shop has no such zone."""
     zone = scene.zone(target.zone)
     if zone is None:
         raise KeyError(target.zone)
     moved = replace(scene.group(group_id) if group is None else group, where=target)
     after = scene.with_group(moved)
-    return Placement(scene, after, moved, target, zone, zone.level(target.level), after.body(moved.id))
+    return Placement(
+        scene, after, moved, target, zone, zone.level(target.level), after.body(moved.id), patience_s
+    )
 
 
 def judged(p: Placement) -> list[Finding]:

@@ -18,9 +18,12 @@ from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import judge_thing, judged, placement
 from shopbins.rules.places import best_places
-from shopbins.rules.rule import Rule
 from shopbins.rules.say import mm
+from shopbins.rules.surfaces import NO_ROOM
 from shopbins.shop.model import Shop, Zone
+
+PATIENCE_S = 1.0
+"""How long an arrangement of a surface is looked for before something is recorded there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,8 +245,8 @@ def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[I
     level = zone.level(target.level)
     where = target if level is None else replace(target, level=level.key)
     if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
-        return where, tuple(judged(placement(scene, group.id, where, group=group)))
-    chosen = poses.choose(scene, group, zone, level)
+        return where, tuple(judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S)))
+    chosen = poses.choose(scene, group, zone, level, thorough=True)
     if chosen is not None:
         return chosen, tuple(judged(placement(scene, group.id, chosen, group=group)))
     return _no_room(scene, group, zone, where)
@@ -252,26 +255,14 @@ def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[I
 def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZone, tuple[Finding, ...]]:
     """Say that no place is free, and what an override would then do: the best place in the ways, or none."""
     level = zone.levels[0]
-    anyway = poses.choose(scene, group, zone, level, keep_ways=False)
+    anyway = poses.choose(scene, group, zone, level, keep_ways=False, thorough=True)
     size = group.known_size
     sides = f", {mm(size.length_mm)} by {mm(size.width_mm)}," if size is not None else ""
     if anyway is None:
-        text = f"no free place for {group.shown}{sides} was found in {zone.name}"
-        others = judged(placement(scene, group.id, where, group=group))
+        text = f"no free place for {group.shown}{sides} in {zone.name}, along its walls or across"
+        others = judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S))
     else:
         text = f"{zone.name} has a free place for {group.shown}{sides} only in ways, doors or keep-clears"
         others = judged(placement(scene, group.id, anyway, group=group))
     stop = NO_ROOM.found("stop", (f"group:{group.code}", f"zone:{zone.key}"), text, room=zone.room)
     return anyway or where, tuple(worst_first([stop, *others]))
-
-
-NO_ROOM = Rule(
-    key="no-room",
-    title="No free place",
-    text="Where the program is to choose a place on the floor, one is free of things, ways, doors and "
-    "keep-clears, with the measuring uncertainty left between things. A stop.",
-    limit="one free place",
-    source="geometry of the outlines",
-    mark="derived",
-    remedy="clear a place, choose another zone, or give the place yourself",
-)

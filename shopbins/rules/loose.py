@@ -16,6 +16,15 @@ from shopbins.shop.model import Zone
 
 FIRST = 3
 
+HOW = {
+    "weigh": "weigh and record it: shopbins set {code} --mass 4kg",
+    "name": "say what it is: shopbins set {code} --name 'valve springs'",
+    "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
+    "tag": "print its tag and stick it on: shopbins tags {code}",
+    "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
+    "decide on": "say what becomes of it: shopbins set {code} --disposition refit",
+}
+
 
 @dataclass(slots=True)
 class _Count:
@@ -91,7 +100,7 @@ def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
         measured=count.total(),
         limit=0,
         unit="count",
-        remedy=f"{verb} {listed((g.code for g in first), FIRST)} first" if first else "",
+        remedy=HOW[verb].format(code=first[0].code) if first else "",
     )
 
 
@@ -133,7 +142,7 @@ LOOSE = Rule(
     "disposition, and names the three to do first: those on the level nearest its load, the largest before "
     "the others. To correct, one line a zone.",
     limit="0",
-    source="own",
+    source="the ledger",
     mark="own",
     remedy="weigh and name a few each evening",
     audit=_audit_loose,

@@ -60,7 +60,7 @@ ASK = Rule(
     text="Stops that were let through 'for now' and still stand are counted, to be asked about at the end "
     "of the evening. To correct. The stop itself stays in the audit, with its reason.",
     limit="0",
-    source="own",
+    source="the ledger",
     mark="own",
     remedy="put it right, or give the reason why it may stay",
 )

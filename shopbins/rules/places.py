@@ -51,9 +51,16 @@ def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: i
     Places that would be a stop come only for a stated zone, after all others. Raises KeyError where there
     is no such group or zone.
     """
-    found = list(suggestions(scene, group_id, zone=zone))
-    if zone is None:
-        found = [each for each in found if not any(f.grade == "stop" for f in each.findings)]
+    found: list[Suggestion] = []
+    good = 0
+    for each in suggestions(scene, group_id, zone=zone):
+        stop = any(f.grade == "stop" for f in each.findings)
+        if zone is None and stop:
+            continue
+        found.append(each)
+        good += all(f.grade == "note" for f in each.findings)
+        if zone is None and good >= most and each.where.zone in scene.shop.rooms:
+            break  # an open floor never ranks before a good place in a zone, and those came first
     return sorted(found, key=lambda each: each.rank)[:most]
 
 

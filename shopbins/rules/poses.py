@@ -7,13 +7,13 @@ sides, at the turns of the walls. Every candidate is checked by the outlines the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.floor.exact import gap, inside, overlap
-from shopbins.floor.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed
+from shopbins.floor.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
 from shopbins.layout.frames import to_zone
-from shopbins.layout.grid import boxes_touch, grown
+from shopbins.layout.grid import Grid, grown
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing, footprint
 from shopbins.parts.model import Group, InZone
@@ -25,21 +25,35 @@ MOST_TURNS = 6
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """An outline that is taken: by a body (`spare_mm` is left beside it) or kept free."""
+
+    outline: Outline
+    box: Box
+    spare_mm: float
+
+
 class Ground:
     """Where a thing may be put: the zone's outline, what stands in the way, and floor to keep free."""
 
-    zone: Zone
-    bodies: tuple[Outline, ...]
-    free: tuple[Outline, ...]
-    spare_mm: float
+    def __init__(
+        self, zone: Zone, bodies: Iterable[Outline], free: Iterable[Outline], spare_mm: float
+    ) -> None:
+        self.zone = zone
+        self.spare_mm = spare_mm
+        self.taken = [Taken(o, bounds(o), spare_mm) for o in bodies]
+        self.taken += [Taken(o, bounds(o), 0.0) for o in free]
+        self._grid = Grid(self.taken)
 
     def blocked(self, outline: Outline, box: Box) -> bool:
-        """Tell whether an outline would stand on something or, if that is kept free, on a way."""
-        around = grown(box, self.spare_mm)
-        for other in self.bodies:
-            if boxes_touch(bounds(other), around) and gap(outline, other).distance_mm < self.spare_mm - 1e-6:
+        """Tell whether an outline would stand too near a body, or on floor to keep free."""
+        for each in self._grid.near(grown(box, self.spare_mm)):
+            if each.spare_mm > 0.0:
+                if gap(outline, each.outline).distance_mm < each.spare_mm - 1e-6:
+                    return True
+            elif overlap(outline, each.outline):
                 return True
-        return any(boxes_touch(bounds(each), box) and overlap(outline, each) for each in self.free)
+        return False
 
 
 def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: bool = True) -> Ground:
@@ -57,8 +71,8 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
         zone=zone.key,
     )
     bodies = [b for b in scene.near(zone.room, grown(bounds(zone.outline), 1.0)) if _in_the_way(b, probe)]
-    free = list(_kept_free(scene, zone, probe)) if keep_ways else []
-    return Ground(zone, tuple(b.outline for b in bodies), tuple(free), scene.shop.measured_mm)
+    free = _kept_free(scene, zone, probe) if keep_ways else ()
+    return Ground(zone, (b.outline for b in bodies), free, scene.shop.measured_mm)
 
 
 def _in_the_way(body: Standing, probe: Standing) -> bool:
@@ -105,25 +119,19 @@ def turns(zone: Zone, first: float = 0.0) -> list[float]:
 
 
 def free_poses(on: Ground, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
-    """Go through free poses (shop frame), those nearest a wall first, turn by turn."""
-    tried: list[tuple[float, Pose]] = []
-    for angle in angles:
-        tried += ((_from_edge(on, p), p) for p in _candidates(on, outline, angle))
-    for _, pose in sorted(tried, key=lambda each: (round(each[0], 1), each[1].x_mm, each[1].y_mm)):
+    """Go through free poses (shop frame): on a spot row by row from its corner, in a room along the walls."""
+    tried = [each for angle in angles for each in _candidates(on, outline, angle)]
+    room = on.zone.kind == "room"
+    for *_, pose in sorted(tried, key=lambda each: (round(each[0], -1) if room else 0.0, *each[1:3])):
         stands = placed(outline, pose)
-        box = bounds(stands)
-        if inside(stands, on.zone.outline) and not on.blocked(stands, box):
+        if inside(stands, on.zone.outline) and not on.blocked(stands, bounds(stands)):
             yield pose
 
 
-def _from_edge(on: Ground, pose: Pose) -> float:
-    from shopbins.floor.exact import point_gap
-
-    return abs(point_gap(on.zone.outline, (pose.x_mm, pose.y_mm)).distance_mm)
-
-
-def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[Pose]:
-    """Go through places in the frame turned by `angle`, beside walls and things."""
+def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[tuple[float, float, float, Pose]]:
+    """Go through places beside walls and things in the frame turned by `angle`: the distance from the
+    zone's box, then from its far and its left side in the zone's own frame, and the pose.
+    """
     c, s = cos_sin(-angle)
 
     def local(points: Outline) -> Box:
@@ -133,7 +141,7 @@ def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[Pose]:
     x0, y0, x1, y1 = bounds(outline)
     half_x, half_y = max(-x0, x1), max(-y0, y1)
     spare = on.spare_mm
-    others = [local(o) for o in (*on.bodies, *on.free)]
+    others = [local(each.outline) for each in on.taken]
     xs = [zone[0] + half_x, zone[2] - half_x, (zone[0] + zone[2]) / 2]
     ys = [zone[1] + half_y, zone[3] - half_y, (zone[1] + zone[3]) / 2]
     found: dict[tuple[float, float], None] = {(x, y): None for x in xs for y in ys}
@@ -145,10 +153,15 @@ def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[Pose]:
     for x, y in corners(on.zone.outline, c, s, half_x, half_y):
         found[(x, y)] = None
     back_c, back_s = cos_sin(angle)
+    frame = on.zone.frame
+    own_c, own_s = cos_sin(frame.turn_deg)
+    left, low, _, _ = bounds(turned(outline, angle - frame.turn_deg))
     for x, y in found:
-        across = zone[0] - 0.001 <= x - half_x and x + half_x <= zone[2] + 0.001
-        if across and zone[1] - 0.001 <= y - half_y and y + half_y <= zone[3] + 0.001:
-            yield Pose(x * back_c - y * back_s, x * back_s + y * back_c, angle % 360.0)
+        far = min(x - half_x - zone[0], zone[2] - x - half_x, y - half_y - zone[1], zone[3] - y - half_y)
+        if far >= -0.001:
+            pose = Pose(x * back_c - y * back_s, x * back_s + y * back_c, angle % 360.0)
+            dx, dy = pose.x_mm - frame.x_mm, pose.y_mm - frame.y_mm
+            yield far, round(dy * own_c - dx * own_s + low, 3), round(dx * own_c + dy * own_s + left, 3), pose
 
 
 def corners(outline: Outline, c: float, s: float, half_x: float, half_y: float) -> Iterator[Point]:
@@ -160,17 +173,47 @@ def corners(outline: Outline, c: float, s: float, half_x: float, half_y: float) 
                 yield u + du, v + dv
 
 
-def choose(scene: Scene, group: Group, zone: Zone, level: Level, *, keep_ways: bool = True) -> InZone | None:
+def choose(
+    scene: Scene, group: Group, zone: Zone, level: Level, *, keep_ways: bool = True, thorough: bool = False
+) -> InZone | None:
     """Choose a free place for a group in a zone, in the zone's frame; None if its size is not known or no
-    candidate is free.
+    candidate is free. `thorough` looks at all free places there are, where no candidate is.
     """
     outline = footprint(group)
     if outline is None:
         return None
     on = ground(scene, zone, level, group, keep_ways=keep_ways)
-    for pose in free_poses(on, outline, turns(zone)):
-        return in_zone(zone, level, pose)
-    return None
+    pose = next(free_poses(on, outline, turns(zone)), None)
+    if pose is None and thorough:
+        pose = next(every_free_pose(on, outline, turns(zone)), None)
+    return None if pose is None else in_zone(zone, level, pose)
+
+
+def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
+    """Go through corners of the exact free places at each turn; none is left out that has any area.
+
+    Of a footprint that is not convex its hull is looked at. Loads shapely.
+    """
+    import shapely
+
+    from shopbins.floor.exact import convex_hull
+    from shopbins.floor.minkowski import as_parts
+    from shopbins.floor.slices import free_slice, polygonal
+
+    hull = convex_hull(outline)
+    near = [each.outline for each in on.taken if each.spare_mm > 0.0]
+    free = [each.outline for each in on.taken if each.spare_mm <= 0.0]
+    floor = shapely.Polygon(on.zone.outline)
+    around = shapely.box(*grown(bounds(on.zone.outline), 1e5))
+    for angle in angles:
+        places = free_slice(floor, free, hull, angle, -0.0005)
+        if near:
+            places = polygonal(places & free_slice(around, near, hull, angle, on.spare_mm))
+        for part in as_parts(places):
+            for x, y in (*part.exterior.coords[:-1], *part.representative_point().coords):
+                stands = placed(outline, Pose(x, y, angle))
+                if inside(stands, on.zone.outline) and not on.blocked(stands, bounds(stands)):
+                    yield Pose(x, y, angle % 360.0)
 
 
 def in_zone(zone: Zone, level: Level, pose: Pose) -> InZone:

@@ -18,7 +18,10 @@ Mark = Literal["own", "published", "from memory", "common practice, no source", 
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """A group about to be laid down: the scene with it there, and without it moved."""
+    """A group about to be laid down: the scene with it there, and without it moved.
+
+    `patience_s` bounds the search for an arrangement of a surface, the only check that may take long.
+    """
 
     before: Scene
     scene: Scene
@@ -27,6 +30,7 @@ class Placement:
     zone: Zone
     level: Level | None
     body: Standing | None
+    patience_s: float = 0.02
 
     @property
     def shop(self) -> Shop:

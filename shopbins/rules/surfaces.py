@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from shopbins.floor.shapes import Outline, bounds
+from shopbins.floor.shapes import Box, Outline, Pose, bounds, placed
+from shopbins.floor.shuffle import Piece, Surface, shuffle
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import footprint
@@ -184,6 +185,77 @@ LARGE = Rule(
 )
 
 
+# --- side by side ----------------------------------------------------------------------------------------
+
+MANY = 60
+"""With more rectangles than this on a level no arrangement is looked for: the area rule speaks alone."""
+
+
+def _judge_layout(p: Placement) -> Iterator[Finding]:
+    if p.body is not None or p.level is None or p.zone.kind not in ("bench", "shelf"):
+        return
+    if p.zone.size_mm is None or p.scene.contents(p.zone.key, p.level.key).fill <= EASY_FILL:
+        return
+    laid = _side_by_side(p.scene, p.zone, p.level)
+    if laid is None:
+        return
+    pieces, blocked = laid
+    answer = shuffle(Surface(*p.zone.size_mm, blocked), pieces, seconds=p.patience_s)
+    if answer.answer == "fits":
+        return
+    where = place(p.zone, p.level)
+    proven = answer.answer == "does not fit"
+    words = "cannot lie" if proven else f"were not found room in {p.patience_s:g} s to lie"
+    yield NO_LAYOUT.found(
+        "stop" if proven else "note",
+        (zone_subject(p.zone, p.level.key),),
+        f"the {len(pieces)} things on {where} {words} side by side, even shuffled ({answer.why})",
+        room=p.zone.room,
+        at_mm=_middle(p.zone),
+        measured=len(pieces),
+        unit="count",
+    )
+
+
+EASY_FILL = 0.4
+"""Up to here a surface is not looked at: long thin things are met by the rule of what is too large."""
+
+
+def _side_by_side(scene: Scene, zone: Zone, level: Level) -> tuple[list[Piece], list[Box]] | None:
+    """Return the rectangles to lie on a level and what posed things block; None where that is not exact."""
+    pieces: list[Piece] = []
+    blocked: list[Box] = []
+    for group_id in scene.ids_in(zone, level.key):
+        group = scene.group(group_id)
+        outline = footprint(group)
+        if group.container in HEAPED or outline is None:
+            continue
+        where = group.where
+        if isinstance(where, InZone) and where.x_mm is not None and where.y_mm is not None:
+            if where.turn_deg % 90.0 or not _is_rectangle(outline):
+                return None
+            blocked.append(bounds(placed(outline, Pose(where.x_mm, where.y_mm, where.turn_deg))))
+        elif _is_rectangle(outline):
+            x0, y0, x1, y1 = bounds(outline)
+            pieces.append(Piece(x1 - x0, y1 - y0, name=group.code))
+        else:
+            return None
+    return (pieces, blocked) if 1 < len(pieces) + len(blocked) <= MANY else None
+
+
+NO_LAYOUT = Rule(
+    key="no-layout",
+    title="Not all fits side by side",
+    text="The boxes and bare things on a bench or shelf level, whose sizes are known, can lie side by side "
+    "at quarter turns, those with a stated place staying where they are; bags are not counted. A stop where "
+    "it is proven that they cannot, a note where no arrangement was found in the time there was.",
+    limit="one arrangement",
+    source="search and proofs of `floor.shuffle`",
+    mark="derived",
+    remedy="take something off, or stand small things in a tub",
+    judge=_judge_layout,
+)
+
 # --- what could not be judged -----------------------------------------------------------------------------
 
 
@@ -217,10 +289,22 @@ UNKNOWN = Rule(
     title="Not judged",
     text="Says what could not be looked at because a size, a height or a place is not known. A note.",
     limit="none",
-    source="own",
+    source="what is recorded of it",
     mark="own",
     remedy="measure it: three numbers are enough",
     judge=_judge_unknown,
 )
 
-RULES = (LARGE, FULL, UNKNOWN)
+NO_ROOM = Rule(
+    key="no-room",
+    title="No free place",
+    text="Where the program is to choose a place on the floor, one is free of things, ways, doors and "
+    "keep-clears, with the measuring uncertainty left between things. Places beside walls and things are "
+    "tried first, then all places there are at the turns of the walls. A stop.",
+    limit="one free place",
+    source="geometry of the outlines",
+    mark="derived",
+    remedy="clear a place, choose another zone, or give the place yourself",
+)
+
+RULES = (LARGE, FULL, NO_LAYOUT, NO_ROOM, UNKNOWN)
