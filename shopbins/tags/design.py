@@ -6,9 +6,8 @@ Bars are whole dots of the printer, their quiet zones stay on the label, and wor
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from shopbins.tags import TagError
 from shopbins.tags.code128 import modules
@@ -41,9 +40,9 @@ MOST_WRITING_LINES = 4
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One label in numbers, in mm from its left and bottom edge. `bars` are (from module, modules)."""
+    """One label in numbers, in mm from its left and bottom edge."""
 
-    bars: tuple[tuple[int, int], ...]
+    pattern: str
     module_mm: float
     bars_left_mm: float
     bars_bottom_mm: float
@@ -52,6 +51,11 @@ class Design:
     rules: tuple[tuple[float, float, float], ...] = ()
     shortened: bool = False
     problems: tuple[str, ...] = ()
+
+    @property
+    def bars(self) -> tuple[tuple[int, int], ...]:
+        """The bars as (first module, modules)."""
+        return tuple(_runs(self.pattern))
 
 
 def design(label: Label, layout: Layout) -> Design:
@@ -97,7 +101,7 @@ def _designed(label: Label, layout: Layout, pattern: str, module_mm: float, code
     box = Box(inset, height_mm - inset - cap_mm - below_mm, inner_w, room)
     words = _to_write_on(box) if label.blank else _words(label, box)
     return Design(
-        bars=_runs(pattern),
+        pattern=pattern,
         module_mm=module_mm,
         bars_left_mm=(width_mm - module_mm * len(pattern)) / 2,
         bars_bottom_mm=inset,
@@ -130,17 +134,14 @@ def _module_dots(count: int, code: str, layout: Layout) -> tuple[int, int]:
     return widest, least
 
 
-@lru_cache(maxsize=64)
-def _runs(pattern: str) -> tuple[tuple[int, int], ...]:
-    """Return the bars of a pattern as (first module, modules)."""
-    runs: list[tuple[int, int]] = []
+def _runs(pattern: str) -> Iterator[tuple[int, int]]:
+    """Go through the bars of a pattern as (first module, modules)."""
     at = pattern.find("1")
     while at >= 0:
         end = pattern.find("0", at)
         end = len(pattern) if end < 0 else end
-        runs.append((at, end - at))
+        yield at, end - at
         at = pattern.find("1", end)
-    return tuple(runs)
 
 
 @dataclass(frozen=True, slots=True)

@@ -93,6 +93,8 @@ def _bars(each: Design, x: float, y: float) -> str:
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file as a whole or not at all: beside it first, made durable, then renamed."""
     path = Path(path)
+    if not path.name:
+        raise TagError(f"{path}: not written: a folder, not a file")
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666)

@@ -1,7 +1,12 @@
 """The demo: an invented shop with clutter of every grade, that a newcomer can work in."""
 
+import json
+import os
+import subprocess
+import sys
 from collections import Counter
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -248,9 +253,29 @@ def test_a_disk_that_fails_leaves_nothing_half_written(tmp_path, monkeypatch, wh
     assert write_demo(home).exists()
 
 
-def test_the_shop_file_is_the_one_of_the_project(shop_file):
-    from pathlib import Path
+def command(*args):
+    """Run the program; return status, stdout, stderr."""
+    root = str(Path(__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-m", "shopbins", *args],
+        env={**os.environ, "PYTHONPATH": root}, capture_output=True, text=True, timeout=60,
+    )  # fmt: skip
+    assert "Traceback" not in done.stderr
+    return done.returncode, done.stdout, done.stderr
 
+
+def test_the_command_writes_it_once_and_the_audit_stops(tmp_path):
+    home = tmp_path / "ropewalk"
+    assert command("demo", str(home))[0] == 0
+    status, _, said = command("demo", str(home))
+    assert status == 1 and said.count("\n") == 1 and "nothing was changed" in said
+    status, out, _ = command("audit", "-s", str(home / "shop.yaml"), "--json")
+    assert status == 2 and json.loads(out)["counts"]["stop"] == 4
+    (tmp_path / "file").write_text("")
+    assert command("demo", str(tmp_path / "file" / "x"))[0] == 74
+
+
+def test_the_shop_file_is_the_one_of_the_project(shop_file):
     ours = Path(__file__).parents[2] / "sample_shop.yaml"
     assert shop_file.read_bytes() == ours.read_bytes()
 

@@ -1,6 +1,7 @@
 """The PDF is written as a whole or not at all."""
 
 import os
+from pathlib import Path
 
 import pytest
 
@@ -56,6 +57,14 @@ def test_the_same_labels_give_the_same_bytes(tmp_path):
 def test_a_folder_that_is_not_there_is_one_clear_line(tmp_path):
     with pytest.raises(TagError, match=r"t\.pdf: not written: No such file"):
         render([LABEL], SHEET, tmp_path / "none" / "t.pdf")
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", "/"])
+def test_a_folder_instead_of_a_file_is_one_clear_line(tmp_path, monkeypatch, name):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(TagError, match="not written"):
+        render([LABEL], SHEET, Path(name))
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("call", ["fsync", "replace"])
