@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from scipy import ndimage
 
 from shopbins.floor.shapes import Outline, Pose, contains, placed, rectangle
+from shopbins.floor.ways import clear_width
 from shopbins.layout.passing import clipped, corridor, left_beside, narrowest, standing_in
 from shopbins.layout.standing import Standing
 
@@ -130,3 +131,15 @@ def test_the_clear_width_agrees_with_a_raster_of_distances(things: list) -> None
         else:
             high = mid
     assert abs(2 * low - ours) <= 4 * step, (2 * low, ours)
+
+
+@settings(max_examples=80, deadline=None)
+@given(THINGS, st.floats(-60, 60))
+def test_the_floor_kernel_gives_the_same_clear_width(things: list, bend: float) -> None:
+    """`floor.ways` was written apart from this, by closing gaps from the narrowest on."""
+    away = math.radians(bend)
+    line = [(0, 0), (3000, 0), (3000 + 3000 * math.cos(away), 3000 * math.sin(away))]
+    bodies = [turned(str(i), *each) for i, each in enumerate(things)]
+    ours = min([1000.0, *(p.clear_mm for p in narrowest(corridor(line, 1000), bodies))])
+    theirs = clear_width(line, 1000, [b.outline for b in bodies]).width_mm
+    assert ours == pytest.approx(theirs, abs=0.01)

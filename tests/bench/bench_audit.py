@@ -1,0 +1,126 @@
+"""How the audit and a step while carrying grow: run with `python tests/bench/bench_audit.py`.
+
+Prints, in one run: an audit of 500, 1,000, 2,000, 4,000 things on the floor of 30 rooms beside n log n from
+the first; a step while carrying one thing among 500 (in one room, and in 30); judging from a scene built
+afresh, as the command line does; and the best places for one thing over a shop of 120 groups.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from building import Pile, box, shop, zone
+
+from shopbins.layout.scene import Scene, build
+from shopbins.parts.model import InZone
+from shopbins.rules.auditing import audit
+from shopbins.rules.judging import judge
+from shopbins.rules.places import best_places
+from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway
+
+TODAY = date(2026, 3, 1)
+SIDE = 20_000.0
+
+
+def big_shop(rooms: int) -> Shop:
+    """Rooms of 20 x 20 m in a row, each with a way along it, a door with a swing, racks and keep-clears."""
+    made: dict[str, list] = {"rooms": [], "doors": [], "walkways": [], "zones": [], "keep_clear": []}
+    for i in range(rooms):
+        x, key = i * (SIDE + 200), f"room {i}"
+        made["rooms"].append(Room(key, key, box(x, 0, x + SIDE, SIDE), headroom_mm=4000, floor_load_kn_m2=10))
+        line = ((x, 10_000), (x + SIDE, 10_000))
+        made["walkways"].append(Walkway(f"way {i}", f"way {i}", line, 1200, least_mm=800, rooms=(key,)))
+        jambs = ((x + SIDE, 9500), (x + SIDE, 10_500))
+        gap = box(x + SIDE - 1, 9500, x + SIDE + 201, 10_500)
+        swing = box(x + SIDE - 1000, 9500, x + SIDE, 10_500)
+        door = Door(f"d{i}", f"d{i}", key, "outside", jambs, 1000, 2000, "hinged", gap, swing, exit=True)
+        made["doors"].append(door)
+        levels = [Level(str(k), 100 + 500 * k, load_kg=200) for k in range(4)]
+        made["zones"].append(zone(f"rack {i}", (x, 0), (4000, 600), kind="shelf", levels=levels, room=key))
+        board = KeepClear(f"k{i}", f"board {i}", key, box(x + 500, 19_000, x + 1500, SIDE), "switchgear")
+        made["keep_clear"].append(board)
+    return shop(**made)
+
+
+def crowd(count: int, rooms: int, seed: int = 7) -> Pile:
+    """Things strewn at random over the rooms' floors, at random turns; some will overlap."""
+    pick = random.Random(seed)
+    pile = Pile()
+    for i in range(count):
+        room = i % rooms
+        x, y = room * (SIDE + 200) + pick.uniform(400, SIDE - 400), pick.uniform(400, SIDE - 400)
+        where = InZone(f"room {room}", "", x, y, pick.uniform(0, 360), measured=True)
+        size = (pick.uniform(200, 700), pick.uniform(200, 500), pick.uniform(100, 900))
+        pile.add(f"g{i}", where, size=size, kg=pick.uniform(1, 200) if i % 5 else None)
+    return pile
+
+
+def timed(work: Callable[[], object], times: int = 5) -> float:
+    """Return the median seconds of a few runs."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return statistics.median(taken)
+
+
+def audits() -> None:
+    """Print how the audit grows with the things on the floor."""
+    there = big_shop(30)
+    first = 0.0
+    for count in (500, 1000, 2000, 4000):
+        state = crowd(count, 30).state()
+        seconds = timed(lambda state=state: audit(build(there, state), TODAY), 3)  # type: ignore[misc]
+        first = first or seconds
+        n_log_n = (count * math.log(count)) / (500 * math.log(500))
+        found = len(audit(build(there, state), TODAY))
+        print(
+            f"audit of {count:5} floor things in 30 rooms: {seconds * 1000:7.1f} ms, {found} findings, "
+            f"{seconds / first:5.2f}x the first (n log n: {n_log_n:.2f}x)"
+        )
+
+
+def steps(scene: Scene, who: str, words: str) -> None:
+    """Print what one step while carrying costs: the scene with the thing moved on, judged."""
+    where = scene.group(who).where
+    assert isinstance(where, InZone) and where.x_mm is not None and where.y_mm is not None
+    judge(scene, who, where)
+    taken = []
+    for i in range(300):
+        x, y = 1000 + (i * 53) % 17_000, 1000 + (i * 37) % 17_000
+        start = time.perf_counter()
+        judge(scene, who, InZone(where.zone, "", float(x), float(y), float(i), measured=True))
+        taken.append((time.perf_counter() - start) * 1000)
+    taken.sort()
+    print(f"{words}: median {statistics.median(taken):.2f} ms, worst {taken[-1]:.2f} ms (a frame: 16 ms)")
+
+
+def main() -> None:
+    """Run all of it."""
+    audits()
+    for rooms in (1, 30):
+        scene = build(big_shop(rooms), crowd(500, rooms).state())
+        steps(scene, "g0", f"a step while carrying among 500 things in {rooms} room(s)")
+    there, state = big_shop(30), crowd(500, 30).state()
+    where = InZone("room 0", "", 5000.0, 5000.0, 12.0, measured=True)
+    afresh = timed(lambda: judge(build(there, state), "g0", where)) * 1000
+    print(f"judged from a scene built afresh: {afresh:.1f} ms")
+    small, few = big_shop(6), crowd(120, 6).state()
+    best = timed(lambda: best_places(build(small, few), "g1")) * 1000
+    print(f"best places, 120 groups, 6 rooms: {best:.1f} ms")
+    packed = build(big_shop(1), crowd(500, 1).state())
+    print(f"best places, 500 things in one room: {timed(lambda: best_places(packed, 'g1')) * 1000:.1f} ms")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,201 @@
+"""Chosen places are free and none is missed; rankings and reasons; true fit on surfaces."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from building import Pile, box, elsewhere, shop, zone
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbins.floor.exact import gap, inside
+from shopbins.floor.shapes import Pose, bounds, placed, rectangle
+from shopbins.layout.scene import Scene, build
+from shopbins.parts.model import InZone
+from shopbins.rules import poses
+from shopbins.rules.judging import judge, judged, placement
+from shopbins.rules.places import best_places
+from shopbins.rules.surfaces import rectangle_in_rectangle
+from shopbins.shop.model import Door, KeepClear, Level, Walkway
+
+DOOR = Door(
+    key="yard door",
+    name="the yard door",
+    room="hall",
+    to="outside",
+    jambs=((10_000, 3000), (10_000, 3900)),
+    clear_width_mm=900,
+    height_mm=2000,
+    opens="hinged",
+    passage=box(9999, 3000, 10_201, 3900),
+    swing=box(9100, 3000, 10_000, 3900),
+)
+WAY = Walkway("long", "the long way", ((0, 4000), (10_000, 4000)), 1000, least_mm=700, rooms=("hall",))
+BOARD = KeepClear("board", "the switchboard", "hall", box(4000, 7000, 6000, 8000), "switchgear")
+
+
+def crowded(seed: int, count: int, pose: Pose) -> Scene:
+    pick = random.Random(seed)
+    pile = Pile(pose)
+    for i in range(count):
+        at = pile.at(pick.uniform(0, 10_000), pick.uniform(0, 8_000), pick.uniform(0, 180))
+        pile.add(f"g{i}", at, size=(pick.uniform(300, 2500), pick.uniform(300, 1200), 500))
+    pile.add("new", None, size=(pick.uniform(500, 2500), pick.uniform(300, 1500), 500))
+    there = shop(walkways=[WAY], doors=[DOOR], keep_clear=[BOARD])
+    return build(elsewhere(there, pose), pile.state())
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10**6), st.integers(0, 60), st.floats(0, 360))
+def test_a_chosen_place_makes_no_finding_and_no_free_place_is_missed(
+    seed: int, count: int, turn: float
+) -> None:
+    """Against a lattice of 100 mm at the same turns, tried one by one with the exact predicates."""
+    scene = crowded(seed, count, Pose(500, -700, turn))
+    group, hall = scene.group("new"), scene.zone("hall")
+    assert hall is not None and group.size is not None
+    where = poses.choose(scene, group, hall, hall.levels[0], thorough=True)
+    if where is not None:
+        assert [f for f in judge(scene, "new", where) if f.grade != "note"] == []
+        body = scene.with_group_at("new", where).body("new")
+        assert body is not None and inside(body.outline, hall.outline)
+        others = [b.outline for b in scene.standing("hall")]
+        assert all(gap(body.outline, other).distance_mm > 4.999 for other in others)
+        return
+    ground = poses.ground(scene, hall, hall.levels[0], group)
+    outline = rectangle(group.size.length_mm, group.size.width_mm)
+    x0, y0, x1, y1 = bounds(hall.outline)
+    for angle in poses.turns(hall):
+        for i in range(int((x1 - x0) / 100)):
+            for k in range(int((y1 - y0) / 100)):
+                stands = placed(outline, Pose(x0 + 100 * i, y0 + 100 * k, angle))
+                free = inside(stands, hall.outline) and not ground.blocked(stands, bounds(stands))
+                assert not free, f"missed {stands}"
+
+
+def test_a_niche_as_wide_as_the_thing_is_found() -> None:
+    """800 mm of free floor between two walls of things, 5 mm left on both sides: 790 goes, 791 does not."""
+    for width, goes in ((790.0, True), (790.9, False)):
+        pile = Pile()
+        pile.add("left", pile.at(1500, 2000), size=(3000, 4000, 500))
+        pile.add("right", pile.at(6900, 2000), size=(6200, 4000, 500))
+        pile.add("new", None, size=(3000, width, 500))
+        scene = pile.scene(shop(zones=[zone("strip", (0, 0), (10_000, 3500))]))
+        strip = scene.zone("strip")
+        assert strip is not None
+        where = poses.choose(scene, scene.group("new"), strip, strip.levels[0], thorough=True)
+        assert (where is not None) is goes
+
+
+def workshop() -> tuple[list, Pile]:
+    rack = zone(
+        "rack",
+        (0, 0),
+        (1800, 500),
+        kind="shelf",
+        levels=[Level("1", 150, load_kg=100), Level("2", 800, load_kg=80), Level("3", 1700, load_kg=30)],
+    )
+    bench = zone("bench", (3000, 0), (2000, 700), kind="bench", load_kg=60)
+    spot = zone("spot", (6000, 200), (2000, 1500))
+    return [rack, bench, spot], Pile()
+
+
+def test_best_places_are_ranked_have_reasons_and_are_no_stops() -> None:
+    zones, pile = workshop()
+    pile.add("old", InZone("rack", "2"), kg=50)
+    pile.add("crate", pile.at(5600, 500), size=(400, 600, 500))
+    pile.add("pump", None, kg=41, size=(400, 300, 200), origin=("engine", "pump", "body"))
+    scene = pile.scene(shop(zones=zones))
+    found = best_places(scene, "pump")
+    assert {(s.zone, s.level) for s in found} == {("rack", "1"), ("bench", ""), ("spot", ""), ("hall", "")}
+    assert found == sorted(found, key=lambda s: s.rank)
+    assert (found[0].zone, found[0].level) in (("spot", ""), ("rack", "1")), "heavy goes low"
+    reasons = {s.zone: s.reason for s in found}
+    assert "41 kg of 60 kg" in reasons["bench"] and "900 mm lifting height" in reasons["bench"]
+    assert "200 mm clear beside it" in reasons["spot"] and "on the floor" in reasons["spot"]
+    assert not any(f.grade == "stop" for s in found for f in s.findings)
+
+
+def test_light_things_go_to_elbow_height_beside_their_kin() -> None:
+    zones, pile = workshop()
+    pile.add("bag", None, kg=2, container="bag", size=None, origin=("engine", "pump", "studs"))
+    scene = pile.scene(shop(zones=zones))
+    assert (best_places(scene, "bag")[0].zone, best_places(scene, "bag")[0].level) in (
+        ("bench", ""),
+        ("rack", "2"),
+    )
+    pile.add("kin", InZone("rack", "1"), origin=("engine", "pump", "body"))
+    found = best_places(pile.scene(shop(zones=zones)), "bag")
+    assert found[0].zone == "rack"
+    assert found[0].reason.startswith("1 of pump there")
+
+
+def test_a_stated_zone_answers_even_with_stops_only() -> None:
+    zones, pile = workshop()
+    pile.add("iron", None, kg=500)
+    scene = pile.scene(shop(zones=zones))
+    assert "rack" not in {s.zone for s in best_places(scene, "iron")}
+    found = best_places(scene, "iron", zone="rack")
+    assert {s.level for s in found} == {"1", "2", "3"}
+    with pytest.raises(KeyError):
+        best_places(scene, "iron", zone="nowhere")
+
+
+# --- true fit on a surface --------------------------------------------------------------------------------
+
+MORON = (18, 15, 7, 8, 14, 4, 10, 1, 9)
+"""Z. Moron's 33 x 32 rectangle of nine different squares (1925); from memory, the areas verified below."""
+
+
+@pytest.mark.parametrize(("grown", "stop"), [(None, False), (0, True), (7, True)])
+def test_a_perfect_filling_is_found_and_one_side_1_mm_longer_refused(grown: int | None, stop: bool) -> None:
+    assert sum(side * side for side in MORON) == 33 * 32
+    pile = Pile()
+    for i, side in enumerate(MORON):
+        length = side * 10.0 + (1.0 if i == grown else 0.0)
+        pile.add(f"s{i}", InZone("bench"), size=(length, side * 10.0, 50), kg=1)
+    scene = pile.scene(shop(zones=[zone("bench", (0, 0), (330, 320), kind="bench")]))
+    where = scene.group("s0").where
+    assert isinstance(where, InZone)
+    found = judged(placement(scene, "s0", where, patience_s=5.0))
+    assert any(f.grade == "stop" and f.rule in ("no-layout", "full") for f in found) is stop
+    assert not any(f.rule == "no-layout" for f in found) or stop
+
+
+def test_area_alone_accepts_what_cannot_lie_side_by_side() -> None:
+    """Two squares of 600 take 72 % of 1000 x 1000 and cannot lie there together."""
+    pile = Pile()
+    pile.add("a", InZone("bench"), size=(600, 600, 50))
+    pile.add("b", None, size=(600, 600, 50))
+    scene = pile.scene(shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")]))
+    found = judge(scene, "b", InZone("bench"))
+    assert [(f.rule, f.grade) for f in found] == [("no-layout", "stop")]
+    pile.add("b", None, size=(600, 400, 50))
+    there = shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")])
+    assert judge(pile.scene(there), "b", InZone("bench")) == []
+
+
+def test_bags_may_lie_on_each_other() -> None:
+    pile = Pile()
+    for i in range(3):
+        pile.add(f"b{i}", InZone("bench"), size=(600, 600, 50), container="bag", kg=1)
+    scene = pile.scene(shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")]))
+    found = judge(scene, "b0", InZone("bench"))
+    assert [(f.rule, f.grade) for f in found] == [("full", "correct")]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(100, 1000), st.floats(50, 1000), st.floats(100, 1000), st.floats(50, 1000))
+def test_a_rectangle_in_a_rectangle_at_every_turn(p: float, q: float, a: float, b: float) -> None:
+    """The turned rectangle's box against the surface, every hundredth of a degree (own brute force)."""
+    spare = min(
+        max(
+            p * abs(math.cos(t)) + q * abs(math.sin(t)) - a,
+            p * abs(math.sin(t)) + q * abs(math.cos(t)) - b,
+        )
+        for t in (math.radians(i / 100) for i in range(9001))
+    )
+    if abs(spare) > 0.2:
+        assert rectangle_in_rectangle((p, q), (a, b)) is (spare < 0)
