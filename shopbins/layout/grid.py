@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Generic, Protocol, TypeVar
 
 from shopbins.floor.shapes import Box
-from shopbins.layout.standing import Standing
+
+
+class Boxed(Protocol):
+    """Anything with an upright box around it."""
+
+    @property
+    def box(self) -> Box:
+        """The box in the shop frame."""
+
+
+T = TypeVar("T", bound=Boxed)
 
 CELL_MM = 800.0
 MANY_CELLS = 4096
 
 
-class Grid:
+class Grid(Generic[T]):
     """Which bodies come near a box; never changed after it is built."""
 
     __slots__ = ("_bodies", "_cells", "_everywhere")
 
-    def __init__(self, bodies: Sequence[Standing]) -> None:
+    def __init__(self, bodies: Sequence[T]) -> None:
         """Enter every body into the cells its box touches; a huge one counts as near everything."""
         self._bodies = bodies
         self._cells: dict[tuple[int, int], list[int]] = {}
@@ -30,7 +41,7 @@ class Grid:
                 for cy in range(y0, y1 + 1):
                     self._cells.setdefault((cx, cy), []).append(i)
 
-    def near(self, box: Box) -> list[Standing]:
+    def near(self, box: Box) -> list[T]:
         """Return the bodies whose boxes touch a box, in the order they were given."""
         x0, y0, x1, y1 = _cells_of(box)
         if (x1 - x0 + 1) * (y1 - y0 + 1) > max(MANY_CELLS, len(self._cells)):

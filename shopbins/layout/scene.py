@@ -264,7 +264,7 @@ class Scene:
             if body is not None:
                 yield body
 
-    def _room(self, room: str) -> tuple[list[Standing], Grid]:
+    def _room(self, room: str) -> tuple[list[Standing], Grid[Standing]]:
         kept = self._ground.rooms
         found = kept.get(room)
         if found is None:
@@ -312,7 +312,7 @@ class _Ground:
         self.shares: dict[str, Share] = {}
         self.bodies: dict[str, Standing | None] = {}
         self.contents: dict[tuple[str, str | None], Contents] = {}
-        self.rooms: dict[str, tuple[list[Standing], Grid]] = {}
+        self.rooms: dict[str, tuple[list[Standing], Grid[Standing]]] = {}
         self._by_room: dict[str, list[Zone]] | None = None
         self.aliases: dict[str, list[str]] = {}
         for old, new in shop.renamed.items():
