@@ -30,7 +30,7 @@ class Problem:
 
     def __str__(self) -> str:
         tail = f" ({self.hint})" if self.hint else ""
-        return f"{self.file}:{self.line}:{self.column}: {self.what}{tail}"
+        return f"{shown(self.file, 4096)}:{self.line}:{self.column}: {self.what}{tail}"
 
     def as_json(self) -> dict[str, str | int]:
         """Return the problem as `shopbins check --json` prints it."""

@@ -1,0 +1,88 @@
+"""Lengths, masses, loads, forces, slopes and angles: reading what people write, and showing it.
+
+Inside, everything is in mm, kg, mm2, kN/m2, kN and degrees. Text is ASCII with a decimal point. A number is
+read as a ratio of whole numbers and multiplied by an exact factor, so '28 in' is the float nearest to
+711.2 mm. Whatever cannot be read raises `UnitError`, which says what is wrong and what to write instead.
+"""
+
+from shopbins.units.quantities import (
+    GRAVITY_M_S2,
+    HEAVIEST_KG,
+    KG_PER_LB,
+    KN_M2_PER_PSF,
+    KN_PER_LBF,
+    LONGEST_MM,
+    MM_PER_IN,
+    Amount,
+    Measured,
+    SizeAmount,
+    UnitError,
+)
+from shopbins.units.reading import (
+    parse_angle,
+    parse_area_load,
+    parse_coordinate,
+    parse_force,
+    parse_length,
+    parse_length_about,
+    parse_mass,
+    parse_mass_about,
+    parse_measured,
+    parse_point,
+    parse_share,
+    parse_size,
+    parse_size_about,
+    parse_slope,
+)
+from shopbins.units.showing import (
+    show_angle,
+    show_area,
+    show_area_load,
+    show_force,
+    show_length,
+    show_lengths,
+    show_mass,
+    show_point,
+    show_share,
+    show_size,
+    show_slope,
+)
+
+__all__ = [
+    "GRAVITY_M_S2",
+    "HEAVIEST_KG",
+    "KG_PER_LB",
+    "KN_M2_PER_PSF",
+    "KN_PER_LBF",
+    "LONGEST_MM",
+    "MM_PER_IN",
+    "Amount",
+    "Measured",
+    "SizeAmount",
+    "UnitError",
+    "parse_angle",
+    "parse_area_load",
+    "parse_coordinate",
+    "parse_force",
+    "parse_length",
+    "parse_length_about",
+    "parse_mass",
+    "parse_mass_about",
+    "parse_measured",
+    "parse_point",
+    "parse_share",
+    "parse_size",
+    "parse_size_about",
+    "parse_slope",
+    "show_angle",
+    "show_area",
+    "show_area_load",
+    "show_force",
+    "show_length",
+    "show_lengths",
+    "show_mass",
+    "show_point",
+    "show_share",
+    "show_size",
+    "show_slope",
+]
