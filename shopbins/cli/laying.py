@@ -190,10 +190,10 @@ COMMANDS = {
             "lay a group down in a zone, after saying what that would cause",
             (
                 'shopbins put "cylinder head 2" "bench 2"',
-                'shopbins put ZRW0041K "rack a/3" --dry-run',
+                'shopbins put ZRW00413 "rack a/3" --dry-run',
                 'shopbins put flywheel "slip hall" --at 2400,1800 --turn 90',
                 'shopbins put "valve springs, inlet" --in "tub 7"',
-                'shopbins put ZRW0117K "bench 2" --override "for now"',
+                'shopbins put ZRW0117W "bench 2" --override "for now"',
             ),
             _put_arguments,
             _put,

@@ -150,7 +150,7 @@ COMMANDS = {
         Command(
             "show",
             "show a group with its history, or what a zone carries",
-            ("shopbins show ZRW0041K", 'shopbins show "rack a/3"'),
+            ("shopbins show ZRW00413", 'shopbins show "rack a/3"'),
             _show_arguments,
             _show,
         ),

@@ -55,7 +55,7 @@ COMMANDS = {
             "shopbins tags --all -o tags.pdf",
             "shopbins tags --zones -o zones.pdf --sheet letter-3x10",
             "shopbins tags --blank 21 -o blank.pdf --start 5",
-            'shopbins tags ZRW0041K "rack a/3" -o two.pdf',
+            'shopbins tags ZRW00413 "rack a/3" -o two.pdf',
         ),
         _arguments,
         _tags,

@@ -136,7 +136,7 @@ COMMANDS = {
             (
                 'shopbins take "valve springs" --origin "diesel > cylinder head 2" --container bag --qty 8',
                 'shopbins take "flywheel" --size 620x620x110mm --mass "about 95 kg"',
-                'shopbins take "oil pump" --code ZRW0117K',
+                'shopbins take "oil pump" --code ZRW0117W',
             ),
             _take_arguments,
             _take,
@@ -147,7 +147,7 @@ COMMANDS = {
             "say more about a group: name, size, mass, what becomes of it",
             (
                 'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
-                "shopbins set ZRW0041K --size unknown",
+                "shopbins set ZRW00413 --size unknown",
             ),
             _set_arguments,
             _set,
@@ -165,7 +165,7 @@ COMMANDS = {
         Command(
             "merge",
             "put groups together into the first; every tag goes on finding it",
-            ("shopbins merge ZRW0041K ZRW0042M",),
+            ("shopbins merge ZRW00413 ZRW00421",),
             _merge_arguments,
             _merge,
         ),
