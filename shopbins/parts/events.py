@@ -13,7 +13,7 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 VERSION = 1
 
@@ -21,7 +21,9 @@ Doc = Mapping[str, Any]
 Changes = Mapping[str, Mapping[str, Any] | None]
 Tables = dict[str, dict[str, dict[str, Any]]]
 
-_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
+_encode = json.JSONEncoder(
+    ensure_ascii=False, allow_nan=False, check_circular=False, separators=(",", ":")
+).encode
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +74,7 @@ class Draft:
         return tuple(dict.fromkeys((*self.after, *self.also)))
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """What folding one event did to one document: None before it was made and after it is gone."""
 
     table: str
@@ -99,7 +100,10 @@ def split_subject(subject: str) -> tuple[str, str]:
 
 def encode(event: Event) -> bytes:
     """Write an event as compact JSON; raises ValueError for what JSON in UTF-8 cannot hold."""
-    return _encode(event.as_json()).encode()
+    try:
+        return _encode(event.as_json()).encode()
+    except (TypeError, RecursionError) as error:
+        raise ValueError(str(error)) from None
 
 
 def decode(payload: bytes) -> Event:

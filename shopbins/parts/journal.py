@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from hashlib import blake2b
 from time import gmtime, strftime
+from typing import NamedTuple
 from zlib import crc32
 
 from shopbins.parts.events import Event, decode, encode, new_id
@@ -27,8 +27,7 @@ VERSION = 1
 _CHUNK = 1 << 16
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """How far a journal was read: events, bytes, lines, the last line's digits, CRC-32 of all bytes."""
 
     seq: int

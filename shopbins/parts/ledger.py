@@ -12,13 +12,13 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from threading import RLock
 from types import TracebackType
 
 from shopbins.parts import takeback
 from shopbins.parts.codes import DEFAULT_PREFIX, prefix_problem
-from shopbins.parts.events import VERSION, Draft, Event, before_of, new_id
+from shopbins.parts.events import VERSION, Draft, Event, before_of
 from shopbins.parts.files import Files
 from shopbins.parts.journal import NAME as JOURNAL
 from shopbins.parts.journal import Journal, Moved
@@ -233,29 +233,28 @@ class Ledger:
         changes, Conflict is raised with their event. Raises whatever `work` does (Refused; then nothing was
         written), LedgerProblem, LedgerBusy.
         """
+
+        def judge_and_record() -> Event:
+            draft = work(self.state)
+            if expected_seq is not None and expected_seq < self.seq:
+                self._check_unseen(draft, expected_seq)
+            return self._record(draft)
+
+        return self._exclusively(judge_and_record)
+
+    def _exclusively(self, do: Callable[[], Event]) -> Event:
+        """Run `do` with nobody else writing and the state caught up; tell of what was new."""
+        if self.readonly:
+            raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
         told: list[Event] = []
         try:
-            with self._mutex, self._writing(told):
-                draft = work(self.state)
-                if expected_seq is not None and expected_seq < self.seq:
-                    self._check_unseen(draft, expected_seq)
-                event = self._record(draft)
+            with self._mutex, self._lock:
+                told += self._catch_up(locked=True)
+                event = do()
                 told.append(event)
                 return event
         finally:
             self._tell(told)
-
-    @contextlib.contextmanager
-    def _writing(self, told: list[Event]) -> Iterator[None]:
-        """Hold the lock with the state caught up; what was caught up is added to `told`."""
-        if self.readonly:
-            raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
-        try:
-            with self._lock:
-                told += self._catch_up(locked=True)
-                yield
-        except OSError as error:
-            raise LedgerProblem(f"{self.folder}: {error.strerror or error}") from None
 
     def _check_unseen(self, draft: Draft, expected_seq: int) -> None:
         for event in self.events(expected_seq):
@@ -270,7 +269,7 @@ class Ledger:
         event = Event(
             VERSION,
             state.seq + 1,
-            new_id(),
+            os.urandom(16).hex(),
             self._now(),
             self.by,
             draft.kind,
@@ -326,19 +325,18 @@ class Ledger:
     def _take_back(
         self, choose: Callable[[Iterable[Event], str], takeback.Choice], kind: str, check: Check | None
     ) -> tuple[Event, Event]:
-        told: list[Event] = []
-        try:
-            with self._mutex, self._writing(told):
-                assert self._storage is not None
-                choice = choose(self._storage.journal.events_back(), self.by)
-                draft = takeback.draft(self.state, choice, kind)
-                if check is not None:
-                    check(self.state, draft)
-                event = self._record(draft)
-                told.append(event)
-                return event, choice.event
-        finally:
-            self._tell(told)
+        taken: list[Event] = []
+
+        def choose_and_record() -> Event:
+            assert self._storage is not None
+            choice = choose(self._storage.journal.events_back(), self.by)
+            draft = takeback.draft(self.state, choice, kind)
+            if check is not None:
+                check(self.state, draft)
+            taken.append(choice.event)
+            return self._record(draft)
+
+        return self._exclusively(choose_and_record), taken[0]
 
     # -- closing
 

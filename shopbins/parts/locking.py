@@ -11,7 +11,7 @@ import time
 import weakref
 from typing import Any
 
-from shopbins.parts.problems import LedgerBusy
+from shopbins.parts.problems import LedgerBusy, LedgerProblem
 
 try:
     import fcntl
@@ -26,7 +26,7 @@ class KernelLock:
     """A lock file, held within `with`; not for two threads at once.
 
     `holder` is what others are told who must wait longer than `timeout_s`: they get LedgerBusy. The file is
-    made at the first use, which raises OSError where it cannot be.
+    made at the first use, which raises LedgerProblem where it cannot be.
     """
 
     def __init__(self, path: str, holder: str, timeout_s: float) -> None:
@@ -42,7 +42,10 @@ class KernelLock:
             self._enter_filelock()
             return
         if self._handle < 0:
-            self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666)
+            try:
+                self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666)
+            except OSError as error:
+                raise LedgerProblem(f"{self.path}: {error.strerror or error}") from None
         try:
             fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:

@@ -34,6 +34,9 @@ from shopbins.parts.model import InGroup, InZone, Mass, Size
 WORDS = ("valve", "spring", "inlet", "outlet", "liner", "piston", "rod", "bearing", "shim", "stud", "gasket")
 
 
+BLOCK, SETTLING = 60, 10
+
+
 class Unflushed(Files):
     """The real disk without flushing, to fill a ledger quickly."""
 
@@ -84,8 +87,11 @@ def timed(work: Callable[[], object]) -> float:
     return (time.perf_counter() - start) * 1e3
 
 
-def changes(folder: Path, docs: dict[str, dict], rounds: int = 1500) -> None:
-    """One durable change among many groups, the peers in turn so that all meet the same noise."""
+def changes(folder: Path, docs: dict[str, dict], rounds: int = 1800) -> None:
+    """One durable change among many groups, the peers in turn so that all meet the same noise.
+
+    In blocks, whose first rounds do not count: what one peer leaves dirty the next one's flush has to carry.
+    """
     filled(folder / "shop.ledger", docs)
     ledger = Ledger.open(folder / "shop.ledger", by="bench", prefix="RW")
     sql = sqlite3.connect(folder / "groups.sqlite", isolation_level=None)
@@ -114,10 +120,13 @@ def changes(folder: Path, docs: dict[str, dict], rounds: int = 1500) -> None:
         table.update({"note": note}, doc_ids=[group_id])
 
     peers = {"ours": ours, "sqlite": sqlite, "ours, table.update": through_tinydb}
-    for number in range(rounds):
+    for _ in range(rounds // BLOCK):
         for name, change in peers.items():
-            group_id = luck.choice(ids)
-            times[name].append(timed(lambda c=change, g=group_id, n=number: c(g, f"seen {n}")))
+            for number in range(BLOCK):
+                group_id = luck.choice(ids)
+                took = timed(lambda c=change, g=group_id, n=number: c(g, f"seen {n}"))
+                if number >= SETTLING:
+                    times[name].append(took)
     times["tinydb stock"] = [
         timed(lambda n=n: stock.update({"note": f"seen {n}"}, doc_ids=[luck.randint(1, len(ids))]))
         for n in range(10)
