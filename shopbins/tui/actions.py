@@ -90,7 +90,7 @@ ACTIONS: tuple[Action, ...] = (
     # with the group at hand
     Action("group.carry", "c", "carry", "pick it up and carry it on the Plan", foot=True),
     Action("group.put", "p", "put", "lay it down in a place by name, as 'rack a/3'", foot=True),
-    Action("group.disposition", "d", "disposition", "say what becomes of it: refit, clean, renew ..."),
+    Action("group.disposition", "d", "disposition", "say what becomes of it: refit, clean, repair, renew and so on"),
     Action("group.note", "j", "note", "jot a note on it"),
     Action("group.mass", "m", "mass", "give its mass, as '4 kg' or 'about 9 lb'"),
     Action("group.size", "s", "size", "give its size, as '300x200x150 mm'"),

@@ -67,7 +67,7 @@ def ask_tags(app: ShopbinsApp) -> None:
         Choice("new", f"those without a tag ({len(bare)})"),
         Choice("all", f"every group ({len(state.group_ids())})"),
         Choice("zones", "every zone and level"),
-        Choice("blank", "blank tags, to be bound later by scanning"),
+        Choice("blank", "blank tags", "bound later, by scanning them"),
     ]
 
     def chosen(which: str | None) -> None:
@@ -131,7 +131,7 @@ def _ask_start(app: ShopbinsApp, order: Order) -> None:
 
 
 def _ask_path(app: ShopbinsApp, order: Order) -> None:
-    name = f"tags-{date.today().isoformat()}.pdf"
+    first = _unused(app.desk.shop_path.parent)
 
     def given(text: str | None) -> None:
         if text:
@@ -139,8 +139,15 @@ def _ask_path(app: ShopbinsApp, order: Order) -> None:
             _print(app, order)
 
     app.push_screen(
-        Ask("Into which PDF file?", str(app.desk.shop_path.with_name(name)), wrong=_wrong_path), given
+        Ask("Into which PDF file?", str(first), wrong=_wrong_path), given
     )
+
+
+def _unused(folder: Path) -> Path:
+    """Return a name for today's tags that no file has yet."""
+    today = date.today().isoformat()
+    names = (f"tags-{today}{'' if i == 1 else f'-{i}'}.pdf" for i in range(1, 1000))
+    return next(path for path in (folder / name for name in names) if not path.exists())
 
 
 def _wrong_path(text: str) -> str | None:

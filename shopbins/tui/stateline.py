@@ -25,19 +25,22 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
             (f"! shop file, line {first.line}: {first.what}; the last good one is used", "bold reverse")
         )
     parts.extend(_judged(app))
-    unplaced = len(desk.state.unplaced())
-    parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))
-    away = len(desk.state.away())
-    if away:
-        parts.append((f"{away} away", ""))
     if app.scanned.here is not None:
         parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
     if app.scanned.held is not None and desk.state.has_group(app.scanned.held):
         parts.append((f"in hand: {desk.state.group(app.scanned.held).shown}", "bold"))
-    if app.marked:
-        parts.append((f"{len(app.marked)} marked", ""))
+    unplaced = len(desk.state.unplaced())
+    parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))
     if app.others_new:
         parts.append((f"other terminal: {app.others_new} new", "bold"))
+    if app.marked:
+        parts.append((f"{len(app.marked)} marked", ""))
+    stood = sum(1 for f in app.findings or () if f.override is not None)
+    if stood:
+        parts.append((f"{stood} let stand", ""))
+    away = len(desk.state.away())
+    if away:
+        parts.append((f"{away} away", ""))
     return parts
 
 
@@ -45,14 +48,10 @@ def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
     if app.findings is None:
         return [("judging the shop ...", "")]
     total = counts(f for f in app.findings if f.override is None)
-    stood = sum(1 for f in app.findings if f.override is not None)
     late = " (judging again)" if app.auditing else ""
     stops = f"{GRADE_GLYPH['stop']} {counted(total['stop'], 'stop')}" if total["stop"] else "no stop"
     correct = f"{GRADE_GLYPH['correct']} {total['correct']} to correct"
-    parts = [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
-    if stood:
-        parts.append((f"{stood} let stand", ""))
-    return parts
+    return [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
 
 
 def state_line(app: ShopbinsApp, width: int) -> Text:

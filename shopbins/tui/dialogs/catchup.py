@@ -64,7 +64,7 @@ class CatchUp(FootDialog[None]):
             yield CatchUpField(placeholder="a name or a code each, as: tub of studs, tub, 12 kg", id="line")
             yield Static("", id="read", classes="read", markup=False)
             yield Static(
-                "enter records it here · an empty line or tab: next place · shift+tab back · esc stops",
+                "enter records · empty line or tab: next place · shift+tab: back · esc stops",
                 classes="hint", markup=False,
             )  # fmt: skip
 

@@ -61,7 +61,7 @@ class EntryLine(FootDialog[None]):
             yield Static("", id="read", classes="read", markup=False)
             yield Static("", id="offers", classes="hint", markup=False)
             yield Static(
-                "name first, the rest in any order · enter records · tab completes · esc closes",
+                "name first, then any order · enter records · tab completes · esc closes",
                 classes="hint", markup=False,
             )  # fmt: skip
 

@@ -76,15 +76,16 @@ class Pick(Dialog[str]):
                 yield Static(line, classes="says", markup=False)
             if not self._digits:
                 yield TypedLine(placeholder="type a few letters", id="typed")
-            yield LineList(
-                (Column("", 4), Column("", 20, 1.0), Column("", 20, 1.5)) if self._digits
-                else (Column("", 24, 1.0), Column("", 24, 1.0)),
-                head=False, empty="nothing of that name", id="choices",
-            )  # fmt: skip
+            yield LineList(self._columns(), head=False, empty="nothing of that name", id="choices")
             hint = "a digit picks" if self._digits else "↑ ↓ move"
             yield Static(
                 self._hint or f"{hint} · enter takes it · esc leaves it", classes="hint", markup=False
             )
+
+    def _columns(self) -> tuple[Column, ...]:
+        beside = any(choice.beside for choice in self._source(""))
+        text = (Column("", 22, 1.0), Column("", 20, 1.3)) if beside else (Column("", 40, 1.0),)
+        return (Column("", 4), *text) if self._digits else text
 
     def on_mount(self) -> None:
         """Show every choice."""

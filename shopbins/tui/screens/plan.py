@@ -51,6 +51,7 @@ class PlanScreen(GroupActions, Place):
     PlanScreen #hand { display: none; }
     PlanScreen.-carrying #told, PlanScreen.-carrying #lying { display: none; }
     PlanScreen.-carrying #hand { display: block; }
+    PlanScreen.-two #side, PlanScreen.-broad #side { border-left: solid $panel; }
     PlanScreen.-one #main { layout: vertical; }
     PlanScreen.-one #side { width: 100%; height: 4; }
     PlanScreen.-one #lying { display: none; }
@@ -438,7 +439,11 @@ class PlanScreen(GroupActions, Place):
             if each.kind in ("fixture", "zone") and self.hand.take_thing(each.key):
                 self._begin()
                 return
-        self.shopbins.tell("nothing here that can be carried: tab jumps to the next thing", bad=True)
+        if self._lying:
+            self.action_list()
+            self.shopbins.tell("which of these? enter picks it up")
+        else:
+            self.shopbins.tell("nothing here that can be carried: tab jumps to the next thing", bad=True)
 
     def action_best(self) -> None:
         """Carry the group at hand to its best place."""

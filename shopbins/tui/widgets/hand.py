@@ -18,6 +18,7 @@ from shopbins.layout.frames import to_shop
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
+from shopbins.tui.clearance import clear_lines
 from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.laying import told
 from shopbins.tui.text import wrapped
@@ -74,6 +75,7 @@ class HandPanel(Widget, can_focus=True):
         self._best_at = -1
         self._reason = ""
         self._trouble = ""
+        self._clear: list[str] = []
 
     @property
     def shopbins(self) -> ShopbinsApp:
@@ -117,6 +119,7 @@ class HandPanel(Widget, can_focus=True):
         """Hold it so, and judge what laying it there would cause."""
         self.hand = hand
         self._judge(hand)
+        self._clear = clear_lines(self._scene, hand) if self._scene is not None else []
         self.post_message(self.Moved(hand, self.findings))
         self.refresh()
 
@@ -163,6 +166,8 @@ class HandPanel(Widget, can_focus=True):
                 out.append((f"  {measured}", ""))
             if finding.remedy and finding.grade != "note":
                 out.append((f"  {finding.remedy}", "dim"))
+        if self._clear:
+            out.append((" · ".join(self._clear), ""))
         return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
 
     def _place_words(self, hand: Hand) -> str:

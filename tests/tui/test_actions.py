@@ -1,0 +1,86 @@
+"""One table: whatever it says can be done can be done, and everything else is made from it."""
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from shopbins.tui.actions import ACTIONS, BY_ID, RESERVED_KEYS, SCOPES, bindings, keys_page, of_scope, shown_keys
+from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.config import clashes
+from shopbins.tui.dialogs.catchup import CatchUpField
+from shopbins.tui.dialogs.entry import EntryField
+from shopbins.tui.dialogs.help import help_lines
+from shopbins.tui.dialogs.scanline import ScanLine
+from shopbins.tui.screens.audit import AuditScreen
+from shopbins.tui.screens.parts import PartsScreen, SearchLine
+from shopbins.tui.screens.plan import PlanScreen
+from shopbins.tui.widgets.hand import HandPanel
+from shopbins.tui.widgets.linelist import LineList
+
+NODES = {
+    "everywhere": [ShopbinsApp],
+    "group": [PlanScreen, PartsScreen, AuditScreen],
+    "plan": [PlanScreen],
+    "carry": [HandPanel],
+    "parts": [PartsScreen],
+    "search": [SearchLine],
+    "audit": [AuditScreen],
+    "list": [LineList],
+    "scan": [ScanLine],
+    "entry": [EntryField],
+    "catchup": [CatchUpField],
+}
+
+
+@pytest.mark.parametrize("action", ACTIONS, ids=lambda a: a.id)
+def test_every_action_is_bound_and_done_by_its_node(action):
+    for node in NODES[action.scope]:
+        assert callable(getattr(node, f"action_{action.name}", None))
+        bound = {b.id: b for b in node.BINDINGS}
+        assert bound[action.id].key == action.keys
+        assert bound[action.id].action == action.name
+
+
+def test_every_scope_is_told_and_bound():
+    assert set(NODES) == set(SCOPES) == {a.scope for a in ACTIONS}
+    assert len(BY_ID) == len(ACTIONS)
+
+
+def test_no_two_actions_have_one_key_at_the_same_time():
+    assert list(clashes({})) == []
+
+
+def test_only_scanning_has_the_letter_of_the_codes():
+    owners = [a.id for a in ACTIONS if RESERVED_KEYS & set(a.keys.split(","))]
+    assert owners == ["everywhere.scan"]
+
+
+def test_the_documented_keys_are_the_table():
+    path = Path(__file__).parents[2] / "docs" / "keys.md"
+    assert path.read_text(encoding="utf-8") == keys_page(), "run docs/make_keys.py"
+
+
+def test_every_sentence_is_one():
+    for action in ACTIONS:
+        assert action.says and action.label
+        assert action.says == action.says.strip() and not action.says.endswith(".")
+        assert len(action.label) <= 13
+    assert not [says for says, n in Counter((a.scope, a.says) for a in ACTIONS).items() if n > 1]
+
+
+async def test_help_names_every_key_of_the_place(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(100, 40)) as pilot:
+        for key, scopes in (("1", ("plan", "group", "carry")), ("2", ("parts", "search")), ("3", ("audit",))):
+            await pilot.press(key)
+            await settled(pilot)
+            text = "\n".join(help_lines(app))
+            for action in of_scope(*scopes, "everywhere"):
+                assert action.says in text
+                assert shown_keys(action, {}, every=True) in text
+            assert str(app.config.path) in text
+
+
+def test_bindings_carry_ids():
+    assert all(b.id in BY_ID for scope in SCOPES for b in bindings(scope))

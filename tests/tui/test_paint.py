@@ -1,0 +1,103 @@
+"""The plan's picture: what stands where, true to scale."""
+
+import pytest
+
+from shopbins.tui.inks import GRADE_GLYPH, Ink
+from shopbins.tui.paint import fullness, fullness_glyph, fullness_word, paint, paint_carried, paint_marks, picture_of
+from shopbins.tui.projection import Projection
+
+
+@pytest.fixture
+def view():
+    """100 mm a column, 200 mm a row; the hall's corner 0, 0 lies at column 10, row 35."""
+    return Projection(-1000, 7000, 100, 140, 40)
+
+
+def test_walls_lie_where_the_file_says(small_scene, view):
+    """quay.yaml: the hall is 8000 x 6000 mm from 0, 0."""
+    canvas = paint(picture_of(small_scene), view)
+    left, right = view.cell((0, 3000)), view.cell((8000, 4500))
+    assert canvas.look(*left) == ("┃", Ink.WALL)
+    assert canvas.look(*right) == ("┃", Ink.WALL)
+    assert right[0] - left[0] == 80
+
+
+def test_a_door_opens_the_wall_by_its_width(small_scene, view):
+    """The gate's jambs are 3000 mm apart: 30 columns of the wall at y 0 are its own."""
+    canvas = paint(picture_of(small_scene), view)
+    row = view.cell((0, 0))[1]
+    door = [c for c in range(140) if canvas.look(c, row)[1] == Ink.EXIT]
+    assert len(door) == 30
+    assert door[0] == view.cell((2000, 0))[0]
+
+
+def test_a_hinged_door_shows_its_swing(small_scene, view):
+    canvas = paint(picture_of(small_scene), view)
+    inks = {canvas.look(c, r)[1] for c in range(140) for r in range(40)}
+    assert Ink.SWING in inks
+
+
+def test_a_turned_thing_is_filled_where_it_stands(small_scene, view):
+    """The block of 1600 x 900 mm is turned by 25 degrees about 4600, 3900: corners by hand."""
+    canvas = paint(picture_of(small_scene), view)
+    inside = [(4600, 3900), (4600 + 700, 3900 + 300), (4600 - 700, 3900 - 300)]
+    outside = [(4600 + 700, 3900 - 300), (4600 - 700, 3900 + 300), (4600, 4700)]
+    shaded = (Ink.SHADE, Ink.THING, Ink.LABEL)
+    assert all(canvas.look(*view.cell(p))[1] in shaded for p in inside)
+    assert all(canvas.look(*view.cell(p))[1] not in shaded for p in outside)
+
+
+def test_only_one_cell_glyphs(small_scene, view):
+    from rich.cells import cell_len
+
+    for line in paint(picture_of(small_scene), view).text().splitlines():
+        assert cell_len(line) == len(line)
+
+
+def test_wide_and_steering_signs_never_reach_the_plan(bench, view):
+    """A name of double-width signs is cut to what a cell can show."""
+    bench.desk.change(bench.ids["block"], name="機関 block")
+    canvas = paint(picture_of(bench.desk.scene()), view)
+    from rich.cells import cell_len
+
+    assert all(cell_len(line) == len(line) for line in canvas.text().splitlines())
+
+
+def test_what_is_carried_is_left_out_and_drawn_on_top(small_scene, bench, view):
+    block = bench.ids["block"]
+    base = paint(picture_of(small_scene, block), view)
+    at = view.cell((4600, 3900))
+    assert base.look(*at)[1] not in (Ink.SHADE, Ink.LABEL)
+    over = base.copy()
+    paint_carried(over, view, small_scene.body(block).outline, stop=True, name="block")
+    assert over.look(*view.cell((4600 + 500, 3900 + 200)))[1] == Ink.CARRIED_STOP
+    assert base.look(*at)[1] not in (Ink.CARRIED, Ink.CARRIED_STOP)
+
+
+def test_the_worst_mark_stays_on_top(small_scene, view):
+    canvas = paint(picture_of(small_scene), view)
+    at = (3000.0, 1000.0)
+    paint_marks(canvas, view, [(at, "stop"), (at, "note"), (at, "correct")])
+    assert canvas.look(*view.cell(at))[0] == GRADE_GLYPH["stop"]
+
+
+def test_fullness_is_the_worse_of_load_and_surface(small_scene):
+    """bench 1 bears 61 kg of 300 kg (20 %) and 560 x 380 of 2400 x 700 mm of which 85 % count (15 %)."""
+    bench_1 = small_scene.zone("bench 1")
+    assert fullness(small_scene, bench_1) == pytest.approx(61 / 300)
+
+
+def test_nothing_known_is_not_empty():
+    assert fullness_word(None) == "empty"
+    assert fullness_word(0.0) != "empty"
+    assert fullness_word(1.2) == "over full"
+    assert fullness_glyph(1.2) == "!"
+    assert [fullness_glyph(s) for s in (0.01, 0.99)] == ["▁", "█"]
+
+
+@pytest.mark.parametrize("size", [(1, 1), (3, 1), (20, 5), (400, 150)])
+@pytest.mark.parametrize("scale", [5, 161, 10_000])
+def test_any_window_can_be_painted(small_scene, size, scale):
+    view = Projection(-500, 6500, scale, *size)
+    canvas = paint(picture_of(small_scene), view)
+    assert len(canvas.text().split("\n")) == size[1]

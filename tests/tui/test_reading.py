@@ -1,0 +1,95 @@
+"""The line for what has just come off."""
+
+import pytest
+
+from shopbins.parts.model import Mass, Size
+from shopbins.tui.reading import Unreadable, completed, find_origin, offers, read_line, understood
+
+KNOWN = [("engine", "cylinder head 2", "valve gear"), ("engine", "crankcase"), ("winch",)]
+LAST = KNOWN[0]
+
+
+def test_a_name_is_enough():
+    came = read_line("bracket")
+    assert (came.name, came.origin, came.size, came.mass, came.qty) == ("bracket", None, None, None, 1)
+
+
+def test_the_rest_stands_in_any_order():
+    one = read_line("inlet valves, crankcase, bag, 2 kg, 4 off, 250x180x60 mm", KNOWN, LAST)
+    two = read_line("inlet valves, 250x180x60 mm, 4 off, 2 kg, bag, crankcase", KNOWN, LAST)
+    assert one == two
+    assert one.origin == ("engine", "crankcase")
+    assert one.size == Size(250, 180, 60)
+    assert (one.container, one.mass, one.qty) == ("bag", Mass(2), 4)
+
+
+@pytest.mark.parametrize(
+    ("part", "qty"), [("12", 12), ("x12", 12), ("12x", 12), ("12 off", 12), ("X 12", 12), ("12 pieces", 12)]
+)
+def test_pieces(part, qty):
+    assert read_line(f"bolts, {part}").qty == qty
+
+
+@pytest.mark.parametrize(
+    ("part", "mass"),
+    [("2kg", Mass(2)), ("about 2 kg", Mass(2, True)), ("2 lb", Mass(pytest.approx(0.90718474))), ("500 g", Mass(0.5))],
+)
+def test_mass(part, mass):
+    assert read_line(f"bolts, {part}").mass == mass
+
+
+def test_about_is_kept():
+    assert read_line("tank, about 900x400x400mm").size == Size(900, 400, 400, True)
+
+
+def test_a_place_after_the_at_sign():
+    assert read_line("bolts, @rack a/3").place == "rack a/3"
+
+
+@pytest.mark.parametrize(
+    ("part", "origin"),
+    [
+        ("winch > drum", ("winch", "drum")),
+        ("Valve Gear", ("engine", "cylinder head 2", "valve gear")),
+        ("cylinder head 2", ("engine", "cylinder head 2")),
+        ("sump", ("engine", "sump")),
+        ("winch", ("winch",)),
+    ],
+)
+def test_an_origin_in_use_is_found_by_its_last_part(part, origin):
+    assert find_origin(part, KNOWN, LAST) == origin
+
+
+def test_the_first_origin_ever_is_a_machine():
+    assert find_origin("winch", [], ()) == ("winch",)
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("", "the name comes first"),
+        (", bag", "the name comes first"),
+        ("bolts, bag, tub", "'tub' would be a second container"),
+        ("bolts, head, sump", "'sump' would be a second origin"),
+        ("bolts, 300x200 mm", "length, width and height"),
+        ("bolts, 0", "at least one piece"),
+        ("bolts, 300x200x99999999999 mm", "99999999999"),
+    ],
+)
+def test_what_cannot_be_read(line, says):
+    with pytest.raises(Unreadable, match=says):
+        read_line(line, KNOWN, LAST)
+
+
+def test_what_is_not_known_is_said():
+    text = understood(read_line("bracket"), LAST)
+    assert "from engine > cylinder head 2 > valve gear (stays)" in text
+    assert "size not known" in text and "not weighed" in text and "unplaced" in text
+
+
+def test_completion():
+    assert offers("valves, b", KNOWN, []) == ["bare", "bag", "box"]
+    assert offers("valves, cra", KNOWN, []) == ["engine > crankcase"]
+    assert offers("valves, @ra", KNOWN, ["rack a/1", "bench 1"]) == ["@rack a/1"]
+    assert offers("valves", KNOWN, []) == []
+    assert completed("valves, ba", "bag") == "valves, bag"

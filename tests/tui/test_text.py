@@ -1,0 +1,35 @@
+"""Other people's text cannot steer the screen and never takes more cells than it is given."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from shopbins.tui.text import counted, fit, plain, wrapped
+
+
+def test_escape_sequences_and_direction_marks_are_shown_not_obeyed():
+    assert plain("a\x1b[31mb\u202ec\nd\u200b") == "a·[31mb·c·d·"
+
+
+@given(st.text(), st.integers(0, 60))
+def test_fit_takes_exactly_its_cells(text, width):
+    assert cell_len(fit(text, width)) == width
+
+
+def test_a_cut_is_marked():
+    assert fit("cylinder head", 8) == "cylinde…"
+    assert fit("機関機関機関", 5).endswith("…")
+
+
+@given(st.text(alphabet=st.characters(codec="utf-8")), st.integers(2, 40))
+def test_wrapped_lines_fit(text, width):
+    assert all(cell_len(line) <= width for line in wrapped(text, width))
+
+
+def test_no_word_is_lost_by_wrapping():
+    text = "the block is 12 mm into the walkway and leaves 480 mm clear"
+    assert " ".join(wrapped(text, 11)).split() == text.split()
+
+
+def test_counted():
+    assert [counted(n, "stop") for n in (0, 1, 2)] == ["0 stops", "1 stop", "2 stops"]
