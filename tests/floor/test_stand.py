@@ -1,0 +1,256 @@
+"""Where it can stand: every place is looked at by shapely, and 'none' by trying a fine grid of places."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+
+import numpy as np
+import pytest
+from shapely import affinity
+from shapely.geometry import Polygon
+from shapely.geometry import box as upright
+from shapely.ops import unary_union
+
+from shopbins.floor.benchtop import stand_upright
+from shopbins.floor.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.floor.stand import stand
+
+QUARTERS = (0, 90, 180, 270)
+
+
+def box(x0, y0, x1, y1):
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+def crowd(rng, count, size):
+    return [
+        (
+            f"crate {k}",
+            placed(
+                rectangle(rng.uniform(200, 900), rng.uniform(200, 600)),
+                Pose(rng.uniform(0, size[0]), rng.uniform(0, size[1]), rng.uniform(0, 360)),
+            ),
+        )
+        for k in range(count)
+    ]
+
+
+def looked_at(floor, never, marked, body, place):
+    """Check a place by areas: no more than 0.001 mm over the floor's edge or over a thing."""
+    shape = affinity.translate(
+        affinity.rotate(Polygon(body), place.pose.turn_deg, (0, 0)), place.pose.x_mm, place.pose.y_mm
+    )
+    smaller = shape.buffer(-0.0011, join_style="mitre")
+    assert floor.contains(smaller)
+    assert not any(Polygon(o).intersects(smaller) for _, o in never)
+    touched = {name for name, o in marked if Polygon(o).intersection(smaller).area > 0}
+    assert touched <= set(place.marked)
+
+
+def test_places_in_crowded_rooms_are_free_and_cheapest_first():
+    rng = random.Random(1)
+    found = 0
+    for k in range(25):
+        size = (6000.0, 4000.0)
+        never = crowd(rng, 5 + k, size)
+        marked = [("main way", box(0, 1500, 6000, 2400))]
+        body = rectangle(rng.uniform(300, 1500), rng.uniform(200, 800))
+        near = (rng.uniform(0, 6000), rng.uniform(0, 4000)) if k % 2 else None
+        told = stand(box(0, 0, *size), never, marked, body, range(0, 360, 30), near=near)
+        for place in told.places:
+            looked_at(Polygon(box(0, 0, *size)), never, marked, body, place)
+        clear = [not p.marked for p in told.places]
+        assert clear == sorted(clear, reverse=True)
+        for group in (True, False):
+            costs = [p.cost for p in told.places if bool(p.marked) == group]
+            assert costs == sorted(costs)
+        found += len(told.places)
+    assert found > 100
+
+
+def test_none_means_that_a_fine_grid_of_places_has_none_either():
+    rng = random.Random(2)
+    answers = {True: 0, False: 0}
+    for _ in range(30):
+        never = crowd(rng, 10, (2400.0, 1800.0))
+        length, width = rng.uniform(500, 1300), rng.uniform(300, 900)
+        told = stand(box(0, 0, 2400, 1800), never, [], rectangle(length, width), QUARTERS)
+        taken = unary_union([Polygon(o) for _, o in never])
+        tried = False
+        for a, b in ((length, width), (width, length)):
+            for x, y in itertools.product(np.arange(0, 2400 - a, 25), np.arange(0, 1800 - b, 25)):
+                tried = tried or not taken.intersects(upright(x, y, x + a, y + b))
+        assert told.places or not tried
+        assert told.none_for_certain == (not told.places)
+        answers[bool(told.places)] += 1
+    assert min(answers.values()) > 3
+
+
+def test_the_nearest_place_is_nearer_than_any_on_a_grid():
+    rng = random.Random(3)
+    for _ in range(12):
+        never = crowd(rng, 8, (4000.0, 3000.0))
+        near = (rng.uniform(500, 3500), rng.uniform(500, 2500))
+
+        def far(pose, outline, near=near):
+            return math.dist((pose.x_mm, pose.y_mm), near)
+
+        told = stand(box(0, 0, 4000, 3000), never, [], rectangle(700, 500), (0,), near=near, most=1, cost=far)
+        taken = unary_union([Polygon(o) for _, o in never])
+        best = min(
+            (
+                math.dist((x, y), near)
+                for x, y in itertools.product(np.arange(350, 3651, 30), np.arange(250, 2751, 30))
+                if not taken.intersects(upright(x - 350, y - 250, x + 350, y + 250))
+            ),
+            default=None,
+        )
+        if best is not None:
+            assert told.places[0].cost <= best + 0.02
+            looked_at(Polygon(box(0, 0, 4000, 3000)), never, [], rectangle(700, 500), told.places[0])
+
+
+@pytest.mark.parametrize("turn", [0.0, 33.0, 90.0, 161.0])
+def test_a_niche_exactly_as_wide_is_found_and_one_a_hundredth_narrower_is_none(turn):
+    pose = Pose(777.0, -55.0, turn)
+    niche = ((0.0, 0.0), (5000.0, 0.0), (5000.0, 400.0), (2000.0, 400.0), (2000.0, 1200.0), (1200.0, 1200.0),
+             (1200.0, 400.0), (0.0, 400.0))  # fmt: skip
+    floor = placed(niche, pose)
+    told = stand(floor, [], [], rectangle(1200, 800), (turn, turn + 90), most=3)
+    (x, y) = placed(((1600.0, 600.0),), pose)[0]
+    assert len(told.places) == 1
+    assert (told.places[0].pose.x_mm, told.places[0].pose.y_mm) == pytest.approx((x, y), abs=0.002)
+    assert "against the wall" in told.places[0].reason
+    assert stand(floor, [], [], rectangle(1200, 800.01), (turn, turn + 90)).none_for_certain
+    assert stand(floor, [], [], rectangle(1200.01, 800), (turn, turn + 90)).none_for_certain
+    assert stand(floor, [], [], rectangle(1200, 800), (turn + 45,)).none_for_certain
+
+
+def test_marked_areas_are_kept_clear_while_there_is_room_and_named_when_not():
+    floor = box(0, 0, 3000, 2000)
+    way = ("gangway", box(0, 900, 3000, 2000))
+    low, tall = rectangle(1000, 800), rectangle(1000, 950)
+    told = stand(floor, [], [way], low, (0,), most=2)
+    assert [p.marked for p in told.places] == [(), ()]
+    assert "leaves 100 mm to gangway" in told.places[0].reason
+    told = stand(floor, [], [way], tall, (0,), most=3)
+    assert all(p.marked == ("gangway",) for p in told.places)
+    assert "stands in gangway" in told.places[0].reason
+    assert not told.none_for_certain
+    exact = stand(floor, [], [("gangway", box(0, 950, 3000, 2000))], tall, (0,), most=1).places[0]
+    assert exact.marked == ()
+    assert "leaves 0 mm to gangway" in exact.reason
+
+
+def test_turning_and_mirroring_the_room_changes_no_cost():
+    rng = random.Random(4)
+    for _ in range(10):
+        never = crowd(rng, 8, (4000.0, 3000.0))
+        marked = [("way", box(0, 1300, 4000, 1700))]
+        near = (rng.uniform(0, 4000), rng.uniform(0, 3000))
+        told = stand(box(0, 0, 4000, 3000), never, marked, rectangle(800, 500), QUARTERS, near=near)
+        pose = Pose(rng.uniform(-9e3, 9e3), rng.uniform(-9e3, 9e3), rng.choice((0, 90, 37.5)))
+
+        def moved(named, pose=pose):
+            return [(name, placed(o, pose)) for name, o in named]
+
+        again = stand(
+            placed(box(0, 0, 4000, 3000), pose), moved(never), moved(marked), rectangle(800, 500),
+            [t + pose.turn_deg for t in QUARTERS], near=placed((near,), pose)[0],
+        )  # fmt: skip
+        assert [p.cost for p in again.places[:3]] == pytest.approx([p.cost for p in told.places[:3]], abs=1.0)
+
+
+def test_rooms_joined_by_a_passage_and_a_body_about_one_of_its_corners():
+    rooms = [box(0, 0, 2000, 2000), box(2200, 0, 4200, 2000), box(1999, 600, 2201, 1500)]
+    body = box(0, 0, 1100, 700)
+    told = stand(rooms, [], [], body, (0, 90), near=(2000.0, 900.0), most=4)
+    floor = unary_union([Polygon(r) for r in rooms])
+    assert len(told.places) == 4
+    for place in told.places:
+        looked_at(floor, [], [], body, place)
+    middle = stand(rooms, [], [], rectangle(1100, 700), (0, 90), near=(2100.0, 1050.0), most=1).places[0]
+    assert (middle.pose.x_mm, middle.pose.y_mm) == (2100.0, 1050.0)  # it stands in the passage
+
+
+def test_stepping_shows_places_that_differ():
+    told = stand(box(0, 0, 6000, 4000), [], [], rectangle(800, 600), QUARTERS, near=(3000.0, 2000.0))
+    assert len(told.places) == 12
+    for p, q in itertools.combinations(told.places, 2):
+        apart = math.dist((p.pose.x_mm, p.pose.y_mm), (q.pose.x_mm, q.pose.y_mm))
+        assert apart >= 300 or p.pose.turn_deg != q.pose.turn_deg
+
+
+@pytest.mark.parametrize(
+    ("body", "turns", "said"),
+    [
+        (((0, 0), (math.nan, 0), (1, 1)), (0,), "body"),
+        (((0, 0), (1000, 0), (500, 100), (500, 900)), (0,), "convex"),
+        (((0, 0), (100, 100), (100, 0), (0, 100)), (0,), "cross"),
+        (rectangle(100, 100), (math.inf,), "turn"),
+    ],
+)
+def test_bodies_and_turns_that_are_none_are_refused(body, turns, said):
+    with pytest.raises(FloorProblem, match=said):
+        stand(box(0, 0, 3000, 2000), [], [], body, turns)
+
+
+# --- benches ------------------------------------------------------------------------------------------------
+
+
+def free_on_bench(surface, boxes, length, width, x, y, gap):
+    inside = x >= -1e-6 and y >= -1e-6 and x + length <= surface[0] + 1e-6 and y + width <= surface[1] + 1e-6
+    return inside and all(
+        x >= u1 + gap - 2e-6
+        or x + length <= u0 - gap + 2e-6
+        or y >= v1 + gap - 2e-6
+        or y + width <= v0 - gap + 2e-6
+        for _, (u0, v0, u1, v1) in boxes
+    )
+
+
+def test_benches_agree_with_trying_every_whole_millimetre():
+    rng = random.Random(5)
+    answers = {True: 0, False: 0}
+    for _ in range(400):
+        surface = (rng.randrange(8, 16), rng.randrange(6, 12))
+        boxes = []
+        for k in range(rng.randrange(5)):
+            x, y = rng.randrange(surface[0]), rng.randrange(surface[1])
+            boxes.append((f"box {k}", (x, y, x + rng.randrange(1, 6), y + rng.randrange(1, 5))))
+        length, width, gap = rng.randrange(2, 10), rng.randrange(2, 8), rng.randrange(2)
+        told = stand_upright(surface, boxes, (length, width), gap_mm=gap)
+        possible = any(
+            free_on_bench(surface, boxes, a, b, x, y, gap)
+            for a, b in ((length, width), (width, length))
+            for x in range(surface[0])
+            for y in range(surface[1])
+        )
+        assert bool(told.places) == possible
+        assert told.none_for_certain == (not possible)
+        for place in told.places:
+            a, b = (length, width) if place.pose.turn_deg == 0 else (width, length)
+            assert free_on_bench(surface, boxes, a, b, place.pose.x_mm - a / 2, place.pose.y_mm - b / 2, gap)
+        answers[possible] += 1
+    assert min(answers.values()) > 80
+
+
+def test_a_bench_place_to_the_millimetre_and_its_reason():
+    boxes = [("vice", (0.0, 0.0, 700.0, 500.0)), ("head", (900.0, 0.0, 1500.0, 500.0))]
+    told = stand_upright((1500.0, 500.0), boxes, (500.0, 200.0))
+    assert [(p.pose.x_mm, p.pose.y_mm, p.pose.turn_deg) for p in told.places] == [(800.0, 250.0, 90.0)]
+    assert told.places[0].cost == 0.0
+    assert told.places[0].reason == "against the edge and head and vice"
+    assert stand_upright((1500.0, 500.0), boxes, (500.0, 200.1)).none_for_certain
+    assert stand_upright((1500.0, 500.0), boxes, (500.0, 200.0), may_turn=False).none_for_certain
+    assert stand_upright((1500.0, 500.0), boxes, (500.0, 200.0), gap_mm=0.1).none_for_certain
+    wished = stand_upright((3000.0, 2000.0), [], (400.0, 300.0), near=(800.0, 950.0)).places[0]
+    assert (wished.pose.x_mm, wished.pose.y_mm) == (800.0, 950.0)
+
+
+def test_sizes_that_are_none_are_refused_on_benches():
+    for piece in ((0.0, 5.0), (math.nan, 5.0), (-1.0, 5.0)):
+        with pytest.raises(FloorProblem, match="no size"):
+            stand_upright((1500.0, 500.0), [], piece)
