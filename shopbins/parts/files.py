@@ -38,8 +38,8 @@ class Files:
         self.sync_folder(parent or ".")
 
     def open(self, path: str, *, write: bool) -> int:
-        """Open an existing file; with `write` every write goes to its end."""
-        flags = os.O_RDWR | os.O_APPEND if write else os.O_RDONLY
+        """Open an existing file, with `write` for changing too."""
+        flags = os.O_RDWR if write else os.O_RDONLY
         return os.open(path, flags | getattr(os, "O_BINARY", 0))
 
     def create(self, path: str) -> int:
@@ -66,8 +66,7 @@ class Files:
         """Read `length` bytes from `start`, fewer at the end of the file."""
         parts = []
         while length > 0:
-            os.lseek(handle, start, os.SEEK_SET)
-            part = os.read(handle, min(length, 1 << 30))
+            part: bytes = _pread(handle, min(length, 1 << 30), start)
             if not part:
                 break
             parts.append(part)
@@ -75,9 +74,10 @@ class Files:
             length -= len(part)
         return parts[0] if len(parts) == 1 else b"".join(parts)
 
-    def write(self, handle: int, data: bytes) -> int:
-        """Write some of `data`, return how many bytes were."""
-        return os.write(handle, data)
+    def write(self, handle: int, data: bytes, start: int) -> int:
+        """Write some of `data` at `start`, return how many bytes were."""
+        written: int = _pwrite(handle, data, start)
+        return written
 
     def truncate(self, handle: int, size: int) -> None:
         """Cut a file to `size` bytes."""
@@ -126,11 +126,25 @@ class Files:
         return kind if kind in NETWORK_KINDS else None
 
 
-def write_all(files: Files, handle: int, data: bytes) -> None:
-    """Write all of `data`, however little the system takes at a time."""
-    written = files.write(handle, data)
+def _seek_and_read(handle: int, length: int, start: int) -> bytes:
+    os.lseek(handle, start, os.SEEK_SET)
+    return os.read(handle, length)
+
+
+def _seek_and_write(handle: int, data: bytes, start: int) -> int:
+    os.lseek(handle, start, os.SEEK_SET)
+    return os.write(handle, data)
+
+
+_pread = getattr(os, "pread", _seek_and_read)
+_pwrite = getattr(os, "pwrite", _seek_and_write)
+
+
+def write_all(files: Files, handle: int, data: bytes, start: int = 0) -> None:
+    """Write all of `data` at `start`, however little the system takes at a time."""
+    written = files.write(handle, data, start)
     while written < len(data):
-        step = files.write(handle, data[written:])
+        step = files.write(handle, data[written:], start + written)
         if step <= 0:
             raise OSError("the disk takes no more")
         written += step

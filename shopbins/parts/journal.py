@@ -6,10 +6,14 @@ The digits are BLAKE2b (16 bytes) over the digits of the line before, a space, a
 a header with the ledger's UUID. A record counts once its line is whole and on the disk; what a crash leaves
 of an unfinished last line is set aside in a file of its own, never deleted. Anything else that does not add
 up is damage: it is named by file and line, and nothing is written.
+
+A program that goes on writing makes room ahead, filled with zeros, and cuts it off again when it ends: the
+flush of a record then need not make the file's new length durable as well, a third of its time.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Iterator
 from hashlib import blake2b
@@ -24,15 +28,17 @@ from shopbins.parts.problems import LedgerProblem
 NAME = "journal.log"
 FORMAT = "shopbins journal"
 VERSION = 1
-_CHUNK = 1 << 16
+_CHUNK, _PEEK = 1 << 16, 1 << 12
+_ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
 
 
 class Mark(NamedTuple):
-    """How far a journal was read: events, bytes, lines, the last line's digits, CRC-32 of all bytes."""
+    """How far a journal was read: events, bytes, lines, the last line's length and digits, CRC-32 of all."""
 
     seq: int
     size: int
     lines: int
+    last: int
     chain: str
     crc: int
 
@@ -55,6 +61,8 @@ class Journal:
         self.files = files
         self.broken: str | None = None
         self.notes: list[str] = []
+        self._written = 0
+        self._length = 0
         try:
             self._handle = files.open(self.path, write=write)
             found = files.look(self.path)
@@ -103,7 +111,7 @@ class Journal:
         if doc.get("v") != VERSION:
             raise LedgerProblem(f"{self.path}:1: was written by a later shopbins (format {doc.get('v')!r})")
         size = len(line) + 1
-        return str(doc.get("uuid")), Mark(0, size, 1, chain.decode(), crc32(line + b"\n"))
+        return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line + b"\n"))
 
     def _read(self, start: int, length: int) -> bytes:
         try:
@@ -125,9 +133,17 @@ class Journal:
             found = self.files.look(self.path)
         except OSError as error:
             raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
-        if found is None or found[0] < self.mark.size or found[1] != self._identity:
+        mark = self.mark
+        if found is None or found[0] < mark.size or found[1] != self._identity:
             raise Moved
-        return found[0] > self.mark.size
+        self._length = found[0]
+        short = mark.last < _PEEK
+        end = self._read(mark.size - mark.last, mark.last + 1 if short else 32)
+        if end[:32] != mark.chain.encode():
+            raise Moved  # cut back and written again
+        if not short:
+            end = self._read(mark.size - 1, 2)
+        return end[-1] not in b"\n\0"
 
     def holds(self, mark: Mark) -> bool:
         """Tell whether the journal up to `mark` is byte for byte what it was when the mark was made."""
@@ -143,9 +159,10 @@ class Journal:
         for later. Raises LedgerProblem for damage, Moved if the journal was changed before the mark.
         """
         before = self.mark
-        data = self._read(before.size, self._size() - before.size)
+        data = self._read(before.size, self._size() - before.size).rstrip(b"\0")
         events = []
         chain, position, seq, lines = before.chain.encode(), 0, before.seq, before.lines
+        last = before.last
         while (end := data.find(b"\n", position)) >= 0:
             payload = data[position + 33 : end]
             found = data[position : position + 32]
@@ -159,10 +176,10 @@ class Journal:
             if event.seq != seq + 1:
                 raise self._damage(lines + 1, f"has number {event.seq} where {seq + 1} comes next")
             events.append(event)
+            last = end + 1 - position
             chain, position, seq, lines = found, end + 1, seq + 1, lines + 1
-        self.mark = Mark(
-            seq, before.size + position, lines, chain.decode(), crc32(data[:position], before.crc)
-        )
+        crc = crc32(memoryview(data)[:position], before.crc)
+        self.mark = Mark(seq, before.size + position, lines, last, chain.decode(), crc)
         if locked and position < len(data):
             self._set_aside(data[position:])
         return events
@@ -208,18 +225,26 @@ class Journal:
         payload = encode(event)
         chain = digits(self.mark.chain.encode(), payload)
         line = b"%b %b\n" % (chain, payload)
+        mark = self.mark
+        size = mark.size + len(line)
+        room = bytes(_ROOM) if size > self._length and self._written >= _ROOM_AFTER else b""
         try:
-            write_all(self.files, self._handle, line)
+            write_all(self.files, self._handle, line + room, mark.size)
             self.files.sync(self._handle)
         except BaseException as error:
             self._take_back(error)
             if isinstance(error, OSError):
                 raise LedgerProblem(f"{self.broken}; this change was not recorded") from None
             raise
-        mark = self.mark
-        self.mark = Mark(
-            event.seq, mark.size + len(line), mark.lines + 1, chain.decode(), crc32(line, mark.crc)
-        )
+        self._written += 1
+        self._length = max(self._length, size + len(room))
+        self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
+
+    def trim(self) -> None:
+        """Cut off the room this object may have made; under the lock, with everything read."""
+        if self._written > _ROOM_AFTER and self.broken is None and self._size() > self.mark.size:
+            with contextlib.suppress(OSError):
+                self.files.truncate(self._handle, self.mark.size)
 
     def _take_back(self, error: BaseException) -> None:
         """Cut off what a failed write may have left; a cut that fails too is for the next to open it."""

@@ -355,6 +355,9 @@ class Ledger:
                 SNAPSHOT_EVERY_BYTES, storage.snapshot_size // 2
             ):
                 storage.save_snapshot()
+            if not self.readonly:
+                with contextlib.suppress(LedgerProblem), self._lock:
+                    storage.trim()
             storage.close()
             self._lock.close()
             self._storage = None

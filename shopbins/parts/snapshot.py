@@ -78,7 +78,7 @@ def _parse(data: bytes) -> Snapshot | None:
         return None
     with collector_off():
         tables = json.loads(str(body, "utf-8"))
-    mark = Mark(head["seq"], head["size"], head["lines"], head["chain"], head["crc"])
+    mark = Mark(head["seq"], head["size"], head["lines"], head["last"], head["chain"], head["crc"])
     return Snapshot(head["uuid"], mark, head["serial"], tables, len(body))
 
 
@@ -94,6 +94,7 @@ def save(folder: str, files: Files, snapshot: Snapshot) -> int:
         "seq": mark.seq,
         "size": mark.size,
         "lines": mark.lines,
+        "last": mark.last,
         "chain": mark.chain,
         "crc": mark.crc,
         "serial": snapshot.serial,
@@ -104,8 +105,9 @@ def save(folder: str, files: Files, snapshot: Snapshot) -> int:
     temporary = f"{folder}/{NAME}.new"
     handle = files.create(temporary)
     try:
-        write_all(files, handle, b"%b %b\n" % (digits(b"", payload), payload))
-        write_all(files, handle, body)
+        first_line = b"%b %b\n" % (digits(b"", payload), payload)
+        write_all(files, handle, first_line)
+        write_all(files, handle, body, len(first_line))
         files.sync(handle)
     finally:
         files.close(handle)

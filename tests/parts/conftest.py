@@ -33,9 +33,20 @@ class Node:
 def apply(data: bytearray, step: tuple[str, Any]) -> None:
     """Carry a step out on some bytes."""
     if step[0] == "write":
-        data += step[1]
+        start, written = step[1]
+        data.extend(bytes(max(start - len(data), 0)))
+        data[start : start + len(written)] = written
     else:
         del data[step[1] :]
+
+
+def _holed(step: tuple[str, Any], luck: random.Random, kind: str) -> tuple[str, Any]:
+    """Return a write with zeros where the disk did not get to."""
+    if step[0] != "write" or kind == "most":
+        return step
+    start, written = step[1]
+    first, last = sorted(luck.choices(range(len(written) + 1), k=2)) if kind == "holes" else (0, len(written))
+    return "write", (start, written[:first] + bytes(last - first) + written[last:])
 
 
 class NoLock(contextlib.nullcontext[None]):
@@ -75,7 +86,8 @@ class MemoryDisk(Files):
         """Return the disk as found after the crash.
 
         `kind`: 'least' (only what was flushed), 'most' (everything), 'some' (up to some step, the last write
-        perhaps in part), 'zeros' (lengths are kept, bytes not flushed are zero).
+        perhaps in part), 'zeros' (lengths are kept, bytes not flushed are zero), 'holes' (each write not
+        flushed has a piece of zeros in it).
         """
         found = MemoryDisk()
         names = dict(self.flushed_names)
@@ -91,16 +103,16 @@ class MemoryDisk(Files):
 
     def _survived(self, node: Node, luck: random.Random, kind: str) -> bytes:
         data = bytearray(node.flushed)
-        if kind in ("most", "zeros"):
+        if kind in ("most", "zeros", "holes"):
             for step in node.steps:
-                zero = kind == "zeros" and step[0] == "write"
-                apply(data, ("write", bytes(len(step[1]))) if zero else step)
+                apply(data, _holed(step, luck, kind))
         elif kind == "some":
             keep = luck.randint(0, len(node.steps))
             for step in node.steps[:keep]:
                 apply(data, step)
             if keep < len(node.steps) and node.steps[keep][0] == "write":
-                apply(data, ("write", node.steps[keep][1][: luck.randint(0, len(node.steps[keep][1]))]))
+                start, written = node.steps[keep][1]
+                apply(data, ("write", (start, written[: luck.randint(0, len(written))])))
         return bytes(data)
 
     # -- what the ledger calls
@@ -140,9 +152,9 @@ class MemoryDisk(Files):
     def read(self, handle: int, start: int, length: int) -> bytes:
         return bytes(self.handles[handle].data[start : start + length])
 
-    def write(self, handle: int, data: bytes) -> int:
+    def write(self, handle: int, data: bytes, start: int) -> int:
         self._count()
-        self.handles[handle].do(("write", bytes(data)))
+        self.handles[handle].do(("write", (start, bytes(data))))
         return len(data)
 
     def truncate(self, handle: int, size: int) -> None:
