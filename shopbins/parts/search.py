@@ -9,26 +9,21 @@ of, then by age. Only where nothing matches at all are typing errors forgiven.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import Literal, NamedTuple
+from math import inf
+from typing import NamedTuple
 
 from shopbins.parts.near import Near
+from shopbins.parts.typed import STAGES, Stage, Typed, walk
 from shopbins.parts.vocabulary import Vocabulary, folded, tokens
 
 __all__ = ["Hit", "Index", "Row", "find_once", "folded", "tokens"]
 
-Stage = Literal[0, 1, 2]
-"""How well a row's worst word matches: 0 starts a word of the name, 1 starts a word, 2 is inside one."""
-
-_STAGES: tuple[Stage, ...] = (0, 1, 2)
-_STAGE_OF_TIER = (0, 0, 1, 2, 2, 2)
-"""Tiers of one word in one row: it starts the name, a further word of the name, a word elsewhere;
-then the same three where it is inside a word."""
-
 _FEW = 200
-_GATHERED = 4_000
+_GATHERED = 30_000
+_PLENTY = 20
 _KEPT = 24
 
 
@@ -58,7 +53,7 @@ class Index:
         self._texts: list[str] = []
         self._slot: dict[str, int] = {}
         self._near = Near(())
-        self._known: dict[str, _Word] = {}
+        self._known: dict[str, Typed] = {}
         for row in rows:
             if row.id in self._slot:
                 self.put(row)
@@ -140,16 +135,16 @@ class Index:
                     part.add(word, slot)
                     self._near.add(word)
 
-    def _word(self, text: str) -> _Word:
+    def _word(self, text: str) -> Typed:
         known = self._known.get(text)
         if known is None:
             shorter = next((self._known[p] for p in _shortened(text) if p in self._known), None)
             if len(self._known) >= _KEPT:
                 del self._known[next(iter(self._known))]
-            known = self._known[text] = _Word(text, self._parts, self._near, shorter)
+            known = self._known[text] = Typed(text, self._parts, self._near, shorter)
         return known
 
-    def _attempts(self, words: Sequence[str], forgive: bool) -> Iterator[list[_Word]]:
+    def _attempts(self, words: Sequence[str], forgive: bool) -> Iterator[list[Typed]]:
         """Give the words as typed; then, with errors forgiven, those that occur nowhere; then all."""
         typed = [self._word(word) for word in words]
         yield typed
@@ -161,18 +156,18 @@ class Index:
         else:
             yield [word.forgiven for word in typed]
 
-    def _collect(self, words: Sequence[_Word], limit: int, allowed: set[int] | None) -> list[Hit]:
+    def _collect(self, words: Sequence[Typed], limit: int, allowed: set[int] | None) -> list[Hit]:
         ids, found = self._ids, dict[int, float]()
         forgiven = any(word.is_forgiven for word in words)
-        for stage in _STAGES:
+        for stage in STAGES:
             if len(found) >= limit:
                 break
             scores = _SCORES[forgiven][stage]
             new: Iterable[tuple[int, int]]
             if len(words) == 1 and allowed is None:
-                new = _walk(words[0], stage, None, fresh=True)
+                new = walk(words[0], stage, None, fresh=True)
             else:
-                new = self._stage(words, stage, allowed)
+                new = self._stage(words, stage, allowed, limit)
             for slot, tier in new:
                 if slot not in found:
                     found[slot] = scores[tier]
@@ -181,158 +176,55 @@ class Index:
         return [Hit(ids[slot], score) for slot, score in found.items()]
 
     def _stage(
-        self, words: Sequence[_Word], stage: Stage, allowed: set[int] | None
+        self, words: Sequence[Typed], stage: Stage, allowed: set[int] | None, limit: int
     ) -> Iterable[tuple[int, int]]:
         """Go through the (slot, tier) of rows in which every word matches at the stage or better."""
-        rare = [word.slots(stage) for word in words if word.is_rare(stage)]
-        tests = [word.test(stage) for word in words if not word.is_rare(stage)]
-        texts = self._texts
-        if not rare and allowed is None:
+        texts, first = self._texts, words[0]
+        counts = [word.occurrences(stage) for word in words]
+        expected = float(len(texts))
+        for count in counts:
+            expected *= min(count / max(len(texts), 1), 1.0)
+        if allowed is None and (expected > _PLENTY * limit or min(counts) > _GATHERED):
             tests = [word.test(stage) for word in words[1:]]
-            walk = _walk(words[0], stage, None)
-            return (each for each in walk if all(test(texts[each[0]]) for test in tests))
-        room = _common(rare if allowed is None else [*rare, allowed])
-        for test in tests:
-            room = {slot for slot in room if test(texts[slot])}
+            going = walk(first, stage, None)
+            return (each for each in going if all(test(texts[each[0]]) for test in tests))
+        room = self._matching(words, stage, allowed)
         if len(room) > _FEW:
-            return _walk(words[0], stage, room)
-        ranked = sorted((*words[0].rank(_split(texts[slot])), slot) for slot in room)
+            return walk(first, stage, room)
+        ranked = sorted((*first.rank(_split(texts[slot])), slot) for slot in room)
         return [(slot, tier) for tier, _, slot in ranked]
 
-    def _count(self, words: Sequence[_Word], allowed: set[int] | None) -> int:
-        rare = [word.slots(2) for word in words if word.is_rare(2)]
-        tests = [word.test(2) for word in words if not word.is_rare(2)]
+    def _matching(self, words: Sequence[Typed], stage: Stage, allowed: set[int] | None) -> set[int]:
+        """Return the rows in which every word matches: from the rarest word on, gathering or testing."""
         texts = self._texts
-        sets = rare if allowed is None else [*rare, allowed]
-        kept: Collection[int] = _common(sets) if sets else range(len(texts))
-        for test in tests:
-            kept = [slot for slot in kept if test(texts[slot])]
-        return len(kept)
+        room: set[int] | None = allowed
+        for word in sorted(words, key=lambda each: each.occurrences(stage)):
+            count = word.occurrences(stage)
+            if room is None:
+                room = word.slots(stage) if count <= len(texts) else set(range(len(texts)))
+                if count <= len(texts):
+                    continue
+            if word.is_forgiven or word.is_gathered(stage) or count < 3 * len(room):
+                room = room & word.slots(stage)
+            else:
+                test = word.test(stage)
+                room = {slot for slot in room if test(texts[slot])}
+        return set() if room is None else room
+
+    def _count(self, words: Sequence[Typed], allowed: set[int] | None) -> int:
+        if allowed is None and all(word.occurrences(2) == inf for word in words):
+            texts = self._texts
+            for word in words:
+                part = word.text
+                texts = [text for text in texts if part in text]
+            return len(texts)
+        return len(self._matching(words, 2, allowed))
 
 
 _SCORES = [
     [[round(base * k - 0.02 * tier, 2) for tier in range(6)] for base in (1.0, 0.85, 0.7)] for k in (1.0, 0.4)
 ]
 """By whether errors were forgiven, stage and tier."""
-
-
-class _Word:
-    """Where one typed word occurs, worked out only as far as it is asked for."""
-
-    def __init__(
-        self,
-        text: str,
-        parts: tuple[Vocabulary, Vocabulary, Vocabulary],
-        near: Near,
-        shorter: _Word | None = None,
-        instead: Sequence[str] | None = None,
-    ) -> None:
-        self.text = text
-        self.is_forgiven = instead is not None
-        self.parts = parts
-        self._near = near
-        self._shorter = shorter
-        self._instead = None if instead is None else {word: n for n, word in enumerate(instead)}
-        self._inside: list[list[str]] | None = None
-        self._sets: dict[Stage, set[int]] = {}
-        self._rare: dict[Stage, bool] = {}
-        self._forgiven: _Word | None = None
-
-    @property
-    def occurs(self) -> bool:
-        """Tell whether the word is part of any row."""
-        if any(next(part.first_starting(self.text), None) is not None for part in self.parts):
-            return True
-        return any(self.inside)
-
-    @property
-    def forgiven(self) -> _Word:
-        """The words that may have been meant, instead of this one (this one first if it occurs)."""
-        if self._forgiven is None:
-            found = dict.fromkeys(word for part in self.inside for word in part)
-            found.update(dict.fromkeys(self._near.words(self.text)))
-            self._forgiven = _Word(self.text, self.parts, self._near, instead=tuple(found))
-        return self._forgiven
-
-    @property
-    def inside(self) -> list[list[str]]:
-        """For each part, every word of it that has the typed one somewhere in it."""
-        if self._inside is None:
-            if self._instead is not None:
-                self._inside = [[w for w in self._instead if part.knows(w)] for part in self.parts]
-            elif self._shorter is not None and self._shorter._inside is not None:
-                text = self.text
-                self._inside = [[w for w in words if text in w] for words in self._shorter._inside]
-            else:
-                self._inside = [part.containing(self.text) for part in self.parts]
-            self._shorter = None
-        return self._inside
-
-    def is_rare(self, stage: Stage) -> bool:
-        """Tell whether the word's rows are few enough to gather; else each row is tested when met."""
-        rare = self._rare.get(stage)
-        if rare is None:
-            if stage == 2 and len(self.text) < 3 and not self.is_forgiven:
-                rare = False
-            else:
-                pairs = zip(self.parts, self._lists(stage), strict=False)
-                rare = self.is_forgiven or sum(part.occurrences(words) for part, words in pairs) <= _GATHERED
-            self._rare[stage] = rare
-        return rare
-
-    def test(self, stage: Stage) -> Callable[[str], bool]:
-        """Return what tells whether the word matches in a row's text at the stage or better."""
-        text, start = self.text, f" {self.text}"
-        if stage == 0:
-            return lambda row: row.find(start, 0, row.find("\n")) >= 0
-        if stage == 1:
-            return lambda row: start in row
-        return lambda row: text in row
-
-    def words(self, tier: int) -> Iterable[str]:
-        """Go through the words that match at a tier, best first."""
-        if tier >= 3:
-            return self.inside[tier - 3]
-        return () if self.is_forgiven else self.parts[tier].first_starting(self.text)
-
-    def slots(self, stage: Stage) -> set[int]:
-        """Return the rows the word matches at this stage or a better one. Not to be changed."""
-        found = self._sets.get(stage)
-        if found is None:
-            found = self._sets[stage] = self._gather(stage)
-        return found
-
-    def _lists(self, stage: Stage) -> list[list[str]]:
-        if stage == 2:
-            return self.inside
-        if self.is_forgiven:
-            return []
-        return [part.starting(self.text) for part in self.parts[: stage + 2]]
-
-    def _gather(self, stage: Stage) -> set[int]:
-        found: set[int] = set()
-        for part, words in zip(self.parts, self._lists(stage), strict=False):
-            part.gather_into(found, words)
-        return found
-
-    def rank(self, fields: tuple[list[str], list[str], list[str]]) -> tuple[int, str | int]:
-        """Return the best tier of the word in a row's three fields, and what orders rows within it."""
-        text, best = self.text, None
-        if self._instead is not None:
-            order = self._instead
-            for tier, words in enumerate(fields, 3):
-                places = [order[word] for word in words if word in order]
-                if places:
-                    return tier, min(places)
-        for tier, words in enumerate(fields):
-            best = min((word for word in words if word.startswith(text)), default=None)
-            if best is not None:
-                return tier, best
-        for tier, words in enumerate(fields, 3):
-            best = min((word for word in words if text in word), default=None)
-            if best is not None:
-                return tier, best
-        return 6, ""
 
 
 def find_once(rows: Iterable[Row], query: str, limit: int = 50) -> list[Hit]:
@@ -342,27 +234,6 @@ def find_once(rows: Iterable[Row], query: str, limit: int = 50) -> list[Hit]:
     texts = [_text(row) for row in kept]
     matching = [row for row, text in zip(kept, texts, strict=True) if all(word in text for word in words)]
     return Index(matching or kept).search(query, limit)
-
-
-def _walk(word: _Word, stage: Stage, room: set[int] | None, fresh: bool = False) -> Iterator[tuple[int, int]]:
-    """Go through the rows of a word at a stage or better, best first; only in `room` if given.
-
-    A row comes as often as the word matches in it. `fresh` leaves out what better stages have given.
-    """
-    for tier, of_stage in enumerate(_STAGE_OF_TIER):
-        if of_stage > stage or (fresh and of_stage < stage):
-            continue
-        part = word.parts[tier % 3]
-        for each in word.words(tier):
-            for slot in part.slots(each):
-                if room is None or slot in room:
-                    yield slot, tier
-
-
-def _common(sets: Sequence[set[int]]) -> set[int]:
-    """Return a new set of what is in all of them, the smallest first."""
-    ordered = sorted(sets, key=len)
-    return set(ordered[0]).intersection(*ordered[1:])
 
 
 def _text(row: Row) -> str:

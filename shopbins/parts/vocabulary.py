@@ -130,6 +130,11 @@ class Vocabulary:
         first = bisect_left(words, start)
         return words[first : bisect_left(words, after(start), first)]
 
+    def width(self, start: str) -> int:
+        """Return how many words start so."""
+        first = bisect_left(self.words, start)
+        return bisect_left(self.words, after(start), first) - first
+
     def first_starting(self, start: str) -> Iterator[str]:
         """Go through the words that start so, without knowing how many there are."""
         words = self.words
