@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from shopbins.rules import (
+    benches,
     doors,
+    electrical,
     exits,
     fit,
     headroom,
+    hotwork,
     keepclear,
+    lifting,
     load,
     loose,
     lost,
     overrides,
+    stability,
     surfaces,
     ways,
 )
@@ -26,6 +31,11 @@ RULES: tuple[Rule, ...] = (
     *doors.RULES,
     *keepclear.RULES,
     *exits.RULES,
+    *electrical.RULES,
+    *hotwork.RULES,
+    *stability.RULES,
+    *benches.RULES,
+    *lifting.RULES,
     *lost.RULES,
     *loose.RULES,
     *overrides.RULES,

@@ -17,6 +17,8 @@ Outline = tuple[Point, ...]
 RuleSet = Literal["own", "us", "uk", "eu"]
 Opens = Literal["hinged", "sliding", "up-and-over", "open"]
 Hand = Literal["left", "right"]
+Work = Literal["precision", "light", "heavy"]
+Opposite = Literal["nothing", "grounded", "live"]
 ZoneKind = Literal["bench", "shelf", "floor", "room"]
 
 OUTSIDE = "outside"
@@ -104,7 +106,10 @@ class Walkway:
 
 @dataclass(frozen=True, slots=True)
 class KeepClear:
-    """An area that must stay free, up to `height_mm` (None: to the ceiling), and why."""
+    """An area that must stay free, up to `height_mm` (None: to the ceiling), and why.
+
+    At electrical equipment `volts` is to ground, and `opposite` what faces it across the working space.
+    """
 
     key: str
     name: str
@@ -112,6 +117,8 @@ class KeepClear:
     outline: Outline
     why: str
     height_mm: float | None = None
+    volts: float | None = None
+    opposite: Opposite | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -163,6 +170,8 @@ class Frame:
 class Zone:
     """A place that holds parts. A bench or floor spot has one level, keyed '' in `levels`.
 
+    `work` is what is done on a bench: precision, light or heavy.
+
     `outline` is in the shop frame. `size_mm` is (length, depth) where the zone is a rectangle given by
     corner and size, then `frame` has its origin at that corner; else the frame is the shop frame.
     """
@@ -179,6 +188,7 @@ class Zone:
     movable: bool = False
     mass_kg: float | None = None
     fixed_back: bool = False
+    work: Work | None = None
     cautions: tuple[str, ...] = ()
     note: str = ""
     was: tuple[str, ...] = ()

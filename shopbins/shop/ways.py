@@ -5,15 +5,18 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import KeepClear, Point, Walkway
+from shopbins.shop.model import KeepClear, Opposite, Point, Walkway
 from shopbins.shop.rooms import Rooms
-from shopbins.units import show_length
+from shopbins.units import UnitError, show_length
 
 WALKWAY_KEYS = ("name", "line", "width", "least", "exit route", "note", "was")
-KEEP_CLEAR_KEYS = ("name", "room", *footprint.KEYS, "why", "height", "note", "was")
+KEEP_CLEAR_KEYS = ("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "note", "was")
+OPPOSITE = ("nothing", "grounded", "live")
+MOST_VOLTS = 100_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,14 @@ def _line(fields: Fields) -> tuple[Point, ...] | None:
     return tuple(point for point, _ in read)
 
 
+def _volts(text: str) -> float:
+    """Read volts to ground: '230', '230 V'."""
+    number = text.strip().removesuffix("V").strip()
+    if not number.replace(".", "", 1).isdigit() or not 0 < float(number) <= MOST_VOLTS:
+        raise UnitError(f"'{text}' is no voltage", "volts to ground, like 230 or 230 V")
+    return float(number)
+
+
 def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:
     """Return the areas that must stay free; their outlines are added to `placed`."""
     found = {}
@@ -90,6 +101,8 @@ def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[s
             outline=() if place is None else place.outline,
             why=fields.text("why"),
             height_mm=fields.length("height"),
+            volts=fields.quantity("volts", _volts, "volts to ground, like 230"),
+            opposite=cast(Opposite | None, fields.choice("opposite", OPPOSITE)),
             note=fields.note(),
             was=fields.texts("was"),
             at=fields.spot,

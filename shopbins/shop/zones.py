@@ -6,7 +6,7 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import Level, Room, Zone, ZoneKind
+from shopbins.shop.model import Level, Room, Work, Zone, ZoneKind
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
@@ -24,11 +24,13 @@ KEYS = (
     "movable",
     "mass",
     "fixed back",
+    "work",
     "cautions",
     "note",
     "was",
 )
 LEVEL_KEYS = ("height", "headroom", "load")
+WORK = ("precision", "light", "heavy")
 KINDS = ("bench", "shelf", "floor")
 
 
@@ -51,6 +53,7 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     load = fields.mass("load")
     levels = _levels(fields, kind, load, rooms.good.get(room or ""))
     name, movable, mass = fields.text("name", key), fields.flag("movable"), fields.mass("mass")
+    work = cast(Work | None, fields.choice("work", WORK))
     fixed_back, cautions = fields.flag("fixed back"), fields.texts("cautions", 80)
     note, was = fields.note(), fields.texts("was")
     if room is None or kind is None or place is None or not levels:
@@ -68,6 +71,7 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
         movable=movable,
         mass_kg=mass,
         fixed_back=fixed_back,
+        work=work,
         cautions=cautions,
         note=note,
         was=was,

@@ -10,14 +10,28 @@ import math
 from datetime import date
 
 import pytest
-from building import Pile, box, shop
+from building import Pile, box, shop, zone
 
+from shopbins.floor.shapes import Pose, placed
+from shopbins.parts.model import InGroup
 from shopbins.rules import published
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
 from shopbins.rules.judging import judge
 from shopbins.rules.load import area_load_kn_m2
-from shopbins.shop.model import Door, Room, RuleSet, Shop, Slope, Walkway
+from shopbins.shop.model import (
+    Door,
+    Fixture,
+    KeepClear,
+    Level,
+    Opposite,
+    Room,
+    RuleSet,
+    Shop,
+    Slope,
+    Walkway,
+    Work,
+)
 
 TODAY = date(2026, 3, 1)
 
@@ -97,8 +111,6 @@ def test_the_ceiling_of_an_exit_route_is_7_ft_6(headroom: float, broken: bool) -
 # 29 CFR 1910.36(g)(1): a projection at least 6 ft 8 in above the floor: 2032 mm.
 @pytest.mark.parametrize(("bottom", "in_the_way"), [(2032, False), (2031, True)])
 def test_what_hangs_over_a_way_counts_below_6_ft_8(bottom: float, in_the_way: bool) -> None:
-    from shopbins.shop.model import Fixture
-
     there = exit_route(1000, "us")
     lamp = Fixture("lamp", "the lamp", "hall", box(4900, 3900, 5100, 4100), base_mm=bottom, top_mm=2900)
     found = by_rule(
@@ -169,3 +181,94 @@ def test_a_floor_of_125_psf_bears_610_kg_a_square_metre(kg: float, broken: bool)
     limit = parse_area_load("125 psf")
     room = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000, floor_load_kn_m2=limit)
     assert bool(by_rule(shop(rooms=[room]), "floor-load", pile)) is broken
+
+
+# 29 CFR 1910.303(g)(1): a 120 V panel's working space is 3 ft (914.4 mm) deep, 30 in (762 mm) wide (a 500 mm
+# panel is less) and 6 ft 6 in (1981.2 mm) high; (g)(1)(ii): never for storage.
+PANEL = KeepClear(
+    "panel",
+    "the panel's space",
+    "hall",
+    box(2000, 0, 2762, 914.4),
+    "electrical panel",
+    height_mm=1981.2,
+    volts=120,
+)
+
+
+@pytest.mark.parametrize(("over", "broken"), [(-1, False), (0, False), (1, True)])
+def test_a_crate_corner_in_the_panels_working_space(over: float, broken: bool) -> None:
+    pile = Pile()
+    at = pile.at(2762 + 200 - over, 914.4 + 150 - over)
+    pile.add("crate", at, size=(400, 300, 500))
+    scene = pile.scene(shop(keep_clear=[PANEL], rules="us"))
+    found = [f for f in judge(scene, "crate", at) if f.rule == "keep-clear" and f.grade == "stop"]
+    assert bool(found) is broken
+
+
+@pytest.mark.parametrize(
+    ("volts", "opposite", "feet"),
+    [(120, None, 3), (277, "grounded", 3.5), (480, "live", 4), (480, None, 4), (277, "nothing", 3)],
+)
+def test_a_working_space_drawn_too_shallow(volts: float, opposite: Opposite | None, feet: float) -> None:
+    for short, broken in ((0.0, False), (1.0, True)):
+        outline = placed(box(0, 0, 762, feet * 304.8 - short), Pose(3000, 3000, 20))
+        space = KeepClear("p", "p", "hall", outline, "panel", volts=volts, opposite=opposite)
+        found = by_rule(shop(keep_clear=[space], rules="us"), "electrical-space")
+        assert [f.grade for f in found] == (["correct"] if broken else [])
+
+
+@pytest.mark.parametrize(("width", "height", "broken"), [(762, 1981.2, 0), (761, 1981.2, 1), (762, 1980, 1)])
+def test_a_working_space_drawn_too_narrow_or_low(width: float, height: float, broken: int) -> None:
+    space = KeepClear("p", "p", "hall", box(0, 0, width, 2000), "panel", height_mm=height, volts=120)
+    assert len(by_rule(shop(keep_clear=[space], rules="us"), "electrical-space")) == broken
+
+
+# 29 CFR 1910.252(a)(2)(vii) (paragraph from memory): combustibles 35 ft (10,668 mm) from hot work.
+@pytest.mark.parametrize(("feet", "broken"), [(35, False), (34, True)])
+def test_what_burns_stands_35_ft_from_hot_work(feet: float, broken: bool) -> None:
+    stove = Fixture("forge", "the forge", "hall", box(0, 0, 1000, 1000), top_mm=900, hot=True)
+    room = Room("hall", "the hall", box(0, 0, 20_000, 8000), headroom_mm=3000)
+    pile = Pile()
+    tub = pile.add("tub", pile.at(1000 + feet * 304.8 + 200, 500), size=(400, 300, 200))
+    there = shop(rooms=[room], fixtures=[stove], rules="us")
+    assert by_rule(there, "hot-work", pile) == [], "nothing is guessed from a name"
+    pile.add("thinners", InGroup(tub), cautions=["flammable"])
+    assert [f.grade for f in by_rule(there, "hot-work", pile)] == (["correct"] if broken else [])
+
+
+# Working heights for 90 % of workers (Pheasant, as quoted): precision 1020-1320, light 870-1170, heavy
+# 720-1120 mm.
+@pytest.mark.parametrize(
+    ("work", "height", "suited"),
+    [
+        ("light", 950, True),
+        ("heavy", 950, True),
+        ("precision", 950, False),
+        ("heavy", 720, True),
+        ("heavy", 719, False),
+        ("heavy", 1121, False),
+        ("light", 869, False),
+        ("precision", 1020, True),
+    ],
+)
+def test_a_bench_suits_its_work(work: Work, height: float, suited: bool) -> None:
+    bench = zone("b", (0, 0), (2000, 700), kind="bench", levels=[Level("", height)], work=work)
+    assert bool(by_rule(shop(zones=[bench]), "bench-height")) is not suited
+
+
+# Hand-loaded shelving higher than five times its depth is fixed to something (racking makers' codes).
+@pytest.mark.parametrize(("top", "fixed", "broken"), [(2500, False, 0), (2501, False, 1), (2501, True, 0)])
+def test_tall_shelving_is_fixed(top: float, fixed: bool, broken: int) -> None:
+    levels = [Level("1", 100), Level("2", top)]
+    rack = zone("r", (0, 0), (1800, 500), kind="shelf", levels=levels, fixed_back=fixed)
+    assert len(by_rule(shop(zones=[rack], rules="uk"), "slender-shelf")) == broken
+
+
+# Free stacks no higher than three times their least base: common practice, no source.
+@pytest.mark.parametrize(("height", "broken"), [(700, 0), (701, 1)])
+def test_a_free_stack_and_its_base(height: float, broken: int) -> None:
+    pile = Pile()
+    pile.add("base", pile.at(2000, 2000), size=(400, 300, 200))
+    pile.add("top", InGroup("base", "on"), size=(400, 300, height))
+    assert len(by_rule(shop(), "tall-stack", pile)) == broken

@@ -1,0 +1,33 @@
+"""Every rule has its text, limit, source with its mark, and remedy, and stands in docs/rules.md."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from shopbins.rules.page import page
+from shopbins.rules.registry import RULES, rule
+from shopbins.rules.rule import Mark, Rule
+
+PAGE = Path(__file__).parents[2] / "docs" / "rules.md"
+
+
+def test_the_page_is_made_from_the_rules() -> None:
+    assert PAGE.read_text(encoding="utf-8") == page(), "run: python -m shopbins.rules.page > docs/rules.md"
+
+
+@pytest.mark.parametrize("each", RULES, ids=lambda r: r.key)
+def test_a_rule_says_everything(each: Rule) -> None:
+    assert each.text.endswith(".") and each.title and each.limit and each.source and each.remedy
+    assert each.mark in get_args(Mark)
+    assert rule(each.key) is each
+    words = f"{each.title} {each.text} {each.remedy}".lower().split()
+    assert "safe" not in words and "safely" not in words, "say what was compared with what"
+
+
+def test_keys_are_unique() -> None:
+    assert len({each.key for each in RULES}) == len(RULES)
+    with pytest.raises(KeyError):
+        rule("no such rule")
