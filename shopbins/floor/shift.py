@@ -20,7 +20,7 @@ from shopbins.floor import minkowski
 from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, ON_THE_SPOT, Answer, Planner, Probe, stopper
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_search import Stopped
-from shopbins.floor.ground import Crowd
+from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.shapes import FloorProblem, Outline, Pose, cleaned
 from shopbins.floor.shift_cover import Cuts, NoCover, bits, members, solve
 from shopbins.floor.shift_graph import Relaxed, relaxed
@@ -29,6 +29,7 @@ CERTAIN = 1e-9
 GROW_CALLS = 8
 GUESS_BANDS = 12
 GUESS_DEPTH = 5
+GUESS_OUTSETS_MM = (0.002, 20.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,10 @@ def _checked_costs(costs: Sequence[float] | None, count: int) -> list[float]:
         if not math.isfinite(cost) or cost < 0:
             raise FloorProblem(f"costs: that of thing {i} is not a finite number of at least 0")
     return paid
+
+
+def _few_of(most: int) -> Callable[[int], bool]:
+    return lambda mask: mask.bit_count() <= most
 
 
 class _Quest:
@@ -183,8 +188,10 @@ class _Quest:
         while not self.stop():
             least, complete = solve(graph, self.cuts, self.stop)
             self.proved = max(self.proved, self.cuts.cost(least))
-            if not complete or self.proved >= self.best_cost - CERTAIN:
+            if self.proved >= self.best_cost - CERTAIN:
                 return
+            if not complete:
+                break
             probe = self._probe(least)
             if probe is None:
                 continue
@@ -229,36 +236,31 @@ class _Quest:
         return bits(i for i in members(shifted) if not self.planner.misses(self.crowd.outlines[i], poses))
 
     def _guess(self) -> None:
-        """Find a good set to begin with: the map by exact slices, which mostly tells the truth."""
-        graph = self._graph(GUESS_BANDS, lambda m: m.bit_count() <= GUESS_DEPTH, exact_middle=True)
-        guesses = Cuts(self.cuts.costs, list(self.cuts.cuts))
-        try:
-            for _ in range(3):
-                least, complete = solve(graph, guesses, self.stop)
-                probe = self._probe(least) if complete else None
-                if probe is None or probe.joined is not False:
-                    return
-                cut = self._blockers(probe, least)
-                self.cuts.add(cut)
-                guesses.add(cut)
-        except NoCover:
-            return  # only the guess is shut
+        """Find a good set to begin with: a cheap way over exact slices, which mostly tells the truth."""
+        for outset_mm in GUESS_OUTSETS_MM:
+            slicer = self.planner.slicer(outset_mm)
+            worth = _few_of(GUESS_DEPTH)
+            guess = self._graph(slicer, GUESS_BANDS, worth, exact_middle=True).cheap_way(self.cuts.cost)
+            if guess is None or self._probe(guess) is None or self.stop():
+                return
 
     def _map(self) -> Relaxed:
         """Return the relaxed map, leaving out what costs no less than the best set known."""
         count = len(self.crowd.outlines)
         bands = 36 if count <= 150 else 24 if count <= 300 else 12
         limit = self.best_cost - CERTAIN
-        return self._graph(bands, lambda m: self.cuts.cost(m) < limit)
+        slicer = self.planner.slicer(-HAIR_MM)
+        return self._graph(slicer, bands, lambda m: self.cuts.cost(m) < limit)
 
-    def _graph(self, count: int, worth: Callable[[int], bool], exact_middle: bool = False) -> Relaxed:
+    def _graph(
+        self, slicer: Slicer, count: int, worth: Callable[[int], bool], exact_middle: bool = False
+    ) -> Relaxed:
         period = self.planner.period_deg if self.planner.laps == 1 else 360.0
         turns = {round(k * period / count, 9) for k in range(count)}
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
         ends = [(p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal)]
-        slicer = self.planner.slicer(-HAIR_MM)
         return relaxed(slicer, self.crowd, bands, (ends[0], ends[1]), period, worth, exact_middle)
 
     def _cut(self, shifted: int, probe: Probe) -> None:

@@ -7,7 +7,8 @@ that follow each other, are joined. Joined faces with the same cover become one 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import heapq
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
@@ -20,7 +21,7 @@ from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.minkowski import Array, Shapes
 from shopbins.floor.shapes import Point
 
-Pairs = Any
+Pairs = Any  # whole numbers, (n, 2)
 WORKERS = 2
 HAIR_MM = 1e-5
 
@@ -54,60 +55,101 @@ class Relaxed:
         reach. Bits are those of `masks`.
         """
         flood = _Flood(self, shifted)
-        if flood.spread(self.starts):
+        if flood.spread(self.starts, []):
             return None
         for thing in order:
-            if flood.missing >> thing & 1:
+            if flood.holders.get(thing):
                 flood.try_without(thing)
-        return flood.missing
+        missing = 0
+        for mask in flood.edge.values():
+            missing |= mask
+        return missing
 
     def passes(self, shifted: int) -> bool:
         """Tell whether the goal is reached with these things gone."""
-        return _Flood(self, shifted).spread(self.starts)
+        return _Flood(self, shifted).spread(self.starts, [])
+
+    def cheap_way(self, cost: Callable[[int], float]) -> int | None:
+        """Return the things on a cheap way, keeping one label a node: quick, and often not the least."""
+        queue: list[tuple[float, int, int]] = []
+        done: set[int] = set()
+        known: dict[int, float] = {0: 0.0}
+
+        def push(node: int, gone: int) -> None:
+            gone |= self.masks[node]
+            if gone not in known:
+                known[gone] = cost(gone)
+            heapq.heappush(queue, (known[gone], node, gone))
+
+        for node in self.starts:
+            push(node, 0)
+        while queue:
+            _, node, gone = heapq.heappop(queue)
+            if node in done:
+                continue
+            done.add(node)
+            if node in self.goals:
+                return gone
+            for other in self.beside[node]:
+                if other not in done:
+                    push(other, gone)
+        return None
 
 
 class _Flood:
-    """What is reached from the start with some things gone, and what blocks its edge."""
+    """What is reached from the start with some things gone, and what still blocks each node of its edge."""
 
     def __init__(self, graph: Relaxed, shifted: int) -> None:
         self.graph = graph
         self.shifted = shifted
         self.reached: set[int] = set()
-        self.edge: set[int] = set()
+        self.edge: dict[int, int] = {}
+        self.holders: dict[int, list[int]] = {}
 
-    @property
-    def missing(self) -> int:
-        """Return the bits of all things that still block the edge."""
-        bits = 0
-        for node in self.edge:
-            bits |= self.graph.masks[node]
-        return bits & ~self.shifted
-
-    def spread(self, nodes: Any) -> bool:
-        """Reach on from nodes; True when the goal is reached."""
-        masks, beside, blocked = self.graph.masks, self.graph.beside, ~self.shifted
+    def spread(self, nodes: Iterable[int], journal: list[int]) -> bool:
+        """Reach on from nodes, noting what is new; True when the goal is reached."""
+        masks, beside, standing = self.graph.masks, self.graph.beside, ~self.shifted
+        reached, edge, goals = self.reached, self.edge, self.graph.goals
         stack = list(nodes)
         while stack:
             node = stack.pop()
-            if node in self.reached:
+            if node in reached or node in edge:
                 continue
-            if masks[node] & blocked:
-                self.edge.add(node)
+            journal.append(node)
+            blocks = masks[node] & standing
+            if blocks:
+                edge[node] = blocks
+                while blocks:
+                    low = blocks & -blocks
+                    self.holders.setdefault(low.bit_length() - 1, []).append(node)
+                    blocks ^= low
                 continue
-            self.reached.add(node)
-            self.edge.discard(node)
-            if node in self.graph.goals:
+            reached.add(node)
+            if node in goals:
                 return True
-            stack += [n for n in beside[node] if n not in self.reached]
+            stack += beside[node]
         return False
 
     def try_without(self, thing: int) -> None:
         """Take a thing away too unless that opens the way."""
-        before = self.shifted, set(self.reached), set(self.edge)
-        self.shifted |= 1 << thing
-        opened = [n for n in self.edge if not self.graph.masks[n] & ~self.shifted]
-        if self.spread(opened):
-            self.shifted, self.reached, self.edge = before
+        bit = 1 << thing
+        held = [n for n in dict.fromkeys(self.holders[thing]) if self.edge.get(n, 0) & bit]
+        opened = [n for n in held if self.edge[n] == bit]
+        self.shifted |= bit
+        for node in opened:
+            del self.edge[node]
+        journal: list[int] = []
+        if opened and self.spread(opened, journal):
+            self.shifted &= ~bit
+            for node in journal:
+                self.reached.discard(node)
+                self.edge.pop(node, None)
+            for node in opened:
+                self.edge[node] = bit
+            return
+        for node in held:
+            if node in self.edge:
+                self.edge[node] &= ~bit
 
 
 def relaxed(
