@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import dataclass
 from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import KeepClear, Opposite, Point, Walkway
+from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.units import UnitError, show_length
 
@@ -81,10 +83,10 @@ def _line(fields: Fields) -> tuple[Point, ...] | None:
 
 def _volts(text: str) -> float:
     """Read volts to ground: '230', '230 V'."""
-    number = text.strip().removesuffix("V").strip()
-    if not number.replace(".", "", 1).isdigit() or not 0 < float(number) <= MOST_VOLTS:
-        raise UnitError(f"'{text}' is no voltage", "volts to ground, like 230 or 230 V")
-    return float(number)
+    found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,3})?) ?V?", text.strip(), re.ASCII)
+    if found is None or not 0 < float(found.group(1)) <= MOST_VOLTS:
+        raise UnitError(f"'{shown(text)}' is no voltage", "volts to ground, like 230 or 230 V")
+    return float(found.group(1))
 
 
 def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:

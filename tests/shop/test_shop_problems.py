@@ -143,6 +143,11 @@ CASES = [
     ("least over width", "walkways:\n  w: {line: [[1000, 500], [2000, 500]], width: 800, least: «900}\n", "more than the width 800", "tightest"),
     ("keep-clear outside", "keep clear:\n  k: {room: shed, at: «[5500, 0], size: [600, 600], why: valve}\n", "100 mm outside its room 'shed'", "0,0 and 6000,4000"),
     ("no reason", "keep clear:\n  «k: {room: shed, at: [0, 0], size: [600, 600]}\n", "has no 'why'", "switchgear"),
+    ("volts in another script", "keep clear:\n  k: {room: shed, at: [0, 0], size: [600, 600], why: switchgear, volts: «²}\n", "no voltage", "230 V"),
+    ("absurd volts", "keep clear:\n  k: {room: shed, at: [0, 0], size: [600, 600], why: switchgear, volts: «900000}\n", "no voltage", "230 V"),
+    ("volts in watts", "keep clear:\n  k: {room: shed, at: [0, 0], size: [600, 600], why: switchgear, volts: «230 W}\n", "no voltage", "230 V"),
+    ("opposite", "keep clear:\n  k: {room: shed, at: [0, 0], size: [600, 600], why: switchgear, opposite: «brick}\n", "'brick' is not one of", "'grounded'"),
+    ("work", "zones:\n  z: {room: shed, kind: bench, at: [0, 0], size: [600, 600], height: 900, work: «lite}\n", "'lite' is not one of", "did you mean 'light'?"),
     # -- zones and fixtures
     ("zone outside", "zones:\n  z: {room: shed, kind: floor, at: «[-50, 0], size: [600, 600]}\n", "50 mm outside its room", "between"),
     ("zone by outline", "zones:\n  z: {room: shed, kind: floor, outline: «[[1, 1], [900, 1], [400, 4500]]}\n", "500 mm outside", "between"),
