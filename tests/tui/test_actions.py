@@ -5,7 +5,16 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.tui.actions import ACTIONS, BY_ID, RESERVED_KEYS, SCOPES, bindings, keys_page, of_scope, shown_keys
+from shopbins.tui.actions import (
+    ACTIONS,
+    BY_ID,
+    RESERVED_KEYS,
+    SCOPES,
+    bindings,
+    keys_page,
+    of_scope,
+    shown_keys,
+)
 from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.config import clashes
 from shopbins.tui.dialogs.catchup import CatchUpField

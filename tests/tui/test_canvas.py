@@ -11,7 +11,12 @@ from shopbins.tui.canvas import HEAVY, LIGHT, Canvas
 
 
 def box(canvas, c0, r0, c1, r1, heavy=False):
-    for start, end in (((c0, r0), (c1, r0)), ((c1, r0), (c1, r1)), ((c0, r1), (c1, r1)), ((c0, r0), (c0, r1))):
+    for start, end in (
+        ((c0, r0), (c1, r0)),
+        ((c1, r0), (c1, r1)),
+        ((c0, r1), (c1, r1)),
+        ((c0, r0), (c0, r1)),
+    ):
         canvas.line(start, end, 1, heavy)
 
 
@@ -88,7 +93,16 @@ def test_an_outline_of_dots_is_true_to_a_dot(outline):
             assert any(abs(x + 0.5 - at.x) <= 1.3 and abs(y + 0.5 - at.y) <= 1.3 for x, y in dots)
 
 
-BITS = {(0, 0): 0x01, (0, 1): 0x02, (0, 2): 0x04, (1, 0): 0x08, (1, 1): 0x10, (1, 2): 0x20, (0, 3): 0x40, (1, 3): 0x80}
+BITS = {
+    (0, 0): 0x01,
+    (0, 1): 0x02,
+    (0, 2): 0x04,
+    (1, 0): 0x08,
+    (1, 1): 0x10,
+    (1, 2): 0x20,
+    (0, 3): 0x40,
+    (1, 3): 0x80,
+}
 
 
 def lit(canvas):

@@ -68,9 +68,7 @@ async def test_an_empty_list_says_so():
         assert "nothing" in "".join(lines.render_line(y).text for y in range(12))
 
 
-@given(
-    st.lists(st.tuples(st.integers(1, 40), st.floats(0, 3)), min_size=1, max_size=7), st.integers(1, 220)
-)
+@given(st.lists(st.tuples(st.integers(1, 40), st.floats(0, 3)), min_size=1, max_size=7), st.integers(1, 220))
 def test_columns_never_take_more_than_there_is(columns, width):
     widths = share_out([Column("", w, s) for w, s in columns], width)
     assert len(widths) == len(columns)

@@ -14,9 +14,7 @@ SIZES = st.tuples(st.integers(1, 220), st.integers(1, 70))
 
 
 def windows():
-    return st.builds(
-        lambda x, y, s, size: Projection(x, y, s, *size), MM, MM, SCALES, SIZES
-    )
+    return st.builds(lambda x, y, s, size: Projection(x, y, s, *size), MM, MM, SCALES, SIZES)
 
 
 @given(windows(), st.integers(0, 300), st.integers(0, 100))

@@ -32,7 +32,12 @@ def test_pieces(part, qty):
 
 @pytest.mark.parametrize(
     ("part", "mass"),
-    [("2kg", Mass(2)), ("about 2 kg", Mass(2, True)), ("2 lb", Mass(pytest.approx(0.90718474))), ("500 g", Mass(0.5))],
+    [
+        ("2kg", Mass(2)),
+        ("about 2 kg", Mass(2, True)),
+        ("2 lb", Mass(pytest.approx(0.90718474))),
+        ("500 g", Mass(0.5)),
+    ],
 )
 def test_mass(part, mass):
     assert read_line(f"bolts, {part}").mass == mass

@@ -1,0 +1,240 @@
+"""Carrying: every step is judged before anything is written, and nothing is written until it is laid down."""
+
+import pytest
+
+from shopbins.parts.model import InZone
+from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.laying import REASONS
+
+
+@pytest.fixture
+async def hand(bench, settled):
+    """The block in hand, at 120 x 40."""
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["block"])
+        await pilot.pause()
+        pilot.bench = bench
+        pilot.panel = app.screen.hand
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+def held(pilot):
+    return pilot.panel.hand
+
+
+async def test_steps_of_100_then_10_then_1_mm_then_a_metre(hand):
+    assert held(hand).at == pytest.approx((4600, 3900))
+    await hand.press("right")
+    assert held(hand).at == pytest.approx((4700, 3900))
+    await hand.press("f", "up")
+    assert held(hand).at == pytest.approx((4700, 3910))
+    await hand.press("f", "left")
+    assert held(hand).at == pytest.approx((4699, 3910))
+    await hand.press("f", "down")
+    assert held(hand).at == pytest.approx((4699, 2910))
+    await hand.press("f")
+    assert held(hand).step_mm == 100
+
+
+async def test_shift_makes_a_tenth_of_a_step(hand):
+    await hand.press("shift+right", "shift+up")
+    assert held(hand).at == pytest.approx((4610, 3910))
+    await hand.press("shift+left", "shift+down")
+    assert held(hand).at == pytest.approx((4600, 3900))
+
+
+async def test_turns_by_90_and_by_5_degrees(hand):
+    await hand.press("t")
+    assert held(hand).turn_deg == pytest.approx(115)
+    await hand.press("T", "comma")
+    assert held(hand).turn_deg == pytest.approx(30)
+    await hand.press("full_stop", "full_stop")
+    assert held(hand).turn_deg == pytest.approx(20)
+
+
+async def test_findings_live_with_the_nearest_named(hand):
+    """The main way lies 2050 to 2950 mm up; the block half over it narrows it, by its corner, as drawn."""
+    seq = hand.bench.desk.seq
+    for _ in range(9):
+        await hand.press("down")
+    text = "\n".join(line for line, _ in hand.panel.lines(60))
+    assert "main way" in text and "mm" in text
+    assert any(f.rule.startswith("walkway") for f in hand.panel.findings)
+    assert hand.bench.desk.seq == seq, "nothing is written while carrying"
+    for _ in range(9):
+        await hand.press("up")
+    assert not [f for f in hand.panel.findings if f.grade == "stop"]
+    text = "\n".join(line for line, _ in hand.panel.lines(200))
+    assert "main way: all 900 mm clear" in text and "to the wall" in text
+
+
+async def test_escape_puts_it_back(hand):
+    before = hand.bench.group("block").where
+    await hand.press("right", "t", "escape")
+    await hand.settled()
+    assert hand.panel.hand is None
+    assert hand.bench.group("block").where == before
+
+
+async def test_enter_lays_it_down_and_undo_takes_it_back(hand):
+    await hand.press("left", "left", "enter")
+    await hand.settled()
+    where = hand.bench.group("block").where
+    assert (where.x_mm, where.y_mm, where.turn_deg) == pytest.approx((4400, 3900, 25))
+    assert where.measured
+    assert "laid down" in hand.app.said_line().plain
+    await hand.press("u")
+    await hand.settled()
+    assert hand.bench.group("block").where.x_mm == pytest.approx(4600)
+    assert "taken back" in hand.app.said_line().plain
+    await hand.press("U")
+    await hand.settled()
+    assert hand.bench.group("block").where.x_mm == pytest.approx(4400)
+
+
+async def _to_a_stop(hand):
+    """Carry the block right across the main way."""
+    for _ in range(14):
+        await hand.press("down")
+    assert any(f.grade == "stop" for f in hand.panel.findings)
+    await hand.press("enter")
+    await hand.pause()
+    assert isinstance(hand.app.screen, Pick)
+
+
+async def test_a_stop_asks_for_a_reason_by_one_key(hand):
+    seq = hand.bench.desk.seq
+    await _to_a_stop(hand)
+    assert hand.bench.desk.seq == seq
+    await hand.press("1")
+    await hand.settled()
+    assert hand.bench.group("block").where.y_mm == pytest.approx(2500)
+    assert {o.reason for o in hand.bench.desk.state.overrides().values()} == {REASONS[0][0]}
+    assert hand.panel.hand is None
+
+
+async def test_a_stop_without_a_reason_leaves_it_in_hand(hand):
+    await _to_a_stop(hand)
+    await hand.press("escape")
+    await hand.settled()
+    assert hand.panel.hand is not None
+    assert hand.bench.group("block").where.y_mm == pytest.approx(3900)
+    assert hand.app.focused is hand.panel
+
+
+async def test_best_places_one_by_one_each_with_its_reason(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["pump"])
+        await pilot.press("b")
+        await settled(pilot)
+        panel = app.screen.hand
+        first = panel.hand
+        assert panel._reason and len(panel._best) > 1
+        await pilot.press("b")
+        assert panel.hand != first
+        await pilot.press("B")
+        assert (panel.hand.zone, panel.hand.level, panel.hand.at) == (first.zone, first.level, first.at)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(bench.group("pump").where, InZone)
+
+
+async def test_lower_and_higher_over_a_shelf(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.plan.point((6500, 5600))
+        app.screen.pick_up(bench.ids["pump"])
+        panel = app.screen.hand
+        places = []
+        for key in ("pagedown", "pagedown", "pageup", "pageup", "pageup"):
+            await pilot.press(key)
+            places.append((panel.hand.zone, panel.hand.level))
+        assert places == [("hall", ""), ("hall", ""), ("rack a", "1"), ("rack a", "2"), ("rack a", "2")]
+        await pilot.press("x")
+        assert not panel.hand.posed
+        await pilot.press("enter")
+        await settled(pilot)
+        assert (bench.group("pump").where.zone, bench.group("pump").where.level) == ("rack a", "2")
+
+
+async def test_to_a_zone_by_name(hand):
+    await hand.press("g")
+    await hand.pause()
+    await hand.press(*"bay", "enter")
+    await hand.pause()
+    assert (held(hand).zone, held(hand).posed) == ("bay", False)
+
+
+async def test_off_the_bench_is_the_floor(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["head"])
+        panel = app.screen.hand
+        assert panel.hand.zone == "bench 1"
+        for _ in range(5):
+            await pilot.press("down")
+        assert panel.hand.zone == "hall"
+
+
+async def test_window_keys_work_and_others_do_not(hand):
+    before = hand.app.screen.plan.view
+    await hand.press("plus")
+    assert hand.app.screen.plan.view.mm_per_col < before.mm_per_col
+    await hand.press("0", "w", "o", "d")
+    await hand.pause()
+    assert hand.app.screen is hand.panel.screen
+    assert hand.panel.hand is not None
+
+
+async def test_a_movable_tool_is_carried_and_judged(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.plan.point((8700, 4500))
+        await pilot.press("c")
+        panel = app.screen.hand
+        assert panel.hand.kind == "thing"
+        await pilot.press("right", "right", "down", "enter")
+        await settled(pilot)
+        place = bench.desk.state.things()["pillar drill"]
+        assert (place.x_mm, place.y_mm) == pytest.approx((8900, 4400))
+
+
+async def test_what_is_fixed_is_not_carried(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.plan.point((600, 4400))
+        await pilot.press("c")
+        assert app.screen.hand.hand is None
+
+
+async def test_of_unknown_size_is_carried_and_not_judged(bench, settled):
+    bench.desk.take("odd lump")
+    lump = bench.desk.resolve_group("odd lump").id
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.plan.point((2000, 2000))
+        app.screen.pick_up(lump)
+        await pilot.press("left", "t")
+        text = "\n".join(line for line, _ in app.screen.hand.lines(90))
+        assert "not judged" in text
+        await pilot.press("escape")
+
+
+async def test_an_away_thing_is_not_carried(bench, settled):
+    bench.desk.away(bench.ids["pump"], "Anna")
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["pump"])
+        assert app.screen.hand.hand is None
+        assert "away" in app.said_line().plain

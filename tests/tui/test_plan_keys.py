@@ -1,0 +1,206 @@
+"""Every key of the Plan."""
+
+import pytest
+
+from shopbins.parts.model import InZone
+from shopbins.tui.dialogs.page import Page
+from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.widgets.told import Told
+
+
+@pytest.fixture
+async def plan(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        pilot.plan = app.screen.plan
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+def told(pilot) -> str:
+    return "\n".join(line for line, _ in pilot.app.screen.query_one(Told)._lines(60))
+
+
+async def test_arrows_move_the_cursor_by_a_cell(plan):
+    col, row = plan.plan.view.cell(plan.plan.at)
+    for key, to in (("left", (-1, 0)), ("up", (-1, -1)), ("right", (0, -1)), ("down", (0, 0))):
+        await plan.press(key)
+        assert plan.plan.view.cell(plan.plan.at) == (col + to[0], row + to[1])
+
+
+async def test_shifted_arrows_move_it_far(plan):
+    col, row = plan.plan.view.cell(plan.plan.at)
+    await plan.press("shift+left", "shift+up")
+    assert plan.plan.view.cell(plan.plan.at) == (col - 8, row - 4)
+    await plan.press("shift+right", "shift+down")
+    assert plan.plan.view.cell(plan.plan.at) == (col, row)
+
+
+async def test_tab_and_n_jump_from_thing_to_thing_and_back(plan):
+    seen = []
+    for _ in range(8):
+        await plan.press("tab")
+        seen.append(plan.app.screen.current_group())
+    ids = {plan.bench.ids[w] for w in ("block", "pallet", "studs", "head")}
+    assert ids <= set(seen)
+    at = plan.plan.at
+    await plan.press("n", "shift+tab")
+    assert plan.plan.at == at
+    await plan.press("N", "n")
+    assert plan.plan.at == at
+
+
+async def test_what_is_under_the_cursor_is_explained(plan):
+    plan.plan.point((4600, 3900))
+    await plan.pause()
+    text = told(plan)
+    assert "engine block" in text and "640 kg" in text and "1600 x 900 x 1000 mm" in text
+    plan.plan.point((400, 3000))
+    await plan.pause()
+    assert "keep clear" in told(plan) and "switchgear" in told(plan)
+    plan.plan.point((3500, 1000))
+    await plan.pause()
+    assert "main way · walkway" in told(plan) and "keep 900 mm free, at least 750 mm" in told(plan)
+    plan.plan.point((6500, 5500))
+    await plan.pause()
+    text = told(plan)
+    assert "rack a · shelf, 2 levels" in text and "/2: 1 thing" in text and "1 not weighed" in text
+    plan.plan.point((8000, 2500))
+    await plan.pause()
+    assert "inner door" in told(plan) and "opens into hall" in told(plan)
+    plan.plan.point((-5000, -5000))
+    await plan.pause()
+    assert "outside the rooms" in told(plan)
+
+
+async def test_zoom_fit_and_centre(plan):
+    before = plan.plan.view
+    await plan.press("plus")
+    assert plan.plan.view.mm_per_col < before.mm_per_col
+    await plan.press("minus", "minus")
+    assert plan.plan.view.mm_per_col > before.mm_per_col
+    await plan.press("equals_sign", "equals_sign", "left", "left")
+    await plan.press("full_stop")
+    col, row = plan.plan.view.cell(plan.plan.at)
+    assert abs(col - plan.plan.size.width // 2) <= 1 and abs(row - plan.plan.size.height // 2) <= 1
+    await plan.press("0")
+    assert plan.plan.view.mm_per_col == before.mm_per_col
+
+
+async def test_room_by_room(plan):
+    await plan.press("o")
+    await plan.pause()
+    assert 0 < plan.plan.at[0] < 8000
+    close = plan.plan.view.mm_per_col
+    await plan.press("o")
+    await plan.pause()
+    assert plan.plan.at[0] > 8200
+    await plan.press("O")
+    await plan.pause()
+    assert plan.plan.view.mm_per_col == close
+
+
+async def test_go_to_a_zone_by_name(plan):
+    await plan.press("g")
+    await plan.pause()
+    assert isinstance(plan.app.screen, Pick)
+    await plan.press(*"rack", "enter")
+    await plan.settled()
+    assert plan.plan.at == (6200, 5600)
+
+
+async def test_the_list_of_what_lies_here_and_back(plan):
+    plan.plan.point((6500, 5700))
+    await plan.pause()
+    await plan.press("v")
+    screen = plan.app.screen
+    assert screen.focused is screen.lying
+    assert screen.lying.count == 2
+    await plan.press("end")
+    chosen = screen.current_group()
+    assert chosen in (plan.bench.ids["valves"], plan.bench.ids["studs"])
+    await plan.press("escape")
+    assert screen.focused is plan.plan
+    await plan.press("v", "v")
+    assert screen.focused is plan.plan
+
+
+async def test_enter_on_a_shelf_lists_it_and_enter_there_picks_up(plan):
+    plan.plan.point((7000, 5800))
+    await plan.pause()
+    await plan.press("enter")
+    screen = plan.app.screen
+    assert screen.focused is screen.lying
+    await plan.press("enter")
+    await plan.pause()
+    assert screen.hand.hand is not None
+    await plan.press("escape")
+
+
+async def test_unplaced_things_are_listed_and_carried(plan):
+    await plan.press("w")
+    await plan.pause()
+    assert isinstance(plan.app.screen, Pick)
+    await plan.press("enter")
+    await plan.settled()
+    hand = plan.app.screen.hand.hand
+    assert hand.key == plan.bench.ids["pump"]
+    await plan.press("escape")
+
+
+async def test_best_place_of_the_thing_at_hand(plan):
+    plan.app.screen.go_to_group(plan.bench.ids["studs"])
+    await plan.pause()
+    await plan.press("b")
+    await plan.settled()
+    panel = plan.app.screen.hand
+    assert panel.hand.key == plan.bench.ids["studs"]
+    assert panel._best and panel._reason
+    await plan.press("escape")
+
+
+async def test_history_of_the_thing_under_the_cursor(plan):
+    plan.app.screen.go_to_group(plan.bench.ids["block"])
+    await plan.pause()
+    await plan.press("h")
+    await plan.pause()
+    assert isinstance(plan.app.screen, Page)
+    assert any("Ida: laid down engine block" in line for line in plan.app.screen._lines)
+    await plan.press("escape")
+
+
+async def test_mouse_points_and_zooms(plan):
+    at = plan.plan.at
+    await plan.click("#plan", offset=(5, 12))
+    assert plan.plan.at != at
+    scale = plan.plan.view.mm_per_col
+    plan.plan._look(plan.plan.view.zoomed(True, plan.plan.at), None)
+    assert plan.plan.view.mm_per_col < scale
+
+
+async def test_double_click_picks_up(plan):
+    col, row = plan.plan.view.cell((4600, 3900))
+    await plan.click("#plan", offset=(col, row), times=2)
+    await plan.pause()
+    assert plan.app.screen.hand.hand.key == plan.bench.ids["block"]
+    await plan.press("escape")
+
+
+async def test_a_group_nowhere_says_so(plan):
+    plan.app.screen.go_to_group(plan.bench.ids["pump"])
+    await plan.pause()
+    assert "unplaced" in plan.app.said_line().plain
+    plan.bench.desk.away(plan.bench.ids["pump"], "Anna", "2030-01-01")
+    plan.app.screen.go_to_group(plan.bench.ids["pump"])
+    assert "away: Anna until 2030-01-01" in plan.app.said_line().plain
+
+
+async def test_a_group_in_another_is_shown_where_that_lies(plan):
+    plan.bench.desk.put_into(plan.bench.ids["pump"], plan.bench.ids["pallet"])
+    plan.app.changed()
+    plan.app.screen.go_to_group(plan.bench.ids["pump"])
+    await plan.pause()
+    assert plan.plan.at == pytest.approx((9750, 1150), abs=1)
+    assert isinstance(plan.bench.group("pallet").where, InZone)
