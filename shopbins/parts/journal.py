@@ -16,7 +16,6 @@ from __future__ import annotations
 import contextlib
 import json
 from collections.abc import Iterator
-from hashlib import blake2b
 from time import gmtime, strftime
 from typing import NamedTuple
 from zlib import crc32
@@ -24,6 +23,11 @@ from zlib import crc32
 from shopbins.parts.events import Event, decode, encode, new_id
 from shopbins.parts.files import Files, write_all
 from shopbins.parts.problems import LedgerProblem
+
+try:
+    from _blake2 import blake2b  # hashlib's own, without waiting 4 ms for OpenSSL at every command
+except ImportError:
+    from hashlib import blake2b
 
 NAME = "journal.log"
 FORMAT = "shopbins journal"

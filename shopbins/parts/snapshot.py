@@ -10,7 +10,7 @@ import contextlib
 import gc
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 from zlib import crc32
 
 from shopbins.parts.events import Tables
@@ -22,8 +22,7 @@ _MANY_OBJECTS = 50_000
 FOLD = 1  # raise it when the same events come to fold to other documents
 
 
-@dataclass(frozen=True, slots=True)
-class Snapshot:
+class Snapshot(NamedTuple):
     """A fold and the place in the journal it was made at."""
 
     uuid: str

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.parts.events import Changes, Draft, Event, before_of, inverse, split_subject
 from shopbins.parts.problems import Conflict, Refused
 from shopbins.parts.state import State
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """The event to take back, and what others recorded since that still stands, newest first."""
 
     event: Event
