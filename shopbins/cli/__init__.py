@@ -34,6 +34,7 @@ __all__ = ["COMMANDS", "command", "main"]
 COMMANDS = MappingProxyType(
     {
         "check": "files",
+        "fits": "files",
         "demo": "files",
         "export": "files",
         "take": "taking",

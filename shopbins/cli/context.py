@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Iterable
 from contextlib import ExitStack
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -76,7 +77,11 @@ class Context:
 
     def data(self, data: Any) -> None:
         """Print JSON, in ASCII so that nothing in it can steer a terminal."""
-        sys.stdout.write(json.dumps(data, allow_nan=False) + "\n")
+        try:
+            text = json.dumps(data, allow_nan=False)
+        except ValueError:  # JSON has no word for infinite
+            text = json.dumps(_finite(data), allow_nan=False)
+        sys.stdout.write(text + "\n")
 
     def lines(self, lines: Iterable[str]) -> None:
         """Print lines of text, harmless and in what the terminal can show."""
@@ -85,6 +90,15 @@ class Context:
     def problem(self, *lines: str) -> None:
         """Say what is wrong, one problem a line."""
         write(sys.stderr, lines)
+
+
+def _finite(data: Any) -> Any:
+    """Return the data with null for every number that is not finite."""
+    if isinstance(data, dict):
+        return {key: _finite(value) for key, value in data.items()}
+    if isinstance(data, (list, tuple)):
+        return [_finite(value) for value in data]
+    return None if isinstance(data, float) and not isfinite(data) else data
 
 
 def write(stream: Any, lines: Iterable[str]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.command import Arguments, Command, Parser
 
@@ -27,6 +27,48 @@ def _check(context: Context, args: Arguments) -> int:
     if not context.json:
         context.problem(*(str(each) for each in problems))
     return 1 if problems else 0
+
+
+def _fits_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a JSON file with one floor scene or a list of them")
+
+
+def _fits(context: Context, args: Arguments) -> int:
+    from shopbins.floor.scene import fits
+
+    answers, status = fits(args.file)
+    if context.json:
+        context.data(answers)
+    else:
+        context.lines(_answer_line(each) for each in answers if "problem" not in each)
+    context.problem(*(f"{each['id']}: {each['problem']}" for each in answers if "problem" in each))
+    return status
+
+
+def _answer_line(answer: dict[str, Any]) -> str:
+    shown = {
+        "answer": "{}",
+        "clearance_mm": "{:.1f} mm clear",
+        "within_mm": "too close by {:.3f} mm",
+        "width_mm": "{:.1f} mm wide",
+        "between": "between {}",
+        "cost": "cost {}",
+        "cost_at_least": "at least {}",
+        "shift": "shift {}",
+        "places": "{} places",
+        "reason": "{}",
+    }
+    said = []
+    for key, form in shown.items():
+        value = answer.get(key)
+        if value is None:
+            continue
+        if key == "places":
+            value = len(value)
+        elif isinstance(value, list):
+            value = " and ".join(str(each) for each in value) or "nothing"
+        said.append(form.format(value))
+    return f"{answer['id']}: {', '.join(said)} ({answer['seconds']:.3f} s)"
 
 
 def _export_arguments(parser: Parser) -> None:
@@ -99,6 +141,14 @@ COMMANDS = {
             _check_arguments,
             _check,
             "Exit status: 0 no problems, 1 problems.",
+        ),
+        Command(
+            "fits",
+            "answer floor scenes: does it go, how wide is the way, what is the least to shift",
+            ("shopbins fits scenes.json --json",),
+            _fits_arguments,
+            _fits,
+            "Exit status: 0 every scene was answered, 1 any had a problem. The format is in docs/floor.md.",
         ),
         Command(
             "export",

@@ -295,6 +295,26 @@ def test_check(run: Run, shop: Path) -> None:
     assert run("check", "missing.yaml").status == 1
 
 
+SCENE = """{"id": "straight on", "question": "goes",
+"outline_mm": [[0, 0], [3000, 0], [3000, 1000], [0, 1000]], "body": {"length_mm": 500, "width_mm": 300},
+"start": {"x_mm": 500, "y_mm": 500, "turn_deg": 0}, "goal": {"x_mm": 2500, "y_mm": 500, "turn_deg": 0}}"""
+
+
+def test_fits_answers_scenes_and_says_which_are_wrong(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "scenes.json").write_text(SCENE)
+    good = run("fits", "scenes.json", "--json")
+    assert good.status == 0, good.out
+    (answer,) = good.data
+    assert answer["id"] == "straight on" and answer["answer"] == "goes" and answer["seconds"] >= 0
+    assert answer["path"][0]["x_mm"] == 500 and answer["path"][-1]["x_mm"] == 2500
+    assert run("fits", "scenes.json").out.startswith("straight on: goes, ")
+    (tmp_path / "scenes.json").write_text(f'[{SCENE}, {{"id": "x", "question": "why"}}]')
+    mixed = run("fits", "scenes.json", "--json")
+    assert mixed.status == 1 and len(mixed.data) == 2
+    assert "problem" in mixed.data[1] and mixed.err.startswith("x: ")
+    assert run("fits", "missing.json", "--json").status == 1
+
+
 def test_audit_grades_are_the_exit_status(run: Run) -> None:
     empty = run("audit", "--json")
     assert set(empty.data) == {"seq", "counts", "findings"}
