@@ -381,6 +381,8 @@ class _Ground:
         for key, group in held.items():
             for where in (self.where(key), group.where):
                 while isinstance(where, InGroup) and where.group not in found:
+                    if where.group not in held and not self.state.has_group(where.group):
+                        break
                     found.add(where.group)
                     above = held.get(where.group)
                     where = self.where(where.group) if above is None else above.where

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Literal
 
-from shopbins.floor.shapes import Box, Outline, bounds, placed, rectangle
+from shopbins.floor.shapes import Box, Outline, bounds, counter_clockwise, placed, rectangle
+from shopbins.floor.simple import simple_problem
 from shopbins.layout.frames import box_centre, to_shop
 from shopbins.parts.model import Group, InZone
 from shopbins.shop.model import Fixture, Level, Zone
@@ -79,12 +81,24 @@ def reaches(body: Standing, from_mm: float, to_mm: float | None) -> bool | None:
 
 
 def footprint(group: Group) -> Outline | None:
-    """Return a group's outline at turn 0 about its reference point, the centre of its bounding box."""
+    """Return a group's outline at turn 0 about its reference point, the centre of its bounding box.
+
+    None where neither outline nor size is known; an outline that crosses itself is no outline.
+    """
     if group.outline is not None:
-        x, y = box_centre(group.outline)
-        return tuple((px - x, py - y) for px, py in group.outline)
+        own = _about_centre(group.outline)
+        if own is not None:
+            return own
     size = group.known_size
     return None if size is None else rectangle(size.length_mm, size.width_mm)
+
+
+@lru_cache(maxsize=4096)
+def _about_centre(outline: Outline) -> Outline | None:
+    if simple_problem(outline) is not None:
+        return None
+    x, y = box_centre(outline)
+    return counter_clockwise(tuple((px - x, py - y) for px, py in outline))
 
 
 def of_group(

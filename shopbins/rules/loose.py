@@ -91,10 +91,11 @@ def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
     first, verb = _do_first(scene, zone, count)
     words = f"; {verb} {'this' if len(first) == 1 else f'these {len(first)}'} first: " if first else ""
     words += listed((f"{g.shown} ({g.code})" if g.name else g.code for g in first), FIRST)
+    name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
     return LOOSE.found(
         "correct",
         (f"zone:{zone.key}", *(f"group:{g.code}" for g in first)),
-        f"{zone.name}: {', '.join(count.parts())}{words}",
+        f"{name}: {', '.join(count.parts())}{words}",
         room=zone.room,
         at_mm=None,
         measured=count.total(),

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from shopbins.floor.shapes import Box, Outline, Pose, bounds, placed
-from shopbins.floor.shuffle import Piece, Surface, shuffle
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import footprint
@@ -49,7 +48,10 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
     most = scene.shop.limits.fill
     if contents.fill <= most + 1e-9 or not contents.groups:
         return
-    flat = [g for g in map(scene.group, contents.groups) if g.container not in HEAPED]
+    groups = [scene.group(g) for g in contents.groups]
+    if zone.kind == "floor" and all(isinstance(g.where, InZone) and g.where.posed for g in groups):
+        return  # every outline was looked at where it stands
+    flat = [g for g in groups if g.container not in HEAPED]
     flat_mm2 = sum(_area(g) for g in flat)
     over = flat_mm2 > contents.surface_mm2 * (1 + 1e-9)
     percent, least = contents.fill * 100, most * 100
@@ -82,8 +84,9 @@ FULL = Rule(
     key="full",
     title="A surface fuller than wanted",
     text="The footprints on a bench, shelf level or floor spot take no more than the fill factor of its "
-    "surface: to correct. A stop where what cannot be heaped takes more than the whole surface. An area sum "
-    "may refuse, it never accepts: whether a thing finds a place is looked at by its outline.",
+    "surface: to correct. A floor spot where all that stands there has its place is left to the outlines. "
+    "A stop where what cannot be heaped takes more than the whole surface. An area sum may refuse, it never "
+    "accepts: whether a thing finds a place is looked at by its outline.",
     limit="limits.fill in the shop file, 85 % unless set",
     source="fill factor: own figure",
     mark="own",
@@ -199,7 +202,10 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
     laid = _side_by_side(p.scene, p.zone, p.level)
     if laid is None:
         return
-    pieces, blocked = laid
+    from shopbins.floor.shuffle import Piece, Surface, shuffle  # only here: it is large and seldom needed
+
+    sides, blocked = laid
+    pieces = [Piece(*each) for each in sides]
     answer = shuffle(Surface(*p.zone.size_mm, blocked), pieces, seconds=p.patience_s)
     if answer.answer == "fits":
         return
@@ -221,9 +227,11 @@ EASY_FILL = 0.4
 """Up to here a surface is not looked at: long thin things are met by the rule of what is too large."""
 
 
-def _side_by_side(scene: Scene, zone: Zone, level: Level) -> tuple[list[Piece], list[Box]] | None:
+def _side_by_side(
+    scene: Scene, zone: Zone, level: Level
+) -> tuple[list[tuple[float, float]], list[Box]] | None:
     """Return the rectangles to lie on a level and what posed things block; None where that is not exact."""
-    pieces: list[Piece] = []
+    pieces: list[tuple[float, float]] = []
     blocked: list[Box] = []
     for group_id in scene.ids_in(zone, level.key):
         group = scene.group(group_id)
@@ -237,7 +245,7 @@ def _side_by_side(scene: Scene, zone: Zone, level: Level) -> tuple[list[Piece], 
             blocked.append(bounds(placed(outline, Pose(where.x_mm, where.y_mm, where.turn_deg))))
         elif _is_rectangle(outline):
             x0, y0, x1, y1 = bounds(outline)
-            pieces.append(Piece(x1 - x0, y1 - y0, name=group.code))
+            pieces.append((x1 - x0, y1 - y0))
         else:
             return None
     return (pieces, blocked) if 1 < len(pieces) + len(blocked) <= MANY else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import threading
@@ -210,6 +211,48 @@ def test_two_threads_cannot_both_lay_the_last_free_kilos(ledger: Ledger, tmp_pat
     assert sum(laid.done for laid in done) == 5
     ledger.poll()
     assert build(SHOP, ledger.state).contents("rack a", "2").load_kg == 75
+
+
+RACER = """
+import sys
+from building import shop, zone
+from shopbins.parts.ledger import Ledger
+from shopbins.parts.model import InZone
+from shopbins.rules.laying import lay_down
+
+there = shop(zones=[zone("bench", (100, 100), (2000, 700), kind="bench", load_kg=80)])
+done = 0
+with Ledger.open(sys.argv[1], by=sys.argv[2], prefix="T") as mine:
+    print("ready", flush=True)
+    sys.stdin.readline()
+    for each in sys.argv[3:]:
+        done += lay_down(mine, there, each, InZone("bench")).done
+print(done)
+"""
+
+
+def test_two_processes_get_no_laying_down_round_a_stop(ledger: Ledger, tmp_path: Path) -> None:
+    """Each lays its ten things of 9 kg on one bench for 80 kg, at the same time: eight in all may be."""
+    ids = [take(ledger, f"thing {i}", 9, Size(100, 100, 100)) for i in range(20)]
+    paths = os.pathsep.join([str(Path(__file__).parents[1]), str(Path(__file__).parents[2])])
+    racers = [
+        subprocess.Popen(
+            [sys.executable, "-c", RACER, str(tmp_path / "x.ledger"), f"racer {k}", *ids[k::2]],
+            env={**os.environ, "PYTHONPATH": paths},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        for k in range(2)
+    ]
+    for each in racers:
+        assert each.stdout is not None
+        assert each.stdout.readline() == "ready\n"
+    counts = [int(each.communicate("go\n", timeout=60)[0]) for each in racers]
+    assert sum(counts) == 8
+    ledger.poll()
+    there = shop(zones=[zone("bench", (100, 100), (2000, 700), kind="bench", load_kg=80)])
+    assert build(there, ledger.state).contents("bench", "").load_kg == 72
 
 
 def test_laying_down_loads_nothing_heavy() -> None:
