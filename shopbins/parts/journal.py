@@ -211,6 +211,7 @@ class Journal:
             self.files.sync_folder(self.folder)
             self.files.truncate(self._handle, self.mark.size)
             self.files.sync(self._handle)
+            self._length = self.mark.size
         except OSError as error:
             self.broken = f"{self.path}: an unfinished record could not be set aside: {_reason(error)}"
             raise LedgerProblem(self.broken) from None
@@ -230,10 +231,8 @@ class Journal:
         chain = digits(self.mark.chain.encode(), payload)
         line = b"%b %b\n" % (chain, payload)
         mark = self.mark
-        size = mark.size + len(line)
-        room = bytes(_ROOM) if size > self._length and self._written >= _ROOM_AFTER else b""
         try:
-            write_all(self.files, self._handle, line + room, mark.size)
+            self._write(line, mark.size)
             self.files.sync(self._handle)
         except BaseException as error:
             self._take_back(error)
@@ -241,12 +240,27 @@ class Journal:
                 raise LedgerProblem(f"{self.broken}; this change was not recorded") from None
             raise
         self._written += 1
-        self._length = max(self._length, size + len(room))
+        size = mark.size + len(line)
         self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
 
+    def _write(self, line: bytes, start: int) -> None:
+        """Write a line, with room behind it if it is time for some and the disk has it."""
+        written = 0
+        if start + len(line) > self._length and self._written >= _ROOM_AFTER:
+            with contextlib.suppress(OSError):
+                written = self.files.write(self._handle, line + bytes(_ROOM), start)
+        if written < len(line):
+            write_all(self.files, self._handle, line[written:], start + written)
+        self._length = max(self._length, start + max(written, len(line)))
+
+    @property
+    def made_room(self) -> bool:
+        """Tell whether this object may have left room at the end."""
+        return self._written > _ROOM_AFTER and self.broken is None
+
     def trim(self) -> None:
-        """Cut off the room this object may have made; under the lock, with everything read."""
-        if self._written > _ROOM_AFTER and self.broken is None and self._size() > self.mark.size:
+        """Cut off the room at the end; under the lock, with everything read."""
+        if self._size() > self.mark.size:
             with contextlib.suppress(OSError):
                 self.files.truncate(self._handle, self.mark.size)
 

@@ -355,7 +355,7 @@ class Ledger:
                 SNAPSHOT_EVERY_BYTES, storage.snapshot_size // 2
             ):
                 storage.save_snapshot()
-            if not self.readonly:
+            if storage.journal.made_room:
                 with contextlib.suppress(LedgerProblem), self._lock:
                     storage.trim()
             storage.close()

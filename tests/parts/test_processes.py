@@ -115,6 +115,41 @@ def test_a_writer_killed_at_any_instant_loses_nothing_acknowledged(tmp_path: Pat
     assert killed_in_work > FOLDERS * ROUNDS_EACH // 4
 
 
+FILLER = """
+import resource, signal, sys
+from shopbins.parts import acts
+from shopbins.parts.ledger import Ledger
+from shopbins.parts.problems import LedgerProblem
+
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+limit = int(sys.argv[2])
+resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+with Ledger.open(sys.argv[1], by="jan") as ledger:
+    try:
+        while True:
+            print(ledger.transact(lambda s: acts.take(s, "part")).id, flush=True)
+    except LedgerProblem as problem:
+        print(problem, flush=True)
+"""
+
+
+@pytest.mark.parametrize("limit", [4096, 5000, 70_001])
+def test_a_file_that_may_not_grow_further_keeps_what_was_acknowledged(tmp_path: Path, limit: int) -> None:
+    # The system's own limit on a file's length: a write that passes it is cut short, the next one fails.
+    pytest.importorskip("resource")
+    folder = tmp_path / "shop.ledger"
+    done = subprocess.run(
+        [sys.executable, "-c", FILLER, str(folder), str(limit)], capture_output=True, text=True, check=True
+    )
+    *acknowledged, problem = done.stdout.splitlines()
+    assert "File too large; this change was not recorded" in problem
+    assert done.stderr == ""
+    with Ledger.open(folder, by="jan") as ledger:
+        assert [event.id for event in ledger.events()] == acknowledged
+        assert ledger.notes == []
+        ledger.transact(lambda s: acts.take(s, "goes on"))
+
+
 RACER = """
 import sys
 from shopbins.parts import acts
