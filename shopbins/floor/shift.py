@@ -28,7 +28,6 @@ from shopbins.floor.shift_graph import Relaxed, relaxed
 CERTAIN = 1e-9
 GROW_CALLS = 8
 GUESS_BANDS = 12
-GUESS_DEPTH = 5
 GUESS_OUTSETS_MM = (0.002, 20.0)
 
 
@@ -107,10 +106,6 @@ def _checked_costs(costs: Sequence[float] | None, count: int) -> list[float]:
     return paid
 
 
-def _few_of(most: int) -> Callable[[int], bool]:
-    return lambda mask: mask.bit_count() <= most
-
-
 class _Quest:
     """One search for the least to shift."""
 
@@ -132,6 +127,7 @@ class _Quest:
         self.best_cost = math.inf
         self.path: list[Pose] = []
         self.proved = 0.0
+        self.sketch: Relaxed | None = None
 
     def run(self) -> Shift:
         """Search until the bounds meet, time is up or nothing more can be proved."""
@@ -184,21 +180,43 @@ class _Quest:
         if probe is not None and probe.joined is False:
             raise NoCover
         self._guess()
-        graph = self._map()
-        while not self.stop():
+        for bands in self._ladder():
+            graph = self._map(bands)
+            if self._climb(graph, bands):
+                return
+
+    def _ladder(self) -> tuple[int, ...]:
+        """Return how many bands the maps have, one after the other; the cuts of a coarse one still hold."""
+        count = len(self.crowd.outlines)
+        return (1, 6, 36) if count <= 150 else (1, 4, 12, 36)
+
+    def _climb(self, graph: Relaxed, bands: int) -> bool:
+        """Raise the bound by one map; True when nothing more can be done, False for a finer map."""
+        last = bands == self._ladder()[-1]
+        while True:
             least, complete = solve(graph, self.cuts, self.stop)
             self.proved = max(self.proved, self.cuts.cost(least))
             if self.proved >= self.best_cost - CERTAIN:
-                return
-            if not complete:
-                break
+                return True
+            if not complete or self.stop():
+                raise Stopped
             probe = self._probe(least)
             if probe is None:
-                continue
+                return True
             if probe.joined is not False:
-                return
+                return True
+            self._mend(least)
+            if not last:
+                return False
             self._cut(least, probe)
-        raise Stopped
+
+    def _mend(self, least: int) -> None:
+        """Look for a better set near a least one that is not quite enough."""
+        if self.sketch is None:
+            return
+        more = self.sketch.cheap_way(lambda m: self.cuts.cost(m & ~least) + 0.1 * self.cuts.cost(m & least))
+        if more is not None and self.cuts.cost(more) < self.best_cost:
+            self._probe(more)
 
     def _underfoot(self) -> list[int]:
         """Return the things that stand where the body starts or ends, which must go whatever else does."""
@@ -237,31 +255,36 @@ class _Quest:
 
     def _guess(self) -> None:
         """Find a good set to begin with: a cheap way over exact slices, which mostly tells the truth."""
+        bands = GUESS_BANDS if len(self.crowd.outlines) <= 150 else GUESS_BANDS // 2
         for outset_mm in GUESS_OUTSETS_MM:
             slicer = self.planner.slicer(outset_mm)
-            worth = _few_of(GUESS_DEPTH)
-            guess = self._graph(slicer, GUESS_BANDS, worth, exact_middle=True).cheap_way(self.cuts.cost)
-            if guess is None or self._probe(guess) is None or self.stop():
+            self.sketch = self._graph(slicer, bands, self._cheaper(), exact_middle=True)
+            guess = self.sketch.cheap_way(self.cuts.cost)
+            if guess is None or self._probe(guess) is None:
                 return
 
-    def _map(self) -> Relaxed:
+    def _map(self, bands: int) -> Relaxed:
         """Return the relaxed map, leaving out what costs no less than the best set known."""
-        count = len(self.crowd.outlines)
-        bands = 36 if count <= 150 else 24 if count <= 300 else 12
-        limit = self.best_cost - CERTAIN
-        slicer = self.planner.slicer(-HAIR_MM)
-        return self._graph(slicer, bands, lambda m: self.cuts.cost(m) < limit)
+        return self._graph(self.planner.slicer(-HAIR_MM), bands, self._cheaper())
+
+    def _cheaper(self) -> Callable[[int], bool]:
+        """Return the test of a cover: does it cost less than the best set known now?"""
+        limit, cost = self.best_cost - CERTAIN, self.cuts.cost
+        return lambda mask: cost(mask) < limit
 
     def _graph(
         self, slicer: Slicer, count: int, worth: Callable[[int], bool], exact_middle: bool = False
     ) -> Relaxed:
         period = self.planner.period_deg if self.planner.laps == 1 else 360.0
         turns = {round(k * period / count, 9) for k in range(count)}
-        turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
+        if count > 1:
+            turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
         ends = [(p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal)]
-        return relaxed(slicer, self.crowd, bands, (ends[0], ends[1]), period, worth, exact_middle)
+        return relaxed(
+            slicer, self.crowd, bands, (ends[0], ends[1]), period, worth, self.stop, exact_middle=exact_middle
+        )
 
     def _cut(self, shifted: int, probe: Probe) -> None:
         """Add the cut an exact `does not go` proves, made smaller by shifting more while it stays shut."""

@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 
 from shopbins.floor import minkowski
+from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.minkowski import Array, Shapes
 from shopbins.floor.shapes import Point
@@ -159,16 +160,20 @@ def relaxed(
     ends: tuple[tuple[float, Point], tuple[float, Point]],
     period_deg: float,
     worth: Callable[[int], bool],
+    stop: Callable[[], bool],
+    *,
     exact_middle: bool = False,
 ) -> Relaxed:
     """Return the relaxed map over consecutive bands that close the period.
 
     `worth` tells of a cover (bits) whether passing it can be worth it; other faces are left out.
     `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
-    not a bound.
+    not a bound. Raises Stopped when `stop` says so.
     """
 
     def make(band: tuple[float, float]) -> Faces:
+        if stop():
+            raise Stopped
         if exact_middle:
             band = ((band[0] + band[1]) / 2,) * 2
         return faces(slicer, crowd, band, worth)
