@@ -7,6 +7,7 @@ Problems come out as DeskError with plain lines; nothing else is raised for what
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -195,10 +196,11 @@ class Desk:
     ) -> Group:
         """Record what has just come off, on the blank tag with this code if given."""
         code = "" if blank is None else self._blank_code(blank)
+        now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
         event = self.record(
             lambda state: acts.take(
                 state, name, origin=origin, container=container, size=size, mass=mass, qty=qty, code=code,
-                ordered=ordered, **more,
+                ordered=ordered, taken_at=now, **more,
             )
         )  # fmt: skip
         return self.state.group(event.subjects[0].partition(":")[2])
@@ -252,9 +254,20 @@ class Desk:
 
         return best_places(self.scene(), group_id, zone=zone, most=most)
 
-    def put_into(self, who: str, other: str, how: Literal["in", "on"] = "in") -> int:
-        """Put one group (by id) into or onto another."""
-        return self.record(lambda state: acts.put_into(state, who, other, how)).seq
+    def put_into(
+        self,
+        who: str,
+        other: str,
+        how: Literal["in", "on"] = "in",
+        *,
+        override: str | None = None,
+        dry_run: bool = False,
+    ) -> Laid:
+        """Put one group (by id) into or onto another, judged by what it does to where that lies."""
+        from shopbins.rules.nesting import put_into
+
+        with told():
+            return put_into(self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run)
 
     def lift_off(self, who: str) -> int:
         """Take a group from where it lies: unplaced."""
@@ -300,7 +313,7 @@ class Desk:
         dry_run: bool = False,
     ) -> Laid:
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
-        from shopbins.rules.laying import shift_thing
+        from shopbins.rules.shifting import shift_thing
 
         with told():
             return shift_thing(

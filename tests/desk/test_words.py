@@ -1,6 +1,7 @@
 """Groups, places and deeds are said as a rebuilder would say them."""
 
 from datetime import date
+from time import localtime
 
 import pytest
 
@@ -60,3 +61,12 @@ def test_undo_says_what_it_took_back(desk: Desk) -> None:
     _, said = desk.undo()
     assert said == "changed flywheel (note)"
     assert desk.state.group(group.id).note == ""
+
+
+def test_the_origin_used_last_is_offered_first(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = iter(range(100))
+    monkeypatch.setattr("shopbins.desk.desk.time.gmtime", lambda: localtime(next(clock) * 9e4))
+    desk.take("rocker", origin=("engine", "head 1"))
+    desk.take("piston", origin=("engine", "block"))
+    desk.take("rocker shaft", origin=("engine", "head 1"))
+    assert desk.origins() == [("engine", "head 1"), ("engine", "block")]
