@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Literal
 
 from shopbins.cli.command import Arguments, Command, Parser, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.rules.laying import Laid
+    from shopbins.rules.recording import Laid
 
 
 def _put_arguments(parser: Parser) -> None:
@@ -54,14 +54,13 @@ def _pose(args: Arguments) -> tuple[float | None, float | None, float]:
 
 
 def _put_into(context: Context, args: Arguments) -> int:
-    if args.at is not None or args.turn is not None or args.dry_run or args.override is not None:
-        raise UsageError("shopbins put: --at, --turn, --dry-run and --override go with a PLACE")
-    desk = context.desk()
+    if args.at is not None or args.turn is not None:
+        raise UsageError("shopbins put: --at and --turn go with a PLACE")
+    desk = context.desk(readonly=args.dry_run)
     who, holder = desk.resolve_group(args.group), desk.resolve_group(args.inside or args.onto)
-    seq = desk.put_into(who.id, holder.id, "in" if args.inside is not None else "on")
-    data: dict[str, Any] = {"done": True, "pose": None, "findings": [], "seq": seq}
-    context.answer(data, [f"{who.code}  {desk.introduce(who.id)}"])
-    return 0
+    how: Literal["in", "on"] = "in" if args.inside is not None else "on"
+    laid = desk.put_into(who.id, holder.id, how, override=args.override, dry_run=args.dry_run)
+    return _told(context, desk, laid, who.id, dry_run=args.dry_run)
 
 
 def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool = False) -> int:

@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from shopbins.parts.search import Hit, Index
     from shopbins.parts.state import State
     from shopbins.rules.finding import Finding
-    from shopbins.rules.laying import Laid
     from shopbins.rules.places import Suggestion
+    from shopbins.rules.recording import Laid
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
     from shopbins.tags.draw import Rendered

@@ -229,8 +229,10 @@ class GroupActions:
 
         def chosen(how: Any) -> None:
             if how is not None:
-                app.attempt(
-                    lambda: app.desk.put_into(group.id, other_id, how), f"{group.shown}: {how} {other.shown}"
+                lay(
+                    app,
+                    lambda reason: app.desk.put_into(group.id, other_id, how, override=reason),
+                    lambda _: f"{group.shown}: {how} {other.shown}",
                 )
 
         app.push_screen(Pick(f"{group.shown}: in it or on it?", ways, digits=True), chosen)

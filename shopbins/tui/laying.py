@@ -11,7 +11,7 @@ from shopbins.tui.inks import GRADE_GLYPH
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
-    from shopbins.rules.laying import Laid
+    from shopbins.rules.recording import Laid
     from shopbins.tui.app import ShopbinsApp
 
 REASONS = (

@@ -20,7 +20,10 @@ from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import InZone, Mass, Size
 from shopbins.parts.problems import Refused
 from shopbins.rules.auditing import audit
-from shopbins.rules.laying import Laid, lay_down, shift_thing
+from shopbins.rules.laying import lay_down
+from shopbins.rules.nesting import put_into
+from shopbins.rules.recording import Laid
+from shopbins.rules.shifting import shift_thing
 from shopbins.shop.model import Fixture, Level, Limits, Shop, Walkway
 
 from datetime import date  # isort: skip
@@ -192,6 +195,40 @@ def test_a_bench_is_shifted_with_all_on_it_and_judged(ledger: Ledger) -> None:
         shift_thing(ledger, there, "saw", (3000, 3000))
     with pytest.raises(Refused, match="in no room"):
         shift_thing(ledger, there, "bench", (-3000, 3000))
+
+
+def test_putting_into_a_tub_on_a_shelf_is_judged_like_laying_it_there(ledger: Ledger) -> None:
+    tub = take(ledger, "tub", 2, Size(600, 400, 300))
+    assert lay_down(ledger, SHOP, tub, InZone("rack a", "3")).done
+    light, heavy = take(ledger, "light", 10), take(ledger, "heavy", 15)
+    assert put_into(ledger, SHOP, light, tub).done
+    seq = ledger.seq
+    refused = put_into(ledger, SHOP, heavy, tub)
+    assert not refused.done and ledger.seq == seq
+    assert [f.text for f in refused.stops] == ["rack a/3 bears 27 kg, 20 kg allowed"]
+    assert put_into(ledger, SHOP, heavy, tub, dry_run=True).stops == refused.stops
+    let = put_into(ledger, SHOP, heavy, tub, override="for now")
+    assert let.done and let.seq == seq + 1
+    assert ledger.state.overrides()["level-load/zone:rack a/3"].for_now
+    more = put_into(ledger, SHOP, take(ledger, "more", None), tub)
+    assert not more.done, "what is not weighed makes an overload no better"
+    with pytest.raises(Refused, match="itself"):
+        put_into(ledger, SHOP, tub, tub)
+
+
+def test_what_already_lies_on_the_level_may_go_into_the_tub_there(ledger: Ledger) -> None:
+    tub, iron = take(ledger, "tub", 2, Size(600, 400, 300)), take(ledger, "iron", 30)
+    assert lay_down(ledger, SHOP, tub, InZone("rack a", "3")).done
+    assert lay_down(ledger, SHOP, iron, InZone("rack a", "3"), override="for now").done
+    laid = put_into(ledger, SHOP, iron, tub)
+    assert laid.done and not laid.findings
+
+
+def test_stacking_too_high_under_the_next_level_is_a_stop(ledger: Ledger) -> None:
+    low, top = take(ledger, "low", 1, Size(300, 300, 300)), take(ledger, "top", 1, Size(300, 300, 301))
+    assert lay_down(ledger, SHOP, low, InZone("rack a", "2")).done
+    assert [f.rule for f in put_into(ledger, SHOP, top, low, "on").stops] == ["headroom"]
+    assert put_into(ledger, SHOP, top, low, "in").done
 
 
 def test_two_threads_cannot_both_lay_the_last_free_kilos(ledger: Ledger, tmp_path: Path) -> None:
