@@ -16,7 +16,7 @@ from __future__ import annotations
 import contextlib
 import json
 from collections.abc import Iterator
-from time import gmtime, strftime
+from time import gmtime, strftime, time_ns
 from typing import NamedTuple
 from zlib import crc32
 
@@ -33,6 +33,7 @@ NAME = "journal.log"
 FORMAT = "shopbins journal"
 VERSION = 1
 _CHUNK, _PEEK = 1 << 16, 1 << 12
+_CLOCK_STEP_NS = 100_000_000  # more than the steps in which file systems count time
 _ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
 
 
@@ -67,10 +68,10 @@ class Journal:
         self.notes: list[str] = []
         self._written = 0
         self._length = 0
+        self._names_ns: int | None = None
         try:
             self._handle = files.open(self.path, write=write)
-            found = files.look(self.path)
-            self._identity = found[1] if found else None
+            self._identity = files.identity(self.path)
         except OSError as error:
             raise LedgerProblem(f"{self.path}: {_reason(error)}") from None
         try:
@@ -133,14 +134,10 @@ class Journal:
 
     def grown(self) -> bool:
         """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now."""
-        try:
-            found = self.files.look(self.path)
-        except OSError as error:
-            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
         mark = self.mark
-        if found is None or found[0] < mark.size or found[1] != self._identity:
+        self._length = self._size()
+        if self._length < mark.size or not self._in_place():
             raise Moved
-        self._length = found[0]
         short = mark.last < _PEEK
         end = self._read(mark.size - mark.last, mark.last + 1 if short else 32)
         if end[:32] != mark.chain.encode():
@@ -148,6 +145,21 @@ class Journal:
         if not short:
             end = self._read(mark.size - 1, 2)
         return end[-1] not in b"\n\0"
+
+    def _in_place(self) -> bool:
+        """Tell whether the open file is still the one of that name; asks only after a name has changed."""
+        try:
+            changed_ns = self.files.names_changed_ns(self.folder)
+            if changed_ns == self._names_ns:
+                return True
+            same = self.files.identity(self.path) == self._identity
+        except FileNotFoundError:
+            return False
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
+        # A change just now may be followed by another with the same time: ask again next time.
+        self._names_ns = changed_ns if time_ns() - changed_ns > _CLOCK_STEP_NS else None
+        return same
 
     def holds(self, mark: Mark) -> bool:
         """Tell whether the journal up to `mark` is byte for byte what it was when the mark was made."""

@@ -146,8 +146,13 @@ class MemoryDisk(Files):
     def size(self, handle: int) -> int:
         return len(self.handles[handle].data)
 
-    def look(self, path: str) -> tuple[int, tuple[int, int]] | None:
-        return (len(self.names[path].data), (0, self.names[path].number)) if path in self.names else None
+    def identity(self, path: str) -> tuple[int, int]:
+        if path not in self.names:
+            raise FileNotFoundError(2, "No such file or directory")
+        return 0, self.names[path].number
+
+    def names_changed_ns(self, folder: str) -> int:
+        return sum(node.number for node in self.names.values())
 
     def read(self, handle: int, start: int, length: int) -> bytes:
         return bytes(self.handles[handle].data[start : start + length])
