@@ -18,6 +18,7 @@ from shopbins.shop.model import (
     OUTSIDE,
     Door,
     Fixture,
+    Gear,
     KeepClear,
     Outline,
     Point,
@@ -34,7 +35,7 @@ from shopbins.units import show_length, show_point
 ROUNDING_MM = 1.0
 """How far things written in whole mm may stray over a wall or over each other."""
 
-Thing = Room | Door | Walkway | KeepClear | Zone | Fixture
+Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Gear
 Named = tuple[str, Thing]
 """What it is ('room', 'door', ...) and the thing itself."""
 

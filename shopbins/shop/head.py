@@ -23,6 +23,7 @@ KEYS = (
     "keep clear",
     "zones",
     "fixtures",
+    "gear",
     "note",
 )
 LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person")

@@ -20,6 +20,17 @@ Hand = Literal["left", "right"]
 Work = Literal["precision", "light", "heavy"]
 Opposite = Literal["nothing", "grounded", "live"]
 ZoneKind = Literal["bench", "shelf", "floor", "room"]
+GearKind = Literal[
+    "pallet truck",
+    "skates",
+    "trolley",
+    "engine crane",
+    "gantry crane",
+    "rollers and bar",
+    "by hand",
+]
+Steering = Literal["on the spot", "radius", "axis"]
+"""Turns on the spot; only along a circle; only straight on, being lifted round by hand or bar."""
 
 OUTSIDE = "outside"
 
@@ -225,6 +236,48 @@ class MachineNote:
     at: Spot | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """Moving gear. Which values mean something depends on `kind` (docs/shop-file.md); None: not said.
+
+    `capacity_kg` is of the whole, of skates of each one. `height_mm` is that of a skate, roller or platform.
+    `reach` goes from how far a hook is out to what it then lifts, ascending. `inside_mm` is clear between
+    the legs of a crane, `legs_mm` their height, `size_mm` (length, width) of a platform, skate or crane on
+    the floor. `wheel_mm` is the diameter of the smallest wheel, `clearance_mm` is free under the gear
+    itself, `wheel_load_kg` what the maker says one wheel bears with the full load on.
+    """
+
+    key: str
+    name: str
+    kind: GearKind
+    capacity_kg: float | None = None
+    mass_kg: float | None = None
+    count: int | None = None
+    over_forks_mm: float | None = None
+    between_forks_mm: float | None = None
+    fork_width_mm: float | None = None
+    fork_length_mm: float | None = None
+    lowered_mm: float | None = None
+    raised_mm: float | None = None
+    body_mm: float | None = None
+    turning_radius_mm: float | None = None
+    height_mm: float | None = None
+    size_mm: tuple[float, float] | None = None
+    steering: Steering | None = None
+    inside_mm: float | None = None
+    legs_mm: float | None = None
+    hook_mm: float | None = None
+    reach: tuple[tuple[float, float], ...] = ()
+    people: int | None = None
+    wheels: int | None = None
+    wheel_mm: float | None = None
+    wheel_load_kg: float | None = None
+    clearance_mm: float | None = None
+    note: str = ""
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
 def _nothing() -> Mapping[str, Any]:
     return MappingProxyType({})
 
@@ -250,6 +303,7 @@ class Shop:
     zones: Mapping[str, Zone] = field(default_factory=_nothing)
     fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)
     machines: Mapping[str, MachineNote] = field(default_factory=_nothing)
+    gear: Mapping[str, Gear] = field(default_factory=_nothing)
     renamed: Mapping[str, str] = field(default_factory=_nothing)
     note: str = ""
     measured_at: Mapping[str, float] = field(default_factory=_nothing)

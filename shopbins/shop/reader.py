@@ -12,6 +12,7 @@ from shopbins.shop import checks, head
 from shopbins.shop.doors import read_doors
 from shopbins.shop.fields import Fields, Reading
 from shopbins.shop.fixtures import read_fixtures
+from shopbins.shop.gear import read_gear
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
 from shopbins.shop.problems import Notes, Problem, ShopProblems
@@ -89,7 +90,7 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
 
 
 def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
-    """Add rooms, doors, ways, zones and fixtures, and check them against each other."""
+    """Add rooms, doors, ways, zones, fixtures and gear, and check them against each other."""
     notes = reading.notes
     placed: list[Placed] = []
     zones_placed: list[Placed] = []
@@ -99,6 +100,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
     keep_clear = read_keep_clears(root, rooms, placed)
     zones = read_zones(root, rooms, zones_placed)
     fixtures = read_fixtures(root, rooms, placed)
+    gear = read_gear(root)
     checks.rooms_apart(rooms, notes)
     checks.inside_rooms([*placed, *zones_placed], rooms, notes)
     checks.zones_apart(list(zones.values()), zones_placed, notes)
@@ -109,6 +111,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
         *(("keep-clear", each) for each in keep_clear.values()),
         *(("zone", zone) for zone in zones.values()),
         *(("fixture", fixture) for fixture in fixtures.values()),
+        *(("gear", each) for each in gear.values()),
     ]
     checks.names_apart(named, notes)
     return replace(
@@ -119,6 +122,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
         keep_clear=_fixed(keep_clear),
         zones=_fixed(zones),
         fixtures=_fixed(fixtures),
+        gear=_fixed(gear),
         renamed=_fixed({old: thing.key for _, thing in named for old in thing.was}),
         measured_at=_fixed(reading.measured),
     )

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.shop import ShopProblems, doors, fixtures, head, parse, rooms, ways, zones
+from shopbins.shop import ShopProblems, doors, fixtures, gear, head, parse, rooms, ways, zones
 
 PAGE = (Path(__file__).parents[2] / "docs" / "shop-file.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\S+)( \S+)?\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
@@ -49,6 +49,7 @@ def test_the_problems_shown_are_those_found(text: str, said: str) -> None:
         ("Keep clear", ways.KEEP_CLEAR_KEYS),
         ("Zones", (*zones.KEYS, *zones.LEVEL_KEYS, *zones.KINDS)),
         ("Fixtures", fixtures.KEYS),
+        ("Gear", (*gear.KEYS, *gear.KINDS, *gear.STEERING)),
     ],
 )
 def test_every_key_is_explained_and_no_other(title: str, keys: tuple[str, ...]) -> None:

@@ -1,0 +1,186 @@
+"""Engine cranes and gantries: legs beside or under the thing, the hook high enough, the boom long enough.
+
+A reach between two of the file's counts as the farther one: a boom is pulled out to the next hole, and
+nothing is read off between them. Reach is counted from the mast, straight out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from shopbins.floor.shapes import Outline, Point, bounds
+from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
+from shopbins.moves.load import Answer, Judged, Load, holds
+from shopbins.shop.model import Gear
+from shopbins.units import show_length, show_lengths
+
+_RANK: dict[Answer, int] = {"yes": 0, "not known": 1, "no": 2}
+HANGS = (
+    "nobody under or beside it while it hangs; carry it as low as it goes, and let it down before leaving it",
+    "lift over the centre of gravity: try a hand's breadth first and look whether it hangs level",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _From:
+    """A crane come from one side: does it get there, at which reach, what it then holds."""
+
+    towards_deg: float
+    under: Judged
+    needed_mm: float
+    reach_mm: float | None
+    capacity_kg: float | None
+
+
+def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
+    """Return (reach, capacity) of the nearest stated reach that is far enough; None beyond them all."""
+    return next(((far, kg) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
+
+
+def fit(gear: Gear, load: Load, measured_mm: float) -> Fitted:
+    """Fit a crane to a thing: from the side it gets there best; a gantry stands astride it."""
+    hook = _hook(gear, load)
+    sides = [_come_from(gear, load, towards, measured_mm) for towards in (0.0, 90.0, 180.0, 270.0)]
+    best = min(sides, key=lambda s: (_RANK[s.under.answer], s.needed_mm))
+    under = best.under
+    if _RANK[hook.answer] > _RANK[under.answer]:
+        under = hook
+    what = gear.name if best.reach_mm is None else f"{gear.name} at a reach of {show_length(best.reach_mm)}"
+    unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not judged for it"]
+    if gear.size_mm is None:
+        unknown.append(f"how much floor {gear.name} takes: its outline is at least the thing's")
+    if load.cg_mm is None:
+        unknown.append(f"centre of gravity of {load.name}: taken over the middle of its outline")
+    tall = None if gear.height_mm is None or load.height_mm is None else max(gear.height_mm, load.height_mm)
+    return Fitted(
+        gear=gear,
+        load=load,
+        goes_under=under,
+        holds=holds(load, best.capacity_kg, what),
+        parts=(load.outline, *_shape(gear, load, best)),
+        height_mm=plus(tall, 0.0),
+        least_height_mm=tall,
+        clearance_mm=gear.clearance_mm,
+        cautions=(*HANGS, *_sling_angle(gear, load)),
+        unknown=tuple(unknown),
+    )
+
+
+def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _From:
+    """Judge a crane that comes from one side, its legs pointing `towards_deg`."""
+    near, _, left, right = across_box(load, towards)
+    needed = along(_hung(load), towards) - near
+    under = _legs(gear, load, right - left, measured_mm)
+    if gear.kind == "gantry crane":
+        return _From(towards, under, 0.0, None, gear.capacity_kg)
+    if not gear.reach:
+        return _From(towards, under, needed, None, gear.capacity_kg)
+    far = capacity_at(gear, needed)
+    if far is None:
+        longest = gear.reach[-1][0]
+        words = (
+            f"the hook of {gear.name} reaches {show_length(longest)}, to the centre of gravity of "
+            f"{load.name} it is {show_length(needed)}"
+        )
+        return _From(towards, Judged("no", words, longest, needed), needed, None, gear.capacity_kg)
+    capacity = far[1] if gear.capacity_kg is None else min(far[1], gear.capacity_kg)
+    return _From(towards, under, needed, far[0], capacity)
+
+
+def _legs(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:
+    """Say whether the legs go either side of the thing, else under it."""
+    inside = gear.inside_mm
+    if inside is None:
+        return Judged("not known", f"the clear width between the legs of {gear.name} is not known")
+    a, b = show_lengths(inside, wide_mm)
+    near = abs(inside - wide_mm) <= 2 * measured_mm
+    again = (f"{load.name}", f"{gear.name} between its legs") if near else ()
+    if inside >= wide_mm:
+        return Judged(
+            "yes",
+            f"{load.name} goes between the legs of {gear.name}: {b} of {a}",
+            inside,
+            wide_mm,
+            "mm",
+            again,
+        )
+    beside = f"{a} between the legs of {gear.name}, {load.name} is {b} wide"
+    if gear.legs_mm is None or load.under_mm is None:
+        which = "how high its legs are" if gear.legs_mm is None else f"how high {load.name} stands"
+        if gear.kind == "gantry crane":
+            return Judged("no", beside, inside, wide_mm, "mm", again)
+        return Judged("not known", f"{beside}; whether they go under: {which} is not known", inside, wide_mm)
+    low, under = show_lengths(gear.legs_mm, load.under_mm)
+    if gear.legs_mm > load.under_mm:
+        return Judged(
+            "no", f"{beside}, and {low} of legs do not go under {under}", inside, wide_mm, "mm", again
+        )
+    clear = max((each.clear_mm for each in load.met_by_forks()), default=None)
+    width = gear.size_mm[1] if gear.size_mm is not None else None
+    if clear is None or width is None:
+        return Judged(
+            "not known", f"{beside}; whether its legs go between the feet is not known", inside, wide_mm
+        )
+    c, w = show_lengths(clear, width)
+    if clear < width:
+        return Judged(
+            "no", f"{beside}, and its legs, {w} over all, do not go between feet {c} apart", clear, width
+        )
+    return Judged(
+        "yes", f"the legs of {gear.name}, {w} over all, go under {load.name}, {c} clear", clear, width
+    )
+
+
+def _hook(gear: Gear, load: Load) -> Judged:
+    """Compare the hook's height with the slinging points: what is between is for slings and the lift."""
+    if gear.hook_mm is None:
+        return Judged("not known", f"how high the hook of {gear.name} goes is not known")
+    if load.sling_height_mm is None:
+        return Judged("not known", f"how high {load.name} is slung is not known", gear.hook_mm, None)
+    left = gear.hook_mm - load.sling_height_mm
+    high, slung = show_lengths(gear.hook_mm, load.sling_height_mm)
+    if left <= 0:
+        return Judged(
+            "no",
+            f"the hook of {gear.name} goes to {high}, {load.name} is slung at {slung}",
+            gear.hook_mm,
+            load.sling_height_mm,
+        )
+    words = f"{show_length(left)} between hook ({high}) and slinging points ({slung}) for slings and lift"
+    return Judged("yes", words, gear.hook_mm, load.sling_height_mm)
+
+
+def _sling_angle(gear: Gear, load: Load) -> tuple[str, ...]:
+    """Warn where slings would spread to more than 90 degrees at the hook (common practice, no source)."""
+    if gear.hook_mm is None or load.sling_height_mm is None:
+        return ()
+    left = gear.hook_mm - load.sling_height_mm
+    words = f"{show_length(max(left, 0.0))} from slinging points to hook, for slings, shackles and lift"
+    spread = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=0.0)
+    if left < spread / 2:
+        words += f": slings over {show_length(spread)} would spread beyond 90 deg at the hook, use a beam"
+    return (f"{words} (common practice, no source)",)
+
+
+def _hung(load: Load) -> Point:
+    if load.cg_mm is not None:
+        return load.cg_mm
+    x0, y0, x1, y1 = bounds(load.outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _shape(gear: Gear, load: Load, side: _From) -> tuple[Outline, ...]:
+    """Return the crane on the floor: a gantry about the hook, an engine crane from behind its mast."""
+    if gear.size_mm is None:
+        return ()
+    length, width = gear.size_mm
+    hook = _hung(load)
+    at, across = along(hook, side.towards_deg), along(hook, side.towards_deg - 90.0)
+    if gear.kind == "gantry crane":
+        return (
+            boxed(side.towards_deg, at - length / 2, at + length / 2, across - width / 2, across + width / 2),
+        )
+    mast = at - (side.reach_mm or side.needed_mm)
+    back = mast - (gear.body_mm or 0.0)
+    return (boxed(side.towards_deg, back, mast + length, across - width / 2, across + width / 2),)

@@ -1,0 +1,62 @@
+"""Moving gear judged for one thing: does it go under, does it hold, what shape and height they make, how it
+steers, and what to be careful of.
+
+One file a family: `trucks` (forks), `wheels` (skates, trolleys, rollers, hands), `cranes`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from shopbins.moves.fitted import Fitted, GearAnswer, with_findings
+from shopbins.moves.forks import Opening
+from shopbins.moves.load import Load
+from shopbins.shop.model import Gear
+
+__all__ = ["Fitted", "GearAnswer", "best_gear", "judge_gear"]
+
+_ORDER: dict[Literal["goes", "goes, measure again", "not known", "does not go"], int] = {
+    "goes": 0,
+    "goes, measure again": 1,
+    "not known": 2,
+    "does not go": 3,
+}
+
+
+def judge_gear(
+    gear: Gear,
+    load: Load,
+    *,
+    opening: Opening | None = None,
+    measured_mm: float = 5.0,
+    fall: float = 0.0,
+) -> GearAnswer:
+    """Judge one piece of gear for one thing.
+
+    `opening` is the side forks enter by (without it, the best of the thing's); `measured_mm` how well
+    lengths were measured; `fall` the steepest floor on the way in mm per mm run (cautions only).
+    """
+    from shopbins.moves import cranes, trucks, wheels
+
+    if gear.kind == "pallet truck":
+        fitted = trucks.fit(gear, load, opening, measured_mm)
+    elif gear.kind == "skates":
+        fitted = wheels.fit_skates(gear, load)
+    elif gear.kind == "trolley":
+        fitted = wheels.fit_trolley(gear, load)
+    elif gear.kind == "rollers and bar":
+        fitted = wheels.fit_rollers(gear, load)
+    elif gear.kind == "by hand":
+        fitted = wheels.fit_hands(gear, load)
+    else:
+        fitted = cranes.fit(gear, load, measured_mm)
+    return with_findings(fitted, fall)
+
+
+def best_gear(
+    gears: Iterable[Gear], load: Load, *, measured_mm: float = 5.0, fall: float = 0.0
+) -> list[GearAnswer]:
+    """Judge every gear for a thing, those that go first; the rest keeps the order given."""
+    judged = [judge_gear(gear, load, measured_mm=measured_mm, fall=fall) for gear in gears]
+    return sorted(judged, key=lambda each: _ORDER[each.answer])

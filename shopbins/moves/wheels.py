@@ -1,0 +1,244 @@
+"""Gear that a thing is set on: skates, trolleys, rollers and bar; and carrying by hand."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from shopbins.floor.shapes import Outline, bounds
+from shopbins.moves.fitted import Fitted, boxed, plus
+from shopbins.moves.forks import Foot
+from shopbins.moves.load import Judged, Load, holds
+from shopbins.moves.supports import Stand, Support, stand
+from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
+from shopbins.shop.model import Gear
+from shopbins.units import show_length, show_mass
+
+SET_DOWN = "jack it evenly, a little at each end, on packing that follows it up (common practice, no source)"
+
+
+# --- skates -----------------------------------------------------------------------------------------------
+
+
+def fit_skates(gear: Gear, load: Load) -> Fitted:
+    """Put skates under the feet, else under the jacking points; of too few, under the best three."""
+    feet = load.feet or load.jacking
+    under, why = _skate_points(gear, load, feet)
+    how = stand([Support(f.x_mm, f.y_mm, f.name) for f in under], load.cg_mm, outline=load.outline)
+    rise = gear.height_mm
+    if rise is not None and not load.feet and load.under_mm is not None:
+        rise = max(0.0, rise - load.under_mm)
+    height = plus(load.height_mm, rise)
+    unknown = [] if gear.height_mm is not None else [f"height of {gear.name} is not known"]
+    if gear.size_mm is None:
+        unknown.append(f"size of one of {gear.name}: those that stick out are not judged")
+    stops = []
+    if under and how.stands is False:
+        stops.append((f"{load.name} on {gear.name}: {how.why}", how.edge_mm, 0.0, "mm"))
+    return Fitted(
+        gear=gear,
+        load=load,
+        goes_under=why,
+        holds=_skates_hold(gear, load, how, len(under)),
+        parts=(load.outline, *_pads(gear, under)),
+        height_mm=height,
+        least_height_mm=height,
+        clearance_mm=_least(gear.clearance_mm, gear.height_mm if load.feet else load.under_mm),
+        cautions=(
+            SET_DOWN,
+            f"over a step or a joint a skate stops and the thing goes on: plates over both ({gear.name})",
+        ),
+        unknown=tuple(unknown),
+        stops=tuple(stops),
+    )
+
+
+def _skate_points(gear: Gear, load: Load, feet: Sequence[Foot]) -> tuple[tuple[Foot, ...], Judged]:
+    if not feet:
+        return (), Judged("not known", f"where the feet or jacking points of {load.name} are is not known")
+    if len(feet) < 3:
+        return tuple(feet), Judged(
+            "not known", f"{len(feet)} feet of {load.name} are known, three are needed"
+        )
+    if gear.count is None:
+        return tuple(feet), Judged("not known", f"how many {gear.name} there are is not known", unit="count")
+    if gear.count < 3:
+        words = f"{gear.count} of {gear.name}: three at least are needed to stand on"
+        return tuple(feet), Judged("no", words, gear.count, 3, "count")
+    chosen = tuple(feet) if gear.count >= len(feet) else _best_three(load, feet)
+    high = "" if gear.height_mm is None else f"; it has to be jacked {show_length(gear.height_mm)} first"
+    where = "feet" if load.feet else "jacking points"
+    words = f"{len(chosen)} of {gear.name} under {len(chosen)} of the {len(feet)} {where}{high}"
+    return chosen, Judged("yes", words, gear.count, len(chosen), "count")
+
+
+def _best_three(load: Load, feet: Sequence[Foot]) -> tuple[Foot, ...]:
+    """Return the three feet on which the centre of gravity is farthest from an edge."""
+    cg = load.cg_mm or _middle(load.outline)
+
+    def inside(three: Sequence[Foot]) -> float:
+        found = stand([Support(f.x_mm, f.y_mm) for f in three], cg)
+        return -1e12 if found.edge_mm is None else found.edge_mm
+
+    return max(itertools.combinations(feet, 3), key=inside)
+
+
+def _skates_hold(gear: Gear, load: Load, how: Stand, count: int) -> Judged:
+    """Compare what the most loaded skate may bear with what one holds."""
+    each, mass = gear.capacity_kg, load.mass_kg
+    if mass is None or each is None or not count:
+        return holds(load, each, f"each of {gear.name}")
+    most = how.most()
+    share = 1.0 if most is None else most.most
+    known = load.cg_mm is not None and most is not None
+    at_least = "at least " if load.not_weighed else ""
+    words = (
+        f"{load.name} is {load.mass_words()}; on {count} of {gear.name} one may bear {at_least}"
+        f"{show_mass(share * mass)}, {show_mass(each)} each"
+    )
+    if mass / count > each * (1 + 1e-9):
+        return Judged("no", f"{words}: too much even if shared evenly", mass / count, each, "kg")
+    if share * mass <= each * (1 + 1e-9):
+        if load.not_weighed:
+            return Judged("not known", f"{words}: weigh the rest", share * mass, each, "kg", ("the mass",))
+        return Judged("yes", words, share * mass, each, "kg", ("the mass",) if load.about else ())
+    if not known:
+        return Judged("not known", f"{words}: its centre of gravity is not known", share * mass, each, "kg")
+    words += "" if how.exact else " (more than three: which of them carry is not determined)"
+    return Judged("no", words, share * mass, each, "kg")
+
+
+def _pads(gear: Gear, feet: Sequence[Foot]) -> tuple[Outline, ...]:
+    """Return the outlines of the skates, as they may turn: squares of their longer side."""
+    if gear.size_mm is None:
+        return ()
+    half = max(gear.size_mm) / 2
+    return tuple(boxed(0.0, f.x_mm - half, f.x_mm + half, -f.y_mm - half, -f.y_mm + half) for f in feet)
+
+
+# --- trolley ----------------------------------------------------------------------------------------------
+
+
+def fit_trolley(gear: Gear, load: Load) -> Fitted:
+    """Set the thing on a platform, its middle over the platform's, whichever way it fits better."""
+    x0, y0, x1, y1 = bounds(load.outline)
+    middle = load.cg_mm or ((x0 + x1) / 2, (y0 + y1) / 2)
+    parts: tuple[Outline, ...] = (load.outline,)
+    under = Judged("not known", f"the size of the platform of {gear.name} is not known")
+    cautions = [f"it has to be lifted onto {gear.name}: by crane or hoist, not by hand where it is heavy"]
+    if gear.size_mm is not None:
+        a, b = max(gear.size_mm), min(gear.size_mm)
+        along_x = x1 - x0 >= y1 - y0
+        half_x, half_y = (a / 2, b / 2) if along_x else (b / 2, a / 2)
+        mx, my = middle
+        parts = (load.outline, boxed(0.0, mx - half_x, mx + half_x, -my - half_y, -my + half_y))
+        under = _on_platform(gear, load, middle, (half_x, half_y))
+    height = plus(load.height_mm, gear.height_mm)
+    unknown = [] if gear.height_mm is not None else [f"height of the platform of {gear.name} is not known"]
+    if load.cg_mm is None:
+        cautions.append("the centre of gravity is not known: taken over the middle of the platform")
+    return Fitted(
+        gear=gear,
+        load=load,
+        goes_under=under,
+        holds=holds(load, gear.capacity_kg, gear.name),
+        parts=parts,
+        height_mm=height,
+        least_height_mm=height,
+        clearance_mm=gear.clearance_mm,
+        cautions=tuple(cautions),
+        unknown=tuple(unknown),
+    )
+
+
+def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tuple[float, float]) -> Judged:
+    """Compare the feet, else the whole outline, with the platform they are to stand on."""
+    points = [f.point for f in load.feet] or list(load.outline)
+    what = "feet" if load.feet else "outline"
+    over = max(max(abs(x - middle[0]) - half[0], abs(y - middle[1]) - half[1]) for x, y in points)
+    size = f"{show_length(2 * max(half))} by {show_length(2 * min(half))}"
+    if over <= 1e-9:
+        words = f"{load.name} stands with its {what} on the platform of {gear.name}, {size}"
+        return Judged("yes", words, -over, 0.0)
+    reach = "feet reach" if load.feet else "outline reaches"
+    words = f"{load.name}: its {reach} {show_length(over)} beyond the platform of {gear.name}, {size}"
+    if load.feet:
+        return Judged("no", f"{words}: bearers across it", -over, 0.0)
+    return Judged("not known", f"{words}; where its feet are is not known", -over, 0.0)
+
+
+# --- rollers and bar ---------------------------------------------------------------------------------------
+
+
+def fit_rollers(gear: Gear, load: Load) -> Fitted:
+    """Run a thing on loose rollers, turned by setting them askew and by the bar."""
+    if load.flat_base is None:
+        under = Judged("not known", f"whether {load.name} stands on runners or a plate is not known")
+    elif not load.flat_base:
+        under = Judged(
+            "no", f"{load.name} stands on feet: rollers run out from under them, put bearers under"
+        )
+    else:
+        high = "" if gear.height_mm is None else f", {show_length(gear.height_mm)} thick"
+        under = Judged("yes", f"rollers{high} run under the base of {load.name}", unit="")
+    height = plus(load.height_mm, gear.height_mm)
+    return Fitted(
+        gear=gear,
+        load=load,
+        goes_under=under,
+        holds=holds(load, gear.capacity_kg, gear.name),
+        parts=(load.outline,),
+        height_mm=height,
+        least_height_mm=height,
+        clearance_mm=gear.height_mm,
+        cautions=(
+            "hands never between roller and base, nobody before or behind it; three rollers under it at any "
+            "time (common practice, no source)",
+        ),
+        unknown=() if gear.height_mm is not None else (f"thickness of {gear.name} is not known",),
+    )
+
+
+# --- by hand ----------------------------------------------------------------------------------------------
+
+
+def fit_hands(gear: Gear, load: Load) -> Fitted:
+    """Carry by hand: one person by the lifting filter, two or three by the guide for teams."""
+    people = gear.people or 1
+    single = filter_kg(CARRY_MM)
+    alone = 0.0 if single is None else single.kg
+    limit = alone if people == 1 else team_kg([alone] * people)
+    who = "one person" if people == 1 else f"{people} people"
+    source = FILTER if people == 1 else f"{TEAM}, of {show_mass(alone)} each by {FILTER}"
+    if limit is None:
+        judged = Judged(
+            "not known", f"{who}: no published limit for a team of {people}", load.mass_kg, None, "kg"
+        )
+    else:
+        judged = holds(load, limit, f"{who}, close to the body, by {source}")
+    return Fitted(
+        gear=gear,
+        load=load,
+        goes_under=Judged("yes", "lifted by hand; where it is gripped is not judged", unit=""),
+        holds=judged,
+        parts=(load.outline,),
+        height_mm=None,
+        least_height_mm=None,
+        clearance_mm=None,
+        cautions=("carrying is outside the revised NIOSH equation; the filter is a first look, not a limit",),
+        unknown=("the height it is carried at",),
+        held_by=source,
+    )
+
+
+CARRY_MM = 900.0
+"""Height of the hands while carrying: between knuckles and elbow, about 720-1090 mm of most workers."""
+
+
+def _least(*values: float | None) -> float | None:
+    return min((v for v in values if v is not None), default=None)
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    x0, y0, x1, y1 = bounds(outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2

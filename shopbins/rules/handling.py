@@ -1,0 +1,92 @@
+"""Lifting by a guide other than NIOSH's: HSE's lifting filter for one person, and teams of two or three.
+
+The filter is a first look, not a limit in law. Its figure between knuckles and elbow close to the body was
+read in a page quoting it; the others are from memory and marked so: confirm them before relying on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from shopbins.rules.rule import Mark
+
+Who = Literal["men", "women"]
+FILTER = "HSE INDG143, lifting filter"
+TEAM = "HSE L23, paragraph 120"
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A height zone of the filter: up to `to_mm` above the floor, what men and women lift close and far."""
+
+    name: str
+    to_mm: float
+    men_kg: tuple[float, float]
+    women_kg: tuple[float, float]
+    close_mark: Mark = "from memory"
+
+
+# Heights: knuckle and elbow of most workers, about 720 and 1090 mm (read); the others are half-way marks of a
+# standing person, from memory.
+ZONES = (
+    Zone("below mid lower leg", 300.0, (10.0, 5.0), (7.0, 3.0)),
+    Zone("lower leg to knuckles", 720.0, (20.0, 10.0), (13.0, 7.0)),
+    Zone("knuckles to elbow", 1090.0, (25.0, 15.0), (16.0, 10.0), "published"),
+    Zone("elbow to shoulder", 1400.0, (20.0, 10.0), (13.0, 7.0)),
+    Zone("above the shoulder", 2000.0, (10.0, 5.0), (7.0, 3.0)),
+)
+FAR_MM = 350.0
+"""From here on hands count as far from the body: own reading of the filter's picture, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Single:
+    """What the filter gives one person, why, and how well that figure is known."""
+
+    kg: float
+    zone: str
+    mark: Mark
+    source: str = FILTER
+
+
+def filter_kg(
+    height_mm: float,
+    *,
+    who: Who = "men",
+    far: bool = False,
+    twist_deg: float = 0.0,
+    per_minute: float = 0.0,
+) -> Single | None:
+    """Return what the filter gives one person at a height of the hands; None above it.
+
+    A twist of 45 degrees or more takes off 10 %, 90 or more 20 %; once or twice a minute 30 %, five to eight
+    times 50 %, more 80 % (what lies between counts as the stricter; up to 30 times an hour nothing).
+    """
+    zone = next((each for each in ZONES if height_mm <= each.to_mm), None)
+    if zone is None or height_mm < 0:
+        return None
+    figures = zone.men_kg if who == "men" else zone.women_kg
+    kg = figures[1 if far else 0] * _twist(twist_deg) * _often(per_minute)
+    return Single(kg, zone.name, "from memory" if far else zone.close_mark)
+
+
+def _twist(deg: float) -> float:
+    return 0.8 if deg >= 90 else 0.9 if deg >= 45 else 1.0
+
+
+def _often(per_minute: float) -> float:
+    if per_minute <= 0.5:
+        return 1.0
+    return 0.7 if per_minute <= 2 else 0.5 if per_minute <= 8 else 0.2
+
+
+SHARES = {2: 2 / 3, 3: 1 / 2}
+"""Of the sum of what its members lift singly: two people two thirds, three half (L23 paragraph 120)."""
+
+
+def team_kg(singles_kg: Sequence[float]) -> float | None:
+    """Return what a team lifts, from what each of its members lifts alone; None of teams not published."""
+    share = SHARES.get(len(singles_kg))
+    return None if share is None else share * sum(singles_kg)

@@ -1,0 +1,199 @@
+"""Moving gear of the file: pallet trucks, skates, trolleys, cranes, rollers and bar, hands."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from typing import cast
+
+from shopbins import units
+from shopbins.shop.fields import Fields
+from shopbins.shop.model import Gear, GearKind, Steering
+from shopbins.shop.nodes import Scalar, Table
+from shopbins.shop.problems import listed, shown
+from shopbins.units import show_length, show_lengths
+
+KINDS = (
+    "pallet truck",
+    "skates",
+    "trolley",
+    "engine crane",
+    "gantry crane",
+    "rollers and bar",
+    "by hand",
+)
+STEERING = ("on the spot", "radius", "axis")
+ALWAYS = ("name", "kind", "note", "was")
+_ROLLING = ("capacity", "mass", "steering", "turning radius", "wheels", "wheel", "wheel load", "clearance")
+OF_KIND: Mapping[str, tuple[str, ...]] = {
+    "pallet truck": (
+        "over forks",
+        "between forks",
+        "fork width",
+        "fork length",
+        "lowered",
+        "raised",
+        "body",
+        *_ROLLING,
+    ),
+    "skates": ("count", "height", "size", *_ROLLING),
+    "trolley": ("size", "height", *_ROLLING),
+    "engine crane": ("size", "body", "height", "inside", "legs", "hook", "reach", *_ROLLING),
+    "gantry crane": ("size", "height", "inside", "hook", *_ROLLING),
+    "rollers and bar": ("count", "height", "capacity", "mass"),
+    "by hand": ("people",),
+}
+KEYS = tuple(dict.fromkeys([*ALWAYS, *(key for keys in OF_KIND.values() for key in keys)]))
+MOST_COUNT = 100
+MOST_REACHES = 20
+
+
+def read_gear(root: Fields) -> dict[str, Gear]:
+    """Return the moving gear that could be read."""
+    found = {}
+    for key, fields in root.each("gear", KEYS, "gear"):
+        gear = _gear(key, fields)
+        if gear is not None:
+            found[key] = gear
+    return found
+
+
+def _gear(key: str, fields: Fields) -> Gear | None:
+    """Read one piece of gear; None where its kind is not clear (noted)."""
+    fields.missing("kind", "pallet truck, or one of the others")
+    kind = cast("GearKind | None", fields.choice("kind", KINDS))
+    if kind is not None:
+        _note_foreign(fields, kind)
+    over, between, width = _forks(fields)
+    gear = Gear(
+        key=key,
+        name=fields.text("name", key),
+        kind=kind or "by hand",
+        capacity_kg=fields.mass("capacity"),
+        mass_kg=fields.mass("mass"),
+        count=_count(fields, "count"),
+        over_forks_mm=over,
+        between_forks_mm=between,
+        fork_width_mm=width,
+        fork_length_mm=fields.length("fork length"),
+        lowered_mm=fields.length("lowered"),
+        raised_mm=fields.length("raised"),
+        body_mm=fields.length("body"),
+        turning_radius_mm=fields.length("turning radius"),
+        height_mm=fields.length("height"),
+        size_mm=fields.size("size"),
+        steering=cast("Steering | None", fields.choice("steering", STEERING)),
+        inside_mm=fields.length("inside"),
+        legs_mm=fields.length("legs"),
+        hook_mm=fields.length("hook"),
+        reach=_reach(fields),
+        people=_count(fields, "people"),
+        wheels=_count(fields, "wheels"),
+        wheel_mm=fields.length("wheel"),
+        wheel_load_kg=fields.mass("wheel load"),
+        clearance_mm=fields.length("clearance", zero=True),
+        note=fields.note(),
+        was=fields.texts("was"),
+        at=fields.spot,
+    )
+    _note_heights(fields, gear)
+    return None if kind is None else gear
+
+
+def _note_foreign(fields: Fields, kind: str) -> None:
+    """Note keys that mean nothing for this kind of gear."""
+    for key in fields.table.pairs:
+        if key in KEYS and key not in ALWAYS and key not in OF_KIND[kind]:
+            kinds = [each for each in KINDS if key in OF_KIND[each]]
+            what = f"'{key}' says nothing of a gear of kind '{kind}'"
+            fields.notes.add(fields.where(key), what, f"it is for {listed(kinds)}")
+            fields.notes.settle(fields.where(key))
+
+
+def _forks(fields: Fields) -> tuple[float | None, float | None, float | None]:
+    """Return the widths over both forks, between them and of one; the third follows from two."""
+    over, between = fields.length("over forks"), fields.length("between forks")
+    width = fields.length("fork width")
+    if over is not None and between is not None:
+        if between >= over:
+            a, b = show_lengths(between, over)
+            what = f"between the forks {a}, over both forks {b}"
+            fields.notes.add(fields.where("between forks"), what, "over both is measured outside to outside")
+            return over, None, width
+        if width is None:
+            return over, between, (over - between) / 2
+        if abs(between + 2 * width - over) > 5.0:
+            what = f"two forks of {show_length(width)} and {show_length(between)} between them are not "
+            fields.notes.add(
+                fields.where("fork width"),
+                what + f"{show_length(over)} over both",
+                "measure again, or leave one of the three out",
+            )
+        return over, between, width
+    if width is not None:
+        if over is not None:
+            if 2 * width >= over:
+                what = f"two forks of {show_length(width)} are wider than {show_length(over)} over both"
+                fields.notes.add(fields.where("fork width"), what, "measure again")
+                return over, None, width
+            return over, over - 2 * width, width
+        if between is not None:
+            return between + 2 * width, between, width
+    return over, between, width
+
+
+def _count(fields: Fields, key: str) -> int | None:
+    """Return a small whole number."""
+    value = fields.scalar(key, "a whole number")
+    if value is None:
+        return None
+    text = value.text
+    if (
+        text.isascii()
+        and text.isdigit()
+        and len(text) < 4
+        and 1 <= int(text) <= MOST_COUNT
+        and text[0] != "0"
+    ):
+        return int(text)
+    fields.notes.add(
+        value, f"'{shown(text)}' is no number of things", f"a whole number from 1 to {MOST_COUNT}"
+    )
+    return None
+
+
+def _reach(fields: Fields) -> tuple[tuple[float, float], ...]:
+    """Read what a boom lifts at which reach, nearest first; farther out it never lifts more."""
+    value = fields.node("reach")
+    if value is None:
+        return ()
+    if not isinstance(value, Table) or not value.pairs:
+        fields.notes.add(value, "'reach' is a mapping", "like {900 mm: 1 t, 1200 mm: 700 kg}")
+        return ()
+    if len(value.pairs) > MOST_REACHES:
+        fields.notes.add(value, f"'reach' has {len(value.pairs)} values", f"at most {MOST_REACHES}")
+        return ()
+    found: list[tuple[float, float, Scalar]] = []
+    for word, node in value.pairs.values():
+        far = fields.as_length(word, f"{fields.path}/reach")
+        mass = fields.as_scalar(node, "a mass")
+        holds = None if mass is None else fields.as_quantity(mass, units.parse_mass, "a mass")
+        if far is not None and holds is not None and mass is not None:
+            found.append((far, holds, mass))
+    found.sort(key=lambda each: each[0])
+    for (near, less, _), (far, more, at) in itertools.pairwise(found):
+        if more > less:
+            what = f"it lifts more at {show_length(far)} than at {show_length(near)}"
+            fields.notes.add(at, what, "farther out a boom lifts less: swapped?")
+    return tuple((far, holds) for far, holds, _ in found)
+
+
+def _note_heights(fields: Fields, gear: Gear) -> None:
+    """Note forks that are not higher raised than lowered, and a turning radius that is not steered."""
+    low, high = gear.lowered_mm, gear.raised_mm
+    if low is not None and high is not None and high <= low:
+        a, b = show_lengths(high, low)
+        fields.notes.add(fields.where("raised"), f"raised {a}, lowered {b}", "swapped?")
+    if gear.turning_radius_mm is not None and gear.steering not in (None, "radius"):
+        what = f"'turning radius' and steering '{gear.steering}'"
+        fields.notes.add(fields.where("turning radius"), what, "steering: radius, or leave it out")
