@@ -1,7 +1,9 @@
 """Groups, places and deeds are said as a rebuilder would say them."""
 
 from datetime import date
-from time import localtime
+from itertools import count
+from time import gmtime, strftime
+from types import SimpleNamespace
 
 import pytest
 
@@ -64,8 +66,9 @@ def test_undo_says_what_it_took_back(desk: Desk) -> None:
 
 
 def test_the_origin_used_last_is_offered_first(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
-    clock = iter(range(100))
-    monkeypatch.setattr("shopbins.desk.desk.time.gmtime", lambda: localtime(next(clock) * 9e4))
+    clock = (gmtime(day * 86_400) for day in count(20_000))
+    told = SimpleNamespace(gmtime=lambda: next(clock), strftime=strftime)
+    monkeypatch.setattr("shopbins.desk.desk.time", told)
     desk.take("rocker", origin=("engine", "head 1"))
     desk.take("piston", origin=("engine", "block"))
     desk.take("rocker shaft", origin=("engine", "head 1"))
