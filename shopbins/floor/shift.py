@@ -23,12 +23,15 @@ from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.shapes import FloorProblem, Outline, Pose, cleaned
 from shopbins.floor.shift_cover import Cuts, NoCover, bits, members, solve
-from shopbins.floor.shift_graph import Relaxed, relaxed
+from shopbins.floor.shift_graph import Relaxed, Worth, relaxed
 
 CERTAIN = 1e-9
 GROW_CALLS = 8
-GUESS_BANDS = 12
-GUESS_OUTSETS_MM = (0.002, 20.0)
+GUESS_BANDS = 6
+GUESS_DEPTHS = (4, 8, 1000)
+SKETCH_BANDS = 12
+SKETCH_TRIES = 4
+MANY = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +130,6 @@ class _Quest:
         self.best_cost = math.inf
         self.path: list[Pose] = []
         self.proved = 0.0
-        self.sketch: Relaxed | None = None
 
     def run(self) -> Shift:
         """Search until the bounds meet, time is up or nothing more can be proved."""
@@ -181,14 +183,15 @@ class _Quest:
             raise NoCover
         self._guess()
         for bands in self._ladder():
-            graph = self._map(bands)
-            if self._climb(graph, bands):
+            if self._climb(self._map(bands), bands):
                 return
+            if bands == 1 and len(self.crowd.outlines) > MANY:
+                self._sketch()
 
     def _ladder(self) -> tuple[int, ...]:
         """Return how many bands the maps have, one after the other; the cuts of a coarse one still hold."""
         count = len(self.crowd.outlines)
-        return (1, 6, 36) if count <= 150 else (1, 4, 12, 36)
+        return (1, 6, 36) if count <= MANY else (1, 12, 36)
 
     def _climb(self, graph: Relaxed, bands: int) -> bool:
         """Raise the bound by one map; True when nothing more can be done, False for a finer map."""
@@ -205,18 +208,9 @@ class _Quest:
                 return True
             if probe.joined is not False:
                 return True
-            self._mend(least)
             if not last:
                 return False
             self._cut(least, probe)
-
-    def _mend(self, least: int) -> None:
-        """Look for a better set near a least one that is not quite enough."""
-        if self.sketch is None:
-            return
-        more = self.sketch.cheap_way(lambda m: self.cuts.cost(m & ~least) + 0.1 * self.cuts.cost(m & least))
-        if more is not None and self.cuts.cost(more) < self.best_cost:
-            self._probe(more)
 
     def _underfoot(self) -> list[int]:
         """Return the things that stand where the body starts or ends, which must go whatever else does."""
@@ -255,26 +249,36 @@ class _Quest:
 
     def _guess(self) -> None:
         """Find a good set to begin with: a cheap way over exact slices, which mostly tells the truth."""
-        bands = GUESS_BANDS if len(self.crowd.outlines) <= 150 else GUESS_BANDS // 2
-        for outset_mm in GUESS_OUTSETS_MM:
-            slicer = self.planner.slicer(outset_mm)
-            self.sketch = self._graph(slicer, bands, self._cheaper(), exact_middle=True)
-            guess = self.sketch.cheap_way(self.cuts.cost)
-            if guess is None or self._probe(guess) is None:
+        slicer = self.planner.slicer(HAIR_MM)
+        for depth in GUESS_DEPTHS:
+            graph = self._graph(slicer, GUESS_BANDS, self._cheaper(depth), exact_middle=True)
+            guess = graph.cheap_way(self.cuts.cost)
+            if guess is not None and self._probe(guess) is None:
                 return
+
+    def _sketch(self) -> None:
+        """Look for a better set: the least that opens exact slices, cut further where it is not enough."""
+        graph = self._graph(self.planner.slicer(HAIR_MM), SKETCH_BANDS, self._cheaper(), exact_middle=True)
+        cuts = Cuts(self.cuts.costs, list(self.cuts.cuts))
+        try:
+            for _ in range(SKETCH_TRIES):
+                least, complete = solve(graph, cuts, self.stop)
+                probe = self._probe(least) if complete else None
+                if probe is None or probe.joined is not False:
+                    return
+                cuts.add(self._blockers(probe, least))
+        except NoCover:
+            return  # nothing cheaper in the sketch, which proves nothing
 
     def _map(self, bands: int) -> Relaxed:
         """Return the relaxed map, leaving out what costs no less than the best set known."""
         return self._graph(self.planner.slicer(-HAIR_MM), bands, self._cheaper())
 
-    def _cheaper(self) -> Callable[[int], bool]:
+    def _cheaper(self, most: int = 1 << 30) -> Worth:
         """Return the test of a cover: does it cost less than the best set known now?"""
-        limit, cost = self.best_cost - CERTAIN, self.cuts.cost
-        return lambda mask: cost(mask) < limit
+        return Worth(np.asarray(self.cuts.costs), self.best_cost - CERTAIN, most)
 
-    def _graph(
-        self, slicer: Slicer, count: int, worth: Callable[[int], bool], exact_middle: bool = False
-    ) -> Relaxed:
+    def _graph(self, slicer: Slicer, count: int, worth: Worth, exact_middle: bool = False) -> Relaxed:
         period = self.planner.period_deg if self.planner.laps == 1 else 360.0
         turns = {round(k * period / count, 9) for k in range(count)}
         if count > 1:

@@ -36,6 +36,21 @@ class Faces:
     beside: Pairs
 
 
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """Which covers are worth passing: those that cost less than a limit and are at most so many things."""
+
+    costs: Array
+    limit: float
+    most: int = 1 << 30
+
+    def of(self, count: int, pairs: Pairs) -> Any:
+        """Return for each of `count` items, paired with the things that cover it, whether it is worth it."""
+        cost = np.bincount(pairs[0], weights=self.costs[pairs[1]], minlength=count)
+        many = np.bincount(pairs[0], minlength=count)
+        return (cost < self.limit) & (many <= self.most)
+
+
 class Relaxed:
     """Nodes with covers (bits of things) and neighbours; floods and cuts."""
 
@@ -159,14 +174,14 @@ def relaxed(
     bands: Sequence[tuple[float, float]],
     ends: tuple[tuple[float, Point], tuple[float, Point]],
     period_deg: float,
-    worth: Callable[[int], bool],
+    worth: Worth,
     stop: Callable[[], bool],
     *,
     exact_middle: bool = False,
 ) -> Relaxed:
     """Return the relaxed map over consecutive bands that close the period.
 
-    `worth` tells of a cover (bits) whether passing it can be worth it; other faces are left out.
+    Faces whose cover is not worth passing are left out.
     `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
     not a bound. Raises Stopped when `stop` says so.
     """
@@ -192,7 +207,7 @@ def relaxed(
     return _contracted(masks, np.concatenate(joins), at[0], at[1])
 
 
-def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Callable[[int], bool]) -> Faces:
+def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth) -> Faces:
     """Return the faces of one band."""
     shape = slicer.shape(*band)
     grown = slicer.grow(crowd.outlines, shape)
@@ -207,21 +222,22 @@ def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Callab
     shapely.prepare(open_floor)
     inside = shapely.intersects(open_floor, points)
     found, points = found[inside], points[inside]
-    masks = _bits(len(found), tree.query(points, predicate="intersects"))
-    keep = _worthy(masks, worth)
+    pairs = tree.query(points, predicate="intersects")
+    keep = worth.of(len(found), pairs)
+    masks = np.array(_bits(len(found), pairs[:, keep[pairs[0]]]), dtype=object)
     found = found[keep]
-    return Faces(found, [m for m, k in zip(masks, keep, strict=True) if k], _sharing_edges(found))
+    return Faces(found, masks[keep].tolist(), _sharing_edges(found))
 
 
-def _worthy_edges(lines: Any, shrunk: Shapes, worth: Callable[[int], bool]) -> Any:
+def _worthy_edges(lines: Any, shrunk: Shapes, worth: Worth) -> Any:
     """Return the noded edges that can bound a face worth passing: what covers the edge covers its faces.
 
     The grown things are taken a hair smaller, so one whose own outline runs along the edge is not counted.
     """
     edges = shapely.get_parts(lines)
     middles = shapely.line_interpolate_point(edges, 0.5, normalized=True)
-    over = _bits(len(edges), shapely.STRtree(shrunk).query(middles, predicate="intersects"))
-    return edges[_worthy(over, worth)]
+    pairs = shapely.STRtree(shrunk).query(middles, predicate="intersects")
+    return edges[worth.of(len(edges), pairs)]
 
 
 def _bits(count: int, pairs: Pairs) -> list[int]:
@@ -230,11 +246,6 @@ def _bits(count: int, pairs: Pairs) -> list[int]:
     for item, thing in zip(*pairs.tolist(), strict=True):
         masks[item] |= 1 << thing
     return masks
-
-
-def _worthy(masks: list[int], worth: Callable[[int], bool]) -> Any:
-    known = {m: worth(m) for m in set(masks)}
-    return np.array([known[m] for m in masks], dtype=bool)
 
 
 def _sharing_edges(polygons: Shapes) -> Pairs:
