@@ -156,7 +156,7 @@ class Ledger:
         return found
 
     def poll(self) -> list[Event]:
-        """Return what others wrote since last asked; costs two stat calls when there is nothing.
+        """Return what others wrote since last asked; costs a stat and a short read when there is nothing.
 
         Should the journal have been replaced, the ledger is read anew: `generation` goes up, and the
         events beyond the last one known are returned. Raises LedgerProblem.

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, Protocol, TypeVar, cast
 
 from shopbins.parts.codes import DEFAULT_PREFIX, Code, next_code, serial_of
 from shopbins.parts.docs import group_from, machine_from, override_from, thing_from
@@ -16,7 +16,19 @@ Resolved = tuple[CodeKind, str]
 Ids = dict[str, None]  # an ordered set
 
 _CODED: tuple[CodeKind, ...] = ("group", "place", "tag")
-_INDEXED = ("where", "code", "order", "origin", "also_codes")
+
+
+class Follower(Protocol):
+    """Something worked out from a state's documents that is kept up with them (see `State.follower`)."""
+
+    def __init__(self, state: State) -> None: ...
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over; the state and its indexes have them already."""
+        ...
+
+
+F = TypeVar("F", bound=Follower)
 
 
 class State:
@@ -34,6 +46,14 @@ class State:
         self.last_serial = serial
         self._groups: dict[str, Group] = {}
         self._index: _Index | None = None
+        self._followers: dict[type[Follower], Follower] = {}
+
+    def follower(self, kind: type[F]) -> F:
+        """Return what follows this state, made at the first question and told of every change since."""
+        found = self._followers.get(kind)
+        if found is None:
+            found = self._followers[kind] = kind(self)
+        return cast(F, found)
 
     def copy(self) -> State:
         """Return a state that later events do not change, for another thread; costs no deep copy."""
@@ -52,6 +72,8 @@ class State:
                 self._groups.pop(change.key, None)
             if self._index is not None:
                 self._index.update(change)
+        for follower in self._followers.values():
+            follower.update(changes)
         return changes
 
     def _note_serial(self, change: Change) -> None:
@@ -163,6 +185,10 @@ class State:
         """Return the groups out of the shop by themselves (not those that went inside another)."""
         return list(self.index.away)
 
+    def fitted(self) -> list[str]:
+        """Return the groups back on their machine by themselves, tried ones included."""
+        return list(self.index.fitted)
+
     def chain(self, group_id: str) -> list[str]:
         """Return the group and what it lies in or on, outwards; ends before anything would come twice."""
         path: Ids = {}
@@ -174,7 +200,7 @@ class State:
         return list(path)
 
     def top_of(self, group_id: str) -> tuple[str, Whereabouts]:
-        """Return the outermost group that holds this one and where that is: InZone, Away or None.
+        """Return the outermost group that holds this one and where that is: InZone, Away, Fitted or None.
 
         None too where the way out ends in a circle or in a group that is no longer there.
         """
@@ -215,6 +241,17 @@ def _machine_of(doc: Doc) -> str:
     return str(origin[0]) if origin else ""
 
 
+def _same_places(old: Callable[[str], Any], new: Callable[[str], Any]) -> bool:
+    """Tell whether two documents hold the very same values in all that is indexed."""
+    return (
+        old("where") is new("where")
+        and old("code") is new("code")
+        and old("order") is new("order")
+        and old("origin") is new("origin")
+        and old("also_codes") is new("also_codes")
+    )
+
+
 class _Index:
     """What follows from the documents: codes, places, containers. Updated change by change."""
 
@@ -225,6 +262,7 @@ class _Index:
         self.inside: dict[str, str] = {}
         self.unplaced: Ids = {}
         self.away: Ids = {}
+        self.fitted: Ids = {}
         self.orders: dict[str, dict[str, int]] = {}
         self._last: dict[str, int] = {}
         for table in _CODED:
@@ -237,7 +275,7 @@ class _Index:
             return
         old, new = change.old, change.new
         # Folding keeps the very values it does not change, so most changes are seen to concern no index.
-        if old is not None and new is not None and all(old.get(name) is new.get(name) for name in _INDEXED):
+        if old is not None and new is not None and _same_places(old.get, new.get):
             return
         if change.old is not None:
             self._drop(change.table, change.key, change.old)
@@ -264,6 +302,8 @@ class _Index:
         elif "group" in where:
             self.children.setdefault(where["group"], {})[key] = None
             self.inside[key] = where["group"]
+        elif "fitted" in where:
+            self.fitted[key] = None
         else:
             self.away[key] = None
         if "order" in doc:
@@ -306,5 +346,7 @@ class _Index:
             if not ids:
                 self.children.pop(where["group"], None)
             self.inside.pop(key, None)
+        elif "fitted" in where:
+            self.fitted.pop(key, None)
         else:
             self.away.pop(key, None)

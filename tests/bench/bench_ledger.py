@@ -136,7 +136,8 @@ def changes(folder: Path, docs: dict[str, dict], rounds: int = 1800) -> None:
     for name, values in times.items():
         middle = statistics.median(values)
         p95 = statistics.quantiles(values, n=20)[-1]
-        print(f"  {name:20} {middle:8.3f}  {middle / base:7.2f}x   p95 {p95:.3f}")
+        mean = statistics.fmean(values)
+        print(f"  {name:20} {middle:8.3f}  {middle / base:7.2f}x   p95 {p95:.3f}  mean {mean:.3f}")
     ledger.close()
     sql.close()
     stock.close()
