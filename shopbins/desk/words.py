@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shopbins.parts.docs import where_from
-from shopbins.parts.model import Away, Group, InGroup, InZone, Whereabouts
+from shopbins.parts.model import Away, Fitted, Group, How, InGroup, InZone, Whereabouts
 from shopbins.parts.search import Row
 
 if TYPE_CHECKING:
@@ -30,6 +30,9 @@ def origin(parts: tuple[str, ...]) -> str:
     return ", ".join(reversed(parts))
 
 
+HOW_WORDS: dict[How, str] = {"in": "in", "on": "on", "fitted": "fitted to", "tried": "on trial on"}
+
+
 def whereabouts(state: State, where: Whereabouts) -> str:
     """Say where something is: 'rack a/3, in tub 7', 'unplaced', 'away at the grinder until 2026-12-24'."""
     chain: list[str] = []
@@ -41,14 +44,16 @@ def whereabouts(state: State, where: Whereabouts) -> str:
             )
         seen.add(where.group)
         holder = state.group(where.group)
-        chain.insert(0, f"{where.how} {holder.shown}")
+        chain.insert(0, f"{HOW_WORDS[where.how]} {holder.shown}")
         where = holder.where
     return ", ".join([_end(where), *chain])
 
 
-def _end(where: InZone | Away | None) -> str:
+def _end(where: InZone | Away | Fitted | None) -> str:
     if where is None:
         return "unplaced"
+    if isinstance(where, Fitted):
+        return "on the machine, on trial" if where.trial else "on the machine"
     if isinstance(where, InZone):
         return place(where.zone, where.level)
     until = f" until {where.until}" if where.until else ""

@@ -14,7 +14,7 @@ from typing import Any, Literal
 from shopbins.parts import values
 from shopbins.parts.docs import group_doc, group_fields, where_doc
 from shopbins.parts.events import Draft, new_id
-from shopbins.parts.model import Away, Group, InGroup, InZone, Mass, Size, Whereabouts
+from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
 from shopbins.parts.text import clean_text
@@ -123,6 +123,8 @@ def _placed(state: State, group_id: str, where: Whereabouts) -> Whereabouts:
         return where
     if isinstance(where, InZone):
         return values.checked_place(where)
+    if isinstance(where, Fitted):
+        return Fitted(values.checked_date(where.since, "since"), bool(where.trial))
     return values.checked_away(where) if isinstance(where, Away) else None
 
 
@@ -266,6 +268,12 @@ def _part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
         "taken_at": group.taken_at,
         "where": where,
         "mass": None if group.mass is None else _share(group.mass, qty, group.qty),
+        "parts": group.positions,
+        "work": group.work,
+        "brought": group.brought,
+        "counted": group.counted,
+        "one_use": group.one_use,
+        "elsewhere": group.elsewhere,
     }
     return group_doc(fields)
 
@@ -288,6 +296,7 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
             raise Refused(
                 f"{kept.shown} lies in {other.shown}: merge the other way round, or take it out first"
             )
+        _check_same_kind(kept, other)
     masses = [group.mass for group in (kept, *others)]
     total = None
     if all(masses):
@@ -297,7 +306,20 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
     codes = (*kept.also_codes, *(code for each in others for code in (each.code, *each.also_codes)))
     qty = values.checked_qty(sum(group.qty for group in (kept, *others)))
     cautions = tuple(dict.fromkeys(caution for group in (kept, *others) for caution in group.cautions))
-    fields = {"qty": qty, "mass": total, "also_codes": codes, "cautions": cautions, "size": None}
+    fields: dict[str, Any] = {
+        "qty": qty,
+        "mass": total,
+        "also_codes": codes,
+        "cautions": cautions,
+        "size": None,
+    }
+    positions = tuple(dict.fromkeys(each for group in (kept, *others) for each in group.positions))
+    if positions != kept.positions:
+        fields["parts"] = positions
+    done = {each.what for each in kept.work}
+    more = [each for other in others for each in other.work if each.what not in done and not each.done]
+    if more:  # what one of them still needs, the whole needs
+        fields["work"] = (*kept.work, *{each.what: each for each in more}.values())
     after: dict[str, Any] = {subject(kept.id): group_fields(fields)}
     gone = {other.id for other in others}
     for other in others:
@@ -308,6 +330,21 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
                 assert isinstance(how, InGroup)
                 after[subject(child)] = {"where": where_doc(InGroup(kept.id, how.how))}
     return Draft("merge", after)
+
+
+def _check_same_kind(kept: Group, other: Group) -> None:
+    """Refuse to merge what would blur the count: on the machine and not, came off and was brought."""
+    if _is_on(kept) != _is_on(other):
+        on, off = (kept, other) if _is_on(kept) else (other, kept)
+        raise Refused(f"{on.shown} is fitted and {off.shown} is not: take it off first")
+    if kept.brought != other.brought:
+        new, old = (kept, other) if kept.brought else (other, kept)
+        raise Refused(f"{new.shown} was brought in and {old.shown} came off: they are counted apart")
+
+
+def _is_on(group: Group) -> bool:
+    where = group.where
+    return isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried"))
 
 
 # -- tags

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from shopbins.parts.model import (
+    HOWS,
     Away,
     Doc,
+    Fitted,
     Group,
     InGroup,
     InZone,
@@ -18,6 +20,7 @@ from shopbins.parts.model import (
     ThingPlace,
     Tree,
     Whereabouts,
+    Work,
 )
 
 
@@ -36,6 +39,9 @@ def where_doc(where: Whereabouts) -> dict[str, Any] | None:
         return doc
     if isinstance(where, InGroup):
         return {"group": where.group, "how": where.how}
+    if isinstance(where, Fitted):
+        doc = {"fitted": True, "since": where.since, "trial": where.trial or None}
+        return {name: value for name, value in doc.items() if value}
     if isinstance(where, Away):
         doc = {"to": where.to, "until": where.until, "since": where.since, "reason": where.reason}
         return {name: value for name, value in doc.items() if value}
@@ -56,7 +62,10 @@ def where_from(doc: Doc | None) -> Whereabouts:
             doc.get("measured", False),
         )
     if "group" in doc:
-        return InGroup(doc["group"], "on" if doc.get("how") == "on" else "in")
+        how = doc.get("how")
+        return InGroup(doc["group"], how if how in HOWS else "in")
+    if "fitted" in doc:
+        return Fitted(doc.get("since"), doc.get("trial", False))
     return Away(doc.get("to", ""), doc.get("until"), doc.get("since"), doc.get("reason", ""))
 
 
@@ -80,6 +89,11 @@ def outline_doc(outline: tuple[tuple[float, float], ...] | None) -> list[list[fl
     return None if outline is None else [[x, y] for x, y in outline]
 
 
+def work_doc(work: tuple[Work, ...]) -> list[list[Any]] | None:
+    """Write a short list of work as a list of [what], with the date as a second once done."""
+    return [[each.what, each.done] if each.done else [each.what] for each in work] or None
+
+
 _PLAIN = {
     "code": "",
     "name": "",
@@ -90,9 +104,14 @@ _PLAIN = {
     "order": None,
     "tagged": False,
     "taken_at": None,
+    "brought": False,
+    "counted": "",
+    "one_use": False,
+    "elsewhere": "",
 }
-_LISTS = ("origin", "cautions", "also_codes")
-_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where"))
+_LISTS = ("origin", "cautions", "also_codes", "parts")
+_LATER = frozenset(("parts", "work", "brought", "counted", "one_use", "elsewhere"))
+_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work"))
 
 
 def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -107,6 +126,8 @@ def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
             doc[name] = mass_doc(value)
         elif name == "outline":
             doc[name] = outline_doc(value)
+        elif name == "work":
+            doc[name] = work_doc(value)
         elif name in _LISTS:
             doc[name] = list(value) or None
         else:
@@ -126,6 +147,7 @@ def group_from(group_id: str, doc: Doc) -> Group:
     mass = get("mass")
     outline = get("outline")
     extra = {} if doc.keys() <= _KNOWN else {name: doc[name] for name in doc if name not in _KNOWN}
+    later = {} if _LATER.isdisjoint(doc) else _later(doc)
     return Group(
         group_id,
         get("code", ""),
@@ -144,8 +166,22 @@ def group_from(group_id: str, doc: Doc) -> Group:
         get("tagged", False),
         get("taken_at"),
         tuple(get("also_codes", ())),
-        extra,
+        extra=extra,
+        **later,
     )
+
+
+def _later(doc: Doc) -> dict[str, Any]:
+    """Read the fields few groups have."""
+    get = doc.get
+    return {
+        "parts": tuple(get("parts", ())),
+        "work": tuple(Work(each[0], each[1] if len(each) > 1 else None) for each in get("work", ())),
+        "brought": get("brought", False),
+        "counted": get("counted", ""),
+        "one_use": get("one_use", False),
+        "elsewhere": get("elsewhere", ""),
+    }
 
 
 def tree_doc(tree: Tree) -> list[Any]:

@@ -75,12 +75,21 @@ class InZone:
         return self.x_mm is not None and self.y_mm is not None
 
 
+How = Literal["in", "on", "fitted", "tried"]
+HOWS: tuple[How, ...] = ("in", "on", "fitted", "tried")
+
+
 @dataclass(frozen=True, slots=True)
 class InGroup:
-    """Lies in, or on, another group (by id)."""
+    """Lies in, or on, another group (by id); or is fitted to it for good, or only tried there."""
 
     group: str
-    how: Literal["in", "on"] = "in"
+    how: How = "in"
+
+    @property
+    def fitted(self) -> bool:
+        """Tell whether it is fitted there for good rather than lying there or being tried."""
+        return self.how == "fitted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +102,24 @@ class Away:
     reason: str = ""
 
 
-Whereabouts = InZone | InGroup | Away | None
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Is back on its machine (where, its origin says), since a date; `trial`: to come off again."""
+
+    since: str | None = None
+    trial: bool = False
+
+
+Whereabouts = InZone | InGroup | Away | Fitted | None
 """None: taken off but not laid down (unplaced)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One point of a group's short list: what is to be done to it, and when it was done (None: not yet)."""
+
+    what: str
+    done: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +128,11 @@ class Group:
 
     `origin` is where on the machine it came from: (machine, assembly, ..., position), empty if unknown.
     `order` is which it was to come off its machine (1 is first), None where that is not known (catch-up).
-    `also_codes` are the tags of groups merged into it: scanning one finds it. `extra` holds fields of the
-    document this version does not know.
+    `also_codes` are the tags of groups merged into it: scanning one finds it. `parts` are the positions on
+    the machine its pieces belong to (empty: its own, by its id; see strip/). `brought`: it did not come off
+    but was bought, made or borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later').
+    `one_use`: renewed whenever it comes off. `elsewhere`: the project it goes to, if not back on its machine.
+    `extra` holds fields of the document this version does not know.
     """
 
     id: str
@@ -124,6 +152,12 @@ class Group:
     tagged: bool = False
     taken_at: str | None = None
     also_codes: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    work: tuple[Work, ...] = ()
+    brought: bool = False
+    counted: str = ""
+    one_use: bool = False
+    elsewhere: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -133,6 +167,11 @@ class Group:
             return self.size
         usual = CONTAINERS.get(self.container)
         return None if usual is None else Size(*usual, about=True)
+
+    @property
+    def positions(self) -> tuple[str, ...]:
+        """The positions on the machine its pieces belong to, by id."""
+        return self.parts or (self.id,)
 
     @property
     def shown(self) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from shopbins.parts.docs import tree_doc
-from shopbins.parts.model import CONTAINERS, DISPOSITIONS, Away, InZone, Mass, Size, Tree
+from shopbins.parts.model import CONTAINERS, DISPOSITIONS, Away, InZone, Mass, Size, Tree, Work
 from shopbins.parts.problems import BadValue
 from shopbins.parts.text import NOTE_LIMIT, clean_text
 
@@ -133,12 +133,25 @@ def _note(value: Any) -> str:
     return clean_text(value, "the note", NOTE_LIMIT, lines=True)
 
 
-def _texts(what: str) -> Callable[[Any], tuple[str, ...]]:
+def checked_work(value: Sequence[Work]) -> tuple[Work, ...]:
+    """Check a short list of work: each named, none twice, dates as dates."""
+    found = {}
+    for each in value:
+        what = clean_text(each.what, "a point of work", 80).lower()
+        if not what:
+            raise BadValue("a point of work has no name")
+        found[what] = Work(what, checked_date(each.done, "done"))
+    if len(found) > 20:
+        raise BadValue(f"the work has {len(found)} points (at most 20)")
+    return tuple(found.values())
+
+
+def _texts(what: str, most: int = 20) -> Callable[[Any], tuple[str, ...]]:
     def check(value: Any) -> tuple[str, ...]:
         if isinstance(value, str) or not isinstance(value, Sequence):
             raise BadValue(f"{what} must be a list of texts")
-        if len(value) > 20:
-            raise BadValue(f"{what} has {len(value)} parts (at most 20)")
+        if len(value) > most:
+            raise BadValue(f"{what} has {len(value)} parts (at most {most})")
         found = tuple(clean_text(each, f"a part of {what}") for each in value)
         if not all(found):
             raise BadValue(f"a part of {what} is empty")
@@ -174,6 +187,12 @@ _CHECKS: Mapping[str, Callable[[Any], Any]] = {
     "cautions": _texts("the cautions"),
     "order": _order,
     "tagged": bool,
+    "parts": _texts("the positions", 1000),
+    "work": lambda value: checked_work(value),
+    "brought": bool,
+    "counted": _one_of(("", "holes", "bag", "later"), "how it is counted"),
+    "one_use": bool,
+    "elsewhere": lambda value: clean_text(value, "the other project"),
 }
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.model import Away, Group, InGroup, InZone, Whereabouts
+from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
 from shopbins.reports.plain import columns, padded, plain_lines
 from shopbins.units import show_mass, show_point, show_size
 
@@ -52,7 +52,7 @@ def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
 
 
 def where_json(state: State, where: Whereabouts) -> dict[str, Any] | None:
-    """Return where a group is, by kind: a zone, another group, or away; null when not laid down."""
+    """Return where a group is, by kind: a zone, another group, away, fitted; null when not laid down."""
     if isinstance(where, InZone):
         return {
             "zone": where.zone,
@@ -65,6 +65,8 @@ def where_json(state: State, where: Whereabouts) -> dict[str, Any] | None:
     if isinstance(where, InGroup):
         code = state.group(where.group).code if state.has_group(where.group) else None
         return {"group": where.group, "code": code, "how": where.how}
+    if isinstance(where, Fitted):
+        return {"fitted": True, "trial": where.trial, "since": where.since}
     if isinstance(where, Away):
         return {"to": where.to, "until": where.until, "since": where.since, "for": where.reason}
     return None

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from shopbins.floor.shapes import contains
+from shopbins.desk.words import HOW_WORDS
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
-from shopbins.parts.model import Away, Group, InGroup, InZone, Mass
-from shopbins.rules.finding import Finding
+from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
 from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.paint import fullness, fullness_word, strip_outline
 from shopbins.tui.text import counted
 from shopbins.units import show_length, show_mass, show_size
+
+if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +61,11 @@ def where_short(scene: Scene, group: Group) -> str:
         return f"{zone.name}/{where.level}" if where.level and len(zone.levels) > 1 else zone.name
     if isinstance(where, InGroup):
         try:
-            return f"{where.how} {scene.group(where.group).shown}"
+            return f"{HOW_WORDS[where.how]} {scene.group(where.group).shown}"
         except KeyError:
-            return f"{where.how} something gone"
+            return f"{HOW_WORDS[where.how]} something gone"
+    if isinstance(where, Fitted):
+        return "on the machine, on trial" if where.trial else "on the machine"
     if isinstance(where, Away):
         return f"away: {where.to}" + (f" until {where.until}" if where.until else "")
     return "unplaced"

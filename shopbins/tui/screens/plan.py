@@ -10,7 +10,7 @@ from textual.containers import Vertical
 from textual.widget import Widget
 
 from shopbins.floor.shapes import bounds, centroid
-from shopbins.parts.model import Away, InZone
+from shopbins.parts.model import Away, Fitted, InZone
 from shopbins.tui.actions import Action, bindings, of_scope
 from shopbins.tui.carry import Hand
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -29,7 +29,7 @@ from shopbins.tui.words import Under, finding_told, group_told, mass_words, unde
 if TYPE_CHECKING:
     from shopbins.layout.scene import Scene
     from shopbins.rules.finding import Finding
-    from shopbins.rules.laying import Laid
+    from shopbins.rules.recording import Laid
 
 FAR_CELLS = 8
 BAND_MM = 600.0
@@ -111,8 +111,13 @@ class PlanScreen(GroupActions, Place):
 
     def state_changed(self) -> None:
         """Draw the scene as it now is."""
+        hand = self.hand.hand
+        if hand is not None and hand.kind == "group" and not self.desk.state.has_group(hand.key):
+            self._end()
+            self.shopbins.tell(f"{hand.name} is no longer a group of its own", bad=True)
+            return
         self._draw()
-        if self.hand.hand is not None:
+        if hand is not None:
             self.hand.again()
         self._explain()
 
@@ -349,6 +354,8 @@ class PlanScreen(GroupActions, Place):
             self.shopbins.tell(
                 f"{name} is away: {where.to}" + (f" until {where.until}" if where.until else "")
             )
+        elif isinstance(where, Fitted):
+            self.shopbins.tell(f"{name} is on the machine" + (", on trial" if where.trial else ""))
         elif isinstance(where, InZone):
             self.shopbins.tell(f"{name} is in {where.zone}, which is no longer in the shop file", bad=True)
         else:
