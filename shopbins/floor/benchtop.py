@@ -69,30 +69,42 @@ def _corners(
     if right < -SLACK_MM or top < -SLACK_MM:
         return set()
     right, top = max(right, 0.0), max(top, 0.0)
-    xs = {0.0, right} | {x for _, r in boxes for x in (r[2] + gap, r[0] - gap - length)}
-    ys = {0.0, top} | {y for _, r in boxes for y in (r[3] + gap, r[1] - gap - width)}
-    if near is not None:
-        xs.add(min(max(near[0] - length / 2, 0.0), right))
-        ys.add(min(max(near[1] - width / 2, 0.0), top))
+    rects = [r for _, r in boxes]
+    wished = (None, None) if near is None else (near[0] - length / 2, near[1] - width / 2)
+    xs = _touching(right, wished[0], [(r[0] - gap - length, r[2] + gap, r[1], r[3]) for r in rects])
+    ys = _touching(top, wished[1], [(r[1] - gap - width, r[3] + gap, r[0], r[2]) for r in rects])
     found: set[Point] = set()
-    for x in xs:
-        if -SLACK_MM <= x <= right + SLACK_MM:
-            shut = [
-                (r[1] - gap - width, r[3] + gap)
-                for _, r in boxes
-                if r[0] - gap < x + length - SLACK_MM and x < r[2] + gap - SLACK_MM
-            ]
-            found |= {(x, y) for y in _open(ys, shut, top)}
+    for x, x_spans in xs.items():
+        shut = [
+            (r[1] - gap - width, r[3] + gap)
+            for r in rects
+            if r[0] - gap < x + length - SLACK_MM and x < r[2] + gap - SLACK_MM
+        ]
+        for y, y_spans in ys.items():
+            if any(lo + SLACK_MM < y < hi - SLACK_MM for lo, hi in shut):
+                continue
+            if _meets(x_spans, y, y + width) and _meets(y_spans, x, x + length):
+                found.add((x, y))
     return found
 
 
-def _open(ys: Iterable[float], shut: list[tuple[float, float]], top: float) -> Iterable[float]:
-    """Return the heights on the surface that lie in no shut stretch."""
-    return [
-        y
-        for y in ys
-        if -SLACK_MM <= y <= top + SLACK_MM and not any(lo + SLACK_MM < y < hi - SLACK_MM for lo, hi in shut)
-    ]
+def _touching(
+    most: float, wished: float | None, contacts: Iterable[tuple[float, float, float, float]]
+) -> dict[float, list[tuple[float, float]]]:
+    """Return the places along one axis that touch something, and where across that is."""
+    always = (-math.inf, math.inf)
+    found = {0.0: [always], most: [always]}
+    if wished is not None:
+        found[min(max(wished, 0.0), most)] = [always]
+    for before, after, low, high in contacts:
+        for at in (before, after):
+            if -SLACK_MM <= at <= most + SLACK_MM:
+                found.setdefault(at, []).append((low, high))
+    return found
+
+
+def _meets(spans: Iterable[tuple[float, float]], low: float, high: float) -> bool:
+    return any(a < high + 1 and low < b + 1 for a, b in spans)
 
 
 def _beside(surface: tuple[float, float], boxes: Sequence[NamedBox], box: Box, gap: float) -> float:

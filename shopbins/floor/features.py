@@ -20,11 +20,13 @@ TOUCHING_MM = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """A convex obstacle: its name, its points (two for a wall edge) and its upright box."""
+    """A convex obstacle: name, points (two for a wall edge), upright box and a circle round it."""
 
     name: str
     points: Outline
     box: Box
+    middle: Point
+    radius_mm: float
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -46,9 +48,9 @@ def wall_features(
     Rooms and passages are given as simple outlines overlapping by a millimetre or so, which are united: an
     edge within another outline is no wall. Holes are named `hole 0` and so on.
     """
-    found = [_feature(name, piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
+    found = [feature(name, piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
     for k, hole in enumerate(holes):
-        found += [_feature(f"hole {k}", edge) for edge in edges(hole)]
+        found += [feature(f"hole {k}", edge) for edge in edges(hole)]
     return found
 
 
@@ -57,12 +59,15 @@ def thing_features(things: Iterable[tuple[str, Outline]]) -> list[Feature]:
     found = []
     for name, outline in things:
         parts = (tuple(outline),) if len(outline) == 2 else cached_parts(outline)
-        found += [_feature(name, part) for part in parts]
+        found += [feature(name, part) for part in parts]
     return found
 
 
-def _feature(name: str, points: Sequence[Point]) -> Feature:
-    return Feature(name, tuple(points), bounds(points))
+def feature(name: str, points: Sequence[Point]) -> Feature:
+    """Return a convex feature with its box and circle."""
+    box = bounds(points)
+    middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+    return Feature(name, tuple(points), box, middle, max(math.dist(middle, p) for p in points))
 
 
 def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[tuple[Point, Point]]:
@@ -102,39 +107,62 @@ def _apart(a: Box, b: Box, by: float) -> bool:
 
 
 class Gaps:
-    """All gaps between features up to a width, nearest first; worked out once and kept."""
+    """Gaps between features, worked out one by one as they are asked for, and kept."""
 
     def __init__(self, features: Sequence[Feature]) -> None:
         """Take the features; nothing is worked out yet."""
         self.features = list(features)
         self._known_mm = -1.0
-        self._links: list[Link] = []
+        self._pairs: list[tuple[float, int, int]] = []
+        self._links: dict[tuple[int, int], Link] = {}
+
+    def pairs(self, upto_mm: float) -> list[tuple[float, int, int]]:
+        """Return pairs of places by the distance of their boxes, which no gap is less than, to a distance.
+
+        Pairs a little further apart may follow.
+        """
+        if upto_mm > self._known_mm:
+            self._pairs = sorted([*self._pairs, *self._near(upto_mm, self._known_mm)])
+            self._known_mm = upto_mm
+        return self._pairs
+
+    def link(self, first: int, second: int) -> Link:
+        """Return the gap between two features (first < second)."""
+        found = self._links.get((first, second))
+        if found is None:
+            found = self._links[(first, second)] = _link(self.features, first, second)
+        return found
 
     def upto(self, width_mm: float) -> list[Link]:
-        """Return every link up to a width, sorted; some above it follow, but not all of those."""
-        if width_mm > self._known_mm:
-            links = [_link(self.features, i, j) for i, j in self._pairs(width_mm, self._known_mm)]
-            self._links = sorted([*self._links, *links])
-            self._known_mm = width_mm
-        return self._links
+        """Return every link up to a width, sorted."""
+        near = (self.link(i, j) for lower, i, j in self.pairs(width_mm) if lower <= width_mm)
+        return sorted(link for link in near if link.width_mm <= width_mm)
 
-    def _pairs(self, upto_mm: float, beyond_mm: float) -> Iterator[tuple[int, int]]:
-        """Yield pairs whose boxes lie apart by more than one width and at most another, swept along x."""
+    def _near(self, upto_mm: float, beyond_mm: float) -> Iterator[tuple[float, int, int]]:
+        """Yield pairs whose boxes lie apart by more than one width and at most another, by way of a grid."""
         feats = self.features
-        order = sorted(range(len(feats)), key=lambda k: feats[k].box[0])
-        alive: list[int] = []
-        for k in order:
-            x0, y0, _, y1 = feats[k].box
-            alive = [m for m in alive if feats[m].box[2] >= x0 - upto_mm]
-            for m in alive:
-                _, v0, u1, v1 = feats[m].box
-                dy = max(v0 - y1, y0 - v1, 0.0)
-                if dy > upto_mm:
+        if not feats:
+            return
+        sizes = sorted(max(f.box[2] - f.box[0], f.box[3] - f.box[1]) for f in feats)
+        cell = max(upto_mm, sizes[len(sizes) // 2], 1.0)
+        grid: dict[tuple[int, int], list[int]] = {}
+        for k, f in enumerate(feats):
+            x0, y0, x1, y1 = f.box
+            near: set[int] = set()
+            for u in range(int((x0 - upto_mm) // cell), int((x1 + upto_mm) // cell) + 1):
+                for v in range(int((y0 - upto_mm) // cell), int((y1 + upto_mm) // cell) + 1):
+                    near.update(grid.get((u, v), ()))
+            for m in near:
+                u0, v0, u1, v1 = feats[m].box
+                dx, dy = max(x0 - u1, u0 - x1, 0.0), max(v0 - y1, y0 - v1, 0.0)
+                if dx > upto_mm or dy > upto_mm:
                     continue
-                far = math.hypot(max(x0 - u1, 0.0), dy)
+                far = math.hypot(dx, dy)
                 if beyond_mm < far <= upto_mm:
-                    yield (m, k) if m < k else (k, m)
-            alive.append(k)
+                    yield far, m, k
+            for u in range(int(x0 // cell), int(x1 // cell) + 1):
+                for v in range(int(y0 // cell), int(y1 // cell) + 1):
+                    grid.setdefault((u, v), []).append(k)
 
     def clearance(self, p: Point) -> tuple[float, int, Point]:
         """Return the distance from a point to the nearest feature, its place and its nearest point."""
@@ -150,6 +178,15 @@ class Gaps:
             if distance < best[0]:
                 best = (distance, k, at)
         return best
+
+    def depth(self, p: Point) -> float:
+        """Return how deep a point lies in the thing it is deepest in; 0 where it lies in none."""
+        deep = 0.0
+        for f in self.features:
+            x0, y0, x1, y1 = f.box
+            if x0 < p[0] < x1 and y0 < p[1] < y1 and len(f.points) > 2 and contains(f.points, p):
+                deep = max(deep, min(segment_gap(p, u, v)[0] for u, v in edges(f.points)))
+        return deep
 
 
 def _link(features: Sequence[Feature], i: int, j: int) -> Link:

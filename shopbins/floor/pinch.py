@@ -10,12 +10,15 @@ first that closes an odd ring is the pinch: its width is a distance between two 
 
 from __future__ import annotations
 
+import heapq
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shopbins.floor.exact import box_gap_mm, point_gap
 from shopbins.floor.features import Feature, Gaps, Link, thing_features, wall_features
-from shopbins.floor.shapes import FloorProblem, Outline, Point, contains
+from shopbins.floor.shapes import FloorProblem, Outline, Point, bounds, contains
 
 FIRST_LOOK_MM = 400.0
 
@@ -60,6 +63,31 @@ class Floor:
         found = [self._to(start, goal, k) for k, goal in enumerate(goals)]
         return max(found, key=lambda p: (p.width_mm, -p.goal))
 
+    def roomiest(self, room: Outline, within_mm: float = 20.0) -> Point | None:
+        """Return a place in a room where all but the widest disc can stand; None where nothing is free.
+
+        The disc's radius is less than the greatest there is by `within_mm` at most.
+        """
+        box = bounds(room)
+        near = Gaps([f for f in self.gaps.features if box_gap_mm(box, f.box) <= 0.0])
+        span = max(box[2] - box[0], box[3] - box[1])
+        best, place = 0.0, None
+        waiting: list[tuple[float, float, float, float]] = [
+            (-math.inf, (box[0] + box[2]) / 2, (box[1] + box[3]) / 2, span / 2)
+        ]
+        while waiting and -waiting[0][0] > best + within_mm:
+            _, x, y, half = heapq.heappop(waiting)
+            for cx, cy in itertools.product((x - half / 2, x + half / 2), (y - half / 2, y + half / 2)):
+                p = (cx, cy)
+                clear = near.clearance(p)[0] if contains(room, p) else -point_gap(room, p).distance_mm
+                if clear > best:
+                    best, place = clear, p
+                # No place in the square is clearer than its middle by more than its half diagonal.
+                reach = (clear or -near.depth(p)) + half * math.sqrt(0.5)
+                if reach > best + within_mm and half > within_mm / 4:
+                    heapq.heappush(waiting, (-reach, cx, cy, half / 2))
+        return place
+
     def _to(self, start: Point, goal: Point, number: int) -> Pinch:
         near_start, near_goal = self._held(start, "start"), self._held(goal, "goal")
         tightest = min(near_start, near_goal, key=lambda p: p.width_mm)
@@ -87,36 +115,68 @@ class Floor:
 
 
 def _first_odd_ring(gaps: Gaps, start: Point, goal: Point, upto_mm: float) -> Link | None:
-    """Return the narrowest gap whose closing parts start and goal, among those up to a width."""
+    """Return the narrowest gap whose closing parts start and goal, among those up to a width.
+
+    Gaps wait in a heap from the time their boxes are near enough. Most need never be worked out: those
+    between features already joined, which with both features keep clear of the line start-goal, close an
+    even ring.
+    """
     sides = _Sides(gaps.features, start, goal)
-    parent = list(range(len(gaps.features)))
-    odd = [False] * len(
-        parent
-    )  # whether the line to the parent crosses from start to goal an odd number of times
-    for link in gaps.upto(upto_mm):
-        if link.width_mm > upto_mm:
+    clusters = _Clusters(len(gaps.features))
+    waiting: list[Link] = []
+    side = sides.sides
+    for lower, i, j in gaps.pairs(upto_mm):
+        if lower > upto_mm:
             break
-        i, odd_i = _root(parent, odd, link.first)
-        j, odd_j = _root(parent, odd, link.second)
-        crossed = odd_i ^ odd_j ^ sides.crossed(link)
-        if i == j:
-            if crossed:
+        while waiting and waiting[0].width_mm <= lower:
+            link = heapq.heappop(waiting)
+            if clusters.close(link.first, link.second, sides.crossed(link)):
                 return link
+        if side[i] & side[j] and clusters.even(i, j):
             continue
-        parent[j], odd[j] = i, crossed
+        link = gaps.link(i, j)
+        if link.width_mm <= upto_mm:
+            heapq.heappush(waiting, link)
+    while waiting:
+        link = heapq.heappop(waiting)
+        if clusters.close(link.first, link.second, sides.crossed(link)):
+            return link
     return None
 
 
+class _Clusters:
+    """Features joined by closed gaps; each knows whether the line to its parent crosses oddly."""
+
+    def __init__(self, count: int) -> None:
+        self.parent = list(range(count))
+        self.odd = [False] * count
+
+    def close(self, i: int, j: int, crossed: bool) -> bool:
+        """Join two features across a gap; True when that closes an odd ring."""
+        root_i, odd_i = _root(self.parent, self.odd, i)
+        root_j, odd_j = _root(self.parent, self.odd, j)
+        crossed = odd_i ^ odd_j ^ crossed
+        if root_i == root_j:
+            return crossed
+        self.parent[root_j], self.odd[root_j] = root_i, crossed
+        return False
+
+    def even(self, i: int, j: int) -> bool:
+        """Tell whether two features are joined already by a line that crosses evenly."""
+        root_i, odd_i = _root(self.parent, self.odd, i)
+        root_j, odd_j = _root(self.parent, self.odd, j)
+        return root_i == root_j and odd_i == odd_j
+
+
 def _root(parent: list[int], odd: list[bool], k: int) -> tuple[int, bool]:
-    """Return the root of a feature's cluster and the oddness of the line to it; shorten the way there."""
-    path, total = [], False
+    """Return the root of a feature's cluster and the oddness of the line to it; halve the way there."""
+    total = False
     while parent[k] != k:
-        path.append(k)
+        up = parent[k]
+        if parent[up] != up:
+            parent[k], odd[k] = parent[up], odd[k] ^ odd[up]
         total ^= odd[k]
         k = parent[k]
-    rest = total
-    for m in path:
-        parent[m], odd[m], rest = k, rest, rest ^ odd[m]
     return k, total
 
 
@@ -127,19 +187,36 @@ class _Sides:
         self.length = math.dist(start, goal)
         self.origin = start
         self.ux, self.uy = (goal[0] - start[0]) / self.length, (goal[1] - start[1]) / self.length
-        self.middle = [self._seen(f.points[0]) for f in features]
+        self.features = features
+        self.first: dict[int, Point] = {}
+        # Bits for a feature: left of the line (1), right of it (2), before (4) or past (8) its ends.
+        self.sides: list[int] = []
+        sx, sy, ux, uy, length = *start, self.ux, self.uy, self.length
+        for f in features:
+            dx, dy, r = f.middle[0] - sx, f.middle[1] - sy, f.radius_mm + 1e-3
+            x, y = dx * ux + dy * uy, dy * ux - dx * uy
+            self.sides.append((y > r) | (y < -r) << 1 | (x < -r) << 2 | (x - length > r) << 3)
 
     def _seen(self, p: Point) -> Point:
         dx, dy = p[0] - self.origin[0], p[1] - self.origin[1]
         return dx * self.ux + dy * self.uy, dy * self.ux - dx * self.uy
 
+    def _first(self, k: int) -> Point:
+        """Return a feature's first point in the line's frame."""
+        found = self.first.get(k)
+        if found is None:
+            found = self.first[k] = self._seen(self.features[k].points[0])
+        return found
+
     def crossed(self, link: Link) -> bool:
         """Tell whether a link, drawn from one feature's first point to the other's, crosses oddly."""
+        if self.sides[link.first] & self.sides[link.second]:
+            return False
         way = (
-            self.middle[link.first],
+            self._first(link.first),
             self._seen(link.point_a),
             self._seen(link.point_b),
-            self.middle[link.second],
+            self._first(link.second),
         )
         count = False
         (x0, y0) = way[0]

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.floor.exact import overlap
-from shopbins.floor.features import Feature, Gaps, Link, thing_features
-from shopbins.floor.shapes import FloorProblem, Outline, Point, bounds
+from shopbins.floor.features import Feature, Gaps, Link, feature, thing_features
+from shopbins.floor.shapes import FloorProblem, Outline, Point
 
 LONGEST_MITRE = 3.0
 
@@ -42,8 +42,8 @@ def clear_width(line: Sequence[Point], width_mm: float, obstacles: Sequence[Outl
         (right[i], right[i + 1], left[i + 1], left[i]) for i in range(len(pts) - 1) if pts[i] != pts[i + 1]
     ]
     within = [k for k, o in enumerate(obstacles) if _reaches(o, strip)]
-    features = [_edge("left", left, i) for i in range(len(left) - 1)]
-    features += [_edge("right", right, i) for i in range(len(right) - 1)]
+    features = [feature("left", left[i : i + 2]) for i in range(len(left) - 1)]
+    features += [feature("right", right[i : i + 2]) for i in range(len(right) - 1)]
     features += thing_features((str(k), obstacles[k]) for k in within)
     link = _bridge(features, width_mm)
     if link is None:
@@ -114,11 +114,6 @@ def _crosses(wall: Outline, quad: Outline) -> bool:
         elif s1 < 0:
             t1 = min(t1, s0 / (s0 - s1))
     return t0 < t1
-
-
-def _edge(name: str, points: Sequence[Point], i: int) -> Feature:
-    ends = (points[i], points[i + 1])
-    return Feature(name, ends, bounds(ends))
 
 
 def _place(name: str) -> int | None:

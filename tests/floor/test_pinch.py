@@ -9,8 +9,9 @@ import random
 import numpy as np
 import pytest
 from scipy import ndimage
-from shapely import contains_xy
+from shapely import contains_xy, distance, points
 from shapely.geometry import LineString, Polygon
+from shapely.geometry import Point as ShapelyPoint
 from shapely.ops import unary_union
 
 from shopbins.floor.features import Gaps, thing_features, wall_features
@@ -140,6 +141,23 @@ def test_the_best_exit_is_the_one_with_the_widest_way():
     assert (best.width_mm, best.goal) == (pytest.approx(700.0), 1)
 
 
+def test_the_roomiest_place_is_as_clear_as_the_clearest_of_a_raster():
+    rng = random.Random(6)
+    for _ in range(15):
+        things = crowd(rng, 20)
+        floor = Floor.of([box(0, 0, 7000, 5000)], [], things)
+        place = floor.roomiest(box(0, 0, 7000, 5000))
+        free = Polygon(box(0, 0, 7000, 5000)).difference(unary_union([Polygon(t) for t in things]))
+        clear = free.boundary.distance(ShapelyPoint(place))
+        assert free.contains(ShapelyPoint(place))
+        xs, ys = np.meshgrid(np.arange(50, 7000, 100), np.arange(50, 5000, 100))
+        dots = points(xs.ravel(), ys.ravel())
+        best = max(distance(free.boundary, dots[contains_xy(free, xs.ravel(), ys.ravel())]))
+        assert clear >= best - 20.0
+    full = Floor.of([ROOM], [], [box(-1, -1, 9001, 4001)])
+    assert full.roomiest(ROOM) is None
+
+
 def test_a_closed_way_is_0_mm_and_says_where():
     found = pinch(ROOM, [], [box(3000, -100, 3200, 4100)], (1000.0, 2000.0), (8000.0, 2000.0))
     assert found.width_mm == 0.0
@@ -175,9 +193,9 @@ def test_gaps_are_all_there_and_kept():
         links = {(m.first, m.second): m.width_mm for m in gaps.upto(upto)}
         for i in range(30):
             for j in range(i + 1, 30):
-                distance = Polygon(things[i]).distance(Polygon(things[j]))
-                if distance <= upto:
-                    assert links[(i, j)] == pytest.approx(distance, abs=1e-6)
+                apart = Polygon(things[i]).distance(Polygon(things[j]))
+                if apart <= upto:
+                    assert links[(i, j)] == pytest.approx(apart, abs=1e-6)
 
 
 def test_the_route_can_be_followed_by_a_disc_of_the_width_it_says():
