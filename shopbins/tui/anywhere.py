@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from shopbins.desk.problems import DeskError
+from shopbins.tui.typeahead import TypeAhead
 
 if TYPE_CHECKING:
+    from textual.widget import AwaitMount
+
     from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.screens.parts import PartsScreen
     from shopbins.tui.screens.plan import PlanScreen
 
 
-class Anywhere:
+class Anywhere(TypeAhead):
     """The actions of scope 'everywhere', mixed into the app."""
 
     @property
@@ -32,21 +34,23 @@ class Anywhere:
         """Go to the Audit."""
         self._go("audit")
 
-    def _go(self, mode: str) -> None:
+    def _go(self, mode: str) -> AwaitMount | None:
         app = self._app
-        if app.current_mode != mode and len(app.screen_stack) == 1:
-            app.hush()
-            app.others_new = 0
-            app.switch_mode(mode)
+        if app.current_mode == mode or len(app.screen_stack) > 1:
+            return None
+        app.hush()
+        app.others_new = 0
+        return app.switch_mode(mode)
 
-    def action_find(self) -> None:
+    async def action_find(self) -> None:
         """Go to the search line of the Parts."""
-        self._go("parts")
-        self._app.call_after_refresh(self._focus_search)
+        from shopbins.tui.screens.parts import PartsScreen
 
-    def _focus_search(self) -> None:
-        if self._app.current_mode == "parts":
-            cast("PartsScreen", self._app.screen).focus_search()
+        app = self._app
+        if (opening := self._go("parts")) is not None:
+            await opening  # until it is there to type into
+        if isinstance(app.screen, PartsScreen):
+            app.screen.focus_search()
 
     def action_undo(self) -> None:
         """Take back the last own change."""
@@ -154,7 +158,11 @@ class Anywhere:
         app = self._app
         if app.current_mode != "plan":
             app.switch_mode("plan")
-        app.call_after_refresh(lambda: do(cast("PlanScreen", app.screen)))
+        app.call_after_refresh(self._if_on_plan, do)
+
+    def _if_on_plan(self, do: PlanDo) -> None:
+        if self._app.current_mode == "plan":
+            do(cast("PlanScreen", self._app.screen_stack[0]))
 
 
 if TYPE_CHECKING:
