@@ -24,9 +24,7 @@ from shopbins.tui.anywhere import Anywhere
 from shopbins.tui.config import Config, config_path, read_config
 from shopbins.tui.look import CSS, THEME
 from shopbins.tui.palette import ActionsProvider
-from shopbins.tui.screens.audit import AuditScreen
 from shopbins.tui.screens.base import Place
-from shopbins.tui.screens.parts import PartsScreen
 from shopbins.tui.screens.plan import PlanScreen
 from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
@@ -38,8 +36,31 @@ if TYPE_CHECKING:
 POLL_S = 1.0
 AUDIT_AFTER_S = 0.3
 SAID_S = 8.0
+WARMED = (
+    "shopbins.rules.auditing",
+    "shopbins.tui.clearance",
+    "shopbins.tui.screens.parts",
+    "shopbins.tui.screens.audit",
+    "rapidfuzz",
+    "shapely",
+)
+"""What is imported in a thread once the first frame stands."""
 
 T = TypeVar("T")
+
+
+def _parts() -> Screen[Any]:
+    """Make the Parts when first gone to."""
+    from shopbins.tui.screens.parts import PartsScreen
+
+    return PartsScreen()
+
+
+def _audit() -> Screen[Any]:
+    """Make the Audit when first gone to."""
+    from shopbins.tui.screens.audit import AuditScreen
+
+    return AuditScreen()
 
 
 class ShopbinsApp(Anywhere, App[int]):
@@ -52,8 +73,8 @@ class ShopbinsApp(Anywhere, App[int]):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere")]
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "plan": PlanScreen,
-        "parts": PartsScreen,
-        "audit": AuditScreen,
+        "parts": _parts,
+        "audit": _audit,
     }
     DEFAULT_MODE = "plan"
 
@@ -73,11 +94,17 @@ class ShopbinsApp(Anywhere, App[int]):
         self._said: Text | None = None
         self._said_timer: Any = None
         self._audit_timer: Any = None
+        self._take_theme()
+
+    def _take_theme(self) -> None:
+        """Have the theme before anything is drawn: a change later costs a second pass over all styles."""
+        self.register_theme(THEME)
+        wanted = self.config.theme
+        self.set_reactive(App.theme, wanted if wanted in self.available_themes else THEME.name)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def on_mount(self) -> None:
         """Take the user's keys and looks, then let the slow things start behind the first frame."""
-        self.register_theme(THEME)
-        self.theme = self.config.theme if self.config.theme in self.available_themes else "shopbins"
         self.set_keymap(self.keys)
         self.animation_level = "none"
         self.set_interval(POLL_S, self.poll)
@@ -94,7 +121,7 @@ class ShopbinsApp(Anywhere, App[int]):
     @work(thread=True, group="warm")
     def warm(self) -> None:
         """Import what laying down will need while nobody waits for it."""
-        for name in ("shapely", "rapidfuzz", "shopbins.rules.auditing"):
+        for name in WARMED:
             importlib.import_module(name)
 
     # --- what happened ------------------------------------------------------------------------------------
@@ -114,9 +141,9 @@ class ShopbinsApp(Anywhere, App[int]):
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""
+        self.judge_soon()
         for screen in self._places():
             screen.state_changed()
-        self.judge_soon()
 
     def _places(self) -> Iterable[Place]:
         stacks = list(self._screen_stacks.values())

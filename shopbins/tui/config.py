@@ -17,7 +17,6 @@ from __future__ import annotations
 import difflib
 import os
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -62,6 +61,8 @@ def read_config(path: Path) -> Config:
         return Config(
             path, True, problems=(f"{path}: longer than {MOST_BYTES} bytes, so not a config file of ours",)
         )
+    import tomllib
+
     try:
         text = raw.decode("utf-8")
         doc = tomllib.loads(text)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.parts.model import DISPOSITIONS, Away, InGroup, Mass, Size
-from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.laying import lay
 from shopbins.tui.places import holder_choices, place_choices, split_place
@@ -18,6 +17,7 @@ from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_m
 if TYPE_CHECKING:
     from shopbins.parts.model import Group
     from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.dialogs.ask import Ask
     from shopbins.tui.screens.base import Place
 
 MOST_CHOICES = 200
@@ -97,7 +97,7 @@ class GroupActions:
             if text is not None and text != value:
                 self._change(group, f"{group.shown}: {field} recorded", **{field: text})
 
-        self._shopbins.push_screen(Ask(title, value, example=example), given)
+        self._shopbins.push_screen(_ask(title, value, example=example), given)
 
     def action_origin(self) -> None:
         """Say where it came from."""
@@ -113,7 +113,7 @@ class GroupActions:
                 )
 
         self._shopbins.push_screen(
-            Ask(f"Where did {group.shown} come from?", " > ".join(group.origin),
+            _ask(f"Where did {group.shown} come from?", " > ".join(group.origin),
                 example="machine > assembly > position", offers=offers),
             given,
         )  # fmt: skip
@@ -130,7 +130,7 @@ class GroupActions:
                 self._change(group, f"{group.shown}: {text or 'not weighed'}", mass=mass)
 
         self._shopbins.push_screen(
-            Ask(
+            _ask(
                 f"Mass of {group.shown} (empty: not weighed)",
                 value,
                 example="4 kg, about 9 lb",
@@ -155,7 +155,7 @@ class GroupActions:
                 self._change(group, f"{group.shown}: {text or 'size not known'}", size=read_size(text))
 
         self._shopbins.push_screen(
-            Ask(f"Length x width x height of {group.shown} (empty: not known)", value,
+            _ask(f"Length x width x height of {group.shown} (empty: not known)", value,
                 example="300x200x150 mm", wrong=wrong_size),
             given,
         )  # fmt: skip
@@ -193,7 +193,7 @@ class GroupActions:
                 )
 
         app.push_screen(
-            Ask(f"Where does {group.shown} go, until when?", example="Anna until 2026-12-24 for grinding",
+            _ask(f"Where does {group.shown} go, until when?", example="Anna until 2026-12-24 for grinding",
                 wrong=wrong_away),
             given,
         )  # fmt: skip
@@ -270,7 +270,7 @@ class GroupActions:
             app.tell(f"{group.shown} is one piece: there is nothing to split off", bad=True)
             return
         app.push_screen(
-            Ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong),
+            _ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong),
             given,
         )
 
@@ -311,6 +311,13 @@ class GroupActions:
     def _change(self, group: Group, done: str, **fields: Any) -> None:
         app = self._shopbins
         app.attempt(lambda: app.desk.change(group.id, **fields), done)
+
+
+def _ask(title: str, value: str = "", **more: Any) -> Ask:
+    """Make a dialog that asks for a line."""
+    from shopbins.tui.dialogs.ask import Ask
+
+    return Ask(title, value, **more)
 
 
 def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import IntEnum
 
 
 class Ink(IntEnum):
-    """What a glyph on the plan stands for. Each is a component class of the floor plan: 'ink--wall'."""
+    """What a glyph on the plan stands for."""
 
     NONE = 0
     WALL = 1
@@ -27,11 +28,10 @@ class Ink(IntEnum):
     MARK_CORRECT = 16
     MARK_NOTE = 17
     LIT = 18
-    SOLID = 19
 
 
 class Ground(IntEnum):
-    """What lies behind a glyph: 'ground--walkway'."""
+    """What lies behind a glyph."""
 
     NONE = 0
     WALKWAY = 1
@@ -41,12 +41,43 @@ class Ground(IntEnum):
     FIXTURE = 5
     THING = 6
     CARRIED = 7
-    CURSOR = 8
-    LIT = 9
+    LIT = 8
 
 
-INKS: tuple[str, ...] = tuple(f"ink--{ink.name.lower().replace('_', '-')}" for ink in Ink)
-GROUNDS: tuple[str, ...] = tuple(f"ground--{ground.name.lower().replace('_', '-')}" for ground in Ground)
+Look = tuple[str, float, bool]
+"""A variable of the theme, its share (1.0: pure, less: blended into what lies behind), bold or not."""
+
+INK_LOOKS: Mapping[int, Look] = {
+    Ink.WALL: ("foreground", 1.0, True),
+    Ink.DOOR: ("foreground", 1.0, False),
+    Ink.EXIT: ("success", 1.0, True),
+    Ink.SWING: ("foreground", 0.6, False),
+    Ink.WALKWAY: ("success", 1.0, False),
+    Ink.KEEP_CLEAR: ("error", 1.0, False),
+    Ink.FIXTURE: ("foreground", 0.6, False),
+    Ink.ZONE: ("primary", 1.0, False),
+    Ink.ZONE_FULL: ("warning", 1.0, True),
+    Ink.THING: ("secondary", 1.0, True),
+    Ink.SHADE: ("secondary", 0.6, False),
+    Ink.CARRIED: ("foreground", 1.0, True),
+    Ink.CARRIED_STOP: ("error", 1.0, True),
+    Ink.LABEL: ("foreground", 1.0, True),
+    Ink.MARK_STOP: ("error", 1.0, True),
+    Ink.MARK_CORRECT: ("warning", 1.0, True),
+    Ink.MARK_NOTE: ("accent", 1.0, True),
+    Ink.LIT: ("foreground", 1.0, True),
+}
+
+GROUND_LOOKS: Mapping[int, tuple[str, float]] = {
+    Ground.WALKWAY: ("success", 0.12),
+    Ground.KEEP_CLEAR: ("error", 0.12),
+    Ground.ZONE: ("primary", 0.12),
+    Ground.ZONE_FULL: ("warning", 0.15),
+    Ground.FIXTURE: ("foreground", 0.10),
+    Ground.THING: ("secondary", 0.15),
+    Ground.CARRIED: ("foreground", 0.15),
+    Ground.LIT: ("foreground", 0.25),
+}
 
 GRADE_GLYPH = {"stop": "■", "correct": "▲", "note": "●"}
 """One shape a grade, so that no colour is needed to tell them apart."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from shopbins.tui.app import ShopbinsApp
 
 REASONS = (
-    ("for now", "asked again at the end of the evening"),
+    ("for now", "asked again at the evening's end"),
     ("only while we work here", "somebody stands by it"),
     ("measured by hand, it goes", "the shop file is not exact here"),
     ("agreed with the others", "everybody here knows of it"),

@@ -23,8 +23,9 @@ THEME = Theme(
 CSS = """
 Screen { layout: vertical; background: $background; color: $foreground; }
 #too-small { display: none; width: 100%; height: 1fr; }
-.-tiny #too-small { display: block; }
-.-tiny #main, .-tiny #head, .-tiny #keys, .-tiny #state { display: none; }
+.-thin #too-small, .-low #too-small { display: block; }
+.-thin #main, .-thin #head, .-thin #keys, .-thin #state { display: none; }
+.-low #main, .-low #head, .-low #keys, .-low #state { display: none; }
 #main { height: 1fr; width: 100%; }
 #head { height: 1; background: $panel; color: $foreground; width: 100%; }
 #keys { height: 1; color: $text-muted; width: 100%; }

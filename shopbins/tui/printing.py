@@ -138,9 +138,7 @@ def _ask_path(app: ShopbinsApp, order: Order) -> None:
             order.path = text
             _print(app, order)
 
-    app.push_screen(
-        Ask("Into which PDF file?", str(first), wrong=_wrong_path), given
-    )
+    app.push_screen(Ask("Into which PDF file?", str(first), wrong=_wrong_path), given)
 
 
 def _unused(folder: Path) -> Path:

@@ -27,8 +27,9 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     parts.extend(_judged(app))
     if app.scanned.here is not None:
         parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
-    if app.scanned.held is not None and desk.state.has_group(app.scanned.held):
-        parts.append((f"in hand: {desk.state.group(app.scanned.held).shown}", "bold"))
+    if (held := app.scanned.held) is not None:
+        what = desk.state.group(held).shown if desk.state.has_group(held) else f"blank tag {held}"
+        parts.append((f"in hand: {what}", "bold"))
     unplaced = len(desk.state.unplaced())
     parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))
     if app.others_new:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from shopbins.floor.shapes import contains
 from shopbins.desk.words import HOW_WORDS
+from shopbins.floor.shapes import contains
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass

@@ -91,8 +91,6 @@ async def settle(pilot, *, judged: bool = True) -> None:
 def frame_of(app: ShopbinsApp) -> str:
     """Return what stands on the screen as plain lines."""
     strips = app.screen._compositor.render_strips()
-    if app.screen.is_modal and len(app.screen_stack) > 1 and app.screen.styles.background.a < 1:
-        pass  # a modal's compositor already draws what is behind it
     return "\n".join(strip.text.rstrip() for strip in strips).rstrip() + "\n"
 
 

@@ -1,6 +1,7 @@
 """The grid of cells: lines join, outlines are true, runs are merged."""
 
 import math
+from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -127,7 +128,7 @@ def test_runs_are_whole_rows_with_one_look_each(words):
         text = "".join(text for text, _, _ in runs)
         assert len(text) == 20
         assert text.rstrip() == canvas.text().split("\n")[row]
-        assert all(a[1:] != b[1:] for a, b in zip(runs, runs[1:], strict=False))
+        assert all(a[1:] != b[1:] for a, b in pairwise(runs))
 
 
 def test_a_copy_is_drawn_over_without_changing_what_was_copied():

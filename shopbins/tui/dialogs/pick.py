@@ -100,7 +100,7 @@ class Pick(Dialog[str]):
 
     def _row(self, number: int) -> list[Cell]:
         choice = self._choices[number]
-        cells: list[Cell] = [choice.text, (choice.beside, "linelist--dim")]
+        cells: list[Cell] = [choice.text, (choice.beside, "dim")]
         return [f" {number + 1}" if number < 9 else " ", *cells] if self._digits else cells
 
     def on_input_changed(self, event: TypedLine.Changed) -> None:

@@ -30,7 +30,10 @@ class ScanLine(FootDialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("scan")]
     takes_letters = True
-    DEFAULT_CSS = "ScanLine #result { height: auto; max-height: 3; } ScanLine #said { width: 1fr; padding: 0 1; height: auto; }"
+    DEFAULT_CSS = """
+    ScanLine #result { height: auto; max-height: 3; }
+    ScanLine #said { width: 1fr; padding: 0 1; height: auto; }
+    """
 
     def __init__(self, typed: str = "") -> None:
         super().__init__()

@@ -93,13 +93,13 @@ class AuditScreen(GroupActions, Place):
 
     def _row(self, number: int) -> list[Cell]:
         finding = self._shown[number]
-        look = "linelist--dim" if finding.override is not None else f"linelist--{finding.grade}"
+        look = "dim" if finding.override is not None else f"{finding.grade}"
         stands = "" if finding.override is None else "for now" if finding.override == FOR_NOW else "let stand"
         return [
             (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
-            (finding.text, "linelist--dim" if finding.override is not None else ""),
-            (self._room_name(finding), "linelist--dim"),
-            (stands, "linelist--correct"),
+            (finding.text, "dim" if finding.override is not None else ""),
+            (self._room_name(finding), "dim"),
+            (stands, "correct"),
         ]
 
     def _room_name(self, finding: Finding) -> str:

@@ -155,11 +155,11 @@ class PartsScreen(GroupActions, Place):
         lost = group.where is None or isinstance(group.where, Away)
         return [
             name,
-            (where_short(scene, group), "linelist--correct" if lost else ""),
-            (origin_words(group) if group.origin else "", "linelist--dim"),
-            group.disposition if group.disposition != "undecided" else ("undecided", "linelist--dim"),
-            (mass_words(group.mass), "" if group.mass else "linelist--dim"),
-            (group.code, "linelist--dim"),
+            (where_short(scene, group), "correct" if lost else ""),
+            (origin_words(group) if group.origin else "", "dim"),
+            group.disposition if group.disposition != "undecided" else ("undecided", "dim"),
+            (mass_words(group.mass), "" if group.mass else "dim"),
+            (group.code, "dim"),
         ]
 
     def _tell_row(self) -> None:

@@ -175,7 +175,7 @@ class PlanScreen(GroupActions, Place):
         level = f"/{where.level}" if isinstance(where, InZone) and where.level else ""
         if not level and not isinstance(where, InZone):
             level = where_short(scene, group)
-        return [mark + group.shown, level, (mass_words(group.mass), "" if group.mass else "linelist--dim")]
+        return [mark + group.shown, level, (mass_words(group.mass), "" if group.mass else "dim")]
 
     def current_group(self) -> str | None:
         """Return the row's group while the list has the keys, else the thing under the cursor."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -16,9 +15,10 @@ from textual.widget import Widget
 
 from shopbins.shop.model import Outline, Point
 from shopbins.tui.canvas import Canvas
-from shopbins.tui.inks import GROUNDS, INKS
+from shopbins.tui.inks import GROUND_LOOKS, INK_LOOKS, Ink
 from shopbins.tui.paint import Picture, paint, paint_carried, paint_marks
 from shopbins.tui.projection import Box, Projection, fit
+from shopbins.tui.widgets.colours import theme_style
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +34,7 @@ class InHand:
 class FloorPlan(Widget, can_focus=True):
     """Draws a `Picture`; the picture is painted once a state and window, the rest over a copy of it."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*INKS, *GROUNDS}
-    DEFAULT_CSS = """
-    FloorPlan {
-        width: 1fr; height: 1fr;
-        & > .ink--wall { color: $foreground; text-style: bold; }
-        & > .ink--door { color: $foreground; }
-        & > .ink--exit { color: $success; text-style: bold; }
-        & > .ink--swing { color: $foreground 60%; }
-        & > .ink--walkway { color: $success; }
-        & > .ink--keep-clear { color: $error; }
-        & > .ink--fixture { color: $foreground 60%; }
-        & > .ink--zone { color: $primary; }
-        & > .ink--zone-full { color: $warning; text-style: bold; }
-        & > .ink--thing { color: $secondary; text-style: bold; }
-        & > .ink--shade { color: $secondary 60%; }
-        & > .ink--carried { color: $foreground; text-style: bold; }
-        & > .ink--carried-stop { color: $error; text-style: bold; }
-        & > .ink--label { color: $foreground; text-style: bold; }
-        & > .ink--mark-stop { color: $error; text-style: bold reverse; }
-        & > .ink--mark-correct { color: $warning; text-style: bold; }
-        & > .ink--mark-note { color: $accent; text-style: bold; }
-        & > .ink--lit { color: $foreground; text-style: bold; }
-        & > .ink--solid { color: $foreground; }
-        & > .ground--walkway { background: $success 12%; }
-        & > .ground--keep-clear { background: $error 12%; }
-        & > .ground--zone { background: $primary 12%; }
-        & > .ground--zone-full { background: $warning 15%; }
-        & > .ground--fixture { background: $foreground 10%; }
-        & > .ground--thing { background: $secondary 15%; }
-        & > .ground--carried { background: $foreground 15%; }
-        & > .ground--lit { background: $foreground 25%; }
-    }
-    """
+    DEFAULT_CSS = "FloorPlan { width: 1fr; height: 1fr; }"
 
     @dataclass
     class Pointed(Message):
@@ -197,7 +165,7 @@ class FloorPlan(Widget, can_focus=True):
         if hand is not None and hand.outline is not None:
             paint_carried(canvas, self.view, hand.outline, hand.stop, hand.name)
         elif hand is not None:
-            canvas.word(*self.view.cell(hand.at), "✛", 12)
+            canvas.word(*self.view.cell(hand.at), "✛", Ink.CARRIED)
         paint_marks(canvas, self.view, self.marks)
 
     def render_line(self, y: int) -> Strip:
@@ -211,7 +179,7 @@ class FloorPlan(Widget, can_focus=True):
         col, row = self.view.cell(self.at)
         if row == y and 0 <= col < canvas.cols and self.carried is None:
             strip = self._with_cursor(strip, col, canvas.look(col, y)[0])
-        return strip.adjust_cell_length(width)
+        return strip.adjust_cell_length(width, self.rich_style)
 
     def _with_cursor(self, strip: Strip, col: int, glyph: str) -> Strip:
         if self._cursor_style is None:
@@ -223,13 +191,15 @@ class FloorPlan(Widget, can_focus=True):
     def _style(self, ink: int, ground: int) -> Style:
         style = self._styles.get((ink, ground))
         if style is None:
-            style = self.rich_style
-            if ground:
-                style += self.get_component_rich_style(GROUNDS[ground], partial=True)
-            if ink > 0:
-                style += self.get_component_rich_style(INKS[ink], partial=True)
-            self._styles[(ink, ground)] = style
+            style = self._styles[(ink, ground)] = self._made(ink, ground)
         return style
+
+    def _made(self, ink: int, ground: int) -> Style:
+        """Make the style of an ink on a ground from the theme's colours."""
+        name, share, bold = INK_LOOKS.get(ink, ("foreground", 1.0, False))
+        behind, behind_share = GROUND_LOOKS.get(ground, ("", 0.0))
+        loud = ink == Ink.MARK_STOP
+        return theme_style(self, name, share, behind, behind_share) + Style(bold=bold, reverse=loud)
 
     # --- mouse --------------------------------------------------------------------------------------------
 

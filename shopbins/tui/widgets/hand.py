@@ -18,7 +18,6 @@ from shopbins.layout.frames import to_shop
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.tui.actions import bindings
 from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
-from shopbins.tui.clearance import clear_lines
 from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.laying import told
 from shopbins.tui.text import wrapped
@@ -118,6 +117,8 @@ class HandPanel(Widget, can_focus=True):
     def hold(self, hand: Hand) -> None:
         """Hold it so, and judge what laying it there would cause."""
         self.hand = hand
+        from shopbins.tui.clearance import clear_lines
+
         self._judge(hand)
         self._clear = clear_lines(self._scene, hand) if self._scene is not None else []
         self.post_message(self.Moved(hand, self.findings))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -18,6 +18,7 @@ from textual.strip import Strip
 
 from shopbins.tui.actions import bindings
 from shopbins.tui.text import fit
+from shopbins.tui.widgets.colours import theme_style
 
 KEPT_STRIPS = 400
 
@@ -32,7 +33,20 @@ class Column:
 
 
 Cell = str | tuple[str, str]
-"""A text, or a text and the component class it is drawn in ('linelist--dim')."""
+"""A text, or a text and the look it is drawn in, one of LOOKS."""
+
+LOOKS: Mapping[str, tuple[str, float, Style]] = {
+    "": ("foreground", 1.0, Style()),
+    "head": ("foreground", 0.7, Style(underline=True)),
+    "dim": ("foreground", 0.7, Style()),
+    "strong": ("foreground", 1.0, Style(bold=True)),
+    "stop": ("error", 1.0, Style(bold=True)),
+    "correct": ("warning", 1.0, Style()),
+    "note": ("accent", 1.0, Style()),
+    "cursor": ("foreground", 1.0, Style(bold=True, reverse=True)),
+    "cursor-far": ("foreground", 1.0, Style(bold=True, underline=True)),
+}
+"""Each look: a colour of the theme, its share over the background, and what else."""
 
 Row = Sequence[Cell]
 
@@ -41,31 +55,7 @@ class LineList(ScrollView, can_focus=True):
     """Rows with a cursor. `rows(number)` gives a row's cells when it is drawn, and never before."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("list")]
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "linelist--head",
-        "linelist--cursor",
-        "linelist--cursor-far",
-        "linelist--dim",
-        "linelist--strong",
-        "linelist--stop",
-        "linelist--correct",
-        "linelist--note",
-    }
-    DEFAULT_CSS = """
-    LineList {
-        height: 1fr;
-        scrollbar-size-vertical: 1;
-        overflow-x: hidden;
-        & > .linelist--head { color: $text-muted; text-style: underline; }
-        & > .linelist--cursor { text-style: reverse bold; }
-        & > .linelist--cursor-far { text-style: underline bold; }
-        & > .linelist--dim { color: $text-muted; }
-        & > .linelist--strong { text-style: bold; }
-        & > .linelist--stop { color: $error; text-style: bold; }
-        & > .linelist--correct { color: $warning; }
-        & > .linelist--note { color: $accent; }
-    }
-    """
+    DEFAULT_CSS = "LineList { height: 1fr; scrollbar-size-vertical: 1; overflow-x: hidden; }"
 
     cursor: reactive[int] = reactive(0, repaint=False)
 
@@ -184,36 +174,41 @@ class LineList(ScrollView, can_focus=True):
         """Draw one line of what is seen."""
         width = self.size.width
         if self._head and y == 0:
-            return self._strip([(c.title, "linelist--head") for c in self.columns], width, "linelist--head")
+            return self._strip([(c.title, "head") for c in self.columns], width, "head")
         row = y - self._head + self.scroll_offset.y
         if row >= self._count:
             text = self.empty if self._count == 0 and y == self._head + 1 else ""
-            return Strip([Segment(fit("  " + text, width), self._style("linelist--dim"))], width)
+            return Strip([Segment(fit("  " + text, width), self._style("dim"))], width)
         state = 0 if row != self.cursor else 2 if self.has_focus else 1
         key = (row, state, width)
         strip = self._strips.get(key)
         if strip is None:
             if len(self._strips) > KEPT_STRIPS:
                 self._strips.clear()
-            look = ("", "linelist--cursor-far", "linelist--cursor")[state]
+            look = ("", "cursor-far", "cursor")[state]
             strip = self._strips[key] = self._strip(self._rows(row), width, look)
         return strip
 
     def _strip(self, cells: Row, width: int, look: str) -> Strip:
-        segments = []
+        segments: list[Segment] = []
+        text, before = "", None
         for cell, wide in zip(cells, self._fitted(width), strict=False):
             if wide <= 0:
                 continue
-            text, own = (cell, "") if isinstance(cell, str) else cell
+            said, own = (cell, "") if isinstance(cell, str) else cell
             style = self._style(look or own)
-            segments.append(Segment(fit(text, wide - 1) + " ", style))
+            if style is not before and before is not None:
+                segments.append(Segment(text, before))
+                text = ""
+            text, before = f"{text}{fit(said, wide - 1)} ", style
+        segments.append(Segment(text, before or self._style(look)))
         return Strip(segments).adjust_cell_length(width, self._style(look))
 
     def _style(self, name: str) -> Style:
         style = self._styles.get(name)
         if style is None:
-            style = self.get_component_rich_style(name) if name else self.rich_style
-            self._styles[name] = style
+            colour, share, more = LOOKS[name]
+            style = self._styles[name] = theme_style(self, colour, share) + more
         return style
 
     def _fitted(self, width: int) -> tuple[int, ...]:

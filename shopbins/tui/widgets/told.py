@@ -55,7 +55,8 @@ class Told(Widget, can_focus=False):
     def render(self) -> Text:
         """Draw it."""
         width, height = self.size.width, max(1, self.size.height)
-        lines = self._few(width, height) if height < SHORT else self._lines(width)[:height]
+        lines = self._lines(width)
+        lines = self._few(width, height) if height < min(SHORT, len(lines)) else lines[:height]
         text = Text(no_wrap=True, overflow="ellipsis")
         for i, (line, style) in enumerate(lines):
             text.append(("\n" if i else "") + line, style)

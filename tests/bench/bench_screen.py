@@ -1,0 +1,291 @@
+"""The screen's own work, each beside a peer in one run: python tests/bench/bench_screen.py [ROUNDS].
+
+Prints: the app's first frame on the demo beside an empty Textual app's plus reading the two files; the first
+frame of a list of 10,000 part groups beside an empty screen's and a stock data table's; a page down in both;
+a key in the search line; a step while carrying among 500 things, with judging and drawing.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import compileall
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+EMPTY = """
+from textual.app import App
+class Empty(App):
+    def on_mount(self):
+        self.call_after_refresh(self.exit)
+Empty().run(headless=True, size=(120, 40))
+"""
+READING = """
+import sys
+from shopbins.desk import Desk
+import time
+t = time.perf_counter()
+desk = Desk.open(sys.argv[1]); desk.shop; desk.scene()
+print((time.perf_counter() - t) * 1e3)
+"""
+OURS = """
+import sys
+from shopbins.desk import Desk
+from shopbins.tui.app import ShopbinsApp
+class Once(ShopbinsApp):
+    def _after_first_frame(self):
+        self.exit()
+Once(Desk.open(sys.argv[1])).run(headless=True, size=(120, 40))
+"""
+MANY = 10_000
+IN_HAND = 500
+
+
+def process_ms(code: str, *args: str) -> float:
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", code, *args], cwd=ROOT, check=True, capture_output=True)
+    return (time.perf_counter() - start) * 1e3
+
+
+def printed_ms(code: str, *args: str) -> float:
+    command = [sys.executable, "-c", code, *args]
+    return float(subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout)
+
+
+def first_frame(rounds: int) -> None:
+    from shopbins.demo.write import write_demo
+
+    compileall.compile_dir(str(ROOT / "shopbins"), quiet=2)
+    with tempfile.TemporaryDirectory() as folder:
+        shop = str(write_demo(folder))
+        empty, ours, reading, each, bare = [], [], [], [], []
+        for _ in range(rounds):
+            empty.append(process_ms(EMPTY))
+            ours.append(process_ms(OURS, shop))
+            reading.append(printed_ms(READING, shop))
+            each.append(process_ms(READING, shop))
+            bare.append(process_ms("pass"))
+    e, o, r = (statistics.median(each) for each in (empty, ours, reading))
+    print(f"first frame on the demo {o:.0f} ms; empty app {e:.0f} ms, reading {r:.0f} ms")
+    print(f"  {(o - r) / e:.2f} x the empty app's, plus reading (aim 1.3)")
+    whole = statistics.median(each) - statistics.median(bare)
+    print(f"  {(o - whole) / e:.2f} x, if reading counts with what it must import ({whole:.0f} ms)")
+
+
+def big_desk(folder: Path, count: int, things: bool = False):
+    """A shop whose ledger's state has `count` groups, applied at once."""
+    from shopbins.desk import Desk
+    from shopbins.parts.docs import group_doc
+    from shopbins.parts.model import InZone, Mass, Size
+
+    side = int(count**0.5) + 1
+    width = side * 1500 + 4000
+    path = folder / "shop.yaml"
+    path.write_text(
+        f"shop: Big\nprefix: BG\nrooms:\n  hall: {{at: [0, 0], size: [{width}, {width}], headroom: 5 m}}\n"
+        f"walkways:\n  way: {{line: [[1000, 0], [1000, {width}]], width: 900 mm, least: 750 mm}}\n"
+        "zones:\n  rack:\n    {room: hall, kind: shelf, at: [2000, 100], size: [2000, 600], levels: "
+        "{1: {height: 200, load: 900 kg}}}\n"
+    )
+    desk = Desk.open(path, by="bench")
+    docs = {}
+    for i in range(count):
+        where = InZone("rack", "1")
+        if things:
+            where = InZone("hall", "", 2500.0 + i % side * 1500, 1500.0 + i // side * 1500, i * 7 % 180, True)
+        fields = {"code": f"ZBG{i}", "name": f"valve spring {i}", "origin": ("engine", f"head {i % 9}"),
+                  "size": Size(700, 500, 400), "mass": Mass(12.0), "where": where, "order": i}  # fmt: skip
+        docs[f"group:g{i}"] = group_doc(fields)
+    desk.state.apply(docs, 1)
+    return desk
+
+
+def median_ms(work: Callable[[], object], times: int = 40) -> tuple[float, float]:
+    """Return the median and the longest of some runs, in ms."""
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append((time.perf_counter() - start) * 1e3)
+    return statistics.median(taken), max(taken)
+
+
+def lines_of(widget) -> None:
+    for y in range(widget.size.height):
+        widget.render_line(y)
+
+
+def first_frames(folder: Path, rounds: int = 7) -> None:
+    """Time from `run` to the first frame: an empty app, ours with one list, ours as the Parts, a data table."""
+    from textual.app import App
+    from textual.widgets import DataTable
+
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.config import Config
+    from shopbins.tui.screens.parts import PartsScreen
+    from shopbins.tui.widgets.linelist import Column, LineList
+    from shopbins.tui.words import origin_words, where_short
+
+    desk = big_desk(folder, MANY)
+    scene, ids = desk.scene(), desk.state.group_ids()
+    columns = ("part group", "lies", "from", "becomes", "mass", "code")
+
+    def row(number: int) -> list[str]:
+        group = scene.group(ids[number])
+        return [
+            group.shown,
+            where_short(scene, group),
+            origin_words(group),
+            group.disposition,
+            "12 kg",
+            group.code,
+        ]
+
+    class Timed:
+        """Stops the clock when the first frame is out."""
+
+        def on_mount(self) -> None:
+            self.call_after_refresh(self.done)
+
+        def done(self) -> None:
+            self.took = (time.perf_counter() - self.began) * 1e3
+            self.exit()
+
+    class Empty(Timed, App):
+        pass
+
+    class Lines(Timed, App):
+        def compose(self):
+            yield LineList([Column(title, 12, 1.0) for title in columns])
+
+        def on_mount(self) -> None:
+            self.query_one(LineList).show(MANY, row)
+            super().on_mount()
+
+    class Table(Timed, App):
+        def compose(self):
+            yield DataTable()
+
+        def on_mount(self) -> None:
+            table = self.query_one(DataTable)
+            table.add_columns(*columns)
+            for number in range(MANY):
+                table.add_row(*row(number))
+            super().on_mount()
+
+    class Parts(Timed, ShopbinsApp):
+        DEFAULT_MODE = "parts"
+
+        def __init__(self) -> None:
+            super().__init__(desk, config=Config(folder / "keys.toml"), plain_start=True)
+
+        def _after_first_frame(self) -> None:
+            self.done()
+
+        def on_mount(self) -> None:
+            ShopbinsApp.on_mount(self)
+
+    def once(kind) -> float:
+        app = kind()
+        app.began = time.perf_counter()
+        app.run(headless=True, size=(120, 40))
+        return app.took
+
+    assert PartsScreen
+    took: dict[str, list[float]] = {}
+    for turn in range(rounds):
+        for kind in (Empty, Lines, Parts, *((Table,) if turn < 2 else ())):
+            took.setdefault(kind.__name__, []).append(once(kind))
+    middle = {name: statistics.median(each) for name, each in took.items()}
+    empty = middle["Empty"]
+    print(f"first frame of an app: empty {empty:.1f} ms; with a list of {MANY}:")
+    print(f"  ours {middle['Lines'] / empty:.2f} x (aim 1.5), data table {middle['Table'] / empty:.1f} x")
+    print(f"  the whole of Parts, head, search line and foot with it {middle['Parts'] / empty:.2f} x")
+    desk.close()
+
+
+async def lists(folder: Path) -> None:
+    from textual.app import App
+    from textual.widgets import DataTable
+
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.config import Config
+
+    class Table(App):
+        def compose(self):
+            yield DataTable()
+
+    table = Table()
+    async with table.run_test(size=(120, 40)) as pilot:
+        stock = table.query_one(DataTable)
+        stock.add_columns("part group", "lies", "from", "becomes", "mass", "code")
+        for i in range(MANY):
+            stock.add_row(
+                f"valve spring {i}", "rack", f"engine > head {i % 9}", "undecided", "12 kg", f"ZBG{i}"
+            )
+        await pilot.pause()
+        peer = median_ms(lambda: (stock.action_page_down(), lines_of(stock)))
+    desk = big_desk(folder, MANY)
+    app = ShopbinsApp(desk, config=Config(folder / "keys.toml"), plain_start=True)
+    app.judge_soon = lambda: None
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("2")
+        await pilot.pause()
+        screen = app.screen
+        page = median_ms(lambda: (screen.lines.action_page_down(), lines_of(screen.lines)))
+        print(f"page down: {page[0]:.2f} ms, longest {page[1]:.2f} (aim 16); data table {peer[0]:.1f} ms")
+        desk.index()
+        for word in ("valve sp", "vavle spring 77", "nothing like it"):
+            spent = median_ms(lambda word=word: (setattr(screen.search, "value", word), screen._list()), 9)
+            print(f"a key in the search line ('{word}'): {spent[0]:.2f} ms, longest {spent[1]:.2f}")
+    desk.close()
+
+
+async def carry(folder: Path) -> None:
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.config import Config
+
+    desk = big_desk(folder, IN_HAND, things=True)
+    app = ShopbinsApp(desk, config=Config(folder / "keys.toml"), plain_start=True)
+    app.judge_soon = lambda: None
+    async with app.run_test(size=(200, 60)) as pilot:
+        await pilot.pause()
+        plan = app.screen
+        start = time.perf_counter()
+        plan.pick_up("g200")
+        await pilot.pause()
+        taken = (time.perf_counter() - start) * 1e3
+        print(f"picking up among {IN_HAND} things: {taken:.0f} ms, the test driver's idle wait included")
+        ways = [plan.hand.action_right, plan.hand.action_down, plan.hand.action_left, plan.hand.action_turn]
+        turn = iter(range(10_000))
+
+        def step() -> None:
+            ways[next(turn) % 4]()
+            from shopbins.tui.widgets.hand import HandPanel
+
+            plan.on_hand_panel_moved(HandPanel.Moved(plan.hand.hand, plan.hand.findings))
+            lines_of(plan.plan)
+            plan.hand.render()
+
+        spent = median_ms(step, 120)
+        print(
+            f"a step while carrying, judged and drawn at 200 x 60: {spent[0]:.1f} ms, longest {spent[1]:.1f}"
+        )
+        print("  (aim 16)")
+    desk.close()
+
+
+if __name__ == "__main__":
+    first_frame(int(sys.argv[1]) if len(sys.argv) > 1 else 7)
+    with tempfile.TemporaryDirectory() as name:
+        first_frames(Path(name))
+    for work in (lists, carry):
+        with tempfile.TemporaryDirectory() as name:
+            asyncio.run(work(Path(name)))

@@ -1,0 +1,138 @@
+"""Every key of the Audit: from a finding to its spot, to putting it right, or to letting it stand."""
+
+import pytest
+
+from shopbins.tui.widgets.told import Told
+
+
+@pytest.fixture
+async def audit(bench, settled):
+    """The block laid across the main way with a reason 'for now'... then counted again."""
+    bench.desk.put(bench.ids["block"], "hall", x_mm=4600, y_mm=2600, turn_deg=0, override="for now")
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await pilot.press("3")
+        await settled(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+async def to_way(pilot):
+    """Put the cursor on the walkway's finding."""
+    screen = pilot.app.screen
+    screen.lines.cursor = next(i for i, f in enumerate(screen._shown) if "walkway:main way" in f.subjects)
+    await pilot.pause()
+    return screen.current()
+
+
+async def test_worst_first_with_word_and_shape(audit, rows):
+    shown = rows(audit.app.screen.lines)
+    grades = [r[0] for r in shown]
+    assert grades == sorted(grades, key=lambda g: ["■ stop", "▲ correct", "● note"].index(g))
+    assert "■ stop" in grades and "▲ correct" in grades
+
+
+async def test_detail_tells_limit_source_and_remedy(audit):
+    finding = await to_way(audit)
+    text = str(audit.app.screen.query_one("#detail").render())
+    assert finding.text in text and "put right:" in text and f"rule: {finding.rule}" in text
+    assert finding.source in text
+
+
+async def test_enter_shows_the_spot_marked_with_its_thing_at_hand(audit):
+    finding = await to_way(audit)
+    await audit.press("enter")
+    await audit.settled()
+    screen = audit.app.screen
+    assert audit.app.current_mode == "plan"
+    assert screen.plan.at == pytest.approx(finding.at_mm)
+    assert screen.plan.marks == ((finding.at_mm, finding.grade),)
+    assert finding.text in "\n".join(line for line, _ in screen.query_one(Told)._lines(200))
+    assert screen.current_group() == audit.bench.ids["block"]
+
+
+async def test_put_right_from_there(audit):
+    """Enter, c, up until the way is clear, enter: the finding is gone."""
+    finding = await to_way(audit)
+    await audit.press("enter", "c")
+    await audit.settled()
+    for _ in range(9):
+        await audit.press("up")
+    await audit.press("enter")
+    await audit.settled()
+    assert finding.id not in {f.id for f in audit.app.findings}
+
+
+async def test_carry_straight_from_the_audit(audit):
+    await to_way(audit)
+    await audit.press("c")
+    await audit.settled()
+    assert audit.app.screen.hand.hand.key == audit.bench.ids["block"]
+    await audit.press("escape")
+
+
+async def test_let_stand_and_count_again(audit):
+    finding = await to_way(audit)
+    assert finding.override == "for now"
+    await audit.press("o")
+    await audit.settled()
+    finding = await to_way(audit)
+    assert finding.override is None
+    await audit.press("o")
+    await audit.pause()
+    await audit.press("3")
+    await audit.settled()
+    finding = await to_way(audit)
+    assert finding.override == "measured by hand, it goes"
+    assert "let stand: measured by hand" in str(audit.app.screen.query_one("#detail").render())
+
+
+async def test_only_stops_only_correct_only_for_now(audit):
+    screen = audit.app.screen
+    await audit.press("v")
+    assert {f.grade for f in screen._shown} == {"stop"}
+    await audit.press("v")
+    assert {f.grade for f in screen._shown} == {"correct"}
+    await audit.press("v")
+    assert {f.override for f in screen._shown} == {"for now"}
+    await audit.press("v")
+    assert len(screen._shown) == len(audit.app.findings)
+
+
+async def test_judged_again_after_a_change(audit):
+    await audit.press("R")
+    await audit.settled()
+    before = {f.id for f in audit.app.findings}
+    audit.bench.desk.put(audit.bench.ids["block"], "hall", x_mm=4600, y_mm=3900, turn_deg=0)
+    audit.app.changed()
+    assert audit.app.auditing
+    assert "judging again" in audit.app.screen.query_one("#state").text
+    await audit.settled()
+    assert {f.id for f in audit.app.findings} != before
+    assert audit.app.findings_seq == audit.bench.desk.seq
+
+
+async def test_a_later_change_cancels_the_audit_before(audit):
+    """The answer that comes is always of the newest state."""
+    for i in range(5):
+        audit.bench.desk.change(audit.bench.ids["block"], note=f"note {i}")
+        audit.app.judge_now()
+    await audit.settled()
+    assert audit.app.findings_seq == audit.bench.desk.seq
+
+
+async def test_leaving_asks_again_about_what_stands_for_now(audit):
+    await audit.press("1", "q")
+    await audit.pause()
+    assert type(audit.app.screen).__name__ == "Leaving"
+    await audit.press("3")
+    await audit.settled()
+    assert audit.app.current_mode == "audit"
+    await audit.press("q", "escape")
+    await audit.pause()
+    assert audit.app.is_running
+    await audit.press("q", "enter")
+    await audit.pause()
+    assert audit.app.return_code == 0

@@ -1,0 +1,277 @@
+"""Every key of the Parts, and those that do something with the group at hand."""
+
+import pytest
+
+from shopbins.parts.model import Away, InGroup, InZone, Mass, Size
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.page import Page
+from shopbins.tui.dialogs.pick import Pick
+
+
+@pytest.fixture
+async def parts(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await pilot.press("2")
+        await settled(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+async def to(pilot, word):
+    """Put the cursor on a group."""
+    screen = pilot.app.screen
+    screen.lines.cursor = screen._ids.index(pilot.bench.ids[word])
+    await pilot.pause()
+
+
+async def test_all_are_listed_last_off_first_each_with_its_place(parts, rows):
+    shown = rows(parts.app.screen.lines)
+    assert [r[0] for r in shown][:2] == ["sea water pump", "cylinder head 1"]
+    assert [r[1] for r in shown][:3] == ["unplaced", "bench 1", "rack a/1"]
+    assert "inlet valves x12" in [r[0] for r in shown]
+
+
+async def test_search_narrows_with_every_letter_and_forgives(parts, rows):
+    await parts.press("slash", *"valv")
+    await parts.settled()
+    assert [r[0] for r in rows(parts.app.screen.lines)] == ["inlet valves x12"]
+    await parts.press("escape")
+    assert parts.app.screen.lines.count == 6
+    await parts.press(*"inlte")
+    await parts.settled()
+    assert [r[0] for r in rows(parts.app.screen.lines)] == ["inlet valves x12"], "two letters swapped"
+    await parts.press("escape", *"rack")
+    await parts.settled()
+    assert {r[1] for r in rows(parts.app.screen.lines)} == {"rack a/1", "rack a/2"}, "by place"
+
+
+async def test_letters_in_the_search_line_are_only_letters(parts):
+    await parts.press("slash", *"cdzqu1")
+    assert parts.app.screen.search.value == "cdzqu1"
+
+
+async def test_down_leaves_the_search_for_the_list(parts):
+    await parts.press("slash", *"c", "down")
+    assert parts.app.focused is parts.app.screen.lines
+    await parts.press("slash", "escape")
+    assert parts.app.focused is parts.app.screen.lines
+
+
+async def test_enter_in_the_search_shows_the_best_hit_on_the_plan(parts):
+    await parts.press("slash", *"engine blok", "enter")
+    await parts.settled()
+    assert parts.app.current_mode == "plan"
+    assert parts.app.screen.current_group() == parts.bench.ids["block"]
+    assert parts.app.screen.plan.at == pytest.approx((4600, 3900), abs=1)
+
+
+async def test_enter_in_the_list_shows_the_row(parts):
+    await to(parts, "valves")
+    await parts.press("enter")
+    await parts.settled()
+    assert parts.app.screen.current_group() == parts.bench.ids["valves"]
+    assert parts.app.screen.plan.at == (6200, 5600)
+
+
+async def test_narrow_to_a_zone_the_unplaced_and_those_away(parts, rows):
+    await parts.press("n")
+    await parts.pause()
+    await parts.press(*"rack", "enter")
+    await parts.settled()
+    assert {r[0] for r in rows(parts.app.screen.lines)} == {"inlet valves x12", "tub of studs"}
+    await parts.press("slash", *"studs")
+    await parts.settled()
+    assert [r[0] for r in rows(parts.app.screen.lines)] == ["tub of studs"]
+    await parts.press("down", "escape", "n", *"unpl", "enter")
+    await parts.settled()
+    assert [r[0] for r in rows(parts.app.screen.lines)] == ["sea water pump"]
+    await parts.press("escape")
+    assert parts.app.screen.lines.count == 6
+
+
+async def test_other_orders(parts, rows):
+    await parts.press("v")
+    places = [r[1] for r in rows(parts.app.screen.lines)]
+    assert places == ["bay", "bench 1", "hall", "rack a/1", "rack a/2", "unplaced"]
+    await parts.press("v")
+    names = [r[0] for r in rows(parts.app.screen.lines)]
+    assert names == sorted(names, key=str.casefold)
+    await parts.press("v", "v")
+    assert rows(parts.app.screen.lines)[0][0] == "sea water pump"
+
+
+async def test_the_cursor_stays_on_its_group_when_others_come(parts):
+    await to(parts, "block")
+    parts.bench.desk.take("bracket")
+    parts.app.changed()
+    await parts.pause()
+    assert parts.app.screen.current_group() == parts.bench.ids["block"]
+
+
+async def test_disposition_by_digit(parts):
+    await to(parts, "head")
+    await parts.press("d")
+    await parts.pause()
+    await parts.press("6")
+    await parts.settled()
+    assert parts.bench.group("head").disposition == "remachine"
+
+
+async def test_note_mass_size_and_name(parts):
+    await to(parts, "pump")
+    await parts.press("j", *"impeller gone", "enter")
+    await parts.press("m", *"about 7 kg", "enter")
+    await parts.press("r")
+    await parts.pause()
+    assert parts.app.screen.query_one("#typed").value == "sea water pump"
+    await parts.press(*" 2", "enter")
+    await parts.settled()
+    pump = parts.bench.group("pump")
+    assert (pump.note, pump.mass, pump.name) == ("impeller gone", Mass(7, True), "sea water pump 2")
+    await parts.press("s", "ctrl+u", *"10x8x4 in", "enter")
+    await parts.settled()
+    assert parts.bench.group("pump").size == Size(254.0, pytest.approx(203.2), pytest.approx(101.6))
+
+
+async def test_what_cannot_be_read_is_told_and_nothing_is_lost(parts):
+    await to(parts, "pump")
+    seq = parts.bench.desk.seq
+    await parts.press("m", *"7 stones", "enter")
+    await parts.pause()
+    assert isinstance(parts.app.screen, Ask)
+    assert "!" in str(parts.app.screen.query_one("#wrong").render())
+    assert parts.app.screen.query_one("#typed").value == "7 stones"
+    await parts.press("escape")
+    await parts.settled()
+    assert parts.bench.desk.seq == seq
+
+
+async def test_an_empty_mass_is_unknown_not_zero(parts):
+    await to(parts, "block")
+    await parts.press("m", "ctrl+u", "enter")
+    await parts.settled()
+    assert parts.bench.group("block").mass is None
+
+
+async def test_where_it_came_from(parts):
+    await to(parts, "pallet")
+    await parts.press("f", *"winch > drum", "enter")
+    await parts.settled()
+    assert parts.bench.group("pallet").origin == ("winch", "drum")
+
+
+async def test_history_shows_every_deed_by_whom(parts):
+    await to(parts, "head")
+    await parts.press("h")
+    await parts.pause()
+    page = parts.app.screen
+    assert isinstance(page, Page)
+    text = "\n".join(page._lines)
+    assert "Ida: took off cylinder head 1" in text and "Ida: laid down cylinder head 1" in text
+    await parts.press("down", "up", "pagedown", "pageup", "end", "home", "escape")
+    await parts.pause()
+    assert parts.app.screen.shown == "Parts"
+
+
+async def test_away_and_back(parts):
+    await to(parts, "head")
+    await parts.press("a", *"the grinder until 2031-02-30 for facing", "enter")
+    await parts.pause()
+    assert "no date" in str(parts.app.screen.query_one("#wrong").render())
+    await parts.press("ctrl+u", *"the grinder until 2031-02-28 for facing", "enter")
+    await parts.settled()
+    assert parts.bench.group("head").where == Away(
+        "the grinder", "2031-02-28", parts.bench.group("head").where.since, "facing"
+    )
+    await parts.press("a")
+    await parts.settled()
+    assert parts.bench.group("head").where is None
+
+
+async def test_put_by_name_of_the_place(parts):
+    await to(parts, "pump")
+    await parts.press("p")
+    await parts.pause()
+    assert isinstance(parts.app.screen, Pick)
+    await parts.press(*"rack a/2", "enter")
+    await parts.settled()
+    where = parts.bench.group("pump").where
+    assert isinstance(where, InZone) and (where.zone, where.level) == ("rack a", "2")
+
+
+async def test_in_and_on_another_and_out_again(parts):
+    await to(parts, "pump")
+    await parts.press("i", *"pallet", "enter")
+    await parts.pause()
+    await parts.press("2")
+    await parts.settled()
+    assert parts.bench.group("pump").where == InGroup(parts.bench.ids["pallet"], "on")
+    await parts.press("i")
+    await parts.pause()
+    await parts.press(*"studs", "enter", "1")
+    await parts.settled()
+    assert parts.bench.group("pump").where == InGroup(parts.bench.ids["studs"], "in")
+    await parts.press("l")
+    await parts.settled()
+    assert parts.bench.group("pump").where is None
+    await parts.press("l")
+    assert "unplaced already" in parts.app.said_line().plain
+
+
+async def test_nothing_is_put_into_itself(parts):
+    await to(parts, "pallet")
+    await parts.press("i", *"pallet")
+    await parts.pause()
+    assert parts.app.screen._choices == []
+    await parts.press("escape")
+
+
+async def test_split_and_merge(parts):
+    await to(parts, "valves")
+    await parts.press("x", *"12", "enter")
+    await parts.pause()
+    assert "a whole number from 1 to 11" in str(parts.app.screen.query_one("#wrong").render())
+    await parts.press("ctrl+u", *"4", "enter")
+    await parts.settled()
+    assert parts.bench.group("valves").qty == 8
+    assert parts.app.screen.lines.count == 7
+    new = next(g for g in parts.bench.desk.state.groups() if g.qty == 4)
+    await parts.press("M")
+    assert "mark two or more" in parts.app.said_line().plain
+    await to(parts, "valves")
+    await parts.press("space")
+    parts.app.screen.lines.cursor = parts.app.screen._ids.index(new.id)
+    await parts.pause()
+    await parts.press("space")
+    assert "2 marked" in parts.app.screen.query_one("#state").text
+    await parts.press("M")
+    await parts.pause()
+    await parts.press("1")
+    await parts.settled()
+    assert parts.bench.group("valves").qty == 12
+    assert not parts.bench.desk.state.has_group(new.id)
+    assert not parts.app.marked
+
+
+async def test_a_mark_is_taken_away_again(parts):
+    await to(parts, "block")
+    await parts.press("space", "space")
+    assert not parts.app.marked
+
+
+async def test_one_piece_cannot_be_split(parts):
+    await to(parts, "block")
+    await parts.press("x")
+    assert "one piece" in parts.app.said_line().plain
+
+
+async def test_carry_from_the_list(parts):
+    await to(parts, "pump")
+    await parts.press("c")
+    await parts.settled()
+    assert parts.app.current_mode == "plan"
+    assert parts.app.screen.hand.hand.key == parts.bench.ids["pump"]
+    await parts.press("escape")

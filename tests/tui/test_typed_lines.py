@@ -1,0 +1,167 @@
+"""The line for what comes off, and catch-up."""
+
+import pytest
+
+from shopbins.desk import Desk
+from shopbins.parts.model import InZone, Mass
+from shopbins.tui.dialogs.catchup import CatchUp
+from shopbins.tui.dialogs.entry import EntryField, EntryLine
+
+
+@pytest.fixture
+async def shop(bench, settled, monkeypatch):
+    monkeypatch.setattr(CatchUp, "left_at", 0)
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+def text(pilot, part):
+    return str(pilot.app.screen.query_one(f"#{part}").render())
+
+
+def named(pilot, name):
+    return next(g for g in pilot.bench.desk.state.groups() if g.name == name)
+
+
+async def test_a_line_is_on_the_disk_before_it_is_said(shop):
+    await shop.press("e", *"bracket", "enter")
+    await shop.settled()
+    assert "✓ bracket" in text(shop, "log")
+    with Desk.open(shop.bench.path, by="Otto", readonly=True) as other:
+        assert other.resolve_group("bracket").where is None
+    assert isinstance(shop.app.screen, EntryLine), "it stays open for the next"
+    assert shop.app.screen.query_one(EntryField).value == ""
+
+
+async def test_the_last_origin_stays_until_another_is_given(shop):
+    await shop.press("e", *"springs, head 1, bag, 2 kg, 8", "enter")
+    await shop.settled()
+    assert named(shop, "springs").origin == ("engine", "head 1")
+    await shop.press(*"collets, 16", "enter")
+    await shop.settled()
+    assert named(shop, "collets").origin == ("engine", "head 1")
+    assert (named(shop, "springs").qty, named(shop, "springs").mass) == (8, Mass(2))
+    orders = [named(shop, n).order for n in ("springs", "collets")]
+    assert orders[1] == orders[0] + 1
+
+
+async def test_how_it_is_understood_is_told_while_typing(shop):
+    await shop.press("e", *"valve guides, head 1, bag, 4")
+    assert "valve guides x4 · from engine > head 1 · bag · size as usual · not weighed" in text(shop, "read")
+
+
+async def test_tab_completes_containers_origins_and_places(shop):
+    await shop.press("e", *"guides, ba", "tab")
+    assert shop.app.screen.query_one(EntryField).value == "guides, bare"
+    await shop.press("ctrl+u", *"guides, bag, coo", "tab", *", @ra", "tab", "enter")
+    await shop.settled()
+    guides = named(shop, "guides")
+    assert guides.origin == ("engine", "cooling")
+    assert isinstance(guides.where, InZone) and guides.where.zone == "rack a"
+
+
+async def test_what_cannot_be_read_stays_in_the_line(shop):
+    seq = shop.bench.desk.seq
+    await shop.press("e", *"guides, bag, tub", "enter")
+    await shop.settled()
+    assert "! 'tub' would be a second container" in text(shop, "read")
+    assert shop.app.screen.query_one(EntryField).value == "guides, bag, tub"
+    await shop.press("ctrl+u", *"guides, @rock a", "enter")
+    await shop.settled()
+    assert "!" in text(shop, "read") and "rack a" in text(shop, "read")
+    assert shop.bench.desk.seq == seq
+
+
+async def test_a_blank_tag_can_be_bound_at_once(shop, tmp_path):
+    shop.bench.desk.print_tags(tmp_path / "b.pdf", [], blank=1)
+    blank = next(iter(shop.bench.desk.state.docs("tag")))
+    await shop.press("e", *f"{blank}, bag", "enter")
+    await shop.settled()
+    assert shop.bench.desk.state.by_code(blank) is not None
+
+
+async def test_an_empty_line_or_escape_closes(shop):
+    for key in ("enter", "escape"):
+        await shop.press("e")
+        await shop.settled()
+        await shop.press(key)
+        await shop.settled()
+        assert not isinstance(shop.app.screen, EntryLine)
+
+
+async def test_keys_typed_right_after_opening_are_not_lost(shop):
+    """Somebody who types e and the name in one go."""
+    await shop.press("e")
+    await shop.press(*"u bolt")
+    await shop.settled()
+    assert shop.app.screen.query_one(EntryField).value == "u bolt"
+
+
+# --- catch-up ---------------------------------------------------------------------------------------------
+
+
+async def test_catch_up_walks_place_by_place(shop):
+    await shop.press("k")
+    await shop.settled()
+    places = []
+    for _ in range(6):
+        places.append(shop.app.screen.here)
+        await shop.press("enter")
+    assert [p for p in places if p[1]] == [("rack a", "1"), ("rack a", "2")]
+    assert [zone for zone, _ in places] == ["bench 1", "rack a", "rack a", "bay", "hall", "store"]
+    assert shop.app.screen.here == ("bench 1", ""), "and begins again"
+    await shop.press("shift+tab")
+    assert shop.app.screen.here == ("store", "")
+    await shop.press("tab", "tab")
+    assert shop.app.screen.here == ("rack a", "1")
+
+
+async def test_what_lies_there_is_recorded_without_order_of_removal(shop):
+    await shop.press("k", *"box of gaskets, box", "enter", *"old hose", "enter")
+    await shop.settled()
+    for name in ("box of gaskets", "old hose"):
+        group = named(shop, name)
+        assert group.where.zone == "bench 1" and group.order is None
+    assert "✓ old hose" in text(shop, "log")
+    assert "3 groups recorded here" in text(shop, "lies")
+
+
+async def test_a_code_is_as_good_as_a_name(shop):
+    await shop.press("k", "tab", "tab", *shop.bench.code("pump"), "enter")
+    await shop.settled()
+    assert (shop.bench.group("pump").where.zone, shop.bench.group("pump").where.level) == ("rack a", "2")
+
+
+async def test_a_blank_tag_is_a_record(shop, tmp_path):
+    shop.bench.desk.print_tags(tmp_path / "b.pdf", [], blank=1)
+    blank = next(iter(shop.bench.desk.state.docs("tag")))
+    await shop.press("k", *blank.lower(), "enter")
+    await shop.settled()
+    assert shop.bench.desk.state.group(shop.bench.desk.state.by_code(blank)).where.zone == "bench 1"
+
+
+async def test_a_zones_tag_goes_to_that_zone(shop, tmp_path):
+    shop.bench.desk.print_tags(tmp_path / "z.pdf", "zones")
+    await shop.press("k", *shop.bench.desk.state.place_code("bay"), "enter")
+    await shop.settled()
+    assert shop.app.screen.here == ("bay", "")
+
+
+async def test_what_lies_there_against_a_rule_is_recorded_all_the_same(shop):
+    """It lies there, whatever it weighs: refusing the record would only hide it."""
+    await shop.press("k", "tab", *"anvil, 900 kg, 300x300x300 mm", "enter")
+    await shop.settled()
+    assert named(shop, "anvil").where.level == "1"
+    assert "■" in text(shop, "log")
+
+
+async def test_it_goes_on_where_it_was_left(shop):
+    await shop.press("k", "tab", "tab", "escape")
+    await shop.settled()
+    await shop.press("k")
+    await shop.settled()
+    assert shop.app.screen.here == ("rack a", "2")
