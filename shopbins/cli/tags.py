@@ -30,7 +30,9 @@ def _arguments(parser: Parser) -> None:
 def _tags(context: Context, args: Arguments) -> int:
     ways = [bool(args.codes), args.all, args.zones, args.blank is not None]
     if ways.count(True) != 1:
-        raise UsageError("shopbins tags: give codes, --all, --zones or --blank N (see shopbins tags --help)")
+        raise UsageError(
+            "shopbins tags: give one of codes, --all, --zones or --blank N (see shopbins tags --help)"
+        )
     from shopbins.desk import BadInput
 
     blank = 0 if args.blank is None else whole(args.blank, "--blank")

@@ -479,9 +479,13 @@ class Desk:
         """Return the code meant by a code, a group's name or a place."""
         if not resolve.looks_like_code(text, self.shop.prefix):
             try:
-                return self.resolve_group(text).code
-            except NotDone:
-                return self._give_place_code(*self.resolve_place(text))
+                place = self.resolve_place(text)  # first, as a part of a group's name is enough for the group
+            except NotDone as no_place:
+                try:
+                    return self.resolve_group(text).code
+                except NotDone:
+                    raise no_place from None
+            return self._give_place_code(*place)
         kind, subject = self.resolve_code(text)
         return self.state.group(subject).code if kind == "group" else text.strip().upper()
 

@@ -23,7 +23,8 @@ Word = Literal["HERE", "HELD", "LAID", "STOP", "UNKNOWN", "NEW", "REFUSED"]
 class Scanned:
     """What a scan did: one large word, one plain sentence, and what to look at.
 
-    `ok` False means nothing was changed. `held` is the id of the group now in hand, `here` the place set.
+    `ok` False means nothing was changed. `held` is the id of the group now in hand or the code of a blank
+    tag, `here` the place set.
     """
 
     word: Word
@@ -37,7 +38,7 @@ class Scanned:
 
 @dataclass(frozen=True, slots=True)
 class ScanState:
-    """What earlier scans left: the place set as 'here', and the group in hand."""
+    """What earlier scans left: the place set as 'here', and the group or blank tag in hand."""
 
     here: tuple[str, str] | None = None
     held: str | None = None
@@ -72,8 +73,10 @@ def _place_read(
 def _group_read(desk: Desk, before: ScanState, who: str, override: str | None) -> tuple[ScanState, Scanned]:
     if before.here is not None:
         return _lay(desk, before, who, before.here, override)
+    known = desk.state.has_group(who)
+    said = desk.introduce(who) if known else f"{who}, a blank tag"
     after = ScanState(None, who)
-    return after, Scanned("HELD", f"{desk.introduce(who)}: now scan its place", True, None, who, who)
+    return after, Scanned("HELD", f"{said}: now scan its place", True, None, who, who if known else None)
 
 
 def _lay(

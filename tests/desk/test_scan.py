@@ -45,6 +45,15 @@ def test_a_blank_tag_scanned_with_a_zone_is_a_durable_record_named_later(
     assert desk.resolve_group(blank).name == "lift pump"
 
 
+def test_a_blank_tag_may_be_scanned_before_its_place(desk: Desk, tags: dict[str, str]) -> None:
+    blank = desk.record(lambda state: acts.issue_blanks(state, 1)).subjects[0].partition(":")[2]
+    now, said = scan(desk, ScanState(), blank)
+    assert (said.word, said.ok, now.held) == ("HELD", True, blank)
+    now, said = scan(desk, now, tags["bench"])
+    assert said.word == "NEW" and now == ScanState(("bench", ""), None)
+    assert [desk.state.group(each).code for each in desk.state.in_zone("bench")] == [blank]
+
+
 def test_a_stop_changes_nothing_and_says_why(desk: Desk, tags: dict[str, str]) -> None:
     from shopbins.parts.model import Mass, Size
 
@@ -63,3 +72,14 @@ def test_what_is_no_code_of_this_shop_changes_nothing(desk: Desk, text: str) -> 
     before = (desk.seq, ScanState(("bench", ""), None))
     now, said = scan(desk, before[1], text)
     assert (said.word, said.ok, now, desk.seq) == ("UNKNOWN", False, before[1], before[0])
+
+
+def test_what_was_in_hand_may_be_gone_by_the_time_its_place_is_scanned(
+    desk: Desk, tags: dict[str, str]
+) -> None:
+    pump = desk.take("oil pump", container="box")
+    now, _ = scan(desk, ScanState(), pump.code)
+    desk.undo()
+    _, said = scan(desk, now, tags["bench"])
+    assert (said.word, said.ok) == ("REFUSED", False)
+    assert desk.state.in_zone("bench") == []
