@@ -1,0 +1,168 @@
+"""The least to shift against trying every set, and against scenes whose least is known by arithmetic."""
+
+from __future__ import annotations
+
+import itertools
+import random
+
+import pytest
+from floor_checker import World, path_problem
+
+from shopbins.floor.goes import GOES, Planner
+from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.floor.shift import least_shift, shift_with
+from shopbins.floor.shift_cover import Cuts, NoCover, bits, members
+
+
+def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+Scene = tuple[list[Outline], list[Outline], list[float], Outline, Pose, Pose]
+
+
+def cluttered(seed: int) -> Scene:
+    """Return two rooms, a door, things in the way (some under the body's ends) with costs, and ends."""
+    rng = random.Random(seed)
+    door = rng.uniform(900, 1200)
+    y = rng.uniform(300, 2500 - door - 300)
+    floor = [box(0, 0, 2800, 2500), box(2900, 0, 5200, 2500), box(2799, y, 2901, y + door)]
+    things = []
+    for _ in range(rng.randint(3, 7)):
+        at = Pose(rng.uniform(900, 4300), rng.uniform(100, 2400), rng.choice((0.0, rng.uniform(0, 180))))
+        things.append(placed(rectangle(rng.uniform(200, 900), rng.uniform(150, 600)), at))
+    costs = [float(rng.choice((1, 2, 3, 5, 8, 13))) for _ in things]
+    body = rectangle(rng.uniform(700, 1100), rng.uniform(400, 750))
+    return floor, things, costs, body, Pose(700, 1250, 0.0), Pose(4500, 1250, rng.choice((0.0, 90.0)))
+
+
+def least_by_trying(
+    scene: tuple[list[Outline], list[Outline], list[float], Outline, Pose, Pose],
+) -> float | None:
+    """Return the least cost of all sets with which it goes."""
+    floor, things, costs, body, start, goal = scene
+    planner = Planner(floor, [], body)
+    sets = [s for n in range(len(things) + 1) for s in itertools.combinations(range(len(things)), n)]
+    for chosen in sorted(sets, key=lambda s: sum(costs[i] for i in s)):
+        left = [t for i, t in enumerate(things) if i not in chosen]
+        try:
+            answer = planner.goes(left, start, goal)
+        except FloorProblem:
+            continue
+        assert answer.answer in ("goes", "does not go")
+        if answer.answer == GOES:
+            return sum(costs[i] for i in chosen)
+    return None
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_against_trying_every_set(seed: int) -> None:
+    scene = cluttered(seed)
+    floor, things, costs, body, start, goal = scene
+    found = least_shift(floor, [], things, body, start, goal, costs)
+    expected = least_by_trying(scene)
+    assert found.optimal
+    assert found.cost == expected
+    if found.shift is not None:
+        assert found.cost_at_least == found.cost == sum(costs[i] for i in found.shift)
+        left = [t for i, t in enumerate(things) if i not in found.shift]
+        world = World(floor, [], left, body)
+        path = [(p.x_mm, p.y_mm, p.turn_deg) for p in found.path]
+        assert found.clearance_mm is not None
+        assert path_problem(world, path, found.clearance_mm) is None
+
+
+def test_the_cheapest_of_three_lanes() -> None:
+    # three lanes 1000 wide; what blocks each costs 2 + 3, 4 and 4 + 3: the middle one is least (arithmetic)
+    holes = [box(0, 1000, 6000, 1100), box(0, 2100, 6000, 2200)]
+    things = [
+        box(1000, 350, 1400, 650),
+        box(3500, 350, 3900, 650),
+        box(1000, 1450, 1400, 1750),
+        box(1000, 2550, 1400, 2850),
+        box(3500, 2550, 3900, 2850),
+    ]
+    room, body, start, goal = (
+        box(-3000, 0, 9000, 3200),
+        rectangle(950, 800),
+        Pose(-1500, 1000),
+        Pose(7500, 1000),
+    )
+    found = least_shift(room, holes, things, body, start, goal, [2, 3, 4, 4, 3])
+    assert (found.shift, found.cost, found.cost_at_least, found.optimal) == ((2,), 4, 4, True)
+    by_count = least_shift(room, holes, things, body, start, goal)
+    assert by_count.cost == 1 and by_count.shift == (2,)
+
+
+def test_where_a_search_that_keeps_one_label_pays_twice() -> None:
+    # a bar lies across two lanes that must both be passed; round it in the first costs 2 more (arithmetic)
+    outline = (
+        (-3000.0, 0.0), (9000.0, 0.0), (9000.0, 3200.0), (-3000.0, 3200.0),
+        (-3000.0, 2200.0), (1850.0, 2200.0), (1850.0, 2100.0), (-3000.0, 2100.0),
+    )  # fmt: skip
+    holes = [box(2150, 2100, 6000, 2200), box(0, 1000, 6000, 1100)]
+    things = [box(3000, 300, 3400, 700), box(1900, 1150, 2100, 3150)]
+    start, goal = Pose(-1500, 1000), Pose(-1500, 2700)
+    found = least_shift(outline, holes, things, rectangle(950, 800), start, goal, [2, 3])
+    assert (found.shift, found.cost, found.optimal) == ((1,), 3, True)
+
+
+def test_what_stands_at_the_goal_must_go_and_nothing_helps_against_walls() -> None:
+    room, body = box(0, 0, 4000, 2000), rectangle(800, 600)
+    found = least_shift(
+        room,
+        [],
+        [box(3000, 900, 3200, 1100), box(100, 100, 200, 200)],
+        body,
+        Pose(700, 1000),
+        Pose(3100, 1000),
+    )
+    assert found.shift == (0,) and found.optimal
+    apart = [box(0, 0, 2000, 2000), box(2100, 0, 4000, 2000), box(1999, 800, 2101, 1300)]
+    shut = least_shift(apart, [], [box(900, 100, 1000, 200)], body, Pose(700, 1000), Pose(3100, 1000))
+    assert shut.answer == "does not go" and shut.shift is None and shut.cost is None
+
+
+def test_time_that_runs_out_leaves_a_true_interval() -> None:
+    floor, things, costs, body, start, goal = cluttered(4)
+    full = least_shift(floor, [], things, body, start, goal, costs)
+    for limit_s in (0.0, 0.02, 0.1, 0.3):
+        found = least_shift(floor, [], things, body, start, goal, costs, time_limit_s=limit_s)
+        assert full.cost is not None and found.cost_at_least <= full.cost
+        if found.cost is not None:
+            assert found.cost >= full.cost
+            assert found.optimal == (found.cost == found.cost_at_least)
+
+
+def test_the_same_planner_again_gives_the_same() -> None:
+    floor, things, costs, body, start, goal = cluttered(7)
+    planner = Planner(floor, [], body)
+    first = shift_with(planner, things, start, goal, costs)
+    moved = [tuple((x + 40, y - 25) for x, y in things[0]), *things[1:]]
+    shift_with(planner, moved, start, goal, costs)
+    again = shift_with(planner, things, start, goal, costs)
+    assert (first.shift, first.cost) == (again.shift, again.cost)
+
+
+@pytest.mark.parametrize("costs", [[1.0], [1.0, float("nan")], [1.0, -2.0], [float("inf"), 1.0]])
+def test_costs_that_make_no_sense(costs: list[float]) -> None:
+    room, body = box(0, 0, 4000, 2000), rectangle(800, 600)
+    things = [box(2000, 900, 2200, 1100), box(100, 100, 200, 200)]
+    with pytest.raises(FloorProblem, match="costs"):
+        least_shift(room, [], things, body, Pose(700, 1000), Pose(3100, 1000), costs)
+
+
+def test_covers_are_least() -> None:
+    rng = random.Random(3)
+    for _ in range(40):
+        costs = [float(rng.randint(1, 9)) for _ in range(8)]
+        cuts = Cuts(costs)
+        wanted = [bits(rng.sample(range(8), rng.randint(1, 4))) for _ in range(6)]
+        for cut in wanted:
+            cuts.add(cut)
+        best = min(cuts.cost(s) for s in range(256) if all(s & c for c in wanted))
+        least = cuts.least()
+        assert all(least & c for c in wanted) and cuts.cost(least) == best
+    with pytest.raises(NoCover):
+        cuts.add(0)
+    assert members(bits([5, 0, 63, 200])) == [0, 5, 63, 200]
