@@ -79,9 +79,8 @@ def place_shifted(
         progress = False
         for thing in list(left):
             others = [o for i, o in enumerate(now) if i != thing]
-            found = _moved(
-                floor, holes, ground, now[thing], others, standing, way, keep_clear, turns_deg, gap_mm
-            )
+            places = _places(room, others, now[thing], turns_deg, gap_mm)
+            found = _moved(floor, holes, now[thing], [*others, standing], places)
             if isinstance(found, str):
                 why[thing] = found
                 continue
