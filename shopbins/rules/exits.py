@@ -13,7 +13,7 @@ from shopbins.layout.standing import Standing
 from shopbins.rules import doors, published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import TOLERANCE_MM, mm_pair, unsure
+from shopbins.rules.say import TOLERANCE_MM, mm_pair, slack_mm, unsure
 from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, who
 from shopbins.shop.model import Door, Room, Shop, Walkway
 from shopbins.units import show_slope
@@ -160,11 +160,13 @@ def _low(
     if grade is None or high >= least - TOLERANCE_MM:
         return
     measured, limit = mm_pair(high, least)
+    kind, _, key = subject.partition(":")
+    slack = slack_mm(shop, f"{kind}s/{key}/headroom", f"{kind}s/{key}/height")
     yield HEIGHT.found(
         grade,
         (subject,),
         f"{name}, on the way out, is {measured} high, {limit} is the published least"
-        f"{unsure(shop, high, least, 'the height')}",
+        f"{unsure(shop, high, least, 'the height', slack)}",
         room=None if room is None else room.key,
         measured=high,
         limit=least,

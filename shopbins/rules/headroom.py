@@ -12,13 +12,7 @@ from shopbins.layout.scene import Scene
 from shopbins.parts.model import Group
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import (
-    TOLERANCE_MM,
-    mm_pair,
-    place,
-    unsure,
-    zone_subject,
-)
+from shopbins.rules.say import TOLERANCE_MM, mm_pair, place, slack_mm, unsure, zone_subject
 from shopbins.shop.model import Door, Level, Zone
 
 # --- headroom ---------------------------------------------------------------------------------------------
@@ -73,17 +67,21 @@ def _headroom(scene: Scene, group: Group, zone: Zone, level: Level) -> Iterator[
 def _over(
     scene: Scene, group: Group, zone: Zone, level: Level, height: float, limit: float, words: str
 ) -> Iterator[Finding]:
-    if height <= limit - scene.shop.measured_mm:
+    path = f"zones/{zone.key}"
+    paths = (f"{path}/headroom", f"{path}/levels/{level.key}/headroom", f"rooms/{zone.room}/headroom")
+    slack = slack_mm(scene.shop, *paths)
+    if height <= limit - slack:
         return
     tall, free = mm_pair(height, limit)
     over = height > limit + TOLERANCE_MM
     about = " (about)" if group.known_size is not None and group.known_size.about else ""
     body = scene.body(group.id)
+    what = f"{group.shown} and the height over {place(zone, level)}"
     yield HEADROOM.found(
         "stop" if over else "note",
         (f"group:{group.code}", zone_subject(zone, level.key)),
         f"{group.shown} is {tall} high{about} and {words} {free}"
-        f"{unsure(scene.shop, height, limit, f'{group.shown} and the height over {place(zone, level)}')}",
+        f"{unsure(scene.shop, height, limit, what, slack)}",
         room=zone.room,
         at_mm=None if body is None else body.centre,
         measured=height,

@@ -63,11 +63,18 @@ def load(contents: Contents) -> str:
     return f"at least {about}{kg(contents.load_kg)}, {contents.unweighed} not weighed"
 
 
-def unsure(shop: Shop, measured: float, limit: float, what: str) -> str:
-    """Return words to add where the answer flips within how well the shop was measured, else nothing."""
-    if abs(measured - limit) > shop.measured_mm + TOLERANCE_MM:
+def slack_mm(shop: Shop, *paths: str) -> float:
+    """Return how well the named lengths of the file were measured: the worst said, else the shop's."""
+    said = [shop.measured_at[path] for path in paths if path in shop.measured_at]
+    return max(said, default=shop.measured_mm)
+
+
+def unsure(shop: Shop, measured: float, limit: float, what: str, slack: float | None = None) -> str:
+    """Return words to add where the answer flips within how well it was measured, else nothing."""
+    within = shop.measured_mm if slack is None else slack
+    if abs(measured - limit) > within + TOLERANCE_MM:
         return ""
-    return f"; the shop was measured to {mm(shop.measured_mm)} only, so measure {what} again"
+    return f"; measured to {mm(within)} only, so measure {what} again"
 
 
 def about_size(bodies: Sequence[Standing]) -> str:

@@ -13,7 +13,7 @@ from shopbins.layout.standing import Standing, reaches
 from shopbins.rules import published
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, unsure
+from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.shop.model import Shop, Walkway
 
 SHUT_MM = 1.0
@@ -92,11 +92,12 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
         words = f"{limit} is the least, {mm(way.width_mm)} wanted"
     elif clear < SHUT_MM:
         left = "nothing"
+    slack = max(shop.measured_mm, slack_mm(shop, f"walkways/{way.key}/width", f"walkways/{way.key}/least"))
     yield WAY.found(
         grade,
         subjects(f"walkway:{way.key}", pinch.chain),
         f"{who(pinch.chain, body)} leaves {left} of {way.name}, {words}; it is in it by {mm(pinch.into_mm)}"
-        f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way')}",
+        f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way', slack)}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
         measured=round(clear, 3),

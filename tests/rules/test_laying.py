@@ -221,7 +221,7 @@ def test_what_already_lies_on_the_level_may_go_into_the_tub_there(ledger: Ledger
     assert lay_down(ledger, SHOP, tub, InZone("rack a", "3")).done
     assert lay_down(ledger, SHOP, iron, InZone("rack a", "3"), override="for now").done
     laid = put_into(ledger, SHOP, iron, tub)
-    assert laid.done and not laid.findings
+    assert laid.done and not [f for f in laid.findings if f.grade != "note"]
 
 
 def test_stacking_too_high_under_the_next_level_is_a_stop(ledger: Ledger) -> None:
@@ -305,6 +305,6 @@ def test_the_fill_factor_is_the_files(ledger: Ledger) -> None:
     there: Shop = shop(zones=[RACK], limits=Limits(fill=0.5))
     big = Size(1000, 400, 200)
     first = lay_down(ledger, there, take(ledger, "first", 1, big), InZone("rack a", "1"))
-    assert first.done and not first.findings
+    assert first.done and not [f for f in first.findings if f.grade != "note"]
     second = lay_down(ledger, there, take(ledger, "second", 1, Size(200, 400, 200)), InZone("rack a", "1"))
-    assert [(f.rule, f.grade) for f in second.findings] == [("full", "correct")]
+    assert [(f.rule, f.grade) for f in second.findings if f.grade != "note"] == [("full", "correct")]

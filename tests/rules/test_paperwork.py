@@ -198,3 +198,15 @@ def test_findings_come_worst_first_and_ids_are_rule_and_subjects() -> None:
     assert found[0].id == "overlap/group:A+group:B"
     assert found[0].grade == "stop"
     assert len({f.id for f in found}) == len(found)
+
+
+@pytest.mark.parametrize(("within", "unsure"), [(None, False), (12.0, True), (2.0, False)])
+def test_a_length_with_its_own_uncertainty_counts_with_that(within: float | None, unsure: bool) -> None:
+    """500 mm of headroom, a thing 510 mm high: 10 mm are more than the shop's 5, less than +- 12."""
+    levels = [Level("1", 100, headroom_mm=500), Level("2", 700)]
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=levels)
+    said = {} if within is None else {"zones/rack/levels/1/headroom": within}
+    pile = Pile()
+    pile.add("pump", InZone("rack", "1"), size=(300, 300, 510))
+    (found,) = by_rule(pile, shop(zones=[rack], measured_at=said), "headroom")
+    assert ("measured to" in found.text) is unsure

@@ -171,10 +171,10 @@ def test_area_alone_accepts_what_cannot_lie_side_by_side() -> None:
     pile.add("b", None, size=(600, 600, 50))
     scene = pile.scene(shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")]))
     found = judge(scene, "b", InZone("bench"))
-    assert [(f.rule, f.grade) for f in found] == [("no-layout", "stop")]
+    assert [(f.rule, f.grade) for f in found if f.grade != "note"] == [("no-layout", "stop")]
     pile.add("b", None, size=(600, 400, 50))
     there = shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")])
-    assert judge(pile.scene(there), "b", InZone("bench")) == []
+    assert [f for f in judge(pile.scene(there), "b", InZone("bench")) if f.grade != "note"] == []
 
 
 def test_bags_may_lie_on_each_other() -> None:
@@ -183,7 +183,7 @@ def test_bags_may_lie_on_each_other() -> None:
         pile.add(f"b{i}", InZone("bench"), size=(600, 600, 50), container="bag", kg=1)
     scene = pile.scene(shop(zones=[zone("bench", (0, 0), (1000, 1000), kind="bench")]))
     found = judge(scene, "b0", InZone("bench"))
-    assert [(f.rule, f.grade) for f in found] == [("full", "correct")]
+    assert [(f.rule, f.grade) for f in found if f.grade != "note"] == [("full", "correct")]
 
 
 @settings(max_examples=60, deadline=None)
