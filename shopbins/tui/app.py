@@ -64,7 +64,7 @@ def _audit() -> Screen[Any]:
 
 
 class ShopbinsApp(Anywhere, App[int]):
-    """The app over one desk. `plain_start` leaves the opening panel out."""
+    """The app over one desk. `plain_start` leaves the opening panel out; `today` is for pictures."""
 
     TITLE = "shopbins"
     CSS = CSS
@@ -78,8 +78,16 @@ class ShopbinsApp(Anywhere, App[int]):
     }
     DEFAULT_MODE = "plan"
 
-    def __init__(self, desk: Desk, *, config: Config | None = None, plain_start: bool = False) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        *,
+        config: Config | None = None,
+        plain_start: bool = False,
+        today: Callable[[], date] = date.today,
+    ) -> None:
         super().__init__()
+        self.today = today
         self.desk = desk
         self.config = config if config is not None else read_config(config_path())
         self.keys: dict[str, str] = dict(self.config.keys)
@@ -215,7 +223,7 @@ class ShopbinsApp(Anywhere, App[int]):
         scene = self.desk.scene()
         seq = scene.state.seq
         try:
-            findings = audit(scene, date.today())
+            findings = audit(scene, self.today())
         except DeskError as problem:
             if not worker.is_cancelled:
                 self.call_from_thread(self.tell, *problem.lines, bad=True)

@@ -232,8 +232,12 @@ def measured_words(finding: Finding) -> str:
     """Say what was measured against the limit, '' where there is nothing to measure."""
     if finding.measured is None or finding.unit == "count":
         return ""
-    number = f"{finding.measured:.6g} {finding.unit}".strip()
-    return f"{number}, limit {finding.limit:.6g} {finding.unit}" if finding.limit is not None else number
+    number = _number(finding.measured, finding.unit)
+    return f"{number}, limit {_number(finding.limit, finding.unit)}" if finding.limit is not None else number
+
+
+def _number(value: float, unit: str) -> str:
+    return f"{round(value) if unit == 'mm' else round(value, 1):g} {unit}".strip()
 
 
 def keep_told(keep: KeepClear) -> Under:

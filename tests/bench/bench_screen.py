@@ -123,7 +123,7 @@ def lines_of(widget) -> None:
 
 
 def first_frames(folder: Path, rounds: int = 7) -> None:
-    """Time from `run` to the first frame: an empty app, ours with one list, ours as the Parts, a data table."""
+    """Time from `run` to the first frame: an empty app, one list of ours, the Parts, a data table."""
     from textual.app import App
     from textual.widgets import DataTable
 

@@ -50,7 +50,7 @@ class AuditScreen(GroupActions, Place):
         """Put the findings and the detail of one under each other."""
         with Vertical(id="all"):
             yield LineList(
-                (Column("", 10), Column("finding", 40, 3.0), Column("room", 10, 0.4), Column("", 9)),
+                (Column("", 10), Column("finding", 52, 3.0), Column("", 10), Column("room", 12, 0.4)),
                 empty="judging the shop ...",
                 id="findings",
             )
@@ -98,8 +98,8 @@ class AuditScreen(GroupActions, Place):
         return [
             (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
             (finding.text, "dim" if finding.override is not None else ""),
-            (self._room_name(finding), "dim"),
             (stands, "correct"),
+            (self._room_name(finding), "dim"),
         ]
 
     def _room_name(self, finding: Finding) -> str:

@@ -19,7 +19,11 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.tui.app import ShopbinsApp
 
-TOO_SMALL = f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, or leave with q"
+TOO_SMALL = (
+    f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
+    f"needs {LEAST_COLS}x{LEAST_ROWS}; q quits",
+)
+"""What is said where there is no room, and how where there is hardly any."""
 
 
 class Place(Screen[None]):
@@ -42,7 +46,7 @@ class Place(Screen[None]):
             yield from self.body()
         yield Line(id="keys")
         yield Line(id="state")
-        yield Static(TOO_SMALL, id="too-small", markup=False)
+        yield Static(TOO_SMALL[0], id="too-small", markup=False)
 
     def body(self) -> Iterator[Widget]:
         """Make the widgets between head and foot."""
@@ -70,6 +74,8 @@ class Place(Screen[None]):
 
     def on_resize(self) -> None:
         """Fit head and foot to the new width."""
+        whole, short = TOO_SMALL
+        self.query_one("#too-small", Static).update(whole if self.app.size.width >= len(whole) else short)
         self.call_after_refresh(self.fill_lines)
 
     def state_changed(self) -> None:
