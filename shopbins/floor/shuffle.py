@@ -21,6 +21,7 @@ from shopbins.floor.skyline import Rect, Task
 STEPS_A_MM = 1000
 STEP_MM = 1 / STEPS_A_MM
 TRY_ALL_UP_TO = 7
+TRY_ALL_TIGHT_UP_TO = 30
 FEW = 3
 GUESS_S = 0.01
 LONGEST_MM = 1e6
@@ -129,7 +130,7 @@ def _look(
     """Guess for a while, try every way where that is feasible, guess again for the rest of the time."""
     if not task.ways:
         return "fits", [], ""
-    few = task.spare == 0 or len(task.ways) <= TRY_ALL_UP_TO
+    few = len(task.ways) <= (TRY_ALL_TIGHT_UP_TO if task.spare == 0 else TRY_ALL_UP_TO)
     first = 1.0 if not few else min(0.2, GUESS_S * (len(task.ways) - FEW) / seconds)
     found, spots = skyline.search(task, lambda: over(first), rng)
     if not found and few:

@@ -3,7 +3,7 @@
 Whole numbers only. The skyline is two lists: `xs` where each level stretch begins (and the right end), `ys`
 its heights between two walls. A `lid` is a blocked part that hangs above the skyline until that reaches it.
 The gap filled next is the lowest; the piece chosen is the first in the list that fits it best: exactly as
-wide, then all but as wide (wasting under a twentieth of what may be wasted), then level with a neighbour,
+wide, then all but as wide (wasting a small share of what may be wasted), then level with a neighbour,
 then any that leaves room for another.
 """
 
@@ -16,7 +16,8 @@ from dataclasses import dataclass, field
 Rect = tuple[int, int, int, int]
 Spot = tuple[int, int, int, int, int]
 WALL = 1 << 60
-NEARLY = 0.05
+NEARLY = (0.05, 0.1, 0.05, 0.02, 0.0)
+FIRST_PATIENCE, PATIENCE = 38, 60
 
 
 @dataclass(slots=True)
@@ -41,10 +42,11 @@ class Task:
                 self.by_width.setdefault(a, []).append((k, b))
 
 
-def build(task: Task, order: Sequence[int], split: bool, spare: int) -> tuple[int, list[Spot]]:
+def build(task: Task, order: Sequence[int], split: bool, spare: int, nearly: float) -> tuple[int, list[Spot]]:
     """Lay pieces down by priority until all lie or more than `spare` is wasted; return area laid and spots.
 
-    `split` tells whether gaps under a lid are taken apart at its edges.
+    `split` tells whether gaps under a lid are taken apart at its edges; a piece that leaves no more than the
+    area `nearly` beside it is taken as filling its gap.
     """
     n, height = len(order), task.height
     xs, ys, lids = _ground(task)
@@ -67,7 +69,7 @@ def build(task: Task, order: Sequence[int], split: bool, spare: int) -> tuple[in
             room = min(room, under)
         rise_left, rise_right = ys[i] - y, ys[i + 2] - y
         best = _exact(task, w, room, rise_left, rise_right, used, rank)
-        best = best or _closest(task, w, room, rise_left, rise_right, left, used)
+        best = best or _closest(task, nearly, w, room, rise_left, rise_right, left, used)
         if best is None:
             up = min([h for h in (rise_left, rise_right) if h > 0] + [room])
             wasted += up * w
@@ -102,10 +104,17 @@ def _exact(
 
 
 def _closest(
-    task: Task, w: int, room: int, rise_left: int, rise_right: int, left: list[int], used: list[bool]
+    task: Task,
+    nearly: float,
+    w: int,
+    room: int,
+    rise_left: int,
+    rise_right: int,
+    left: list[int],
+    used: list[bool],
 ) -> tuple[int, int, int] | None:
     """Return the first piece in the list that fits a gap nearly, else level, else with room beside it."""
-    nearly, least = task.spare * NEARLY, task.least_side
+    least = task.least_side
     best, score = None, -2
     for k in left:
         if used[k]:
@@ -204,7 +213,7 @@ def search(task: Task, stop: Callable[[], bool], rng: random.Random) -> tuple[bo
     """Look for a layout of all pieces until told to stop; return whether all lie, and the fullest found.
 
     Priority lists start sorted by size and are changed two swaps or moves at a time, keeping what lays at
-    least as much; after 150 changes without gain it starts anew, seen from another side.
+    least as much; after 60 changes without gain it starts anew, seen from another side.
     """
     views = _views(task)
     most, fullest = -1, list[Spot]()
@@ -214,18 +223,19 @@ def search(task: Task, stop: Callable[[], bool], rng: random.Random) -> tuple[bo
         side = views[0] if start < 4 else views[start % len(views)]
         view = seen_from(task, side)
         order, split = _first_order(view, area, start, rng), start % 2 == 0
-        best, spots = build(view, order, split, view.spare)
-        idle, patience = 0, 38 if start < 4 else 150
+        nearly = view.spare * NEARLY[start % len(NEARLY)]
+        best, spots = build(view, order, split, view.spare, nearly)
+        idle, patience = 0, FIRST_PATIENCE if start < 4 else PATIENCE
         while len(spots) < len(area) and idle < patience and not stop():
             tried = _changed(order, rng)
-            laid, found = build(view, tried, split, view.spare)
+            laid, found = build(view, tried, split, view.spare, nearly)
             idle = 0 if laid > best else idle + 1
             if laid >= best:
                 order, best, spots = tried, laid, found
         start += 1
         if len(spots) == len(area):
             return True, seen_back(spots, side, task)
-        laid, found = build(view, order, split, WALL)
+        laid, found = build(view, order, split, WALL, nearly)
         if laid > most:
             most, fullest = laid, seen_back(found, side, task)
         if stop():
