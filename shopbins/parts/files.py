@@ -118,17 +118,22 @@ class Files:
         """Return the kind of network file system a folder lies on, None if local or not to be known."""
         try:
             with open("/proc/mounts", encoding="utf-8", errors="replace") as mounts:
-                lines = mounts.read().splitlines()
+                return network_kind_in(mounts.read(), os.path.realpath(path))
         except OSError:
             return None
-        real = os.path.realpath(path)
-        kind, longest = "", -1
-        for line in lines:
-            fields = line.split(" ")
-            point = fields[1].replace("\\040", " ").rstrip("/") if len(fields) > 2 else None
-            if point is not None and len(point) >= longest and (real + "/").startswith(point + "/"):
-                kind, longest = fields[2], len(point)
-        return kind if kind in NETWORK_KINDS else None
+
+
+def network_kind_in(mounts: str, path: str) -> str | None:
+    """Return the kind of network file system, by a text like /proc/mounts, that a real path lies on."""
+    kind, longest = "", -1
+    for line in mounts.splitlines():
+        fields = line.split(" ")
+        if len(fields) < 3:
+            continue
+        point = fields[1].replace("\\040", " ").rstrip("/")
+        if len(point) >= longest and (path + "/").startswith(point + "/"):
+            kind, longest = fields[2], len(point)
+    return kind if kind in NETWORK_KINDS else None
 
 
 def _seek_and_read(handle: int, length: int, start: int) -> bytes:

@@ -33,6 +33,7 @@ Check = Callable[[State, Draft], None]
 Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
+REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
 
 
 class Ledger:
@@ -115,6 +116,8 @@ class Ledger:
         self.readonly = False
         self._storage.record = self._record_edit
         self._take_notes()
+        if self._storage.behind_bytes > max(REPLAY_AT_MOST_BYTES, self._storage.snapshot_size):
+            self._storage.save_snapshot()  # a program that was killed did not come to it
 
     def _there(self) -> bool:
         """Tell whether the folder holds a ledger; a snapshot without its journal is a problem."""

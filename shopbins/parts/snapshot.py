@@ -1,7 +1,8 @@
 """The snapshot: the fold written out, so that opening need not go through the whole journal.
 
 A cache: it may be deleted at any time, is made anew when needed, and is used only while the journal up to
-where it was made is byte for byte the same. Written beside, flushed, then put in place at once.
+where it was made is byte for byte the same. Written beside, flushed, then put in place at once. It needs no
+lock: should two programs write it at the same time, its sums tell whether what came of it is whole.
 """
 
 from __future__ import annotations

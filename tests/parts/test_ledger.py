@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import threading
 from pathlib import Path
 
@@ -11,7 +13,7 @@ from tinydb import where
 
 from shopbins.parts import acts
 from shopbins.parts.events import Draft
-from shopbins.parts.files import Files
+from shopbins.parts.files import Files, network_kind_in
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.locking import KernelLock
 from shopbins.parts.model import InZone, Mass
@@ -264,6 +266,19 @@ def test_closing_writes_a_snapshot_only_after_much_work(folder: Path) -> None:
     assert (folder / "snapshot.json").exists()
 
 
+def test_opening_after_a_long_replay_writes_the_snapshot_a_killed_program_did_not(folder: Path) -> None:
+    with Ledger.open(folder) as ledger:
+        for _ in range(8):
+            ledger.transact(lambda s: acts.issue_blanks(s, 10_000))
+        assert ledger.snapshot()
+    (folder / "snapshot.json").unlink()
+    Ledger.open(folder, readonly=True).close()
+    assert not (folder / "snapshot.json").exists()
+    with Ledger.open(folder) as ledger:
+        assert (folder / "snapshot.json").exists()
+        assert ledger.seq == 8
+
+
 def test_a_journal_put_back_from_a_copy_is_read_anew(folder: Path) -> None:
     journal = folder / "journal.log"
     with Ledger.open(folder, by="jan") as ledger, Ledger.open(folder, by="mia") as other:
@@ -381,6 +396,28 @@ def test_network_folders_are_refused_for_writing(folder: Path, monkeypatch: pyte
         Ledger.open(folder)
     Ledger.open(folder, allow_network=True).close()
     Ledger.open(folder, readonly=True).close()
+
+
+def test_which_folders_are_on_a_network() -> None:
+    mounts = """/dev/vda / ext4 rw 0 0
+server:/home /home nfs4 rw 0 0
+/dev/vdb /home/jan ext4 rw 0 0
+//nas/shop /mnt/our\\040shop cifs rw 0 0
+odd
+"""
+    assert network_kind_in(mounts, "/home/mia/shop.ledger") == "nfs4"
+    assert network_kind_in(mounts, "/home/jan/shop.ledger") is None
+    assert network_kind_in(mounts, "/homestead") is None
+    assert network_kind_in(mounts, "/mnt/our shop/shop.ledger") == "cifs"
+    assert network_kind_in("", "/x") is None
+
+
+def test_importing_the_ledger_is_light() -> None:
+    heavy = ["hashlib", "uuid", "datetime", "filelock", "numpy", "shapely", "yaml", "textual", "rapidfuzz"]
+    code = "import sys, shopbins.parts.ledger, shopbins.parts.acts; "
+    code += f"print([name for name in {heavy} if name in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"
 
 
 def test_polling_reads_next_to_nothing_when_nothing_happened(folder: Path) -> None:
