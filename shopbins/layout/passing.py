@@ -11,12 +11,13 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.floor.convex import cached_parts
 from shopbins.floor.exact import area_mm2, box_gap_mm, gap, line_gap, overlap
-from shopbins.floor.shapes import Box, Outline, Point, bounds, contains
+from shopbins.floor.segments import segment_gap
+from shopbins.floor.shapes import Box, Outline, Point, bounds, counter_clockwise
 from shopbins.layout.standing import Standing
 
 _LEFT, _RIGHT = -1, -2
@@ -36,43 +37,103 @@ class Pinch:
     into_mm: float
 
 
+Segment = tuple[Point, Point]
+
+
 @dataclass(frozen=True, slots=True)
 class Corridor:
-    """A way's floor as convex pieces, with its two long edges."""
+    """A way's floor as convex pieces, and the pieces of its two long edges."""
 
     line: tuple[Point, ...]
     width_mm: float
     pieces: tuple[Outline, ...]
-    left: tuple[Point, ...]
-    right: tuple[Point, ...]
+    left: tuple[Segment, ...]
+    right: tuple[Segment, ...]
     box: Box
 
 
 def corridor(line: Sequence[Point], width_mm: float) -> Corridor:
-    """Return the floor of a way: flat at its ends, mitred at its bends."""
+    """Return the floor of a way: flat at its ends, mitred at its bends.
+
+    Each stretch is a rectangle, each bend has a wedge on its outer side; of their edges what lies inside
+    another piece is no edge of the way, so short stretches in a bend do no harm.
+    """
     pts = tuple(p for i, p in enumerate(line) if i == 0 or math.dist(p, line[i - 1]) > TOLERANCE_MM)
     half = width_mm / 2
-    left = tuple(_mitre(pts, i, half) for i in range(len(pts)))
-    right = tuple(_mitre(pts, i, -half) for i in range(len(pts)))
-    quads = ((right[i], right[i + 1], left[i + 1], left[i]) for i in range(len(pts) - 1))
-    pieces = tuple(part for quad in quads for part in cached_parts(quad))
-    return Corridor(pts, width_mm, pieces, left, right, bounds([*left, *right]))
+    pieces: list[Outline] = []
+    edges: dict[int, list[Segment]] = {_LEFT: [], _RIGHT: []}
+    for a, b in itertools.pairwise(pts):
+        left, right = (
+            (_beside(a, b, a, half), _beside(a, b, b, half)),
+            (_beside(a, b, a, -half), _beside(a, b, b, -half)),
+        )
+        pieces.append((right[0], right[1], left[1], left[0]))
+        edges[_LEFT].append(left)
+        edges[_RIGHT].append(right)
+    for a, b, c in zip(pts, pts[1:], pts[2:], strict=False):
+        side, wedge = _wedge(a, b, c, half)
+        if len(wedge) >= 3:
+            pieces.append(counter_clockwise(wedge))
+            edges[side] += list(itertools.pairwise(wedge[1:]))
+    kept = {side: tuple(_outside(each, pieces)) for side, each in edges.items()}
+    box = bounds(p for piece in pieces for p in piece)
+    return Corridor(pts, width_mm, tuple(pieces), kept[_LEFT], kept[_RIGHT], box)
 
 
-def _mitre(pts: Sequence[Point], i: int, off: float) -> Point:
-    """Return the point of an edge `off` to the left of the line at its i-th point."""
-    normals = [_normal(pts[k], pts[k + 1]) for k in (i - 1, i) if 0 <= k < len(pts) - 1]
-    nx, ny = normals[0]
-    mx, my = normals[-1]
-    # The two offset edges meet at n + m over (1 + n.m); a bend of more than 150 degrees is cut short.
-    scale = 1.0 / max(1.0 + nx * mx + ny * my, 0.15)
-    x, y = pts[i]
-    return x + off * (nx + mx) * scale, y + off * (ny + my) * scale
-
-
-def _normal(a: Point, b: Point) -> Point:
+def _beside(a: Point, b: Point, at: Point, off: float) -> Point:
+    """Return the point `off` to the left of the stretch a-b, beside a point of it."""
     length = math.dist(a, b)
-    return (a[1] - b[1]) / length, (b[0] - a[0]) / length
+    return at[0] + off * (a[1] - b[1]) / length, at[1] + off * (b[0] - a[0]) / length
+
+
+def _wedge(a: Point, b: Point, c: Point, half: float) -> tuple[int, Outline]:
+    """Return the outer side of a bend and the floor there: the bend, and the edge from stretch to stretch.
+
+    A bend of more than 120 degrees is cut straight across instead of running to a point.
+    """
+    cross = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+    side, off = (_RIGHT, -half) if cross > 0 else (_LEFT, half)
+    p, q = _beside(a, b, b, off), _beside(b, c, b, off)
+    if math.dist(p, q) <= TOLERANCE_MM:
+        return side, ()
+    mx, my = p[0] + q[0] - 2 * b[0], p[1] + q[1] - 2 * b[1]
+    square = mx * mx + my * my
+    if square < half * half:
+        return side, (b, p, q)
+    scale = 2 * half * half / square
+    return side, (b, p, (b[0] + mx * scale, b[1] + my * scale), q)
+
+
+def _outside(segments: Sequence[Segment], pieces: Sequence[Outline]) -> Iterator[Segment]:
+    """Go through the parts of edges that lie in no piece."""
+    for a, b in segments:
+        spans = [(0.0, 1.0)]
+        for piece in pieces:
+            low, high = _within(a, b, piece)
+            if high - low > 1e-9:
+                cut = (span for u, v in spans for span in ((u, min(v, low)), (max(u, high), v)))
+                spans = [(u, v) for u, v in cut if v - u > 1e-9]
+        for u, v in spans:
+            yield (
+                (a[0] + u * (b[0] - a[0]), a[1] + u * (b[1] - a[1])),
+                (a[0] + v * (b[0] - a[0]), a[1] + v * (b[1] - a[1])),
+            )
+
+
+def _within(a: Point, b: Point, convex: Outline) -> tuple[float, float]:
+    """Return from where to where, between 0 and 1, a-b runs inside a convex outline by more than rounding."""
+    low, high = 0.0, 1.0
+    for (ux, uy), (vx, vy) in zip(convex, (*convex[1:], convex[0]), strict=True):
+        length = math.hypot(vx - ux, vy - uy)
+        da = ((vx - ux) * (a[1] - uy) - (vy - uy) * (a[0] - ux)) / length - TOLERANCE_MM
+        db = ((vx - ux) * (b[1] - uy) - (vy - uy) * (b[0] - ux)) / length - TOLERANCE_MM
+        if da <= 0.0 and db <= 0.0:
+            return 0.0, 0.0
+        if da <= 0.0:
+            low = max(low, da / (da - db))
+        elif db <= 0.0:
+            high = min(high, da / (da - db))
+    return low, high
 
 
 def standing_in(way: Corridor, bodies: Sequence[Standing]) -> list[Standing]:
@@ -143,8 +204,8 @@ class _Web:
         ]
         return min(self.way.width_mm, min(deepest))
 
-    def _reach(self, k: int, edge: Sequence[Point]) -> float:
-        return max(_line_distance(p, edge) for p in self.piece[k])
+    def _reach(self, k: int, edge: Sequence[Segment]) -> float:
+        return max(min(segment_gap(p, a, b)[0] for a, b in edge) for p in self.piece[k]) if edge else math.inf
 
     def _widest_gap(self, start: Sequence[int], goal: int) -> tuple[tuple[float, Point], list[int]]:
         """Return the least possible widest gap on a chain from the start pieces to an edge, and the chain."""
@@ -187,17 +248,13 @@ class _Web:
     def _work_out_gap(self, a: int, b: int) -> tuple[float, Point]:
         if a < 0:
             edge = self.way.left if a == _LEFT else self.way.right
-            between = line_gap(self.piece[b], edge)
+            if not edge:  # a way that turns back on itself: nothing bounds it here
+                return self.way.width_mm, self.piece[b][0]
+            between = min((line_gap(self.piece[b], each) for each in edge), key=lambda g: g.distance_mm)
         else:
             between = gap(self.piece[a], self.piece[b])
         (ax, ay), (bx, by) = between.point_a, between.point_b
         return max(0.0, between.distance_mm), ((ax + bx) / 2, (ay + by) / 2)
-
-
-def _line_distance(p: Point, line: Sequence[Point]) -> float:
-    from shopbins.floor.segments import segment_gap
-
-    return min(segment_gap(p, a, b)[0] for a, b in itertools.pairwise(line))
 
 
 def clipped(convex: Outline, by: Outline) -> Outline:
@@ -219,8 +276,3 @@ def clipped(convex: Outline, by: Outline) -> Outline:
         pts = kept
         ax, ay = bx, by_
     return tuple(pts)
-
-
-def on_way(way: Corridor, point: Point) -> bool:
-    """Tell whether a point lies on the way's floor."""
-    return any(contains(piece, point) for piece in way.pieces)

@@ -143,3 +143,50 @@ def test_the_floor_kernel_gives_the_same_clear_width(things: list, bend: float) 
     ours = min([1000.0, *(p.clear_mm for p in narrowest(corridor(line, 1000), bodies))])
     theirs = clear_width(line, 1000, [b.outline for b in bodies]).width_mm
     assert ours == pytest.approx(theirs, abs=0.01)
+
+
+ROUND = [(0, 0), (2500, 0), (2750, 100), (2900, 350), (2950, 700), (3000, 3500)]
+"""A way round a corner drawn in stretches much shorter than it is wide."""
+
+NEAR_THE_BEND = st.tuples(
+    st.floats(1500, 3500), st.floats(-500, 2000), st.floats(100, 700), st.floats(100, 500), st.floats(0, 180)
+)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.lists(NEAR_THE_BEND, min_size=1, max_size=5))
+def test_short_stretches_in_a_bend_agree_with_the_raster(things: list) -> None:
+    step, width = 12.5, 1000.0
+    way = corridor(ROUND, width)
+    bodies = [turned(str(i), *each) for i, each in enumerate(things)]
+    ours = min([width, *(p.clear_mm for p in narrowest(way, bodies))])
+    gx, gy = np.meshgrid(np.arange(-700, 3700, step), np.arange(-700, 4200, step))
+    # The flat ends are no walls: the floor goes on there while distances are taken.
+    floor = ((gx < 0) & (np.abs(gy) < 500)) | ((gy > 3490) & (np.abs(gx - 3000) < 500))
+    for piece in way.pieces:
+        floor |= _inside(piece, gx, gy)
+    for each in bodies:
+        floor &= ~_inside(each.outline, gx, gy)
+    far = ndimage.distance_transform_edt(floor) * step
+    start, goal = floor & (gx < 100) & (gx > 0), floor & (gy > 3350) & (gy < 3500)
+    low, high = 0.0, 600.0
+    while high - low > 1.0:
+        mid = (low + high) / 2
+        labels, _ = ndimage.label(far >= mid, structure=np.ones((3, 3)))
+        if set(labels[start & (labels > 0)]) & set(labels[goal & (labels > 0)]):
+            low = mid
+        else:
+            high = mid
+    assert abs(2 * low - ours) <= 4 * step, (2 * low, ours)
+
+
+def _inside(convex: Outline, gx: np.ndarray, gy: np.ndarray) -> np.ndarray:
+    inside = np.ones(gx.shape, bool)
+    for (ax, ay), (bx, by) in zip(convex, (*convex[1:], convex[0]), strict=True):
+        inside &= (bx - ax) * (gy - ay) - (by - ay) * (gx - ax) >= 0
+    return inside
+
+
+def test_a_way_that_turns_back_on_itself_is_answered() -> None:
+    way = corridor([(0, 0), (3000, 0), (0, 0)], 1000)
+    assert narrowest(way, [body("crate", box(1000, 300, 1500, 900))])
