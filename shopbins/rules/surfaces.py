@@ -200,8 +200,8 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
     if p.zone.size_mm is None or p.scene.contents(p.zone.key, p.level.key).fill <= EASY_FILL:
         return
     laid = _side_by_side(p.scene, p.zone, p.level)
-    if laid is None:
-        return
+    if laid is None or not all(rectangle_in_rectangle(each, p.zone.size_mm) for each in laid[0]):
+        return  # not exact, or one of them alone is too large, which is a rule of its own
     from shopbins.floor.shuffle import Piece, Surface, shuffle  # only here: it is large and seldom needed
 
     sides, blocked = laid
