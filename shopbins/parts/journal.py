@@ -174,6 +174,14 @@ class Journal:
         With `locked` (nobody else can be writing) an unfinished last line is set aside; without it is left
         for later. Raises LedgerProblem for damage, Moved if the journal was changed before the mark.
         """
+        try:
+            return self._read_new(locked)
+        except LedgerProblem:
+            if locked:
+                raise
+            return self._read_new(locked)  # it may have been written just as it was read: look once more
+
+    def _read_new(self, locked: bool) -> list[Event]:
         before = self.mark
         data = self._read(before.size, self._size() - before.size).rstrip(b"\0")
         events = []

@@ -207,3 +207,44 @@ def test_two_that_lay_at_once_never_get_round_a_stop(tmp_path: Path) -> None:
         for turn in range(rounds):
             assert len(ledger.state.in_zone(f"shelf {turn}")) == 1, "two of 30 kg on a shelf that carries 50"
         assert InZone("shelf 0") in [group.where for group in ledger.state.groups()]
+
+
+CROWD = """
+import sys
+from shopbins.parts import acts
+from shopbins.parts.ledger import Ledger
+
+folder, name, count, total = sys.argv[1], sys.argv[2], int(sys.argv[3]), int(sys.argv[4])
+if count:
+    with Ledger.open(folder, by=name) as ledger:
+        for number in range(count):
+            ledger.transact(lambda s: acts.take(s, f"{name} {number}", note="x" * 900))
+            if number % 10 == 0:
+                ledger.snapshot()
+else:
+    with Ledger.open(folder, readonly=True) as ledger:
+        while ledger.seq < total:
+            seen = [event.seq for event in ledger.poll()]
+            assert seen == list(range(ledger.seq - len(seen) + 1, ledger.seq + 1))
+            with Ledger.open(folder, readonly=True) as fresh:
+                assert fresh.seq >= ledger.seq
+                assert len(fresh.state.group_ids()) == fresh.seq
+"""
+
+
+def test_readers_among_writers_see_whole_states_in_order(tmp_path: Path) -> None:
+    folder, each = tmp_path / "shop.ledger", 200
+    Ledger.open(folder).close()
+    crowd = [
+        subprocess.Popen(
+            [sys.executable, "-c", CROWD, str(folder), name, str(count), str(2 * each)],
+            stderr=subprocess.PIPE,
+        )
+        for name, count in (("jan", each), ("mia", each), ("reader", 0), ("reader", 0))
+    ]
+    for process in crowd:
+        assert process.communicate(timeout=120)[1] == b""
+        assert process.returncode == 0
+    with Ledger.open(folder, readonly=True) as ledger:
+        assert sorted({group.name.split()[0] for group in ledger.state.groups()}) == ["jan", "mia"]
+        assert len({group.code for group in ledger.state.groups()}) == 2 * each
