@@ -103,7 +103,7 @@ class Push:
     @property
     def greatest_n(self) -> float:
         """The greatest force that may be needed, to drive or to hold back."""
-        return max(r.most_n for r in (self.push, self.hold_back) if r is not None)
+        return max((r.most_n for r in (self.push, self.hold_back) if r is not None), default=0.0)
 
 
 def push(
@@ -129,7 +129,9 @@ def push(
     steep_n = downhill_n(mass_kg, abs(fall) if steepest is None else max(steepest, abs(fall)))
     let_go = None if steep_n <= least else Range(max(0.0, steep_n - most), steep_n - least)
     runs: Literal["no", "may", "yes"] = "no" if let_go is None else "yes" if let_go.least_n > 0 else "may"
-    greatest = max((r for r in (drive, back) if r is not None), key=lambda r: r.most_n)
+    greatest = max(
+        (r for r in (drive, back) if r is not None), key=lambda r: r.most_n, default=Range(0.0, 0.0)
+    )
     men, women = _people(greatest.most_n, ONE_MAN_N), _people(greatest.most_n, ONE_WOMAN_N)
     return Push(
         fall=fall,

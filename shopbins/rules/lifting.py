@@ -1,12 +1,23 @@
-"""Lifting by hand: the shop file's own figures, said when a thing is laid down."""
+"""Lifting by hand: the shop file's own figures and the published ones, said when a thing is laid down.
+
+One person by the revised NIOSH equation (`niosh`), a team by its own guide or not at all (`handling`);
+which level of a shelf is within them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from shopbins.rules.finding import Finding
+from shopbins.parts.model import Group
+from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.handling import FILTER, SHARES, TEAM, Single, filter_kg, team_kg
+from shopbins.rules.niosh import Hands, Lift, lift, reach_mm
+from shopbins.rules.niosh_tables import SOURCE, SYSTEMS, Coupling, SystemName
+from shopbins.rules.published import grade_in
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, mm, place
+from shopbins.units import show_length, show_mass
 
 
 def _judge_alone(p: Placement) -> Iterator[Finding]:
@@ -71,4 +82,201 @@ HIGH = Rule(
     judge=_judge_high,
 )
 
-RULES = (ALONE, HIGH)
+# --- by the published guides ------------------------------------------------------------------------------
+
+CARRIED_MM = 750.0
+"""Where the hands are taken to be before a thing is laid down: knuckle height, the equation's own level."""
+
+DEPTH_MM = 400.0
+"""How deep a thing of unknown size is taken to be, held against the body: own figure."""
+
+
+def instead(mass_kg: float, single: Single | None) -> str:
+    """Say what a mass takes that is too much for one: a hoist, or the least team whose figure is enough."""
+    if single is not None:
+        for people in SHARES:
+            team = team_kg([single.kg] * people)
+            if team is not None and mass_kg <= team * (1 + 1e-9):
+                known = "" if single.mark == "published" else f", single figure {single.mark}"
+                return f"a hoist, or a team of {people} by {TEAM} ({show_mass(team)}{known})"
+    return "a hoist"
+
+
+@dataclass(frozen=True, slots=True)
+class LevelLift:
+    """Laying a mass down at one height: one person's limit and index, and the other guide's figure.
+
+    `within` is None where the mass is not known; `single` where the guide for teams has no figure there.
+    """
+
+    name: str
+    height_mm: float
+    lift: Lift
+    within: bool | None
+    single: Single | None
+    assumed: tuple[str, ...]
+
+    @property
+    def limit_kg(self) -> float:
+        """One person's recommended limit there."""
+        return self.lift.rwl_kg or 0.0
+
+    def text(self, mass_kg: float | None) -> str:
+        """Say it: 'at 750 mm within the limit for one person (15.6 kg)', or what else it takes."""
+        here = f"at {show_length(self.height_mm)}"
+        limit = show_mass(self.limit_kg)
+        if self.limit_kg <= 0:
+            return (
+                f"{here} nobody by hand: the hands would be too high or too far out for the method; a hoist"
+            )
+        if mass_kg is None or self.within is None:
+            return f"{here} one person's limit is {limit}; not weighed, not judged"
+        if self.within:
+            return f"{here} within the limit for one person ({limit})"
+        return f"{here} not ({limit} for one person): {self.instead(mass_kg)}"
+
+    def instead(self, mass_kg: float) -> str:
+        """Say what else it takes: a hoist, or a team where its guide has a figure that is enough."""
+        return instead(mass_kg, self.single)
+
+
+def choose_level(
+    mass_kg: float | None,
+    levels: Sequence[tuple[str, float]],
+    *,
+    depth_mm: float | None = None,
+    coupling: Coupling | None = None,
+    origin: Hands | None = None,
+    system: SystemName = "metric",
+) -> tuple[LevelLift, ...]:
+    """Judge laying a mass down by hand at each level: (name, height in mm) as given.
+
+    `depth_mm` is how deep it is, held against the body; `origin` where the hands are before. What is not
+    given is assumed and said in `assumed`.
+    """
+    return tuple(_level(mass_kg, name, height, depth_mm, coupling, origin, system) for name, height in levels)
+
+
+def _level(
+    mass_kg: float | None,
+    name: str,
+    height_mm: float,
+    depth_mm: float | None,
+    coupling: Coupling | None,
+    origin: Hands | None,
+    system: SystemName,
+) -> LevelLift:
+    constants = SYSTEMS[system]
+    assumed = ["hands under it at the level's height", "now and then, for an hour, in front of the body"]
+    if depth_mm is None:
+        assumed.append(f"{show_length(DEPTH_MM)} deep")
+    if origin is None:
+        assumed.append(f"held at {show_length(CARRIED_MM)} before")
+    if coupling is None:
+        assumed.append("a fair grip")
+    deep = DEPTH_MM if depth_mm is None else depth_mm
+    start = origin or Hands(reach_mm(constants, deep, CARRIED_MM), CARRIED_MM)
+    end = Hands(reach_mm(constants, deep, height_mm), height_mm)
+    found = lift(mass_kg, start, end, coupling=coupling or "fair", system=system)
+    single = filter_kg(height_mm)
+    limit = found.rwl_kg or 0.0
+    within = None if mass_kg is None else mass_kg <= limit * (1 + 1e-9)
+    return LevelLift(name, height_mm, found, within, single, tuple(assumed))
+
+
+def level_words(found: Sequence[LevelLift], mass_kg: float | None) -> str:
+    """Say several levels in one sentence, and what it was compared with."""
+    return f"{'; '.join(each.text(mass_kg) for each in found)}. Checked against {SOURCE}"
+
+
+GRIPS: dict[str, Coupling] = {"bag": "poor", "bare": "poor", "box": "fair", "tray": "fair", "tub": "good"}
+"""How a container is taken to be gripped: own judgement; a tub has handles, a casting has none."""
+
+NOT_BY_HAND = ("pallet", "own wheels")
+
+
+def _judge_lift(p: Placement) -> Iterator[Finding]:
+    if p.level is None or p.group.container in NOT_BY_HAND:
+        return
+    share = p.scene.share(p.group.id)
+    if share.mass_kg <= 0 or p.shop.rules == "eu":
+        return
+    if p.shop.rules == "uk":
+        yield from _by_filter(p, share.mass_kg)
+        return
+    grade = grade_in(p.shop.rules, "us", "correct")
+    (here,) = choose_level(
+        share.mass_kg,
+        [(place(p.zone, p.level), p.level.height_mm)],
+        depth_mm=_depth(p.group),
+        coupling=GRIPS.get(p.group.container),
+        system="us" if p.shop.rules == "us" else "metric",
+    )
+    if here.within or grade is None:
+        return
+    index = here.lift.index
+    words = "lifting index undefined" if index is None else f"lifting index {index:.2g}"
+    yield _lift_finding(p, grade, share.mass_kg, here.limit_kg, here.text(share.mass_kg), words, here.assumed)
+
+
+def _depth(group: Group) -> float | None:
+    size = group.known_size
+    return None if size is None else min(size.length_mm, size.width_mm)
+
+
+def _by_filter(p: Placement, mass: float) -> Iterator[Finding]:
+    """Judge by the British filter, where that is the shop's rule set."""
+    assert p.level is not None
+    single = filter_kg(p.level.height_mm)
+    limit = 0.0 if single is None else single.kg
+    if mass <= limit * (1 + 1e-9):
+        return
+    here = f"at {show_length(p.level.height_mm)}"
+    if single is None:
+        text, words = f"{here} nobody by hand: above the filter; a hoist", ""
+    else:
+        text = f"{here} more than one man's figure ({show_mass(limit)}): {instead(mass, single)}"
+        words = single.zone if single.mark == "published" else f"{single.zone}, figure {single.mark}"
+    yield _lift_finding(p, "correct", mass, limit, text, words, ("close to the body, now and then",), FILTER)
+
+
+def _lift_finding(
+    p: Placement,
+    grade: Grade,
+    mass: float,
+    limit: float,
+    text: str,
+    words: str,
+    assumed: Sequence[str],
+    source: str = "",
+) -> Finding:
+    more = p.scene.share(p.group.id).unweighed
+    at_least = f"at least {kg(mass)}, {more} not weighed" if more else kg(mass)
+    brackets = "; ".join([*([words] if words else []), f"assumed: {', '.join(assumed)}"])
+    return LIFT.found(
+        grade,
+        (f"group:{p.group.code}",),
+        f"{p.group.shown}, {at_least}, {text} ({brackets})",
+        room=p.zone.room,
+        measured=round(mass, 3),
+        limit=round(limit, 3),
+        unit="kg",
+        source=source,
+    )
+
+
+LIFT = Rule(
+    key="lift",
+    title="Beyond one person's lift at that height",
+    text="Compares the mass of what is laid down with what one person lifts to the level's height by the "
+    "revised NIOSH equation, with what is not known assumed and said; under 'uk' with HSE's lifting filter. "
+    "A note under own rules, to correct under 'us' and 'uk'; not judged under 'eu', nor of pallets and what "
+    "has its own wheels. Teams by HSE L23. Carrying there is outside the method.",
+    limit="recommended weight limit at origin and destination, the lower",
+    source=SOURCE,
+    mark="published",
+    remedy="a hoist, a lower level, or take out of it what can be taken out",
+    judge=_judge_lift,
+)
+
+RULES = (ALONE, HIGH, LIFT)
