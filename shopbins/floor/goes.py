@@ -9,21 +9,21 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 import shapely
 
 from shopbins.floor import minkowski
-from shopbins.floor.goes_cells import SAME_TURN_DEG, Cell, Piece, Space
+from shopbins.floor.goes_cells import SAME_TURN_DEG, Piece, Space
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_path import all_clear, assembled, shortened, tightest
 from shopbins.floor.goes_search import End, Search, Stopped
 from shopbins.floor.ground import Crowd, Slicer, floor_polygon
-from shopbins.floor.minkowski import Array
-from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned
+from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
 from shopbins.floor.slices import centred_body
+from shopbins.floor.steering import ON_THE_SPOT, Steering
 from shopbins.floor.sweep import ENOUGH_MM, Sweep
 
 GOES = "goes"
@@ -35,8 +35,6 @@ HAIR_MM = 0.002
 DOUBTS_MM = (0.01, 0.025, 0.05)
 BASE_STEP_DEG = 15.0
 WALL_TURNS = 8
-
-ON_THE_SPOT = "turns on the spot"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +84,7 @@ class Answer:
     clearance_mm: float | None = None
     tightest: Tightest | None = None
     certificate: Certificate | None = None
-    steering: str = ON_THE_SPOT
+    steering: str = str(ON_THE_SPOT)
     seconds: float = 0.0
     reason: str = ""
 
@@ -162,7 +160,7 @@ class Planner:
             answer = self._certain(run) or self._close(crowd, start, goal, stop)
         except Stopped:
             answer = Answer(NOT_DECIDED, reason="time was up")
-        return _timed(answer, began)
+        return replace(answer, seconds=time.perf_counter() - began)
 
     def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Probe:
         """Answer with one search only, unpolished: for askers that ask often. Raises Stopped."""
@@ -171,10 +169,11 @@ class Planner:
         joined = run.joined if poses is not None or run.joined is False else None
         return Probe(joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else ())
 
-    def told(self, crowd: Crowd, poses: list[Pose]) -> Answer:
+    def told(self, crowd: Crowd, poses: list[Pose], *, shorten: bool = True) -> Answer:
         """Return the answer a checked path gives: shortened, its tightest place measured and named."""
         true = self.sweep(crowd)
-        poses = shortened(true, poses)
+        if shorten:
+            poses = shortened(true, poses)
         clearance, pose = tightest(true, poses)
         near = true.nearest(pose)
         name = self.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
@@ -185,7 +184,7 @@ class Planner:
         """Tell whether a path surely misses a thing it was not checked against."""
         crowd = Crowd([outline])
         sweep = Sweep(self.body, crowd.edges[0])
-        if _holds(outline, place_of(poses[0], self.centre)) or sweep.overlapped(poses[0]) is not None:
+        if contains(outline, place_of(poses[0], self.centre)) or sweep.overlapped(poses[0]) is not None:
             return False
         return all_clear(sweep, poses)
 
@@ -195,15 +194,14 @@ class Planner:
         x, y = place_of(pose, self.centre)
         if not shapely.intersects_xy(self.ground, x, y):
             raise FloorProblem(f"{name}: the body's centre is not on the free floor (at {x:.0f}, {y:.0f})")
-        for i, outline in enumerate(crowd.outlines):
-            if _holds(outline, (x, y)):
-                raise FloorProblem(f"{name}: the body stands inside thing {i}")
-        sweep = self.sweep(crowd, -HAIR_MM)
-        edge = sweep.overlapped(pose)
+        edge = self.sweep(crowd, -HAIR_MM).overlapped(pose)
         if edge is not None:
             raise FloorProblem(
                 f"{name}: the body overlaps {self.name_of(edge, crowd)} (it does not fit there)"
             )
+        for i, outline in enumerate(crowd.outlines):
+            if contains(outline, (x, y)):
+                raise FloorProblem(f"{name}: the body stands inside thing {i}")
 
     def name_of(self, edge: int, crowd: Crowd) -> str:
         """Return the name of what an edge belongs to: wall, hole n or thing n."""
@@ -340,21 +338,29 @@ def goes(
     start: Pose,
     goal: Pose,
     *,
+    steering: Steering = ON_THE_SPOT,
     either_way: bool = True,
     time_limit_s: float | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Answer:
-    """Answer whether a convex body goes from start to goal, sliding and turning on the spot.
+    """Answer whether a convex body goes from start to goal, sliding and turning as its gear allows.
 
     `floor` is one outline, or several to unite (rooms and door passages overlapping by a millimetre); `holes`
     are fixed, `things` may overlap. The body is given about its reference point; poses are of that point.
     Between two poses of the path the point moves straight while the body turns evenly; the last pose is the
     goal up to whole turns (half turns for a rectangle, and so on, unless `either_way` is False).
     `clearance_mm` is a bound the whole path keeps, within 1 % or 5 um of its least.
+    On gear (see `steering`) `does not go` is inherited from turning on the spot, and `not decided` is common.
     `within_mm`: the body made that much narrower goes, that much wider does not. Touching all along (a
     clearance of exactly zero) is never certain. Raises FloorProblem for input that makes no sense.
     """
     planner = Planner(floor, holes, body, either_way=either_way)
+    if steering != ON_THE_SPOT:
+        from shopbins.floor.goes_steered import goes_steered
+
+        return goes_steered(
+            planner, things, start, goal, steering, time_limit_s=time_limit_s, cancelled=cancelled
+        )
     return planner.goes(things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled)
 
 
@@ -369,12 +375,6 @@ def stopper(
         return time_limit_s is not None and time.perf_counter() - began > time_limit_s
 
     return stop
-
-
-def _timed(answer: Answer, began: float) -> Answer:
-    from dataclasses import replace
-
-    return replace(answer, seconds=time.perf_counter() - began)
 
 
 def _ending(poses: list[Pose], goal: Pose, period_deg: float) -> list[Pose]:
@@ -399,17 +399,8 @@ def _piece_holding(pieces: Sequence[Piece], place: Point) -> Piece | None:
     return pieces[min(found)[1]]
 
 
-def _holds(outline: Outline, place: Point) -> bool:
-    from shopbins.floor.shapes import contains
-
-    return contains(outline, place)
-
-
 def _rings(polygon: Any) -> tuple[Outline, tuple[Outline, ...]]:
     def ring(r: Any) -> Outline:
         return tuple((float(x), float(y)) for x, y in shapely.get_coordinates(r)[:-1])
 
     return ring(polygon.exterior), tuple(ring(r) for r in polygon.interiors)
-
-
-__all__ = ["Answer", "Array", "Cell", "Certificate", "Planner", "Reached", "Tightest", "goes"]

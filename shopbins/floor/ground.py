@@ -30,14 +30,14 @@ def floor_polygon(floor: Any, holes: Sequence[Outline] = ()) -> Any:
     `floor` is one outline or a list of outlines, which are united (rooms and the passages that join them,
     overlapping a little); `holes` are fixed obstacles. Raises FloorProblem.
     """
-    several = len(floor) > 0 and not _is_point(floor[0])
+    if len(floor) == 0:
+        raise FloorProblem("floor outline: none given")
+    several = not _is_point(floor[0])
     outlines = list(floor) if several else [floor]
     rooms = [
         shapely.Polygon(cleaned(o, f"floor outline {i}" if several else "floor outline"))
         for i, o in enumerate(outlines)
     ]
-    if not rooms:
-        raise FloorProblem("floor outline: none given")
     blocked = [shapely.Polygon(cleaned(h, f"hole {i}")) for i, h in enumerate(holes)]
     ground = shapely.union_all(rooms)
     if blocked:

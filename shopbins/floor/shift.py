@@ -16,14 +16,14 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor import minkowski
-from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, ON_THE_SPOT, Answer, Planner, Probe, stopper
+from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, Answer, Planner, Probe, stopper
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.shapes import FloorProblem, Outline, Pose, cleaned
 from shopbins.floor.shift_cover import Cuts, NoCover, bits, members, solve
 from shopbins.floor.shift_graph import Relaxed, Worth, relaxed
+from shopbins.floor.steering import ON_THE_SPOT
 
 CERTAIN = 1e-9
 GROW_CALLS = 8
@@ -49,7 +49,7 @@ class Shift:
     optimal: bool
     path: tuple[Pose, ...] = ()
     clearance_mm: float | None = None
-    steering: str = ON_THE_SPOT
+    steering: str = str(ON_THE_SPOT)
     seconds: float = 0.0
     reason: str = ""
 
@@ -327,6 +327,3 @@ class _Quest:
             touches = shapely.dwithin(polygon, grown, 1e-5)
             cut |= bits(i for i, t in zip(asked, touches.tolist(), strict=True) if t)
         return cut
-
-
-__all__ = ["Shift", "least_shift", "minkowski", "shift_with"]

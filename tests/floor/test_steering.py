@@ -1,0 +1,103 @@
+"""Gears: fixed wheels exactly, a turning radius by ways checked again, and what they never may say."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+
+import pytest
+from floor_checker import World, path_problem
+
+from shopbins.floor.goes import DOES_NOT_GO, GOES, NOT_DECIDED, goes
+from shopbins.floor.shapes import FloorProblem, Outline, Pose, rectangle
+from shopbins.floor.steering import OWN_AXIS, Bit, after, dubins, dubins_back, turning_radius
+
+
+def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
+    return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+
+
+CORRIDORS: Outline = ((0, 0), (9000, 0), (9000, 2000), (2000, 2000), (2000, 9000), (0, 9000))
+
+
+def test_fixed_wheels_roll_along_their_own_axis_only() -> None:
+    room, body = box(0, 0, 6000, 3000), rectangle(1000, 600)
+    a = Pose(1000, 1500, 0)
+    assert goes(room, [], [], body, a, Pose(5000, 1500, 0), steering=OWN_AXIS).answer == GOES
+    assert goes(room, [], [], body, a, Pose(5000, 1500, 180), steering=OWN_AXIS).answer == GOES
+    assert (
+        goes(room, [], [], body, a, Pose(5000, 1500, 180), steering=OWN_AXIS, either_way=False).answer
+        == DOES_NOT_GO
+    )
+    assert goes(room, [], [], body, a, Pose(5000, 1501, 0), steering=OWN_AXIS).answer == DOES_NOT_GO
+    assert goes(room, [], [], body, a, Pose(5000, 1500, 10), steering=OWN_AXIS).answer == DOES_NOT_GO
+    blocked = [box(3000, 1700, 3100, 2900)]
+    answer = goes(room, [], blocked, body, a, Pose(5000, 1500, 0), steering=OWN_AXIS)
+    assert answer.answer == DOES_NOT_GO and answer.steering == "only rolls along its own axis"
+    beside = goes(room, [], [box(3000, 1850, 3100, 2900)], body, a, Pose(5000, 1500, 0), steering=OWN_AXIS)
+    assert beside.answer == GOES and beside.clearance_mm == pytest.approx(50, abs=0.01)
+
+
+def test_arcs_are_arcs() -> None:
+    # a quarter to the left on radius 1000 from the origin ends at (1000, 1000) heading 90
+    end = after(Pose(0, 0, 0), Bit(1000 * math.pi / 2, 90))
+    assert (end.x_mm, end.y_mm, end.turn_deg) == pytest.approx((1000, 1000, 90))
+    back = after(end, Bit(-1000 * math.pi / 2, -90))
+    assert (back.x_mm, back.y_mm, back.turn_deg) == pytest.approx((0, 0, 0), abs=1e-9)
+
+
+def test_the_curves_lead_to_the_goal_no_tighter_than_told() -> None:
+    rng = random.Random(5)
+    shots = 0
+    for _ in range(200):
+        a, b = (
+            Pose(rng.uniform(-5e3, 5e3), rng.uniform(-5e3, 5e3), rng.uniform(-180, 540)) for _ in range(2)
+        )
+        for bits in itertools.chain(dubins(a, b, 1200.0), dubins_back(a, b, 1200.0)):
+            at = a
+            for bit in bits:
+                assert abs(bit.along_mm) + 1e-6 >= abs(math.radians(bit.turn_deg)) * 1200
+                at = after(at, bit)
+            off = (at.turn_deg - b.turn_deg + 180) % 360 - 180
+            assert math.hypot(at.x_mm - b.x_mm, at.y_mm - b.y_mm) < 1e-5 and abs(off) < 1e-6
+            shots += 1
+    assert shots > 1000
+
+
+@pytest.mark.parametrize("radius_mm", [800.0, 1500.0])
+def test_a_gear_round_a_corner(radius_mm: float) -> None:
+    body, start, goal = rectangle(1400, 800), Pose(7000, 1000, 180), Pose(1000, 7000, 90)
+    answer = goes(CORRIDORS, [], [], body, start, goal, steering=turning_radius(radius_mm), time_limit_s=30)
+    assert answer.answer == GOES and answer.clearance_mm is not None
+    path = [(p.x_mm, p.y_mm, p.turn_deg) for p in answer.path]
+    assert path_problem(World([CORRIDORS], [], [], body), path, answer.clearance_mm) is None
+    for a, b in itertools.pairwise(answer.path):
+        # an arc's chord points half way between its two headings, and is no shorter than the radius allows
+        turn = math.radians(b.turn_deg - a.turn_deg)
+        chord = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+        assert chord >= 2 * radius_mm * abs(math.sin(turn / 2)) - 1e-6
+        heading = math.radians((a.turn_deg + b.turn_deg) / 2)
+        aside = -(b.x_mm - a.x_mm) * math.sin(heading) + (b.y_mm - a.y_mm) * math.cos(heading)
+        assert abs(aside) < 1e-6
+
+
+def test_what_does_not_go_on_the_spot_goes_on_no_gear() -> None:
+    narrow = [box(0, 0, 3000, 3000), box(3100, 0, 6000, 3000), box(2999, 1000, 3101, 1700)]
+    body = rectangle(1400, 800)
+    for steering in (turning_radius(900), OWN_AXIS):
+        answer = goes(narrow, [], [], body, Pose(1000, 1350), Pose(5000, 1350), steering=steering)
+        assert answer.answer == DOES_NOT_GO
+
+
+def test_a_radius_too_large_for_the_corner_is_not_called_certain() -> None:
+    tight: Outline = ((0, 0), (5000, 0), (5000, 1300), (1300, 1300), (1300, 5000), (0, 5000))
+    body, start, goal = rectangle(1200, 700), Pose(3800, 650, 180), Pose(650, 3800, 90)
+    answer = goes(tight, [], [], body, start, goal, steering=turning_radius(4000), time_limit_s=2)
+    assert answer.answer == NOT_DECIDED and "on the spot" in answer.reason
+
+
+@pytest.mark.parametrize("radius_mm", [-1.0, float("nan")])
+def test_a_radius_that_is_none(radius_mm: float) -> None:
+    with pytest.raises(FloorProblem, match="radius"):
+        turning_radius(radius_mm)
