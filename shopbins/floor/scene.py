@@ -107,6 +107,7 @@ def _ways(scene: Mapping[str, Any]) -> tuple[FloorScene, Outline, Pose, Pose]:
 
 def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
     from shopbins.floor.goes import goes
+    from shopbins.floor.steering import Steering
 
     ground, body, start, goal = _ways(scene)
     _stands(ground, body, start, "start", things=True)
@@ -118,6 +119,7 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
         body,
         start,
         goal,
+        steering=Steering(read.least_radius_mm(scene)),
         either_way=scene.get("either_way") is not False,
         time_limit_s=_time(scene),
     )
@@ -152,6 +154,8 @@ def _certificate(certificate: Any) -> dict[str, Any]:
 def _shift(scene: Mapping[str, Any]) -> dict[str, Any]:
     from shopbins.floor.shift import least_shift
 
+    if read.least_radius_mm(scene) != 0.0:
+        raise FloorProblem("steering: the least to shift is found for turning on the spot only")
     ground, body, start, goal = _ways(scene)
     _stands(ground, body, start, "start", things=True)
     _stands(ground, body, goal, "goal", things=False)

@@ -177,3 +177,18 @@ def turns(scene: Mapping[str, Any]) -> list[float]:
     if not raw:
         raise FloorProblem("turns_deg: no turn is allowed")
     return [number(t, f"turns_deg[{i}]", least=-1e6, most=1e6) for i, t in enumerate(raw)]
+
+
+def least_radius_mm(scene: Mapping[str, Any]) -> float:
+    """Return the gear's smallest turning radius: 0 on the spot, infinite where it only rolls on its axis."""
+    told = scene.get("steering", "on the spot")
+    if told == "on the spot":
+        return 0.0
+    if told == "own axis":
+        return math.inf
+    if not isinstance(told, Mapping):
+        raise FloorProblem(
+            f"steering: {shown(told)} is none of 'on the spot', 'own axis', {{'least_radius_mm': ...}}"
+        )
+    radius = needed(told, "least_radius_mm", "steering")
+    return number(radius, "steering.least_radius_mm", least=0.0)

@@ -83,6 +83,23 @@ def test_goes_round_the_corner_and_not_when_longer():
     assert answer_scene(corner(critical + 5))["answer"] == "does not go"
 
 
+def test_what_the_gear_allows_is_said_with_the_answer():
+    straight = {
+        "question": "goes",
+        "outline_mm": ROOM,
+        "body": {"length_mm": 900, "width_mm": 700},
+        "start": {"x_mm": 1000, "y_mm": 2000},
+        "goal": {"x_mm": 4000, "y_mm": 2000},
+        "at_most_s": 10,
+    }
+    for steering in ("on the spot", "own axis", {"least_radius_mm": 1500}):
+        told = answer_scene(straight | {"steering": steering})
+        assert told["answer"] == "goes"
+        assert {"on the spot": "spot", "own axis": "own axis"}.get(str(steering), "1500 mm") in told[
+            "steering"
+        ]
+
+
 def test_pinch_names_the_two_crates_and_the_route_keeps_between_them():
     told = answer_scene(PINCH | {"route": True})
     assert told["width_mm"] == pytest.approx(math.hypot(100, 600), abs=1e-9)
@@ -179,6 +196,9 @@ BOWTIE = [[0, 0], [100, 100], [100, 0], [0, 100]]
         (corner(1100) | {"goal": {"x_mm": 500, "y_mm": 4700}}, "goal: the body overlaps wall"),
         (corner(900) | {"things": [{"outline_mm": box(4000, 400, 4300, 500)}]}, "start: the body stands"),
         (corner(900) | {"things": [{"outline_mm": box(400, 4600, 460, 4700)}]}, "goal: the body stands"),
+        (corner(900) | {"steering": "by horse"}, "steering: 'by horse' is none of"),
+        (corner(900) | {"steering": {"least_radius_mm": -1}}, "steering.least_radius_mm: -1 is not between"),
+        (SHIFT | {"steering": "own axis"}, "steering: the least to shift is found for turning on the spot"),
         (SHIFT | {"things": [{"outline_mm": box(1, 1, 2, 2), "cost": -1}]}, "things[0].cost: -1 is"),
         (STAND | {"turns_deg": []}, "turns_deg: no turn is allowed"),
         (STAND | {"turns_deg": [0, None]}, "turns_deg[1]: None is no number"),
