@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import importlib
-import os
+import sys
+import traceback
 from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 
 POLL_S = 1.0
 AUDIT_AFTER_S = 0.3
-SAID_S = 8.0
+SAID_S = 6.0
 WARMED = (
     "shopbins.rules.auditing",
     "shopbins.tui.clearance",
@@ -151,7 +152,10 @@ class ShopbinsApp(Anywhere, App[int]):
         """Redraw every place from the new state and judge the shop again."""
         self.judge_soon()
         for screen in self._places():
-            screen.state_changed()
+            if screen in self.screen_stack:
+                screen.state_changed()
+            else:
+                screen.stale = True
 
     def _places(self) -> Iterable[Place]:
         stacks = list(self._screen_stacks.values())
@@ -244,6 +248,16 @@ class ShopbinsApp(Anywhere, App[int]):
             return not isinstance(self.focused, Input) and not getattr(self.screen, "takes_letters", False)
         return True
 
+    def _fatal_error(self) -> None:
+        """Say an error of the program's own in one line; what Textual would print goes to a file."""
+        where = keep_trace(traceback.format_exc())
+        error = self._exception
+        said = f"{type(error).__name__}: {error}" if error is not None else "an error"
+        recorded = "what was said to be recorded is on the disk"
+        self.panic(
+            Text(plain(f"shopbins stopped by a fault of its own ({said}); {recorded}; details: {where}", 600))
+        )
+
 
 def run(desk: Desk) -> int:
     """Open the app on a desk; return the exit status."""
@@ -253,7 +267,29 @@ def run(desk: Desk) -> int:
 
 
 def run_path(shop: Path, ledger: Path | None = None, *, by: str | None = None) -> int:
-    """Open the app on a shop file and its ledger (else beside it)."""
+    """Open the app on a shop file and its ledger (else beside it); problems go to stderr, a line each."""
     from shopbins.desk import Desk
+    from shopbins.shop.problems import ShopProblems
 
-    return run(Desk.open(shop, ledger, by=by or os.environ.get("USER")))
+    try:
+        with Desk.open(shop, ledger, by=by) as desk:
+            return run(desk)
+    except ShopProblems as wrong:
+        print(*wrong.problems, sep="\n", file=sys.stderr)
+        return 65
+    except DeskError as problem:
+        print(*problem.lines, sep="\n", file=sys.stderr)
+        return problem.exit_status
+
+
+def keep_trace(trace: str) -> str:
+    """Write a trace where the system keeps logs; return where, or why not."""
+    from platformdirs import user_log_path
+
+    path = user_log_path("shopbins") / "fault.txt"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(trace, encoding="utf-8")
+    except OSError as problem:
+        return f"not kept ({problem.strerror or problem})"
+    return str(path)

@@ -70,6 +70,7 @@ class AuditScreen(GroupActions, Place):
 
     def state_changed(self) -> None:
         """Show that what is listed is being judged again."""
+        self.stale = False
         self.findings_changed()
 
     def findings_changed(self) -> None:

@@ -48,6 +48,11 @@ class Place(Screen[None]):
         yield Line(id="state")
         yield Static(TOO_SMALL[0], id="too-small", markup=False)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.stale = False
+        """True when something changed while another place was shown."""
+
     def body(self) -> Iterator[Widget]:
         """Make the widgets between head and foot."""
         raise NotImplementedError
@@ -70,6 +75,8 @@ class Place(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """Show what changed while another place was shown."""
+        if self.stale:
+            self.state_changed()
         self.fill_lines()
 
     def on_resize(self) -> None:

@@ -104,6 +104,7 @@ class PartsScreen(GroupActions, Place):
 
     def state_changed(self) -> None:
         """List the groups as they now are, the cursor staying on its group."""
+        self.stale = False
         self._list(keep=True)
         super().state_changed()
 

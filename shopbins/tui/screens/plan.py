@@ -111,6 +111,7 @@ class PlanScreen(GroupActions, Place):
 
     def state_changed(self) -> None:
         """Draw the scene as it now is."""
+        self.stale = False
         hand = self.hand.hand
         if hand is not None and hand.kind == "group" and not self.desk.state.has_group(hand.key):
             self._end()

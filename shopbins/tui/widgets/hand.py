@@ -144,6 +144,8 @@ class HandPanel(Widget, can_focus=True):
             )
         except DeskError as problem:
             self._trouble = problem.lines[0]
+        except KeyError:
+            self._trouble = "that place or thing is no longer there"
 
     # --- what is told -------------------------------------------------------------------------------------
 
@@ -322,6 +324,8 @@ class HandPanel(Widget, can_focus=True):
             found = self.shopbins.desk.best_places(group_id, most=MOST_BEST)
         except DeskError as trouble:
             problem = trouble.lines[0]
+        except KeyError:
+            problem = "that thing is no longer there"
         if not worker.is_cancelled:
             self.shopbins.call_from_thread(self._found_best, group_id, found, problem)
 
