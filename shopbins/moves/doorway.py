@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from shopbins.moves.finding import DECIDE, Check
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.load import Answer
-from shopbins.rules.finding import Finding
+from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Door
 from shopbins.units import show_length, show_lengths
 
@@ -243,10 +243,10 @@ def _sill(work: _Work) -> Answer:
     if share is None or share > MOST_STEP_SHARE:
         how = "cannot climb" if share is None else f"need {share:.0%} of their load as push to climb"
         text = f"wheels of {show_length(it.wheel_mm)} {how} {show_length(step)} of sill at {door.name}"
-        grade = "stop" if share is None else "correct"
+        grade: Grade = "stop" if share is None else "correct"
         work.found.append(
             SILL.found(
-                grade,  # type: ignore[arg-type]
+                grade,
                 work.subjects,
                 f"{text}; {DECIDE}",
                 room=door.room,
@@ -255,7 +255,8 @@ def _sill(work: _Work) -> Answer:
                 unit="mm",
             )
         )
-        return "no" if share is None else "yes"
+        if share is None:
+            return "no"
     return "yes" if free is not None else "not known"
 
 

@@ -33,7 +33,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
     if gear.size_mm is None:
         unknown.append(f"size of one of {gear.name}: those that stick out are not judged")
     stops = []
-    if under and how.stands is False:
+    if len(under) >= 3 and how.stands is False:
         stops.append((f"{load.name} on {gear.name}: {how.why}", how.edge_mm, 0.0, "mm"))
     return Fitted(
         gear=gear,
@@ -86,8 +86,14 @@ def _best_three(load: Load, feet: Sequence[Foot]) -> tuple[Foot, ...]:
 def _skates_hold(gear: Gear, load: Load, how: Stand, count: int) -> Judged:
     """Compare what the most loaded skate may bear with what one holds."""
     each, mass = gear.capacity_kg, load.mass_kg
-    if mass is None or each is None or not count:
+    if mass is None or each is None:
         return holds(load, each, f"each of {gear.name}")
+    if count < 3:
+        whole = each * (gear.count or 1)
+        words = f"{load.name} is {load.mass_words()}; {gear.name}: {show_mass(whole)} at most, all together"
+        if gear.count is not None and mass > whole * (1 + 1e-9):
+            return Judged("no", words, mass, whole, "kg")
+        return Judged("not known", f"{words}; how they share it is not known", mass, whole, "kg")
     most = how.most()
     share = 1.0 if most is None else most.most
     known = load.cg_mm is not None and most is not None

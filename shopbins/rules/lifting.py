@@ -14,7 +14,6 @@ from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.handling import FILTER, SHARES, TEAM, Single, filter_kg, team_kg
 from shopbins.rules.niosh import Hands, Lift, lift, reach_mm
 from shopbins.rules.niosh_tables import SOURCE, SYSTEMS, Coupling, SystemName
-from shopbins.rules.published import grade_in
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, mm, place
 from shopbins.units import show_length, show_mass
@@ -194,17 +193,25 @@ GRIPS: dict[str, Coupling] = {"bag": "poor", "bare": "poor", "box": "fair", "tra
 
 NOT_BY_HAND = ("pallet", "own wheels")
 
+LEAST_KG = 3.0
+"""Lighter things are not looked at: where ISO 11228-1 on lifting begins (from memory)."""
+
+FAR_INDEX = 3.0
+"""Above this lifting index nearly everybody is at more risk (94-110, from memory)."""
+
+FAR_FILTER = 2.0
+"""More than about twice the filter's figure asks for a full assessment (INDG143, from memory)."""
+
 
 def _judge_lift(p: Placement) -> Iterator[Finding]:
     if p.level is None or p.group.container in NOT_BY_HAND:
         return
     share = p.scene.share(p.group.id)
-    if share.mass_kg <= 0 or p.shop.rules == "eu":
+    if share.mass_kg < LEAST_KG or p.shop.rules == "eu":
         return
     if p.shop.rules == "uk":
         yield from _by_filter(p, share.mass_kg)
         return
-    grade = grade_in(p.shop.rules, "us", "correct")
     (here,) = choose_level(
         share.mass_kg,
         [(place(p.zone, p.level), p.level.height_mm)],
@@ -212,9 +219,11 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
         coupling=GRIPS.get(p.group.container),
         system="us" if p.shop.rules == "us" else "metric",
     )
-    if here.within or grade is None:
+    if here.within:
         return
     index = here.lift.index
+    far = p.shop.rules == "us" and (index is None or index > FAR_INDEX)
+    grade: Grade = "correct" if far else "note"
     words = "lifting index undefined" if index is None else f"lifting index {index:.2g}"
     yield _lift_finding(p, grade, share.mass_kg, here.limit_kg, here.text(share.mass_kg), words, here.assumed)
 
@@ -237,7 +246,8 @@ def _by_filter(p: Placement, mass: float) -> Iterator[Finding]:
     else:
         text = f"{here} more than one man's figure ({show_mass(limit)}): {instead(mass, single)}"
         words = single.zone if single.mark == "published" else f"{single.zone}, figure {single.mark}"
-    yield _lift_finding(p, "correct", mass, limit, text, words, ("close to the body, now and then",), FILTER)
+    grade: Grade = "correct" if mass > FAR_FILTER * limit else "note"
+    yield _lift_finding(p, grade, mass, limit, text, words, ("close to the body, now and then",), FILTER)
 
 
 def _lift_finding(
@@ -270,8 +280,9 @@ LIFT = Rule(
     title="Beyond one person's lift at that height",
     text="Compares the mass of what is laid down with what one person lifts to the level's height by the "
     "revised NIOSH equation, with what is not known assumed and said; under 'uk' with HSE's lifting filter. "
-    "A note under own rules, to correct under 'us' and 'uk'; not judged under 'eu', nor of pallets and what "
-    "has its own wheels. Teams by HSE L23. Carrying there is outside the method.",
+    "A note; under 'us' to correct above a lifting index of 3 or where the limit is 0, under 'uk' above "
+    "twice the filter's figure. Not judged under 'eu', nor of pallets, what has its own wheels, and less "
+    "than 3 kg. Teams by HSE L23. Carrying there is outside the method.",
     limit="recommended weight limit at origin and destination, the lower",
     source=SOURCE,
     mark="published",

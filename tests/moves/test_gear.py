@@ -1,0 +1,394 @@
+"""Each kind of gear judged: what goes, what does not, what is not known, and within which numbers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbins.floor.convex import is_convex
+from shopbins.floor.exact import area_mm2
+from shopbins.floor.shapes import Pose, bounds, placed
+from shopbins.moves.forks import Foot, Opening, between_feet
+from shopbins.moves.gear import best_gear, judge_gear
+from shopbins.moves.load import Load
+from shopbins.shop.model import Gear
+
+PLAN = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
+FEET = tuple(
+    Foot(x, y, (100.0, 80.0), f"foot {x},{y}")
+    for x, y in ((-500, -300), (500, -300), (500, 300), (-500, 300))
+)
+TRUCK = Gear(
+    "truck", "the truck", "pallet truck", capacity_kg=2000, over_forks_mm=540, between_forks_mm=220,
+    fork_width_mm=160, fork_length_mm=1150, lowered_mm=85, raised_mm=200, body_mm=400, turning_radius_mm=1350,
+    clearance_mm=30,
+)  # fmt: skip
+SKATES = Gear(
+    "skates",
+    "the skates",
+    "skates",
+    capacity_kg=1000,
+    count=4,
+    height_mm=110,
+    size_mm=(250, 200),
+    steering="axis",
+)
+CRANE = Gear(
+    "crane", "the crane", "engine crane", size_mm=(1500, 1000), body_mm=250, inside_mm=850, legs_mm=160,
+    hook_mm=2200, height_mm=1600, reach=((900, 1000), (1100, 750), (1300, 500)),
+)  # fmt: skip
+
+
+def block(**more: Any) -> Load:
+    fields: dict[str, Any] = {"mass_kg": 1600.0, "cg_mm": (0.0, 0.0), "openings": (between_feet(560, 110),)}
+    return Load("the block", PLAN, 900.0, **{**fields, **more})
+
+
+def changed(gear: Gear, **more: Any) -> Gear:
+    from dataclasses import replace
+
+    return replace(gear, **more)
+
+
+# --- pallet truck -------------------------------------------------------------------------------------------
+
+
+def test_a_truck_goes_under_and_lifts() -> None:
+    found = judge_gear(TRUCK, block())
+    assert (found.answer, found.margin_mm) == ("goes", 20)
+    assert found.height_mm == 900 + 200 - 110
+    assert found.least_height_mm == 900
+    assert found.clearance_mm == 30  # the truck's own, less than the 90 the block is off the floor
+    assert (found.steering, found.turning_radius_mm) == ("radius", 1350)
+    assert is_convex(found.outline)
+    assert bounds(found.outline) == (-1000, -400, 600, 400)
+    assert found.findings == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "answer", "words"),
+    [
+        ({"openings": (between_feet(500, 110),)}, "does not go", "40 mm lacking"),
+        ({"openings": (between_feet(560, 80),)}, "does not go", "lowered, the truck is 85 mm high"),
+        ({"openings": (between_feet(560, 200),)}, "does not go", "lay bearers"),
+        ({"openings": (between_feet(560, None),)}, "not known", "height under the base"),
+        ({"openings": ()}, "not known", "not measured"),
+        ({"mass_kg": 2001.0}, "does not go", "2 t at most"),
+        ({"mass_kg": None}, "not known", "not weighed"),
+        ({"mass_kg": 900.0, "not_weighed": 2}, "not known", "at least 900 kg, 2 not weighed"),
+        ({"mass_kg": 2001.0, "not_weighed": 2}, "does not go", "at least 2 t"),
+        ({"cg_mm": (580.0, 0.0)}, "does not go", "tips off them"),
+        ({"cg_mm": (0.0, 280.0)}, "does not go", "beside the middle of the forks"),
+        ({"mass_kg": 1700.0, "about": True}, "goes, measure again", "about 1.7 t"),
+    ],
+)
+def test_what_stops_a_truck(change: dict[str, Any], answer: str, words: str) -> None:
+    found = judge_gear(TRUCK, block(**change))
+    assert found.answer == answer
+    assert any(words in f.text for f in found.findings)
+    assert all(("stop" in f.grade) == (answer == "does not go") for f in found.findings)
+
+
+@pytest.mark.parametrize(
+    ("opening", "measured", "answer"),
+    [
+        (560, 5, "goes"),
+        (549, 5, "goes, measure again"),
+        (549, 4, "goes"),
+        (531, 5, "does not go"),
+        (541, 0, "goes"),
+    ],
+)
+def test_what_measuring_cannot_tell_is_said(opening: float, measured: float, answer: str) -> None:
+    found = judge_gear(TRUCK, block(openings=(between_feet(opening, 110),)), measured_mm=measured)
+    assert found.answer == answer
+    assert bool(found.again) == (abs(opening - 540) <= 2 * measured)
+
+
+def test_unknown_sizes_of_the_truck() -> None:
+    for name in ("over_forks_mm", "lowered_mm", "raised_mm", "capacity_kg"):
+        assert judge_gear(changed(TRUCK, **{name: None}), block()).answer == "not known", name
+    found = judge_gear(changed(TRUCK, fork_length_mm=None, body_mm=None, turning_radius_mm=None), block())
+    assert found.answer == "goes"
+    assert len(found.unknown) == 4
+
+
+def test_forks_between_feet_follow_from_their_pads() -> None:
+    # Along x the feet's pads leave 600 - 80 = 520 clear, along y 1000 - 100 = 900.
+    found = judge_gear(TRUCK, block(openings=(), feet=FEET, under_mm=110.0))
+    assert found.answer == "goes"
+    assert found.margin_mm == pytest.approx(900 - 540)
+    assert found.opening == "forks along y"
+    narrow = changed(TRUCK, over_forks_mm=510, between_forks_mm=210, fork_width_mm=150)
+    assert judge_gear(narrow, block(openings=(), feet=FEET, under_mm=110.0)).goes_under.answer == "yes"
+
+
+def test_feet_inside_the_gap_of_the_forks() -> None:
+    """Two feet 200 mm over all under the middle: the forks go either side of them."""
+    feet = (Foot(-400, 0, (100, 200)), Foot(400, 0, (100, 200)))
+    found = judge_gear(TRUCK, block(openings=(), feet=feet, under_mm=110.0))
+    assert found.goes_under.answer == "yes"
+    wide = (Foot(-400, 0, (1000, 240)), Foot(400, 0, (1000, 240)))
+    found = judge_gear(TRUCK, block(openings=(), feet=wide, under_mm=110.0))
+    assert found.goes_under.answer == "no"
+
+
+def test_how_wide_one_fork_is_matters_only_for_two_openings() -> None:
+    whole = changed(TRUCK, between_forks_mm=None, fork_width_mm=None)
+    assert judge_gear(whole, block()).answer == "goes"
+    pallet = judge_gear(whole, block(openings=(), pallet="EUR"))
+    assert pallet.answer == "not known" and "how wide one is" in pallet.goes_under.why
+
+
+def test_the_standard_of_pallet_trucks_ends_at_ramps_and_2300_kg() -> None:
+    # EN ISO 3691-5: to 2,300 kg and 300 mm lift, no requirements for gradients: never a plain answer.
+    def scope(found) -> list[str]:
+        return [f.grade for f in found.findings if f.rule == "gear-scope"]
+
+    assert scope(judge_gear(TRUCK, block())) == []
+    assert scope(judge_gear(TRUCK, block(), fall=0.001)) == ["correct"]
+    assert scope(judge_gear(changed(TRUCK, capacity_kg=2300), block(mass_kg=2300))) == []
+    assert scope(judge_gear(changed(TRUCK, capacity_kg=2301), block())) == ["correct"]
+    assert scope(judge_gear(changed(TRUCK, raised_mm=301), block())) == ["correct"]
+
+
+@settings(max_examples=40, deadline=None)
+@given(turn=st.sampled_from([0.0, 90.0, 180.0, 270.0]), shift=st.integers(-80, 80))
+def test_the_outline_turns_with_the_side_the_forks_come_from(turn: float, shift: int) -> None:
+    """A truck from another side of the same thing, turned: the same shape, turned."""
+    free = ((-280.0 + shift, 280.0 + shift),)
+    straight = judge_gear(TRUCK, block(openings=(Opening(free, 110, 0.0),)))
+    turned = judge_gear(
+        TRUCK,
+        Load(
+            "it",
+            placed(PLAN, Pose(0, 0, turn)),
+            900.0,
+            1600.0,
+            cg_mm=(0, 0),
+            openings=(Opening(free, 110, turn),),
+        ),
+    )
+    assert sorted(turned.outline) == pytest.approx(sorted(placed(straight.outline, Pose(0, 0, turn))))
+    for part in turned.parts:
+        assert area_mm2(part) > 0
+
+
+# --- skates -------------------------------------------------------------------------------------------------
+
+
+def test_skates_bear_as_statics_has_it() -> None:
+    # Weight in the middle of four: one pair across may carry all: 800 kg on one.
+    found = judge_gear(SKATES, block(feet=FEET))
+    assert found.answer == "goes"
+    assert found.holds.measured == pytest.approx(800)
+    assert found.height_mm == 1010
+    assert bounds(found.outline) == (-625, -425, 625, 425)
+    assert judge_gear(changed(SKATES, capacity_kg=799), block(feet=FEET)).answer == "does not go"
+
+
+@pytest.mark.parametrize(
+    ("change", "more", "answer"),
+    [
+        ({"count": 3}, {}, "does not go"),  # the middle lies on the edge of any three: one bears half, 800
+        ({"count": 2}, {}, "does not go"),
+        ({"count": None}, {}, "not known"),
+        ({}, {"feet": ()}, "not known"),
+        ({}, {"feet": FEET[:2]}, "not known"),
+        ({}, {"cg_mm": None}, "not known"),
+        ({"capacity_kg": 1600}, {"cg_mm": None}, "goes"),
+        ({"capacity_kg": 399}, {"cg_mm": None}, "does not go"),
+        ({}, {"cg_mm": (700.0, 0.0)}, "does not go"),
+        ({}, {"mass_kg": None}, "not known"),
+    ],
+)
+def test_what_stops_skates(change: dict[str, Any], more: dict[str, Any], answer: str) -> None:
+    gear = changed(SKATES, capacity_kg=799, **change) if change == {"count": 3} else changed(SKATES, **change)
+    assert judge_gear(gear, block(**{"feet": FEET, **more})).answer == answer
+
+
+# --- trolley, rollers, hands --------------------------------------------------------------------------------
+
+
+def test_a_trolley() -> None:
+    trolley = Gear(
+        "t",
+        "the trolley",
+        "trolley",
+        capacity_kg=300,
+        size_mm=(1200, 800),
+        height_mm=250,
+        steering="on the spot",
+    )
+    found = judge_gear(trolley, block(mass_kg=200.0))
+    assert (found.answer, found.height_mm) == ("goes", 1150)
+    assert judge_gear(trolley, block()).answer == "does not go"
+    small = changed(trolley, size_mm=(1000, 600))
+    assert judge_gear(small, block(mass_kg=200.0)).answer == "not known"
+    assert judge_gear(small, block(mass_kg=200.0, feet=FEET)).answer == "goes"
+    assert (
+        judge_gear(changed(small, size_mm=(990, 600)), block(mass_kg=200.0, feet=FEET)).answer
+        == "does not go"
+    )
+
+
+def test_rollers_need_something_to_run_under() -> None:
+    rollers = Gear("r", "the rollers", "rollers and bar", capacity_kg=3000, height_mm=48)
+    answers = [judge_gear(rollers, block(flat_base=flat)).answer for flat in (None, False, True)]
+    assert answers == ["not known", "does not go", "goes"]
+
+
+@pytest.mark.parametrize(
+    ("people", "kg", "answer"),
+    [
+        (1, 25, "goes"),
+        (1, 25.1, "does not go"),
+        (2, 33.3, "goes"),
+        (2, 33.4, "does not go"),
+        (3, 37.5, "goes"),
+        (3, 37.6, "does not go"),
+        (4, 10, "not known"),
+    ],
+)
+def test_by_hand_only_by_a_published_guide(people: int, kg: float, answer: str) -> None:
+    # HSE INDG143: 25 kg between knuckles and elbow; L23 paragraph 120: two thirds, a half.
+    found = judge_gear(Gear("h", "us", "by hand", people=people), block(mass_kg=kg))
+    assert found.answer == answer
+
+
+# --- cranes -------------------------------------------------------------------------------------------------
+
+
+def head(**more: Any) -> Load:
+    fields: dict[str, Any] = {"mass_kg": 160.0, "cg_mm": (0.0, 0.0), "sling_height_mm": 500.0}
+    plan = ((-300.0, -200.0), (300.0, -200.0), (300.0, 200.0), (-300.0, 200.0))
+    return Load("the head", plan, 400.0, **{**fields, **more})
+
+
+def test_a_crane_reaches_and_holds() -> None:
+    found = judge_gear(CRANE, head(mass_kg=1000.0))
+    assert found.answer == "goes"
+    assert found.height_mm == 1600
+    assert found.holds.limit == 1000
+    assert judge_gear(CRANE, head(mass_kg=1001.0)).answer == "does not go"
+
+
+@pytest.mark.parametrize(("half", "limit"), [(899, 1000), (901, 750), (1100, 750), (1101, 500), (1300, 500)])
+def test_a_reach_between_two_counts_as_the_farther(half: float, limit: float) -> None:
+    """Thing with its weight `half` from its near side, and too wide to come at from the other sides."""
+    plan = ((-half, -400.0), (half, -400.0), (half, 400.0), (-half, 400.0))
+    found = judge_gear(CRANE, Load("it", plan, 400.0, 100.0, cg_mm=(0.0, 0.0), sling_height_mm=500.0))
+    assert found.holds.limit == limit
+
+
+@pytest.mark.parametrize(
+    ("change", "more", "answer"),
+    [
+        ({"hook_mm": 500}, {}, "does not go"),
+        ({"hook_mm": None}, {}, "not known"),
+        ({}, {"sling_height_mm": None}, "not known"),
+        ({"inside_mm": 399}, {"under_mm": 100.0}, "does not go"),
+        ({"inside_mm": 399}, {}, "not known"),
+        ({"inside_mm": None}, {}, "not known"),
+        ({"reach": ((190, 1000),)}, {}, "does not go"),
+        ({"reach": ()}, {}, "not known"),
+    ],
+)
+def test_what_stops_a_crane(change: dict[str, Any], more: dict[str, Any], answer: str) -> None:
+    assert judge_gear(changed(CRANE, **change), head(**more)).answer == answer
+
+
+def test_legs_may_go_under() -> None:
+    found = judge_gear(
+        CRANE,
+        block(mass_kg=400.0, under_mm=200.0, openings=(between_feet(1010, 200.0),), sling_height_mm=900.0),
+    )
+    assert found.goes_under.answer == "yes"
+    plan = ((-600, -500), (600, -500), (600, 500), (-600, 500))
+    under = (between_feet(1010, 200.0),)
+    wide = Load("it", plan, 900, 400, cg_mm=(0, 0), under_mm=200.0, openings=under, sling_height_mm=900.0)
+    found = judge_gear(CRANE, wide)
+    assert found.goes_under.answer == "yes" and "go under" in found.goes_under.why
+    from dataclasses import replace
+
+    assert judge_gear(CRANE, replace(wide, under_mm=150.0)).goes_under.answer == "no"
+
+
+def test_slings_that_spread_too_far_are_said() -> None:
+    points = (Foot(-300, 0), Foot(300, 0))
+    low = judge_gear(changed(CRANE, hook_mm=750), head(slinging=points))
+    assert any("beyond 90 deg" in c for c in low.cautions)
+    high = judge_gear(changed(CRANE, hook_mm=900), head(slinging=points))
+    assert not any("beyond 90 deg" in c for c in high.cautions)
+
+
+def test_a_gantry_stands_astride() -> None:
+    gantry = Gear(
+        "g",
+        "the gantry",
+        "gantry crane",
+        capacity_kg=2000,
+        size_mm=(1500, 2500),
+        inside_mm=2200,
+        hook_mm=2600,
+        height_mm=2900,
+    )
+    found = judge_gear(gantry, block(sling_height_mm=950.0))
+    assert (found.answer, found.height_mm, found.steering) == ("goes", 2900, "axis")
+    assert judge_gear(changed(gantry, inside_mm=700), block(sling_height_mm=950.0)).answer == "does not go"
+
+
+# --- all together -------------------------------------------------------------------------------------------
+
+
+def test_what_goes_comes_first_and_nothing_says_safe() -> None:
+    hands = Gear("h", "us", "by hand", people=2)
+    found = best_gear([hands, CRANE, SKATES, TRUCK], block(feet=FEET, under_mm=110.0))
+    assert [f.gear.key for f in found if f.answer == "goes"] == ["skates", "truck"]
+    order = ["goes", "goes, measure again", "not known", "does not go"]
+    assert [order.index(f.answer) for f in found] == sorted(order.index(f.answer) for f in found)
+    for each in found:
+        words = " ".join(
+            (
+                each.goes_under.why,
+                each.holds.why,
+                *each.cautions,
+                *each.unknown,
+                *(f.text for f in each.findings),
+            )
+        )
+        assert "safe" not in words.lower()
+        assert "a competent rigger decide" in words
+        if each.answer == "does not go":
+            assert any(f.grade == "stop" for f in each.findings)
+
+
+@settings(max_examples=80, deadline=None)
+@given(data=st.data())
+def test_no_unknown_ever_passes(data) -> None:
+    """Take away any value: the answer may stay or become 'not known', but never turn from no into a pass."""
+    names = ["mass_kg", "cg_mm", "under_mm", "height_mm", "sling_height_mm", "openings", "feet", "flat_base"]
+    gear = data.draw(st.sampled_from([TRUCK, SKATES, CRANE]))
+    mass = data.draw(st.sampled_from([300.0, 1500.0, 2500.0]))
+    opening = data.draw(st.sampled_from([300.0, 560.0, 900.0]))
+    from dataclasses import replace
+
+    whole = block(
+        mass_kg=mass,
+        feet=FEET,
+        under_mm=110.0,
+        sling_height_mm=900.0,
+        openings=(between_feet(opening, 110.0),),
+    )
+    name = data.draw(st.sampled_from(names))
+    less = replace(whole, **{name: () if name in ("openings", "feet") else None})
+    before, after = judge_gear(gear, whole), judge_gear(gear, less)
+    if before.holds.answer == "no":
+        assert after.holds.answer != "yes"
+    if before.goes_under.answer == "no" and name != "openings":
+        assert after.goes_under.answer != "yes"
+    if name == "mass_kg":
+        assert after.holds.answer == "not known"

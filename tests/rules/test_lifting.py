@@ -1,0 +1,147 @@
+"""Lifting rules as a thing is laid down, and choosing between levels; figures by the formula, by hand."""
+
+from __future__ import annotations
+
+import pytest
+from building import Pile, shop, zone
+
+from shopbins.parts.model import InZone
+from shopbins.rules.finding import Finding
+from shopbins.rules.judging import judge
+from shopbins.rules.lifting import choose_level, level_words
+from shopbins.rules.niosh import Hands
+from shopbins.shop.model import Level, Limits
+
+RACK = zone(
+    "rack",
+    (0, 0),
+    (1800, 500),
+    kind="shelf",
+    levels=[Level("low", 120), Level("mid", 750), Level("high", 1600), Level("top", 1800)],
+)
+
+
+def found(
+    kg: float | None, level: str, *, container: str = "box", size=(400, 300, 200), **more
+) -> list[Finding]:
+    pile = Pile()
+    pile.add("pump", size=size, kg=kg, container=container)
+    whole = shop(zones=[RACK], **more)
+    return [f for f in judge(pile.scene(whole), "pump", InZone("rack", level)) if f.rule == "lift"]
+
+
+# Depth 300: hands 200 + 150 = 350 mm out (400 below 250 mm up). HM .714, at 750: 23 x .714 = 16.43 kg.
+# At 1600: VM 1 - .003 x 85 = .745, D 85 cm: DM .82 + 4.5/85 = .8729; 16.43 x .745 x .8729 = 10.68 kg.
+@pytest.mark.parametrize(
+    ("kg", "level", "limit"),
+    [(16.4, "mid", None), (16.5, "mid", 16.4286), (10.6, "high", None), (10.7, "high", 10.684)],
+)
+def test_a_box_on_a_level(kg: float, level: str, limit: float | None) -> None:
+    got = found(kg, level)
+    assert len(got) == (limit is not None)
+    if limit is not None:
+        assert got[0].grade == "note"
+        assert got[0].limit == pytest.approx(limit, abs=0.001)
+        assert (got[0].measured, got[0].unit) == (kg, "kg")
+        assert "NIOSH" in got[0].source and "assumed: hands under it" in got[0].text
+
+
+def test_the_grip_follows_the_container() -> None:
+    # Poor .90 everywhere: 14.79 kg at 750 mm.
+    assert found(15.0, "mid", container="bare")[0].limit == pytest.approx(14.786, abs=0.001)
+    assert found(15.0, "mid", container="box") == []
+
+
+def test_too_high_for_the_method_there_is_no_index() -> None:
+    (got,) = found(5.0, "top")
+    assert got.limit == 0.0
+    assert "undefined" in got.text and "a hoist" in got.text
+    assert found(2.9, "top") == []  # less than 3 kg is not looked at
+
+
+def test_what_it_does_not_look_at() -> None:
+    assert found(None, "high") == []
+    assert found(80, "high", container="own wheels") == []
+    assert found(80, "high", container="pallet") == []
+    assert found(80, "high", rules="eu") == []
+
+
+@pytest.mark.parametrize(("kg", "grade"), [(20, "note"), (60, "correct")])
+def test_under_us_rules_a_high_index_is_to_be_corrected(kg: float, grade: str) -> None:
+    # 51 lb set: H 8 in + 150 mm = 353.2 mm: HM 254/353.2; 60 kg / (23.13 x .719) = 3.6.
+    (got,) = found(kg, "mid", rules="us")
+    assert got.grade == grade
+    hm, vm = 254 / (8 * 25.4 + 150), 1 - 0.0075 * abs(750 / 25.4 - 30)
+    cm = 0.95  # 750 mm are 29.5 in: below 30
+    assert got.limit == pytest.approx(51 * 0.45359237 * hm * vm * cm, abs=0.001)
+
+
+@pytest.mark.parametrize(("kg", "grade"), [(25, None), (26, "note"), (51, "correct")])
+def test_under_uk_rules_the_filter_is_used(kg: float, grade: str | None) -> None:
+    got = found(kg, "mid", rules="uk")
+    assert [f.grade for f in got] == ([] if grade is None else [grade])
+    if got:
+        assert got[0].limit == 25.0 and "INDG143" in got[0].source
+    if kg == 26:
+        assert "a team of 2 by HSE L23, paragraph 120 (33.3 kg)" in got[0].text
+
+
+def test_a_mass_in_it_that_is_not_weighed_is_said() -> None:
+    pile = Pile()
+    pile.add("tub", size=(400, 300, 200), kg=30, container="tub")
+    from shopbins.parts.model import InGroup
+
+    pile.add("bolts", InGroup("tub"), kg=None)
+    (got,) = [
+        f for f in judge(pile.scene(shop(zones=[RACK])), "tub", InZone("rack", "mid")) if f.rule == "lift"
+    ]
+    assert "at least 30 kg, 1 not weighed" in got.text
+
+
+def test_the_shops_own_figure_stays_beside_it() -> None:
+    pile = Pile()
+    pile.add("pump", size=(400, 300, 200), kg=22)
+    whole = shop(zones=[RACK], limits=Limits(one_person_kg=20))
+    assert {"one-person", "lift"} <= {f.rule for f in judge(pile.scene(whole), "pump", InZone("rack", "mid"))}
+
+
+# --- choosing between levels --------------------------------------------------------------------------------
+
+
+def test_levels_in_one_sentence() -> None:
+    got = choose_level(16.0, [("mid", 750), ("high", 1600)], depth_mm=300)
+    assert [each.within for each in got] == [True, False]
+    words = level_words(got, 16.0)
+    assert words == (
+        "at 750 mm within the limit for one person (16.4 kg); at 1600 mm not (10.7 kg for one person): a "
+        "hoist. Checked against revised NIOSH lifting equation, DHHS (NIOSH) 94-110"
+    )
+    (high,) = choose_level(14.0, [("high", 1600)], depth_mm=300)
+    assert (
+        "a hoist, or a team of 3 by HSE L23, paragraph 120 (15 kg, single figure from memory)"
+        in high.text(14.0)
+    )
+
+
+def test_a_team_comes_from_its_own_guide() -> None:
+    (got,) = choose_level(30.0, [("mid", 750)], depth_mm=300)
+    assert got.text(30.0).endswith("a hoist, or a team of 2 by HSE L23, paragraph 120 (33.3 kg)")
+    (got,) = choose_level(35.0, [("mid", 750)], depth_mm=300)
+    assert got.text(35.0).endswith("a hoist, or a team of 3 by HSE L23, paragraph 120 (37.5 kg)")
+    (got,) = choose_level(38.0, [("mid", 750)], depth_mm=300)
+    assert got.text(38.0).endswith(": a hoist")
+
+
+def test_what_is_not_known_is_assumed_openly_or_not_judged() -> None:
+    (got,) = choose_level(None, [("mid", 750)])
+    assert got.within is None and "not judged" in got.text(None)
+    assert set(got.assumed) >= {"400 mm deep", "held at 750 mm before", "a fair grip"}
+    (got,) = choose_level(10.0, [("mid", 750)], depth_mm=300, coupling="good", origin=Hands(350, 900))
+    assert not {"400 mm deep", "held at 750 mm before", "a fair grip"} & set(got.assumed)
+
+
+def test_the_lower_of_both_ends_counts() -> None:
+    # From the floor (V 0, hands 400 out: .625 x .775) to a bench at 900: the origin is the lower.
+    (got,) = choose_level(10.0, [("bench", 900)], depth_mm=300, coupling="good", origin=Hands(400, 0))
+    dm = 0.82 + 4.5 / 90
+    assert got.limit_kg == pytest.approx(23 * 0.625 * 0.775 * dm)
