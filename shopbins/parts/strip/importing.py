@@ -1,0 +1,313 @@
+"""A parts list from a spreadsheet (CSV): columns mapped and remembered, every bad row named by its line.
+
+    sheet = read(data, columns=None, machine="engine")     # nothing is written
+    sheet.problems                                         # (line, what is wrong)
+    ledger.transact(lambda state: import_parts(state, sheet))
+
+A row has an id that follows from what it says (machine, assembly, name, number), so importing twice doubles
+nothing, whatever the rows' order; a row the list has twice counts as two.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from hashlib import blake2b
+from typing import Any
+
+from shopbins.parts import values
+from shopbins.parts.events import Draft
+from shopbins.parts.problems import BadValue, Refused
+from shopbins.parts.state import State
+from shopbins.parts.text import clean_text
+
+Columns = Mapping[str, int]
+
+FIELDS: Mapping[str, tuple[str, ...]] = {
+    "name": ("name", "description", "part", "part name", "designation", "item", "title"),
+    "assembly": ("assembly", "group", "section", "from", "origin", "where", "location on machine"),
+    "subassembly": ("sub-assembly", "subassembly", "sub assembly", "subgroup", "sub-group"),
+    "qty": ("qty", "quantity", "no. off", "number off", "pieces", "pcs", "count", "off"),
+    "number": ("number", "part no", "part no.", "part number", "drawing", "drawing no", "ref", "no.", "id"),
+    "spec": ("spec", "specification", "size", "material", "note", "remarks", "thread"),
+    "machine": ("machine", "engine", "vehicle"),
+}
+"""What a column may be, with the headings by which it is known (lower case)."""
+
+MOST_ROWS = 200_000
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a parts list; `nth` tells equal rows apart (0 is the first)."""
+
+    line: int
+    name: str
+    origin: tuple[str, ...]
+    qty: int | None = None
+    number: str = ""
+    spec: str = ""
+    nth: int = 0
+
+    def doc(self) -> dict[str, Any]:
+        """Return the position's document."""
+        doc: dict[str, Any] = {"name": self.name, "origin": list(self.origin)}
+        if self.qty is not None:
+            doc["qty"] = self.qty
+        if self.number:
+            doc["number"] = self.number
+        if self.spec:
+            doc["spec"] = self.spec
+        return doc
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A parts list as read: its heading, what each column was taken for, good rows, and what is wrong."""
+
+    header: tuple[str, ...]
+    columns: Columns
+    rows: tuple[Row, ...]
+    problems: tuple[tuple[int, str], ...] = field(default=())
+
+    @property
+    def signature(self) -> str:
+        """What a heading is remembered by."""
+        return signature(self.header)
+
+
+def signature(header: Sequence[str]) -> str:
+    """Return what a heading is remembered by: its words, whatever their case."""
+    return "|".join(each.strip().casefold() for each in header)
+
+
+def part_key(row: Row) -> str:
+    """Return a row's id: a UUID-shaped digest of what it says."""
+    return _key(row.origin, row.name, row.number, row.nth)
+
+
+def _key(origin: tuple[str, ...], name: str, number: str, nth: int) -> str:
+    said = "\x1f".join((*origin, name, number, str(nth))).encode()
+    text = blake2b(said, digest_size=16, person=b"shopbins part").hexdigest()
+    return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
+
+
+def decoded(data: bytes) -> str:
+    """Return the text of a CSV file: UTF-8 (with or without mark), UTF-16 with mark, else Windows-1252."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        try:
+            return data.decode("utf-16")
+        except UnicodeDecodeError:
+            raise BadValue("the file begins as UTF-16, but is not") from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace")
+
+
+def delimiter(first_line: str) -> str:
+    """Return what parts the columns: of , ; tab and |, the one most in the heading."""
+    return max(",;\t|", key=first_line.count)
+
+
+def guess(header: Sequence[str]) -> dict[str, int]:
+    """Return which column is what, by its heading; the first that fits."""
+    found: dict[str, int] = {}
+    plain = [" ".join(each.strip().casefold().split()) for each in header]
+    for name, headings in FIELDS.items():
+        for heading in headings:
+            if heading in plain and plain.index(heading) not in found.values():
+                found[name] = plain.index(heading)
+                break
+    return found
+
+
+def header_of(data: bytes) -> tuple[str, ...]:
+    """Return the heading of a file; BadValue where it has none."""
+    text = decoded(data)
+    first = text.split("\n", 1)[0]
+    row = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter(first)), [])
+    if not any(each.strip() for each in row):
+        raise BadValue("1: there is no heading (the first line names the columns)")
+    return tuple(each.strip() for each in row)
+
+
+def read(data: bytes, columns: Columns | None = None, machine: str = "") -> Sheet:
+    """Read a parts list; `machine` is where a row names none. BadValue where nothing can be made of it.
+
+    `columns` says which column (from 0) is what (see FIELDS); None guesses by the heading.
+    """
+    header = header_of(data)
+    chosen = dict(guess(header) if columns is None else columns)
+    _check_columns(header, chosen, machine)
+    text = decoded(data)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter(text.split("\n", 1)[0]))
+    next(reader)
+    home = clean_text(machine, "the machine")
+    rows: list[Row] = []
+    problems: list[tuple[int, str]] = []
+    _read_rows(reader, chosen, home, rows, problems)
+    return Sheet(header, chosen, tuple(rows), tuple(problems))
+
+
+def _check_columns(header: Sequence[str], chosen: Columns, machine: str) -> None:
+    for name, column in chosen.items():
+        if name not in FIELDS:
+            raise BadValue(f"a column is no {name[:30]!r} (one of: {', '.join(FIELDS)})")
+        if not 0 <= column < len(header):
+            raise BadValue(f"there is no column {column + 1} (the heading has {len(header)})")
+    if "name" not in chosen:
+        raise BadValue(f"1: no column is the part's name; the heading has: {', '.join(header)[:200]}")
+    if not machine.strip() and "machine" not in chosen:
+        raise BadValue("say which machine the list is of")
+
+
+def _read_rows(
+    reader: Any, chosen: Columns, home: str, rows: list[Row], problems: list[tuple[int, str]]
+) -> None:
+    """Read every row into `rows`, or say in `problems` why not."""
+    seen: dict[tuple[tuple[str, ...], str, str], int] = {}
+    origins: dict[tuple[str, ...], tuple[str, ...]] = {}
+    line = 1
+    while True:
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as problem:
+            problems.append((reader.line_num, f"is not CSV: {problem}"))
+            continue
+        line = reader.line_num
+        if not any(cells) or not any(each.strip() for each in cells):
+            continue
+        if len(rows) >= MOST_ROWS:
+            problems.append((line, f"more than {MOST_ROWS} rows: the rest was not read"))
+            return
+        try:
+            rows.append(_row(cells, chosen, home, line, seen, origins))
+        except BadValue as problem:
+            problems.append((line, str(problem)))
+
+
+def _row(
+    cells: Sequence[str],
+    chosen: Columns,
+    home: str,
+    line: int,
+    seen: dict[tuple[tuple[str, ...], str, str], int],
+    origins: dict[tuple[str, ...], tuple[str, ...]],
+) -> Row:
+    got = {name: cells[column].strip() if column < len(cells) else "" for name, column in chosen.items()}
+    name = _clean(got["name"], "the name")
+    if not name:
+        raise BadValue("has no name")
+    said = (got.get("machine", "") or home, got.get("assembly", ""), got.get("subassembly", ""))
+    origin = origins.get(said)
+    if origin is None:
+        origin = origins[said] = _origin(said)
+    number = _clean(got.get("number", ""), "the number")
+    key = (origin, name, number)
+    nth = seen.get(key, 0)
+    seen[key] = nth + 1
+    spec = _clean(got.get("spec", ""), "the specification")
+    return Row(line, name, origin, _qty(got.get("qty", "")), number, spec, nth)
+
+
+def _clean(text: str, what: str) -> str:
+    if len(text) <= 200 and text.isascii() and text.isprintable():
+        return text
+    return clean_text(" ".join(text.split()), what)
+
+
+def _origin(said: tuple[str, ...]) -> tuple[str, ...]:
+    parts = [part.strip() for text in said for part in text.split(">")]
+    origin = values.checked({"origin": [part for part in parts if part]})["origin"]
+    if not said[0].strip():
+        raise BadValue("has no machine")
+    return tuple(origin)
+
+
+def _qty(text: str) -> int | None:
+    if not text:
+        return None
+    plain = text.removesuffix(".0").removesuffix("x").strip()
+    if not (plain.isascii() and plain.isdigit() and len(plain) < 9):
+        raise BadValue(f"the quantity {text[:20]!r} is not a whole number")
+    return values.checked_qty(int(plain))
+
+
+# -- into the ledger
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What importing a sheet would do: rows that are new, known but changed, and known as they are."""
+
+    new: tuple[Row, ...]
+    changed: tuple[Row, ...]
+    same: int
+
+
+def news(state: State, sheet: Sheet) -> News:
+    """Compare a sheet with what is known."""
+    known = state.docs("part")
+    new, changed, same = [], [], 0
+    for row in sheet.rows:
+        old = known.get(part_key(row))
+        if old is None:
+            new.append(row)
+        elif any(old.get(name) != value for name, value in _fields(row).items()):
+            changed.append(row)
+        else:
+            same += 1
+    return News(tuple(new), tuple(changed), same)
+
+
+def _fields(row: Row) -> dict[str, Any]:
+    """Return what an import may change in a position already known: not where it was moved, or renamed to."""
+    doc = row.doc()
+    return {name: doc[name] for name in ("qty", "spec") if name in doc}
+
+
+def import_parts(state: State, sheet: Sheet) -> Draft:
+    """Record a sheet's good rows, and its columns for the next time; Refused where there is nothing new.
+
+    What already came off and is named alike in the same assembly becomes that position's group.
+    """
+    found = news(state, sheet)
+    after: dict[str, Any] = {f"part:{part_key(row)}": row.doc() for row in found.new}
+    after |= {f"part:{part_key(row)}": _fields(row) for row in found.changed}
+    if not after:
+        raise Refused("every row of the list is known already")
+    after |= _bound(state, found.new)
+    if state.docs("columns").get(sheet.signature, {}).get("columns") != dict(sheet.columns):
+        after[f"columns:{sheet.signature}"] = {"columns": dict(sheet.columns)}
+    return Draft("import", after)
+
+
+def _bound(state: State, rows: Iterable[Row]) -> dict[str, Any]:
+    """Return the groups that came off before the list was read, each with its position."""
+    groups: dict[tuple[tuple[str, ...], str], list[str]] = {}
+    for group_id, doc in state.docs("group").items():
+        if "parts" not in doc and doc.get("origin"):
+            key = (tuple(doc["origin"]), doc.get("name", "").casefold())
+            groups.setdefault(key, []).append(group_id)
+    used = {each for doc in state.docs("before").values() for each in (doc["a"], doc["b"])}
+    used.update(state.docs("part"))
+    after: dict[str, Any] = {}
+    for row in rows if groups else ():
+        for key in ((row.origin, row.name.casefold()), ((*row.origin, row.name), row.name.casefold())):
+            if groups.get(key):
+                group_id = groups[key].pop(0)
+                own = [group_id] if group_id in used else []  # what was said of it by its id stays true
+                after[f"group:{group_id}"] = {"parts": [part_key(row), *own]}
+                break
+    return after
+
+
+def remembered(state: State, header: Sequence[str]) -> dict[str, int] | None:
+    """Return which column was what the last time a file had this heading."""
+    found = state.docs("columns").get(signature(header))
+    return None if found is None else dict(found["columns"])
