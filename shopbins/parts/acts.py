@@ -389,15 +389,25 @@ def issue_place_codes(state: State, places: Iterable[str]) -> Draft:
     return Draft("issue place codes", after)
 
 
-def mark_tagged(state: State, codes: Iterable[str], tagged: bool = True) -> Draft:
-    """Record that labels with these codes were printed or stuck on."""
+def mark_tagged(
+    state: State, codes: Iterable[str], tagged: bool = True, printed: Mapping[str, str] | None = None
+) -> Draft:
+    """Record that labels with these codes were printed or stuck on.
+
+    `printed` are digests of what each label says, by code; kept so that a tag that no longer says what is
+    so can be told.
+    """
     after: dict[str, Any] = {}
+    digests = printed or {}
     for code in codes:
         found = state.resolve_code(code)
         if found is None:
             raise Refused(f"{code} is not known here")
-        field = "printed" if found[0] == "tag" else "tagged"
-        after[f"{found[0]}:{found[1]}"] = {field: tagged or None}
+        if found[0] == "tag":
+            after[f"tag:{found[1]}"] = {"printed": tagged or None}
+        else:
+            digest = digests.get(code) if tagged else None
+            after[f"{found[0]}:{found[1]}"] = {"tagged": tagged or None, "printed": digest or None}
     if not after:
         raise BadValue("no code was given")
     return Draft("mark tagged", after)

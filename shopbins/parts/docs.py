@@ -108,6 +108,7 @@ _PLAIN = {
     "counted": "",
     "one_use": False,
     "elsewhere": "",
+    "printed": "",
 }
 _LISTS = ("origin", "cautions", "also_codes", "parts")
 _LATER = frozenset(("parts", "work", "brought", "counted", "one_use", "elsewhere"))
@@ -166,6 +167,7 @@ def group_from(group_id: str, doc: Doc) -> Group:
         get("tagged", False),
         get("taken_at"),
         tuple(get("also_codes", ())),
+        printed=get("printed", ""),
         extra=extra,
         **later,
     )

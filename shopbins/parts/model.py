@@ -132,6 +132,7 @@ class Group:
     the machine its pieces belong to (empty: its own, by its id; see strip/). `brought`: it did not come off
     but was bought, made or borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later').
     `one_use`: renewed whenever it comes off. `elsewhere`: the project it goes to, if not back on its machine.
+    `printed`: digests of what its tag said when it was printed (see printed.py), '' if not known.
     `extra` holds fields of the document this version does not know.
     """
 
@@ -158,6 +159,7 @@ class Group:
     counted: str = ""
     one_use: bool = False
     elsewhere: str = ""
+    printed: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict)
 
     @property
