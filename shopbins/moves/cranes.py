@@ -57,14 +57,24 @@ def fit(gear: Gear, load: Load, measured_mm: float) -> Fitted:
         gear=gear,
         load=load,
         goes_under=under,
-        holds=holds(load, best.capacity_kg, what),
+        holds=_holds(gear, load, best.capacity_kg, what),
         parts=(load.outline, *_shape(gear, load, best)),
         height_mm=plus(tall, 0.0),
         least_height_mm=tall,
         clearance_mm=gear.clearance_mm,
         cautions=(*HANGS, *_sling_angle(gear, load)),
         unknown=tuple(unknown),
+        axis_deg=best.towards_deg,
     )
+
+
+def _holds(gear: Gear, load: Load, capacity_kg: float | None, what: str) -> Judged:
+    """Compare the mass with what it lifts; a plate without reaches may refuse an engine crane, not pass."""
+    found = holds(load, capacity_kg, what)
+    if gear.kind != "engine crane" or gear.reach or found.answer != "yes":
+        return found
+    words = f"{found.why}; at which reach is not known"
+    return Judged("not known", words, found.measured, found.limit, found.unit)
 
 
 def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _From:

@@ -7,8 +7,11 @@ from typing import Literal
 
 from shopbins.floor.convex import convex_hull
 from shopbins.floor.shapes import Outline, Point, cos_sin
+from shopbins.floor.steering import ON_THE_SPOT, OWN_AXIS
+from shopbins.floor.steering import Steering as Turning
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.load import Judged, Load
+from shopbins.moves.supports import Stand
 from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Gear, Steering
 from shopbins.units import show_length, show_mass, show_slope
@@ -44,6 +47,8 @@ class Fitted:
     unknown: tuple[str, ...] = ()
     stops: tuple[tuple[str, float | None, float | None, str], ...] = ()
     held_by: str = ""
+    stand: Stand | None = None
+    axis_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +59,9 @@ class GearAnswer:
     of both on the floor in the thing's frame (what the floor kernel moves), `parts` the shapes it is made
     of; `height_mm` is of both with the gear raised as far as it goes, `least_height_mm` just off the floor;
     `clearance_mm` is free under both. `steering` and `turning_radius_mm` are how it goes round.
-    `unknown` names what was not judged, `again` what to measure again.
+    `unknown` names what was not judged, `again` what to measure again. `stand` is how it stands on skates
+    on the level; None of other gear. It rolls along `axis_deg` of the thing's frame (the way forks point, of
+    skates and trolleys along its x), which is what steering counts from.
     """
 
     gear: Gear
@@ -72,6 +79,17 @@ class GearAnswer:
     cautions: tuple[str, ...]
     unknown: tuple[str, ...]
     findings: tuple[Finding, ...]
+    stand: Stand | None = None
+    axis_deg: float = 0.0
+
+    @property
+    def turns(self) -> Turning | None:
+        """How the floor kernel steers it, rolling along `axis_deg`; None where its radius is not known."""
+        if self.steering == "on the spot":
+            return ON_THE_SPOT
+        if self.steering == "axis":
+            return OWN_AXIS
+        return None if self.turning_radius_mm is None else Turning(self.turning_radius_mm)
 
     @property
     def again(self) -> tuple[str, ...]:
@@ -165,6 +183,8 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         cautions=tuple(dict.fromkeys([*cautions, _who_decides(fitted)])),
         unknown=tuple(unknown),
         findings=tuple(findings),
+        stand=fitted.stand,
+        axis_deg=fitted.axis_deg,
     )
 
 

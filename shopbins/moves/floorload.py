@@ -70,17 +70,16 @@ def blocks(found: Stand, mass_kg: float) -> tuple[Contact, ...]:
 
 
 def wheels(answer: GearAnswer) -> tuple[Contact, ...]:
-    """Return the wheel of the gear that bears most, as a range; () where the mass is not known.
+    """Return the wheel of the gear that bears most, as a range; () where that is not known.
 
-    From the maker's greatest wheel load, in proportion to the mass; else between an even share and half of
-    all: two wheels of one axle may carry nearly everything.
+    Of skates, each one as statics has it. Else from the maker's greatest wheel load, in proportion to the
+    mass; else between an even share and half of all: two wheels of one axle may carry nearly everything.
     """
     gear, mass = answer.gear, answer.load.mass_kg
     if mass is None or gear.kind in ("by hand", "rollers and bar"):
         return ()
     if gear.kind == "skates":
-        most = answer.holds.measured
-        return () if most is None else (Contact(f"one of {gear.name}", most, most),)
+        return () if answer.stand is None else blocks(answer.stand, mass)
     whole = mass + (gear.mass_kg or 0.0)
     count = gear.wheels or USUAL_WHEELS[gear.kind]
     least = whole / count

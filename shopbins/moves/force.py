@@ -86,7 +86,8 @@ class Push:
     either floor), `hold_back` what has to hold it back on the way (None where it never runs ahead). `runs`
     is how surely it runs downhill when let go, `let_go` what then has to hold it, `runs_towards_deg` where
     it would run. `people` is how many by the guideline's men, None beyond two: then `pull` is what winch,
-    tackle or tug must give, along the way it goes.
+    tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where it has to be held
+    back more than driven; None where the heading was not given).
     """
 
     fall: float
@@ -98,6 +99,7 @@ class Push:
     people: int | None
     people_women: int | None
     pull: Range | None
+    pull_deg: float | None = None
     at_least: bool = False
 
     @property
@@ -113,13 +115,14 @@ def push(
     rolling: tuple[float, float] = ROLLING,
     steepest: float | None = None,
     downhill_deg: float | None = None,
+    heading_deg: float | None = None,
     at_least: bool = False,
 ) -> Push:
     """Return the forces on a mass that moves where the floor falls `fall` (below 0: uphill).
 
     `rolling` is from the best to the worst resistance. `steepest` is how much the floor falls straight
-    downhill (without it, along the way), `downhill_deg` where to, in the shop frame; `at_least` where not
-    all was weighed.
+    downhill (without it, along the way), `downhill_deg` where to and `heading_deg` where it goes, in the shop
+    frame; `at_least` where not all was weighed.
     """
     low, high = rolling
     slope_n = downhill_n(mass_kg, fall)
@@ -132,6 +135,7 @@ def push(
     greatest = max(
         (r for r in (drive, back) if r is not None), key=lambda r: r.most_n, default=Range(0.0, 0.0)
     )
+    turned = (heading_deg or 0.0) + (180.0 if greatest is back else 0.0)
     men, women = _people(greatest.most_n, ONE_MAN_N), _people(greatest.most_n, ONE_WOMAN_N)
     return Push(
         fall=fall,
@@ -143,6 +147,7 @@ def push(
         people=men,
         people_women=women,
         pull=greatest if men is None else None,
+        pull_deg=None if men is not None or heading_deg is None else turned % 360.0,
         at_least=at_least,
     )
 
@@ -174,6 +179,7 @@ def on_floor(
         rolling=rolling,
         steepest=slope.fall if slope is not None and sloping else None,
         downhill_deg=slope.towards_deg if slope is not None and sloping else None,
+        heading_deg=heading_deg,
         at_least=load.not_weighed > 0,
     )
 
@@ -191,7 +197,9 @@ def who_pushes(found: Push) -> str:
     """Say who can push or hold it: 'one person', 'two people', or winch, tackle or tug and its pull."""
     at_least = "at least " if found.at_least else ""
     if found.people is None:
-        return f"beyond two people: winch, tackle or tug with a pull of {at_least}{newtons(found.greatest_n)}"
+        way = "" if found.pull_deg is None else f" {towards_words(found.pull_deg)}"
+        pull = f"{at_least}{newtons(found.greatest_n)}{way}"
+        return f"beyond two people: winch, tackle or tug with a pull of {pull}"
     men = "one man" if found.people == 1 else f"{found.people} men"
     if found.people_women is None:
         return f"{men} by the guideline, more than two women"

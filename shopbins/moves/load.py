@@ -19,8 +19,8 @@ class Load:
     `outline` and `height_mm` are with what it stands on. `mass_kg` is what was weighed together, `about`
     where guessed, `not_weighed` how many more things are on it. `under_mm` is clear under its base between
     the feet; `openings` what forks meet where that was measured (else it follows from `pallet`, a key of
-    `PALLETS`, or from the feet's pads). `flat_base`: it stands on runners or a plate that rollers can run
-    under. `subject` is what findings call it, like 'group:RW1042'.
+    `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
+    rollers can run under. `subject` is what findings call it, like 'group:RW1042'.
     """
 
     name: str

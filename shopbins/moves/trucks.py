@@ -47,6 +47,7 @@ def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float) -> 
         opening=best.opening.name if best.opening is not None else "",
         cautions=_cautions(gear, load, best),
         unknown=unknown,
+        axis_deg=best.opening.towards_deg if best.opening is not None else 0.0,
         stops=_balance(gear, load, best),
     )
 

@@ -24,7 +24,12 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
     """Put skates under the feet, else under the jacking points; of too few, under the best three."""
     feet = load.feet or load.jacking
     under, why = _skate_points(gear, load, feet)
-    how = stand([Support(f.x_mm, f.y_mm, f.name) for f in under], load.cg_mm, outline=load.outline)
+    how = stand(
+        [Support(f.x_mm, f.y_mm, f.name) for f in under],
+        load.cg_mm,
+        cg_height_mm=load.cg_height_mm,
+        outline=load.outline,
+    )
     rise = gear.height_mm
     if rise is not None and not load.feet and load.under_mm is not None:
         rise = max(0.0, rise - load.under_mm)
@@ -50,6 +55,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
         ),
         unknown=tuple(unknown),
         stops=tuple(stops),
+        stand=how if len(under) >= 3 else None,
     )
 
 

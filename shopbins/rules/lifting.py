@@ -101,6 +101,11 @@ def instead(mass_kg: float, single: Single | None) -> str:
     return "a hoist"
 
 
+def at_height(height_mm: float) -> str:
+    """Say 'at 750 mm', 'on the floor'."""
+    return f"at {show_length(height_mm)}" if height_mm > 0 else "on the floor"
+
+
 @dataclass(frozen=True, slots=True)
 class LevelLift:
     """Laying a mass down at one height: one person's limit and index, and the other guide's figure.
@@ -122,7 +127,7 @@ class LevelLift:
 
     def text(self, mass_kg: float | None) -> str:
         """Say it: 'at 750 mm within the limit for one person (15.6 kg)', or what else it takes."""
-        here = f"at {show_length(self.height_mm)}"
+        here = at_height(self.height_mm)
         limit = show_mass(self.limit_kg)
         if self.limit_kg <= 0:
             return (
@@ -240,7 +245,7 @@ def _by_filter(p: Placement, mass: float) -> Iterator[Finding]:
     limit = 0.0 if single is None else single.kg
     if mass <= limit * (1 + 1e-9):
         return
-    here = f"at {show_length(p.level.height_mm)}"
+    here = at_height(p.level.height_mm)
     if single is None:
         text, words = f"{here} nobody by hand: above the filter; a hoist", ""
     else:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shopbins.floor.convex import is_convex
 from shopbins.floor.exact import area_mm2
 from shopbins.floor.shapes import Pose, bounds, placed
+from shopbins.floor.steering import ON_THE_SPOT, OWN_AXIS, Steering
 from shopbins.moves.forks import Foot, Opening, between_feet
 from shopbins.moves.gear import best_gear, judge_gear
 from shopbins.moves.load import Load
@@ -172,9 +173,17 @@ def test_the_outline_turns_with_the_side_the_forks_come_from(turn: float, shift:
             openings=(Opening(free, 110, turn),),
         ),
     )
+    assert (turned.axis_deg, straight.axis_deg) == (turn, 0.0)
     assert sorted(turned.outline) == pytest.approx(sorted(placed(straight.outline, Pose(0, 0, turn))))
     for part in turned.parts:
         assert area_mm2(part) > 0
+
+
+def test_steering_as_the_floor_kernel_takes_it() -> None:
+    assert judge_gear(TRUCK, block()).turns == Steering(1350)
+    assert judge_gear(changed(TRUCK, turning_radius_mm=None), block()).turns is None
+    assert judge_gear(SKATES, block(feet=FEET)).turns == OWN_AXIS
+    assert judge_gear(changed(SKATES, steering="on the spot"), block(feet=FEET)).turns == ON_THE_SPOT
 
 
 # --- skates -------------------------------------------------------------------------------------------------

@@ -95,3 +95,12 @@ def test_the_wheel_of_a_truck_bears_between_an_even_share_and_half() -> None:
     (one,) = wheels(judge_gear(said, Load("it", PALLET, 900, 965)))
     assert one.most_kg == pytest.approx(700 / 2)
     assert wheels(judge_gear(truck, Load("it", PALLET, 900, None))) == ()
+
+
+def test_each_skate_bears_what_statics_gives() -> None:
+    from shopbins.moves.forks import Foot
+
+    feet = (Foot(0, 0, name="a"), Foot(1000, 0, name="b"), Foot(500, 800, name="c"))
+    skates = Gear("s", "the skates", "skates", capacity_kg=1000.0, count=3, height_mm=110.0)
+    found = wheels(judge_gear(skates, Load("it", PALLET, 900, 2000, cg_mm=(450, 200), feet=feet)))
+    assert {c.name: c.most_kg for c in found} == pytest.approx({"a": 850, "b": 650, "c": 500})

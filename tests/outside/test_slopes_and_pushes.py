@@ -111,6 +111,17 @@ def test_holding_back_only_where_it_runs_ahead() -> None:
     assert push(1000, 0.2).push is None
 
 
+def test_which_way_the_pull_goes() -> None:
+    up = on_floor(block(), Slope(1 / 12, 270.0), 90.0)
+    down = on_floor(block(), Slope(1 / 5, 270.0), 270.0)
+    assert up is not None and down is not None
+    assert (up.pull, up.pull_deg) == (up.push, 90.0)
+    assert (down.pull, down.pull_deg) == (down.hold_back, 90.0)  # held from above
+    assert "up the plan (90 deg)" in force_findings(up, block())[-1].text
+    few = on_floor(block(100.0), None, 45.0)
+    assert few is not None and few.pull is None and few.pull_deg is None
+
+
 def test_what_is_not_weighed_is_not_judged() -> None:
     assert on_floor(block(None), None, 0.0) is None
     (found,) = force_findings(None, block(None))

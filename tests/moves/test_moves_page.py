@@ -1,0 +1,46 @@
+"""docs/moves.md names every check of a move; every check has its source, mark and remedy."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from shopbins.moves.checks import CHECKS
+from shopbins.moves.finding import Check, checked_against
+from shopbins.rules.registry import RULES
+from shopbins.rules.rule import Mark
+
+PAGE = (Path(__file__).parents[2] / "docs" / "moves.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda c: c.key)
+def test_a_check_says_everything(check: Check) -> None:
+    assert f"`{check.key}`" in PAGE
+    assert check.title and check.source and check.remedy
+    assert check.mark in get_args(Mark)
+    assert "safe" not in f"{check.title} {check.source} {check.remedy}".lower()
+
+
+def test_keys_are_unique_and_no_rule_of_the_audit_has_one() -> None:
+    keys = [check.key for check in CHECKS]
+    assert len(set(keys)) == len(keys)
+    assert not set(keys) & {rule.key for rule in RULES}
+
+
+def test_every_check_there_is_is_in_the_list() -> None:
+    folder = Path(__file__).parents[2] / "shopbins" / "moves"
+    made = sum(
+        len(re.findall(r"^[A-Z_]+ = Check\(", p.read_text(encoding="utf-8"), re.M))
+        for p in folder.glob("*.py")
+    )
+    assert made == len(CHECKS)
+
+
+def test_who_decides_is_always_said() -> None:
+    assert checked_against(["a", "", "a", "b"]) == (
+        "checked against a; b; local rules and a competent rigger decide"
+    )
+    assert "too little is known" in checked_against([])
