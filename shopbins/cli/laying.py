@@ -145,7 +145,11 @@ def _back(context: Context, args: Arguments) -> int:
         raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
     if args.place is not None:
         laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
-        return _told(context, desk, laid, group.id)
+        if not context.json:
+            return _told(context, desk, laid, group.id)
+        context.answer({"seq": laid.seq}, [])
+        context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
+        return 1 if laid.stops else 0
     seq = desk.back(group.id)
     context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
     return 0

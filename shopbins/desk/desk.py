@@ -20,7 +20,7 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.parts import acts
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import Group, InGroup, InZone, Mass, Size
-from shopbins.parts.problems import BadValue, LedgerProblem, Refused
+from shopbins.parts.problems import BadValue, Conflict, LedgerProblem, Refused
 
 if TYPE_CHECKING:
     from shopbins.layout.scene import Scene
@@ -330,7 +330,7 @@ class Desk:
         """
         from shopbins.rules.takingback import check_on
 
-        with told():
+        with told(), self._naming_who():
             event, undone = self.ledger.undo(check_on(self.shop))
         return event, words.deed(self.state, undone)
 
@@ -338,9 +338,18 @@ class Desk:
         """Take back my last undo; NotDone as for `undo`."""
         from shopbins.rules.takingback import check_on
 
-        with told():
+        with told(), self._naming_who():
             event, undone = self.ledger.redo(check_on(self.shop))
         return event, words.deed(self.state, undone)
+
+    @contextmanager
+    def _naming_who(self) -> Iterator[None]:
+        """Say of a conflict first who did what: at the foot of a narrow screen the rest may be cut off."""
+        try:
+            yield
+        except Conflict as problem:
+            done = words.deed(self.state, problem.event)
+            raise NotDone(f"not taken back: since then {problem.event.by} {done}") from None
 
     def history(self, group_id: str) -> list[tuple[Event, str]]:
         """Return a group's events, oldest first, each with a sentence."""
@@ -443,7 +452,7 @@ class Desk:
         Codes are given out first, so that a printed one is never given twice; the groups are marked as
         tagged once the file is there.
         """
-        from shopbins.tags import TagError
+        from shopbins.tags import NotWritten, TagError
         from shopbins.tags.draw import render
         from shopbins.tags.labels import labels_for
         from shopbins.tags.layouts import layout
@@ -456,6 +465,8 @@ class Desk:
             if not labels:
                 raise NotDone("there is nothing to print a tag for")
             rendered = render(labels, plan, Path(path), start)
+        except NotWritten as problem:
+            raise StorageFailed(*problem.args) from None
         except TagError as problem:
             raise BadInput(*problem.args) from None
         except OSError as problem:

@@ -10,6 +10,10 @@ class TagError(Exception):
         super().__init__(*problems)
         self.problems = problems
 
+
+class NotWritten(TagError):  # noqa: N818  (it is about a file, not the program)
+    """The file could not be written: a matter of the disk, not of the tags."""
+
     def __str__(self) -> str:
         """Return the problems, one a line."""
         return "\n".join(self.problems)
