@@ -253,10 +253,10 @@ class ShopbinsApp(Anywhere, App[int]):
         where = keep_trace(traceback.format_exc())
         error = self._exception
         said = f"{type(error).__name__}: {error}" if error is not None else "an error"
-        recorded = "what was said to be recorded is on the disk"
-        self.panic(
-            Text(plain(f"shopbins stopped by a fault of its own ({said}); {recorded}; details: {where}", 600))
+        line = (
+            f"shopbins stopped by a fault of its own ({said}); what was said to be recorded is on the disk; "
         )
+        self.panic(Text(plain(f"{line}details: {where}", 600), no_wrap=True, overflow="ignore"))
 
 
 def run(desk: Desk) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import InGroup
 from shopbins.tui.dialogs.pick import Choice
-from shopbins.tui.paint import fullness, fullness_word
+from shopbins.tui.fullness import fullness, fullness_word
 from shopbins.tui.words import load_words
 
 

@@ -13,8 +13,9 @@ from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
+from shopbins.tui.bands import strip_outline
+from shopbins.tui.fullness import fullness, fullness_word
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.paint import fullness, fullness_word, strip_outline
 from shopbins.tui.text import counted
 from shopbins.units import show_length, show_mass, show_size
 

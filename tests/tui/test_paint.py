@@ -2,16 +2,10 @@
 
 import pytest
 
+from shopbins.tui.fullness import fullness, fullness_glyph, fullness_word
 from shopbins.tui.inks import GRADE_GLYPH, Ink
-from shopbins.tui.paint import (
-    fullness,
-    fullness_glyph,
-    fullness_word,
-    paint,
-    paint_carried,
-    paint_marks,
-    picture_of,
-)
+from shopbins.tui.paint import paint, paint_carried, paint_marks
+from shopbins.tui.picture import picture_of
 from shopbins.tui.projection import Projection
 
 

@@ -16,7 +16,8 @@ from textual.widget import Widget
 from shopbins.shop.model import Outline, Point
 from shopbins.tui.canvas import Canvas
 from shopbins.tui.inks import GROUND_LOOKS, INK_LOOKS, Ink
-from shopbins.tui.paint import Picture, paint, paint_carried, paint_marks
+from shopbins.tui.paint import paint, paint_carried, paint_marks
+from shopbins.tui.picture import Picture
 from shopbins.tui.projection import Box, Projection, fit
 from shopbins.tui.widgets.colours import theme_style
 
