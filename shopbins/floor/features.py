@@ -41,14 +41,19 @@ class Link:
 
 
 def wall_features(
-    floor: Sequence[Outline], holes: Sequence[Outline] = (), name: str = "wall"
+    floor: Sequence[Outline],
+    holes: Sequence[Outline] = (),
+    name: str = "wall",
+    names: Sequence[str] = (),
 ) -> list[Feature]:
     """Return the wall edges of outlines that are open to each other where they overlap, and of holes in them.
 
     Rooms and passages are given as simple outlines overlapping by a millimetre or so, which are united: an
-    edge within another outline is no wall. Holes are named `hole 0` and so on.
+    edge within another outline is no wall. Holes are named `hole 0` and so on. `names` gives each outline's
+    walls a name of their own.
     """
-    found = [feature(name, piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
+    called = list(names) or [name] * len(floor)
+    found = [feature(called[i], piece) for i, o in enumerate(floor) for piece in _outside(o, floor, i)]
     for k, hole in enumerate(holes):
         found += [feature(f"hole {k}", edge) for edge in edges(hole)]
     return found
