@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -35,6 +36,7 @@ HAIR_MM = 0.002
 DOUBTS_MM = (0.01, 0.025, 0.05)
 BASE_STEP_DEG = 15.0
 WALL_TURNS = 8
+COARSE = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +229,9 @@ class Planner:
         if a is None or b is None:
             return _Run(None, None, sweep, crowd, start, goal, begin, end, slice_mm)
         ends = End(a, start_lap, begin), End(b, goal_lap, end)
-        search = Search(space, sweep, self.centre, ends, self.laps, stop)
+        first = {start_at, goal_at, *(turns.index(t) for t in self.wall_turns[:COARSE] if t in turns)}
+        coarse = sorted(first)
+        search = Search(space, sweep, self.centre, ends, self.laps, coarse, stop)
         return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
 
     def _certain(self, run: _Run) -> Answer | None:
@@ -293,15 +297,16 @@ class Planner:
             else:
                 kept.append(rest)
             ends.append((rest, int(lap) % self.laps))
-        for turn_deg in (*self._wall_turns(), *np.arange(0.0, period, BASE_STEP_DEG).tolist()):
+        for turn_deg in (*self.wall_turns, *np.arange(0.0, period, BASE_STEP_DEG).tolist()):
             if all(min(abs(turn_deg - t), period - abs(turn_deg - t)) > 0.01 for t in kept):
                 kept.append(turn_deg)
         kept.sort()
         (s, s_lap), (g, g_lap) = ends
         return kept, (kept.index(s), s_lap), (kept.index(g), g_lap)
 
-    def _wall_turns(self) -> list[float]:
-        """Return the turns that lay a side of the body along one of the longest wall directions."""
+    @cached_property
+    def wall_turns(self) -> list[float]:
+        """Return the turns that lay a side of the body along the longest wall directions, longest first."""
         d = self.walls[:, 1] - self.walls[:, 0]
         length = np.hypot(d[:, 0], d[:, 1])
         walls = np.degrees(np.arctan2(d[:, 1], d[:, 0]))
@@ -312,7 +317,7 @@ class Planner:
             for s in sides:
                 turn_deg = round((w - 90.0 - s) % 180.0 % self.period_deg, 9) % self.period_deg
                 weight[turn_deg] = weight.get(turn_deg, 0.0) + mm
-        return sorted(sorted(weight, key=lambda t: -weight[t])[:WALL_TURNS])
+        return sorted(weight, key=lambda t: -weight[t])[:WALL_TURNS]
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,15 +66,17 @@ class Search:
         centre: Point,
         ends: tuple[End, End],
         laps: int,
+        coarse: Sequence[int],
         stop: Callable[[], bool],
     ) -> None:
-        """Take the prepared ends; `stop` is asked between steps."""
+        """Take the prepared ends; `coarse` slices are tried alone first; `stop` is asked between steps."""
         self.space = space
         self.sweep = sweep
         self.centre = centre
         self.start, self.goal = ends
         self.stop = stop
         self.laps = laps
+        self.coarse = coarse
         self.known: dict[int, Piece] = {}
         self.motions: dict[tuple[int, int, int], Motion | None] = {}
         self.joins: dict[int, list[tuple[int, int]]] = {}
@@ -83,7 +85,8 @@ class Search:
 
     def run(self) -> bool | None:
         """Decide; raises Stopped."""
-        if self._quick():
+        everything = range(len(self.space.turns_deg))
+        if self._quick(self.coarse) or self._quick(everything):
             return True
         self._fill()
         while True:
@@ -117,11 +120,11 @@ class Search:
 
     # -- the quick way: neighbouring slices only, nothing proved --------------------------------------------
 
-    def _quick(self) -> bool:
-        """Join start and goal through overlapping pieces of neighbouring base slices, nearest turn first."""
+    def _quick(self, places: Sequence[int]) -> bool:
+        """Join start and goal through overlapping pieces of neighbouring slices, nearest turn first."""
         space = self.space
-        count = len(space.turns_deg)
-        place_of: dict[float, int] = {t: i for i, t in enumerate(space.turns_deg)}
+        count = len(places)
+        place_of: dict[float, int] = {space.turns_deg[place]: i for i, place in enumerate(places)}
         goal_node = (self.goal.piece.number, self.goal.lap)
         self._know(self.goal.piece)
         self._know(self.start.piece)
@@ -140,7 +143,7 @@ class Search:
             if (piece.number, lap) == goal_node:
                 return True
             self._check_time()
-            for other, step in self._beside(piece, place_of[piece.turn_deg], count):
+            for other, step in self._beside(piece, place_of[piece.turn_deg], places):
                 node = (other.number, (lap + step) % self.laps)
                 if node in seen or not self._join(piece, other, step):
                     continue
@@ -150,12 +153,12 @@ class Search:
                 )
         return False
 
-    def _beside(self, piece: Piece, at: int, count: int) -> Iterator[tuple[Piece, int]]:
+    def _beside(self, piece: Piece, at: int, places: Sequence[int]) -> Iterator[tuple[Piece, int]]:
         """Yield the pieces of the slices on either side that overlap this one, with the lap step."""
         for step in (1, -1):
-            place = (at + step) % count
-            lap = 1 if step == 1 and place <= at else -1 if step == -1 and place >= at else 0
-            beside = self.space.pieces_at(place)
+            to = (at + step) % len(places)
+            lap = 1 if step == 1 and to <= at else -1 if step == -1 and to >= at else 0
+            beside = self.space.pieces_at(places[to])
             if beside:
                 shapely.prepare(piece.polygon)
                 for other, meets in zip(beside, _meeting(piece, beside), strict=True):

@@ -1,0 +1,85 @@
+"""Time and closeness of `least_shift` as the shop fills, beside a greedy search; no pass or fail.
+
+    python tests/bench/bench_shift.py [SECONDS]     time limit a scene, 5 by default
+
+The greedy peer keeps one label a node over exact slices (what a quick search does) and is then checked: how
+often its set goes at all, and how much dearer it is than what is certified.
+"""
+
+from __future__ import annotations
+
+import resource
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from floor_scenes import Scene, strewn
+
+from shopbins.floor.goes import GOES, HAIR_MM, Planner, stopper
+from shopbins.floor.ground import Crowd
+from shopbins.floor.shapes import FloorProblem, cleaned
+from shopbins.floor.shift import Shift, least_shift
+from shopbins.floor.shift_cover import members
+from shopbins.floor.shift_graph import Worth, relaxed
+
+
+def greedy(scene: Scene) -> tuple[float | None, float, bool]:
+    """Return the cost of a greedy set, its seconds, and whether it really goes."""
+    import numpy as np
+
+    began = time.perf_counter()
+    planner = Planner(scene.floor, [], scene.body)
+    crowd = Crowd([cleaned(t) for t in scene.things])
+    ends = tuple((p.turn_deg, (p.x_mm, p.y_mm)) for p in (scene.start, scene.goal))
+    bands = [(k * 30.0, k * 30.0 + 30.0) for k in range(6)]
+    costs = np.asarray(scene.masses_kg)
+    never = stopper(began, None, None)
+    worth = Worth(costs, float("inf"), 6)
+    graph = relaxed(planner.slicer(HAIR_MM), crowd, bands, ends, 180.0, worth, never, exact_middle=True)
+    found = graph.cheap_way(lambda m: float(sum(costs[i] for i in members(m))))
+    took = time.perf_counter() - began
+    if found is None:
+        return None, took, False
+    gone = set(members(found))
+    left = [t for i, t in enumerate(scene.things) if i not in gone]
+    try:
+        truly = planner.goes(left, scene.start, scene.goal).answer == GOES
+    except FloorProblem:
+        truly = False
+    return float(sum(costs[i] for i in gone)), took, truly
+
+
+def told(found: Shift) -> str:
+    if found.cost is None:
+        return f"{found.answer}: at least {found.cost_at_least:.1f} kg"
+    if found.optimal:
+        return f"{found.cost:8.1f} kg, certified"
+    more = 100 * (found.cost / max(found.cost_at_least, 1e-9) - 1)
+    return f"{found.cost:8.1f} kg, at most {more:.0f} % too much"
+
+
+def line(scene: Scene, limit_s: float) -> str:
+    """Return one line of the table."""
+    s = scene
+    began = time.perf_counter()
+    found = least_shift(s.floor, [], s.things, s.body, s.start, s.goal, s.masses_kg, time_limit_s=limit_s)
+    took = time.perf_counter() - began
+    cost, quick_s, truly = greedy(s)
+    other = "none" if cost is None else f"{cost:.1f} kg, {'goes' if truly else 'does not go'}"
+    return f"{s.name:36} {took:6.2f}  {told(found):42} {other} in {quick_s:.2f} s"
+
+
+def main() -> None:
+    limit_s = float(sys.argv[1]) if len(sys.argv) > 1 else 5.0
+    print(f"{'scene':36} {'s':>6}  ours, limit {limit_s:g} s" + " " * 22 + "greedy")
+    for rooms in (2, 4):
+        for count in (20, 100, 500):
+            for aisle_mm in (600.0, 0.0):
+                for seed in (1, 2, 3):
+                    print(line(strewn(rooms, count, seed, aisle_mm), limit_s), flush=True)
+    print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()
