@@ -201,6 +201,9 @@ NOT_BY_HAND = ("pallet", "own wheels")
 LEAST_KG = 3.0
 """Lighter things are not looked at: where ISO 11228-1 on lifting begins (from memory)."""
 
+HOISTED_KG = 75.0
+"""Heavier things go by hoist anyway: twice what a team of three lifts at best by HSE L23 (own figure)."""
+
 FAR_INDEX = 3.0
 """Above this lifting index nearly everybody is at more risk (94-110, from memory)."""
 
@@ -213,6 +216,22 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
         return
     share = p.scene.share(p.group.id)
     if share.mass_kg < LEAST_KG or p.shop.rules == "eu":
+        return
+    if share.mass_kg > HOISTED_KG:
+        text = (
+            f"{p.group.shown}, {kg(share.mass_kg)}, is beyond one person and any team with a published figure"
+        )
+        yield LIFT.found(
+            "note",
+            (f"group:{p.group.code}",),
+            text,
+            room=p.zone.room,
+            measured=round(share.mass_kg, 3),
+            limit=HOISTED_KG,
+            unit="kg",
+            source=f"{SOURCE}; {TEAM}",
+            remedy="a hoist",
+        )
         return
     if p.shop.rules == "uk":
         yield from _by_filter(p, share.mass_kg)
@@ -287,7 +306,8 @@ LIFT = Rule(
     "revised NIOSH equation, with what is not known assumed and said; under 'uk' with HSE's lifting filter. "
     "A note; under 'us' to correct above a lifting index of 3 or where the limit is 0, under 'uk' above "
     "twice the filter's figure. Not judged under 'eu', nor of pallets, what has its own wheels, and less "
-    "than 3 kg. Teams by HSE L23. Carrying there is outside the method.",
+    "than 3 kg; more than 75 kg is taken to be hoisted, a note. Teams by HSE L23. Carrying there is outside "
+    "the method.",
     limit="recommended weight limit at origin and destination, the lower",
     source=SOURCE,
     mark="published",

@@ -86,6 +86,15 @@ def test_under_uk_rules_the_filter_is_used(kg: float, grade: str | None) -> None
         assert "a team of 2 by HSE L23, paragraph 120 (33.3 kg)" in got[0].text
 
 
+def test_what_is_hoisted_anyway_is_said_shortly() -> None:
+    # Twice the 37.5 kg that a team of three lifts at best by HSE L23 and INDG143.
+    assert "lifting index" in found(75, "mid")[0].text
+    for rules in ("own", "us", "uk"):
+        (got,) = found(76, "mid", rules=rules)
+        assert (got.grade, got.remedy) == ("note", "a hoist")
+        assert got.text == "pump, 76 kg, is beyond one person and any team with a published figure"
+
+
 def test_a_mass_in_it_that_is_not_weighed_is_said() -> None:
     pile = Pile()
     pile.add("tub", size=(400, 300, 200), kg=30, container="tub")
