@@ -89,7 +89,8 @@ def stand(
     """Return how a stiff thing stands on supports that only push.
 
     `cg_height_mm` is counted from the tops of the supports; `slope` is the floor's, in the frame of the
-    supports. Where the centre of gravity is not known, `outline` bounds where it may be: each support's
+    supports: on it what they bear is reckoned from where the weight falls, as shares of what presses square
+    to the floor. Where the centre of gravity is not known, `outline` bounds where it may be: each support's
     share is then a range over it, and whether it stands is not judged unless it does wherever it is.
     """
     polygon = convex_hull([(s.x_mm, s.y_mm) for s in supports])
@@ -102,11 +103,15 @@ def stand(
     if edge_mm < -_TINY:
         words = f"the centre of gravity lies {show_length(-edge_mm)} outside the supports: it tips"
         return Stand(False, polygon, barycentric(supports, cg_mm), False, words, edge_mm)
-    reactions, why = _reactions(supports, cg_mm)
+    falls = _falls(cg_mm, cg_height_mm, slope)
+    reactions, why = _reactions(supports, falls)
+    if slope is not None and cg_height_mm is None:
+        why += "; as on the level, as the height of the centre of gravity is not known"
     tip, tip_edge = _tip(edges, cg_mm, cg_height_mm, None)
     on_slope, slope_edge = _tip(edges, cg_mm, cg_height_mm, slope)
     stands = not (on_slope is not None and on_slope <= 0)
     if not stands:
+        reactions = barycentric(supports, falls)
         why = "on this slope the weight falls outside the supports: it tips"
     return Stand(
         stands,
@@ -120,6 +125,14 @@ def stand(
         on_slope if slope is not None else None,
         slope_edge if slope is not None else None,
     )
+
+
+def _falls(cg: Point, height_mm: float | None, slope: Slope | None) -> Point:
+    """Return where the weight meets the plane of the supports: on a slope, downhill of the point over it."""
+    if height_mm is None or slope is None:
+        return cg
+    down = math.radians(slope.towards_deg)
+    return cg[0] + height_mm * slope.fall * math.cos(down), cg[1] + height_mm * slope.fall * math.sin(down)
 
 
 def barycentric(supports: Sequence[Support], cg_mm: Point) -> tuple[Reaction, ...]:
@@ -153,6 +166,8 @@ def _reactions(supports: Sequence[Support], cg: Point) -> tuple[tuple[Reaction, 
     if len(supports) > MOST_SUPPORTS:
         return (), f"{len(supports)} supports, more than {MOST_SUPPORTS}: loads not worked out"
     ways = _ways_to_stand(supports, cg)
+    if not ways:
+        return (), "the weight falls too near the edge of the supports: loads not worked out"
     alike = _alike(supports, cg)
     found = tuple(
         Reaction(s, min(w[i] for w in ways), max(w[i] for w in ways), None if alike is None else alike[i])
@@ -184,7 +199,7 @@ def _ways_to_stand(supports: Sequence[Support], cg: Point) -> list[list[float]]:
     for i, s in enumerate(supports):
         if math.dist((s.x_mm, s.y_mm), cg) <= 1e-6:
             found.append(_spread(n, (i,), (1.0,)))
-    return found or [[0.0] * n]
+    return found
 
 
 def _spread(n: int, which: Sequence[int], shares: Sequence[float]) -> list[float]:

@@ -130,6 +130,24 @@ def test_on_a_slope_it_tips_where_the_weight_leaves_the_supports(fall, towards, 
     assert found.stands == (found.tip_on_slope_deg > 0)
 
 
+@settings(max_examples=40, deadline=None)
+@given(fall=st.floats(0, 0.2), towards=st.floats(0, 360), height=st.floats(50, 900))
+def test_on_a_slope_moments_in_space_balance(fall, towards, height) -> None:
+    """Forces square to the floor at the supports and along it (no arm there) hold the weight in balance."""
+    cg = (600.0, 350.0)
+    found = stand(FIRST, cg, cg_height_mm=height, slope=Slope(fall, towards))
+    angle, down = math.atan(fall), math.radians(towards)
+    weight = 1000 * np.array(
+        [math.sin(angle) * math.cos(down), math.sin(angle) * math.sin(down), -math.cos(angle)]
+    )
+    moment = np.cross(np.array([*cg, height]), weight)
+    for r in found.reactions:
+        square = r.least * 1000 * math.cos(angle)
+        moment += np.cross(np.array([r.support.x_mm, r.support.y_mm, 0.0]), np.array([0.0, 0.0, square]))
+    assert moment[:2] == pytest.approx([0.0, 0.0], abs=1e-4)
+    assert found.stands == (min(r.least for r in found.reactions) > 0)
+
+
 def test_outside_its_supports_it_tips() -> None:
     found = stand(FIRST, (600, -1))
     assert found.stands is False
