@@ -19,7 +19,7 @@ import shapely
 from shopbins.floor import minkowski
 from shopbins.floor.goes_cells import SAME_TURN_DEG, Piece, Space
 from shopbins.floor.goes_links import place_of
-from shopbins.floor.goes_path import all_clear, assembled, shortened, tightest
+from shopbins.floor.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
 from shopbins.floor.goes_search import End, Search, Stopped
 from shopbins.floor.ground import Crowd, Slicer, floor_polygon
 from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
@@ -171,11 +171,25 @@ class Planner:
         joined = run.joined if poses is not None or run.joined is False else None
         return Probe(joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else ())
 
-    def told(self, crowd: Crowd, poses: list[Pose], *, shorten: bool = True) -> Answer:
+    def goes_larger(
+        self, crowd: Crowd, start: Pose, goal: Pose, by_mm: float, stop: Callable[[], bool]
+    ) -> tuple[bool | None, list[Pose] | None]:
+        """Return whether the body with that clearance all round goes, and its checked way. Raises Stopped."""
+        try:
+            run = self._run(crowd, start, goal, by_mm, by_mm, stop)
+        finally:
+            self._slicers.pop(by_mm, None)
+        if run.search is None:
+            return False, None
+        return run.joined, self._checked_way(run, by_mm)
+
+    def told(
+        self, crowd: Crowd, poses: list[Pose], *, shorten: bool = True, roomy_mm: float = ROOMY_MM
+    ) -> Answer:
         """Return the answer a checked path gives: shortened, its tightest place measured and named."""
         true = self.sweep(crowd)
         if shorten:
-            poses = shortened(true, poses)
+            poses = shortened(true, poses, roomy_mm)
         clearance, pose = tightest(true, poses)
         near = true.nearest(pose)
         name = self.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
@@ -244,13 +258,13 @@ class Planner:
         answer = self.told(run.crowd, poses)
         return answer if answer.clearance_mm is not None and answer.clearance_mm > ENOUGH_MM / 2 else None
 
-    def _checked_way(self, run: _Run) -> list[Pose] | None:
-        """Return the poses a search found, if every leg between them holds."""
+    def _checked_way(self, run: _Run, need_mm: float = ENOUGH_MM) -> list[Pose] | None:
+        """Return the poses a search found, if every leg between them surely keeps a distance."""
         if run.search is None or not run.joined:
             return None
         poses = assembled(run.search.motions_on_way(), run.start, run.begin, run.end, self.centre)
         poses = _ending(poses, run.goal, self.period_deg if self.laps == 1 else 360.0)
-        return poses if all_clear(self.sweep(run.crowd), poses) else None
+        return poses if all_clear(self.sweep(run.crowd), poses, need_mm) else None
 
     def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Answer:
         """Decide what the first search left open by asking about a slightly larger and a smaller body."""

@@ -16,6 +16,7 @@ from shopbins.floor.sweep import ENOUGH_MM, Sweep, middle
 ROOMY_MM = 50.0
 SHARE = 0.01
 FINE_MM = 0.005
+FINE_DEG = 6.0
 LEAPS = 80
 
 
@@ -51,9 +52,9 @@ def all_clear(sweep: Sweep, poses: Sequence[Pose], need_mm: float = ENOUGH_MM) -
     return all(sweep.clear(a, b, need_mm, 8) for a, b in itertools.pairwise(poses))
 
 
-def shortened(sweep: Sweep, poses: Sequence[Pose]) -> list[Pose]:
-    """Return a path with fewer poses, no leg nearer than those it stands for (beyond 50 mm is all one)."""
-    bounds = [_leg_bound(sweep, a, b) for a, b in itertools.pairwise(poses)]
+def shortened(sweep: Sweep, poses: Sequence[Pose], roomy_mm: float = ROOMY_MM) -> list[Pose]:
+    """Return a path with fewer poses, no leg nearer than those it stands for (beyond roomy is all one)."""
+    bounds = [_leg_bound(sweep, a, b, roomy_mm) for a, b in itertools.pairwise(poses)]
     kept = [poses[0]]
     at, leaps = 0, LEAPS
     while at < len(poses) - 1:
@@ -63,7 +64,8 @@ def shortened(sweep: Sweep, poses: Sequence[Pose]) -> list[Pose]:
             if to <= reach:
                 break
             leaps -= 1
-            need = min(ROOMY_MM, min(bounds[at:to]) * 0.98)
+            least = min(bounds[at:to])
+            need = roomy_mm if least >= roomy_mm else least * 0.98
             if need <= ENOUGH_MM or not sweep.clear(poses[at], poses[to], need, 3):
                 break
             reach, leap = to, leap * 2
@@ -72,13 +74,13 @@ def shortened(sweep: Sweep, poses: Sequence[Pose]) -> list[Pose]:
     return kept
 
 
-def _leg_bound(sweep: Sweep, a: Pose, b: Pose, depth: int = 4) -> float:
-    """Return a clearance the leg surely keeps, at most a little over 50 mm."""
-    bound = sweep.bound(a, b, sweep.near(a, b, 2 * ROOMY_MM))
-    if bound > ENOUGH_MM or depth == 0:
-        return min(bound, 2 * ROOMY_MM)
+def _leg_bound(sweep: Sweep, a: Pose, b: Pose, roomy_mm: float, depth: int = 4) -> float:
+    """Return a clearance the leg surely keeps, at most a little over what is roomy."""
+    bound = min(sweep.bound(a, b, sweep.near(a, b, 2 * roomy_mm)), 2 * roomy_mm)
+    if bound >= roomy_mm or depth == 0 or (bound > ENOUGH_MM and abs(b.turn_deg - a.turn_deg) < FINE_DEG):
+        return bound
     m = middle(a, b)
-    return min(_leg_bound(sweep, a, m, depth - 1), _leg_bound(sweep, m, b, depth - 1))
+    return min(_leg_bound(sweep, a, m, roomy_mm, depth - 1), _leg_bound(sweep, m, b, roomy_mm, depth - 1))
 
 
 def tightest(sweep: Sweep, poses: Sequence[Pose], most: int = 4000) -> tuple[float, Pose]:
