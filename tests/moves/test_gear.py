@@ -419,14 +419,16 @@ def test_whatever_is_left_out_there_is_an_answer(data, kind: str) -> None:
     feet = tuple(Foot(x, y, some(st.just((90.0, 90.0)))) for x, y in data.draw(st.lists(point, max_size=5)))
     gear = Gear(
         "g", "it", kind, capacity_kg=some(st.floats(10, 5000)), count=some(st.integers(1, 6)),
-        over_forks_mm=data.draw(mm), lowered_mm=data.draw(mm), raised_mm=data.draw(mm), height_mm=data.draw(mm),
+        over_forks_mm=data.draw(mm), lowered_mm=data.draw(mm), raised_mm=data.draw(mm),
+        height_mm=data.draw(mm),
         fork_length_mm=data.draw(mm), size_mm=some(st.just((900.0, 600.0))), inside_mm=data.draw(mm),
         legs_mm=data.draw(mm), hook_mm=data.draw(mm), people=some(st.integers(1, 5)),
         reach=data.draw(st.sampled_from([(), ((900, 1000), (1200, 500))])), mass_kg=some(st.floats(1, 90)),
     )  # fmt: skip
     load = Load(
         "thing", PLAN, data.draw(mm), mass_kg=some(st.floats(1, 6000)), cg_mm=some(point),
-        not_weighed=data.draw(st.integers(0, 2)), feet=feet, under_mm=data.draw(mm), sling_height_mm=data.draw(mm),
+        not_weighed=data.draw(st.integers(0, 2)), feet=feet, under_mm=data.draw(mm),
+        sling_height_mm=data.draw(mm),
         pallet=data.draw(st.sampled_from([None, "EUR", "1200x1000"])), flat_base=some(st.booleans()),
     )  # fmt: skip
     found = judge_gear(gear, load, fall=data.draw(st.sampled_from([0.0, 0.04])))
