@@ -2,7 +2,7 @@
 
 The name comes first; what follows may stand in any order, as each is told by its shape: a container, a size,
 a mass, a number of pieces, '@' and a place; anything else is where it came from. An origin not given stays as
-it was last.
+it was last. 'bolts x 8 @rack a/3' needs no commas, as the number and the place tell themselves from a name.
 """
 
 from __future__ import annotations
@@ -16,6 +16,9 @@ from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_m
 
 _QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces|)?)$", re.I)
 _SIZE = re.compile(r"\d\s*(?:[a-z\"']+\s*)?[x*]\s*\d", re.I)
+_AFTER_NAME = re.compile(
+    r"^(?P<name>.*?[^\s@].*?)(?:\s+x\s*(?P<qty>\d{1,6}))?(?:\s+@\s*(?P<place>[^@]+))?$", re.I
+)
 _MASS = re.compile(r"\d\s*(?:kg|g|lb|lbs|t|oz)\b", re.I)
 
 
@@ -41,8 +44,9 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
     parts = [part.strip() for part in text.split(",")]
     if not parts or not parts[0]:
         raise Unreadable("the name comes first: 'inlet valves, head 2, bag, 2 kg, 4 off'")
+    name, more = _split_name(parts[0])
     found: dict[str, object] = {}
-    for part in parts[1:]:
+    for part in [*more, *parts[1:]]:
         if not part:
             continue
         field, value = _read_part(part, known, last)
@@ -53,7 +57,16 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
                 )
             raise Unreadable(f"'{part}' would be a second {field}")
         found[field] = value
-    return Came(parts[0], **found)  # type: ignore[arg-type]
+    return Came(name, **found)  # type: ignore[arg-type]
+
+
+def _split_name(text: str) -> tuple[str, list[str]]:
+    """Part 'bolts x 8 @rack a/3' into the name and what stands behind it without a comma."""
+    match = _AFTER_NAME.match(text)
+    if match is None:
+        return text, []
+    more = [f"x{match['qty']}"] if match["qty"] else []
+    return match["name"], [*more, f"@{match['place']}"] if match["place"] else more
 
 
 def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...]) -> tuple[str, object]:

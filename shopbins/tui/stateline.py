@@ -22,7 +22,7 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     if desk.shop_problems:
         first = desk.shop_problems[0]
         parts.append(
-            (f"! shop file, line {first.line}: {first.what}; the last good one is used", "bold reverse")
+            (f"! last good shop file in use; in the new one, line {first.line}: {first.what}", "bold reverse")
         )
     parts.extend(_judged(app))
     if app.scanned.here is not None:

@@ -98,3 +98,20 @@ def test_completion():
     assert offers("valves, @ra", KNOWN, ["rack a/1", "bench 1"]) == ["@rack a/1"]
     assert offers("valves", KNOWN, []) == []
     assert completed("valves, ba", "bag") == "valves, bag"
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "qty", "place"),
+    [
+        ("bolts x 8", "bolts", 8, ""),
+        ("bolts x8 @rack a/3", "bolts", 8, "rack a/3"),
+        ("bolts M12 @ rack a/3, 2 kg", "bolts M12", 1, "rack a/3"),
+        ("box 4", "box 4", 1, ""),
+        ("hood x ray", "hood x ray", 1, ""),
+        ("lamp@home", "lamp@home", 1, ""),
+        ("x 8", "x 8", 1, ""),
+    ],
+)
+def test_a_number_and_a_place_need_no_comma_behind_the_name(line, name, qty, place):
+    came = read_line(line)
+    assert (came.name, came.qty, came.place) == (name, qty, place)

@@ -1,0 +1,307 @@
+"""The real program as somebody meets it: its commands as processes, its screen in a pseudo-terminal."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pexpect
+import pyte
+import pytest
+
+import shopbins
+
+PROGRAM = (sys.executable, "-m", "shopbins")
+PATIENCE_S = 10.0  # how long a slow machine may take; never waited out when all is well
+QUIET_S = 0.06  # a frame is drawn when nothing has come for so long
+
+KEYS = {
+    "enter": "\r",
+    "tab": "\t",
+    "backspace": "\x7f",
+    "escape": "\x1b",
+    "up": "\x1b[A",
+    "down": "\x1b[B",
+    "right": "\x1b[C",
+    "left": "\x1b[D",
+    "shift+left": "\x1b[1;2D",
+    "shift+right": "\x1b[1;2C",
+    "pageup": "\x1b[5~",
+    "pagedown": "\x1b[6~",
+    "delete": "\x1b[3~",
+    "end": "\x1b[F",
+    "ctrl+u": "\x15",
+}
+
+
+def clean_environment(home: Path, **more: str) -> dict[str, str]:
+    """Return an environment with nothing of ours in it but the home folder given."""
+    ours = {
+        "PATH": os.environ["PATH"],
+        "PYTHONPATH": str(Path(shopbins.__file__).parents[1]),
+        "HOME": str(home),
+        "USER": "tester",
+        "LOGNAME": "tester",
+        "LANG": "C.UTF-8",
+        "TERM": "xterm-256color",
+    }
+    return {**ours, **more}
+
+
+def _flat(lines: Iterable[str]) -> str:
+    text = " ".join(lines)
+    return " ".join("".join(" " if ch in "│┃╭╮╰╯─━▃▅▂▄▆▇█▁" else ch for ch in text).split())
+
+
+class Terminal:
+    """The program in a pseudo-terminal of its own; `pressed` counts the keys."""
+
+    def __init__(
+        self, rows: int, cols: int, args: Sequence[str | Path], *, cwd: Path, env: Mapping[str, str]
+    ) -> None:
+        self.size = (rows, cols)
+        self.pressed = 0
+        self._screen = pyte.Screen(cols, rows)
+        self._stream = pyte.ByteStream(self._screen)
+        self.raw = b""
+        self.child = pexpect.spawn(
+            PROGRAM[0],
+            [*PROGRAM[1:], *map(str, args)],
+            cwd=str(cwd),
+            env=dict(env),
+            dimensions=(rows, cols),
+            timeout=PATIENCE_S,
+        )
+
+    # -- looking
+
+    def _read(self, wait_s: float) -> bool:
+        try:
+            got = self.child.read_nonblocking(65536, timeout=wait_s)
+        except pexpect.TIMEOUT:
+            return False
+        except pexpect.EOF:
+            return False
+        self.raw += got
+        self._stream.feed(got)
+        return True
+
+    def screen(self) -> str:
+        """Return the screen as text, once it is quiet."""
+        while self._read(QUIET_S):
+            pass
+        return self.now()
+
+    def now(self) -> str:
+        """Return the screen as text, as far as it has been read."""
+        return "\n".join(line.rstrip() for line in self._screen.display)
+
+    def flat(self) -> str:
+        """Return the screen as one line with single spaces and without frames, for texts that wrap.
+
+        What stands right of the last upright line comes once more by itself at the end: a list beside the plan.
+        """
+        lines = self.now().splitlines()
+        return f"{_flat(lines)} ¦ {_flat(line.rpartition('│')[2] for line in lines if '│' in line)}"
+
+    def wait(self, seen: Callable[[str], bool], what: str, timeout: float = PATIENCE_S) -> str:
+        """Read until the screen is as wanted, and quiet; fail showing it."""
+        end = time.monotonic() + timeout
+        while True:
+            if seen(self.flat()):
+                while self._read(QUIET_S):
+                    pass
+                if seen(self.flat()):
+                    return self.now()
+            if time.monotonic() > end or not (self._read(0.2) or self.child.isalive()):
+                raise AssertionError(f"waited for {what}; the screen is\n{self.now()}")
+
+    def wait_for(self, text: str, timeout: float = PATIENCE_S) -> str:
+        """Read until a text is on the screen (spaces and line ends are not told apart)."""
+        return self.wait(lambda flat: text in flat, f"'{text}'", timeout)
+
+    def wait_gone(self, text: str, timeout: float = PATIENCE_S) -> str:
+        """Read until a text is no more on the screen."""
+        return self.wait(lambda flat: text not in flat, f"'{text}' to go", timeout)
+
+    # -- doing
+
+    def keys(self, *keys: str) -> None:
+        """Press keys by name; what is no name is typed as it stands."""
+        for key in keys:
+            self.pressed += 1 if key in KEYS else len(key)
+            self.child.send(KEYS.get(key, key))
+
+    def resize(self, rows: int, cols: int) -> None:
+        """Make the terminal another size."""
+        self._screen.resize(rows, cols)
+        self.child.setwinsize(rows, cols)
+
+    def escape(self, gone: str) -> None:
+        """Press escape, and wait until a text has gone: what follows at once would be read as alt+key."""
+        self.keys("escape")
+        self.wait_gone(gone)
+
+    def kill(self) -> None:
+        """Kill the program as a power cut would."""
+        os.kill(self.child.pid, signal.SIGKILL)
+        self.child.wait()
+
+    def quit(self) -> int:
+        """Leave by the key; return the exit status."""
+        self.keys("q")
+        return self.ended()
+
+    def ended(self) -> int:
+        """Wait until the program has ended; return its exit status."""
+        end = time.monotonic() + PATIENCE_S
+        while self.child.isalive():
+            self._read(0.1)
+            assert time.monotonic() < end, f"still running:\n{self.now()}"
+        while self._read(0.05):
+            pass
+        return int(self.child.exitstatus if self.child.exitstatus is not None else -self.child.signalstatus)
+
+    def close(self) -> None:
+        """End the program whatever it does."""
+        if self.child.isalive():
+            self.child.kill(signal.SIGKILL)
+        self.child.close(force=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """What a command gave."""
+
+    status: int
+    out: str
+    err: str
+
+    @property
+    def data(self) -> Any:
+        """Its stdout, read as JSON."""
+        return json.loads(self.out)
+
+    @property
+    def problems(self) -> list[str]:
+        """The lines on stderr."""
+        return self.err.splitlines()
+
+
+class Place:
+    """A folder with a shop file in it, where commands are given."""
+
+    def __init__(self, folder: Path, home: Path) -> None:
+        self.folder, self.home = folder, home
+        self.opened: list[Terminal] = []
+
+    @property
+    def shop(self) -> Path:
+        """The shop file."""
+        return self.folder / "shop.yaml"
+
+    def run(self, *args: object, stdin: str | None = None, **popen: Any) -> Ran:
+        """Run a command to its end; a traceback is a failure whatever was expected."""
+        env = clean_environment(self.home, **popen.pop("env", {}))
+        done = subprocess.run(
+            [*PROGRAM, *map(str, args)],
+            cwd=self.folder,
+            env=env,
+            input=stdin if "stdin" not in popen else None,
+            stdout=popen.pop("stdout", subprocess.PIPE),
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+            **popen,
+        )
+        assert "Traceback" not in done.stderr, done.stderr
+        assert "a fault in shopbins" not in done.stderr, done.stderr
+        return Ran(done.returncode, done.stdout or "", done.stderr)
+
+    def start(self, *command: str) -> subprocess.Popen[str]:
+        """Start a process here, its stdout to be read as it comes."""
+        env = clean_environment(self.home)
+        return subprocess.Popen(command, cwd=self.folder, env=env, stdout=subprocess.PIPE, text=True)
+
+    def json(self, *args: object, status: int = 0, **popen: Any) -> Any:
+        """Run a command with --json, expect an exit status, and return the data."""
+        ran = self.run(*args, "--json", **popen)
+        assert ran.status == status, ran
+        return ran.data
+
+    def open(self, rows: int = 24, cols: int = 80, *args: object, **env: str) -> Terminal:
+        """Open the app here in a terminal."""
+        terminal = Terminal(
+            rows, cols, [str(a) for a in args], cwd=self.folder, env=clean_environment(self.home, **env)
+        )
+        self.opened.append(terminal)
+        return terminal
+
+
+@pytest.fixture(scope="session")
+def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Write the demo by its command, once."""
+    folder = tmp_path_factory.mktemp("demo") / "ropewalk"
+    ran = Place(folder.parent, folder.parent).run("demo", "ropewalk")
+    assert ran.status == 0, ran
+    return folder
+
+
+def _place(folder: Path, home: Path) -> Iterator[Place]:
+    home.mkdir()
+    place = Place(folder, home)
+    try:
+        yield place
+    finally:
+        for terminal in place.opened:
+            terminal.close()
+
+
+@pytest.fixture
+def demo(demo_once: Path, tmp_path: Path) -> Iterator[Place]:
+    """Give a fresh copy of the demo."""
+    shutil.copytree(demo_once, tmp_path / "ropewalk")
+    yield from _place(tmp_path / "ropewalk", tmp_path / "home")
+
+
+SHED = """\
+shop: My shed
+prefix: MS
+rooms:
+  shed:
+    at: [0, 0]
+    size: [6000, 4000]
+    headroom: 2.4 m
+doors:
+  front door: {room: shed, to: outside, jambs: [[0, 1500], [0, 2400]], height: 2 m, opens: sliding, exit: yes}
+walkways:
+  middle: {line: [[0, 1950], [5500, 1950]], width: 800 mm, least: 700 mm, exit route: yes}
+zones:
+  bench: {room: shed, kind: bench, at: [2000, 3300], size: [2000, 700], height: 900, headroom: 900, load: 300 kg}
+  rack:
+    room: shed
+    kind: shelf
+    at: [4000, 0]
+    size: [1800, 500]
+    levels:
+      1: {height: 100, headroom: 500, load: 150 kg}
+      2: {height: 650, headroom: 500, load: 100 kg}
+"""
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Iterator[Place]:
+    """Give a small shop written by hand, and nothing in it."""
+    folder = tmp_path / "shed"
+    folder.mkdir()
+    (folder / "shop.yaml").write_text(SHED)
+    yield from _place(folder, tmp_path / "home")
