@@ -108,6 +108,13 @@ def ask_reason(
     choices = [Choice(reason, reason, why) for reason, why in REASONS]
     app.bell()
     app.push_screen(
-        Pick(title, choices, says=says, digits=True, hint="a digit lets it stand for that reason · esc: not"),
+        Pick(
+            title,
+            choices,
+            says=says,
+            digits=True,
+            deliberate=True,
+            hint="a digit lets it stand for that reason · esc: not",
+        ),
         chosen,
     )

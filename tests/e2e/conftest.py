@@ -108,7 +108,7 @@ class Terminal:
     def flat(self) -> str:
         """Return the screen as one line with single spaces and without frames, for texts that wrap.
 
-        What stands right of the last upright line comes once more by itself at the end: a list beside the plan.
+        What stands right of the last upright line comes once more at the end: a list beside the plan.
         """
         lines = self.now().splitlines()
         return f"{_flat(lines)} ¦ {_flat(line.rpartition('│')[2] for line in lines if '│' in line)}"
@@ -286,7 +286,7 @@ doors:
 walkways:
   middle: {line: [[0, 1950], [5500, 1950]], width: 800 mm, least: 700 mm, exit route: yes}
 zones:
-  bench: {room: shed, kind: bench, at: [2000, 3300], size: [2000, 700], height: 900, headroom: 900, load: 300 kg}
+  bench: {room: shed, kind: bench, at: [2000, 3300], size: [2000, 700], height: 900, load: 300 kg}
   rack:
     room: shed
     kind: shelf

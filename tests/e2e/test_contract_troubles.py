@@ -1,4 +1,4 @@
-"""Disks that are full or read-only, readers that go away, and files that are none: a line each, nothing lost."""
+"""Disks full or read-only, readers that go away, files that are none: a line each, nothing lost."""
 
 from __future__ import annotations
 

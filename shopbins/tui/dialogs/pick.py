@@ -45,7 +45,10 @@ def narrowed(choices: Iterable[Choice]) -> Source:
 
 
 class Pick(Dialog[str]):
-    """Gives the value of the choice picked; with `free`, also what was typed ('=' before it)."""
+    """Gives the value of the choice picked; with `free`, also what was typed ('=' before it).
+
+    With `deliberate`, enter takes a row only after the cursor was moved: a key pressed twice decides nothing.
+    """
 
     DEFAULT_CSS = """
     Pick LineList { height: auto; max-height: 14; }
@@ -60,8 +63,10 @@ class Pick(Dialog[str]):
         digits: bool = False,
         hint: str = "",
         free: bool = False,
+        deliberate: bool = False,
     ) -> None:
         super().__init__()
+        self._unmoved = deliberate
         self._title, self._says, self._hint = title, list(says), hint
         self._source: Source = source if callable(source) else narrowed(source)
         self._digits = digits
@@ -114,14 +119,19 @@ class Pick(Dialog[str]):
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
         """Take the row chosen."""
-        self._take(event.row, "")
+        if self._unmoved:
+            self.app.bell()
+        else:
+            self._take(event.row, "")
 
     def on_key(self, event: events.Key) -> None:
         """Take a choice by its digit; move in the list while typing."""
         if self._digits and event.key.isdigit() and 0 < int(event.key) <= len(self._choices):
             event.stop()
             self._take(int(event.key) - 1, "")
-        elif not self._digits and event.key in ("up", "down", "pageup", "pagedown"):
+        elif self._digits:
+            self._unmoved = self._unmoved and event.key not in ("up", "down", "home", "end")
+        elif event.key in ("up", "down", "pageup", "pagedown"):
             event.stop()
             name = {"up": "cursor_up", "down": "cursor_down", "pageup": "page_up", "pagedown": "page_down"}[
                 event.key
