@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import sys
 import traceback
@@ -50,18 +51,24 @@ WARMED = (
 T = TypeVar("T")
 
 
+def _fresh(screen: Screen[Any]) -> Screen[Any]:
+    """Spare a new screen the pass over all styles that is for screens made before a change of theme."""
+    screen._css_update_count = screen.app._css_update_count
+    return screen
+
+
 def _parts() -> Screen[Any]:
     """Make the Parts when first gone to."""
     from shopbins.tui.screens.parts import PartsScreen
 
-    return PartsScreen()
+    return _fresh(PartsScreen())
 
 
 def _audit() -> Screen[Any]:
     """Make the Audit when first gone to."""
     from shopbins.tui.screens.audit import AuditScreen
 
-    return AuditScreen()
+    return _fresh(AuditScreen())
 
 
 class ShopbinsApp(Anywhere, App[int]):
@@ -73,7 +80,7 @@ class ShopbinsApp(Anywhere, App[int]):
     COMMANDS: ClassVar[Any] = {ActionsProvider}
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere")]
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
-        "plan": PlanScreen,
+        "plan": lambda: _fresh(PlanScreen()),
         "parts": _parts,
         "audit": _audit,
     }
@@ -120,6 +127,9 @@ class ShopbinsApp(Anywhere, App[int]):
         self.call_after_refresh(self._after_first_frame)
 
     def _after_first_frame(self) -> None:
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
         if self.config.problems:
             self.tell(*self.config.problems, bad=True)
         self.warm()
@@ -259,10 +269,14 @@ class ShopbinsApp(Anywhere, App[int]):
         self.panic(Text(plain(f"{line}details: {where}", 600), no_wrap=True, overflow="ignore"))
 
 
-def run(desk: Desk) -> int:
-    """Open the app on a desk; return the exit status."""
-    app = ShopbinsApp(desk)
-    app.run()
+def run(desk: Desk, **how: Any) -> int:
+    """Open the app on a desk, `how` as for `App.run`; return the exit status."""
+    gc.disable()  # nothing made before the first frame is garbage: looking for it took a tenth of the time
+    try:
+        app = ShopbinsApp(desk)
+        app.run(**how)
+    finally:
+        gc.enable()
     return app.return_code or 0
 
 

@@ -38,11 +38,12 @@ print((time.perf_counter() - t) * 1e3)
 OURS = """
 import sys
 from shopbins.desk import Desk
-from shopbins.tui.app import ShopbinsApp
-class Once(ShopbinsApp):
+from shopbins.tui import app
+class Once(app.ShopbinsApp):
     def _after_first_frame(self):
         self.exit()
-Once(Desk.open(sys.argv[1])).run(headless=True, size=(120, 40))
+app.ShopbinsApp = Once
+app.run(Desk.open(sys.argv[1]), headless=True, size=(120, 40))
 """
 MANY = 10_000
 IN_HAND = 500

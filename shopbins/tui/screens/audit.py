@@ -33,7 +33,7 @@ class AuditScreen(GroupActions, Place):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]
     shown: ClassVar[str] = "Audit"
     scopes: ClassVar[tuple[str, ...]] = ("audit", "group")
-    CSS = """
+    DEFAULT_CSS = """
     AuditScreen #all { height: 100%; width: 1fr; }
     AuditScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
     AuditScreen.-low #detail { display: none; }
@@ -63,7 +63,6 @@ class AuditScreen(GroupActions, Place):
 
     def on_mount(self) -> None:
         """Begin with the keys on the list."""
-        super().on_mount()
         self.lines.focus()
 
     # --- what is shown ------------------------------------------------------------------------------------

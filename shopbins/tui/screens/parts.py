@@ -49,7 +49,7 @@ class PartsScreen(GroupActions, Place):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("parts", "group")]
     shown: ClassVar[str] = "Parts"
     scopes: ClassVar[tuple[str, ...]] = ("parts", "group")
-    CSS = """
+    DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
     PartsScreen #about { height: 1; color: $text-muted; }
     """
@@ -92,7 +92,6 @@ class PartsScreen(GroupActions, Place):
 
     def on_mount(self) -> None:
         """Begin with the keys on the list."""
-        super().on_mount()
         self.lines.focus()
 
     def focus_search(self) -> None:

@@ -28,7 +28,7 @@ class PlanScreen(PlanGoing):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("plan", "group")]
     shown: ClassVar[str] = "Plan"
     scopes: ClassVar[tuple[str, ...]] = ("plan", "group")
-    CSS = """
+    DEFAULT_CSS = """
     PlanScreen #side { width: 42; height: 100%; }
     PlanScreen.-broad #side { width: 56; }
     PlanScreen #told { height: auto; max-height: 60%; }

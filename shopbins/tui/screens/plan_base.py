@@ -64,7 +64,6 @@ class PlanBase(GroupActions, Place):
 
     def on_mount(self) -> None:
         """Begin with the keys on the plan."""
-        super().on_mount()
         self.plan.focus()
 
     # --- what is shown ------------------------------------------------------------------------------------
