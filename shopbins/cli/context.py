@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from math import isfinite
 from pathlib import Path
@@ -86,6 +87,33 @@ class Context:
     def lines(self, lines: Iterable[str]) -> None:
         """Print lines of text, harmless and in what the terminal can show."""
         write(sys.stdout, lines)
+
+    def write_file(self, path: str, data: bytes) -> None:
+        """Write a report to a file, whole or not at all; '-' is stdout."""
+        from shopbins.desk.desk import told
+        from shopbins.reports.files import write_whole
+
+        if path == "-":
+            sys.stdout.buffer.write(data)
+            return
+        with told():
+            write_whole(Path(path), data)
+
+    @contextlib.contextmanager
+    def about(self, file: str) -> Iterator[None]:
+        """Name the file in whatever is wrong with it."""
+        from shopbins.desk import BadInput
+        from shopbins.parts.problems import BadValue
+
+        try:
+            yield
+        except (BadInput, BadValue) as problem:
+            raise BadInput(
+                *(
+                    f"{file}:{line}" if line[:1].isdigit() else f"{file}: {line}"
+                    for line in str(problem).split("\n")
+                )
+            ) from None
 
     def problem(self, *lines: str) -> None:
         """Say what is wrong, one problem a line."""

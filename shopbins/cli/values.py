@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
@@ -32,6 +33,12 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     parser.add_argument(
         "--caution", metavar="TEXT", action="append", help="what to beware of (may be repeated)"
     )
+    parser.add_argument("--one-use", action="store_true", help="it is renewed whenever it comes off")
+    parser.add_argument(
+        "--counted", metavar="HOW", help="how its pieces are counted: pieces, holes, bag, or later (not yet)"
+    )
+    if changing:
+        parser.add_argument("--elsewhere", metavar="PROJECT", help="the project it is reused in")
 
 
 def group_fields(args: Arguments) -> dict[str, Any]:
@@ -39,9 +46,13 @@ def group_fields(args: Arguments) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     if getattr(args, "name", None) is not None:
         fields["name"] = args.name
-    for name in ("container", "disposition", "note"):
-        if getattr(args, name) is not None:
+    for name in ("container", "disposition", "note", "elsewhere"):
+        if getattr(args, name, None) is not None:
             fields[name] = getattr(args, name)
+    if args.counted is not None:
+        fields["counted"] = "" if args.counted == "pieces" else args.counted
+    if args.one_use:
+        fields["one_use"] = True
     if args.origin is not None:
         fields["origin"] = origin(args.origin)
     if args.size is not None:
@@ -85,6 +96,31 @@ def mass(text: str) -> Mass | None:
         return None
     amount = parse_mass_about(text)
     return Mass(amount.value, amount.about)
+
+
+def amount(text: str, what: str) -> float:
+    """Read a plain number."""
+    plain = text.strip()
+    if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", plain, re.ASCII):
+        raise BadInput(f"{what} {plain[:20]!r} is not a number")
+    return float(plain)
+
+
+def days(text: str, what: str) -> tuple[float, float]:
+    """Read a number of days, or a range of them: '10', '10-20'."""
+    first, dash, second = text.strip().removesuffix("days").removesuffix("d").partition("-")
+    low = amount(first, what)
+    high = amount(second, what) if dash else low
+    if high < low:
+        raise BadInput(f"{what} {text.strip()[:20]!r}: the lesser number of days comes first")
+    return low, high
+
+
+def millimetres(text: str) -> float:
+    """Read a length."""
+    from shopbins.units import parse_length
+
+    return parse_length(text)
 
 
 def whole(text: str, what: str) -> int:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 from shopbins.desk import resolve, words
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.desk.shopfile import ShopFile
+from shopbins.desk.strip import StripDesk
 from shopbins.parts import acts
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import Group, InGroup, InZone, Mass, Size
@@ -52,7 +53,7 @@ def told() -> Iterator[None]:
         raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
 
 
-class Desk:
+class Desk(StripDesk):
     """An open shop. Use `Desk.open`; close it when done (or use it in a `with`)."""
 
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
@@ -189,20 +190,27 @@ class Desk:
         container: str = "bare",
         size: Size | None = None,
         mass: Mass | None = None,
-        qty: int = 1,
+        qty: int | None = None,
         blank: str | None = None,
         ordered: bool = True,
         **more: Any,
     ) -> Group:
-        """Record what has just come off, on the blank tag with this code if given."""
+        """Record what has just come off, on the blank tag with this code if given.
+
+        Where a parts list has it, it becomes that position's, with its quantity unless one is given.
+        """
         code = "" if blank is None else self._blank_code(blank)
         now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
-        event = self.record(
-            lambda state: acts.take(
-                state, name, origin=origin, container=container, size=size, mass=mass, qty=qty, code=code,
-                ordered=ordered, taken_at=now, **more,
-            )
-        )  # fmt: skip
+
+        def work(state: State) -> Draft:
+            listed = _listed(state, name, tuple(origin), qty)
+            fields = {"origin": origin, "qty": 1 if qty is None else qty, **listed, **more}
+            return acts.take(
+                state, name, container=container, size=size, mass=mass, code=code, ordered=ordered,
+                taken_at=now, **fields,
+            )  # fmt: skip
+
+        event = self.record(work)
         return self.state.group(event.subjects[0].partition(":")[2])
 
     def _blank_code(self, text: str) -> str:
@@ -274,7 +282,11 @@ class Desk:
         return self.record(lambda state: acts.lift_off(state, who)).seq
 
     def change(self, group_id: str, **fields: Any) -> int:
-        """Change what is known of a group."""
+        """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
+        if "disposition" in fields:
+            from shopbins.parts.acts_refit import dispose
+
+            return self.record(lambda state: dispose(state, group_id, **fields)).seq
         return self.record(lambda state: acts.change(state, group_id, **fields)).seq
 
     def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
@@ -514,6 +526,24 @@ class Desk:
         missing = [place for place in places(self.shop) if self.state.place_code(place) is None]
         if missing:
             self.record(lambda state: acts.issue_place_codes(state, missing))
+
+
+def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -> dict[str, Any]:
+    """Return what a parts list says of a group that comes off: its position, origin and pieces."""
+    if not state.docs("part"):
+        return {}
+    from shopbins.parts.strip.tree import match, members
+
+    position = match(state, name, origin)
+    if position is None:
+        return {}
+    doc = state.docs("part")[position]
+    found: dict[str, Any] = {"parts": (position,), "origin": tuple(doc["origin"])}
+    if qty is None and doc.get("qty"):
+        table = state.docs("group")
+        off = sum(table[each].get("qty", 1) for each in members(state).get(position, ()))
+        found["qty"] = max(1, doc["qty"] - off)
+    return found
 
 
 def _target(zone: str, level: str, x_mm: float | None, y_mm: float | None, turn_deg: float) -> InZone:

@@ -93,9 +93,7 @@ def deed(state: State, event: Event, about: str | None = None) -> str:
     before: Any = event.before.get(subject)
     name = _name(state, subject, after, before)
     more = len(event.subjects) - 1
-    others = (
-        f" and {more} more" if more > 0 and event.kind in ("issue blanks", "mark tagged", "merge") else ""
-    )
+    others = f" and {more} more" if more > 0 and event.kind in _COUNTED else ""
     said = _VERBS.get(event.kind, event.kind)
     where = ""
     if isinstance(after, dict) and "where" in after:
@@ -105,6 +103,8 @@ def deed(state: State, event: Event, about: str | None = None) -> str:
         changed = f" ({', '.join(after)})"
     return f"{said} {name}{others}{changed}{where}".strip()
 
+
+_COUNTED = ("issue blanks", "mark tagged", "merge", "import", "rename assembly")
 
 _VERBS = {
     "take": "took off",
@@ -125,13 +125,67 @@ _VERBS = {
     "move thing": "shifted",
     "override": "let stand",
     "clear override": "let count again",
+    "fit": "put back",
+    "trial fit": "tried",
+    "take off again": "took off again:",
+    "comes off before": "noted what comes off before",
+    "no longer before": "took back a relation:",
+    "list part": "listed",
+    "strike out": "struck out",
+    "no longer struck out": "no longer struck out:",
+    "how it came off": "noted how it came off:",
+    "set days": "noted the days for",
+    "milestone": "set milestone",
+    "milestone reached": "reached milestone",
+    "drop milestone": "dropped milestone",
+    "goes on after": "noted what it goes on after:",
+    "add assembly": "added an assembly to",
+    "rename assembly": "renamed or moved the assembly of",
+    "set work": "listed the work on",
+    "work done": "work done on",
+    "work again": "work to do again on",
+    "inspect": "inspected",
+    "add shortage": "added shortage",
+    "set shortage": "changed shortage",
+    "shortage here": "has come:",
+    "strike shortage": "not needed after all:",
+    "renew": "to be renewed:",
+    "match": "matched set",
+    "no longer matched": "no longer a matched set:",
+    "connect": "noted the connection",
+    "set connection": "changed the connection",
+    "add care": "added recurring care:",
+    "set care": "changed recurring care:",
+    "set hours": "noted the hours of",
+    "import": "imported a parts list:",
+    "add machine": "recorded machine",
+    "change machine": "changed machine",
 }
+
+
+def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> str:
+    """Return what something that is no group is called: by its own name, a relation by what it holds."""
+    if table == "before":
+        first, _, then = key.partition("|")
+        return f"{_position_name(state, then)} ({_position_name(state, first)})"
+    for doc in (state.docs(table).get(key), after, before):
+        if doc is not None and doc.get("name"):
+            return str(doc["name"])
+    return _position_name(state, key) if table == "part" else key
+
+
+def _position_name(state: State, key: str) -> str:
+    """Return what a position is called."""
+    doc = state.docs("part").get(key, {})
+    if doc.get("name"):
+        return str(doc["name"])
+    return state.group(key).shown if state.has_group(key) else "a part since merged"
 
 
 def _name(state: State, subject: str, after: Any, before: Any) -> str:
     table, _, key = subject.partition(":")
     if table != "group":
-        return key
+        return _other_name(state, table, key, after, before)
     if state.has_group(key):
         return state.group(key).shown
     for doc in (after, before):

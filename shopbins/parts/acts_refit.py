@@ -176,22 +176,22 @@ def work_done(state: State, group_id: str, what: str, on: str | None, done: bool
     return Draft("work done" if done else "work again", {subject(group_id): group_fields({"work": work})})
 
 
-def dispose(state: State, group_id: str, disposition: str, *, elsewhere: str = "", **more: Any) -> Draft:
-    """Decide what becomes of a group; 'reuse elsewhere' names the other project.
+def dispose(
+    state: State, group_id: str, disposition: str, *, elsewhere: str | None = None, **more: Any
+) -> Draft:
+    """Decide what becomes of a group; `elsewhere` names the project it is reused in, `more` changes more.
 
     What is fitted stays on until it comes off again, so it cannot be scrapped or given away from there.
     """
     group = known(state, group_id)
-    fields = values.checked({"disposition": disposition, "elsewhere": elsewhere, **more})
+    fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
     if fields["disposition"] in OUT:
         _check_not_on(state, group)
-        if fields["disposition"] == "reuse elsewhere" and not (fields["elsewhere"] or group.elsewhere):
-            raise BadValue("name the project it goes to")
-    if fields["disposition"] != "reuse elsewhere":
+    if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
+        del fields["elsewhere"]  # as it was
+    elif fields["disposition"] != "reuse elsewhere":
         fields["elsewhere"] = ""
-    elif not fields["elsewhere"]:
-        del fields["elsewhere"]
-    return Draft("dispose", {subject(group_id): group_fields(settled(group, fields))})
+    return Draft("change", {subject(group_id): group_fields(settled(group, fields))})
 
 
 def _check_not_on(state: State, group: Group) -> None:

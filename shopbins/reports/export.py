@@ -43,7 +43,7 @@ def export_csv(state: State, place_of: PlaceOf) -> bytes:
     writer = csv.writer(out)
     writer.writerow(COLUMNS)
     for group in state.groups():
-        writer.writerow([_cell(value) for value in _row(state, group, place_of(group))])
+        writer.writerow([csv_cell(value) for value in _row(state, group, place_of(group))])
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -65,7 +65,8 @@ def _row(state: State, group: Group, place: str) -> Iterable[Any]:
     )  # fmt: skip
 
 
-def _cell(value: Any) -> str:
+def csv_cell(value: Any) -> str:
+    """Return a value as a cell: nothing for None, no text that is a formula."""
     if value is None:
         return ""
     if isinstance(value, bool):

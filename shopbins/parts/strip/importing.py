@@ -222,8 +222,10 @@ def _clean(text: str, what: str) -> str:
 
 
 def _origin(said: tuple[str, ...]) -> tuple[str, ...]:
-    parts = [part.strip() for text in said for part in text.split(">")]
-    origin = values.checked({"origin": [part for part in parts if part]})["origin"]
+    parts = [part.strip() for text in said for part in text.split(">") if part.strip()]
+    if len(parts) > 1 and parts[0].casefold() == parts[1].casefold():
+        del parts[1]  # the assembly was written with its machine in front
+    origin = values.checked({"origin": parts})["origin"]
     if not said[0].strip():
         raise BadValue("has no machine")
     return tuple(origin)
@@ -311,3 +313,27 @@ def remembered(state: State, header: Sequence[str]) -> dict[str, int] | None:
     """Return which column was what the last time a file had this heading."""
     found = state.docs("columns").get(signature(header))
     return None if found is None else dict(found["columns"])
+
+
+def xlsx_as_csv(data: bytes) -> bytes:
+    """Return the first sheet of an XLSX workbook as CSV, a line for each row; needs openpyxl (an extra).
+
+    Raises BadValue where it is not installed or the file is no workbook.
+    """
+    try:
+        from openpyxl import load_workbook
+    except ImportError:
+        raise BadValue(
+            "reading XLSX needs openpyxl: pip install 'shopbins[xlsx]', or save the list as CSV"
+        ) from None
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        rows = [list(row) for row in book.worksheets[0].iter_rows(values_only=True)]
+    except Exception as problem:  # whatever a damaged workbook makes the library raise
+        raise BadValue(f"is no workbook that can be read: {str(problem)[:100]}") from None
+    out = io.StringIO()
+    writer = csv.writer(out)
+    for row in rows:
+        # a line break in a cell would make two lines of a row, and line numbers wrong
+        writer.writerow(["" if cell is None else " ".join(str(cell).split()) for cell in row])
+    return out.getvalue().encode()

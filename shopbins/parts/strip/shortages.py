@@ -102,7 +102,7 @@ def _needed(state: State, doc: Doc, latest: Mapping[str, float]) -> tuple[str, f
     """Return the step that waits for a shortage first, and the latest day it must start."""
     graph = state.follower(Order).graph
     steps = [
-        (latest.get(each, inf), -graph.rank[graph.number[each]], graph.places[each].name)
+        (latest.get(each, inf), -graph.rank[graph.number[each]], _step_name(state, doc, each))
         for each in doc.get("positions", ())
         if each in graph.number
     ]
@@ -114,6 +114,17 @@ def _needed(state: State, doc: Doc, latest: Mapping[str, float]) -> tuple[str, f
         return None
     day, _, name = min(steps)
     return name, day
+
+
+def _step_name(state: State, doc: Doc, position: str) -> str:
+    """Return what waits: the position, or for one that is itself renewed the next that goes on after it."""
+    order = state.follower(Order)
+    graph = order.graph
+    place = graph.places[position]
+    if place.name.casefold() != doc["name"].casefold():
+        return place.name
+    behind = [n for n in graph.pred[graph.number[position]] if not order.look(graph.ids[n]).done]
+    return graph.places[graph.ids[max(behind, key=graph.rank.__getitem__)]].name if behind else place.name
 
 
 def _latest_starts(state: State, today: date) -> dict[str, float]:

@@ -66,8 +66,11 @@ def own_waits(state: State, place: Position, look: Look, needs: Mapping[str, Doc
         waits.append(Wait("unfilled", f"{lack}: add a shortage or strike it out", f"part:{place.id}"))
     for key in place.after:
         doc = state.docs("milestone").get(key, {})
+        name = doc.get("name", key)
         if not doc.get("done"):
-            waits.append(Wait("milestone", f"after: {doc.get('name', key)}", f"milestone:{key}"))
+            waits.append(
+                Wait("milestone", f"the move '{name}'" if doc.get("move") else name, f"milestone:{key}")
+            )
     return tuple(waits)
 
 

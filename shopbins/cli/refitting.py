@@ -1,0 +1,373 @@
+"""Commands about what comes off before what, and about putting back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.cli.command import Arguments, Command, Parser, UsageError
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.parts.strip.refit import Entry
+
+
+def _reach_arguments(parser: Parser) -> None:
+    parser.add_argument("part", metavar="PART", help="the part to get at: a code, a group's or a listed name")
+
+
+def _reach(context: Context, args: Arguments) -> int:
+    from shopbins.reports.strip import reach_json, reach_text
+
+    desk = context.desk(readonly=True)
+    position = desk.resolve_position(args.part)
+    steps = desk.reach(position)
+    name = desk.position(position).name
+    context.answer([reach_json(each) for each in steps], reach_text(name, steps))
+    return 0
+
+
+def _before_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "parts",
+        metavar="PART",
+        nargs="+",
+        help="what came off first (one or more), then what it came off before",
+    )
+    parser.add_argument(
+        "--nothing", action="store_true", help="nothing has to come off before the one PART given"
+    )
+    parser.add_argument("--why", metavar="TEXT", default="", help="why: what hides or holds what")
+    parser.add_argument("--not", action="store_true", dest="undone", help="take the relation back")
+
+
+def _before(context: Context, args: Arguments) -> int:
+    if args.nothing != (len(args.parts) == 1) or (args.nothing and args.undone):
+        raise UsageError("shopbins before: give FIRST... THEN, or --nothing and one PART (see --help)")
+    desk = context.desk()
+    *firsts, then = args.parts
+    after = desk.resolve_position(then)
+    before = [each for text in firsts for each in desk.resolve_positions(text)]
+    if args.undone:
+        seq = 0
+        for each in before:
+            seq = desk.not_before(each, after)
+    else:
+        seq = desk.before(before, after, args.why)
+    names = " and ".join(desk.position(each).name for each in before) or "nothing"
+    said = "no longer has to come" if args.undone else "comes"
+    context.answer({"seq": seq}, [f"{names} {said} off before {desk.position(after).name}"])
+    return 0
+
+
+def _refit_arguments(parser: Parser) -> None:
+    parser.add_argument("--next", action="store_true", help="only what can go back now")
+    parser.add_argument(
+        "--for", metavar="MILESTONE", dest="milestone", help="only what is in front of this milestone"
+    )
+    parser.add_argument("--machine", metavar="KEY", help="only of this machine")
+    parser.add_argument(
+        "--fetch",
+        action="store_true",
+        help="in an order of fetching with few steps, with what lies on it or in front",
+    )
+
+
+def _refit(context: Context, args: Arguments) -> int:
+    from shopbins.reports.strip import entry_json, refit_text
+
+    desk = context.desk(readonly=True)
+    machine = None if args.machine is None else desk.resolve_machine(args.machine)
+    milestone = None if args.milestone is None else desk.resolve_milestone(args.milestone)
+    entries = desk.refit(machine, milestone)
+    if args.next:
+        entries = [each for each in entries if each.ready]
+    if args.fetch:
+        return _fetch(context, desk, entries)
+    data = [entry_json(each, _place(desk, each)) for each in entries]
+    lines = (
+        []
+        if context.json
+        else refit_text([(each, _place(desk, each), _hints(desk, each)) for each in entries])
+    )
+    context.answer(data, lines)
+    if milestone is not None:
+        context.problem(desk.hold_up(milestone).sentence)
+    if not entries:
+        context.problem(
+            "nothing can go back now"
+            if args.next and desk.refit(machine, milestone)
+            else "nothing is left to go back"
+        )
+    return 0 if entries else 1
+
+
+def _place(desk: Desk, entry: Entry) -> str:
+    return "" if entry.group is None else desk.where_words(entry.group)
+
+
+def _hints(desk: Desk, entry: Entry) -> list[str]:
+    return [] if entry.group is None else desk.hints(entry.group)
+
+
+def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
+    from shopbins.reports.strip import fetch_json, fetch_text
+
+    ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
+    found = desk.fetch(ids)
+    state = desk.state
+    places = {each: desk.where_words(state.group(each)) for each in ids}
+    data = [fetch_json(state, each, places[each.group]) for each in found]
+    context.answer(data, fetch_text(state, found, places))
+    if not found:
+        context.problem("nothing is to be fetched")
+    return 0 if found else 1
+
+
+def _fit_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what goes back on")
+    _onto_arguments(parser)
+    parser.add_argument(
+        "--anyway",
+        metavar="REASON",
+        default="",
+        help="put it back though it waits for something, with the reason kept",
+    )
+
+
+def _onto_arguments(parser: Parser) -> None:
+    parser.add_argument("--to", metavar="GROUP", help="fit it to this group rather than where it belongs")
+    parser.add_argument(
+        "--machine", action="store_true", help="fit it to the machine itself, not to its assembly"
+    )
+    parser.add_argument("--with-contents", action="store_true", help="what lies in or on it goes on with it")
+
+
+def _to(desk: Desk, args: Arguments) -> str | None:
+    if args.to is not None and args.machine:
+        raise UsageError("give one of --to and --machine")
+    return "" if args.machine else None if args.to is None else desk.resolve_group(args.to).id
+
+
+def _fit(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_to_fit(args.group)
+    event = desk.fit(group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway)
+    lines = [f"{group.code}  {desk.introduce(group.id)}", *(f"   {each}" for each in desk.hints(group))]
+    context.answer({"code": group.code, "seq": event.seq}, lines)
+    return 0
+
+
+def _trial_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "group", metavar="CODE|NAME", nargs="?", help="what is tried; without it: what is on trial"
+    )
+    parser.add_argument("--off", action="store_true", help="take it off again")
+    _onto_arguments(parser)
+
+
+def _trial(context: Context, args: Arguments) -> int:
+    if args.group is None:
+        return _trials(context)
+    desk = context.desk()
+    group = desk.resolve_group(args.group) if args.off else desk.resolve_to_fit(args.group)
+    if args.off:
+        seq = desk.come_off(group.id)
+    else:
+        seq = desk.try_on(group.id, to=_to(desk, args), contents=args.with_contents).seq
+    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _trials(context: Context) -> int:
+    desk = context.desk(readonly=True)
+    found = desk.on_trial()
+    data = [{"code": each.code, "name": each.name, "place": desk.where_words(each)} for each in found]
+    context.answer(data, [f"{each.code}  {desk.introduce(each.id)}" for each in found])
+    if not found:
+        context.problem("nothing is on trial")
+    return 0 if found else 1
+
+
+def _off_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "group", metavar="CODE|NAME", help="what comes off again, after it was put back or tried"
+    )
+
+
+def _off(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    seq = desk.come_off(group.id)
+    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _strike_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "part", metavar="PART", help="the part whose place stays empty, or a shortage (--shortage)"
+    )
+    parser.add_argument("reason", metavar="REASON", nargs="?", help="why")
+    parser.add_argument(
+        "--shortage", action="store_true", help="PART is a shortage that is not needed after all"
+    )
+    parser.add_argument(
+        "--back", action="store_true", help="take it back: the place is to be filled after all"
+    )
+
+
+def _strike(context: Context, args: Arguments) -> int:
+    if (args.reason is None) != args.back or (args.shortage and args.back):
+        raise UsageError("shopbins strike: give a REASON, or --back (see shopbins strike --help)")
+    desk = context.desk()
+    if args.shortage:
+        key = desk.resolve_shortage(args.part)
+        seq = desk.strike_shortage(key, args.reason)
+        context.answer({"seq": seq}, [f"{desk.state.docs('shortage')[key]['name']}: not needed"])
+        return 0
+    position = desk.resolve_position(args.part)
+    seq = desk.strike(position, args.reason)
+    said = "is to be filled after all" if args.back else f"stays empty: {args.reason.strip()}"
+    context.answer({"seq": seq}, [f"{desk.position(position).name} {said}"])
+    return 0
+
+
+def _milestone_arguments(parser: Parser) -> None:
+    parser.add_argument("name", metavar="NAME", nargs="?", help="the milestone; without it all are listed")
+    parser.add_argument(
+        "--needs",
+        metavar="PART",
+        action="append",
+        help="a part or assembly that must be back on (may be repeated)",
+    )
+    parser.add_argument("--due", metavar="DATE", help="when it is to be reached, as 2026-12-24")
+    parser.add_argument("--move", action="store_true", help="it is a move of the machine")
+    parser.add_argument("--then", metavar="PART", action="append", help="a part that goes on only after it")
+    parser.add_argument("--done", action="store_true", help="it is reached")
+    parser.add_argument("--not-done", action="store_true", help="it is not reached after all")
+    parser.add_argument("--drop", action="store_true", help="forget it")
+
+
+def _milestone(context: Context, args: Arguments) -> int:
+    if args.name is None:
+        return _milestones(context)
+    desk = context.desk()
+    seq = desk.seq
+    if args.drop:
+        context.answer({"seq": desk.drop_milestone(args.name)}, [f"{args.name}: forgotten"])
+        return 0
+    if args.needs or args.due is not None or args.move or not (args.done or args.not_done or args.then):
+        fields: dict[str, Any] = {"by": args.due, "move": True if args.move else None}
+        if args.needs:
+            fields |= desk.needed_by(args.needs)
+        seq = desk.set_milestone(args.name, **fields)
+    for part in args.then or ():
+        seq = desk.goes_on_after(desk.resolve_position(part), args.name)
+    if args.done or args.not_done:
+        seq = desk.milestone_done(args.name, args.done)
+    key = desk.resolve_milestone(args.name)
+    doc = desk.state.docs("milestone")[key]
+    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else desk.hold_up(key).sentence
+    context.answer({"milestone": key, "seq": seq}, [line])
+    return 0
+
+
+def _milestones(context: Context) -> int:
+    from shopbins.reports.strip import milestone_json
+
+    desk = context.desk(readonly=True)
+    found = [(key, doc, desk.hold_up(key)) for key, doc in desk.state.docs("milestone").items()]
+    data = [milestone_json(doc, held) for _, doc, held in found]
+    lines = [
+        f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
+        for _, doc, held in found
+    ]
+    context.answer(data, lines)
+    if not found:
+        context.problem("no milestone is set (shopbins milestone NAME --needs PART sets one)")
+    return 0 if found else 1
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "reach",
+            "say what must come off to get at a part, in order, and what of it is off already",
+            ('shopbins reach "big-end bearing 2"', "shopbins reach ZRW00413"),
+            _reach_arguments,
+            _reach,
+            "The least set: what 'before' recorded, what came out of an assembly taken off as one and,\n"
+            "where nobody was asked, the order in which the groups of the same assembly came off.",
+        ),
+        Command(
+            "before",
+            "record what had to come off before a part",
+            (
+                'shopbins before "rocker cover 2" "cylinder head 2"',
+                'shopbins before "oil pump" sump "main bearing 3" --why "they hide the cap bolts"',
+                'shopbins before --nothing "belt guard"',
+            ),
+            _before_arguments,
+            _before,
+            "An answer replaces the order it came off in, for that part. A circle is refused, and named.",
+        ),
+        Command(
+            "refit",
+            "list what is to go back, in refit order, and what each waits for",
+            (
+                "shopbins refit --next",
+                'shopbins refit --for "engine closed"',
+                "shopbins refit --next --fetch",
+            ),
+            _refit_arguments,
+            _refit,
+            "Exit status: 0 where there is something to list, else 1.",
+        ),
+        Command(
+            "fit",
+            "put a group back on for good",
+            ('shopbins fit "piston 2"', 'shopbins fit "valve springs, inlet" --to "cylinder head 2"'),
+            _fit_arguments,
+            _fit,
+            "Where its assembly is off as well it is fitted to that. Refused while it waits for something.",
+        ),
+        Command(
+            "trial",
+            "put a group on for a trial fit, or take it off again; the count goes on knowing it as off",
+            ('shopbins trial "oil pump"', 'shopbins trial "oil pump" --off', "shopbins trial"),
+            _trial_arguments,
+            _trial,
+        ),
+        Command(
+            "off",
+            "take off again what was put back or tried",
+            ('shopbins off "oil pump"',),
+            _off_arguments,
+            _off,
+        ),
+        Command(
+            "strike",
+            "let the place of a part stay empty, with the reason",
+            (
+                'shopbins strike "belt guard bracket" "not fitted to later engines"',
+                'shopbins strike "belt guard bracket" --back',
+                'shopbins strike "gasket paper" "found a sheet" --shortage',
+            ),
+            _strike_arguments,
+            _strike,
+        ),
+        Command(
+            "milestone",
+            "list the milestones, or say what one needs, by when, and what goes on only after it",
+            (
+                "shopbins milestone",
+                'shopbins milestone "engine closed" --needs "cylinder head 2" --due 2027-03-20',
+                'shopbins milestone "to the test bed" --move --then "rear feet"',
+                'shopbins milestone "to the test bed" --done',
+            ),
+            _milestone_arguments,
+            _milestone,
+        ),
+    )
+}

@@ -1,0 +1,489 @@
+"""Commands about what is known of parts: how they came off, work, inspection, sets, connections, care."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.values import amount, days, millimetres, origin, whole
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+
+def _how_arguments(parser: Parser) -> None:
+    parser.add_argument("part", metavar="PART", help="what came off")
+    parser.add_argument("--tools", metavar="TEXT", help="tools it took")
+    parser.add_argument("--puller", metavar="TEXT", help="which puller, on what")
+    parser.add_argument("--trick", metavar="TEXT", help="what made it come")
+    parser.add_argument("--marks", metavar="TEXT", help="match marks, and where")
+    parser.add_argument("--way", metavar="TEXT", help="which way round it goes")
+    parser.add_argument("--left-hand", action="store_true", help="its thread is left-hand")
+    parser.add_argument("--breakaway", metavar="TORQUE", help="what it broke away at, in N.m")
+    parser.add_argument(
+        "--shim",
+        metavar="N,THICKNESS[,WHERE]",
+        action="append",
+        help="shims, as '2,0.05mm,front' (may be repeated)",
+    )
+    parser.add_argument(
+        "--screw",
+        metavar="HOLE,LENGTH[,THREAD]",
+        action="append",
+        help="which screw went in which hole (may be repeated)",
+    )
+    parser.add_argument("--days", metavar="N[-M]", help="how many days putting it back takes")
+
+
+def _how(context: Context, args: Arguments) -> int:
+    from shopbins.parts.strip.how import how_lines
+
+    details: dict[str, Any] = {
+        name: getattr(args, name)
+        for name in ("tools", "puller", "trick", "marks", "way")
+        if getattr(args, name) is not None
+    }
+    if args.left_hand:
+        details["left_hand"] = True
+    if args.breakaway is not None:
+        details["breakaway_nm"] = amount(args.breakaway.upper().removesuffix("N.M").strip(), "--breakaway")
+    if args.shim is not None:
+        details["shims"] = [_shim(text) for text in args.shim]
+    if args.screw is not None:
+        details["screws"] = [_screw(text) for text in args.screw]
+    changing = bool(details) or args.days is not None
+    desk = context.desk(readonly=not changing)
+    position = desk.resolve_position(args.part)
+    if details:
+        desk.tell_how(position, **details)
+    if args.days is not None:
+        desk.set_days(position, *days(args.days, "--days"))
+    how = desk.state.docs("part").get(position, {}).get("how", {})
+    context.answer({"how": how, "seq": desk.seq}, [f"{desk.position(position).name}:", *how_lines(how)])
+    return 0
+
+
+def _shim(text: str) -> tuple[int, float, str]:
+    parts = [part.strip() for part in text.split(",", 2)]
+    if len(parts) < 2:
+        raise UsageError(f"--shim '{text}' (write it as 2,0.05mm,front)")
+    return whole(parts[0], "--shim"), millimetres(parts[1]), parts[2] if len(parts) > 2 else ""
+
+
+def _screw(text: str) -> tuple[str, float | None, str]:
+    parts = [part.strip() for part in text.split(",", 2)]
+    if len(parts) < 2:
+        raise UsageError(f"--screw '{text}' (write it as 3,45mm,M8; ? where the length was not measured)")
+    length = None if parts[1] in ("", "?") else millimetres(parts[1])
+    return parts[0], length, parts[2] if len(parts) > 2 else ""
+
+
+def _work_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what is worked on")
+    parser.add_argument("--list", metavar="A,B,C", help="its short list of work, in order")
+    parser.add_argument("--as", metavar="KIND", dest="kind", help="a short list to begin with: see below")
+    parser.add_argument(
+        "--done", metavar="POINT", action="append", help="this point is done (may be repeated)"
+    )
+    parser.add_argument(
+        "--again", metavar="POINT", action="append", help="this point is to do again (may be repeated)"
+    )
+
+
+def _work(context: Context, args: Arguments) -> int:
+    from shopbins.desk import BadInput
+    from shopbins.parts.strip.waits import open_work
+    from shopbins.parts.strip.work import LISTS, inspections
+
+    if args.kind is not None and args.kind not in LISTS:
+        raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
+    changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
+    desk = context.desk(readonly=not changing)
+    group = desk.resolve_group(args.group)
+    points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
+    if points:
+        desk.set_work(group.id, points)
+    for point in args.done or ():
+        desk.work_done(group.id, point)
+    for point in args.again or ():
+        desk.work_done(group.id, point, done=False)
+    group = desk.state.group(group.id)
+    measured = [each.told for each in inspections(desk.state, group)]
+    left = open_work(group)
+    lines = [f"{group.code}  {group.shown}"]
+    lines += [f"   done {each.done}: {each.what}" for each in group.work if each.done]
+    lines += [f"   to do: {each}" for each in left]
+    lines += [f"   measured: {each}" for each in measured]
+    done = {each.what: each.done for each in group.work if each.done}
+    context.answer(
+        {"code": group.code, "to_do": left, "done": done, "measured": measured, "seq": desk.seq}, lines
+    )
+    return 0
+
+
+def _split(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def _inspect_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what is inspected")
+    parser.add_argument("what", metavar="WHAT", help="what was measured: 'journal 2', 'bore, top'")
+    parser.add_argument("measured", metavar="VALUE", help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25")
+    parser.add_argument("--min", metavar="LIMIT", default="", help="it must be at least this")
+    parser.add_argument("--max", metavar="LIMIT", default="", help="it may be at most this")
+    parser.add_argument("--is", metavar="THREAD", dest="form", default="", help="the thread it must have")
+
+
+def _inspect(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    found = desk.inspect(group.id, args.what, args.measured, args.form or args.min, args.max)
+    lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}"]
+    data = {
+        "code": group.code, "verdict": found.verdict, "margin_mm": found.margin_mm, "text": found.text,
+        "seq": desk.seq,
+    }  # fmt: skip
+    context.answer(data, lines)
+    if found.verdict == "beyond":
+        context.problem("decide what becomes of it: renew, or set --disposition (repair, remachine, refit)")
+    return 0 if found.verdict == "within" else 1
+
+
+def _match_arguments(parser: Parser) -> None:
+    parser.add_argument("name", metavar="NAME", help="what the set is: 'main bearing 3 and its cap'")
+    parser.add_argument("groups", metavar="CODE|NAME", nargs="+", help="what belongs together")
+    parser.add_argument(
+        "--seat", metavar="SEAT", action="append", default=[], help="the seat of each, in order"
+    )
+
+
+def _match(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    groups = [desk.resolve_group(each) for each in args.groups]
+    seq = desk.add_set([each.id for each in groups], args.name, args.seat)
+    context.answer({"seq": seq}, [f"{args.name}: {', '.join(each.shown for each in groups)} stay together"])
+    return 0
+
+
+def _connect_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "mark", metavar="MARK|KIND", nargs="?", help="wire, hose or pipe for a new one; H3 for one known"
+    )
+    parser.add_argument("ends", metavar="END", nargs="*", help="where end A and end B go")
+    parser.add_argument("--name", metavar="NAME", default="", help="what it is")
+    parser.add_argument("--machine", metavar="KEY", default="", help="which machine it is on")
+    parser.add_argument("--joined", action="store_true", help="it is made again")
+    parser.add_argument("--apart", action="store_true", help="it is apart after all")
+
+
+def _connect(context: Context, args: Arguments) -> int:
+    from shopbins.parts.strip.connections import KINDS
+
+    if args.mark is None:
+        return _connections(context)
+    desk = context.desk()
+    if args.mark.lower() in KINDS:
+        if len(args.ends) != 2 or args.joined or args.apart:
+            raise UsageError("shopbins connect: give where both ends go (see shopbins connect --help)")
+        machine = desk.resolve_machine(args.machine) if args.machine else ""
+        end_a, end_b = args.ends
+        key = desk.connect(args.name, args.mark.lower(), end_a, end_b, machine)
+    else:
+        if args.ends or args.joined == args.apart:
+            raise UsageError(
+                "shopbins connect: give --joined or --apart with a mark (see shopbins connect --help)"
+            )
+        key = desk.resolve_connection(args.mark)
+        desk.set_connection(key, joined=args.joined)
+    return _told_connection(context, key)
+
+
+def _told_connection(context: Context, key: str) -> int:
+    from shopbins.parts.strip.connections import connections, flags
+    from shopbins.reports.strip import connection_json
+
+    desk = context.desk(readonly=True)
+    found = next(each for each in connections(desk.state) if each.key == key)
+    lines = [f"{found.told}{', joined' if found.joined else ''}"]
+    lines += [f"   flag {flag.mark}: {flag.here} (other end: {flag.there})" for flag in flags(found)]
+    context.answer({**connection_json(found), "seq": desk.seq}, lines)
+    return 0
+
+
+def _connections(context: Context) -> int:
+    from shopbins.parts.strip.connections import connections
+    from shopbins.reports.strip import connection_json
+
+    desk = context.desk(readonly=True)
+    found = connections(desk.state)
+    context.answer(
+        [connection_json(each) for each in found],
+        [f"{each.told}{', joined' if each.joined else ''}" for each in found],
+    )
+    if not found:
+        context.problem("no wire, hose or pipe is recorded")
+    return 0 if found else 1
+
+
+def _care_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "name", metavar="NAME", nargs="?", help="what is to be done; without it all is listed"
+    )
+    parser.add_argument("--machine", metavar="KEY", help="of which machine")
+    parser.add_argument("--for", metavar="PART", dest="part", help="of which part")
+    parser.add_argument(
+        "--every", metavar="N", help="how often: 365d (days) or 250h (running hours)", action="append"
+    )
+    parser.add_argument("--done", metavar="DATE", help="when it was last done")
+    parser.add_argument("--at-hours", metavar="H", help="what the hour counter read when it was last done")
+    parser.add_argument("--hours", metavar="H", help="what --machine's hour counter reads now")
+    parser.add_argument("--gone", metavar="WHAT", help="what its procedure names and is no longer to be had")
+    parser.add_argument("--instead", metavar="WHAT", help="what is used instead")
+    parser.add_argument("--why", metavar="TEXT", help="why that may be used")
+
+
+def _care(context: Context, args: Arguments) -> int:
+    fields = _care_fields(args)
+    if args.name is None and args.hours is None:
+        if fields:
+            raise UsageError("shopbins care: NAME is missing (see shopbins care --help)")
+        return _care_list(context)
+    desk = context.desk()
+    if args.machine is not None:
+        fields["machine"] = desk.resolve_machine(args.machine)
+    if args.hours is not None:
+        if args.machine is None:
+            raise UsageError("shopbins care: --hours needs --machine")
+        desk.set_hours(fields["machine"], amount(args.hours, "--hours"))
+    if args.name is not None:
+        if args.part is not None:
+            fields["position"] = desk.resolve_position(args.part)
+        key = desk.care_called(args.name)
+        if key is None:
+            desk.add_care(args.name, **fields)
+        else:
+            desk.set_care(key, **fields)
+    context.answer(
+        {"seq": desk.seq}, [each.sentence for each in desk.care() if args.name in (None, each.name)]
+    )
+    return 0
+
+
+def _care_fields(args: Arguments) -> dict[str, Any]:
+    fields: dict[str, Any] = {
+        name: getattr(args, name)
+        for name in ("done", "gone", "instead", "why")
+        if getattr(args, name) is not None
+    }
+    if args.at_hours is not None:
+        fields["done_hours"] = amount(args.at_hours, "--at-hours")
+    for text in args.every or ():
+        plain = text.strip().lower()
+        if plain[-1:] not in ("d", "h"):
+            raise UsageError(f"--every '{text}' (write it as 365d for days or 250h for running hours)")
+        fields["every_days" if plain.endswith("d") else "every_hours"] = amount(plain[:-1], "--every")
+    return fields
+
+
+def _care_list(context: Context) -> int:
+    from shopbins.reports.strip import care_json
+
+    desk = context.desk(readonly=True)
+    found = desk.care()
+    context.answer(
+        [care_json(each) for each in found],
+        [("! " if each.overdue else "  ") + each.sentence for each in found],
+    )
+    if not found:
+        context.problem("no recurring care is recorded")
+    return 0 if found else 1
+
+
+def _assembly_arguments(parser: Parser) -> None:
+    parser.add_argument(
+        "path", metavar='"M > A"', nargs="?", help="an assembly; without it the tree is shown"
+    )
+    parser.add_argument("--to", metavar='"M > B"', help="rename it or move it there, with everything in it")
+
+
+def _assembly(context: Context, args: Arguments) -> int:
+    if args.path is None:
+        from shopbins.reports.strip import tree_json, tree_text
+
+        if args.to is not None:
+            raise UsageError("shopbins assembly: say which assembly goes there")
+        desk = context.desk(readonly=True)
+        context.answer(tree_json(desk.state), tree_text(desk.state))
+        return 0
+    desk = context.desk()
+    path = origin(args.path)
+    seq = desk.add_assembly(path) if args.to is None else desk.rename_path(path, origin(args.to))
+    context.answer({"seq": seq}, [" > ".join(path if args.to is None else origin(args.to))])
+    return 0
+
+
+def _import_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a parts list: CSV, or XLSX with the extra 'xlsx'")
+    parser.add_argument(
+        "--machine", metavar="KEY", default="", help="the machine it is of, where no column says so"
+    )
+    parser.add_argument(
+        "--column",
+        metavar="WHAT=HEADING",
+        action="append",
+        help="which column is what (may be repeated; remembered)",
+    )
+    parser.add_argument("--skip-bad", action="store_true", help="import the rest where rows cannot be read")
+    parser.add_argument("--dry-run", action="store_true", help="only say what it would do")
+
+
+def _import(context: Context, args: Arguments) -> int:
+    from pathlib import Path
+
+    from shopbins.parts.strip.importing import xlsx_as_csv
+
+    data = Path(args.file).read_bytes()
+    desk = context.desk(readonly=args.dry_run)
+    with context.about(args.file):
+        if args.file.lower().endswith(".xlsx"):
+            data = xlsx_as_csv(data)
+        columns = _columns(data, args.column)
+        sheet = desk.read_parts(data, columns, args.machine)
+    context.problem(*(f"{args.file}:{line}: {text}" for line, text in sheet.problems))
+    news = desk.import_news(sheet)
+    said = f"{len(news.new)} new, {len(news.changed)} changed, {news.same} known already"
+    if sheet.problems and not args.skip_bad:
+        context.problem(
+            f"nothing was imported: {len(sheet.problems)} rows cannot be read (--skip-bad imports the rest)"
+        )
+        return 65
+    changed = bool(news.new or news.changed)
+    if changed and not args.dry_run:
+        desk.import_parts(sheet, skip_bad=args.skip_bad)
+    taken = {name: sheet.header[column] for name, column in sheet.columns.items()}
+    data_out = {
+        "new": len(news.new), "changed": len(news.changed), "same": news.same,
+        "bad": [{"line": line, "problem": text} for line, text in sheet.problems],
+        "columns": taken, "seq": desk.seq,
+    }  # fmt: skip
+    context.answer(
+        data_out, [f"{args.file}: {said}", f"   columns: {', '.join(f'{k} = {v}' for k, v in taken.items())}"]
+    )
+    return 0
+
+
+def _columns(data: bytes, given: list[str] | None) -> dict[str, int] | None:
+    """Return what --column says, over what is guessed."""
+    from shopbins.desk import BadInput
+    from shopbins.parts.strip.importing import guess, header_of
+
+    if not given:
+        return None
+    header = header_of(data)
+    known = [each.casefold() for each in header]
+    chosen = guess(header)
+    for text in given:
+        what, equals, heading = text.partition("=")
+        if not equals or heading.strip().casefold() not in known:
+            raise BadInput(f"--column '{text}': the heading has {', '.join(header)[:200]}")
+        column = known.index(heading.strip().casefold())
+        chosen = {name: n for name, n in chosen.items() if n != column}
+        chosen[what.strip().lower()] = column
+    return chosen
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "how",
+            "record, or show, how a part came off",
+            (
+                'shopbins how "crank nut" --left-hand --breakaway 220 --tools "46 mm ring, 1 m bar"',
+                'shopbins how "bearing cap 2" --shim 2,0.05mm,front --way "arrow to the flywheel"',
+                'shopbins how "timing cover" --screw "1,45mm,M8" --screw "2,60mm,M8"',
+            ),
+            _how_arguments,
+            _how,
+        ),
+        Command(
+            "work",
+            "show a group's short list of work, or tick it off",
+            (
+                'shopbins work "oil pump" --list "clean, inspect, new seals, test"',
+                'shopbins work "oil pump" --done clean',
+                'shopbins work "block" --as casting',
+            ),
+            _work_arguments,
+            _work,
+            "Short lists to begin with: casting, bearing, valve, fasteners, electrical, pump.",
+        ),
+        Command(
+            "inspect",
+            "judge a measured value against its limit and record it",
+            (
+                'shopbins inspect crankshaft "journal 2" 59.94mm --min 59.96mm',
+                'shopbins inspect "liner 1" "bore, top" 1.5thou --max "0.002 in"',
+                'shopbins inspect "drain plug" thread "3/8-16 UNC" --is "3/8-16 UNC"',
+            ),
+            _inspect_arguments,
+            _inspect,
+            "Exit status: 0 within the limit, 1 beyond it or not judged. The limit itself is within.\n"
+            "It says what was checked against what; whoever is answerable for the machine decides.",
+        ),
+        Command(
+            "match",
+            "record a matched set: what stays together, each in its own seat",
+            ('shopbins match "main bearing 3" "cap 3" "bearing shells 3" --seat cap --seat block',),
+            _match_arguments,
+            _match,
+        ),
+        Command(
+            "connect",
+            "list wires, hoses and pipes, or record one by its two ends",
+            (
+                "shopbins connect",
+                'shopbins connect hose "lift pump outlet" "filter inlet" --name "fuel feed"',
+                "shopbins connect H3 --joined",
+            ),
+            _connect_arguments,
+            _connect,
+        ),
+        Command(
+            "care",
+            "list care that comes round again, or record when it was done",
+            (
+                "shopbins care",
+                'shopbins care "raw water hoses" --machine engine --every 1825d --done 2026-10-01',
+                "shopbins care --machine engine --hours 4210",
+                'shopbins care "rocker oil" --gone "Brown label 3" --instead "SAE 30" --why "as thick"',
+            ),
+            _care_arguments,
+            _care,
+        ),
+        Command(
+            "assembly",
+            "show the tree of every machine, add an assembly, rename it or move it",
+            (
+                "shopbins assembly",
+                'shopbins assembly "engine > fuel"',
+                'shopbins assembly "engine > fuel" --to "engine > fuel system"',
+            ),
+            _assembly_arguments,
+            _assembly,
+        ),
+        Command(
+            "import",
+            "read a parts list from a spreadsheet, so that positions are known beforehand",
+            (
+                "shopbins import parts.csv --machine engine",
+                'shopbins import parts.csv --machine engine --column "name=Benennung" --column "qty=Stk"',
+                "shopbins import parts.csv --machine engine --skip-bad",
+            ),
+            _import_arguments,
+            _import,
+            "Rows that cannot be read are listed with their line; then nothing is imported, unless\n"
+            "--skip-bad says to leave them out. Importing a list again doubles nothing.",
+        ),
+    )
+}
