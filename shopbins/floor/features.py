@@ -16,6 +16,7 @@ from shopbins.floor.segments import edges, meet, segment_gap, segments_gap
 from shopbins.floor.shapes import Box, Outline, Point, bounds, contains
 
 TOUCHING_MM = 1e-6
+FEW = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,7 @@ class Gaps:
         self._known_mm = -1.0
         self._pairs: list[tuple[float, int, int]] = []
         self._links: dict[tuple[int, int], Link] = {}
+        self._grid: tuple[dict[tuple[int, int], list[int]], float] | None = None
 
     def pairs(self, upto_mm: float) -> list[tuple[float, int, int]]:
         """Return pairs of places by the distance of their boxes, which no gap is less than, to a distance.
@@ -171,8 +173,36 @@ class Gaps:
 
     def clearance(self, p: Point) -> tuple[float, int, Point]:
         """Return the distance from a point to the nearest feature, its place and its nearest point."""
+        if len(self.features) <= FEW:
+            return self._nearest_of(range(len(self.features)), p)
+        grid, cell = self._cells()
+        (u, v), reach = (int(p[0] // cell), int(p[1] // cell)), 1
+        while (2 * reach + 1) ** 2 < 4 * len(grid):
+            square = itertools.product(range(u - reach, u + reach + 1), range(v - reach, v + reach + 1))
+            near = sorted({k for each in square for k in grid.get(each, ())})
+            found = self._nearest_of(near, p)
+            if found[0] <= reach * cell:
+                return found
+            reach *= 2
+        return self._nearest_of(range(len(self.features)), p)
+
+    def _cells(self) -> tuple[dict[tuple[int, int], list[int]], float]:
+        """Return which features lie near which square of the floor, and how large the squares are."""
+        if self._grid is None:
+            x0, y0, x1, y1 = bounds(p for f in self.features for p in (f.box[:2], f.box[2:]))
+            cell = max(math.sqrt((x1 - x0) * (y1 - y0) / len(self.features)), (x1 - x0 + y1 - y0) / 400, 1.0)
+            grid: dict[tuple[int, int], list[int]] = {}
+            for k, f in enumerate(self.features):
+                for u in range(int(f.box[0] // cell), int(f.box[2] // cell) + 1):
+                    for v in range(int(f.box[1] // cell), int(f.box[3] // cell) + 1):
+                        grid.setdefault((u, v), []).append(k)
+            self._grid = (grid, cell)
+        return self._grid
+
+    def _nearest_of(self, places: Iterable[int], p: Point) -> tuple[float, int, Point]:
         best = (math.inf, -1, p)
-        for k, f in enumerate(self.features):
+        for k in places:
+            f = self.features[k]
             dx = max(f.box[0] - p[0], p[0] - f.box[2], 0.0)
             dy = max(f.box[1] - p[1], p[1] - f.box[3], 0.0)
             if math.hypot(dx, dy) >= best[0]:

@@ -87,7 +87,7 @@ def _asked_anew(scene: Scene, group: Group, findings: Sequence[Finding]) -> tupl
         return tuple(findings)
     before: set[str] = set()
     if isinstance(group.where, InZone) and scene.zone(group.where.zone) is not None:
-        before = {f.id for f in judged(placement(scene, group.id, group.where, group=group))}
+        before = {f.id for f in judged(placement(scene, group.id, group.where, group=group, thorough=True))}
     return tuple(worst_first(f if f.id in before else replace(f, override=None) for f in findings))
 
 
@@ -99,17 +99,19 @@ def best_in(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZ
     if target.level or len(zone.levels) == 1 or target.posed:
         return _on_level(scene, group, zone, target)
     best = best_places(scene, group.id, zone=zone.key, most=1)[0]
-    return best.where, best.findings
+    return best.where, tuple(judged(placement(scene, group.id, best.where, group=group, thorough=True)))
 
 
 def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
     level = zone.level(target.level)
     where = target if level is None else replace(target, level=level.key)
     if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
-        return where, tuple(judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S)))
+        return where, tuple(
+            judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True))
+        )
     chosen = poses.choose(scene, group, zone, level, thorough=True)
     if chosen is not None:
-        return chosen, tuple(judged(placement(scene, group.id, chosen, group=group)))
+        return chosen, tuple(judged(placement(scene, group.id, chosen, group=group, thorough=True)))
     return _no_room(scene, group, zone, where)
 
 
@@ -121,9 +123,9 @@ def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZ
     sides = f", {mm(size.length_mm)} by {mm(size.width_mm)}," if size is not None else ""
     if anyway is None:
         text = f"no free place for {group.shown}{sides} in {zone.name}, along its walls or across"
-        others = judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S))
+        others = judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True))
     else:
         text = f"{zone.name} has a free place for {group.shown}{sides} only in ways, doors or keep-clears"
-        others = judged(placement(scene, group.id, anyway, group=group))
+        others = judged(placement(scene, group.id, anyway, group=group, thorough=True))
     stop = NO_ROOM.found("stop", (f"group:{group.code}", f"zone:{zone.key}"), text, room=zone.room)
     return anyway or where, tuple(worst_first([stop, *others]))

@@ -18,6 +18,7 @@ from shopbins.rules import (
     overrides,
     stability,
     surfaces,
+    wayout,
     ways,
 )
 from shopbins.rules.rule import Rule
@@ -31,6 +32,7 @@ RULES: tuple[Rule, ...] = (
     *doors.RULES,
     *keepclear.RULES,
     *exits.RULES,
+    *wayout.RULES,
     *electrical.RULES,
     *hotwork.RULES,
     *stability.RULES,

@@ -20,7 +20,8 @@ Mark = Literal["own", "published", "from memory", "common practice, no source", 
 class Placement:
     """A group about to be laid down: the scene with it there, and without it moved.
 
-    `patience_s` bounds the search for an arrangement of a surface, the only check that may take long.
+    `patience_s` bounds the search for an arrangement of a surface. `thorough` asks for what takes too long
+    at every step of carrying: ways out, and what would fit after a shuffle.
     """
 
     before: Scene
@@ -31,6 +32,7 @@ class Placement:
     level: Level | None
     body: Standing | None
     patience_s: float = 0.02
+    thorough: bool = False
 
     @property
     def shop(self) -> Shop:

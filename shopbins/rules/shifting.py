@@ -40,8 +40,8 @@ def shift_thing(
     def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
         scene = build(shop, state)
         before = scene.shifted.get(key)
-        known = {f.id for f in judge_thing(scene, before)} if before is not None else set()
-        found = judge_thing(scene, place)
+        known = {f.id for f in judge_thing(scene, before, thorough=True)} if before is not None else set()
+        found = judge_thing(scene, place, thorough=True)
         findings = tuple(f if f.id in known else replace(f, override=None) for f in found)
 
         def draft(given: Mapping[str, str]) -> Draft:

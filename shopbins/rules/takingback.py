@@ -27,7 +27,7 @@ def check_on(shop: Shop) -> Callable[[State, Draft], None]:
             where = after.group(group_id).where
             if not isinstance(where, InZone) or scene.zone(where.zone) is None:
                 continue
-            for found in judge(scene, group_id, where):
+            for found in judge(scene, group_id, where, thorough=True):
                 if found.grade == "stop" and found.override is None:
                     raise Refused(f"cannot be taken back: {found.text}")
 

@@ -1,0 +1,129 @@
+"""A cell: one room, or several whose doorways are crowded, with the ways from its middle to its doors.
+
+A way out is looked at cell by cell and put together at the doors. That is exact: where nothing stands within
+half a doorway's width of the line across its middle, whatever disc goes through can as well go through the
+middle; where something does, the rooms on both sides are one cell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from shopbins.floor.exact import overlap
+from shopbins.floor.features import Feature, thing_features, wall_features
+from shopbins.floor.pinch import Floor, Pinch
+from shopbins.floor.shapes import Outline, Point, bounds
+from shopbins.layout.doorway import OVERLAP_MM, Doorway
+from shopbins.layout.grid import boxes_touch
+from shopbins.layout.standing import Standing
+
+SPOT_MM = 50.0
+"""How much less than the greatest the radius of a room's largest free spot may be."""
+
+Side = tuple[Doorway, bool]
+"""A doorway seen from its own room (True) or from the room beyond it."""
+
+
+class Cell:
+    """The floor of a cell with what stands on it; answers are worked out when asked for, and kept."""
+
+    def __init__(
+        self,
+        rooms: Mapping[str, Outline],
+        inner: Iterable[Doorway],
+        ports: Sequence[Side],
+        bodies: Sequence[Standing],
+    ) -> None:
+        """Take the rooms' outlines, doorways open between them, doorways that lead out, and the bodies."""
+        self.rooms = rooms
+        self.bodies = {body.subject: body for body in bodies}
+        self.ports: dict[str, Point] = {}
+        names = [f"wall:{key}" for key in rooms]
+        outlines = list(rooms.values())
+        for way in inner:
+            names.append(f"door:{way.door.key}")
+            outlines.append(way.floor(-OVERLAP_MM, way.through_mm))
+        ends: list[tuple[Doorway, float]] = []
+        for way, own in ports:
+            chute, goal, open_at = _chute(way, own, bodies, outlines)
+            self.ports[_port(way, own)] = goal
+            names.append(f"door:{way.door.key}")
+            outlines.append(chute)
+            if open_at is not None:
+                ends.append((way, open_at))
+        walls = wall_features(outlines, names=names)
+        self._features: list[Feature] = [f for f in walls if not any(_is_end(f, *end) for end in ends)]
+        self._features += thing_features((b.subject, b.outline) for b in bodies)
+        self.floor = Floor(self._features)
+        self._middles: dict[str, Point | None] = {}
+        self._pinches: dict[tuple[Point, Point], Pinch] = {}
+
+    def now(self, bodies: Sequence[Standing]) -> None:
+        """Tell the same bodies as they are now called."""
+        self.bodies = {body.subject: body for body in bodies}
+
+    def middle(self, room: str) -> Point | None:
+        """Return the middle of a room's largest free spot; None where nothing is free."""
+        if room not in self._middles:
+            self._middles[room] = self.floor.roomiest(self.rooms[room], SPOT_MM)
+        return self._middles[room]
+
+    def pinch(self, start: Point, goal: Point) -> Pinch:
+        """Return the pinch between two places; 0 mm where one of them lies in a thing."""
+        key = (start, goal) if start <= goal else (goal, start)
+        found = self._pinches.get(key)
+        if found is None:
+            found = self._pinches[key] = self._work_out(*key)
+        return found
+
+    def _work_out(self, start: Point, goal: Point) -> Pinch:
+        for p in (start, goal):
+            clear, k, at = self.floor.gaps.clearance(p)
+            if clear <= 0.0:
+                name = self._features[k].name
+                return Pinch(0.0, (name, name), (at, at))
+        return self.floor.pinch(start, goal)
+
+
+def _port(way: Doorway, own: bool) -> str:
+    return f"{way.door.key}/{'in' if own else 'out'}"
+
+
+def port(way: Doorway, room: str) -> str:
+    """Return what a cell calls a doorway, seen from a room."""
+    return _port(way, way.door.room == room)
+
+
+def _chute(
+    way: Doorway, own: bool, bodies: Sequence[Standing], taken: Sequence[Outline]
+) -> tuple[Outline, Point, float | None]:
+    """Return the floor of a doorway that leads out of the cell, closed at its end, and the place to reach.
+
+    Of an exit the place is well beyond it, past whatever sticks out of it; of another door the middle of
+    its wall. Where the floor would run into the cell's own again (a building round a narrow yard) it ends
+    at the far side of the doorway, how far out is told, and that end is to be left open.
+    """
+    half, deep = way.width_mm / 2 + OVERLAP_MM, way.through_mm
+    sign, near, far = (1.0, -OVERLAP_MM, deep) if own else (-1.0, deep, -OVERLAP_MM)
+    goal = way.half_mm
+    if way.door.exit:
+        beyond = [sign * v for v in _sticking_out(way, bodies)]
+        goal = sign * (max([sign * far, *beyond]) + half)
+    end = goal + sign * half
+    if sign * (end - far) > 0 and any(overlap(way.floor(far, end), other) for other in taken):
+        return way.floor(near, far), way.middle(goal), far
+    return way.floor(near, end), way.middle(goal), None
+
+
+def _is_end(f: Feature, way: Doorway, out_mm: float) -> bool:
+    """Tell whether a wall is the far end of a doorway."""
+    return f.name == f"door:{way.door.key}" and all(abs(way.out_of(p) - out_mm) < 0.01 for p in f.points)
+
+
+def _sticking_out(way: Doorway, bodies: Sequence[Standing]) -> Iterator[float]:
+    """Go through how far out the corners of bodies are that stand in the doorway."""
+    floor = way.floor(-OVERLAP_MM, way.through_mm)
+    box = bounds(floor)
+    for body in bodies:
+        if boxes_touch(body.box, box) and overlap(body.outline, floor):
+            yield from (way.out_of(p) for p in body.outline)

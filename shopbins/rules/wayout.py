@@ -1,0 +1,234 @@
+"""The way out of every room: how wide it is at its narrowest, and between which two things."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import Standing
+from shopbins.layout.waysout import WayOut, WaysOut
+from shopbins.rules import published
+from shopbins.rules.finding import GRADES, Finding, Grade
+from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
+from shopbins.rules.ways import SHUT_MM, needed_height_mm, remedy_for
+from shopbins.shop.model import Shop
+
+Limit = tuple[float, Grade, str, str]
+"""A least width, the grade of less, whose it is in words, and its source."""
+
+
+def _audit(scene: Scene, _today: date) -> Iterator[Finding]:
+    yield from found_in(scene, scene.shop.rooms)
+
+
+def found_in(scene: Scene, rooms: Iterable[str]) -> Iterator[Finding]:
+    """Go through what is found about the ways out of rooms; one note where the shop file names no exit."""
+    ways = WaysOut(scene, needed_height_mm(scene.shop))
+    if not any(door.exit for door in scene.shop.doors.values()):
+        yield WAY_OUT.found(
+            "note",
+            ("shop",),
+            "ways out not judged: no door in the shop file is marked as an exit",
+            remedy="write 'exit: yes' at the doors that are exits",
+        )
+        return
+    for room in rooms:
+        yield from _of_room(scene, ways, room)
+
+
+def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
+    shop = scene.shop
+    name = shop.rooms[room].name
+    if not ways.exits_of(room):
+        yield WAY_OUT.found(
+            "stop",
+            (f"room:{room}",),
+            f"no exit can be reached from {name} through the doors of the shop file",
+            room=room,
+            remedy="mark the exits in the shop file, and draw the doors that lead to them",
+        )
+        return
+    if ways.spot(room) is None:
+        yield WAY_OUT.found(
+            "correct",
+            (f"room:{room}",),
+            f"nothing of the floor of {name} is free: its way out was not judged",
+            room=room,
+            remedy="take something out of it",
+        )
+        return
+    found = ways.ways(room)
+    nearest = next(found)
+    limit = _judged(shop, nearest)
+    if limit is None or limit[1] == "note":
+        yield from _enough(shop, name, nearest, limit)
+        return
+    others = [nearest]
+    for each in found:
+        others.append(each)
+        other = _judged(shop, each)
+        if other is None or other[1] == "note":
+            break
+    yield _narrow(shop, name, nearest, limit, max(others, key=lambda out: out.width_mm))
+
+
+# --- limits -----------------------------------------------------------------------------------------------
+
+
+def limits_of(shop: Shop) -> list[Limit]:
+    """Return the least widths of a way out: the shop file's own, and the published one."""
+    found: list[Limit] = []
+    own = shop.limits.exit_mm if shop.limits.exit_mm is not None else shop.limits.walkway_mm
+    if own is not None:
+        found.append((own, "stop", "the least", "limits of the shop file"))
+    known = published.exit_width(shop.rules)
+    if known is not None:
+        least, source, of = known
+        grade = published.grade_in(shop.rules, of)
+        if grade is not None:
+            found.append((least, grade, "the published least", source))
+    return found
+
+
+def _judged(shop: Shop, out: WayOut) -> Limit | None:
+    """Return the limit a way out breaks worst; None where it breaks none."""
+    broken = [limit for limit in limits_of(shop) if out.width_mm < limit[0] - TOLERANCE_MM]
+    if not any(isinstance(end, Standing) for end in out.ends):
+        # The building itself, or a spot too small to stand in: nothing that stands there makes it a stop.
+        broken = [
+            (*limit[:1], "correct" if limit[2] == "the least" else limit[1], *limit[2:]) for limit in broken
+        ]
+    if out.width_mm < SHUT_MM and not any(limit[1] == "stop" for limit in broken):
+        least = max((limit[0] for limit in limits_of(shop)), default=SHUT_MM)
+        broken.append((least, "stop", "the least", "a way that is shut is none"))
+    return min(broken, key=lambda limit: (GRADES.index(limit[1]), -limit[0]), default=None)
+
+
+# --- words ------------------------------------------------------------------------------------------------
+
+
+def _narrow(shop: Shop, name: str, out: WayOut, limit: Limit, best: WayOut) -> Finding:
+    least, grade, whose, source = limit
+    left, wanted = mm_pair(out.width_mm, least)
+    spare = ""
+    if best.exit.key != out.exit.key:
+        better = _judged(shop, best)
+        spare = f"; to {best.exit.name}, further, {mm(best.width_mm)}"
+        if (better is None or better[1] == "note") and grade == "stop":
+            grade = "correct"
+    words = f"{left if out.width_mm >= SHUT_MM else 'shut'} at its narrowest, {_between(shop, out)}"
+    again = unsure(shop, out.width_mm, least, "there")
+    return _found(name, out, grade, f"{words}, {wanted} is {whose}{spare}{again}", least, source)
+
+
+def _enough(shop: Shop, name: str, out: WayOut, limit: Limit | None) -> Iterator[Finding]:
+    """Say how wide a way is that breaks no limit, or only one that is advice."""
+    known = limits_of(shop)
+    stated = limit or max(known, key=lambda each: each[2] == "the least", default=None)
+    words = f"{mm(out.width_mm)} at its narrowest, {_between(shop, out)}"
+    if stated is None:
+        yield _found(name, out, "note", words, None, "")
+        return
+    left, wanted = mm_pair(out.width_mm, stated[0])
+    words = f"{left} at its narrowest, {_between(shop, out)}, {wanted} is {stated[2]}"
+    words += unsure(shop, out.width_mm, stated[0], "there")
+    yield _found(name, out, "note", words, stated[0], stated[3])
+
+
+def _found(name: str, out: WayOut, grade: Grade, words: str, least: float | None, source: str) -> Finding:
+    bodies = [end for end in out.ends if isinstance(end, Standing)]
+    chain = list({body.subject: body for body in bodies}.values())
+    doors = {end for end in out.ends if isinstance(end, str) and end.startswith("door:")}
+    (ax, ay), (bx, by) = out.points
+    return WAY_OUT.found(
+        grade,
+        (f"room:{out.room}", *sorted({*doors, *(body.tag for body in chain)})),
+        f"the way out of {name} to {out.exit.name} is {words}{about_size(chain)}",
+        room=bodies[0].room if bodies else out.room,
+        at_mm=((ax + bx) / 2, (ay + by) / 2),
+        measured=round(out.width_mm, 3),
+        limit=least,
+        unit="mm",
+        source=source,
+        remedy=remedy_for(chain) if chain else "a wider door, another way out, or correct the shop file",
+    )
+
+
+def _between(shop: Shop, out: WayOut) -> str:
+    first, second = (_end(shop, end) for end in out.ends)
+    if "spot" in out.ends:
+        other = first if out.ends[1] == "spot" else second
+        return f"where its largest free spot is, beside {other}"
+    if first == second:
+        doors = [end for end in out.ends if isinstance(end, str) and end.startswith("door:")]
+        return f"which is {first}" if doors else f"within {first}"
+    return f"between {first} and {second}"
+
+
+def _end(shop: Shop, end: Standing | str) -> str:
+    if isinstance(end, Standing):
+        return end.name
+    kind, _, key = end.partition(":")
+    if kind == "door":
+        return f"the opening of {shop.doors[key].name}"
+    return f"the wall of {shop.rooms[key].name}" if kind == "wall" else "the spot"
+
+
+# --- laying down ------------------------------------------------------------------------------------------
+
+
+def _judge(p: Placement) -> Iterator[Finding]:
+    if p.thorough and p.body is not None:
+        yield from caused(p.before.with_group_at(p.group.id, None), p.scene, {p.body.tag})
+
+
+def caused(without: Scene, after: Scene, tags: set[str]) -> Iterator[Finding]:
+    """Go through what is found about ways out that names one of these things, or is worse for their sake."""
+    if not any(door.exit for door in after.shop.doors.values()):
+        return
+    rooms = list(after.shop.rooms)
+    before: dict[str, Finding] | None = None
+    for each in found_in(after, rooms):
+        if tags.isdisjoint(each.subjects):
+            if each.grade == "note":
+                continue
+            if before is None:
+                before = {f.subjects[0]: f for f in found_in(without, rooms)}
+            if not _worse(each, before.get(each.subjects[0])):
+                continue
+        yield each
+
+
+def _worse(now: Finding, before: Finding | None) -> bool:
+    """Tell whether a finding about a room's way out is worse than the one before."""
+    if before is None or GRADES.index(now.grade) < GRADES.index(before.grade):
+        return True
+    if now.measured is None or before.measured is None:
+        return now.measured is None and before.measured is not None
+    return now.measured < before.measured - TOLERANCE_MM
+
+
+WAY_OUT = Rule(
+    key="way-out",
+    title="The way out of a room narrowed or shut",
+    text="From the middle of each room's largest free spot a way leads through rooms and doors to the "
+    "nearest exit (a door marked 'exit: yes'; nearest straight from door to door). Its width is that of "
+    "the widest disc that gets from there to beyond the exit, between walls, open leaves and everything that "
+    "gets lower than a head; the two things at its narrowest place are named. Less than the shop file's "
+    "least, and a way that is shut, is a stop; only to correct where another exit, further away, can be "
+    "reached by a way wide enough, where the building itself is the narrow place, or where the spot is no "
+    "wider. Less than published is a stop under its own rule set and advice under 'own'. A room that no exit "
+    "can be reached from is a stop. The narrowest place of a wide enough way is told in a note. Looked at "
+    "when a thing is laid down and in the audit, not at every step of carrying.",
+    limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us' and, as "
+    "advice, in 'own', 750 mm in 'uk', none in 'eu'",
+    source="29 CFR 1910.36(g)(2), (4); Approved Document B (England); widths are distances of the outlines",
+    mark="published",
+    remedy="shift one of the two things, or ask those who answer for the building",
+    audit=_audit,
+    judge=_judge,
+)
+
+RULES = (WAY_OUT,)
