@@ -13,7 +13,7 @@ GROUPS = Path(__file__).with_name("groups.yaml")
 KEYS = frozenset(
     (
         *("name", "id", "machine", "from", "as", "size", "about", "kg", "guess", "qty", "do"),
-        *("at", "pose", "in", "on", "away", "note", "cautions", "tag", "anyway"),
+        *("at", "pose", "in", "on", "away", "note", "cautions", "tag", "anyway", "outline", "move"),
     )
 )
 
@@ -39,6 +39,7 @@ class Item:
     going: Going | None = None
     tagged: bool = True
     anyway: str = ""
+    move: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,8 @@ def _item(machine: str, given: Mapping[str, Any]) -> Item:
         fields["size"] = Size(length, width, height, given.get("about", False))
     if "kg" in given or "guess" in given:
         fields["mass"] = Mass(float(given.get("kg", given.get("guess"))), about="guess" in given)
+    if "outline" in given:
+        fields["outline"] = tuple((float(x), float(y)) for x, y in given["outline"])
     held = next(((how, given[how]) for how in ("in", "on") if how in given), None)
     return Item(
         name=given["name"],
@@ -98,6 +101,7 @@ def _item(machine: str, given: Mapping[str, Any]) -> Item:
         going=Going(*given["away"]) if "away" in given else None,
         tagged=given.get("tag", True),
         anyway=given.get("anyway", ""),
+        move=given.get("move"),
     )
 
 

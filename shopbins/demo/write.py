@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins.demo.groups import Evening, Item, evenings
-from shopbins.parts import acts
+from shopbins.parts import acts, acts_move
 from shopbins.parts.files import Files
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import InGroup, Whereabouts
+from shopbins.parts.moving import moving_from
 from shopbins.parts.problems import LedgerProblem
 
 if TYPE_CHECKING:
@@ -131,6 +132,7 @@ def _fill(folder: Path, by: str, today: date) -> None:
         blanks = writing.record(acts.issue_blanks(ledger.state, BLANKS))
         for evening in plan:
             _spend(writing, evening, blanks)
+        _describe(writing, plan)
     for each in folder.iterdir():
         handle = os.open(each, os.O_RDONLY)
         try:
@@ -189,6 +191,14 @@ def _take(w: _Writing, item: Item, evening: Evening) -> str:
     if item.anyway:
         _lay_anyway(w, group_id, item)
     return group_id
+
+
+def _describe(w: _Writing, plan: list[Evening]) -> None:
+    """Record what is known of the big things for moving them, once every part of theirs is on record."""
+    for item in (each for evening in plan for each in evening.items if each.move is not None):
+        doc = dict(item.move or {})
+        doc["comes_off"] = [{**p, "group": w.known[p["group"]]} for p in doc.get("comes_off", ())]
+        w.record(acts_move.describe(w.ledger.state, w.known[item.ref], moving_from(doc)))
 
 
 def _lay_anyway(w: _Writing, group_id: str, item: Item) -> None:

@@ -1,0 +1,423 @@
+"""The thing as it stands tonight, or bare: what is still on it, and the mass, outline, height and centre of
+gravity that follow, each 'at least' or 'about' where not all was weighed or measured.
+
+Three things make a body: the thing itself, its base (pallet, skid), and the parts that project and may come
+off. What else lies in and on it goes along tonight and counts in mass and height; bare it does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from shopbins.floor.convex import convex_hull
+from shopbins.floor.shapes import Outline, Point, Pose, bounds, centroid
+from shopbins.layout.frames import to_shop
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import footprint
+from shopbins.moves.forks import Foot, Opening, between_feet, openings_between
+from shopbins.moves.load import Load
+from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
+from shopbins.parts.moving import At, ComesOff, Moving, moving_of
+from shopbins.units import show_length, show_mass
+
+As = Literal["tonight", "bare"]
+UNPLACED_SHARE = 0.1
+"""With more than this share of the mass at no known place on it, its centre of gravity is not known: own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Projection:
+    """A part that is on the thing and may come off before the move; `code` is its tag's, '' without one."""
+
+    name: str
+    code: str
+    group: str
+    outline: Outline
+    from_mm: float
+    to_mm: float | None
+    mass: Mass | None
+    minutes: float | None
+
+    @property
+    def called(self) -> str:
+        """Its code, else its name: what an answer lists."""
+        return self.code or self.name
+
+    @property
+    def cost(self) -> float:
+        """What taking it off costs, in minutes: as told, else `USUAL_MINUTES`."""
+        return USUAL_MINUTES if self.minutes is None else self.minutes
+
+
+USUAL_MINUTES = 20.0
+"""How long taking a part off is taken to last where nobody said: own figure, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A thing to be moved, as gear and floor see it.
+
+    `load` is everything together; `parts` what projects and is on it, in the order of the shop's papers;
+    `along` the ids of groups that go along; `left_here` those on it that do not (bare). `notes` say what is
+    at least, about or not known.
+    """
+
+    group: Group
+    load: Load
+    room: str | None
+    pose: Pose | None
+    parts: tuple[Projection, ...]
+    off: tuple[Projection, ...] = ()
+    along: tuple[str, ...] = ()
+    left_here: tuple[str, ...] = ()
+    as_: As = "tonight"
+    base: bool = True
+    notes: tuple[str, ...] = ()
+
+    @property
+    def outline(self) -> Outline:
+        """The convex outline on the floor, in its own frame."""
+        return convex_hull(self.load.outline)
+
+
+class NotMovable(Exception):  # noqa: N818 - an answer to a person
+    """Why a thing cannot be asked about, in one line."""
+
+
+def body(
+    scene: Scene,
+    group_id: str,
+    *,
+    as_: As = "tonight",
+    off: Collection[str] = (),
+    base: bool = True,
+) -> Body:
+    """Return a thing as it stands tonight, or bare, with some projections (by what they are called) off.
+
+    Bare is without anything lying in or on it; what projects stays until it is named in `off`. `base=False`
+    is without its pallet or skid. Raises NotMovable where its outline is not known.
+    """
+    group = scene.group(group_id)
+    told = moving_of(group)
+    own = told.outline or footprint(group)
+    if own is None:
+        raise NotMovable(
+            f"{group.shown}: its size is not known (shopbins set {group.code} --size 1200x800x900mm)"
+        )
+    every = projections(scene, group, told)
+    parts = tuple(p for p in every if p.called not in off)
+    gone = tuple(p for p in every if p.called in off)
+    ids = list(scene.under(group_id))
+    tagged = {p.group for p in every if p.group}
+    lying = [i for i in ids if i not in tagged and not _fixed_on(scene, i, tagged)]
+    along = lying if as_ == "tonight" else []
+    mass = _Mass()
+    _own_mass(scene, group, told, mass, base=base, gone=gone)
+    for part in parts:
+        if part.group:
+            mass.add(part.mass)
+    mass.add_all(scene.group(i).mass for i in along)
+    outline, height, notes = _shape(scene, group, told, own, parts, base=base, along=bool(along))
+    notes += mass.notes
+    cg, cg_height, more = _centre(scene, told, parts, along, mass.kg, base=base)
+    load = Load(
+        name=group.shown,
+        outline=outline,
+        height_mm=height,
+        mass_kg=mass.kg,
+        about=mass.about,
+        not_weighed=mass.not_weighed,
+        cg_mm=cg,
+        cg_height_mm=cg_height,
+        feet=_feet(told.feet) if base else (),
+        jacking=_feet(told.jacking),
+        slinging=_feet(told.slinging),
+        sling_height_mm=_lowered(told.sling_height_mm, told, base),
+        under_mm=told.under_mm if base else None,
+        openings=_openings(told, own) if base else (),
+        pallet=told.pallet or None if base else None,
+        flat_base=told.flat_base if base else None,
+        subject=f"group:{group.code}",
+    )
+    room, pose = _stands(scene, group)
+    return Body(
+        group,
+        load,
+        room,
+        pose,
+        parts,
+        gone,
+        tuple(along),
+        tuple(i for i in lying if i not in along),
+        as_,
+        base,
+        (*notes, *more),
+    )
+
+
+def _fixed_on(scene: Scene, group_id: str, tagged: set[str]) -> bool:
+    """Tell whether something lies in or on a part that projects: it comes off with that."""
+    where = scene.group(group_id).where
+    seen: set[str] = set()
+    while isinstance(where, InGroup) and where.group not in seen:
+        if where.group in tagged:
+            return True
+        seen.add(where.group)
+        where = scene.group(where.group).where
+    return False
+
+
+def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, ...]:
+    """Return the parts that project and are still on the thing."""
+    found = []
+    for part in told.comes_off:
+        tagged = _tagged(scene, group, part)
+        if part.off or (part.group and tagged is None):
+            continue
+        found.append(
+            Projection(
+                part.name,
+                "" if tagged is None else tagged.code,
+                part.group,
+                part.outline,
+                part.from_mm,
+                part.to_mm,
+                part.mass if tagged is None else tagged.mass,
+                part.minutes,
+            )
+        )
+    return tuple(found)
+
+
+def _tagged(scene: Scene, host: Group, part: ComesOff) -> Group | None:
+    """Return the group a part is, while it is on the thing."""
+    if not part.group:
+        return None
+    try:
+        it = scene.group(part.group)
+    except KeyError:
+        return None
+    return it if isinstance(it.where, InGroup) and it.where.group == host.id else None
+
+
+def _stands(scene: Scene, group: Group) -> tuple[str | None, Pose | None]:
+    """Return the room and pose (shop frame) in which it stands, None where it has none."""
+    where = group.where
+    if not isinstance(where, InZone) or where.x_mm is None or where.y_mm is None:
+        return None, None
+    zone = scene.zone(where.zone)
+    if zone is None:
+        return None, None
+    return zone.room, to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)
+
+
+# --- mass -------------------------------------------------------------------------------------------------
+
+
+class _Mass:
+    """A sum of masses of which some may be guessed or unknown."""
+
+    def __init__(self) -> None:
+        self.known = 0.0
+        self.any = False
+        self.about = False
+        self.not_weighed = 0
+        self.notes: list[str] = []
+
+    def add(self, mass: Mass | None) -> None:
+        if mass is None:
+            self.not_weighed += 1
+            return
+        self.known += mass.kg
+        self.any = True
+        self.about = self.about or mass.about
+
+    def add_all(self, masses: Iterable[Mass | None]) -> None:
+        for mass in masses:
+            self.add(mass)
+
+    def take_away(self, mass: Mass | None, what: str) -> None:
+        """Subtract what is no longer on it; unknown stays on, so that the sum is 'at most'."""
+        if mass is None:
+            self.about = True
+            self.notes.append(f"{what} is not weighed: the mass is counted with it, so at most")
+            return
+        self.known -= mass.kg
+        self.about = self.about or mass.about
+
+    @property
+    def kg(self) -> float | None:
+        return self.known if self.any and self.known > 0 else None
+
+
+def _own_mass(
+    scene: Scene, group: Group, told: Moving, mass: _Mass, *, base: bool, gone: Sequence[Projection]
+) -> None:
+    """Count the thing itself: its own mass, or the whole machine's less what came off."""
+    if told.whole is not None and told.machine:
+        mass.add(told.whole)
+        off = [g for g in scene.groups() if _came_off(g, told.machine, group.id)]
+        unknown = [g for g in off if g.mass is None]
+        for each in off:
+            if each.mass is not None:
+                mass.take_away(each.mass, each.shown)
+        if unknown:
+            mass.about = True
+            mass.notes.append(
+                f"{len(unknown)} parts taken off are not weighed and counted as if still on it: at most"
+            )
+    else:
+        mass.add(group.mass)
+    if not base and told.base is not None:
+        mass.take_away(told.base.mass, told.base.name)
+    for part in gone:
+        if not part.group:
+            mass.take_away(part.mass, part.name)
+    for untagged in told.comes_off:
+        if untagged.off and not untagged.group:
+            mass.take_away(untagged.mass, untagged.name)
+
+
+def _came_off(group: Group, machine: str, body_id: str) -> bool:
+    return (
+        group.id != body_id
+        and group.origin[:1] == (machine,)
+        and not isinstance(group.where, Fitted)
+        and not group.brought
+    )
+
+
+# --- outline and height -----------------------------------------------------------------------------------
+
+
+def _shape(
+    scene: Scene,
+    group: Group,
+    told: Moving,
+    own: Outline,
+    parts: Sequence[Projection],
+    *,
+    base: bool,
+    along: bool,
+) -> tuple[Outline, float | None, list[str]]:
+    """Return the convex outline and height of everything together."""
+    notes: list[str] = []
+    if not base and told.without_base is not None:
+        own = told.without_base
+    elif not base and told.base is None:
+        notes.append("nothing is known of its base: as with it")
+    hull = convex_hull([*own, *(point for part in parts for point in part.outline)])
+    size = group.known_size
+    core = told.height_mm if told.height_mm is not None else None if size is None else size.height_mm
+    heights: list[float | None] = [core]
+    heights += [part.to_mm for part in parts]
+    if along:
+        share = scene.share(group.id).height_mm
+        fixed = 0.0 if size is None else size.height_mm
+        heights.append(None if share is None or core is None else core + max(0.0, share - fixed))
+    known = [h for h in heights if h is not None]
+    height: float | None = max(known) if len(known) == len(heights) else None
+    if height is None:
+        notes.append("its height with what is on it is not known")
+    elif not base and told.base is not None:
+        height -= told.base.height_mm
+    if size is not None and size.about:
+        notes.append("its size is only about right")
+    return hull, height, notes
+
+
+def _lowered(height: float | None, told: Moving, base: bool) -> float | None:
+    return height if base or height is None or told.base is None else height - told.base.height_mm
+
+
+def _feet(points: Sequence[At]) -> tuple[Foot, ...]:
+    return tuple(Foot(p.x_mm, p.y_mm, p.pad_mm, p.name) for p in points)
+
+
+def _openings(told: Moving, outline: Outline) -> tuple[Opening, ...]:
+    """Return what forks meet from all sides: as told, else from the feet; () leaves it to the pallet."""
+    if told.pallet:
+        return ()
+    found: tuple[Opening, ...]
+    if told.opening_mm is not None:
+        found = (between_feet(told.opening_mm, told.under_mm),)
+    else:
+        found = openings_between(_feet(told.feet), outline, told.under_mm)
+    return tuple(o for each in found for o in (each, from_behind(each)))
+
+
+def from_behind(opening: Opening) -> Opening:
+    """Return the same opening entered from the other side."""
+    free = tuple(sorted((-b, -a) for a, b in opening.free))
+    name = f"{opening.name}, from behind" if opening.name else ""
+    return replace(opening, free=free, towards_deg=(opening.towards_deg + 180.0) % 360.0, name=name)
+
+
+# --- centre of gravity ------------------------------------------------------------------------------------
+
+
+def _centre(
+    scene: Scene,
+    told: Moving,
+    parts: Sequence[Projection],
+    along: Sequence[str],
+    whole_kg: float | None,
+    *,
+    base: bool,
+) -> tuple[Point | None, float | None, list[str]]:
+    """Return the centre of gravity: of the thing alone as told, moved by the parts that are on it."""
+    if told.cg_mm is None or whole_kg is None:
+        why = [] if told.cg_mm is not None else ["its centre of gravity is not known"]
+        return told.cg_mm, told.cg_height_mm, why
+    placed = [p for p in parts if p.mass is not None and p.group]
+    lying = (scene.group(i).mass for i in along)
+    loose = sum(mass.kg for mass in lying if mass is not None)
+    if loose > UNPLACED_SHARE * whole_kg:
+        words = f"{show_mass(loose)} lies on it at no known place: its centre of gravity is not known"
+        return None, None, [words]
+    notes = [f"centre of gravity without {show_mass(loose)} that lies on it"] if loose else []
+    masses = [part.mass.kg for part in placed if part.mass is not None]
+    own = max(0.0, whole_kg - sum(masses) - loose)
+    total = own + sum(masses)
+    x, y = told.cg_mm[0] * own, told.cg_mm[1] * own
+    z = None if told.cg_height_mm is None else told.cg_height_mm * own
+    for part, kg in zip(placed, masses, strict=True):
+        px, py = centroid(part.outline)
+        x, y = x + px * kg, y + py * kg
+        z = None if z is None or part.to_mm is None else z + (part.from_mm + part.to_mm) / 2 * kg
+    height = None if z is None else z / total
+    return (x / total, y / total), _lowered(height, told, base), notes
+
+
+# --- words ------------------------------------------------------------------------------------------------
+
+
+def introduced(it: Body) -> str:
+    """Say the body: '430 kg, 1600 x 900 mm, 950 mm high, with 2 things on it'."""
+    x0, y0, x1, y1 = bounds(it.load.outline)
+    said = [it.load.mass_words(), f"{show_length(x1 - x0)} by {show_length(y1 - y0)}"]
+    high = it.load.height_mm
+    said.append("height not known" if high is None else f"{show_length(high)} high")
+    if it.along:
+        said.append(f"{len(it.along)} on it go along" if len(it.along) > 1 else "1 on it goes along")
+    if it.left_here:
+        said.append(f"{len(it.left_here)} on it taken off first")
+    if not it.base:
+        said.append("without its base")
+    return ", ".join(said)
+
+
+def movable_whereabouts(it: Body) -> str:
+    """Say why a thing has no place to start from; '' where it has one."""
+    where = it.group.where
+    if it.pose is not None:
+        return ""
+    if isinstance(where, InZone):
+        return f"where exactly {it.group.shown} stands in {where.zone} is not known: put it there with --at"
+    if isinstance(where, InGroup):
+        return f"{it.group.shown} lies in or on another group: move that, or put it on the floor first"
+    if isinstance(where, Away):
+        return f"{it.group.shown} is away at {where.to}"
+    return f"{it.group.shown} does not stand anywhere: put it where it is first"

@@ -1,0 +1,96 @@
+"""Where in a place a thing may end up: all of it within the place, its gear clear of everything."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from shopbins.floor.shapes import FloorProblem, Outline, Pose
+from shopbins.moves.route import Ground
+from shopbins.shop.model import Zone
+
+NEAR_TURN_DEG = 0.01
+
+
+def goal_turns(zone: Zone, turn_deg: float | None) -> list[float]:
+    """Return the turns to try, in the shop frame: the one asked for, else along the place's own sides."""
+    if turn_deg is not None:
+        return [turn_deg % 360.0]
+    own = zone.frame.turn_deg
+    if zone.size_mm is None:
+        edges = zip(zone.outline, (*zone.outline[1:], zone.outline[0]), strict=True)
+        a, b = max(edges, key=lambda e: math.dist(*e))
+        own = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    return [(own + quarter) % 360.0 for quarter in (0.0, 180.0, 90.0, 270.0)]
+
+
+def goal_poses(
+    ground: Ground,
+    zone: Zone,
+    thing: Outline,
+    hull: Outline,
+    turns: Sequence[float],
+    gap_mm: float,
+) -> Iterator[tuple[Pose, bool]]:
+    """Go through poses in the place, the roomiest at each turn; False with one that needs things shifted.
+
+    First all turns among everything that stands there, then with what can be shifted gone.
+    """
+    for things in (ground.loose, ()):
+        for turn in turns:
+            pose = _pose(ground, zone, thing, hull, turn, things, gap_mm)
+            if pose is not None:
+                yield pose, bool(things) or not ground.loose
+
+
+def _pose(
+    ground: Ground,
+    zone: Zone,
+    thing: Outline,
+    hull: Outline,
+    turn_deg: float,
+    things: Sequence[Outline],
+    gap_mm: float,
+) -> Pose | None:
+    import shapely
+
+    from shopbins.floor.ground import floor_polygon
+    from shopbins.floor.slices import free_slice, polygonal
+
+    obstacles = [*ground.holes, *things]
+    floor = floor_polygon(list(ground.outlines))
+    for gap in (gap_mm, 0.05):
+        try:
+            inside = free_slice(shapely.Polygon(zone.outline), (), thing, turn_deg, -0.001)
+            clear = free_slice(floor, obstacles, hull, turn_deg, gap)
+        except FloorProblem:
+            return None
+        places = polygonal(shapely.intersection(inside, clear))
+        if places.is_empty:
+            continue
+        x, y = _roomiest(places)
+        return (
+            Pose(round(x, 1), round(y, 1), turn_deg)
+            if _holds(places, round(x, 1), round(y, 1))
+            else Pose(x, y, turn_deg)
+        )
+    return None
+
+
+def _roomiest(places: Any) -> tuple[float, float]:
+    """Return an inner point of the largest part, as far from its edge as it gets."""
+    import shapely
+
+    from shopbins.floor.minkowski import as_parts
+
+    part = max(as_parts(places), key=lambda p: p.area)
+    line = shapely.maximum_inscribed_circle(part, 1.0)
+    x, y = shapely.get_coordinates(line)[0]
+    return float(x), float(y)
+
+
+def _holds(places: Any, x: float, y: float) -> bool:
+    import shapely
+
+    return bool(shapely.intersects_xy(places, x, y))

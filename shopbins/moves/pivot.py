@@ -1,0 +1,332 @@
+"""A way for gear that turns about its own axle and drives straight on: what a hand pallet truck does.
+
+A lattice of places of the axle's middle and of headings (those that lead from place to place); whether the
+gear is free at each is read off the kernel's exact slices. The cheapest way over it is then
+checked exactly, drive by drive and turn by turn; what does not hold is struck out and the way sought again.
+A search that finds nothing proves nothing.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shopbins.floor.shapes import FloorProblem, Outline, Pose
+from shopbins.floor.slices import free_slice
+
+GRIDS_MM = (100.0, 50.0)
+MOST_PLACES = 90_000
+"""A lattice of more places than this is not looked at finer."""
+ROOMY_MM = 80.0
+TIGHT_PRICE = 3.0
+TURN_PRICE_MM = 500.0
+DEPTH = 7
+MOST_ROUNDS = 12
+NEAR_GOAL_MM = 1500.0
+MOST_SHOTS = 400
+
+_FIRST = ((1, 0), (3, 1), (2, 1), (1, 1), (1, 2), (1, 3))
+STEPS = tuple(
+    step
+    for quarter in range(4)
+    for step in (
+        (i, j) if quarter == 0 else (-j, i) if quarter == 1 else (-i, -j) if quarter == 2 else (j, -i)
+        for i, j in _FIRST
+    )
+)
+"""Lattice steps by heading, counter-clockwise: 24 of them."""
+HEADINGS = tuple(math.degrees(math.atan2(j, i)) % 360.0 for i, j in STEPS)
+
+
+@dataclass(slots=True)
+class Lattice:
+    """The free places of a gear's axle at each heading, on a grid through its start."""
+
+    grid_mm: float
+    origin: tuple[float, float]
+    shape: tuple[int, int]
+    free: Any
+    roomy: Any
+
+    def at(self, cell: int) -> tuple[float, float]:
+        """Return where a cell is."""
+        j, i = divmod(cell, self.shape[1])
+        return self.origin[0] + i * self.grid_mm, self.origin[1] + j * self.grid_mm
+
+
+def lattice(
+    floor: Any, obstacles: Sequence[Outline], body: Outline, start: Pose, need_mm: float, grid_mm: float
+) -> Lattice:
+    """Read the exact slices of a body (about its axle) at every heading off at the lattice places."""
+    x0, y0, x1, y1 = floor.bounds
+    left, down = math.ceil((start.x_mm - x0) / grid_mm), math.ceil((start.y_mm - y0) / grid_mm)
+    origin = start.x_mm - left * grid_mm, start.y_mm - down * grid_mm
+    nx, ny = int((x1 - origin[0]) // grid_mm) + 1, int((y1 - origin[1]) // grid_mm) + 1
+    xs = origin[0] + np.arange(nx) * grid_mm
+    ys = origin[1] + np.arange(ny) * grid_mm
+    gx, gy = (each.ravel() for each in np.meshgrid(xs, ys))
+    free: list[Any] = []
+    roomy: list[Any] = []
+    for heading in HEADINGS:
+        for outset, into in ((need_mm, free), (need_mm + ROOMY_MM, roomy)):
+            places = free_slice(floor, obstacles, body, heading, outset)
+            shapely.prepare(places)
+            into.append(shapely.contains_xy(places, gx, gy))
+    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy))
+
+
+@dataclass(slots=True)
+class _Edges:
+    """The lattice as a graph: nodes heading * cells + cell."""
+
+    a: Any
+    b: Any
+    price: Any
+
+
+def _edges(it: Lattice) -> _Edges:
+    ny, nx = it.shape
+    cells = ny * nx
+    index = np.arange(cells).reshape(ny, nx)
+    first, second, price = [], [], []
+    for h, (i, j) in enumerate(STEPS):
+        rows, cols = slice(max(0, -j), ny - max(0, j)), slice(max(0, -i), nx - max(0, i))
+        a = index[rows, cols].ravel()
+        b = a + j * nx + i
+        ok = it.free[h][a] & it.free[h][b]
+        a, b = a[ok], b[ok]
+        roomy = it.roomy[h][a] & it.roomy[h][b]
+        first.append(h * cells + a)
+        second.append(h * cells + b)
+        price.append(np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j))
+        after = (h + 1) % len(STEPS)
+        both = np.flatnonzero(it.free[h] & it.free[after])
+        roomy = it.roomy[h][both] & it.roomy[after][both]
+        first.append(h * cells + both)
+        second.append(after * cells + both)
+        price.append(np.where(roomy, 1.0, TIGHT_PRICE) * TURN_PRICE_MM * 0.25)
+    return _Edges(np.concatenate(first), np.concatenate(second), np.concatenate(price))
+
+
+def pivoted(
+    floor: Any,
+    obstacles: Sequence[Outline],
+    body: Outline,
+    sweep: Any,
+    start: Pose,
+    goal: Pose,
+    need_mm: float,
+    stop: Callable[[], bool],
+) -> list[Pose] | None:
+    """Return poses of a way that only turns in place and drives along its own axis, or None.
+
+    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Raises
+    FloorProblem.
+    """
+    x0, y0, x1, y1 = floor.bounds
+    for grid_mm in GRIDS_MM:
+        if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
+            return None
+        it = lattice(floor, obstacles, body, start, need_mm, grid_mm)
+        found = _over(it, sweep, start, goal, need_mm, stop)
+        if found is not None:
+            return found
+    return None
+
+
+def _over(
+    it: Lattice, sweep: Any, start: Pose, goal: Pose, need_mm: float, stop: Callable[[], bool]
+) -> list[Pose] | None:
+    """Return a way over one lattice."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import dijkstra
+
+    cells = it.shape[0] * it.shape[1]
+    edges = _edges(it)
+    begin = _beginnings(it, sweep, start, need_mm)
+    ends = _ends(it, sweep, goal, need_mm, cells, stop)
+    if not begin or not ends:
+        return None
+    size = len(STEPS) * cells + 1
+    source = size - 1
+    for _ in range(MOST_ROUNDS):
+        if stop():
+            return None
+        a = np.concatenate((edges.a, np.full(len(begin), source)))
+        b = np.concatenate((edges.b, np.array([n for n, _ in begin])))
+        price = np.concatenate((edges.price, np.array([p for _, p in begin])))
+        graph = coo_matrix((price, (a, b)), shape=(size, size)).tocsr()
+        far, came = dijkstra(graph, directed=False, indices=source, return_predecessors=True)  # type: ignore[call-overload]
+        end = min(ends, key=lambda e: far[e.node] + e.price)
+        if not math.isfinite(far[end.node]):
+            return None
+        nodes = _back(came, end.node, source)
+        bad = _broken(it, sweep, nodes, cells, need_mm)
+        if not bad:
+            return _poses(it, start, nodes, cells, end)
+        edges = _without(edges, bad, size)
+    return None
+
+
+def _beginnings(it: Lattice, sweep: Any, start: Pose, need_mm: float) -> list[tuple[int, float]]:
+    """Return the nodes reached by turning where the gear stands, with the price."""
+    i = round((start.x_mm - it.origin[0]) / it.grid_mm)
+    j = round((start.y_mm - it.origin[1]) / it.grid_mm)
+    cell = j * it.shape[1] + i
+    found = []
+    for h, heading in enumerate(HEADINGS):
+        to = near(start.turn_deg, heading)
+        if abs(to - start.turn_deg) <= 30.0 and it.free[h][cell] and turns(sweep, start, to, need_mm):
+            found.append((h * it.shape[0] * it.shape[1] + cell, 1.0 + abs(to - start.turn_deg)))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """A last turn, drive and turn from a node to the goal."""
+
+    node: int
+    heading: float
+    price: float
+
+
+def _ends(
+    it: Lattice, sweep: Any, goal: Pose, need_mm: float, cells: int, stop: Callable[[], bool]
+) -> list[_End]:
+    """Return nodes near the goal from which a turn, a drive and a turn lead there, nearest first."""
+    at = [it.at(c) for c in range(cells)]
+    close = sorted((math.dist(p, (goal.x_mm, goal.y_mm)), c) for c, p in enumerate(at))
+    found: list[_End] = []
+    shots = 0
+    for far, cell in close:
+        if far > NEAR_GOAL_MM or shots >= MOST_SHOTS or len(found) >= 24 or stop():
+            break
+        x, y = at[cell]
+        facing = math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x)) if far > 1.0 else goal.turn_deg
+        for heading in (facing, facing + 180.0):
+            h = min(range(len(HEADINGS)), key=lambda k: abs(near(heading, HEADINGS[k]) - heading))
+            if not it.free[h][cell]:
+                continue
+            shots += 1
+            first = Pose(x, y, near(heading, HEADINGS[h]))
+            last = Pose(goal.x_mm, goal.y_mm, heading)
+            if (
+                turns(sweep, first, heading, need_mm)
+                and sweep.clear(Pose(x, y, heading), last, need_mm, DEPTH)
+                and turns(sweep, last, near(heading, goal.turn_deg), need_mm)
+            ):
+                swing = abs(near(heading, goal.turn_deg) - heading)
+                found.append(_End(h * cells + cell, heading, far + swing * TURN_PRICE_MM / 60.0))
+    return found
+
+
+def _back(came: Any, node: int, source: int) -> list[int]:
+    found = [node]
+    while came[found[-1]] != source:
+        found.append(int(came[found[-1]]))
+    return found[::-1]
+
+
+def _pose(it: Lattice, node: int, cells: int) -> Pose:
+    h, cell = divmod(node, cells)
+    x, y = it.at(cell)
+    return Pose(x, y, HEADINGS[h])
+
+
+def _broken(
+    it: Lattice, sweep: Any, nodes: Sequence[int], cells: int, need_mm: float
+) -> list[tuple[int, int]]:
+    """Return the edges of a way that do not hold exactly."""
+    bad = []
+    for a, b in itertools.pairwise(nodes):
+        p, q = _pose(it, a, cells), _pose(it, b, cells)
+        q = Pose(q.x_mm, q.y_mm, near(p.turn_deg, q.turn_deg))
+        if not sweep.clear(p, q, need_mm, DEPTH):
+            bad.append((a, b))
+    return bad
+
+
+def _without(edges: _Edges, bad: Sequence[tuple[int, int]], size: int) -> _Edges:
+    keys = np.minimum(edges.a, edges.b) * size + np.maximum(edges.a, edges.b)
+    struck = np.array([min(a, b) * size + max(a, b) for a, b in bad])
+    keep = ~np.isin(keys, struck)
+    return _Edges(edges.a[keep], edges.b[keep], edges.price[keep])
+
+
+def _poses(it: Lattice, start: Pose, nodes: Sequence[int], cells: int, end: _End) -> list[Pose]:
+    """Return the poses of a way: turns unrolled, drives along one heading in one piece."""
+    poses = [start]
+
+    def to(x: float, y: float, turn: float) -> None:
+        last = poses[-1]
+        pose = Pose(x, y, near(last.turn_deg, turn))
+        if abs(x - last.x_mm) + abs(y - last.y_mm) + abs(pose.turn_deg - last.turn_deg) < 1e-9:
+            return
+        before = poses[-2] if len(poses) > 1 else None
+        if before is not None and _straight(before, last, pose):
+            poses[-1] = pose
+        else:
+            poses.append(pose)
+
+    for node in nodes:
+        pose = _pose(it, node, cells)
+        to(pose.x_mm, pose.y_mm, pose.turn_deg)
+    last = poses[-1]
+    to(last.x_mm, last.y_mm, end.heading)
+    return poses
+
+
+def _straight(a: Pose, b: Pose, c: Pose) -> bool:
+    """Tell whether three poses are one drive (the same way on), or one turn of at most 60 degrees."""
+    driven = abs(a.turn_deg - b.turn_deg) < 1e-9 and abs(b.turn_deg - c.turn_deg) < 1e-9
+    if driven:
+        ux, uy, vx, vy = b.x_mm - a.x_mm, b.y_mm - a.y_mm, c.x_mm - b.x_mm, c.y_mm - b.y_mm
+        return (
+            abs(ux * vy - uy * vx) < 1e-6 * math.hypot(ux, uy) * math.hypot(vx, vy) and ux * vx + uy * vy > 0
+        )
+    return False
+
+
+def near(turn: float, wanted: float) -> float:
+    """Return an angle equal to `wanted` up to whole turns, at most half a turn from `turn`."""
+    return turn + (wanted - turn + 180.0) % 360.0 - 180.0
+
+
+def turns(sweep: Any, at: Pose, to_deg: float, need_mm: float) -> bool:
+    """Tell whether the gear surely turns where it stands, keeping more than a distance."""
+    swing = to_deg - at.turn_deg
+    if abs(swing) < 1e-9:
+        return True
+    steps = max(1, math.ceil(abs(swing) / 15.0))
+    poses = [Pose(at.x_mm, at.y_mm, at.turn_deg + swing * k / steps) for k in range(steps + 1)]
+    return all(sweep.clear(a, b, need_mm, DEPTH) for a, b in itertools.pairwise(poses))
+
+
+def finished(poses: Sequence[Pose], goal: Pose) -> list[Pose]:
+    """Return the poses with the goal's own place and turn at the end, turns cut to 15 degrees."""
+    last = poses[-1]
+    there = Pose(goal.x_mm, goal.y_mm, last.turn_deg)
+    every = [*poses, there, Pose(goal.x_mm, goal.y_mm, near(there.turn_deg, goal.turn_deg))]
+    found = [every[0]]
+    for pose in every[1:]:
+        before = found[-1]
+        steps = max(1, math.ceil(abs(pose.turn_deg - before.turn_deg) / 15.0))
+        for k in range(1, steps + 1):
+            t = k / steps
+            found.append(
+                Pose(
+                    before.x_mm + (pose.x_mm - before.x_mm) * t,
+                    before.y_mm + (pose.y_mm - before.y_mm) * t,
+                    before.turn_deg + (pose.turn_deg - before.turn_deg) * t,
+                )
+            )
+    return found
+
+
+__all__ = ["FloorProblem", "finished", "lattice", "near", "pivoted", "turns"]

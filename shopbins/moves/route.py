@@ -1,0 +1,235 @@
+"""Ways by doors: rooms joined to one floor for the kernel, what stands fixed there, what may be shifted.
+
+A hinged leaf stands open as far as it opens, with its thickness; `leaves_off` are doors whose leaf is taken
+off its hinges. What meets no height of the thing is left out, a height not known counts as to the ceiling.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from shopbins.floor.shapes import Outline, Point, contains, counter_clockwise
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import Standing, reaches
+from shopbins.shop.model import OUTSIDE, Door, Room, Shop
+from shopbins.shop.passage import hung
+
+MOST_ROUTES = 24
+LEAF_STANDS_OFF_MM = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """Rooms passed, in order, and the doors between them; `length_mm` straight from door to door."""
+
+    rooms: tuple[str, ...]
+    doors: tuple[str, ...]
+    length_mm: float
+
+
+def routes(shop: Shop, start: str, goal: str, at_mm: Point, to_mm: Point) -> list[Route]:
+    """Return every way by doors that passes no room twice, shortest first (at most 24)."""
+    found: list[Route] = []
+    _go(shop, start, goal, at_mm, to_mm, (start,), (), 0.0, found)
+    return sorted(found, key=lambda r: (r.length_mm, r.doors))[:MOST_ROUTES]
+
+
+def _go(
+    shop: Shop,
+    here: str,
+    goal: str,
+    at: Point,
+    to: Point,
+    rooms: tuple[str, ...],
+    doors: tuple[str, ...],
+    length: float,
+    found: list[Route],
+) -> None:
+    if here == goal:
+        found.append(Route(rooms, doors, length + math.dist(at, to)))
+        return
+    if len(found) >= 4 * MOST_ROUTES:
+        return
+    for door in shop.doors.values():
+        other = door.to if door.room == here else door.room if door.to == here else None
+        if other is None or other == OUTSIDE or other in rooms:
+            continue
+        middle = middle_of(door)
+        on = length + math.dist(at, middle)
+        _go(shop, other, goal, middle, to, (*rooms, other), (*doors, door.key), on, found)
+
+
+def middle_of(door: Door) -> Point:
+    """Return the middle of a door's passage."""
+    xs, ys = zip(*door.passage, strict=True)
+    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A route as the floor kernel wants it: outlines to unite, fixed holes, things that may be shifted.
+
+    `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones.
+    """
+
+    route: Route
+    outlines: tuple[Outline, ...]
+    fixed: tuple[Standing, ...]
+    leaves: tuple[tuple[str, Outline], ...]
+    things: tuple[Standing, ...]
+    unseen: tuple[str, ...] = field(default=())
+
+    @property
+    def holes(self) -> tuple[Outline, ...]:
+        """Everything on the floor that cannot be shifted."""
+        return (*(each.outline for each in self.fixed), *(outline for _, outline in self.leaves))
+
+    @property
+    def loose(self) -> tuple[Outline, ...]:
+        """The outlines of what may be shifted."""
+        return tuple(each.outline for each in self.things)
+
+
+def ground(
+    scene: Scene,
+    route: Route,
+    subject: str,
+    top_mm: float | None,
+    *,
+    leaves_off: Collection[str] = (),
+    along: Collection[str] = (),
+) -> Ground:
+    """Return the floor of a route for a thing (by subject) that takes the heights from 0 to `top_mm`."""
+    shop = scene.shop
+    fixed: list[Standing] = []
+    things: list[Standing] = []
+    for room in route.rooms:
+        for each in scene.standing(room):
+            if each.subject == subject or each.key in along or reaches(each, 0.0, top_mm) is False:
+                continue
+            (things if _shiftable(scene, each) else fixed).append(each)
+    hidden = [t for t in things if t.kind == "group" and _on_fixed(t, fixed, things)]
+    things = [t for t in things if t not in hidden]
+    passages = [_narrowed(shop.doors[key]) for key in route.doors]
+    leaves = [
+        (door.key, leaf)
+        for door in _doors_in(shop, route.rooms)
+        if door.key not in leaves_off and (leaf := open_leaf(door, route.rooms)) is not None
+    ]
+    outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
+    return Ground(route, outlines, tuple(fixed), tuple(leaves), tuple(things), _unseen(scene, route))
+
+
+def _shiftable(scene: Scene, it: Standing) -> bool:
+    """Tell whether something may be shifted: a group on a floor, or what the shop file calls movable."""
+    if it.kind != "group":
+        return it.movable
+    zone = None if it.zone is None else scene.zone(it.zone)
+    return zone is not None and (zone.kind in ("floor", "room") or zone.movable)
+
+
+def _on_fixed(it: Standing, fixed: Sequence[Standing], things: Sequence[Standing]) -> bool:
+    """Tell whether a thing stands all on or under something else on the list, which then stands for it."""
+    for other in (*fixed, *things):
+        if other is not it and other.kind == "zone" and all(contains(other.outline, p) for p in it.outline):
+            return True
+    return False
+
+
+def _unseen(scene: Scene, route: Route) -> tuple[str, ...]:
+    """Name what lies on the floors passed at no known place, so that the kernel cannot see it."""
+    found = []
+    for zone in scene.zones():
+        if zone.room not in route.rooms or zone.kind not in ("floor", "room"):
+            continue
+        for group_id in scene.ids_in(zone, None):
+            if scene.body(group_id) is None:
+                group = scene.group(group_id)
+                why = "no size" if group.known_size is None else "no exact place"
+                found.append(f"{group.shown} on {zone.name} ({why})")
+    return tuple(dict.fromkeys(found))
+
+
+def _doors_in(shop: Shop, rooms: Collection[str]) -> Iterator[Door]:
+    yield from (d for d in shop.doors.values() if d.room in rooms or d.to in rooms)
+
+
+def open_leaf(door: Door, rooms: Collection[str]) -> Outline | None:
+    """Return a hinged leaf standing open, where it stands in a room passed or in a gap passed."""
+    if door.opens != "hinged" or door.hand is None:
+        return None
+    into = door.swings_into or door.room
+    passed = door.room in rooms and door.to in rooms
+    if into not in rooms and not passed:
+        return None
+    on_own_side = into == door.room
+    face = door.jambs if on_own_side else _far_face(door)
+    if face is None:
+        return None
+    inward = _into(door, face, on_own_side)
+    leaf = hung(face, inward, door.hand == "left", door.leaf_mm, door.opens_deg)
+    # The thickness lies on the opening's side of the hinge line, as its clear width is counted.
+    (hx, hy), (ox, oy) = leaf.at(door.opens_deg, 0.0), leaf.at(door.opens_deg, leaf.width_mm)
+    length = math.hypot(ox - hx, oy - hy)
+    ux, uy = (ox - hx) / length, (oy - hy) / length
+    sx, sy = leaf.shut
+    nx, ny = (-uy, ux) if -uy * sx + ux * sy >= 0 else (uy, -ux)
+    t = door.leaf_mm
+    return counter_clockwise(((hx, hy), (ox, oy), (ox + nx * t, oy + ny * t), (hx + nx * t, hy + ny * t)))
+
+
+def _far_face(door: Door) -> tuple[Point, Point] | None:
+    """Return the jambs on the wall's other face: the passage's two corners farthest from these."""
+    far = sorted(door.passage, key=lambda p: -min(math.dist(p, j) for j in door.jambs))[:2]
+    return (far[0], far[1]) if len(far) == 2 else None
+
+
+def _into(door: Door, face: tuple[Point, Point], own_side: bool) -> Point:
+    """Return the unit vector from a face of the wall into the room on that side."""
+    (ax, ay), (bx, by) = face
+    length = math.hypot(bx - ax, by - ay)
+    nx, ny = -(by - ay) / length, (bx - ax) / length
+    mx, my = middle_of(door)
+    away = ((ax + bx) / 2 - mx) * nx + ((ay + by) / 2 - my) * ny
+    if abs(away) < 1e-9:
+        return (nx, ny) if own_side else (-nx, -ny)
+    return (nx, ny) if away > 0 else (-nx, -ny)
+
+
+def _narrowed(door: Door) -> Outline:
+    """Return a passage no wider than the door's stated clear width, where no leaf accounts for that."""
+    width = math.dist(*door.jambs)
+    if door.opens == "hinged" or door.clear_width_mm >= width - 0.5 or len(door.passage) != 4:
+        return door.passage
+    (ax, ay), (bx, by) = door.jambs
+    ux, uy = (bx - ax) / width, (by - ay) / width
+    mx, my = (ax + bx) / 2, (ay + by) / 2
+    half = door.clear_width_mm / 2
+
+    def pulled(p: Point) -> Point:
+        along = (p[0] - mx) * ux + (p[1] - my) * uy
+        back = along - math.copysign(half, along)
+        return p[0] - back * ux, p[1] - back * uy
+
+    return counter_clockwise(tuple(pulled(p) for p in door.passage))
+
+
+# --- floors under a path ----------------------------------------------------------------------------------
+
+
+def room_at(shop: Shop, point: Point, rooms: Sequence[str]) -> Room | None:
+    """Return the room of the route that a point of a path lies in; in a doorway the nearer one's."""
+    for key in rooms:
+        if contains(shop.rooms[key].outline, point):
+            return shop.rooms[key]
+    return None
+
+
+def room_of_outline(shop: Shop, outline: Outline, rooms: Sequence[str]) -> str | None:
+    """Return the room that holds an outline's corners, None where it lies across a wall."""
+    for key in rooms:
+        if all(contains(shop.rooms[key].outline, p) for p in outline):
+            return key
+    return None

@@ -1,0 +1,353 @@
+"""The shift list: where what stands in the way goes, in which order, and how heavy it is.
+
+A place is off the way of the big thing, off walkways, door fronts and keep-clears, and causes no new finding;
+things that roll or are slid are checked to get there as they are. A group that finds no such floor may go
+onto a bench or shelf instead: carried, so its way is not judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.floor.shapes import Outline, Pose, bounds, centroid, contains
+from shopbins.layout.frames import to_zone
+from shopbins.layout.scene import Scene
+from shopbins.layout.standing import Standing
+from shopbins.moves.route import Ground, room_of_outline
+from shopbins.parts.model import InZone, ThingPlace
+from shopbins.rules import doors
+from shopbins.rules.finding import Finding
+from shopbins.rules.judging import judge, judge_thing
+from shopbins.rules.places import best_places
+from shopbins.rules.ways import floor_of
+
+UNKNOWN_KG = 60.0
+"""What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""
+EACH_KG = 20.0
+"""What shifting anything costs besides its mass, so that few things are shifted rather than many: own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shifted:
+    """One thing to shift: to where, and how heavy. `where` for a group, `place` for a thing of the shop.
+
+    `mass_kg` is with all on it that was weighed (None: nothing was), `not_weighed` how many were not. `path`
+    are the poses of its middle if it is rolled or slid there; () where it is carried.
+    """
+
+    subject: str
+    code: str
+    name: str
+    zone: str
+    level: str
+    pose: dict[str, float] | None
+    mass_kg: float | None
+    not_weighed: int
+    where: InZone | None = None
+    place: ThingPlace | None = None
+    path: tuple[Pose, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def place_words(self) -> str:
+        """Say the place as people write it."""
+        return f"{self.zone}/{self.level}" if self.level else self.zone
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as `shopbins move --json` prints it."""
+        return {"code": self.code, "place": self.place_words, "pose": self.pose, "mass_kg": self.mass_kg}
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftList:
+    """What to shift, in order; `no_place` names what found none, with the reason; `after` the shop then."""
+
+    items: tuple[Shifted, ...]
+    no_place: tuple[str, ...]
+    after: Scene
+
+    @property
+    def total_kg(self) -> float:
+        """The mass moved, as far as weighed."""
+        return sum(each.mass_kg or 0.0 for each in self.items)
+
+    @property
+    def not_weighed(self) -> int:
+        """How many of what is moved were not weighed."""
+        return sum(each.not_weighed for each in self.items)
+
+    def too_heavy(self, one_person_kg: float) -> tuple[Shifted, ...]:
+        """Return those that exceed what one person lifts, as far as weighed."""
+        return tuple(each for each in self.items if each.mass_kg is not None and each.mass_kg > one_person_kg)
+
+
+def costs(scene: Scene, things: Sequence[Standing]) -> list[float]:
+    """Return what shifting each thing costs, for choosing the least."""
+    return [EACH_KG + (_mass(scene, each)[0] or UNKNOWN_KG) for each in things]
+
+
+def _mass(scene: Scene, it: Standing) -> tuple[float | None, int]:
+    """Return the mass of a thing with all on it as far as weighed, and how many were not."""
+    if it.kind == "group":
+        share = scene.share(it.key)
+        return (share.mass_kg or None), share.unweighed
+    kg, unknown = (it.mass_kg or 0.0), int(it.mass_kg is None)
+    if it.kind == "zone":
+        load = scene.contents(it.key)
+        kg, unknown = kg + load.load_kg, unknown + load.unweighed
+    return (kg or None), unknown
+
+
+def shift_list(
+    scene: Scene,
+    ground: Ground,
+    hull: Outline,
+    path: Sequence[Pose],
+    shift: Sequence[int],
+    *,
+    kept: Sequence[Outline] = (),
+    known: frozenset[str] = frozenset(),
+    stop: Callable[[], bool] = lambda: False,
+) -> ShiftList:
+    """Return where each thing goes. `shift` are places in `ground.things`, `kept` areas to keep free besides
+    the way itself; findings in `known` were there before.
+    """
+    work = _Work(scene, ground, hull, path, tuple(kept), known, stop)
+    left = sorted(shift, key=lambda i: (_mass(scene, ground.things[i])[0] or UNKNOWN_KG, i))
+    why: dict[int, str] = {}
+    progress = True
+    while left and progress and not stop():
+        progress = False
+        for i in list(left):
+            found = work.place(i)
+            if isinstance(found, str):
+                why[i] = found
+                continue
+            left.remove(i)
+            progress = True
+    none = tuple(f"{ground.things[i].name}: {why.get(i, 'time was up')}" for i in left)
+    return ShiftList(tuple(work.items), none, work.now)
+
+
+class _Work:
+    """A shift list being made: where everything stands by now."""
+
+    def __init__(
+        self,
+        scene: Scene,
+        ground: Ground,
+        hull: Outline,
+        path: Sequence[Pose],
+        kept: tuple[Outline, ...],
+        known: frozenset[str],
+        stop: Callable[[], bool],
+    ) -> None:
+        from shopbins.floor.swept import swept
+
+        self.now = scene
+        self.ground = ground
+        self.hull, self.path = hull, path
+        self.kept = (*kept, *_kept_free(scene, ground))
+        self.known = known
+        self.stop = stop
+        self.outlines = list(ground.loose)
+        self.items: list[Shifted] = []
+        self.way = swept(hull, path)
+
+    def place(self, i: int) -> str | None:
+        """Find a place for one thing and put it there; else say why there is none."""
+        it = self.ground.things[i]
+        why = "no place is big enough off the way, walkways and keep-clears"
+        fallback: tuple[Shifted, Outline | None] | None = None
+        for made in self._places(i, it):
+            if isinstance(made, str):
+                why = made
+                continue
+            item = made[0]
+            if not item.findings:
+                self._take(i, made)
+                return None
+            if not any(f.grade == "stop" for f in item.findings) and fallback is None:
+                fallback = made
+        if fallback is None:
+            return why
+        self._take(i, fallback)
+        return None
+
+    def _take(self, i: int, made: tuple[Shifted, Outline | None]) -> None:
+        item, outline = made
+        self.items.append(item)
+        if item.where is not None:
+            self.now = self.now.with_group_at(self.ground.things[i].key, item.where)
+        elif item.place is not None:
+            self.now = self.now.with_thing_at(item.place)
+        self.outlines[i] = outline or _nowhere()
+
+    def _places(self, i: int, it: Standing) -> Iterator[tuple[Shifted, Outline | None] | str]:
+        """Go through places: on the floor it can be slid to, then (groups) wherever it can be carried."""
+        from shopbins.floor.shapes import FloorProblem
+        from shopbins.floor.shift_places import place_shifted
+
+        try:
+            found = place_shifted(
+                self.ground.outlines,
+                self.ground.holes,
+                self.outlines,
+                self.hull,
+                self.path,
+                [i],
+                keep_clear=self.kept,
+                gap_mm=max(10.0, 2 * self.now.shop.measured_mm),
+                stop=self.stop,
+            )
+        except FloorProblem as problem:
+            yield str(problem)
+        else:
+            if found.moves:
+                move = found.moves[0]
+                made = self._floor(it, move.outline, move.path)
+                yield made if made is not None else "the nearest place lies across a wall"
+            else:
+                yield found.no_place[0][1]
+        if it.kind == "group":
+            yield from self._carried(it)
+
+    def _floor(
+        self, it: Standing, outline: Outline, path: tuple[Pose, ...]
+    ) -> tuple[Shifted, Outline] | None:
+        shop = self.now.shop
+        room = room_of_outline(shop, outline, self.ground.route.rooms)
+        if room is None:
+            return None
+        turn = path[-1].turn_deg if path else 0.0
+        mass, unknown = _mass(self.now, it)
+        if it.kind == "group":
+            where = self._in_zone(it, outline, room, turn)
+            findings = self._new(judge(self.now, it.key, where))
+            assert where.x_mm is not None and where.y_mm is not None
+            pose = {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
+            item = Shifted(
+                it.subject, it.code, it.name, where.zone, "", pose, mass, unknown,
+                where=where, path=path, findings=findings,
+            )  # fmt: skip
+            return item, outline
+        before = self.now.shifted.get(it.key)
+        x0, y0, x1, y1 = bounds(outline)
+        base = 0.0 if before is None else before.turn_deg
+        if turn % 90.0:  # its box's middle is counted unturned; a quarter turn keeps the middle
+            x0, y0, x1, y1 = _box_about(it, outline)
+        place = ThingPlace(it.key, (x0 + x1) / 2, (y0 + y1) / 2, (base + turn) % 360.0, room)
+        findings = self._new(judge_thing(self.now, place))
+        pose = {"x_mm": round(place.x_mm, 1), "y_mm": round(place.y_mm, 1), "turn_deg": place.turn_deg}
+        return (
+            Shifted(
+                it.subject,
+                it.code,
+                it.name,
+                room,
+                "",
+                pose,
+                mass,
+                unknown,
+                place=place,
+                path=path,
+                findings=findings,
+            ),
+            outline,
+        )
+
+    def _in_zone(self, it: Standing, outline: Outline, room: str, turn: float) -> InZone:
+        """Return the place of a shifted group: in the floor zone that holds it, else on the room's floor."""
+        from shopbins.floor.shapes import cos_sin
+        from shopbins.layout.frames import to_shop
+
+        group = self.now.group(it.key)
+        where = group.where
+        assert isinstance(where, InZone) and where.x_mm is not None and where.y_mm is not None
+        zone = self.now.zone(where.zone)
+        assert zone is not None
+        at = to_shop(zone, where.x_mm, where.y_mm, where.turn_deg)
+        ox, oy = centroid(it.outline)
+        nx, ny = centroid(outline)
+        c, s = cos_sin(turn)
+        dx, dy = at.x_mm - ox, at.y_mm - oy
+        new = Pose(nx + dx * c - dy * s, ny + dx * s + dy * c, at.turn_deg + turn)
+        home = self.now.zone(room)
+        for each in self.now.zones():
+            if each.kind == "floor" and each.room == room and all(contains(each.outline, p) for p in outline):
+                home = each
+                break
+        assert home is not None
+        there = to_zone(home, new.x_mm, new.y_mm, new.turn_deg)
+        level = home.levels[0].key
+        return InZone(
+            home.key,
+            level,
+            round(there.x_mm, 1),
+            round(there.y_mm, 1),
+            round(there.turn_deg, 3) % 360.0,
+            True,
+        )
+
+    def _carried(self, it: Standing) -> Iterator[tuple[Shifted, Outline | None]]:
+        """Go through the shop's best places for a group that are off the way."""
+        import shapely
+
+        mass, unknown = _mass(self.now, it)
+        for each in best_places(self.now, it.key, most=6):
+            then = self.now.with_group_at(it.key, each.where).body(it.key)
+            outline = None if then is None else then.outline
+            if outline is not None and shapely.intersects(self.way, shapely.Polygon(outline)):
+                continue
+            pose = None
+            if each.where.x_mm is not None and each.where.y_mm is not None:
+                pose = {
+                    "x_mm": each.where.x_mm,
+                    "y_mm": each.where.y_mm,
+                    "turn_deg": each.where.turn_deg,
+                }
+            item = Shifted(
+                it.subject, it.code, it.name, each.zone, each.level, pose, mass, unknown,
+                where=each.where, findings=self._new(each.findings),
+            )  # fmt: skip
+            yield item, outline
+
+    def _new(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        return tuple(f for f in findings if f.grade != "note" and f.id not in self.known)
+
+
+def _box_about(it: Standing, outline: Outline) -> tuple[float, float, float, float]:
+    """Return a box whose middle is where the middle of a thing's box went as it turned with its centre."""
+    ox, oy = centroid(it.outline)
+    nx, ny = centroid(outline)
+    x0, y0, x1, y1 = it.box
+    if abs((x0 + x1) / 2 - ox) < 1.0 and abs((y0 + y1) / 2 - oy) < 1.0:
+        return nx, ny, nx, ny
+    return bounds(outline)
+
+
+def _nowhere() -> Outline:
+    """Return an outline far from any floor, for what went onto a bench."""
+    return ((1e8, 1e8), (1e8 + 1, 1e8), (1e8 + 1, 1e8 + 1))
+
+
+def _kept_free(scene: Scene, ground: Ground) -> Iterator[Outline]:
+    """Go through what shifted things must stay off: ways, doors, keep-clears."""
+    shop, rooms = scene.shop, ground.route.rooms
+    for way in shop.walkways.values():
+        if any(room in rooms for room in way.rooms):
+            yield from floor_of(way).pieces
+    for door in shop.doors.values():
+        if door.room not in rooms and door.to not in rooms:
+            continue
+        yield door.passage
+        if door.swing:
+            yield door.swing
+        if door.room in shop.rooms:
+            for front in doors.fronts(door, shop.rooms[door.room].outline):
+                yield from front.pieces
+    for clear in shop.keep_clear.values():
+        if clear.room in rooms:
+            yield clear.outline

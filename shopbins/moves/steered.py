@@ -1,0 +1,162 @@
+"""How gear that does not turn on the spot goes along a way: a hand pallet truck, a trolley of one fixed axle.
+
+A truck of a stated turning radius is a body whose reference is the middle of its fixed axle; how tightly that
+point turns follows from the outermost corner's radius. What turns tighter than `PIVOTS_MM` turns about its
+axle's middle where it stands (a hand pallet truck with its handle square); else the kernel's arcs are asked.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
+from shopbins.moves.during import between
+from shopbins.moves.fitted import GearAnswer, across_box
+from shopbins.moves.worst import Asker, Found, grown
+
+PIVOTS_MM = 50.0
+"""A least radius of the axle's middle below this counts as turning about it: own figure."""
+FINE_DEG = 1.5
+ROLLERS_IN_MM = 175.0
+"""How far the load rollers of a pallet truck are from its fork tips: own figure, about half a fork tip."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axle:
+    """Where a gear turns about, in the thing's frame: the middle of its fixed axle, and where it points."""
+
+    at: Point
+    towards_deg: float
+    radius_mm: float
+
+
+def axle_of(gear: GearAnswer) -> Axle | None:
+    """Return how a gear is steered; None where it turns on the spot or is lifted round.
+
+    Without a turning radius one of twice its length is taken: the worse of what is usual, own assumption.
+    """
+    if gear.steering != "radius":
+        return None
+    it = gear.gear
+    towards = _towards(gear)
+    near, far, _, _ = across_box(gear.load, towards)
+    c, s = cos_sin(towards)
+    if it.kind == "pallet truck":
+        length = far - near if it.fork_length_mm is None else it.fork_length_mm
+        along = near + length - ROLLERS_IN_MM
+        back = length - ROLLERS_IN_MM + (it.body_mm or 0.0)
+        half = (it.over_forks_mm or 0.0) / 2
+    else:
+        along, back = far, far - near
+        box = bounds(gear.outline)
+        half = min(box[2] - box[0], box[3] - box[1]) / 2
+    outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
+    radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
+    return Axle((along * c, along * s), towards, radius if radius > PIVOTS_MM else 0.0)
+
+
+def _towards(gear: GearAnswer) -> float:
+    for opening in gear.load.met_by_forks():
+        if opening.name == gear.opening:
+            return opening.towards_deg
+    box = bounds(gear.outline)
+    return 0.0 if box[2] - box[0] >= box[3] - box[1] else 90.0
+
+
+def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
+    """Look for a way on a steered gear; `not decided` if none was found in time."""
+    if axle.radius_mm == 0.0:
+        return _pivot(ask, axle, things, grown_mm, most_s)
+    from shopbins.floor.goes import goes
+    from shopbins.floor.steering import turning_radius
+
+    try:
+        hull = _about(axle, grown(ask.hull, grown_mm))
+        answer = goes(
+            ask.ground.outlines,
+            ask.ground.holes,
+            things,
+            hull,
+            _to_axle(axle, ask.start),
+            _to_axle(axle, ask.goal),
+            steering=turning_radius(axle.radius_mm),
+            time_limit_s=ask.left_s(most_s),
+            cancelled=ask.cancelled,
+        )
+    except FloorProblem as problem:
+        return Found("does not go", grown_mm, reason=str(problem))
+    if answer.answer == "goes":
+        path = [_from_axle(axle, pose) for pose in answer.path]
+        return ask.measured(path, things, grown_mm)
+    if answer.answer == "does not go":
+        return Found("does not go", grown_mm, reason=answer.reason)
+    return Found(
+        "not decided",
+        grown_mm,
+        reason=f"turned on the spot it goes; on this gear no way was found in {answer.seconds:.0f} s",
+    )
+
+
+def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
+    """Look for a way of turns about the axle and drives along it."""
+    import numpy as np
+
+    from shopbins.floor import minkowski
+    from shopbins.floor.goes_path import tightest
+    from shopbins.floor.ground import Crowd
+    from shopbins.floor.shapes import cleaned
+    from shopbins.floor.sweep import ENOUGH_MM, Sweep
+    from shopbins.moves.pivot import finished, pivoted
+
+    began = time.perf_counter()
+    limit = ask.left_s(most_s)
+
+    def stop() -> bool:
+        return ask.cancelled() or time.perf_counter() - began > limit
+
+    crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+    hull = _about(axle, ask.hull)
+    sweep = Sweep(minkowski.corners_of(hull), np.concatenate((ask.planner().walls, crowd.edges[0])))
+    start, goal = _to_axle(axle, ask.start), _to_axle(axle, ask.goal)
+    need = max(grown_mm, 2 * ENOUGH_MM)
+    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop)
+    if poses is None:
+        took = time.perf_counter() - began
+        why = f"turned and slid anyhow it goes; turning about its wheels no way was found in {took:.0f} s"
+        return Found("not decided", grown_mm, reason=why)
+    poses = finished(poses, goal)
+    done = ask.measured([_from_axle(axle, p) for p in _fine(poses)], things, grown_mm)
+    return replace(done, clearance_mm=tightest(sweep, poses)[0])
+
+
+def _fine(poses: Sequence[Pose]) -> list[Pose]:
+    """Return the poses with turns cut to a degree or so: between two of them the thing's own reference point
+    is taken to move straight, while it goes round the axle.
+    """
+    found = [poses[0]]
+    for a, b in itertools.pairwise(poses):
+        steps = max(1, math.ceil(abs(b.turn_deg - a.turn_deg) / FINE_DEG))
+        found += [between(a, b, k / steps) for k in range(1, steps + 1)]
+    return found
+
+
+def _about(axle: Axle, hull: Outline) -> Outline:
+    x, y = axle.at
+    return turned(tuple((px - x, py - y) for px, py in hull), -axle.towards_deg)
+
+
+def _to_axle(axle: Axle, pose: Pose) -> Pose:
+    c, s = cos_sin(pose.turn_deg)
+    x, y = axle.at
+    return Pose(pose.x_mm + x * c - y * s, pose.y_mm + x * s + y * c, pose.turn_deg + axle.towards_deg)
+
+
+def _from_axle(axle: Axle, pose: Pose) -> Pose:
+    turn = pose.turn_deg - axle.towards_deg
+    c, s = cos_sin(turn)
+    x, y = axle.at
+    return Pose(pose.x_mm - x * c + y * s, pose.y_mm - x * s - y * c, turn)

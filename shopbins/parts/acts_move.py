@@ -1,0 +1,102 @@
+"""Acts about moving big things: what is known of one for a move, parts taken off it, a move planned.
+
+Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
+keyed by the id of the group it moves: {title, steps: [{what, ...}]}; a step done carries `done`, the date.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from shopbins.parts.acts import join, known, lift_off, subject
+from shopbins.parts.docs import group_fields
+from shopbins.parts.events import Draft
+from shopbins.parts.model import InZone, Size
+from shopbins.parts.moving import FIELD, Moving, Outline, checked_moving, moving_doc, moving_of
+from shopbins.parts.problems import BadValue, Refused
+from shopbins.parts.state import State
+from shopbins.parts.text import clean_text
+from shopbins.parts.values import checked_outline, checked_place, checked_size
+
+MOST_STEPS = 200
+
+
+def describe(state: State, group_id: str, moving: Moving) -> Draft:
+    """Record what is known of a group for moving it; nothing known takes it back."""
+    known(state, group_id)
+    for part in moving.comes_off:
+        if part.group and not state.has_group(part.group):
+            raise Refused(f"{part.name}: there is no such group any more")
+    return Draft("describe", {subject(group_id): {FIELD: moving_doc(checked_moving(moving))}})
+
+
+def part_off(
+    state: State,
+    group_id: str,
+    part: str,
+    *,
+    size: Size | None = None,
+    outline: Outline | None = None,
+    where: InZone | None = None,
+) -> Draft:
+    """Take a part that projects off a thing; what is then left standing there changes in the same event.
+
+    A part with a tag of its own is unplaced afterwards, one without is only marked. Raises Refused.
+    """
+    host = known(state, group_id)
+    moving = moving_of(host)
+    found = next((p for p in moving.comes_off if p.name == part), None)
+    if found is None:
+        raise Refused(f"{host.shown} has no part '{part}' that comes off")
+    fields: dict[str, Any] = {"size": checked_size(size), "outline": checked_outline(outline)}
+    if where is not None:
+        fields["where"] = checked_place(where)
+    after = group_fields(fields)
+    if found.group:
+        return join("part off", Draft("part off", {subject(group_id): after}), lift_off(state, found.group))
+    left = tuple(replace(p, off=True) if p.name == part else p for p in moving.comes_off)
+    after[FIELD] = moving_doc(replace(moving, comes_off=left))
+    return Draft("part off", {subject(group_id): after})
+
+
+# --- planned moves ----------------------------------------------------------------------------------------
+
+
+def plan_subject(group_id: str) -> str:
+    """Return the subject of a group's planned move."""
+    return f"plan:{group_id}"
+
+
+def plan_move(state: State, group_id: str, title: str, steps: Sequence[Mapping[str, Any]]) -> Draft:
+    """Put a move and its steps on record as planned, in place of one planned before."""
+    known(state, group_id)
+    if not 0 < len(steps) <= MOST_STEPS:
+        raise BadValue(f"a planned move has {len(steps)} steps: must be 1 to {MOST_STEPS}")
+    doc = {"title": clean_text(title, "the move"), "steps": [dict(step) for step in steps]}
+    return Draft("plan", {plan_subject(group_id): doc}, (subject(group_id),))
+
+
+def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
+    """Return the planned move of a group, None where there is none."""
+    return state.docs("plan").get(group_id)
+
+
+def tick(state: State, group_id: str, step: int, done: str) -> Draft:
+    """Tick off a step of a planned move; the last one ticked ends the plan."""
+    doc = planned(state, group_id)
+    if doc is None:
+        raise Refused("no move of this is planned any more")
+    steps = [dict(each) for each in doc["steps"]]
+    if not 0 <= step < len(steps):
+        raise Refused(f"the planned move has no step {step + 1}")
+    steps[step]["done"] = done
+    return Draft("tick", {plan_subject(group_id): {"steps": steps}}, (subject(group_id),))
+
+
+def drop_plan(state: State, group_id: str) -> Draft:
+    """Take a planned move off the list."""
+    if planned(state, group_id) is None:
+        raise Refused("no move of this is planned")
+    return Draft("unplan", {plan_subject(group_id): None}, (subject(group_id),))
