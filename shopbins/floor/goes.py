@@ -114,6 +114,7 @@ class Planner:
         self.ground = floor_polygon(floor, holes)
         self.holes = [shapely.Polygon(cleaned(h)) for h in holes]
         self.centred, self.centre = centred_body(body)
+        self.outline = cleaned(body, "body")
         self.body = self.centred + np.asarray(self.centre)
         self.period_deg = minkowski.symmetry_deg(self.centred) if self.centre == (0.0, 0.0) else 360.0
         self.laps = 1 if either_way else max(1, round(360.0 / self.period_deg))

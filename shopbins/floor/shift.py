@@ -20,15 +20,16 @@ from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, Answer, Planner, Pro
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, cleaned
+from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, cleaned
 from shopbins.floor.shift_cover import Cuts, NoCover, bits, members, solve
 from shopbins.floor.shift_graph import Relaxed, Worth, relaxed
+from shopbins.floor.shift_guess import guessed
 from shopbins.floor.steering import ON_THE_SPOT
+from shopbins.floor.swept import swept
 
 CERTAIN = 1e-9
 GROW_CALLS = 8
-GUESS_BANDS = 6
-GUESS_DEPTHS = (4, 8, 1000)
+GUESS_OUTSETS_MM = (-60.0, -30.0, -10.0, HAIR_MM, 30.0)
 SKETCH_BANDS = 12
 SKETCH_TRIES = 4
 MANY = 150
@@ -129,6 +130,7 @@ class _Quest:
         self.best: int | None = None
         self.best_cost = math.inf
         self.path: list[Pose] = []
+        self.asked: dict[int, Probe | None] = {}
         self.proved = 0.0
 
     def run(self) -> Shift:
@@ -177,11 +179,11 @@ class _Quest:
         if self._probe(bits(members(self.cuts.least()))) is None and self.best is not None:
             self.proved = self.best_cost
             return
-        everything = (1 << len(self.crowd.outlines)) - 1
-        probe = self._probe(everything)
-        if probe is not None and probe.joined is False:
-            raise NoCover
         self._guess()
+        if self.best is None:
+            probe = self._probe((1 << len(self.crowd.outlines)) - 1)
+            if probe is not None and probe.joined is False:
+                raise NoCover
         for bands in self._ladder():
             if self._climb(self._map(bands), bands):
                 return
@@ -231,7 +233,10 @@ class _Quest:
         """Ask the exact planner; None when it goes (then the best is kept), else what it found."""
         for thing in self._must_go():
             shifted |= 1 << thing
+        if shifted in self.asked:
+            return self.asked[shifted]
         probe = self.planner.probe(self._left(shifted), self.start, self.goal, self.stop)
+        self.asked[shifted] = probe if probe.poses is None else None
         if probe.poses is None:
             return probe
         needed = self._in_the_way(probe.poses, shifted)
@@ -245,15 +250,24 @@ class _Quest:
 
     def _in_the_way(self, poses: Sequence[Pose], shifted: int) -> int:
         """Return those of the shifted things that the checked path does not surely miss."""
-        return bits(i for i in members(shifted) if not self.planner.misses(self.crowd.outlines[i], poses))
+        way = swept(self.planner.outline, poses)
+        shapely.prepare(way)
+        gone = members(shifted)
+        meets = shapely.intersects(way, [shapely.Polygon(self.crowd.outlines[i]) for i in gone])
+        near = [i for i, m in zip(gone, np.atleast_1d(meets).tolist(), strict=True) if m]
+        return bits(i for i in near if not self.planner.misses(self.crowd.outlines[i], poses))
 
     def _guess(self) -> None:
-        """Find a good set to begin with: a cheap way over exact slices, which mostly tells the truth."""
-        slicer = self.planner.slicer(HAIR_MM)
-        for depth in GUESS_DEPTHS:
-            graph = self._graph(slicer, GUESS_BANDS, self._cheaper(depth), exact_middle=True)
-            guess = graph.cheap_way(self.cuts.cost)
-            if guess is not None and self._probe(guess) is None:
+        """Find a good set to begin with: cheap ways over a grid, for bodies made smaller (bold) to larger."""
+        ends = self._ends()
+        for outset_mm in GUESS_OUTSETS_MM:
+            if self.stop():
+                raise Stopped
+            if -outset_mm >= self.planner.thin_mm:
+                continue
+            slicer = Slicer(self.planner.ground, self.planner.centred, outset_mm)
+            guess = guessed(slicer, self.crowd, self.cuts.costs, ends, self._period())
+            if guess is None or self._probe(bits(guess)) is None:
                 return
 
     def _sketch(self) -> None:
@@ -278,39 +292,56 @@ class _Quest:
         """Return the test of a cover: does it cost less than the best set known now?"""
         return Worth(np.asarray(self.cuts.costs), self.best_cost - CERTAIN, most)
 
+    def _period(self) -> float:
+        return self.planner.period_deg if self.planner.laps == 1 else 360.0
+
+    def _ends(self) -> tuple[tuple[float, Point], tuple[float, Point]]:
+        """Return the turn and the place of the body's centre at start and goal."""
+        first, last = ((p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal))
+        return first, last
+
     def _graph(self, slicer: Slicer, count: int, worth: Worth, exact_middle: bool = False) -> Relaxed:
-        period = self.planner.period_deg if self.planner.laps == 1 else 360.0
+        period = self._period()
         turns = {round(k * period / count, 9) for k in range(count)}
         if count > 1:
             turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
-        ends = [(p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal)]
         return relaxed(
-            slicer, self.crowd, bands, (ends[0], ends[1]), period, worth, self.stop, exact_middle=exact_middle
+            slicer, self.crowd, bands, self._ends(), period, worth, self.stop, exact_middle=exact_middle
         )
 
     def _cut(self, shifted: int, probe: Probe) -> None:
-        """Add the cut an exact `does not go` proves, made smaller by shifting more while it stays shut."""
+        """Add the cut an exact `does not go` proves, made smaller by shifting more while it stays shut.
+
+        First all but the best set known is shifted: either it stays shut, and the cut is within that set, or
+        it goes, and mostly with a better set.
+        """
         cut = self._blockers(probe, shifted)
-        chunk, calls, done = len(members(cut)) // 2, GROW_CALLS, 0
-        while chunk and calls and not self.stop():
-            calls -= 1
+        first = cut & ~(self.best or 0)
+        chunk, done = len(members(cut)) // 2, 0
+        for call in range(GROW_CALLS):
             ordered = sorted(members(cut & ~done), key=lambda i: (self.cuts.costs[i], i))
-            taken = bits(ordered[:chunk])
-            more = self._probe(shifted | taken) if taken else None
+            taken = first if call == 0 else bits(ordered[:chunk])
+            if not taken or taken == cut or self.stop():
+                continue
+            more = self._probe(shifted | taken)
             if more is not None and more.joined is False:
                 shifted |= taken
                 cut = self._blockers(more, shifted)
-                chunk = min(chunk, len(members(cut)) // 2)
+                chunk = max(1, min(chunk, len(members(cut)) // 2))
                 continue
-            if chunk == 1:
+            if chunk == 1 and call:
                 done |= taken
             chunk = max(1, chunk // 2)
         self.cuts.add(cut)
 
     def _blockers(self, probe: Probe, shifted: int) -> int:
-        """Return the things, still standing, that touch what the body can reach: a cut."""
+        """Return the things, still standing, that touch what the body can reach: a cut.
+
+        Touching is judged by the whole body at both ends of each band: what blocks only the exact slice there
+        blocks the way as well, though the core of the band passes it.
+        """
         slicer = self.planner.slicer(probe.slice_mm)
         boxes = np.array([(*np.min(o, axis=0), *np.max(o, axis=0)) for o in self.crowd.outlines])
         r = slicer.reach_mm + 1.0
@@ -322,8 +353,10 @@ class _Quest:
             asked = [i for i in np.flatnonzero(near).tolist() if not (shifted | cut) >> i & 1]
             if not asked:
                 continue
-            grown = slicer.grow([self.crowd.outlines[i] for i in asked], slicer.shape(from_deg, to_deg))
+            near_things = [self.crowd.outlines[i] for i in asked]
             shapely.prepare(polygon)
-            touches = shapely.dwithin(polygon, grown, 1e-5)
-            cut |= bits(i for i, t in zip(asked, touches.tolist(), strict=True) if t)
+            for turn_deg in (from_deg, to_deg):
+                grown = slicer.grow(near_things, slicer.shape(turn_deg, turn_deg))
+                touches = shapely.dwithin(polygon, grown, 1e-5)
+                cut |= bits(i for i, t in zip(asked, touches.tolist(), strict=True) if t)
         return cut

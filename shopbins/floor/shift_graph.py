@@ -7,7 +7,6 @@ that follow each other, are joined. Joined faces with the same cover become one 
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -84,32 +83,6 @@ class Relaxed:
     def passes(self, shifted: int) -> bool:
         """Tell whether the goal is reached with these things gone."""
         return _Flood(self, shifted).spread(self.starts, [])
-
-    def cheap_way(self, cost: Callable[[int], float]) -> int | None:
-        """Return the things on a cheap way, keeping one label a node: quick, and often not the least."""
-        queue: list[tuple[float, int, int]] = []
-        done: set[int] = set()
-        known: dict[int, float] = {0: 0.0}
-
-        def push(node: int, gone: int) -> None:
-            gone |= self.masks[node]
-            if gone not in known:
-                known[gone] = cost(gone)
-            heapq.heappush(queue, (known[gone], node, gone))
-
-        for node in self.starts:
-            push(node, 0)
-        while queue:
-            _, node, gone = heapq.heappop(queue)
-            if node in done:
-                continue
-            done.add(node)
-            if node in self.goals:
-                return gone
-            for other in self.beside[node]:
-                if other not in done:
-                    push(other, gone)
-        return None
 
 
 class _Flood:

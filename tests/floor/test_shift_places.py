@@ -11,7 +11,8 @@ from floor_checker import World, path_problem
 from shopbins.floor.goes import GOES, goes
 from shopbins.floor.shapes import Outline, Pose, centroid, rectangle
 from shopbins.floor.shift import least_shift
-from shopbins.floor.shift_places import place_shifted, swept
+from shopbins.floor.shift_places import place_shifted
+from shopbins.floor.swept import swept
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:
