@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.rules.places import Suggestion
     from shopbins.rules.recording import Laid
+    from shopbins.rules.shuffling import Shuffle
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
     from shopbins.tags.draw import Rendered
@@ -250,17 +251,40 @@ class Desk(StripDesk):
         x_mm: float | None = None,
         y_mm: float | None = None,
         turn_deg: float = 0.0,
+        *,
+        thorough: bool = False,
     ) -> list[Finding]:
-        """Return what laying the group there would cause; nothing is written."""
+        """Return what laying the group there would cause; nothing is written.
+
+        `thorough` looks at ways out and shuffles too, as `put` does: too slow for every step of carrying.
+        """
         from shopbins.rules.judging import judge
 
-        return judge(self.scene(), group_id, _target(zone, level, x_mm, y_mm, turn_deg))
+        target = _target(zone, level, x_mm, y_mm, turn_deg)
+        return judge(self.scene(), group_id, target, thorough=thorough)
 
     def best_places(self, group_id: str, zone: str | None = None, most: int = 8) -> list[Suggestion]:
         """Return the best places for a group, each with its reason."""
         from shopbins.rules.places import best_places
 
         return best_places(self.scene(), group_id, zone=zone, most=most)
+
+    def shuffle_for(
+        self, group_id: str, zone: str, level: str = "", *, seconds: float = 0.3
+    ) -> Shuffle | None:
+        """Say whether a group would fit on a surface if what lies there were moved, and which moves.
+
+        None where that cannot be asked: an open floor, a surface or a thing that is no rectangle. NotDone
+        where there is no such group or place.
+        """
+        from shopbins.rules.shuffling import shuffle_for
+
+        scene = self.scene()
+        there = scene.zone(zone)
+        surface = None if there is None else there.level(level)
+        if there is None or surface is None or not self.state.has_group(group_id):
+            raise NotDone(f"there is no group {group_id} or no place {words.place(zone, level)}")
+        return shuffle_for(scene, scene.group(group_id), there, surface, seconds=seconds)
 
     def put_into(
         self,

@@ -18,7 +18,8 @@ from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import judged, placement
 from shopbins.rules.places import best_places
 from shopbins.rules.recording import Laid, record
-from shopbins.rules.say import mm
+from shopbins.rules.say import listed, mm
+from shopbins.rules.shuffling import shuffle_for
 from shopbins.rules.surfaces import NO_ROOM
 from shopbins.shop.model import Shop, Zone
 
@@ -122,10 +123,19 @@ def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZ
     size = group.known_size
     sides = f", {mm(size.length_mm)} by {mm(size.width_mm)}," if size is not None else ""
     if anyway is None:
-        text = f"no free place for {group.shown}{sides} in {zone.name}, along its walls or across"
+        text = f"no free place for {group.shown}{sides} in {zone.name} at the turns tried: {_turns(zone)}"
         others = judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True))
     else:
         text = f"{zone.name} has a free place for {group.shown}{sides} only in ways, doors or keep-clears"
         others = judged(placement(scene, group.id, anyway, group=group, thorough=True))
-    stop = NO_ROOM.found("stop", (f"group:{group.code}", f"zone:{zone.key}"), text, room=zone.room)
+    shuffled = shuffle_for(scene, group, zone, level)
+    remedy = "" if shuffled is None else shuffled.remedy(NO_ROOM.remedy)
+    subjects = (f"group:{group.code}", f"zone:{zone.key}")
+    stop = NO_ROOM.found("stop", subjects, text, room=zone.room, remedy=remedy)
     return anyway or where, tuple(worst_first([stop, *others]))
+
+
+def _turns(zone: Zone) -> str:
+    """Say the turns tried, counted in the zone's own frame."""
+    own = sorted({round((turn - zone.frame.turn_deg) % 180.0, 1) % 180.0 for turn in poses.turns(zone)})
+    return f"{listed((f'{turn:g}' for turn in own), 6)} deg"

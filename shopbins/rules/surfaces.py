@@ -20,11 +20,8 @@ from shopbins.rules.say import (
     plural,
     zone_subject,
 )
+from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
 from shopbins.shop.model import Level, Zone
-
-HEAPED = ("bag",)
-"""Containers that may lie on each other without harm: they count by area only."""
-
 
 # --- full surfaces ----------------------------------------------------------------------------------------
 
@@ -148,7 +145,7 @@ def fits_at_all(outline: Outline, zone: Zone) -> bool:
     Of rectangles it is exact (W. B. Carver's condition, American Mathematical Monthly 64, 1957, 114-116;
     from memory). Else the longest distance in the thing is compared with the longest in the zone.
     """
-    if zone.size_mm is not None and _is_rectangle(outline):
+    if zone.size_mm is not None and is_rectangle(outline):
         x0, y0, x1, y1 = bounds(outline)
         return rectangle_in_rectangle((x1 - x0, y1 - y0), zone.size_mm)
     return _longest(outline) <= _longest(zone.outline) + TOLERANCE_MM
@@ -164,11 +161,6 @@ def rectangle_in_rectangle(inner: tuple[float, float], outer: tuple[float, float
         return True
     p, q = p - TOLERANCE_MM, max(0.0, q - TOLERANCE_MM)
     return p > q and ((a + b) / (p + q)) ** 2 + ((a - b) / (p - q)) ** 2 >= 2.0
-
-
-def _is_rectangle(outline: Outline) -> bool:
-    x0, y0, x1, y1 = bounds(outline)
-    return len(outline) == 4 and all(x in (x0, x1) and y in (y0, y1) for x, y in outline)
 
 
 def _longest(outline: Outline) -> float:
@@ -189,9 +181,6 @@ LARGE = Rule(
 
 
 # --- side by side ----------------------------------------------------------------------------------------
-
-MANY = 60
-"""With more rectangles than this on a level no arrangement is looked for: the area rule speaks alone."""
 
 
 def _judge_layout(p: Placement) -> Iterator[Finding]:
@@ -220,7 +209,16 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
         at_mm=_middle(p.zone),
         measured=len(pieces),
         unit="count",
+        remedy=_shuffled(p) if blocked else "",
     )
+
+
+def _shuffled(p: Placement) -> str:
+    """Say what would make room among things that have their stated places, where there is time to look."""
+    if not p.thorough or p.level is None:
+        return ""
+    found = shuffle_for(p.scene, p.group, p.zone, p.level)
+    return "" if found is None else found.remedy(NO_LAYOUT.remedy)
 
 
 EASY_FILL = 0.4
@@ -240,10 +238,10 @@ def _side_by_side(
             continue
         where = group.where
         if isinstance(where, InZone) and where.x_mm is not None and where.y_mm is not None:
-            if where.turn_deg % 90.0 or not _is_rectangle(outline):
+            if where.turn_deg % 90.0 or not is_rectangle(outline):
                 return None
             blocked.append(bounds(placed(outline, Pose(where.x_mm, where.y_mm, where.turn_deg))))
-        elif _is_rectangle(outline):
+        elif is_rectangle(outline):
             x0, y0, x1, y1 = bounds(outline)
             pieces.append((x1 - x0, y1 - y0))
         else:
@@ -256,7 +254,8 @@ NO_LAYOUT = Rule(
     title="Not all fits side by side",
     text="The boxes and bare things on a bench or shelf level, whose sizes are known, can lie side by side "
     "at quarter turns, those with a stated place staying where they are; bags are not counted. A stop where "
-    "it is proven that they cannot, a note where no arrangement was found in the time there was.",
+    "it is proven that they cannot, a note where no arrangement was found in the time there was. When it is "
+    "laid down all the same, moves of what has a stated place are looked for that make room.",
     limit="one arrangement",
     source="search and proofs of `floor.shuffle`",
     mark="derived",
@@ -308,7 +307,9 @@ NO_ROOM = Rule(
     title="No free place",
     text="Where the program is to choose a place on the floor, one is free of things, ways, doors and "
     "keep-clears, with the measuring uncertainty left between things. Places beside walls and things are "
-    "tried first, then all places there are at the turns of the walls. A stop.",
+    "tried first, then all places there are at the turns of the walls, so that there is none at those turns "
+    "where none is found. On a rectangular floor spot moves of what stands there at quarter turns are looked "
+    "for that make room, for 0.3 s. A stop.",
     limit="one free place",
     source="geometry of the outlines",
     mark="derived",
