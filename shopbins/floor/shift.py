@@ -193,7 +193,7 @@ class _Quest:
     def _ladder(self) -> tuple[int, ...]:
         """Return how many bands the maps have, one after the other; the cuts of a coarse one still hold."""
         count = len(self.crowd.outlines)
-        return (1, 6, 36) if count <= MANY else (1, 12, 36)
+        return (1, 6, 24) if count <= MANY else (1, 12, 24)
 
     def _climb(self, graph: Relaxed, bands: int) -> bool:
         """Raise the bound by one map; True when nothing more can be done, False for a finer map."""

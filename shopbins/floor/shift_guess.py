@@ -56,8 +56,8 @@ def guessed(
     first, last = (grid.nearest(turn_deg, place) for turn_deg, place in ends)
     if first is None or last is None:
         return None
-    found_ways: Any = dijkstra(graph, indices=first, return_predecessors=True)
-    away, before = found_ways
+    ways = dijkstra(graph, indices=np.array([first]), return_predecessors=True)
+    away, before = ways[0][0], ways[1][0]
     if not math.isfinite(away[last]):
         return None
     way = [last]
