@@ -324,6 +324,9 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
     gone = {other.id for other in others}
     for other in others:
         after[subject(other.id)] = None
+        if other.name and not other.parts and other.id not in state.docs("part"):
+            # its position goes on, and so does what was said of it: under its own name
+            after[f"part:{other.id}"] = {"name": other.name, "origin": list(other.origin)}
         for child in state.children(other.id):
             if child not in gone:
                 how = state.group(child).where

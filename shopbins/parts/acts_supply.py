@@ -54,7 +54,7 @@ def add_shortage(
 
 def set_shortage(state: State, key: str, **fields: Any) -> Draft:
     """Change a shortage: name, spec, qty, unit, price, ask_of, asked, promised (dates), days (least, most),
-    state, note; `positions` and `milestone` replace what waits for it.
+    stage (one of STATES), note; `positions` and `milestone` replace what waits for it.
 
     A date of asking makes it 'asked', one promised 'promised'. 'here' is `arrive`.
     """
@@ -102,7 +102,7 @@ def _shortage_fields(fields: dict[str, Any]) -> dict[str, Any]:
                 doc["state"] = name
         elif name == "days":
             doc[name] = None if value is None else list(checked_days(*value))
-        elif name == "state":
+        elif name == "stage":
             if value not in STATES:
                 raise BadValue(f"a shortage is not {str(value)[:20]!r} (one of: {', '.join(STATES)})")
         elif name == "note":
@@ -111,8 +111,8 @@ def _shortage_fields(fields: dict[str, Any]) -> dict[str, Any]:
             doc[name] = clean_text(value, f"a shortage's {name}") or None
         elif name not in ("positions", "milestone"):
             raise BadValue(f"a shortage has no {name!r} that could be set")
-    if fields.get("state") in STATES:
-        doc["state"] = fields["state"]
+    if fields.get("stage") in STATES:
+        doc["state"] = fields["stage"]
     return doc
 
 

@@ -1,0 +1,215 @@
+"""Putting back: what is waited for, where things are fitted, trial fits, work, what becomes of a part."""
+
+from __future__ import annotations
+
+import pytest
+from strip_job import BENCH, Job, engine
+
+from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
+from shopbins.parts.model import Fitted, InGroup, InZone
+from shopbins.parts.problems import BadValue, Refused
+from shopbins.parts.strip.count import count, on_machine
+from shopbins.parts.strip.order import Order
+from shopbins.parts.strip.refit import chain, next_back, reached, refit
+
+
+def now(job: Job) -> list[str]:
+    return [entry.name for entry in next_back(job.state)]
+
+
+def waits(job: Job, name: str) -> list[str]:
+    return [wait.text for entry in refit(job.state) if entry.name == name for wait in entry.waits]
+
+
+def test_what_can_go_back_now() -> None:
+    job = engine()
+    assert now(job) == ["crank", "valves", "gasket"]
+    job.fit("crank")
+    assert now(job) == ["piston", "valves", "gasket", "belts"]
+    job.fit("piston")
+    assert now(job) == ["valves", "gasket", "belts"]
+
+
+def test_waiting_is_said_and_refused_but_not_for_the_usual_order() -> None:
+    job = engine()
+    with pytest.raises(Refused, match="head waits for"):
+        job.fit("head")
+    job.fit("springs")  # valves came out later, but that is only the usual order
+    job.fit("head", anyway="the piston is the old one")
+    assert "the old one" in job.state.docs("part")[job.position("head")]["anyway"]
+
+
+def test_fitting_to_an_assembly_that_is_off() -> None:
+    job = engine()
+    job.fit("valves")
+    head = job.id("head")
+    assert job.state.group(job.id("valves")).where == InGroup(head, "fitted")
+    assert not on_machine(job.state, job.id("valves"))
+    assert job.state.top_of(job.id("valves"))[1] == BENCH  # its mass still lies on the bench
+    job.fit("springs")
+    job.fit("crank")
+    job.fit("piston")
+    job.fit("head")
+    assert on_machine(job.state, job.id("valves"))
+    assert isinstance(job.state.group(head).where, Fitted)
+    assert job.id("head") not in job.state.unplaced() and job.id("head") not in job.state.in_zone("bench 2")
+    with pytest.raises(Refused, match="on already"):
+        job.fit("head")
+
+
+def test_what_lies_in_a_thing_does_not_go_on_with_it_unseen() -> None:
+    job = engine()
+    job.take("spanner", where=InGroup(job.id("crank"), "on"))
+    with pytest.raises(Refused, match="spanner would go with crank"):
+        job.fit("crank")
+    job.fit("crank", contents=True)
+    assert job.state.group(job.id("spanner")).where == InGroup(job.id("crank"), "fitted")
+
+
+def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
+    job = engine()
+    before = count(job.state)
+    for _ in range(3):
+        job.do(acts_refit.try_on(job.state, job.id("head"), to=""))
+        assert job.state.group(job.id("head")).where == Fitted(None, True)
+        tried = count(job.state)
+        assert (tried.off, tried.on, tried.lying) == (before.off, before.on, before.lying)
+        assert "on trial" in {odd.why for odd in tried.left_over}
+        with pytest.raises(Refused, match="on already"):
+            acts_refit.try_on(job.state, job.id("head"))
+        job.do(acts_refit.come_off(job.state, job.id("head")))
+    assert count(job.state).lying == before.lying
+    with pytest.raises(Refused, match="is not on"):
+        acts_refit.come_off(job.state, job.id("head"))
+
+
+def test_work_is_waited_for_until_it_is_ticked_off() -> None:
+    job = engine()
+    crank = job.id("crank")
+    job.do(acts.change(job.state, crank, disposition="clean"))
+    assert waits(job, "crank") == ["cleaning"]
+    job.do(acts_refit.set_work(job.state, crank, ["clean", "Inspect", "balance"]))
+    assert waits(job, "crank") == ["cleaning", "inspection", "balance"]
+    for what in ("clean", "inspect"):
+        job.do(acts_refit.work_done(job.state, crank, what, "2026-11-25"))
+    assert waits(job, "crank") == ["balance"]
+    job.do(acts_refit.work_done(job.state, crank, "balance", "2026-11-25"))
+    assert "crank" in now(job)
+    job.do(acts_refit.work_done(job.state, crank, "balance", None, done=False))
+    assert "crank" not in now(job)
+
+
+def test_away_is_waited_for_also_inside_another() -> None:
+    job = engine()
+    job.take("crate", where=BENCH)
+    job.do(acts.put_into(job.state, job.id("crank"), job.id("crate")))
+    assert "crank" in now(job)
+    job.do(acts.send_away(job.state, job.id("crate"), "Moss Grinding", "2026-12-24"))
+    assert waits(job, "crank") == ["away at Moss Grinding until 2026-12-24"]
+    job.do(acts.bring_back(job.state, job.id("crate")))
+    assert "crank" in now(job)
+
+
+def test_scrap_leaves_the_order_and_its_place_is_filled_or_struck_out() -> None:
+    job = engine()
+    job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
+    (entry,) = (each for each in refit(job.state) if each.name == "crank")
+    assert entry.group is None and [w.kind for w in entry.waits] == ["unfilled"]
+    assert "piston" not in now(job)
+    job.do(acts_strip.strike(job.state, job.position("crank"), "runs without"))
+    assert "piston" in now(job)
+    assert "crank" not in {each.name for each in refit(job.state)}
+    job.do(acts_strip.unstrike(job.state, job.position("crank")))
+    assert "piston" not in now(job)
+    with pytest.raises(BadValue, match="say why"):
+        acts_strip.strike(job.state, job.position("crank"), " ")
+
+
+def test_a_renewal_waits_for_its_shortage_then_takes_the_place() -> None:
+    job = engine()
+    key = job.renew("crank", name="new crank")
+    assert waits(job, "crank") == ["shortage: new crank (to ask)"]
+    job.do(acts_supply.set_shortage(job.state, key, promised="2026-12-01"))
+    assert waits(job, "crank") == ["shortage: new crank (promised for 2026-12-01)"]
+    job.do(acts_supply.arrive(job.state, key, "2026-12-02", InZone("rack", "1")))
+    assert now(job)[0] == "new crank"
+    job.fit("new crank")
+    assert "piston" in now(job)
+    assert job.state.group(job.id("new crank")).positions == (job.position("crank"),)
+
+
+def test_part_of_a_bag_scrapped() -> None:
+    job = engine()
+    job.do(acts.split(job.state, job.id("springs"), qty=2))
+    two = next(g.id for g in job.state.groups() if g.name == "springs" and g.qty == 2)
+    job.do(acts_refit.dispose(job.state, two, "scrap"))
+    look = job.state.follower(Order).look(job.position("springs"))
+    assert (look.needed, look.lacking, look.lying_pieces, look.status) == (8, 2, 6, "off")
+    assert count(job.state).disposed == 2
+    assert [odd.pieces for odd in count(job.state).missing] == [2]
+
+
+def test_material_that_takes_no_place_is_only_here() -> None:
+    job = engine()
+    key = job.short("sealant", ["crank"])
+    assert waits(job, "crank") == ["shortage: sealant (to ask)"]
+    groups = len(job.state.group_ids())
+    job.do(acts_supply.arrive(job.state, key, "2026-12-02"))
+    assert len(job.state.group_ids()) == groups and "crank" in now(job)
+    with pytest.raises(Refused, match="here already"):
+        acts_supply.arrive(job.state, key, "2026-12-02")
+
+
+def test_feet_go_on_after_the_move() -> None:
+    job = engine()
+    job.take("feet", "engine", "base", qty=4)
+    job.do(acts_strip.set_milestone(job.state, "To the test bed", move=True))
+    job.do(acts_strip.goes_on_after(job.state, job.position("feet"), "to the test bed"))
+    assert waits(job, "feet") == ["the move 'To the test bed'"]
+    with pytest.raises(Refused, match="waits for the move"):
+        job.fit("feet")
+    job.do(acts_strip.milestone_done(job.state, "to the test bed", "2026-12-01"))
+    job.fit("feet")
+
+
+def test_the_chain_in_front_of_a_milestone() -> None:
+    job = engine()
+    job.do(acts_strip.set_milestone(job.state, "closed", positions=[job.position("rocker cover")]))
+    names = [job.state.group(each).name for each in chain(job.state, "closed")]
+    assert names == ["crank", "piston", "valves", "springs", "head", "gasket", "rocker cover"]
+    assert not reached(job.state, "closed")
+    with pytest.raises(Refused, match="circle"):
+        acts_strip.goes_on_after(job.state, job.position("piston"), "closed")
+    for name in ("crank", "piston", "valves", "springs", "head", "gasket", "rocker cover"):
+        job.fit(name)
+    assert reached(job.state, "closed")
+
+
+def test_a_failed_inspection_waits_for_a_decision() -> None:
+    job = engine()
+    crank = job.id("crank")
+    job.do(acts_supply.record_inspection(job.state, crank, "journal", {}, "beyond", "2026-11-25"))
+    assert waits(job, "crank") == ["decide what becomes of it"]
+    job.do(acts_refit.dispose(job.state, crank, "refit"))
+    assert waits(job, "crank") == []
+    job.do(acts_supply.record_inspection(job.state, crank, "journal", {}, "not judged", "2026-11-25"))
+    assert waits(job, "crank") == []  # inspected once already; the further value changes nothing
+
+
+def test_what_is_on_is_not_scrapped_from_there() -> None:
+    job = engine()
+    job.fit("crank")
+    with pytest.raises(Refused, match="take it off first"):
+        acts_refit.dispose(job.state, job.id("crank"), "scrap")
+
+
+def test_merging_must_not_blur_the_count() -> None:
+    job = engine()
+    job.fit("crank")
+    with pytest.raises(Refused, match="take it off first"):
+        acts.merge(job.state, [job.id("crank"), job.id("piston")])
+    key = job.renew("belts")
+    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    brought = next(g.id for g in job.state.groups() if g.brought)
+    with pytest.raises(Refused, match="counted apart"):
+        acts.merge(job.state, [brought, job.id("belts")])
