@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -17,6 +17,16 @@ import numpy as np
 import shapely
 
 from shopbins.floor import minkowski
+from shopbins.floor.goes_answer import (
+    DOES_NOT_GO,
+    GOES,
+    NOT_DECIDED,
+    TOO_CLOSE,
+    Answer,
+    Certificate,
+    Probe,
+    Tightest,
+)
 from shopbins.floor.goes_cells import SAME_TURN_DEG, Piece, Space
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
@@ -27,78 +37,25 @@ from shopbins.floor.slices import centred_body
 from shopbins.floor.steering import ON_THE_SPOT, Steering
 from shopbins.floor.sweep import ENOUGH_MM, Sweep
 
-GOES = "goes"
-DOES_NOT_GO = "does not go"
-TOO_CLOSE = "too close to call"
-NOT_DECIDED = "not decided"
+__all__ = [
+    "DOES_NOT_GO",
+    "GOES",
+    "NOT_DECIDED",
+    "TOO_CLOSE",
+    "Answer",
+    "Certificate",
+    "Planner",
+    "Probe",
+    "Tightest",
+    "goes",
+    "stopper",
+]
 
 HAIR_MM = 0.002
 DOUBTS_MM = (0.01, 0.025, 0.05)
 BASE_STEP_DEG = 15.0
 WALL_TURNS = 8
 COARSE = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Tightest:
-    """Where a path has least room: the pose, what is nearest (body, other), and their nearest points."""
-
-    pose: Pose
-    name: str
-    points: tuple[Point, Point]
-
-
-@dataclass(frozen=True, slots=True)
-class Reached:
-    """A region the body's centre cannot leave while its turn is in a band: outer ring and holes."""
-
-    from_deg: float
-    to_deg: float
-    outline: Outline
-    holes: tuple[Outline, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Certificate:
-    """Why it does not go: every pose reachable from the start lies in one of the regions, the goal in none.
-
-    Regions hold places of the body's centre of area, `centre_mm` from its reference point; each is free for
-    the body's core (what it covers at every turn of the band), the body taken `inset_mm` smaller. Turns are
-    unrolled modulo 360.
-    """
-
-    centre_mm: Point
-    inset_mm: float
-    cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
-
-    def regions(self) -> tuple[Reached, ...]:
-        """Return the regions with plain outlines."""
-        return tuple(Reached(a, b, *_rings(p)) for a, b, p in self.cells)
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """The answer to `goes`; `path` and `clearance_mm` for `goes`, `certificate` for `does not go`."""
-
-    answer: str
-    within_mm: float | None = None
-    path: tuple[Pose, ...] = ()
-    clearance_mm: float | None = None
-    tightest: Tightest | None = None
-    certificate: Certificate | None = None
-    steering: str = str(ON_THE_SPOT)
-    seconds: float = 0.0
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Probe:
-    """One search's outcome: checked poses, or the reached bands and regions (shapely) when surely apart."""
-
-    joined: bool | None
-    poses: list[Pose] | None
-    slice_mm: float
-    reached: tuple[tuple[float, float, Any], ...]
 
 
 class Planner:
@@ -119,6 +76,8 @@ class Planner:
         self.period_deg = minkowski.symmetry_deg(self.centred) if self.centre == (0.0, 0.0) else 360.0
         self.laps = 1 if either_way else max(1, round(360.0 / self.period_deg))
         self.thin_mm = float(minkowski.half_planes(self.centred)[1].min())
+        if self.thin_mm <= HAIR_MM:
+            raise FloorProblem("body: it is too thin to judge")
         self.walls = minkowski.segments_of(minkowski.as_parts(self.ground))
         self._slicers: dict[float, Slicer] = {}
 
@@ -126,11 +85,7 @@ class Planner:
         """Return the remembered slices of the body made a little larger or smaller."""
         found = self._slicers.get(outset_mm)
         if found is None:
-            try:
-                found = Slicer(self.ground, self.centred, outset_mm)
-            except ValueError:
-                raise FloorProblem("body: it is too thin to judge") from None
-            self._slicers[outset_mm] = found
+            found = self._slicers[outset_mm] = Slicer(self.ground, self.centred, outset_mm)
         return found
 
     def sweep(self, crowd: Crowd, outset_mm: float = 0.0) -> Sweep:
@@ -417,10 +372,3 @@ def _piece_holding(pieces: Sequence[Piece], place: Point) -> Piece | None:
     if not found or min(found)[0] > 1e-6:
         return None
     return pieces[min(found)[1]]
-
-
-def _rings(polygon: Any) -> tuple[Outline, tuple[Outline, ...]]:
-    def ring(r: Any) -> Outline:
-        return tuple((float(x), float(y)) for x, y in shapely.get_coordinates(r)[:-1])
-
-    return ring(polygon.exterior), tuple(ring(r) for r in polygon.interiors)

@@ -31,6 +31,7 @@ PROBLEMS = [
     ("thing 1.*finite", {"things": [box(2000, 0, 2100, 100), ((0, 0), (math.inf, 0), (0, 9))]}),
     ("body.*not convex", {"body": ((0, 0), (900, 0), (900, 900), (800, 100))}),
     ("body.*no area", {"body": ((0, 0), (900, 0), (1800, 0))}),
+    ("body.*too thin", {"body": rectangle(7000, 0.003)}),
     ("start.*overlaps wall", {"body": rectangle(7000, 600)}),
     ("start.*overlaps wall", {"start": Pose(300, 1500)}),
     ("start.*not on the free floor", {"start": Pose(-3000, 1500)}),
