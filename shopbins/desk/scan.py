@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.rules.finding import Finding
 
-Word = Literal["HERE", "HELD", "LAID", "STOP", "UNKNOWN", "NEW", "REFUSED"]
+Word = Literal["HERE", "HELD", "LAID", "STOP", "UNKNOWN", "NEW", "REFUSED", "ON"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,7 @@ def _group_read(desk: Desk, before: ScanState, who: str, override: str | None) -
         return _lay(desk, before, who, before.here, override)
     known = desk.state.has_group(who)
     said = desk.introduce(who) if known else f"{who}, a blank tag"
+    said += "".join(f" · caution: {each}" for each in desk.state.group(who).cautions) if known else ""
     after = ScanState(None, who)
     return after, Scanned("HELD", f"{said}: now scan its place", True, None, who, who if known else None)
 

@@ -16,12 +16,14 @@ from textual.binding import Binding
 
 SCOPES: Mapping[str, str] = {
     "everywhere": "Everywhere",
-    "group": "With the part group at hand (Plan, Parts, Audit)",
+    "group": "With the part group at hand (Plan, Parts, Audit, Refit)",
+    "strip": "Off and on, with the part at hand (Parts, Refit)",
     "plan": "Plan",
     "carry": "Plan, while carrying a thing",
     "parts": "Parts",
     "search": "Parts, in the search line",
     "audit": "Audit",
+    "refit": "Refit",
     "list": "In any list",
     "scan": "Scan line",
     "entry": "What has just come off",
@@ -31,8 +33,9 @@ SCOPES: Mapping[str, str] = {
 
 TOGETHER: tuple[tuple[str, ...], ...] = (
     ("everywhere", "group", "plan"),
-    ("everywhere", "group", "parts"),
+    ("everywhere", "group", "strip", "parts"),
     ("everywhere", "group", "audit"),
+    ("everywhere", "group", "strip", "refit"),
     ("carry",),
     ("search",),
     ("list",),
@@ -76,6 +79,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("everywhere.show_plan", "1", "Plan", "go to the Plan"),
     Action("everywhere.show_parts", "2", "Parts", "go to the Parts"),
     Action("everywhere.show_audit", "3", "Audit", "go to the Audit"),
+    Action("everywhere.show_refit", "5", "Refit", "go to the Refit"),
     Action("everywhere.find", "slash", "find", "find a part: type, then enter shows where it lies", foot=True),
     Action("everywhere.enter_part", "e", "came off", "record what has just come off, one line each", foot=True),
     Action("everywhere.catch_up", "k", "catch up", "walk the shop zone by zone, recording what already lies there"),
@@ -103,6 +107,21 @@ ACTIONS: tuple[Action, ...] = (
     Action("group.split", "x", "split", "split some pieces off into a group of their own"),
     Action("group.mark", "space", "mark", "mark it or take the mark away, for tags and merging"),
     Action("group.merge", "M", "merge", "merge the marked groups into one"),
+    Action("group.caution", "C", "caution", "say what is to be heeded when it is handled: sharp, under spring load and so on"),
+    # off and on
+    Action("strip.fit", "o", "on", "put it back on for good, today", foot=True),
+    Action("strip.off", "O", "off again", "take off again what was put back or tried"),
+    Action("strip.trial", "T", "trial", "put it on to try it, or take it off after the trial; the count stays"),
+    Action("strip.before", "b", "off first", "say what had to come off before it", foot=True),
+    Action("strip.reach", "g", "get at", "what must come off to get at it, in order", foot=True),
+    Action("strip.work", "w", "work", "its short list: tick a point off, or give it one"),
+    Action("strip.inspect", "I", "inspect", "record a measured value against its limit", foot=True),
+    Action("strip.renew", "N", "new one", "have it renewed (gasket, tab washer, split pin): a shortage at once"),
+    Action("strip.lack", "S", "lacking", "record something lacking before it can go back"),
+    Action("strip.strike", "X", "strike out", "let its place stay empty, with the reason, or take that back"),
+    Action("strip.how", "H", "how", "note how it came off: trick, left-hand thread, torque, shims, screws"),
+    Action("strip.last_seen", "L", "last seen", "where it was last seen, and what was moved from there since"),
+    Action("strip.photos", "P", "photos", "show its photographs"),
     # plan
     Action("plan.left", "left", "left", "move the cursor left", palette=False),
     Action("plan.right", "right", "right", "move the cursor right", palette=False),
@@ -160,6 +179,18 @@ ACTIONS: tuple[Action, ...] = (
     Action("audit.stand", "o", "let stand", "let it stand, with a reason on record", foot=True),
     Action("audit.which", "v", "which", "show all, only stops, only what to correct, or only 'for now'", foot=True),
     Action("audit.again", "R", "again", "judge the whole shop again"),
+    # refit
+    Action("refit.show", "enter", "show", "show where it lies, or what can be done with the row", foot=True),
+    Action("refit.next_list", "v,tab", "next list", "next back, refit order, shortages, count, milestones, ends", foot=True),
+    Action("refit.list_before", "V,shift+tab", "list before", "the list before"),
+    Action("refit.narrow", "n", "narrow", "show only one machine's, or the chain in front of a milestone", foot=True),
+    Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),
+    Action("refit.fetch", "F", "fetch", "in which order to fetch what can go back now, with few steps", foot=True),
+    Action("refit.get_at", "G", "get at any", "what must come off to get at any part, also one still on the machine"),
+    Action("refit.reports", "R", "reports", "write strip record, refit list, shortages or left-overs to a file"),
+    Action("refit.import_list", "E", "parts list", "read a parts list from a spreadsheet"),
+    Action("refit.import_photos", "A", "add photos", "import a folder of photographs"),
+    Action("refit.clear", "escape", "clear", "show everything again", palette=False),
     # lists
     Action("list.cursor_up", "up", "up", "a row up", palette=False),
     Action("list.cursor_down", "down", "down", "a row down", palette=False),
@@ -171,10 +202,12 @@ ACTIONS: tuple[Action, ...] = (
     # entry, scan, catch-up: typed lines, so no letter is a key there
     Action("entry.close", "escape", "close", "close the line", foot=True, palette=False),
     Action("entry.complete", "tab,right", "complete", "take the word that is offered", foot=True, palette=False),
+    Action("entry.before", "down", "off first", "say what had to come off before what was just recorded", foot=True, palette=False),
     Action("catchup.next_zone", "tab", "next zone", "go on to the next zone (so does enter on an empty line)", foot=True, palette=False),
     Action("catchup.previous_zone", "shift+tab", "zone before", "back to the zone before", foot=True, palette=False),
     Action("catchup.close", "escape", "close", "stop here; it goes on from this zone next time", foot=True, palette=False),
     Action("scan.close", "escape", "close", "close the scan line; 'here' stays set", foot=True, palette=False),
+    Action("scan.fit", "tab", "put back on", "put what is in hand back on its machine", foot=True, palette=False),
     Action("scan.leave_here", "delete", "leave here", "forget 'here' and what is in hand", foot=True, palette=False),
 )  # fmt: skip
 

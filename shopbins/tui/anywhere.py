@@ -34,6 +34,10 @@ class Anywhere(TypeAhead):
         """Go to the Audit."""
         self._go("audit")
 
+    def action_show_refit(self) -> None:
+        """Go to the Refit."""
+        self._go("refit")
+
     def _go(self, mode: str) -> AwaitMount | None:
         app = self._app
         if app.current_mode == mode or len(app.screen_stack) > 1:

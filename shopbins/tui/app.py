@@ -43,6 +43,7 @@ WARMED = (
     "shopbins.tui.clearance",
     "shopbins.tui.screens.parts",
     "shopbins.tui.screens.audit",
+    "shopbins.tui.screens.refit",
     "rapidfuzz",
     "shapely",
 )
@@ -71,6 +72,13 @@ def _audit() -> Screen[Any]:
     return _fresh(AuditScreen())
 
 
+def _refit() -> Screen[Any]:
+    """Make the Refit when first gone to."""
+    from shopbins.tui.screens.refit import RefitScreen
+
+    return _fresh(RefitScreen())
+
+
 class ShopbinsApp(Anywhere, App[int]):
     """The app over one desk. `plain_start` leaves the opening panel out; `today` is for pictures."""
 
@@ -83,6 +91,7 @@ class ShopbinsApp(Anywhere, App[int]):
         "plan": lambda: _fresh(PlanScreen()),
         "parts": _parts,
         "audit": _audit,
+        "refit": _refit,
     }
     DEFAULT_MODE = "plan"
 

@@ -1,4 +1,4 @@
-"""What the keys do with the part group at hand, the same on Plan, Parts and Audit."""
+"""What the keys do with the part group at hand, the same on Plan, Parts, Audit and Refit."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.model import DISPOSITIONS, Away, InGroup, Mass, Size
+from shopbins.parts.model import Away, InGroup, Mass, Size
+from shopbins.tui.becoming import ask_disposition, unless_warned
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.laying import lay
 from shopbins.tui.places import holder_choices, place_choices, split_place
@@ -15,6 +16,8 @@ from shopbins.tui.text import counted
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from shopbins.parts.model import Group
     from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.dialogs.ask import Ask
@@ -70,15 +73,15 @@ class GroupActions:
 
     def action_disposition(self) -> None:
         """Say what becomes of it."""
-        if (group := self._group()) is None:
-            return
-        choices = [
-            Choice(word, word, "as it is now" if word == group.disposition else "") for word in DISPOSITIONS
-        ]
-        self._shopbins.push_screen(
-            Pick(f"What becomes of {group.shown}?", choices, digits=True),
-            lambda word: self._change(group, f"{group.shown}: {word}", disposition=word) if word else None,
-        )
+        if (group := self._group()) is not None:
+            ask_disposition(self._shopbins, group)
+
+    def action_caution(self) -> None:
+        """Say what is to be heeded when it is handled."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.workactions import ask_cautions
+
+            ask_cautions(self._shopbins, group)
 
     def action_note(self) -> None:
         """Jot a note."""
@@ -269,10 +272,9 @@ class GroupActions:
         if group.qty < 2:
             app.tell(f"{group.shown} is one piece: there is nothing to split off", bad=True)
             return
-        app.push_screen(
-            _ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong),
-            given,
-        )
+        ask = _ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong)
+        warned = app.desk.set_warnings([group.id], "split")
+        unless_warned(app, f"Split {group.shown}?", warned, lambda: _open(app, ask, given))
 
     def action_mark(self) -> None:
         """Mark it, or take the mark away."""
@@ -306,11 +308,16 @@ class GroupActions:
                 app.marked.clear()
                 app.changed()
 
-        app.push_screen(Pick("Merge", choices, digits=True), chosen)
+        warned = app.desk.set_warnings(ids, "merge")
+        app.push_screen(Pick("Merge", choices, says=warned, digits=True, deliberate=bool(warned)), chosen)
 
     def _change(self, group: Group, done: str, **fields: Any) -> None:
         app = self._shopbins
         app.attempt(lambda: app.desk.change(group.id, **fields), done)
+
+
+def _open(app: ShopbinsApp, ask: Ask, given: Callable[[str | None], None]) -> None:
+    app.push_screen(ask, given)
 
 
 def _ask(title: str, value: str = "", **more: Any) -> Ask:

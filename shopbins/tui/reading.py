@@ -1,7 +1,8 @@
 """Reading the line that records what has just come off: 'inlet valves, head 2, bag, 2 kg'. No screen.
 
 The name comes first; what follows may stand in any order, as each is told by its shape: a container, a size,
-a mass, a number of pieces, '@' and a place; anything else is where it came from. An origin not given stays as
+a mass, a number of pieces, '@' and a place, a caution, 'one-use', 'counted later', a blank tag's code;
+anything else is where it came from. An origin not given stays as
 it was last. 'bolts x 8 @rack a/3' needs no commas, as the number and the place tell themselves from a name.
 """
 
@@ -11,7 +12,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shopbins.parts.codes import looks_like_code
 from shopbins.parts.model import CONTAINERS, Mass, Size
+from shopbins.parts.strip.care import CAUTIONS
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 _QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces|)?)$", re.I)
@@ -33,6 +36,15 @@ class Came:
     mass: Mass | None = None
     qty: int = 1
     place: str = ""
+    tag: str = ""
+    one_use: bool = False
+    counted: str = ""
+    cautions: tuple[str, ...] = ()
+    qty_given: bool = False
+
+
+_COUNTED = {"counted later": "later", "not counted": "later", "by holes": "holes", "by bag": "bag"}
+"""How pieces are counted, as typed."""
 
 
 class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the program)
@@ -50,6 +62,11 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
         if not part:
             continue
         field, value = _read_part(part, known, last)
+        if field == "cautions":
+            found[field] = (*found.get(field, ()), value)  # type: ignore[misc]
+            continue
+        if field == "qty":
+            found["qty_given"] = True
         if field in found:
             if field == "origin":
                 raise Unreadable(
@@ -75,6 +92,8 @@ def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...
         return "place", part[1:].strip()
     if lower in CONTAINERS:
         return "container", lower
+    if (told := _read_word(part, lower)) is not None:
+        return told
     if qty := _QTY.match(part):
         number = int(qty[1] or qty[2])
         if number < 1:
@@ -89,6 +108,19 @@ def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...
     except UnitError as problem:
         raise Unreadable(str(problem)) from None
     return "origin", find_origin(part, known, last)
+
+
+def _read_word(part: str, lower: str) -> tuple[str, object] | None:
+    """Read a part that is one of a few words: how it is counted, a caution, a tag's code."""
+    if lower in ("one-use", "one use"):
+        return "one_use", True
+    if lower in _COUNTED:
+        return "counted", _COUNTED[lower]
+    if lower in CAUTIONS:
+        return "cautions", lower
+    if lower.startswith("caution "):
+        return "cautions", part[8:].strip()
+    return ("tag", part.upper()) if looks_like_code(part) else None
 
 
 def _size(part: str) -> Size:
@@ -129,6 +161,14 @@ def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
     else:
         parts.append("size as usual" if usual else "size not known")
     parts.append(show_mass(came.mass.kg, about=came.mass.about) if came.mass else "not weighed")
+    parts += ["one-use"] if came.one_use else []
+    parts += (
+        [{"later": "counted later", "holes": "counted by holes", "bag": "counted by the bag"}[came.counted]]
+        if came.counted
+        else []
+    )
+    parts += [f"caution: {each}" for each in came.cautions]
+    parts += [f"tag {came.tag}"] if came.tag else []
     parts.append(f"to {place}" if place else "unplaced")
     return " · ".join(parts)
 

@@ -34,6 +34,12 @@ class EntryField(TypedLine):
         if self.cursor_position < len(self.value) or not entry.take_offer():
             self.action_cursor_right()
 
+    def action_before(self) -> None:
+        """Ask what had to come off before what was just recorded."""
+        entry = self.screen
+        assert isinstance(entry, EntryLine)
+        entry.ask_first()
+
     def action_close(self) -> None:
         """Close the line."""
         self.screen.dismiss(None)
@@ -51,6 +57,7 @@ class EntryLine(FootDialog[None]):
         self._known: list[tuple[str, ...]] = []
         self._last: tuple[str, ...] = ()
         self._places: list[str] = []
+        self._just: Group | None = None
 
     def compose(self) -> ComposeResult:
         """Lay what was recorded, the line and how it is understood under each other."""
@@ -61,7 +68,7 @@ class EntryLine(FootDialog[None]):
             yield Static("", id="read", classes="read", markup=False)
             yield Static("", id="offers", classes="hint", markup=False)
             yield Static(
-                "name first, then any order · enter records · tab completes · esc closes",
+                "name first · enter records · tab completes · ↓ what came off first · esc closes",
                 classes="hint", markup=False,
             )  # fmt: skip
 
@@ -120,6 +127,7 @@ class EntryLine(FootDialog[None]):
             return
         if came.origin is not None:
             self._last = came.origin
+        self._just = group
         self._known = (
             [self._last, *(o for o in self._known if o != self._last)] if self._last else self._known
         )
@@ -134,11 +142,11 @@ class EntryLine(FootDialog[None]):
         desk = self.desk
         place = desk.resolve_place(came.place) if came.place else None
         origin = came.origin if came.origin is not None else self._last
-        blank = None
+        blank = came.tag or None
         name = came.name
         try:
             kind, _ = desk.resolve_code(name)
-            blank, name = (name, "") if kind == "blank" else (None, name)
+            blank, name = (name, "") if kind == "blank" else (blank, name)
         except DeskError:
             pass
         group = desk.take(
@@ -147,8 +155,11 @@ class EntryLine(FootDialog[None]):
             container=came.container,
             size=came.size,
             mass=came.mass,
-            qty=came.qty,
+            qty=came.qty if came.qty_given else None,
             blank=blank,
+            one_use=came.one_use,
+            counted=came.counted,
+            cautions=came.cautions,
         )
         return group, place
 
@@ -159,6 +170,23 @@ class EntryLine(FootDialog[None]):
             lambda _: self.desk.introduce(group.id),
             lambda done: self._say(f"{'✓' if done else '! unplaced:'} {self.desk.introduce(group.id)}"),
         )
+
+    def ask_first(self) -> None:
+        """Ask what had to come off before what was just recorded; the line stays open."""
+        from shopbins.tui.stripactions import ask_before
+
+        if self._just is None or not self.desk.state.has_group(self._just.id):
+            self.query_one("#read", Static).update(
+                "! record what came off first, then ↓ asks what came off before it"
+            )
+            self.app.bell()
+            return
+        ask_before(self.shopbins, self._just.positions[0], self._told_first)
+
+    def _told_first(self) -> None:
+        said = self.shopbins.said_line()
+        if said is not None:
+            self._say(said.plain.strip())
 
     def _say(self, line: str) -> None:
         self._log = [*self._log, plain(line, 300)][-KEPT_LINES:]

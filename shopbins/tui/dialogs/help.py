@@ -28,6 +28,13 @@ ABOUT = {
         "record.",
         "These are checks against the limits named, no more: local codes and licensed practice come first.",
     ),
+    "Refit": (
+        "What can go back next, where it lies, what lies on it or stands in front. v goes on to everything "
+        "in refit order with what it waits for, to shortages, the count, milestones, wires, hoses and pipes. "
+        "o puts the part at hand back on; g says what must come off to get at it, G asks that of any part.",
+        "► can go back now. The order is the one recorded and what was said to come off first, no more: "
+        "torques, clearances and sequences are those of the maker's manual.",
+    ),
 }
 
 
@@ -45,7 +52,7 @@ def help_lines(app: ShopbinsApp) -> list[str]:
     if here is not None and here.shown == "Plan":
         scopes = ("plan", "group", "carry")
     if here is not None and here.shown == "Parts":
-        scopes = ("parts", "search", "group")
+        scopes = ("parts", "search", "group", "strip")
     for scope in (*scopes, "everywhere", "list"):
         lines += ["", f"{SCOPES[scope]}:"]
         for action in of_scope(scope):

@@ -68,7 +68,8 @@ class ScanLine(FootDialog[None]):
         self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
         here = self.shopbins.scanned.here
         set_now = f"here: {self.desk.place_words(*here)} · del forgets it · " if here else ""
-        hint = f"{set_now}esc closes"
+        held = "tab puts it back on · " if self.shopbins.scanned.held and not here else ""
+        hint = f"{held}{set_now}esc closes"
         if self._stopped is not None:
             hint = (
                 "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc leaves it"
@@ -140,6 +141,27 @@ class ScanLine(FootDialog[None]):
     def action_close(self) -> None:
         """Close; 'here' stays set."""
         self.dismiss(None)
+
+    def action_fit(self) -> None:
+        """Put what is in hand back on its machine."""
+        from shopbins.tui.stripactions import put_on
+
+        held = self.shopbins.scanned.held
+        if held is None or not self.desk.state.has_group(held):
+            self.query_one("#said", Static).update("scan a part's tag first, with no place set")
+            self.app.bell()
+            return
+        put_on(self.shopbins, self.desk.state.group(held), then=self._on)
+
+    def _on(self) -> None:
+        """Say that what was in hand is on."""
+        held = self.shopbins.scanned.held
+        self.shopbins.scanned = ScanState(self.shopbins.scanned.here, None)
+        if held is not None and self.is_mounted:
+            group = self.desk.state.group(held)
+            said = " · ".join((self.desk.introduce(held), *self.desk.hints(group)))
+            self._tell(Scanned("ON", said, True, None, None, held))
+            self._show()
 
     def action_leave_here(self) -> None:
         """Forget 'here' and what is in hand."""

@@ -16,6 +16,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.screens.base import Place
+from shopbins.tui.stripactions import StripActions
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
@@ -43,12 +44,12 @@ class SearchLine(TypedLine):
             self.action_leave()
 
 
-class PartsScreen(GroupActions, Place):
+class PartsScreen(StripActions, GroupActions, Place):
     """The Parts."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings("parts", "group")]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("parts", "strip", "group")]
     shown: ClassVar[str] = "Parts"
-    scopes: ClassVar[tuple[str, ...]] = ("parts", "group")
+    scopes: ClassVar[tuple[str, ...]] = ("parts", "group", "strip")
     DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
     PartsScreen #about { height: 1; color: $text-muted; }
@@ -167,8 +168,9 @@ class PartsScreen(GroupActions, Place):
         line = ""
         if found is not None and self.desk.state.has_group(found):
             line = self.desk.introduce(found)
-            note = self.desk.state.group(found).note
-            line += f" · note: {note}" if note else ""
+            group = self.desk.state.group(found)
+            line += "".join(f" · caution: {each}" for each in group.cautions)
+            line += f" · note: {group.note}" if group.note else ""
         self.query_one("#about", Line).say(f" {line}")
 
     def head_note(self) -> str:

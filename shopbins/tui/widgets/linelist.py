@@ -106,11 +106,16 @@ class LineList(ScrollView, can_focus=True):
         """How many rows there are."""
         return self._count
 
+    def set_columns(self, columns: Sequence[Column]) -> None:
+        """Show other columns; `show` gives the rows that go with them."""
+        self.columns = tuple(columns)
+        self._widths = (-1, ())
+
     def show(self, count: int, rows: Callable[[int], Row], cursor: int = 0) -> None:
         """Show other rows, the cursor on one of them."""
         self._count, self._rows = count, rows
         self._strips.clear()
-        self.virtual_size = Size(self.size.width, count + self._head)
+        self.virtual_size = Size(0, count + self._head)  # without a width, so that a new one is no new layout
         self.set_reactive(LineList.cursor, max(0, min(cursor, count - 1)))
         self._reach()
         self.refresh()
@@ -148,9 +153,8 @@ class LineList(ScrollView, can_focus=True):
         elif self.cursor >= top + page:
             self.scroll_to(y=self.cursor - page + 1, animate=False, immediate=True)
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Take the new width."""
-        self.virtual_size = Size(event.size.width, self._count + self._head)
+    def on_resize(self) -> None:
+        """Draw anew at the new width."""
         self._strips.clear()
         self.call_after_refresh(self._reach)
 

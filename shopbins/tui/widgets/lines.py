@@ -11,7 +11,12 @@ from textual.widget import Widget
 from shopbins.tui.actions import Action, shown_keys
 from shopbins.tui.text import fit, plain
 
-TABS = (("show_plan", "1", "Plan"), ("show_parts", "2", "Parts"), ("show_audit", "3", "Audit"))
+TABS = (
+    ("show_plan", "1", "Plan"),
+    ("show_parts", "2", "Parts"),
+    ("show_audit", "3", "Audit"),
+    ("show_refit", "5", "Refit"),
+)
 
 
 class Line(Widget, can_focus=False):

@@ -1,0 +1,70 @@
+"""The line for an inspection: what was measured, the value, its limits; judged as one types."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from shopbins.desk.problems import DeskError
+from shopbins.parts.problems import BadValue
+from shopbins.parts.strip.work import inspections, judge
+from shopbins.tui.dialogs.base import Dialog, TypedLine
+from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.reading import Unreadable
+from shopbins.tui.reading_refit import read_inspection
+from shopbins.tui.text import plain
+
+GLYPH = {"within": "✓", "beyond": GRADE_GLYPH["stop"], "not judged": "?"}
+
+
+class Inspecting(Dialog[str]):
+    """Records one inspection of a group; gives the verdict."""
+
+    def __init__(self, group_id: str) -> None:
+        super().__init__()
+        self._group = group_id
+
+    def compose(self) -> ComposeResult:
+        """Lay what was measured before, the line and the judgement under each other."""
+        group = self.desk.state.group(self._group)
+        with Vertical(classes="box"):
+            yield Static(plain(f"Inspection of {group.shown}"), classes="title", markup=False)
+            for each in inspections(self.desk.state, group)[-5:]:
+                yield Static(plain(f"  {GLYPH[each.verdict]} {each.told}"), classes="says", markup=False)
+            yield TypedLine(placeholder="journal 2, 59.93 mm, at least 59.96 mm", id="typed")
+            yield Static("", id="verdict", classes="says", markup=False)
+            yield Static("mm, um, thou, inch fractions, threads · at least, at most, X to Y, is M10", classes="hint", markup=False)  # noqa: E501  # fmt: skip
+            yield Static("enter records it · esc leaves it", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin with the line."""
+        self.query_one(TypedLine).focus()
+
+    def on_input_changed(self, event: TypedLine.Changed) -> None:
+        """Judge what is typed."""
+        text, said = event.value.strip(), ""
+        if text.count(",") >= 1:
+            try:
+                read = read_inspection(text)
+                found = judge(read.measured, read.low, read.high)
+                said = f"{GLYPH[found.verdict]} {found.text}"
+            except (Unreadable, BadValue) as problem:
+                said = f"  {problem}"
+        self.query_one("#verdict", Static).update(plain(said, 300))
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Record it."""
+        event.stop()
+        text = event.value.strip()
+        if not text:
+            self.dismiss(None)
+            return
+        try:
+            read = read_inspection(text)
+            found = self.desk.inspect(self._group, read.what, read.measured, read.low, read.high)
+        except (Unreadable, DeskError) as problem:
+            self.query_one("#verdict", Static).update(plain(f"! {problem}", 300))
+            self.app.bell()
+            return
+        self.dismiss(found.verdict)
