@@ -53,6 +53,7 @@ COMMANDS = MappingProxyType(
         "find": "looking",
         "show": "looking",
         "audit": "looking",
+        "move": "moving",
         "tags": "tags",
         "reach": "refitting",
         "refit": "refitting",

@@ -7,7 +7,7 @@ the first that goes even at the worst of the measuring ends the search. Nothing 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -18,10 +18,12 @@ from shopbins.moves.attempt import Attempt, Job, Verdict, attempt
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.left import with_left
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.route import Route, routes
-from shopbins.moves.shiftlist import Shifted
+from shopbins.moves.shiftlist import Shifted, off_the_way
 from shopbins.moves.telling import Told, told_of
+from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
 from shopbins.shop.model import Gear, Zone
@@ -48,7 +50,8 @@ class Tried:
 class Plan:
     """The answer. Poses are of the thing's reference point in the shop frame.
 
-    `margin_mm` is the least clearance along the path; None where there is no path. `tried` holds every gear
+    `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where parts
+    taken off (by what they are called) may lie meanwhile. `tried` holds every gear
     judged, in the order tried. `seq` is the ledger's when it was worked out.
     """
 
@@ -70,6 +73,7 @@ class Plan:
     margin_mm: float | None
     told: Told
     tried: tuple[Tried, ...]
+    resting: Mapping[str, InZone]
     seq: int
     seconds: float
 
@@ -386,9 +390,24 @@ def _made(
         margin_mm=best.found.clearance_mm,
         told=told,
         tried=tuple(search.tried),
+        resting=_resting(scene, best, search.job.known) if goes else {},
         seq=scene.state.seq,
         seconds=seconds,
     )
+
+
+def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:
+    """Return a place for each part with a tag that comes off, off the way, where the shop has one."""
+    found: dict[str, InZone] = {}
+    now = with_left(scene if best.shift is None else best.shift.after, best.body)
+    for part in best.body.off:
+        if not part.group:
+            continue
+        where = off_the_way(now, part.group, best.hull, best.found.path, known)
+        if where is not None:
+            found[part.called] = where
+            now = now.with_group_at(part.group, where)
+    return found
 
 
 def alternatives(tried: Sequence[Tried]) -> Iterator[str]:

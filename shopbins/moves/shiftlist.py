@@ -318,6 +318,24 @@ class _Work:
         return tuple(f for f in findings if f.grade != "note" and f.id not in self.known)
 
 
+def off_the_way(
+    scene: Scene, group_id: str, hull: Outline, path: Sequence[Pose], known: frozenset[str]
+) -> InZone | None:
+    """Return the best place of a group that the big thing does not come through, with nothing new found."""
+    import shapely
+
+    from shopbins.floor.swept import swept
+
+    way = swept(hull, path)
+    for each in best_places(scene, group_id, most=12):
+        if any(f.grade != "note" and f.id not in known for f in each.findings):
+            continue
+        body = scene.with_group_at(group_id, each.where).body(group_id)
+        if body is None or not shapely.intersects(way, shapely.Polygon(body.outline)):
+            return each.where
+    return None
+
+
 def _box_about(it: Standing, outline: Outline) -> tuple[float, float, float, float]:
     """Return a box whose middle is where the middle of a thing's box went as it turned with its centre."""
     ox, oy = centroid(it.outline)

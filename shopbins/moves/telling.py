@@ -20,6 +20,7 @@ from shopbins.moves.during import between, in_doorways
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.floorload import floor_findings, wheels
 from shopbins.moves.force import Push, force_findings, on_floor
+from shopbins.moves.left import left_of, moved_reference, with_left
 from shopbins.moves.route import room_at
 from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
@@ -122,26 +123,18 @@ def _after(
 ) -> tuple[list[Finding], list[Finding]]:
     """Return what is newly found where it ends, and while it stands in doorways, all shifted by then."""
     shifted = scene if it.shift is None else it.shift.after
-    shifted = without_parts(shifted, it)
     if it.goal is None:
         return [], []
-    where = where_at(goal, level, it.goal)
+    shifted = with_left(shifted, it.body)
+    middle = left_of(it.body).middle_mm
+    where = where_at(goal, level, moved_reference(it.goal, middle))
+    path = [moved_reference(pose, middle) for pose in it.found.path]
     there = [f for f in judge(shifted, it.body.group.id, where) if f.id not in known and f.grade != "note"]
     then = shifted.with_group_at(it.body.group.id, where)
     there += [f for f in audit(then, today) if f.id not in known and f.grade != "note"]
     doors = () if it.route is None else it.route.doors
-    meanwhile = in_doorways(shifted, it.body.group.id, doors, it.found.path, known, today)
+    meanwhile = in_doorways(shifted, it.body.group.id, doors, path, known, today)
     return once(there), meanwhile
-
-
-def without_parts(scene: Scene, it: Attempt) -> Scene:
-    """Return the scene with the thing as small as it is once its parts are off."""
-    from dataclasses import replace
-
-    if not it.body.off:
-        return scene
-    group = scene.group(it.body.group.id)
-    return scene.with_group(replace(group, outline=it.body.outline))
 
 
 def where_at(goal: Zone, level: str, pose: Pose) -> InZone:
@@ -291,4 +284,4 @@ def _cautions(scene: Scene, it: Attempt, findings: list[Finding]) -> Iterator[st
     yield from dict.fromkeys(said)
 
 
-__all__ = ["DECIDE", "Told", "told_of", "where_at", "without_parts"]
+__all__ = ["DECIDE", "Told", "told_of", "where_at"]

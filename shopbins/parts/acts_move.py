@@ -10,11 +10,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shopbins.parts.acts import join, known, lift_off, subject
+from shopbins.parts.acts import join, known, lift_off, put_into, subject
 from shopbins.parts.docs import group_fields
 from shopbins.parts.events import Draft
-from shopbins.parts.model import InZone, Size
-from shopbins.parts.moving import FIELD, Moving, Outline, checked_moving, moving_doc, moving_of
+from shopbins.parts.model import Group, InGroup, InZone, Size
+from shopbins.parts.moving import (
+    FIELD,
+    ComesOff,
+    Moving,
+    Outline,
+    checked_moving,
+    moving_doc,
+    moving_of,
+    shifted,
+)
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
 from shopbins.parts.text import clean_text
@@ -40,25 +49,67 @@ def part_off(
     size: Size | None = None,
     outline: Outline | None = None,
     where: InZone | None = None,
+    middle_mm: tuple[float, float] = (0.0, 0.0),
 ) -> Draft:
     """Take a part that projects off a thing; what is then left standing there changes in the same event.
 
-    A part with a tag of its own is unplaced afterwards, one without is only marked. Raises Refused.
+    `size`, `outline` and `where` are of what is left, `middle_mm` the middle of its box in the frame before:
+    all that is known for moving it is then counted from there. A part with a tag of its own is unplaced
+    afterwards, one without is only marked. Raises Refused.
     """
+    host, moving, found = _part(state, group_id, part)
+    if found.off:
+        raise Refused(f"{part} is off {host.shown} already")
+    after = _now(size, outline, where)
+    left = moving if found.group else _marked(moving, part, off=True)
+    after[FIELD] = moving_doc(shifted(left, -middle_mm[0], -middle_mm[1]))
+    draft = Draft("part off", {subject(group_id): after})
+    return join("part off", draft, lift_off(state, found.group)) if found.group else draft
+
+
+def part_on(
+    state: State,
+    group_id: str,
+    part: str,
+    *,
+    size: Size | None = None,
+    outline: Outline | None = None,
+    where: InZone | None = None,
+    middle_mm: tuple[float, float] = (0.0, 0.0),
+) -> Draft:
+    """Put a part back on, as `part_off` took it off."""
+    host, moving, found = _part(state, group_id, part)
+    after = _now(size, outline, where)
+    left = moving if found.group else _marked(moving, part, off=False)
+    after[FIELD] = moving_doc(shifted(left, -middle_mm[0], -middle_mm[1]))
+    draft = Draft("part on", {subject(group_id): after})
+    if not found.group:
+        return draft
+    held = known(state, found.group).where
+    if isinstance(held, InGroup) and held.group == group_id:
+        raise Refused(f"{part} is on {host.shown} already")
+    return join("part on", draft, put_into(state, found.group, group_id, "on"))
+
+
+def _part(state: State, group_id: str, part: str) -> tuple[Group, Moving, ComesOff]:
     host = known(state, group_id)
     moving = moving_of(host)
     found = next((p for p in moving.comes_off if p.name == part), None)
     if found is None:
         raise Refused(f"{host.shown} has no part '{part}' that comes off")
+    return host, moving, found
+
+
+def _marked(moving: Moving, part: str, *, off: bool) -> Moving:
+    left = tuple(replace(p, off=off) if p.name == part else p for p in moving.comes_off)
+    return replace(moving, comes_off=left)
+
+
+def _now(size: Size | None, outline: Outline | None, where: InZone | None) -> dict[str, Any]:
     fields: dict[str, Any] = {"size": checked_size(size), "outline": checked_outline(outline)}
     if where is not None:
         fields["where"] = checked_place(where)
-    after = group_fields(fields)
-    if found.group:
-        return join("part off", Draft("part off", {subject(group_id): after}), lift_off(state, found.group))
-    left = tuple(replace(p, off=True) if p.name == part else p for p in moving.comes_off)
-    after[FIELD] = moving_doc(replace(moving, comes_off=left))
-    return Draft("part off", {subject(group_id): after})
+    return group_fields(fields)
 
 
 # --- planned moves ----------------------------------------------------------------------------------------

@@ -94,6 +94,30 @@ class Moving:
         return self != Moving()
 
 
+def shifted(it: Moving, dx_mm: float, dy_mm: float) -> Moving:
+    """Return it with every point moved: when the middle of the footprint's box is elsewhere."""
+    if not dx_mm and not dy_mm:
+        return it
+
+    def points(outline: Outline | None) -> Outline | None:
+        return None if outline is None else tuple((x + dx_mm, y + dy_mm) for x, y in outline)
+
+    def each(at: At) -> At:
+        return replace(at, x_mm=at.x_mm + dx_mm, y_mm=at.y_mm + dy_mm)
+
+    return replace(
+        it,
+        outline=points(it.outline),
+        without_base=points(it.without_base),
+        cg_mm=None if it.cg_mm is None else (it.cg_mm[0] + dx_mm, it.cg_mm[1] + dy_mm),
+        feet=tuple(map(each, it.feet)),
+        jacking=tuple(map(each, it.jacking)),
+        slinging=tuple(map(each, it.slinging)),
+        base=None if it.base is None else replace(it.base, outline=points(it.base.outline)),
+        comes_off=tuple(replace(p, outline=points(p.outline) or ()) for p in it.comes_off),
+    )
+
+
 def moving_of(group: Group) -> Moving:
     """Return what is known of a group for moving it."""
     return moving_from(group.extra.get(FIELD))

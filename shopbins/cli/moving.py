@@ -1,0 +1,94 @@
+"""Moves: does a big thing go there, on what, which way, what comes off and is shifted first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from shopbins.cli.command import Arguments, Command, Parser, UsageError
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+
+def _arguments(parser: Parser) -> None:
+    parser.add_argument("thing", metavar="THING", help="the group by code or name, or a machine")
+    parser.add_argument("place", metavar="PLACE", help="the floor zone or room it is to go to")
+    parser.add_argument(
+        "--gear", metavar="NAME", help="only on this gear of the shop file (else each in turn)"
+    )
+    parser.add_argument("--turn", metavar="D", help="how it is to stand there, in degrees counter-clockwise")
+    parser.add_argument(
+        "--as", dest="as_", metavar="STATE", default="tonight", help="tonight (with all on it), or bare"
+    )
+    parser.add_argument("--no-base", action="store_true", help="without its pallet or skid")
+    parser.add_argument(
+        "-o",
+        dest="output",
+        metavar="SHEET.pdf",
+        help="write the move sheet: a PDF, or text where it ends in .txt",
+    )
+    parser.add_argument(
+        "--at-most", metavar="S", default=None, help="how many seconds may be thought (else 90)"
+    )
+    parser.add_argument(
+        "--accept", action="store_true", help="put the shift list on record as planned moves to tick off"
+    )
+
+
+def _move(context: Context, args: Arguments) -> int:
+    from shopbins.desk import moving
+    from shopbins.reports.movesheet import sheet_text
+    from shopbins.units import parse_angle
+
+    if args.as_ not in ("tonight", "bare"):
+        raise UsageError(f"shopbins move: --as is tonight or bare, not '{args.as_}'")
+    seconds = None if args.at_most is None else _seconds(args.at_most)
+    turn = None if args.turn is None else parse_angle(args.turn) % 360.0
+    desk = context.desk(readonly=not args.accept)
+    thing = moving.resolve_thing(desk, args.thing)
+    zone, level = desk.resolve_place(args.place)
+    plan = moving.plan_move(
+        desk, thing.id, zone, level,
+        gear=args.gear, turn_deg=turn, as_=args.as_, base=not args.no_base, at_most_s=seconds,
+    )  # fmt: skip
+    context.answer(plan.as_json(), sheet_text(desk.scene(), plan, context.width))
+    if args.output:
+        moving.write_sheet(desk, plan, args.output)
+        if not context.json:
+            context.lines([f"{args.output}: written"])
+    if args.accept and plan.goes:
+        moving.accept(desk, plan)
+    return 0 if plan.goes else 1
+
+
+def _seconds(text: str) -> float:
+    from shopbins.desk import BadInput
+
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not 0 < value <= 3600:
+        raise BadInput(f"--at-most '{text}' is no number of seconds from 1 to 3600")
+    return value
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "move",
+            "say whether a big thing goes there, on what, which way, and what is shifted first",
+            (
+                'shopbins move "Engine block on its skid" "test bed"',
+                'shopbins move ZRW0239C "test bed" --gear skates -o move.pdf',
+                'shopbins move ZRW0239C "test bed" --as bare --turn 90 --json',
+            ),
+            _arguments,
+            _move,
+            "Exit status 0 where it goes, or goes and wants measuring again; 1 where it does not, or was\n"
+            "not decided. Nothing is changed. Every answer says what was checked against what; local rules\n"
+            "and a competent rigger decide.",
+        ),
+    )
+}

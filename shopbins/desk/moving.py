@@ -1,0 +1,246 @@
+"""Moves at the desk: which thing is meant, does it go, the plan accepted, its steps ticked off.
+
+Every tick goes through the desk's own ways of laying down and shifting, so it is judged like any other.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
+from shopbins.parts import acts_move
+from shopbins.parts.docs import where_from
+from shopbins.parts.model import InZone, Size
+from shopbins.parts.moving import Moving, moving_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from shopbins.desk.desk import Desk
+    from shopbins.moves.plan import Plan
+    from shopbins.parts.model import Group
+    from shopbins.rules.recording import Laid
+
+Step = Mapping[str, Any]
+
+
+def resolve_thing(desk: Desk, text: str) -> Group:
+    """Return the group to be moved: by code or name, or what is left of a machine by its key or name.
+
+    Raises as `Desk.resolve_group`; NotDone where nothing stands for a machine.
+    """
+    machine = _machine_called(desk, text)
+    if machine is None:
+        return desk.resolve_group(text)
+    bodies = [g for g in desk.state.groups() if moving_of(g).machine == machine]
+    if len(bodies) == 1:
+        return bodies[0]
+    try:
+        return desk.resolve_group(text)
+    except DeskError:
+        hint = f"say which group is what is left of it: shopbins set CODE --moving 'machine={machine}'"
+        if bodies:
+            raise BadInput(*(f"{g.code}  {desk.introduce(g.id)}" for g in bodies)) from None
+        raise NotDone(f"nothing on the floor stands for the machine '{machine}' ({hint})") from None
+
+
+def _machine_called(desk: Desk, text: str) -> str | None:
+    wanted = text.strip().casefold()
+    for key, machine in desk.state.machines().items():
+        if wanted in (key.casefold(), machine.name.casefold()):
+            return key
+    return next(
+        (k for k, m in desk.shop.machines.items() if wanted in (k.casefold(), m.name.casefold())), None
+    )
+
+
+def plan_move(
+    desk: Desk,
+    group_id: str,
+    zone: str,
+    level: str = "",
+    *,
+    gear: str | None = None,
+    turn_deg: float | None = None,
+    as_: str = "tonight",
+    base: bool = True,
+    at_most_s: float | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
+    say: Callable[[str], None] = lambda _text: None,
+) -> Plan:
+    """Return whether and how a group goes there; nothing is written. BadInput where it makes no sense."""
+    from shopbins.floor.shapes import FloorProblem
+    from shopbins.moves.body import NotMovable
+    from shopbins.moves.plan import LONGEST_S, plan
+
+    try:
+        return plan(
+            desk.scene(),
+            group_id,
+            zone,
+            level,
+            gear=gear,
+            turn_deg=turn_deg,
+            as_="bare" if as_ == "bare" else "tonight",
+            base=base,
+            at_most_s=LONGEST_S if at_most_s is None else at_most_s,
+            cancelled=cancelled,
+            say=say,
+        )
+    except NotMovable as why:
+        raise BadInput(str(why)) from None
+    except FloorProblem as problem:
+        raise BadInput(f"the floor cannot be judged: {problem}") from None
+
+
+def describe(desk: Desk, group_id: str, moving: Moving) -> int:
+    """Record what is known of a group for moving it."""
+    return desk.record(lambda state: acts_move.describe(state, group_id, moving)).seq
+
+
+# --- planned moves ----------------------------------------------------------------------------------------
+
+
+def accept(desk: Desk, plan: Plan) -> int:
+    """Put a plan that goes on record as planned moves; NotDone where it does not go."""
+    from shopbins.moves.steps import steps_of
+
+    if not plan.goes:
+        raise NotDone(f"{plan.name}: {plan.answer}, there is nothing to plan")
+    gear = "" if plan.gear is None else f" on {plan.gear.gear.name}"
+    title = f"{plan.name} to {plan.place}{gear}"
+    steps = steps_of(desk.scene(), plan)
+    return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps)).seq
+
+
+def planned(desk: Desk) -> list[tuple[str, Mapping[str, Any]]]:
+    """Return the planned moves: the group moved, and the plan with its steps."""
+    return list(desk.state.docs("plan").items())
+
+
+def steps(desk: Desk, group_id: str) -> Sequence[Step]:
+    """Return the steps of a planned move, () where none is planned."""
+    doc = acts_move.planned(desk.state, group_id)
+    return () if doc is None else tuple(doc["steps"])
+
+
+def next_step(desk: Desk, group_id: str) -> int | None:
+    """Return the place of the first step not yet ticked."""
+    return next((n for n, step in enumerate(steps(desk, group_id)) if not step.get("done")), None)
+
+
+def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None) -> Laid | None:
+    """Record that a step was done, as what it does to the ledger; then tick it off.
+
+    Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
+    the step open and the ledger as it is. Raises NotDone for a step already ticked.
+    """
+    every = steps(desk, group_id)
+    if not 0 <= number < len(every):
+        raise NotDone("the planned move has no such step")
+    step = every[number]
+    if step.get("done"):
+        raise NotDone(f"done already on {step['done']}: {step['title']}")
+    laid = _do(desk, group_id, step, override)
+    if laid is not None and not laid.done:
+        return laid
+    today = date.today().isoformat()
+    desk.record(lambda state: acts_move.tick(state, group_id, number, today))
+    return laid
+
+
+def _do(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+    what = step["what"]
+    if what in ("take off", "put back"):
+        return _part(desk, group_id, step, override)
+    if "thing" in step:
+        x, y, turn = step["at"]
+        return desk.move_thing(step["thing"], x, y, turn, override=override)
+    where = where_from(step.get("to"))
+    if not isinstance(where, InZone):
+        raise NotDone(f"{step['title']}: the plan does not say where to")
+    return _lay(desk, step["group"], where, override)
+
+
+def _lay(desk: Desk, group_id: str, where: InZone, override: str | None) -> Laid:
+    return desk.put(
+        group_id, where.zone, where.level,
+        x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override,
+    )  # fmt: skip
+
+
+def _part(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+    """Take a part off and lay it down, or put it back on."""
+    size = step.get("size")
+    outline = step.get("outline")
+    group = desk.state.group(group_id)
+    changes = "middle" in step
+    x, y = step.get("middle", (0.0, 0.0))
+    where = _where(desk, group, step)
+    act = acts_move.part_off if step["what"] == "take off" else acts_move.part_on
+    desk.record(
+        lambda state: act(
+            state,
+            group_id,
+            step["part"],
+            size=_size(size) if changes else group.size,
+            outline=_outline(outline) if changes else group.outline,
+            where=where,
+            middle_mm=(x, y),
+        )
+    )
+    to = where_from(step.get("to"))
+    if step["what"] == "take off" and step.get("group") and isinstance(to, InZone):
+        return _lay(desk, step["group"], to, override)
+    return None
+
+
+def _where(desk: Desk, group: Group, step: Step) -> InZone | None:
+    """Return where what is left of a group lies: as the step has it, or its middle moved where it stands."""
+    from shopbins.moves.left import Left, where_left
+
+    where = where_from(step.get("where"))
+    if isinstance(where, InZone):
+        return where
+    middle = step.get("middle")
+    if not middle or tuple(middle) == (0.0, 0.0):
+        return None
+    return where_left(desk.scene(), group, Left(None, None, (middle[0], middle[1])))
+
+
+def _size(doc: Sequence[Any] | None) -> Size | None:
+    return None if doc is None else Size(doc[0], doc[1], doc[2], len(doc) > 3)
+
+
+def _outline(doc: Sequence[Sequence[float]] | None) -> tuple[tuple[float, float], ...] | None:
+    return None if doc is None else tuple((x, y) for x, y in doc)
+
+
+def drop(desk: Desk, group_id: str) -> int:
+    """Take a planned move off the list."""
+    return desk.record(lambda state: acts_move.drop_plan(state, group_id)).seq
+
+
+# --- the sheet --------------------------------------------------------------------------------------------
+
+
+def write_sheet(desk: Desk, plan: Plan, path: str | os.PathLike[str]) -> None:
+    """Write the move sheet: a PDF of one page, or plain text where the name ends in .txt."""
+    from shopbins.reports.files import write_whole
+    from shopbins.reports.movepdf import sheet_pdf
+    from shopbins.reports.movesheet import sheet_text
+
+    target = Path(path)
+    done = steps(desk, plan.group) or None
+    try:
+        if target.suffix.lower() == ".txt":
+            lines = sheet_text(desk.scene(), plan, 100, [dict(s) for s in done] if done else None)
+            write_whole(target, ("\n".join(lines) + "\n").encode())
+        else:
+            write_whole(target, sheet_pdf(desk.scene(), plan))
+    except OSError as problem:
+        raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
