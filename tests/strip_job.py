@@ -9,6 +9,7 @@ from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
 from shopbins.parts.events import Draft, before_of
 from shopbins.parts.model import InZone, Whereabouts
 from shopbins.parts.state import State
+from shopbins.parts.strip.tree import listed
 
 
 class Job:
@@ -36,7 +37,7 @@ class Job:
 
     def position(self, name: str) -> str:
         """The position with this name: of a listed part, else of a group."""
-        for key, doc in self.state.docs("part").items():
+        for key, doc in listed(self.state).items():
             if doc.get("name") == name:
                 return key
         return self.state.group(self.id(name)).positions[0]

@@ -359,7 +359,7 @@ def _import(context: Context, args: Arguments) -> int:
         return 65
     changed = bool(news.new or news.changed)
     if changed and not args.dry_run:
-        desk.import_parts(sheet, skip_bad=args.skip_bad)
+        desk.import_parts(sheet, Path(args.file).name, skip_bad=args.skip_bad)
     taken = {name: sheet.header[column] for name, column in sheet.columns.items()}
     data_out = {
         "new": len(news.new), "changed": len(news.changed), "same": news.same,

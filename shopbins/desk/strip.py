@@ -406,10 +406,10 @@ class StripDesk:
 
         return news(self.state, sheet)
 
-    def import_parts(self, sheet: Sheet, *, skip_bad: bool = False) -> int:
+    def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False) -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out."""
         from shopbins.parts.strip.importing import import_parts
 
         if sheet.problems and not skip_bad:
             raise BadInput(*(f"{line}: {text}" for line, text in sheet.problems))
-        return self.record(lambda state: import_parts(state, sheet)).seq
+        return self.record(lambda state: import_parts(state, sheet, title)).seq

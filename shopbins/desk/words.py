@@ -157,7 +157,7 @@ _VERBS = {
     "add care": "added recurring care:",
     "set care": "changed recurring care:",
     "set hours": "noted the hours of",
-    "import": "imported a parts list:",
+    "import": "imported",
     "add machine": "recorded machine",
     "change machine": "changed machine",
 }
@@ -176,7 +176,9 @@ def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> 
 
 def _position_name(state: State, key: str) -> str:
     """Return what a position is called."""
-    doc = state.docs("part").get(key, {})
+    from shopbins.parts.strip.tree import listed
+
+    doc = listed(state).get(key, {})
     if doc.get("name"):
         return str(doc["name"])
     return state.group(key).shown if state.has_group(key) else "a part since merged"

@@ -89,17 +89,27 @@ def _subjects(state: State, positions: Iterable[str]) -> Iterable[str]:
 # -- positions
 
 
-def add_part(state: State, name: str, origin: Sequence[str], **fields: Any) -> Draft:
-    """Record a position beforehand: qty, number, spec may be given."""
-    from shopbins.parts.strip.importing import Row, part_key
+def add_part(
+    state: State,
+    name: str,
+    origin: Sequence[str],
+    *,
+    qty: int | None = None,
+    number: str = "",
+    spec: str = "",
+) -> Draft:
+    """Record a position beforehand, as a row of a parts list would."""
+    from shopbins.parts.strip.importing import Row, part_key, said_of
 
-    row = Row(0, clean_text(name, "the name"), values.checked({"origin": origin})["origin"], **fields)
-    if not row.name or not row.origin:
+    clean, path = clean_text(name, "the name"), values.checked({"origin": origin})["origin"]
+    number, spec = clean_text(number, "the number"), clean_text(spec, "the specification")
+    pieces = None if qty is None else values.checked_qty(qty)
+    if not clean or not path:
         raise BadValue("a part needs a name, and the machine it is on")
-    key = part_key(row)
-    if key in state.docs("part"):
-        raise Refused(f"{row.name} is listed there already")
-    return Draft("list part", {f"part:{key}": row.doc()})
+    key = part_key(said_of(path, clean, number))
+    if key in tree.listed(state):
+        raise Refused(f"{clean} is listed there already")
+    return Draft("list part", {f"part:{key}": Row(0, key, clean, path, pieces, number, spec).doc()})
 
 
 def strike(state: State, position: str, reason: str) -> Draft:
@@ -232,12 +242,13 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if new[: len(old)] == old and new != old:
         raise Refused(f"{old[-1]} cannot go into itself")
+    docs = {"group": state.docs("group"), "part": tree.listed(state)}
     after: dict[str, Any] = {
-        f"{table}:{key}": {"origin": [*new, *state.docs(table)[key]["origin"][len(old) :]]}
+        f"{table}:{key}": {"origin": [*new, *docs[table][key]["origin"][len(old) :]]}
         for table, key in tree.below(state, old)
     }
-    for table in ("group", "part"):
-        for key, doc in state.docs(table).items():
+    for table in docs:
+        for key, doc in docs[table].items():
             if len(old) > 1 and (*doc.get("origin", ()), doc.get("name", "")) == old:
                 after[f"{table}:{key}"] = {"origin": list(new[:-1]), "name": new[-1]}
     for key, doc in state.docs("milestone").items():

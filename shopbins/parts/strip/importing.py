@@ -12,16 +12,18 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from hashlib import blake2b
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopbins.parts import values
-from shopbins.parts.events import Draft
+from shopbins.parts.events import Draft, new_id
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
-from shopbins.parts.text import clean_text
+from shopbins.parts.strip.tree import list_doc, listed
+from shopbins.parts.text import NAME_LIMIT, clean_text
 
 Columns = Mapping[str, int]
 
@@ -39,17 +41,16 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
 MOST_ROWS = 200_000
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row of a parts list; `nth` tells equal rows apart (0 is the first)."""
+class Row(NamedTuple):
+    """One row of a parts list; `key` is the id of its position, which follows from what the row says."""
 
     line: int
+    key: str
     name: str
     origin: tuple[str, ...]
     qty: int | None = None
     number: str = ""
     spec: str = ""
-    nth: int = 0
 
     def doc(self) -> dict[str, Any]:
         """Return the position's document."""
@@ -83,15 +84,15 @@ def signature(header: Sequence[str]) -> str:
     return "|".join(each.strip().casefold() for each in header)
 
 
-def part_key(row: Row) -> str:
-    """Return a row's id: a UUID-shaped digest of what it says."""
-    return _key(row.origin, row.name, row.number, row.nth)
+def part_key(said: str, nth: int = 0) -> str:
+    """Return the id of a position: a digest of what a row says of it; `nth` tells equal rows apart."""
+    text = f"{said}\x1f{nth}" if nth else said
+    return blake2b(text.encode(), digest_size=10, person=b"shopbins part").hexdigest()
 
 
-def _key(origin: tuple[str, ...], name: str, number: str, nth: int) -> str:
-    said = "\x1f".join((*origin, name, number, str(nth))).encode()
-    text = blake2b(said, digest_size=16, person=b"shopbins part").hexdigest()
-    return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
+def said_of(origin: Sequence[str], name: str, number: str) -> str:
+    """Return what tells a row from others, as one text."""
+    return "\x1f".join((*origin, name, number))
 
 
 def decoded(data: bytes) -> str:
@@ -168,56 +169,63 @@ def _read_rows(
     reader: Any, chosen: Columns, home: str, rows: list[Row], problems: list[tuple[int, str]]
 ) -> None:
     """Read every row into `rows`, or say in `problems` why not."""
-    seen: dict[tuple[tuple[str, ...], str, str], int] = {}
-    origins: dict[tuple[str, ...], tuple[str, ...]] = {}
-    line = 1
+    read_row = _row_reader(chosen, home)
     while True:
         try:
-            cells = next(reader)
-        except StopIteration:
-            return
+            cells = next(reader, None)
         except csv.Error as problem:
             problems.append((reader.line_num, f"is not CSV: {problem}"))
             continue
-        line = reader.line_num
-        if not any(cells) or not any(each.strip() for each in cells):
+        if cells is None:
+            return
+        whole = "".join(cells)
+        if not whole or whole.isspace():
             continue
         if len(rows) >= MOST_ROWS:
-            problems.append((line, f"more than {MOST_ROWS} rows: the rest was not read"))
+            problems.append((reader.line_num, f"more than {MOST_ROWS} rows: the rest was not read"))
             return
         try:
-            rows.append(_row(cells, chosen, home, line, seen, origins))
+            rows.append(read_row(cells, whole, reader.line_num))
         except BadValue as problem:
-            problems.append((line, str(problem)))
+            problems.append((reader.line_num, str(problem)))
 
 
-def _row(
-    cells: Sequence[str],
-    chosen: Columns,
-    home: str,
-    line: int,
-    seen: dict[tuple[tuple[str, ...], str, str], int],
-    origins: dict[tuple[str, ...], tuple[str, ...]],
-) -> Row:
-    got = {name: cells[column].strip() if column < len(cells) else "" for name, column in chosen.items()}
-    name = _clean(got["name"], "the name")
-    if not name:
-        raise BadValue("has no name")
-    said = (got.get("machine", "") or home, got.get("assembly", ""), got.get("subassembly", ""))
-    origin = origins.get(said)
-    if origin is None:
-        origin = origins[said] = _origin(said)
-    number = _clean(got.get("number", ""), "the number")
-    key = (origin, name, number)
-    nth = seen.get(key, 0)
-    seen[key] = nth + 1
-    spec = _clean(got.get("spec", ""), "the specification")
-    return Row(line, name, origin, _qty(got.get("qty", "")), number, spec, nth)
+def _row_reader(chosen: Columns, home: str) -> Callable[[list[str], str, int], Row]:
+    """Return what reads one row; it remembers origins and how often each row came."""
+    get = chosen.get
+    widest = 1 + max(chosen.values())
+    nowhere = widest  # a column that is not there reads as the empty cell put behind the last
+    name_at, number_at, spec_at = get("name", nowhere), get("number", nowhere), get("spec", nowhere)
+    qty_at, machine_at = get("qty", nowhere), get("machine", nowhere)
+    assembly_at, sub_at = get("assembly", nowhere), get("subassembly", nowhere)
+    seen: dict[str, int] = {}
+    origins: dict[tuple[str, str, str], tuple[tuple[str, ...], str]] = {}
+
+    def read_row(cells: list[str], whole: str, line: int) -> Row:
+        if len(cells) != widest:
+            cells = [*cells[:widest], *[""] * (widest - len(cells))]
+        cells.append("")
+        name, number, spec = cells[name_at].strip(), cells[number_at].strip(), cells[spec_at].strip()
+        if len(whole) > NAME_LIMIT or not whole.isascii() or not whole.isprintable():
+            name, number = _clean(name, "the name"), _clean(number, "the number")
+            spec = _clean(spec, "the specification")
+        if not name:
+            raise BadValue("has no name")
+        where = (cells[machine_at].strip() or home, cells[assembly_at], cells[sub_at])
+        known = origins.get(where)
+        if known is None:
+            origin = _origin(where)
+            known = origins[where] = origin, "\x1f".join(origin)
+        said = f"{known[1]}\x1f{name}\x1f{number}"
+        nth = seen.get(said, 0)
+        qty = _qty(cells[qty_at].strip())
+        seen[said] = nth + 1
+        return Row(line, part_key(said, nth), name, known[0], qty, number, spec)
+
+    return read_row
 
 
 def _clean(text: str, what: str) -> str:
-    if len(text) <= 200 and text.isascii() and text.isprintable():
-        return text
     return clean_text(" ".join(text.split()), what)
 
 
@@ -231,6 +239,7 @@ def _origin(said: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(origin)
 
 
+@lru_cache(maxsize=1024)
 def _qty(text: str) -> int | None:
     if not text:
         return None
@@ -245,26 +254,29 @@ def _qty(text: str) -> int | None:
 
 @dataclass(frozen=True, slots=True)
 class News:
-    """What importing a sheet would do: rows that are new, known but changed, and known as they are."""
+    """What importing would do: new rows and changed ones by id, and how many are known as they are."""
 
-    new: tuple[Row, ...]
-    changed: tuple[Row, ...]
+    new: Mapping[str, Row]
+    changed: Mapping[str, Row]
     same: int
 
 
 def news(state: State, sheet: Sheet) -> News:
     """Compare a sheet with what is known."""
-    known = state.docs("part")
-    new, changed, same = [], [], 0
+    known = listed(state)
+    new: dict[str, Row] = {}
+    changed: dict[str, Row] = {}
+    same = 0
     for row in sheet.rows:
-        old = known.get(part_key(row))
+        key = row.key
+        old = known.get(key)
         if old is None:
-            new.append(row)
+            new[key] = row
         elif any(old.get(name) != value for name, value in _fields(row).items()):
-            changed.append(row)
+            changed[key] = row
         else:
             same += 1
-    return News(tuple(new), tuple(changed), same)
+    return News(new, changed, same)
 
 
 def _fields(row: Row) -> dict[str, Any]:
@@ -273,14 +285,17 @@ def _fields(row: Row) -> dict[str, Any]:
     return {name: doc[name] for name in ("qty", "spec") if name in doc}
 
 
-def import_parts(state: State, sheet: Sheet) -> Draft:
+def import_parts(state: State, sheet: Sheet, title: str = "") -> Draft:
     """Record a sheet's good rows, and its columns for the next time; Refused where there is nothing new.
 
     What already came off and is named alike in the same assembly becomes that position's group.
     """
     found = news(state, sheet)
-    after: dict[str, Any] = {f"part:{part_key(row)}": row.doc() for row in found.new}
-    after |= {f"part:{part_key(row)}": _fields(row) for row in found.changed}
+    after: dict[str, Any] = {}
+    if found.new:
+        name = clean_text(title, "the list's name") or "a parts list"
+        after[f"list:{new_id()}"] = {"name": name, **list_doc(found.new.values())}
+    after |= {f"part:{key}": _fields(row) for key, row in found.changed.items()}
     if not after:
         raise Refused("every row of the list is known already")
     after |= _bound(state, found.new)
@@ -289,7 +304,7 @@ def import_parts(state: State, sheet: Sheet) -> Draft:
     return Draft("import", after)
 
 
-def _bound(state: State, rows: Iterable[Row]) -> dict[str, Any]:
+def _bound(state: State, rows: Mapping[str, Row]) -> dict[str, Any]:
     """Return the groups that came off before the list was read, each with its position."""
     groups: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_id, doc in state.docs("group").items():
@@ -299,12 +314,12 @@ def _bound(state: State, rows: Iterable[Row]) -> dict[str, Any]:
     used = {each for doc in state.docs("before").values() for each in (doc["a"], doc["b"])}
     used.update(state.docs("part"))
     after: dict[str, Any] = {}
-    for row in rows if groups else ():
+    for part, row in rows.items() if groups else ():
         for key in ((row.origin, row.name.casefold()), ((*row.origin, row.name), row.name.casefold())):
             if groups.get(key):
                 group_id = groups[key].pop(0)
                 own = [group_id] if group_id in used else []  # what was said of it by its id stays true
-                after[f"group:{group_id}"] = {"parts": [part_key(row), *own]}
+                after[f"group:{group_id}"] = {"parts": [part, *own]}
                 break
     return after
 

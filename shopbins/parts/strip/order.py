@@ -239,7 +239,7 @@ class Order:
 
 def _is_shape(change: Change) -> bool:
     """Tell whether a change alters which positions there are, or what comes before what."""
-    if change.table == "before":
+    if change.table in ("before", "list"):
         return True
     names = _SHAPE if change.table == "group" else _PART_SHAPE if change.table == "part" else ()
     if not names:

@@ -1,11 +1,12 @@
 """The machine as a tree: positions on it, each with the groups whose pieces belong there.
 
-A position is where pieces go: 'inlet valve springs, in cylinder head 2'. One known beforehand (from a parts
-list) is a document of the table `part`; every other one is a group's own, with the group's id, and needs no
-document until something is said about it (how it came off, struck out). Splitting and merging groups keeps
-their positions, so what is said of a position holds whatever becomes of the groups.
+A position is where pieces go: 'inlet valve springs, in cylinder head 2'. One known beforehand is a row of a
+parts list (table `list`, a document a list) or was listed by itself (table `part`); every other one is a
+group's own, with the group's id, and needs no document until something is said about it (how it came off,
+struck out). What is said of any of them is in the table `part`, over what its list says. Splitting and
+merging groups keeps their positions, so what is said of one holds whatever becomes of the groups.
 
-Positions whose document is of the table `part`: name, origin [machine, assembly, ...], qty, number (drawing
+What a position's document may say: name, origin [machine, assembly, ...], qty, number (drawing
 or catalogue), spec, asked, after [milestones], days [least, most], struck (reason), how (see how.py).
 """
 
@@ -15,6 +16,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from shopbins.parts.events import Change
 from shopbins.parts.model import Doc, Group
 from shopbins.parts.state import State
 
@@ -51,6 +53,72 @@ class Position:
         return self.origin if self.origin[-1:] == (self.name,) else (*self.origin, self.name)
 
 
+class Listed:
+    """Every position's document, rows of parts lists included: follows a state (see `State.follower`)."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._rows: dict[str, dict[str, Any]] | None = None
+        self._docs: dict[str, Doc] = {}
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        if self._rows is None:
+            return
+        for change in changes:
+            if change.table == "list":
+                self._rows = None
+                return
+            if change.table == "part":
+                row = self._rows.get(change.key)
+                if row is None and change.new is None:
+                    self._docs.pop(change.key, None)
+                else:
+                    self._docs[change.key] = {**(row or {}), **(change.new or {})}
+
+    @property
+    def docs(self) -> Mapping[str, Doc]:
+        """The documents by the position's id. Not to be changed."""
+        if self._rows is None:
+            rows: dict[str, dict[str, Any]] = {}
+            for each in self._state.docs("list").values():
+                rows.update(_rows_of(each))
+            own = self._state.docs("part")
+            self._rows, self._docs = rows, dict(rows)
+            for key, doc in own.items():
+                self._docs[key] = {**rows[key], **doc} if key in rows else doc
+        return self._docs
+
+
+def list_doc(rows: Iterable[Any]) -> dict[str, Any]:
+    """Write rows (key, name, origin, qty, number, spec) as a list's document; each origin once."""
+    numbers: dict[Path, int] = {}
+    written = [
+        [each.key, each.name, numbers.setdefault(each.origin, len(numbers)), each.qty, each.number, each.spec]
+        for each in rows
+    ]
+    return {"origins": [list(origin) for origin in numbers], "rows": written}
+
+
+def _rows_of(doc: Doc) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Read a list's document: each position's id, and its own document."""
+    origins = doc["origins"]
+    for key, name, origin, qty, number, spec in doc["rows"]:
+        row: dict[str, Any] = {"name": name, "origin": origins[origin]}
+        if qty is not None:
+            row["qty"] = qty
+        if number:
+            row["number"] = number
+        if spec:
+            row["spec"] = spec
+        yield key, row
+
+
+def listed(state: State) -> Mapping[str, Doc]:
+    """Return every position's document that has one, rows of parts lists included."""
+    return state.follower(Listed).docs
+
+
 def is_out(doc: Doc) -> bool:
     """Tell whether a group's document says that it does not go back."""
     return doc.get("disposition", "") in OUT
@@ -83,7 +151,7 @@ def members(state: State) -> dict[str, list[str]]:
 
 def read_position(state: State, position_id: str, groups: Iterable[str]) -> Position:
     """Return a position from its document, its groups, or both."""
-    doc = state.docs("part").get(position_id, {})
+    doc = listed(state).get(position_id, {})
     ids = tuple(groups)
     table = state.docs("group")
     own: Doc = table.get(position_id) or next((table[each] for each in ids if each in table), {})
@@ -107,8 +175,8 @@ def read_position(state: State, position_id: str, groups: Iterable[str]) -> Posi
 def positions(state: State) -> dict[str, Position]:
     """Return every position, those of lists first."""
     of = members(state)
-    ids = dict.fromkeys((*state.docs("part"), *of))
-    known = state.docs("part")
+    known = listed(state)
+    ids = dict.fromkeys((*known, *of))
     return {
         each: read_position(state, each, of.get(each, ()))
         for each in ids
@@ -119,7 +187,7 @@ def positions(state: State) -> dict[str, Position]:
 def position_of(state: State, position_id: str) -> Position | None:
     """Return one position, None where there is none; goes through all groups once."""
     ids = [g for g, doc in state.docs("group").items() if position_id in doc.get("parts", (g,))]
-    doc = state.docs("part").get(position_id)
+    doc = listed(state).get(position_id)
     if not ids and (doc is None or not doc.get("name")):
         return None
     return read_position(state, position_id, ids)
@@ -151,8 +219,8 @@ def assemblies(places: Mapping[str, Position]) -> dict[str, Path]:
 def paths(state: State) -> list[Path]:
     """Return every assembly there is: of origins, of parts lists, and those of the machines' own trees."""
     found: dict[Path, None] = {}
-    for table in ("group", "part"):
-        for doc in state.docs(table).values():
+    for docs in (state.docs("group"), listed(state)):
+        for doc in docs.values():
             origin = tuple(doc.get("origin", ()))
             found.update((origin[:n], None) for n in range(1, len(origin) + 1))
     for key, machine in state.machines().items():
@@ -172,8 +240,8 @@ def below(state: State, path: Path) -> list[tuple[str, str]]:
     size = len(path)
     return [
         (table, key)
-        for table in ("group", "part")
-        for key, doc in state.docs(table).items()
+        for table, docs in (("group", state.docs("group")), ("part", listed(state)))
+        for key, doc in docs.items()
         if tuple(doc.get("origin", ()))[:size] == path
     ]
 
@@ -185,11 +253,11 @@ def match(state: State, name: str, origin: Path) -> str | None:
     """
     wanted, taken = name.strip().casefold(), set[str]()
     found = []
-    for key, doc in state.docs("part").items():
+    for key, doc in listed(state).items():
         if doc.get("name", "").casefold() != wanted or "origin" not in doc:
             continue
-        listed = tuple(doc["origin"])
-        if not origin or origin in (listed, (*listed, doc["name"])):
+        there = tuple(doc["origin"])
+        if not origin or origin in (there, (*there, doc["name"])):
             found.append(key)
     if len(found) > 1:
         taken = {each for doc in state.docs("group").values() for each in doc.get("parts", ())}
