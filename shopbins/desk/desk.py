@@ -18,6 +18,7 @@ from shopbins.desk import resolve, words
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
+from shopbins.desk.tagging import TagDesk
 from shopbins.parts import acts
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import Group, InGroup, InZone, Mass, Size
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from shopbins.rules.shuffling import Shuffle
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
-    from shopbins.tags.draw import Rendered
 
 T = TypeVar("T")
 
@@ -54,7 +54,7 @@ def told() -> Iterator[None]:
         raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
 
 
-class Desk(StripDesk):
+class Desk(StripDesk, TagDesk):
     """An open shop. Use `Desk.open`; close it when done (or use it in a `with`)."""
 
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
@@ -472,96 +472,17 @@ class Desk(StripDesk):
                 known[group.origin] = max(known.get(group.origin, ""), group.taken_at or "")
         return sorted(known, key=lambda each: known[each], reverse=True)
 
-    # -- tags
-
-    def print_tags(
-        self,
-        path: str | os.PathLike[str],
-        codes: Sequence[str] | Literal["all", "zones"] = "all",
-        *,
-        blank: int = 0,
-        sheet: str = "a4-3x7",
-        start: int = 1,
-    ) -> Rendered:
-        """Print labels to a PDF: of these codes, every group, every zone and level, or new blank ones.
-
-        Codes are given out first, so that a printed one is never given twice; the groups are marked as
-        tagged once the file is there.
-        """
-        from shopbins.tags import NotWritten, TagError
-        from shopbins.tags.draw import render
-        from shopbins.tags.labels import labels_for
-        from shopbins.tags.layouts import layout
-
-        try:
-            plan = layout(sheet)
-            plan.check_start(start)  # before codes are given out
-            wanted = self._codes_to_print(codes, blank)
-            labels = labels_for(self.state, self.shop, wanted, zones=codes == "zones" and not blank)
-            if not labels:
-                raise NotDone("there is nothing to print a tag for")
-            rendered = render(labels, plan, Path(path), start)
-        except NotWritten as problem:
-            raise StorageFailed(*problem.args) from None
-        except TagError as problem:
-            raise BadInput(*problem.args) from None
-        except OSError as problem:
-            raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
-        if rendered.codes:
-            self.record(lambda state: acts.mark_tagged(state, rendered.codes))
-        return rendered
-
-    def _codes_to_print(self, codes: Sequence[str] | Literal["all", "zones"], blank: int) -> list[str] | None:
-        if blank:
-            event = self.record(lambda state: acts.issue_blanks(state, blank))
-            return [subject.partition(":")[2] for subject in event.subjects]
-        if codes == "zones":
-            self._give_place_codes()
-            return None
-        if codes == "all":
-            return None
-        return [self._canonical(code) for code in codes]
-
-    def _canonical(self, text: str) -> str:
-        """Return the code meant by a code, a group's name or a place."""
-        if not resolve.looks_like_code(text, self.shop.prefix):
-            try:
-                place = self.resolve_place(text)  # first, as a part of a group's name is enough for the group
-            except NotDone as no_place:
-                try:
-                    return self.resolve_group(text).code
-                except NotDone:
-                    raise no_place from None
-            return self._give_place_code(*place)
-        kind, subject = self.resolve_code(text)
-        return self.state.group(subject).code if kind == "group" else text.strip().upper()
-
-    def _give_place_code(self, zone: str, level: str) -> str:
-        place = words.place(zone, level)
-        if self.state.place_code(place) is None:
-            self.record(lambda state: acts.issue_place_codes(state, [place]))
-        code = self.state.place_code(place)
-        assert code is not None
-        return code
-
-    def _give_place_codes(self) -> None:
-        from shopbins.tags.labels import places
-
-        missing = [place for place in places(self.shop) if self.state.place_code(place) is None]
-        if missing:
-            self.record(lambda state: acts.issue_place_codes(state, missing))
-
 
 def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -> dict[str, Any]:
     """Return what a parts list says of a group that comes off: its position, origin and pieces."""
-    if not state.docs("part"):
+    if not state.docs("part") and not state.docs("list"):
         return {}
-    from shopbins.parts.strip.tree import match, members
+    from shopbins.parts.strip.tree import listed, match, members
 
     position = match(state, name, origin)
     if position is None:
         return {}
-    doc = state.docs("part")[position]
+    doc = listed(state)[position]
     found: dict[str, Any] = {"parts": (position,), "origin": tuple(doc["origin"])}
     if qty is None and doc.get("qty"):
         table = state.docs("group")

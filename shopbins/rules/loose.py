@@ -1,4 +1,4 @@
-"""Catching up: what is not named, weighed, tagged or decided, in one counted line a zone."""
+"""Catching up: what is not named, weighed, tagged or decided, in one counted line a zone; stale tags."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from datetime import date
 from shopbins.layout.contents import area_of
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import Group
+from shopbins.parts.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
@@ -149,4 +150,40 @@ LOOSE = Rule(
     audit=_audit_loose,
 )
 
-RULES = (LOOSE,)
+
+def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
+    for zone in scene.zones():
+        stale: list[tuple[Group, tuple[str, ...]]] = []
+        for group_id in scene.ids_in(zone, None):
+            for each in (group_id, *scene.under(group_id)):
+                if why := changed(scene.group(each)):
+                    stale.append((scene.group(each), why))
+        if stale:
+            named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
+            name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
+            says = "1 tag says" if len(stale) == 1 else f"{len(stale)} tags say"
+            yield STALE.found(
+                "note",
+                (f"zone:{zone.key}",),
+                f"{name}: {says} what is no longer so: {named}",
+                room=zone.room,
+                at_mm=None,
+                measured=len(stale),
+                limit=0,
+                unit="count",
+            )
+
+
+STALE = Rule(
+    key="stale tags",
+    title="Tags that say what is no longer so",
+    text="In each zone counts groups whose name, origin, count, mass or cautions have changed since their "
+    "tag was printed. What was written by hand on a blank tag is not known and not counted.",
+    limit="0",
+    source="the ledger",
+    mark="own",
+    remedy="print them again, in walking order: shopbins tags --stale -o stale.pdf",
+    audit=_audit_stale,
+)
+
+RULES = (LOOSE, STALE)

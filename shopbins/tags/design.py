@@ -1,46 +1,38 @@
-"""One label in numbers: bars, texts and lines in mm, so that what does not fit is known before printing.
+"""One face of a label in numbers: bars, QR, texts, signs and lines in mm, so that what does not fit is known.
 
-Bars are whole dots of the printer, their quiet zones stay on the label, and words are fitted or wrapped.
+Words are fitted or wrapped; a code or a caution is never shortened.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from shopbins.tags import TagError
+from shopbins.tags import TagError, qr
 from shopbins.tags.code128 import modules
-from shopbins.tags.fit import PLACE_STEPS, STEPS, Block, Box, Text, fit, one_line
-from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, printable
+from shopbins.tags.divide import LEAST_CODE_SHARE, Division, Paper, Wanted, divisions
+from shopbins.tags.fit import PLACE_STEPS, STEPS, Block, Box, Fitted, Mark, Text, fit
+from shopbins.tags.fonts import BOLD, CAP, PLAIN, printable, unit_width
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import MM_PER_INCH, Layout
+from shopbins.tags.layouts import Face, Layout
+from shopbins.tags.signs import sign_of
 
-QUIET_MODULES = 10  # ISO/IEC 15417: quiet zone of ten modules at each end (from memory)
-LEAST_BAR_MM = (
-    5.0  # ... and bars at least 5 mm, or 15 % of the symbol's length without them, for hand scanners
-)
-LEAST_BAR_SHARE = 0.15
-# The narrowest module used. Measured: 0.25 mm is always read where it is whole dots of a 203 dpi printer;
-# 0.254 mm drawn for 300 dpi but printed at 203 is not (5 of 42 failed), 0.339 mm is. So a sheet drawn for a
-# finer printer keeps bars that a coarse one still prints readably.
-LEAST_MODULE_MM = 0.25
-LEAST_MODULE_OTHER_MM = 0.33
-COARSEST_DPI = 203
-WIDEST_MODULE_MM = 1.0
-EDGE_MM = 1.0  # the quiet zone stays this far inside the label's edge
-LEAST_CODE_CAP_MM = 3.0
-CODE_SHARE = 0.26  # of the label's height may go to the big code,
-LEAST_CODE_SHARE = 0.18  # ... less where words would have to be shortened otherwise
-GAP_MM = 1.0
+CODE_SHARE = 0.26  # of the label's height may go to the big code; of a place's less: its name is read first
 HANGING = frozenset("JQ")  # capitals that reach below the line in the font used
 WRITING_LINE_MM = 8.0
+LEAST_WRITING_LINE_MM = 5.0
 MOST_WRITING_LINES = 4
+END_MM = 14.0
 
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One label in numbers, in mm from its left and bottom edge."""
+    """One face in numbers, in mm from its left and bottom edge as one reads it; no bars: `pattern` is ''.
+
+    `qr` is None where no QR code is drawn; `qr_left_mm` and `qr_bottom_mm` are of its modules, not of its
+    quiet zone. The first text is the big code.
+    """
 
     pattern: str
     module_mm: float
@@ -51,6 +43,12 @@ class Design:
     rules: tuple[tuple[float, float, float], ...] = ()
     shortened: bool = False
     problems: tuple[str, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    qr: qr.Symbol | None = None
+    qr_module_mm: float = 0.0
+    qr_left_mm: float = 0.0
+    qr_bottom_mm: float = 0.0
+    read_at_mm: float = 0.0
 
     @property
     def bars(self) -> tuple[tuple[int, int], ...]:
@@ -58,80 +56,99 @@ class Design:
         return tuple(_runs(self.pattern))
 
 
-def design(label: Label, layout: Layout) -> Design:
-    """Work out one label; raise TagError where its code or its cautions do not fit the layout.
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What stands below the big code, apart from the symbols."""
 
-    Where the words do not all go in, narrower bars are tried (they may be lower too), then a smaller code;
-    only then are words shortened, which `problems` says.
+    fitted: Fitted
+    rules: tuple[tuple[float, float, float], ...] = ()
+    problems: tuple[str, ...] = ()
+
+
+def design(label: Label, layout: Layout, face: Face | None = None) -> Design:
+    """Work out one face of a label; TagError where its code, its symbols or its cautions do not fit.
+
+    Where the words do not all go in, narrower bars and a smaller QR code are tried, then a smaller big code,
+    then bars alone; only then are words shortened. `problems` says what was left out or shortened.
     """
-    pattern = modules(label.code)
-    widest, least = _module_dots(len(pattern), label.code, layout)
-    tried: Design | None = None
+    where = face or layout.all_faces[0]
+    paper = Paper(*where.inner_mm, layout.inset_mm, layout.dpi, layout.name)
+    shown = replace(label, kind="blank") if where.shows == "notes" and label.kind != "flag" else label
+    symbols = () if label.kind == "flag" else layout.symbols
+    pattern = modules(label.code) if "bars" in symbols else ""
+    try:
+        return _best(shown, paper, pattern, "qr" in symbols)
+    except TagError as problem:
+        raise TagError(*(f"{label.code}: {each}" for each in problem.problems)) from None
+
+
+def _best(label: Label, paper: Paper, pattern: str, with_qr: bool) -> Design:
+    """Return the first division with all words whole, if need be without QR code; else words shortened."""
+    problems: list[str] = []
+    blocks = [] if label.blank else _blocks(label, problems)
+    choices = [True, False] if pattern and with_qr else [with_qr]
     refused: TagError | None = None
-    share = LEAST_CODE_SHARE if label.kind == "place" else CODE_SHARE
-    choices = [(dots, share) for dots in range(widest, least - 1, -1)]
-    for dots, share in (*choices, (least, LEAST_CODE_SHARE)):
+    last: tuple[Division, bool] | None = None
+    for each in choices:
         try:
-            tried = _designed(label, layout, pattern, dots * MM_PER_INCH / layout.dpi, share)
-        except TagError as error:
-            refused = error
+            ways = divisions(_wanted(label, pattern, each), paper)
+        except TagError as problem:
+            refused = problem
             continue
-        if not tried.shortened:
-            return tried
-    if tried is None:
-        raise refused or TagError(f"{label.code}: does not fit")
-    return tried
+        for way in ways:
+            words = (
+                _to_write_on(way.words, label.end) if label.blank else _whole_words(label, blocks, way.words)
+            )
+            if words is not None:
+                return _made(label, way, pattern, each, words, problems, each is not with_qr)
+        last = last or (ways[-1], each)
+    if last is None:
+        raise refused or TagError("does not fit")
+    fitted = fit(blocks, last[0].words, _steps(label))
+    if fitted is None and len(choices) > 1:  # the cautions may go in where there is no QR code
+        last = (divisions(_wanted(label, pattern, False), paper)[-1], False)
+        fitted = fit(blocks, last[0].words, _steps(label))
+    if fitted is None:
+        raise TagError("its cautions do not fit this label; choose a larger sheet")
+    problems.append("not all of its text fits; it is shortened and marked with …")
+    return _made(label, last[0], pattern, last[1], _Words(fitted), problems, last[1] is not with_qr)
 
 
-def _designed(label: Label, layout: Layout, pattern: str, module_mm: float, code_share: float) -> Design:
-    """Work out one label with bars of one width and the code up to a share of the height."""
-    width_mm, height_mm = layout.label_mm
-    inset = layout.inset_mm
-    bar_mm = max(LEAST_BAR_MM, LEAST_BAR_SHARE * module_mm * len(pattern))
-    inner_w, inner_h = width_mm - 2 * inset, height_mm - 2 * inset
-    code_mm = one_line(label.code, BOLD, inner_w, code_share * inner_h)
-    cap_mm = code_mm * CAP
-    below_mm = GAP_MM + (DEPTH * code_mm if set(label.code) & HANGING else 0.0)
-    room = inner_h - bar_mm - cap_mm - below_mm - GAP_MM
-    if cap_mm < LEAST_CODE_CAP_MM or room < 0:
-        raise TagError(
-            f"{label.code}: a label of {width_mm:g} x {height_mm:g} mm is too small ({layout.name})"
-        )
-    code = Text(inset, height_mm - inset - cap_mm, BOLD, code_mm, label.code)
-    box = Box(inset, height_mm - inset - cap_mm - below_mm, inner_w, room)
-    words = _to_write_on(box) if label.blank else _words(label, box)
+def _wanted(label: Label, pattern: str, with_qr: bool) -> Wanted:
+    big = label.mark or label.code
+    share = LEAST_CODE_SHARE if label.kind == "place" else CODE_SHARE
+    return Wanted(unit_width(big, BOLD), bool(set(big) & HANGING), len(pattern), with_qr, share)
+
+
+def _made(
+    label: Label,
+    way: Division,
+    pattern: str,
+    with_qr: bool,
+    words: _Words,
+    problems: list[str],
+    left_out: bool,
+) -> Design:
+    if left_out:
+        problems.append("no room for its QR code beside the words; the bars are there")
+    code = Text(way.words.left_mm, way.code_base_mm, BOLD, way.code_size_mm, label.mark or label.code)
     return Design(
         pattern=pattern,
-        module_mm=module_mm,
-        bars_left_mm=(width_mm - module_mm * len(pattern)) / 2,
-        bars_bottom_mm=inset,
-        bars_height_mm=bar_mm,
-        texts=(code, *words.texts),
+        module_mm=way.bar_mm,
+        bars_left_mm=way.bars_left_mm,
+        bars_bottom_mm=way.bars_bottom_mm,
+        bars_height_mm=way.bars_height_mm,
+        texts=(code, *words.fitted.texts),
         rules=words.rules,
-        shortened=words.shortened,
-        problems=words.problems,
+        shortened=words.fitted.shortened,
+        problems=tuple(f"{label.code}: {each}" for each in problems),
+        marks=words.fitted.marks,
+        qr=qr.symbol(label.code) if with_qr else None,
+        qr_module_mm=way.qr_mm,
+        qr_left_mm=way.qr_left_mm,
+        qr_bottom_mm=way.qr_bottom_mm,
+        read_at_mm=way.read_at_mm,
     )
-
-
-def least_module_mm(dpi: int) -> float:
-    """Return the narrowest module trusted for a layout drawn for a printer's dots an inch."""
-    return LEAST_MODULE_MM if dpi <= COARSEST_DPI else LEAST_MODULE_OTHER_MM
-
-
-def _module_dots(count: int, code: str, layout: Layout) -> tuple[int, int]:
-    """Return the widest and the least module in whole dots that leave the quiet zones on the label."""
-    dot = MM_PER_INCH / layout.dpi
-    room = layout.label_mm[0] - 2 * EDGE_MM
-    modules_all = count + 2 * QUIET_MODULES
-    widest = math.floor(min(room / modules_all, WIDEST_MODULE_MM) / dot + 1e-9)
-    least = math.ceil(least_module_mm(layout.dpi) / dot - 1e-9)
-    if widest < least:
-        need = least * dot * modules_all
-        raise TagError(
-            f"{code}: its bars with their white ends need {need:.1f} mm, "
-            f"a label of {layout.name} gives {room:.1f} mm"
-        )
-    return widest, least
 
 
 def _runs(pattern: str) -> Iterator[tuple[int, int]]:
@@ -144,66 +161,60 @@ def _runs(pattern: str) -> Iterator[tuple[int, int]]:
         at = pattern.find("1", end)
 
 
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """What stands between the big code and the bars."""
-
-    texts: tuple[Text, ...]
-    rules: tuple[tuple[float, float, float], ...] = ()
-    shortened: bool = False
-    problems: tuple[str, ...] = ()
+def _steps(label: Label) -> tuple[tuple[float, float], ...]:
+    return PLACE_STEPS if label.kind == "place" else STEPS
 
 
-def _words(label: Label, box: Box) -> _Words:
-    """Fit title, lines and cautions into the box; cautions are never shortened."""
-    problems: list[str] = []
+def _whole_words(label: Label, blocks: list[Block], box: Box) -> _Words | None:
+    """Return the words fitted into the box, None where they do not go in whole."""
+    fitted = fit(blocks, box, _steps(label), whole=True)
+    return None if fitted is None else _Words(fitted)
+
+
+def _blocks(label: Label, problems: list[str]) -> list[Block]:
+    """Return title, lines and cautions as they are to be fitted; cautions are never shortened."""
     blocks: list[Block] = []
-    if label.title:
-        blocks.append(Block(_shown(label.title, label, problems), bold=True, title=True, least=1))
-    blocks += [Block(_shown(line, label, problems), bold=False) for line in label.lines if line]
-    blocks += [Block("! " + _shown(each, label, problems), bold=True, whole=True) for each in label.cautions]
-    fitted = fit(blocks, box, PLACE_STEPS if label.kind == "place" else STEPS)
-    if fitted is None:
-        raise TagError(f"{label.code}: its cautions do not fit this label; choose a larger sheet")
-    texts, shortened = fitted
-    if shortened:
-        problems.append(f"{label.code}: not all of its text fits; it is shortened and marked with …")
-    return _Words(texts, (), shortened, tuple(problems))
+    title = " · ".join(each for each in (label.end, label.title) if each)
+    if title:
+        blocks.append(Block(_shown(title, problems), bold=True, title=True, least=1))
+    blocks += [Block(_shown(line, problems), bold=False) for line in label.lines if line]
+    blocks += [
+        Block(_shown(each, problems), bold=True, whole=True, sign=sign_of(each).name)
+        for each in label.cautions
+    ]
+    return blocks
 
 
-def _shown(text: str, label: Label, problems: list[str]) -> str:
+def _shown(text: str, problems: list[str]) -> str:
     shown = printable(text)
     if shown.lost:
         signs = " ".join(
             f"{each} (U+{ord(each):04X})" if each.isprintable() else f"U+{ord(each):04X}"
             for each in shown.lost[:5]
         )
-        problems.append(f"{label.code}: the printing letters lack {signs}; the nearest or ◊ is printed")
+        problems.append(f"the printing letters lack {signs}; the nearest or ◊ is printed")
     return shown.text
 
 
-def _to_write_on(box: Box) -> _Words:
-    """Return the writing lines of a blank tag, as many as have room for a hand with a marker."""
-    count = max(1, min(MOST_WRITING_LINES, int(box.height_mm // WRITING_LINE_MM)))
-    step = box.height_mm / count
+@lru_cache(maxsize=64)
+def _to_write_on(box: Box, end: str) -> _Words:
+    """Return the writing lines of a blank tag, as many as have room for a hand with a marker.
+
+    The end of a flag stands large before the first; on a face too low for writing there is no line.
+    """
+    count = int(box.height_mm // WRITING_LINE_MM) or int(box.height_mm // LEAST_WRITING_LINE_MM)
+    count = min(MOST_WRITING_LINES, count)
+    texts: list[Text] = []
+    left = box.left_mm
+    if end:
+        size = min(box.height_mm / CAP / 1.3, END_MM)
+        texts.append(Text(left, box.top_mm - size * CAP * 1.1, BOLD, size, end))
+        left += size
     right = box.left_mm + box.width_mm
-    rules = tuple((box.left_mm, right, box.top_mm - step * (at + 1) + 0.6) for at in range(count))
-    hint = Text(box.left_mm, rules[0][2] + 0.7, PLAIN, min(2.2, step / 2), "what:")
-    return _Words((hint,), rules)
-
-
-def check(labels: Sequence[Label], layout: Layout, start: int = 1) -> tuple[list[Design], list[str]]:
-    """Design every label; TagError names all that cannot be printed, the list what had to be shortened."""
-    if not labels:
-        raise TagError("no labels to print")
-    layout.check_start(start)
-    designs: list[Design] = []
-    wrong: list[str] = []
-    for label in labels:
-        try:
-            designs.append(design(label, layout))
-        except TagError as error:
-            wrong.extend(error.problems)
-    if wrong:
-        raise TagError(*wrong)
-    return designs, [problem for each in designs for problem in each.problems]
+    if not count or right - left < 2 * LEAST_WRITING_LINE_MM:
+        return _Words(Fitted(tuple(texts)))
+    step = box.height_mm / count
+    rules = tuple((left, right, box.top_mm - step * (at + 1) + 0.6) for at in range(count))
+    if not end:
+        texts.append(Text(left, rules[0][2] + 0.7, PLAIN, min(2.2, step / 2), "what:"))
+    return _Words(Fitted(tuple(texts)), rules)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from shopbins.tags.fonts import BOLD, CAP, DEPTH, PLAIN, advances, unit_width
+from shopbins.tags.fonts import BOLD, DEPTH, PLAIN, advance, unit_width
 
 LEADING = 1.16
 MORE = "…"
@@ -16,6 +16,11 @@ STEPS = ((4.6, 3.2), (4.0, 2.9), (3.5, 2.6), (3.0, 2.3), (2.6, 2.0))
 # A place is looked for by its name, so that is tried larger first.
 PLACE_STEPS = ((9.0, 3.2), (7.5, 3.0), (6.0, 2.9), *STEPS)
 LONGEST = 600
+SIGN = (
+    1.75  # side of a caution's sign over the letter size: 5.6 mm beside the largest letters, 3.5 the least,
+)
+SMALL_SIGN = 1.05  # ... and where that does not go in
+SIGN_GAP = 0.35
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +35,16 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A sign by its name: left and bottom edge and side, in mm from the label's left and bottom edge."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    side_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Box:
     """The part of a label that holds text: left edge, top edge, width and height in mm."""
 
@@ -41,13 +56,17 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One text to be fitted: how few lines it may be shortened to (0: left out), or `whole` or not at all."""
+    """One text to be fitted: how few lines it may be shortened to (0: left out), or `whole` or not at all.
+
+    `sign` is the name of the sign that stands left of it.
+    """
 
     text: str
     bold: bool
     title: bool = False
     least: int = 0
     whole: bool = False
+    sign: str = ""
 
 
 def wrap(text: str, font: str, size: float, room: float) -> list[str]:
@@ -77,33 +96,68 @@ def wrap(text: str, font: str, size: float, room: float) -> list[str]:
 
 def _head(text: str, font: str, most: float) -> int:
     """Return how many characters of `text` go into `most` letter sizes (at least one)."""
-    known, used = advances()[font], 0.0
+    used = 0.0
     for at, each in enumerate(text):
-        used += known[each]
+        used += advance(each, font)
         if used > most:
             return max(at, 1)
     return len(text)
 
 
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """What `fit` found: the lines and signs in their places, and whether anything had to be shortened."""
+
+    texts: tuple[Text, ...]
+    marks: tuple[Mark, ...] = ()
+    shortened: bool = False
+
+
 def fit(
-    blocks: Sequence[Block], box: Box, steps: Sequence[tuple[float, float]] = STEPS
-) -> tuple[tuple[Text, ...], bool] | None:
-    """Return the lines that show `blocks` in `box`, and whether anything had to be shortened.
+    blocks: Sequence[Block], box: Box, steps: Sequence[tuple[float, float]] = STEPS, whole: bool = False
+) -> Fitted | None:
+    """Return the lines that show `blocks` in `box`.
 
     `steps` are the letter sizes (title, other lines) in mm that are tried, in order.
-    None where even the blocks that may not be shortened do not go in.
+    None where even the blocks that may not be shortened do not go in; with `whole`, where not all do.
     """
     cut = [_limited(block) for block in blocks]
-    if any(block.whole and len(block.text) > LONGEST for block in blocks):
+    if box.width_mm <= 0 or any(block.whole and len(block.text) > LONGEST for block in blocks):
+        return None
+    smallest = (*steps[-1], SMALL_SIGN)
+    if whole and (cut != list(blocks) or not _goes(cut, smallest, box)):
         return None
     scale = max(1.0, min(box.height_mm / 18.0, box.width_mm / 62.0))
-    for title_mm, body_mm in steps:
-        set_lines = [_set(block, title_mm * scale, body_mm * scale, box.width_mm) for block in cut]
-        if sum([_height(lines) for lines in set_lines]) <= box.height_mm:
-            return _placed(set_lines, box), cut != list(blocks)
-    title_mm, body_mm = steps[-1]
-    shorter = _shortened(cut, [_set(block, title_mm, body_mm, box.width_mm) for block in cut], box)
-    return None if shorter is None else (_placed(shorter, box), True)
+    set_lines: list[_Lines] = []
+    for size in (*((title * scale, body * scale, SIGN) for title, body in steps), smallest):
+        if size == smallest or _goes(cut, size, box):
+            set_lines = [_set(block, *size, box.width_mm) for block in cut]
+            if size != smallest or sum(map(_height, set_lines)) <= box.height_mm:
+                texts, marks = _placed(set_lines, box)
+                return Fitted(texts, marks, cut != list(blocks))
+    if whole:
+        return None
+    shorter = _shortened(cut, set_lines, box)
+    return None if shorter is None else Fitted(*_placed(shorter, box), True)
+
+
+def _goes(blocks: Sequence[Block], size: tuple[float, float, float], box: Box) -> bool:
+    """Tell whether blocks go into a box at a letter size."""
+    if _least_height(blocks, size, box.width_mm) > box.height_mm:
+        return False
+    return sum([_height(_set(block, *size, box.width_mm)) for block in blocks]) <= box.height_mm
+
+
+def _least_height(blocks: Sequence[Block], size: tuple[float, float, float], room_mm: float) -> float:
+    """Return the least height blocks can have at a letter size: by their length, before they are wrapped."""
+    title_mm, body_mm, _ = size
+    height = 0.0
+    for block in blocks:
+        each_mm = title_mm if block.title else body_mm
+        length = unit_width(block.text, BOLD if block.bold else PLAIN) * each_mm
+        # blanks at line ends vanish, so a line may hold a little more than its width
+        height += each_mm * LEADING * max(1, int(length / (room_mm + each_mm)))
+    return height
 
 
 def _limited(block: Block) -> Block:
@@ -120,17 +174,24 @@ class _Lines:
     font: str
     size_mm: float
     lines: tuple[str, ...]
+    sign: str = ""
+    side_mm: float = 0.0
 
 
 @lru_cache(maxsize=256)
-def _set(block: Block, title_mm: float, body_mm: float, room_mm: float) -> _Lines:
+def _set(block: Block, title_mm: float, body_mm: float, sign: float, room_mm: float) -> _Lines:
     font = BOLD if block.bold else PLAIN
     size = title_mm if block.title else body_mm
-    return _Lines(font, size, tuple(wrap(block.text, font, size, room_mm)))
+    side = sign * size if block.sign else 0.0
+    room = room_mm - side - SIGN_GAP * size if block.sign else room_mm
+    return _Lines(font, size, tuple(wrap(block.text, font, size, max(room, size))), block.sign, side)
 
 
-def _height(block: _Lines) -> float:
-    return len(block.lines) * block.size_mm * LEADING
+def _height(block: _Lines, lines: int | None = None) -> float:
+    """Return how high a block is with all its lines, or with only some: nothing at all with none."""
+    count = len(block.lines) if lines is None else lines
+    least = block.side_mm + 0.1 * block.size_mm if block.sign and count else 0.0
+    return max(count * block.size_mm * LEADING, least)
 
 
 def _shortened(blocks: Sequence[Block], set_lines: list[_Lines], box: Box) -> list[_Lines] | None:
@@ -139,7 +200,7 @@ def _shortened(blocks: Sequence[Block], set_lines: list[_Lines], box: Box) -> li
     None where nothing more may be taken off.
     """
     kept = [len(each.lines) for each in set_lines]
-    while sum(n * each.size_mm for n, each in zip(kept, set_lines, strict=True)) * LEADING > box.height_mm:
+    while sum(_height(each, n) for n, each in zip(kept, set_lines, strict=True)) > box.height_mm:
         spare = [at for at, block in enumerate(blocks) if not block.whole and kept[at] > block.least]
         if not spare:
             return None
@@ -160,17 +221,20 @@ def _cut(block: _Lines, count: int, room_mm: float) -> tuple[str, ...]:
     return (*block.lines[: count - 1], text.rstrip() + MORE)
 
 
-def _placed(set_lines: Sequence[_Lines], box: Box) -> tuple[Text, ...]:
-    """Put the lines under each other from the top of the box."""
+def _placed(set_lines: Sequence[_Lines], box: Box) -> tuple[tuple[Text, ...], tuple[Mark, ...]]:
+    """Put the lines under each other from the top of the box, each sign left of its block."""
     placed: list[Text] = []
-    y = box.top_mm
+    marks: list[Mark] = []
+    top = box.top_mm
     for each in set_lines:
+        size, height = each.size_mm, _height(each)
+        side = each.side_mm
+        indent = side + SIGN_GAP * size if each.sign else 0.0
+        y = top - (height - len(each.lines) * size * LEADING) / 2
+        if each.sign and each.lines:
+            marks.append(Mark(each.sign, box.left_mm, top - (height + side) / 2, side))
         for line in each.lines:
-            y -= each.size_mm * LEADING
-            placed.append(Text(box.left_mm, y + each.size_mm * DEPTH, each.font, each.size_mm, line))
-    return tuple(placed)
-
-
-def one_line(text: str, font: str, room_mm: float, cap_mm: float) -> float:
-    """Return the largest letter size at which `text` goes into `room_mm` with capitals up to `cap_mm`."""
-    return min(cap_mm / CAP, room_mm / unit_width(text, font))
+            y -= size * LEADING
+            placed.append(Text(box.left_mm + indent, y + size * DEPTH, each.font, size, line))
+        top -= height
+    return tuple(placed), tuple(marks)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+from zlib import crc32
 
 from shopbins.tags import TagError
 from shopbins.tags.walking import walking_order
@@ -15,18 +16,25 @@ if TYPE_CHECKING:
     from shopbins.parts.state import State
     from shopbins.shop.model import Level, Shop, Zone
 
-Kind = Literal["group", "place", "blank"]
+Kind = Literal["group", "place", "blank", "flag"]
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One label: its code (drawn big, and as bars), what it is, further lines, and cautions in words."""
+    """One label: its code (drawn big, as bars and as QR), what it is, further lines, and cautions in words.
+
+    `end` is 'A' or 'B' of a flag. `mark` is drawn big instead of the code, on flags of connections, which
+    have no symbols. `along_mm` is how long the place is that a strip runs along.
+    """
 
     code: str
     title: str = ""
     lines: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     kind: Kind = "group"
+    end: str = ""
+    mark: str = ""
+    along_mm: float | None = None
 
     @property
     def blank(self) -> bool:
@@ -84,7 +92,11 @@ def place_label(code: str, zone: Zone, level: str, shop: Shop) -> Label:
     whole = len(zone.levels) == 1 and not level
     lines.append(_holds(found if found is not None else (zone.levels[0] if whole else None), zone))
     title = f"{zone.name}/{level}" if level else zone.name
-    return Label(code, title, tuple(each for each in lines if each), zone.cautions, kind="place")
+    xs, ys = [x for x, _ in zone.outline], [y for _, y in zone.outline]
+    long_mm = max(zone.size_mm) if zone.size_mm else max(max(xs) - min(xs), max(ys) - min(ys))
+    return Label(
+        code, title, tuple(each for each in lines if each), zone.cautions, kind="place", along_mm=long_mm
+    )
 
 
 def _holds(level: Level | None, zone: Zone) -> str:
@@ -121,73 +133,113 @@ def labels_for(
     """
     if codes is not None:
         return _labels_of(state, shop, codes)
+    walk = _Walk(state, shop)
     if zones:
         coded = ((place, state.place_code(place)) for place in places(shop))
         labels = (_place_label(shop, place, code) for place, code in coded if code is not None)
         return [label for label in labels if label is not None]
-    return _in_order(state, shop, state.groups())
+    ranked = sorted(state.groups(), key=lambda group: (*walk.of_group(group), group.code))
+    return [group_label(group, shop) for group in ranked]
 
 
 def _labels_of(state: State, shop: Shop, codes: Sequence[str]) -> list[Label]:
-    """Return the labels of some codes: places first, then groups, both in walking order, then blanks."""
-    groups: list[Group] = []
-    standing: dict[str, str] = {}
-    blanks: list[Label] = []
+    """Return the labels of some codes in one walk: each place before what lies there, blanks last."""
+    walk = _Walk(state, shop)
+    found: dict[str, tuple[Rank, Label]] = {}
     wrong: list[str] = []
     for code in dict.fromkeys(codes):
         kind, subject = state.resolve_code(code) or ("", "")
         if kind == "group":
-            groups.append(state.group(subject))
+            group = state.group(subject)
+            found[group.code] = (walk.of_group(group), group_label(group, shop))
         elif kind == "place":
-            standing[subject] = code
+            label = _place_label(shop, subject, code)
+            if label is None:
+                wrong.append(f"{code}: {subject} is no place of the shop file any more")
+            else:
+                found[code] = (walk.of_place(subject), label)
         elif kind == "tag":
-            blanks.append(blank_label(code))
+            found[code] = ((len(walk.order) + 9, 0, "", 0), blank_label(code))
         else:
             wrong.append(f"{code}: nothing carries this code")
-    found = [_place_label(shop, place, code) for place, code in standing.items()]
-    wrong += [
-        f"{code}: {place} is no place of the shop file any more"
-        for (place, code), label in zip(standing.items(), found, strict=True)
-        if label is None
-    ]
     if wrong:
         raise TagError(*wrong)
-    order = {place: at for at, place in enumerate(places(shop))}
-    by_place = sorted(standing, key=lambda place: order.get(place, len(order)))
-    labels = dict(zip(standing, found, strict=True))
-    return [
-        *(label for place in by_place if (label := labels[place]) is not None),
-        *_in_order(state, shop, groups),
-        *blanks,
-    ]
+    return [label for _, label in sorted(found.values(), key=lambda each: (each[0], each[1].code))]
+
+
+def place_of(shop: Shop, place: str) -> tuple[Zone, str] | None:
+    """Return the zone and level of 'zone' or 'zone/level', None where the shop file has no such place."""
+    zone = shop.zone(place)
+    if zone is not None:
+        return zone, ""
+    key, _, level = place.rpartition("/")
+    zone = shop.zone(key) if key else None
+    return None if zone is None or zone.level(level) is None else (zone, level)
 
 
 def _place_label(shop: Shop, place: str, code: str) -> Label | None:
     """Return the label of 'zone' or 'zone/level', None where the shop file has no such place."""
-    zone = shop.zone(place)
-    if zone is not None:
-        return place_label(code, zone, "", shop)
-    key, _, level = place.rpartition("/")
-    zone = shop.zone(key) if key else None
-    if zone is None or zone.level(level) is None:
-        return None
-    return place_label(code, zone, level, shop)
+    found = place_of(shop, place)
+    return None if found is None else place_label(code, *found, shop)
 
 
-def _in_order(state: State, shop: Shop, groups: Iterable[Group]) -> list[Label]:
-    """Return groups' labels in walking order: place by place, then the unplaced, then those away."""
-    order = {key: at for at, key in enumerate(walking_order(shop))}
-    ranked = sorted(groups, key=lambda group: (*_stands(state, shop, order, group), group.code))
-    return [group_label(group, shop) for group in ranked]
+def flag_labels(state: State) -> list[Label]:
+    """Return the two flags of every recorded wire, hose and pipe: its mark large, this end, the other end.
+
+    They carry words only: a connection has no code of its own. `code` is then the mark.
+    """
+    from shopbins.parts.strip.connections import connections, flags
+
+    return [
+        Label(
+            flag.mark, flag.name, (f"here: {flag.here}", f"other end: {flag.there}"), kind="flag",
+            mark=flag.mark, end=flag.mark[-1],
+        )
+        for connection in connections(state)
+        for flag in flags(connection)
+    ]  # fmt: skip
 
 
-def _stands(state: State, shop: Shop, order: Mapping[str, int], group: Group) -> tuple[int, str, str, int]:
-    """Return where a group comes in the walk: its place's rank, level, outermost carrier, how deep in it."""
-    from shopbins.parts.model import Away, InZone
+def digest_of(label: Label) -> str:
+    """Return a short digest of what a label says besides its code."""
+    return f"{crc32(repr((label.title, label.lines, label.cautions)).encode()):08x}"
 
-    top, where = state.top_of(group.id)
-    depth = len(state.chain(group.id)) - 1
-    if isinstance(where, InZone):
-        key = shop.renamed.get(where.zone, where.zone)
-        return order.get(key, len(order)), where.level, state.group(top).code, depth
-    return len(order) + (2 if isinstance(where, Away) else 1), "", state.group(top).code, depth
+
+Rank = tuple[int, int, str, int]
+
+
+class _Walk:
+    """Where things come in one walk through the shop: place by place, then the unplaced, then those away."""
+
+    def __init__(self, state: State, shop: Shop) -> None:
+        self.state, self.shop = state, shop
+        self.order: Mapping[str, int] = {key: at for at, key in enumerate(walking_order(shop))}
+
+    def of_group(self, group: Group) -> Rank:
+        """Return a group's rank: its place, its level, its outermost carrier, how deep in that it lies."""
+        from shopbins.parts.model import Away, Fitted, InZone
+
+        top, where = self.state.top_of(group.id)
+        depth = len(self.state.chain(group.id))
+        code = self.state.group(top).code
+        if isinstance(where, InZone):
+            return *self._level(where.zone, where.level), code, depth
+        behind = 3 if isinstance(where, Fitted) else 2 if isinstance(where, Away) else 1
+        return len(self.order) + behind, 0, code, depth
+
+    def of_place(self, place: str) -> Rank:
+        """Return a place's rank: before all that lies there."""
+        found = place_of(self.shop, place)
+        if found is None:
+            return len(self.order), 0, "", 0
+        return *self._level(found[0].key, found[1]), "", 0
+
+    def _level(self, zone: str, level: str) -> tuple[int, int]:
+        key = self.shop.renamed.get(zone, zone)
+        known = self.shop.zone(key)
+        at = (
+            0
+            if known is None
+            else next((n for n, each in enumerate(known.levels, 1) if each.key == level), 0)
+        )
+        return self.order.get(key, len(self.order)), at if level else 0

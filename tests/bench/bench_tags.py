@@ -16,11 +16,13 @@ from pathlib import Path
 
 from shopbins.parts.codes import next_code
 from shopbins.tags.code128 import modules
-from shopbins.tags.design import check
-from shopbins.tags.draw import POINTS_PER_MM, render
+from shopbins.tags.draw import POINTS_PER_MM, pages_of, render
+from shopbins.tags.drawn import check
 from shopbins.tags.fonts import printable, unit_width
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import MM_PER_INCH, layout
+from shopbins.tags.layouts import layout
+from shopbins.tags.place import Placed, placed
+from shopbins.tags.qr import symbol
 
 COUNT = 1000
 
@@ -41,44 +43,44 @@ def labels() -> list[Label]:
     return made
 
 
-def primitives(made: list[Label], name: str) -> list[tuple[list[tuple[float, ...]], list[tuple]]]:
-    """Return each label's rectangles and texts on its page, worked out beforehand."""
+def primitives(made: list[Label], name: str) -> list[list[Placed]]:
+    """Return what stands on each page, worked out beforehand."""
     sheet = layout(name)
-    designs, _ = check(made, sheet)
-    dot = MM_PER_INCH / sheet.dpi
-    found = []
-    for at, each in enumerate(designs):
-        left, top = sheet.corner_mm(at % sheet.per_page)
-        bottom = sheet.sheet_mm[1] - top - sheet.label_mm[1]
-        x = round((left + each.bars_left_mm) / dot) * dot
-        bars = [
-            (x + a * each.module_mm, bottom + each.bars_bottom_mm, n * each.module_mm, each.bars_height_mm)
-            for a, n in each.bars
-        ]
-        texts = [(t.font, t.size_mm, left + t.x_mm, bottom + t.y_mm, t.text) for t in each.texts]
-        found.append((bars, texts))
-    return found
+    drawn, _ = check(made, sheet)
+    return [
+        [placed(each, sheet, left, top, page.size_mm[1]) for each, left, top in page.labels]
+        for page in pages_of(drawn, sheet)
+    ]
 
 
-def straight(drawn: list[tuple[list[tuple[float, ...]], list[tuple]]], name: str, path: Path) -> None:
+def straight(pages: list[list[Placed]], name: str, path: Path) -> None:
     """Draw the primitives with nothing but the PDF library and write the file."""
     from reportlab.pdfgen.canvas import Canvas
 
     sheet = layout(name)
     out = BytesIO()
     canvas = Canvas(out, pagesize=tuple(each * POINTS_PER_MM for each in sheet.sheet_mm), invariant=1)
-    for at, (bars, texts) in enumerate(drawn):
-        if at % sheet.per_page == 0:
-            if at:
-                canvas.showPage()
-            canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-        shape = canvas.beginPath()
-        for bar in bars:
-            shape.rect(*bar)
-        canvas.drawPath(shape, stroke=0, fill=1)
-        for font, size, x, y, text in texts:
-            canvas.setFont(font, size)
-            canvas.drawString(x, y, text)
+    for page in pages:
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+        for label in page:
+            shape = canvas.beginPath()
+            for rect in label.rects:
+                shape.rect(*rect)
+            canvas.drawPath(shape, stroke=0, fill=1)
+            for black, outline in label.shapes:
+                shape = canvas.beginPath()
+                shape.moveTo(*outline[0])
+                for point in outline[1:]:
+                    shape.lineTo(*point)
+                shape.close()
+                canvas.setFillGray(0 if black else 1)
+                canvas.drawPath(shape, stroke=0, fill=1)
+            if label.shapes:
+                canvas.setFillGray(0)
+            for text, _ in label.texts:
+                canvas.setFont(text.font, text.size_mm)
+                canvas.drawString(text.x_mm, text.y_mm, text.text)
+        canvas.showPage()
     canvas.save()
     path.write_bytes(out.getvalue())
 
@@ -90,18 +92,18 @@ def timed(work) -> float:
     return time.perf_counter() - begun
 
 
-def read_back(path: Path, dpi: int) -> set[str]:
-    """Return the codes an independent reader finds on all pages."""
+def read_back(path: Path, dpi: int) -> dict[str, set[str]]:
+    """Return the codes an independent reader finds on all pages, by symbology."""
     import pypdfium2
     import zxingcpp
 
+    formats = {"bars": zxingcpp.BarcodeFormat.Code128, "QR": zxingcpp.BarcodeFormat.QRCode}
     document = pypdfium2.PdfDocument(path)
-    found = set()
+    found: dict[str, set[str]] = {name: set() for name in formats}
     for page in document:
         picture = page.render(scale=dpi / 72, grayscale=True).to_pil()
-        found |= {
-            each.text for each in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.Code128)
-        }
+        for name, each in formats.items():
+            found[name] |= {code.text for code in zxingcpp.read_barcodes(picture, formats=each)}
     document.close()
     return found
 
@@ -118,13 +120,15 @@ def main() -> None:
                 modules.cache_clear()
                 printable.cache_clear()
                 unit_width.cache_clear()
+                symbol.cache_clear()
                 ours.append(timed(lambda: render(made, layout(name), path)))  # noqa: B023
                 theirs.append(timed(lambda: straight(drawn, name, other)))  # noqa: B023
             a, b = statistics.median(ours), statistics.median(theirs)
             print(f"{name}: {COUNT} labels {a * 1000:.0f} ms, straight {b * 1000:.0f} ms, ratio {a / b:.2f}")
             codes = {each.code for each in made}
             for dpi in (203, 300):
-                print(f"  read back at {dpi} dpi: {len(read_back(path, dpi) & codes)} of {COUNT}")
+                for symbology, read in read_back(path, dpi).items():
+                    print(f"  {symbology} read back at {dpi} dpi: {len(read & codes)} of {COUNT}")
 
 
 if __name__ == "__main__":

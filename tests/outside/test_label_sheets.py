@@ -7,7 +7,7 @@ rendered at a printer's dots by zxing-cpp.
 import pytest
 
 from shopbins.parts.codes import next_code
-from shopbins.tags.design import EDGE_MM, check
+from shopbins.tags.divide import EDGE_MM
 from shopbins.tags.draw import render
 from shopbins.tags.labels import Label
 from shopbins.tags.layouts import layout, layouts

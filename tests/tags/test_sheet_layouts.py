@@ -5,7 +5,8 @@ import re
 import pytest
 
 from shopbins.tags import TagError
-from shopbins.tags.layouts import DEFAULT, OURS, layout, layouts, read_layouts
+from shopbins.tags.layoutfile import read_layouts
+from shopbins.tags.layouts import DEFAULT, FORMS, OURS, layout, layouts
 
 GOOD = """
 a4-3x7:
@@ -22,7 +23,7 @@ def test_ours_are_read_and_named_by_size():
     assert DEFAULT in found and "letter-3x10" in found
     for each in found.values():
         assert each.source
-        assert each.name.rsplit("-", 1)[1].replace("x", "").isdigit()
+        assert re.search(r"[0-9]", each.name) and each.form in FORMS
 
 
 def test_no_layout_is_given_twice():
@@ -74,6 +75,35 @@ def test_an_unknown_sheet_names_the_likely_one():
         (("sheet: [210, 297]", "sheet: [210, 297]\n  inset: 30"), "inset less than half"),
         (("sheet: [210, 297]", "sheet: [210, 297]\n  dpi: 7"), "dpi 7"),
         (("sheet: [210, 297]", "sheet: [210, yes]"), "should be a number"),
+        (("grid: [3, 7]", "grid: [3.5, 7]"), "whole number"),
+        (("grid: [3, 7]", "grid: [3, 7]\n  grid: [3, 6]"), "grid is given twice"),
+        (("sheet: [210, 297]", "sheet: [210, 297]\n  symbols: [bars, aztec]"), "symbols 'aztec'"),
+        (("sheet: [210, 297]", "sheet: [210, 297]\n  form: poster"), "form 'poster'"),
+        (
+            ("sheet: [210, 297]", "sheet: [210, 297]\n  faces: [{at: [0, 0], size: [70, 30]}]"),
+            "leaves its label",
+        ),
+        (
+            ("sheet: [210, 297]", "sheet: [210, 297]\n  faces: [{at: [0, 0], size: [30, 30], turn: 45}]"),
+            "turn 45",
+        ),
+        (
+            (
+                "sheet: [210, 297]",
+                "sheet: [210, 297]\n  faces: [{at: [0, 0], size: [30, 30]}]\n  holes: [[20, 20, 5]]",
+            ),
+            "reaches into a face",
+        ),
+        (
+            (
+                "sheet: [210, 297]",
+                "sheet: [210, 297]\n  faces: [{at: [0, 0], size: [9, 9]}, {at: [8, 8], size: [9, 9]}]",
+            ),
+            "two faces lie over each other",
+        ),
+        (("sheet: [210, 297]", "sheet: [210, 297]\n  fold x: [64]"), "a fold lies off the label"),
+        (("sheet: [210, 297]", "sheet: [210, 297]\n  endless: yes"), "strips only"),
+        (("sheet: [210, 297]", "sheet: [210, 297]\n  cut: perhaps"), "cut 'perhaps'"),
     ],
 )
 def test_each_mistake_in_a_layout_file_is_named(tmp_path, change, problem):
@@ -81,11 +111,15 @@ def test_each_mistake_in_a_layout_file_is_named(tmp_path, change, problem):
     file.write_text(GOOD)
     assert read_layouts(file)["a4-3x7"].columns == 3
     file.write_text(GOOD.replace(*change))
-    with pytest.raises(TagError, match=problem):
+    with pytest.raises(TagError, match=problem) as caught:
         read_layouts(file)
+    (line,) = caught.value.problems
+    assert re.match(rf"{re.escape(str(file))}:\d+:\d+: a4-3x7: ", line) and "\n" not in line
 
 
-@pytest.mark.parametrize("text", ["[1, 2]", "a: [", "\x00", "a4: 7"])
+@pytest.mark.parametrize(
+    "text", ["[1, 2]", "a: [", "\x00", "a4: 7", "a4: &x [*x]", "? [a]\n: {}", "- [" * 3000]
+)
 def test_a_file_that_is_no_layouts_is_one_clear_line(tmp_path, text):
     file = tmp_path / "my.yaml"
     file.write_text(text)

@@ -5,7 +5,8 @@ from pathlib import Path
 
 from shopbins.tags.draw import render
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import layouts, read_layouts
+from shopbins.tags.layoutfile import read_layouts
+from shopbins.tags.layouts import layouts
 
 PAGE = (Path(__file__).parents[2] / "docs" / "tags.md").read_text(encoding="utf-8")
 
