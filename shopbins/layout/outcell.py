@@ -12,13 +12,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from shopbins.floor.exact import overlap
 from shopbins.floor.features import Feature, thing_features, wall_features
 from shopbins.floor.pinch import Floor, Pinch
-from shopbins.floor.shapes import Outline, Point, bounds
+from shopbins.floor.shapes import Outline, Point, bounds, counter_clockwise
 from shopbins.layout.doorway import OVERLAP_MM, Doorway
 from shopbins.layout.grid import boxes_touch
 from shopbins.layout.standing import Standing
 
 SPOT_MM = 50.0
 """How much less than the greatest the radius of a room's largest free spot may be."""
+
+BEYOND_MM = 2000.0
+"""How far beyond an exit it is looked whether something sticks out of it."""
 
 Side = tuple[Doorway, bool]
 """A doorway seen from its own room (True) or from the room beyond it."""
@@ -44,6 +47,7 @@ class Cell:
             names.append(f"door:{way.door.key}")
             outlines.append(way.floor(-OVERLAP_MM, way.through_mm))
         ends: list[tuple[Doorway, float]] = []
+        open_ports: list[str] = []
         for way, own in ports:
             chute, goal, open_at = _chute(way, own, bodies, outlines)
             self.ports[_port(way, own)] = goal
@@ -51,12 +55,21 @@ class Cell:
             outlines.append(chute)
             if open_at is not None:
                 ends.append((way, open_at))
+                open_ports.append(_port(way, own))
         walls = wall_features(outlines, names=names)
         self._features: list[Feature] = [f for f in walls if not any(_is_end(f, *end) for end in ends)]
         self._features += thing_features((b.subject, b.outline) for b in bodies)
         self.floor = Floor(self._features)
+        for key, (way, out_mm) in zip(open_ports, ends, strict=True):
+            self.ports[key] = self._roomiest_beyond(way, out_mm)
         self._middles: dict[str, Point | None] = {}
         self._pinches: dict[tuple[Point, Point], Pinch] = {}
+
+    def _roomiest_beyond(self, way: Doorway, out_mm: float) -> Point:
+        """Return the place straight beyond an open end where most is clear, up to a doorway's width away."""
+        sign = 1.0 if out_mm > 0.0 else -1.0
+        steps = (out_mm + sign * way.width_mm * k / 32 for k in range(33))
+        return max(map(way.middle, steps), key=lambda p: self.floor.gaps.clearance(p)[0])
 
     def now(self, bodies: Sequence[Standing]) -> None:
         """Tell the same bodies as they are now called."""
@@ -121,9 +134,13 @@ def _is_end(f: Feature, way: Doorway, out_mm: float) -> bool:
 
 
 def _sticking_out(way: Doorway, bodies: Sequence[Standing]) -> Iterator[float]:
-    """Go through how far out the corners of bodies are that stand in the doorway."""
-    floor = way.floor(-OVERLAP_MM, way.through_mm)
-    box = bounds(floor)
+    """Go through how far out the corners of bodies are that stand in a doorway or beyond it."""
+    half = way.width_mm / 2 + OVERLAP_MM
+    ends = ((way.low_mm - half, -BEYOND_MM), (way.high_mm + half, way.through_mm + BEYOND_MM))
+    around = tuple(
+        way.at(u, v) for u, v in (ends[0], (ends[1][0], ends[0][1]), ends[1], (ends[0][0], ends[1][1]))
+    )
+    box = bounds(around)
     for body in bodies:
-        if boxes_touch(body.box, box) and overlap(body.outline, floor):
+        if boxes_touch(body.box, box) and overlap(body.outline, counter_clockwise(around)):
             yield from (way.out_of(p) for p in body.outline)

@@ -181,7 +181,8 @@ class WaysOut:
         rooms = self._rooms_of.get(room) or self._grown(room)
         found = self._cells.get(rooms)
         if found is None:
-            bodies = [b for each in sorted(rooms) for b in self._bodies(each)]
+            there = (b for each in sorted(rooms) for b in self._bodies(each))
+            bodies = sorted(there, key=lambda b: b.subject)  # the same things make the same cell
             key = (self.high_mm, rooms, tuple((b.subject, b.outline) for b in bodies))
             kept = self._kept.get(key)
             found = kept if isinstance(kept, Cell) else self._built(rooms, bodies)
