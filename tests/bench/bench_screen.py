@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import compileall
+import gc
 import statistics
 import subprocess
 import sys
@@ -21,63 +22,76 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 EMPTY = """
+import sys, time
 from textual.app import App
 class Empty(App):
     def on_mount(self):
-        self.call_after_refresh(self.exit)
+        self.call_after_refresh(self.done)
+    def done(self):
+        print(time.time(), time.process_time(), file=sys.__stdout__, flush=True)
+        self.exit()
 Empty().run(headless=True, size=(120, 40))
 """
 READING = """
-import sys
+import sys, time
 from shopbins.desk import Desk
-import time
-t = time.perf_counter()
+began, spent = time.time(), time.process_time()
 desk = Desk.open(sys.argv[1]); desk.shop; desk.scene()
-print((time.perf_counter() - t) * 1e3)
+print(time.time() - began, time.process_time() - spent)
+"""
+READING_WHOLE = """
+import sys, time
+from shopbins.desk import Desk
+desk = Desk.open(sys.argv[1]); desk.shop; desk.scene()
+print(time.time(), time.process_time())
 """
 OURS = """
-import sys
+import sys, time
+from shopbins.cli import spare_garbage
+spare_garbage()
 from shopbins.desk import Desk
 from shopbins.tui import app
 class Once(app.ShopbinsApp):
     def _after_first_frame(self):
+        print(time.time(), time.process_time(), file=sys.__stdout__, flush=True)
         self.exit()
 app.ShopbinsApp = Once
 app.run(Desk.open(sys.argv[1]), headless=True, size=(120, 40))
 """
+BARE = "import time; print(time.time(), time.process_time())"
 MANY = 10_000
 IN_HAND = 500
 
 
-def process_ms(code: str, *args: str) -> float:
-    start = time.perf_counter()
-    subprocess.run([sys.executable, "-c", code, *args], cwd=ROOT, check=True, capture_output=True)
-    return (time.perf_counter() - start) * 1e3
-
-
-def printed_ms(code: str, *args: str) -> float:
+def until_ms(code: str, *args: str, began: bool = True) -> tuple[float, float]:
+    """Run a process that prints a moment and its processor time; return ms from its start, and of work."""
+    start = time.time() if began else 0.0
     command = [sys.executable, "-c", code, *args]
-    return float(subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout)
+    out = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+    moment, work = map(float, out.split()[-2:])
+    return (moment - start) * 1e3, work * 1e3
 
 
 def first_frame(rounds: int) -> None:
     from shopbins.demo.write import write_demo
 
     compileall.compile_dir(str(ROOT / "shopbins"), quiet=2)
+    taken: dict[str, list[tuple[float, float]]] = {}
     with tempfile.TemporaryDirectory() as folder:
         shop = str(write_demo(folder))
-        empty, ours, reading, each, bare = [], [], [], [], []
         for _ in range(rounds):
-            empty.append(process_ms(EMPTY))
-            ours.append(process_ms(OURS, shop))
-            reading.append(printed_ms(READING, shop))
-            each.append(process_ms(READING, shop))
-            bare.append(process_ms("pass"))
-    e, o, r = (statistics.median(each) for each in (empty, ours, reading))
-    print(f"first frame on the demo {o:.0f} ms; empty app {e:.0f} ms, reading {r:.0f} ms")
-    print(f"  {(o - r) / e:.2f} x the empty app's, plus reading (aim 1.3)")
-    whole = statistics.median(each) - statistics.median(bare)
-    print(f"  {(o - whole) / e:.2f} x, if reading counts with what it must import ({whole:.0f} ms)")
+            taken.setdefault("empty", []).append(until_ms(EMPTY))
+            taken.setdefault("ours", []).append(until_ms(OURS, shop))
+            taken.setdefault("reading", []).append(until_ms(READING, shop, began=False))
+            taken.setdefault("whole", []).append(until_ms(READING_WHOLE, shop))
+            taken.setdefault("bare", []).append(until_ms(BARE))
+    for column, name in enumerate(("by the clock", "of processor time, which others at work change least")):
+        ms = {each: statistics.median(row[column] for row in rows) for each, rows in taken.items()}
+        whole = ms["whole"] - ms["bare"]
+        print(f"first frame on the demo {ms['ours']:.0f} ms, empty app {ms['empty']:.0f}, {name}")
+        print(f"  {(ms['ours'] - ms['reading']) / ms['empty']:.2f} x empty, plus reading "
+              f"({ms['reading']:.0f} ms once all is imported; aim 1.3)")  # fmt: skip
+        print(f"  {(ms['ours'] - whole) / ms['empty']:.2f} x, plus reading with its imports ({whole:.0f} ms)")
 
 
 def big_desk(folder: Path, count: int, things: bool = False):
@@ -88,6 +102,7 @@ def big_desk(folder: Path, count: int, things: bool = False):
 
     side = int(count**0.5) + 1
     width = side * 1500 + 4000
+    folder.mkdir(exist_ok=True)
     path = folder / "shop.yaml"
     path.write_text(
         f"shop: Big\nprefix: BG\nrooms:\n  hall: {{at: [0, 0], size: [{width}, {width}], headroom: 5 m}}\n"
@@ -183,9 +198,10 @@ def first_frames(folder: Path, rounds: int = 7) -> None:
 
     class Parts(Timed, ShopbinsApp):
         DEFAULT_MODE = "parts"
+        at = desk
 
         def __init__(self) -> None:
-            super().__init__(desk, config=Config(folder / "keys.toml"), plain_start=True)
+            super().__init__(self.at, config=Config(folder / "keys.toml"), plain_start=True)
 
         def _after_first_frame(self) -> None:
             self.done()
@@ -193,23 +209,33 @@ def first_frames(folder: Path, rounds: int = 7) -> None:
         def on_mount(self) -> None:
             ShopbinsApp.on_mount(self)
 
+    none = big_desk(folder / "none", 0)
+
+    class PartsOfNone(Parts):
+        at = none
+
     def once(kind) -> float:
+        gc.collect()
+        gc.disable()  # as the program itself does until its first frame
         app = kind()
         app.began = time.perf_counter()
         app.run(headless=True, size=(120, 40))
+        gc.enable()
         return app.took
 
     assert PartsScreen
     took: dict[str, list[float]] = {}
     for turn in range(rounds):
-        for kind in (Empty, Lines, Parts, *((Table,) if turn < 2 else ())):
+        for kind in (Empty, Lines, Parts, PartsOfNone, *((Table,) if turn < 2 else ())):
             took.setdefault(kind.__name__, []).append(once(kind))
     middle = {name: statistics.median(each) for name, each in took.items()}
     empty = middle["Empty"]
     print(f"first frame of an app: empty {empty:.1f} ms; with a list of {MANY}:")
     print(f"  ours {middle['Lines'] / empty:.2f} x (aim 1.5), data table {middle['Table'] / empty:.1f} x")
-    print(f"  the whole of Parts, head, search line and foot with it {middle['Parts'] / empty:.2f} x")
+    print(f"  the whole of Parts, head, search line and foot with it {middle['Parts'] / empty:.2f} x;")
+    print(f"  of which with no group at all {middle['PartsOfNone'] / empty:.2f} x")
     desk.close()
+    none.close()
 
 
 async def lists(folder: Path) -> None:

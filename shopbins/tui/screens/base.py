@@ -35,7 +35,7 @@ class Place(Screen[None]):
         (SIDE_BY_SIDE_COLS, "-two"),
     ]
     VERTICAL_BREAKPOINTS = [(0, "-low"), (LEAST_ROWS, "-high")]  # noqa: RUF012
-    AUTO_FOCUS = None
+    AUTO_FOCUS = ""  # each place says itself what has the keys first
     shown: ClassVar[str] = ""
     scopes: ClassVar[tuple[str, ...]] = ()
 
@@ -52,6 +52,14 @@ class Place(Screen[None]):
         super().__init__()
         self.stale = False
         """True when something changed while another place was shown."""
+        self._class_by_size()
+
+    def _class_by_size(self) -> None:
+        """Have the classes of its size from the start: later, they cost a second layout and drawing."""
+        width, height = self.app.size
+        for wanted, size in ((self.HORIZONTAL_BREAKPOINTS, width), (self.VERTICAL_BREAKPOINTS, height)):
+            reached = [name for least, name in wanted if size >= least]
+            self.add_class(*reached[-1:], update=False)
 
     def body(self) -> Iterator[Widget]:
         """Make the widgets between head and foot."""
@@ -82,7 +90,10 @@ class Place(Screen[None]):
     def on_resize(self) -> None:
         """Fit head and foot to the new width."""
         whole, short = TOO_SMALL
-        self.query_one("#too-small", Static).update(whole if self.app.size.width >= len(whole) else short)
+        said = whole if self.app.size.width >= len(whole) else short
+        line = self.query_one("#too-small", Static)
+        if line.content != said:  # telling it the same would be a new layout of everything
+            line.update(said)
         self.call_after_refresh(self.fill_lines)
 
     def state_changed(self) -> None:

@@ -77,8 +77,7 @@ class FloorPlan(Widget, can_focus=True):
     def frame(self, box: Box) -> None:
         """Show a box as large as it fits, now and until the window is moved."""
         self._wanted = box
-        if self.size.width:
-            self.view = fit(box, self.size.width, self.size.height)
+        self._fill_size()
         self._changed()
 
     def whole(self) -> None:
@@ -132,13 +131,19 @@ class FloorPlan(Widget, can_focus=True):
         self._top = None
         self.refresh()
 
-    def on_resize(self, event: events.Resize) -> None:
+    def on_resize(self) -> None:
+        """Draw at the new size, unless that was drawn already."""
+        before = self.view
+        self._fill_size()
+        if self.view != before:
+            self._changed()
+
+    def _fill_size(self) -> None:
         """Fit again what was fitted, else keep the middle."""
-        cols, rows = max(1, event.size.width), max(1, event.size.height)
+        cols, rows = max(1, self.size.width), max(1, self.size.height)
         self.view = (
             fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)
         )
-        self._changed()
 
     def notify_style_update(self) -> None:
         """Fetch the styles anew after a change of theme."""
@@ -151,6 +156,8 @@ class FloorPlan(Widget, can_focus=True):
     def _canvas(self) -> Canvas | None:
         if self.picture is None:
             return None
+        if (self.view.cols, self.view.rows) != self.size:  # drawn before it hears of its size
+            self._fill_size()
         if self._base is None or self._base[0] is not self.picture or self._base[1] != self.view:
             self._base = (self.picture, self.view, paint(self.picture, self.view))
             self._top = None
