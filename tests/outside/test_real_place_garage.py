@@ -19,6 +19,7 @@ from shopbins.parts.model import InZone, Mass, Size
 
 ROOT = Path(__file__).parents[2]
 SHOP = Path(__file__).parent / "data" / "double_garage.yaml"
+OWN_EXIT = "    exit: yes                # there is no other way out of a container\n"
 G = 9.80665  # standard gravity, m/s2 (3rd CGPM, 1901)
 
 # Drum of 200 l: 585 mm across, 880 mm high (trade pages on 200 l drums; ISO 15750 from memory). Full of oil
@@ -78,7 +79,7 @@ def test_the_whole_job(run):
     problems, _ = run("check", "shop.yaml")
     assert problems == []
     answer, _ = run("audit")
-    assert answer["findings"] == []
+    assert not rules(answer, "stop") and not rules(answer, "correct")
 
     # A drum on the bare floor: 187 kg on 585 x 585 mm is 5.36 kN/m2, and the floor carries 5. Refused.
     run(
@@ -115,7 +116,10 @@ def test_the_whole_job(run):
             "--origin",
             "digger > hydraulics",
         )
-        run("put", f"Drum {number}", "--on", "Drum pallet")
+    run("put", "Drum 2", "--on", "Drum pallet")
+    answer, _ = run("put", "Drum 3", "--on", "Drum pallet", status=1)
+    assert "floor-load" in rules(answer, "stop")
+    run("put", "Drum 3", "--on", "Drum pallet", "--override", "to be moved first thing")
     answer, _ = run("audit", status=2)
     (load,) = [each for each in answer["findings"] if each["rule"] == "floor-load"]
     assert load["measured"] == pytest.approx((25 + 3 * DRUM_KG) * G / 0.96 / 1000, abs=0.01)
@@ -263,7 +267,10 @@ ELEVEN = [
 
 @pytest.fixture
 def desk(tmp_path):
-    shutil.copy(SHOP, tmp_path / "shop.yaml")
+    """Open the place with the container as a store to be stuffed: nobody works in it, so it has no exit."""
+    text = SHOP.read_text(encoding="utf-8")
+    assert OWN_EXIT in text
+    (tmp_path / "shop.yaml").write_text(text.replace(OWN_EXIT, ""), encoding="utf-8")
     with Desk.open(tmp_path / "shop.yaml", by="tester") as opened:
         yield opened
 
