@@ -30,7 +30,7 @@ from shopbins.floor.swept import swept
 CERTAIN = 1e-9
 GROW_CALLS = 8
 GUESS_OUTSETS_MM = (-60.0, -30.0, -10.0, HAIR_MM, 30.0)
-SKETCH_BANDS = 12
+SKETCH_BANDS = 8
 SKETCH_TRIES = 4
 MANY = 150
 
@@ -193,7 +193,7 @@ class _Quest:
     def _ladder(self) -> tuple[int, ...]:
         """Return how many bands the maps have, one after the other; the cuts of a coarse one still hold."""
         count = len(self.crowd.outlines)
-        return (1, 6, 24) if count <= MANY else (1, 12, 24)
+        return (1, 6, 24) if count <= MANY else (1, 8, 24)
 
     def _climb(self, graph: Relaxed, bands: int) -> bool:
         """Raise the bound by one map; True when nothing more can be done, False for a finer map."""
@@ -273,7 +273,7 @@ class _Quest:
     def _sketch(self) -> None:
         """Look for a better set: the least that opens exact slices, cut further where it is not enough."""
         graph = self._graph(self.planner.slicer(HAIR_MM), SKETCH_BANDS, self._cheaper(), exact_middle=True)
-        cuts = Cuts(self.cuts.costs, list(self.cuts.cuts))
+        cuts = Cuts(self.cuts.costs, self.cuts.cuts)
         try:
             for _ in range(SKETCH_TRIES):
                 least, complete = solve(graph, cuts, self.stop)

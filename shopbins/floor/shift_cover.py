@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
 
 from shopbins.floor.shift_graph import Relaxed
 
@@ -12,20 +11,32 @@ class NoCover(Exception):  # noqa: N818 - an answer, not an error
     """Some cut is empty: nothing that may go opens the way."""
 
 
-@dataclass(slots=True)
 class Cuts:
     """Cuts found so far (bits of things, each of which must lose one at least), and what each thing costs."""
 
-    costs: Sequence[float]
-    cuts: list[int] = field(default_factory=list)
+    def __init__(self, costs: Sequence[float], cuts: Iterable[int] = ()) -> None:
+        """Begin with cuts already known."""
+        self.costs = costs
+        self.cuts: list[int] = []
+        self._times = [0] * len(costs)
+        for cut in cuts:
+            self.add(cut)
 
     def add(self, cut: int) -> None:
         """Keep a cut, dropping those it makes needless."""
         if cut == 0:
             raise NoCover
-        if not any(c & ~cut == 0 for c in self.cuts):
-            self.cuts = [c for c in self.cuts if cut & ~c]
-            self.cuts.append(cut)
+        if any(c & ~cut == 0 for c in self.cuts):
+            return
+        self._count([c for c in self.cuts if not cut & ~c], -1)
+        self.cuts = [c for c in self.cuts if cut & ~c]
+        self.cuts.append(cut)
+        self._count([cut], 1)
+
+    def _count(self, cuts: Iterable[int], by: int) -> None:
+        for cut in cuts:
+            for thing in members(cut):
+                self._times[thing] += by
 
     def cost(self, shifted: int) -> float:
         """Return what a set costs."""
@@ -33,7 +44,7 @@ class Cuts:
 
     def price(self, thing: int) -> float:
         """Return what a thing costs for each cut it meets (and the next)."""
-        return self.costs[thing] / (1 + sum(cut >> thing & 1 for cut in self.cuts))
+        return self.costs[thing] / (1 + self._times[thing])
 
     def least(self) -> int:
         """Return a least set that meets every cut, certified by the solver's closed gap."""
@@ -91,9 +102,9 @@ def members(shifted: int) -> list[int]:
     return found
 
 
-def bits(things: object) -> int:
+def bits(things: Iterable[int]) -> int:
     """Return places as bits."""
     mask = 0
-    for thing in things:  # type: ignore[attr-defined]
+    for thing in things:
         mask |= 1 << int(thing)
     return mask

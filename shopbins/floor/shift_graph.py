@@ -7,7 +7,7 @@ that follow each other, are joined. Joined faces with the same cover become one 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
@@ -70,75 +70,79 @@ class Relaxed:
         reach. Bits are those of `masks`.
         """
         flood = _Flood(self, shifted)
-        if flood.spread(self.starts, []):
+        if flood.begin():
             return None
         for thing in order:
             if flood.holders.get(thing):
                 flood.try_without(thing)
         missing = 0
-        for mask in flood.edge.values():
-            missing |= mask
+        for blocks in flood.met.values():
+            missing |= blocks
         return missing
 
     def passes(self, shifted: int) -> bool:
         """Tell whether the goal is reached with these things gone."""
-        return _Flood(self, shifted).spread(self.starts, [])
+        return _Flood(self, shifted).begin()
 
 
 class _Flood:
-    """What is reached from the start with some things gone, and what still blocks each node of its edge."""
+    """What is met from the start with some things gone: 0 where reached, else the bits that block it."""
 
     def __init__(self, graph: Relaxed, shifted: int) -> None:
         self.graph = graph
         self.shifted = shifted
-        self.reached: set[int] = set()
-        self.edge: dict[int, int] = {}
+        self.met: dict[int, int] = {}
         self.holders: dict[int, list[int]] = {}
 
-    def spread(self, nodes: Iterable[int], journal: list[int]) -> bool:
-        """Reach on from nodes, noting what is new; True when the goal is reached."""
-        masks, beside, standing = self.graph.masks, self.graph.beside, ~self.shifted
-        reached, edge, goals = self.reached, self.edge, self.graph.goals
-        stack = list(nodes)
+    def begin(self) -> bool:
+        """Reach on from the start; True when the goal is reached."""
+        stack: list[int] = []
+        at_goal = False
+        for node in self.graph.starts:
+            at_goal |= self._meet(node, stack, [])
+        return at_goal or self.spread(stack, [])
+
+    def spread(self, stack: list[int], journal: list[int]) -> bool:
+        """Reach on from nodes already reached, noting what is newly met; True when the goal is reached."""
+        beside, met = self.graph.beside, self.met
         while stack:
-            node = stack.pop()
-            if node in reached or node in edge:
-                continue
-            journal.append(node)
-            blocks = masks[node] & standing
-            if blocks:
-                edge[node] = blocks
-                while blocks:
-                    low = blocks & -blocks
-                    self.holders.setdefault(low.bit_length() - 1, []).append(node)
-                    blocks ^= low
-                continue
-            reached.add(node)
-            if node in goals:
-                return True
-            stack += beside[node]
+            for node in beside[stack.pop()]:
+                if node not in met and self._meet(node, stack, journal):
+                    return True
+        return False
+
+    def _meet(self, node: int, stack: list[int], journal: list[int]) -> bool:
+        """Note a node as reached (and stack it) or blocked; True when it is a goal reached."""
+        journal.append(node)
+        blocks = self.met[node] = self.graph.masks[node] & ~self.shifted
+        if blocks == 0:
+            stack.append(node)
+            return node in self.graph.goals
+        holders = self.holders
+        while blocks:
+            low = blocks & -blocks
+            holders.setdefault(low.bit_length() - 1, []).append(node)
+            blocks ^= low
         return False
 
     def try_without(self, thing: int) -> None:
         """Take a thing away too unless that opens the way."""
-        bit = 1 << thing
-        held = [n for n in dict.fromkeys(self.holders[thing]) if self.edge.get(n, 0) & bit]
-        opened = [n for n in held if self.edge[n] == bit]
+        bit, met = 1 << thing, self.met
+        held = [n for n in dict.fromkeys(self.holders[thing]) if met.get(n, 0) & bit]
+        opened = [n for n in held if met[n] == bit]
         self.shifted |= bit
         for node in opened:
-            del self.edge[node]
+            met[node] = 0
         journal: list[int] = []
-        if opened and self.spread(opened, journal):
+        if opened and (any(n in self.graph.goals for n in opened) or self.spread(list(opened), journal)):
             self.shifted &= ~bit
             for node in journal:
-                self.reached.discard(node)
-                self.edge.pop(node, None)
+                del met[node]
             for node in opened:
-                self.edge[node] = bit
+                met[node] = bit
             return
         for node in held:
-            if node in self.edge:
-                self.edge[node] &= ~bit
+            met[node] &= ~bit
 
 
 def relaxed(

@@ -46,7 +46,9 @@ def told(found: Shift) -> str:
         return f"{found.answer}: at least {found.cost_at_least:.1f} kg"
     if found.optimal:
         return f"{found.cost:8.1f} kg, certified"
-    more = 100 * (found.cost / max(found.cost_at_least, 1e-9) - 1)
+    if found.cost_at_least <= 0:
+        return f"{found.cost:8.1f} kg, nothing proved"
+    more = 100 * (found.cost / found.cost_at_least - 1)
     return f"{found.cost:8.1f} kg, at most {more:.0f} % too much"
 
 
