@@ -191,6 +191,8 @@ def dispose(
         del fields["elsewhere"]  # as it was
     elif fields["disposition"] != "reuse elsewhere":
         fields["elsewhere"] = ""
+    if fields.get("elsewhere") == group.elsewhere:
+        del fields["elsewhere"]
     return Draft("change", {subject(group_id): group_fields(settled(group, fields))})
 
 

@@ -51,7 +51,8 @@ def warn_split(state: State, group: Group) -> list[str]:
 def warn_gone(state: State, group: Group) -> list[str]:
     """Say what loses its mate if a group is scrapped, renewed or given away."""
     return [
-        f"{group.shown} is of the matched set '{each.name}': {_others(state, each, group)} lose their mate"
+        f"{group.shown} is of the matched set '{each.name}' with {_others(state, each, group)}: "
+        "what was matched is renewed together"
         for each in sets_of(state, group)
     ]
 

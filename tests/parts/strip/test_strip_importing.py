@@ -1,0 +1,204 @@
+"""Parts lists: columns, bad rows by line, twice doubles nothing, what came off before finds its row."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from strip_job import Job, engine
+
+from shopbins.parts import acts, acts_strip
+from shopbins.parts.problems import BadValue, Refused
+from shopbins.parts.state import State
+from shopbins.parts.strip.count import count
+from shopbins.parts.strip.importing import (
+    FIELDS,
+    Sheet,
+    guess,
+    header_of,
+    import_parts,
+    news,
+    read,
+    remembered,
+    xlsx_as_csv,
+)
+from shopbins.parts.strip.order import Order
+from shopbins.parts.strip.tree import listed, match, positions
+
+LIST = b"""\
+Part No,Description,Assembly,Qty,Remarks
+101,Big-end bolt,bottom,12,3/8 BSF
+102,Bearing shell,bottom,6,
+103,"Cover, rocker",top,1,
+104,Bolt,top,,
+105,Bolt,top,2,
+"""
+
+
+def taken(data: bytes, machine: str = "engine", columns: dict[str, int] | None = None) -> Sheet:
+    return read(data, columns, machine)
+
+
+def test_columns_are_guessed_and_rows_read() -> None:
+    sheet = taken(LIST)
+    assert dict(sheet.columns) == {"name": 1, "assembly": 2, "qty": 3, "number": 0, "spec": 4}
+    assert not sheet.problems
+    first = sheet.rows[0]
+    assert (first.line, first.name, first.origin, first.qty) == (2, "Big-end bolt", ("engine", "bottom"), 12)
+    assert (first.number, first.spec) == ("101", "3/8 BSF")
+    assert sheet.rows[2].name == "Cover, rocker" and sheet.rows[3].qty is None
+
+
+def test_bad_rows_are_named_by_line_and_the_rest_read() -> None:
+    data = b'Name,Qty,Assembly\nbolt,two,top\n,3,top\n\n"two\nlines",1,top\nnut,0,top\n'
+    data += b"stud,-1,top\nwasher,4,top\n"
+    sheet = taken(data)
+    assert [row.name for row in sheet.rows] == ["two lines", "washer"]
+    assert [(line, text.split(":")[0]) for line, text in sheet.problems] == [
+        (2, "the quantity 'two' is not a whole number"),
+        (3, "has no name"),
+        (7, "the quantity is 0"),
+        (8, "the quantity '-1' is not a whole number"),
+    ]
+    assert [row.line for row in sheet.rows] == [6, 9]
+
+
+@pytest.mark.parametrize("comma", [",", ";", "\t", "|"])
+def test_delimiters_and_encodings(comma: str) -> None:
+    text = LIST.decode().replace('"Cover, rocker"', "Cover rocker ü").replace(",", comma)
+    for coding in ("utf-8", "utf-8-sig", "utf-16", "cp1252"):
+        sheet = taken(text.encode(coding))
+        assert len(sheet.rows) == 5 and sheet.rows[2].name == "Cover rocker ü"
+    assert len(taken(text.replace("\n", "\r\n").encode()).rows) == 5
+
+
+def test_importing_twice_doubles_nothing_whatever_the_order() -> None:
+    state = State()
+    state.apply(import_parts(state, taken(LIST)).after, 1)
+    assert len(positions(state)) == 5
+    with pytest.raises(Refused, match="known already"):
+        import_parts(state, taken(LIST))
+    lines = LIST.splitlines(keepends=True)
+    turned = b"".join([lines[0], *reversed(lines[1:])])
+    assert news(state, taken(turned)).same == 5
+    more = turned + b"106,Sump,bottom,1,\n101,Big-end bolt,bottom,14,3/8 BSF\n"
+    found = news(state, taken(more))
+    assert [row.number for row in found.new.values()] == [
+        "106",
+        "101",
+    ]  # a row twice is two
+    changed = taken(LIST.replace(b"102,Bearing shell,bottom,6,", b"102,Bearing shell,bottom,8,std"))
+    state.apply(import_parts(state, changed).after, 2)
+    (shell,) = (doc for doc in listed(state).values() if doc["name"] == "Bearing shell")
+    assert (shell["qty"], shell["spec"]) == (8, "std") and len(positions(state)) == 5
+
+
+def test_renamed_and_moved_rows_stay_known() -> None:
+    job = Job()
+    job.do(import_parts(job.state, taken(LIST)))
+    job.do(acts_strip.rename_path(job.state, ("engine", "bottom"), ("engine", "crankcase")))
+    assert match(job.state, "bearing SHELL", ("engine", "crankcase")) is not None
+    assert news(job.state, taken(LIST)).same == 5
+    job.undo()
+    job.undo()
+    assert not positions(job.state) and not listed(job.state)
+
+
+def test_the_list_knows_what_came_off_and_what_comes_off_finds_its_row() -> None:
+    job = engine()
+    job.take("Bearing shell", "engine", "bottom", qty=6)
+    shell = job.id("Bearing shell")
+    job.do(import_parts(job.state, taken(LIST)))
+    position = job.position("Bearing shell")
+    assert position in job.state.group(shell).positions and position != shell
+    order = job.state.follower(Order)
+    assert order.look(position).status == "off"
+    assert order.look(job.position("Big-end bolt")).status == "on"
+    assert match(job.state, "Big-end bolt", ("engine", "bottom")) == job.position("Big-end bolt")
+    assert match(job.state, "bolt", ("engine", "top")) is None  # two of that name
+    missing = {odd.name: odd.why for odd in count(job.state).missing}
+    assert missing == {}
+    job.do(acts.change(job.state, shell, qty=5))
+    assert {odd.why for odd in count(job.state).missing} == {"6 belong there, 5 came off"}
+
+
+def test_what_was_said_of_a_group_stays_true_when_a_list_names_it() -> None:
+    job = engine()
+    job.take("Cover, rocker", "engine", "top")
+    job.before("rocker cover", "Cover, rocker")
+    old = job.id("Cover, rocker")
+    job.do(import_parts(job.state, taken(LIST)))
+    assert len(job.state.group(old).positions) == 2
+    graph = job.state.follower(Order).graph
+    assert job.id("rocker cover") in graph.before(old)
+
+
+def test_columns_are_remembered_by_the_heading() -> None:
+    data = b"Benennung;Stk;Baugruppe\nSchraube;4;oben\n"
+    state = State()
+    assert remembered(state, header_of(data)) is None
+    with pytest.raises(BadValue, match="no column is the part's name"):
+        taken(data)
+    sheet = taken(data, columns={"name": 0, "qty": 1, "assembly": 2})
+    state.apply(import_parts(state, sheet).after, 1)
+    assert remembered(state, header_of(b"benennung;STK;Baugruppe\n")) == {"name": 0, "qty": 1, "assembly": 2}
+
+
+@pytest.mark.parametrize(
+    ("data", "columns", "machine", "said"),
+    [
+        (b"", None, "engine", "no heading"),
+        (b"\n\n", None, "engine", "no heading"),
+        (b"Name\nbolt\n", None, "", "which machine"),
+        (b"Name\nbolt\n", {"name": 7}, "engine", "no column 8"),
+        (b"Name\nbolt\n", {"name": 0, "colour": 0}, "engine", "colour"),
+        (b"\xff\xfe\x00", None, "engine", "UTF-16"),
+    ],
+)
+def test_files_nothing_can_be_made_of(data: bytes, columns: dict | None, machine: str, said: str) -> None:
+    with pytest.raises(BadValue, match=said):
+        read(data, columns, machine)
+
+
+def test_an_assembly_written_with_its_machine_is_not_doubled() -> None:
+    sheet = taken(b"Name,Assembly\nbolt,engine > top > cover\nnut,\n")
+    assert [row.origin for row in sheet.rows] == [("engine", "top", "cover"), ("engine",)]
+
+
+def test_every_heading_offered_is_found() -> None:
+    for name, headings in FIELDS.items():
+        for heading in headings:
+            assert guess([heading.upper()]) == {name: 0}
+
+
+def test_a_workbook_is_read_row_by_row() -> None:
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    for row in (
+        ["Name", "Qty", "Assembly"],
+        ["bolt", 4, "top"],
+        [None, None, None],
+        ["cover\nplate", 1.0, "top"],
+    ):
+        book.active.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    sheet = taken(xlsx_as_csv(out.getvalue()))
+    assert [(row.line, row.name, row.qty) for row in sheet.rows] == [(2, "bolt", 4), (4, "cover plate", 1)]
+    with pytest.raises(BadValue, match="no workbook"):
+        xlsx_as_csv(b"PK not one")
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.binary(max_size=200))
+def test_any_bytes_are_answered(rest: bytes) -> None:
+    state = State()
+    try:
+        sheet = taken(b"Name,Qty,Assembly\n" + rest)
+        state.apply(import_parts(state, sheet).after, 1)
+    except (BadValue, Refused):
+        return
+    assert len(positions(state)) == len(sheet.rows)
+    assert news(state, sheet).same == len(sheet.rows)

@@ -1,0 +1,250 @@
+"""Inspection, threads, how it came off, matched sets, connections, trial fits, care, and what is missing."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from strip_job import BENCH, Job, engine
+
+from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
+from shopbins.parts.events import Event
+from shopbins.parts.model import InZone
+from shopbins.parts.problems import BadValue, Refused
+from shopbins.parts.strip import sets
+from shopbins.parts.strip.care import care
+from shopbins.parts.strip.connections import connections, flags
+from shopbins.parts.strip.fits import on_trial, trials
+from shopbins.parts.strip.how import how_lines
+from shopbins.parts.strip.missing import last_seen
+from shopbins.parts.strip.threads import is_thread, parse_thread
+from shopbins.parts.strip.work import inspections, judge
+
+TODAY = date(2027, 3, 1)
+
+
+@pytest.mark.parametrize(
+    ("measured", "low", "high", "verdict"),
+    [
+        ("59.96mm", "59.96mm", "", "within"),
+        ("59.9599mm", "59.96mm", "", "beyond"),
+        ("38 um", "", "1.5 thou", "within"),  # 1.5 thou is 38.1 um
+        ("38.2 um", "", "1.5 thou", "beyond"),
+        ("1 3/8 in", "34.9 mm", "35 mm", "within"),  # 34.925 mm
+        ("1 3/8 in", "34.93 mm", "", "beyond"),
+        ("0.05 mm", "", "", "not judged"),
+        ("M10x1.5", "M10", "", "within"),  # the coarse pitch of M10 is 1.5 (ISO 261) [from memory]
+        ("M10x1.25", "M10", "", "beyond"),
+        ("3/8-16", "3/8 UNC", "", "within"),  # 3/8 UNC has 16 threads per inch (ASME B1.1) [from memory]
+        ("3/8 BSW", "3/8 UNC", "", "beyond"),  # 16 per inch too, but another form
+        ("3/8-24", "3/8 UNC", "", "beyond"),
+    ],
+)
+def test_measured_against_limit(measured: str, low: str, high: str, verdict: str) -> None:
+    assert judge(measured, low, high).verdict == verdict
+
+
+def test_margins_and_words() -> None:
+    found = judge("59.94 mm", "59.96 mm", "60.00 mm")
+    assert found.margin_mm == pytest.approx(-0.02)
+    assert found.text == "59.94 mm: 0.02 mm below its limit (59.96 mm to 60.00 mm)"
+    with pytest.raises(BadValue, match="above the upper"):
+        judge("1 mm", "3 mm", "2 mm")
+    for wrong in ("", "wide", "1 kg", "M", "3/0-16"):
+        with pytest.raises(BadValue):
+            judge(wrong, "1 mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "family", "size_mm", "pitch_mm"),
+    [  # sizes by definition; pitches written out, or of the named tables [from memory]
+        ("M8", "M", Fraction(8), Fraction("1.25")),
+        ("m12 x 1.25", "M", Fraction(12), Fraction("1.25")),
+        ("1/2 BSW", "BSW", Fraction("12.7"), Fraction("25.4") / 12),
+        ("1/2 whitworth", "BSW", Fraction("12.7"), Fraction("25.4") / 12),
+        ("G 1/4", "G", Fraction("6.35"), Fraction("25.4") / 19),
+        ("1/4 BSP", "G", Fraction("6.35"), Fraction("25.4") / 19),
+        ("1 1/8-7 UNC", "UNC", Fraction("28.575"), Fraction("25.4") / 7),
+        ('3/8"-24 UNF', "UNF", Fraction("9.525"), Fraction("25.4") / 24),
+    ],
+)
+def test_threads(text: str, family: str, size_mm: Fraction, pitch_mm: Fraction) -> None:
+    found = parse_thread(text)
+    assert (found.family, found.size_mm, found.pitch_mm) == (family, size_mm, pitch_mm)
+
+
+def test_a_length_is_no_thread() -> None:
+    for text in ("3/8", "1 3/8 in", "10 mm", "M9.7", "0-16 UNC", "3/8-0 UNC", "M0", "-1/2 BSW"):
+        assert not is_thread(text), text
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=12, alphabet="Mx0123456789/.- UNCBSWGP\"'"))
+def test_any_text_is_answered(text: str) -> None:
+    is_thread(text)
+
+
+def test_how_it_came_off() -> None:
+    job = engine()
+    crank = job.position("crank")
+    job.do(
+        acts_strip.tell_how(
+            job.state, crank, left_hand=True, breakaway_nm=220, trick="warm it", shims=[(2, 0.0508, "front")],
+            screws=[("1", 45.0, "M8"), ("2", None, "")],
+        )
+    )  # fmt: skip
+    lines = how_lines(job.state.docs("part")[crank]["how"])
+    assert lines == [
+        "LEFT-HAND THREAD",
+        "trick: warm it",
+        "broke away at 220 N.m",
+        "2 shims 0.051 mm at front",
+        "hole 1: M8 45 mm long",
+        "hole 2: length not measured",
+    ]
+    job.do(acts_strip.tell_how(job.state, crank, trick="", left_hand=False))
+    assert len(how_lines(job.state.docs("part")[crank]["how"])) == 4
+    for wrong in (
+        {"shims": [(1, 0.0001, "")]},
+        {"shims": [(0, 0.1, "")]},
+        {"breakaway_nm": 0},
+        {"glue": "x"},
+    ):
+        with pytest.raises(BadValue):
+            acts_strip.tell_how(job.state, crank, **wrong)
+
+
+def test_matched_sets_warn() -> None:
+    job = engine()
+    job.take("cap 1", "engine", "bottom", where=BENCH)
+    job.take("cap 2", "engine", "bottom", where=BENCH)
+    ids = [job.id("cap 1"), job.id("crank")]
+    key = job.do(acts_supply.add_set(job.state, ids, "bearing 1", ["1 front", "journal 1"]))
+    cap, other = job.state.group(job.id("cap 1")), job.state.group(job.id("cap 2"))
+    assert sets.warn_gone(job.state, cap) == [
+        "cap 1 is of the matched set 'bearing 1' with crank: what was matched is renewed together"
+    ]
+    assert sets.warn_merge(job.state, [cap, other]) and not sets.warn_split(job.state, other)
+    assert "1 front" in sets.warn_seat(job.state, cap, ("engine", "elsewhere"))[0]
+    assert not sets.warn_seat(job.state, cap, cap.origin)
+    assert sets.at_refit(job.state, cap) == ["matched set 'bearing 1': seat 1 front"]
+    job.do(acts_supply.drop_set(job.state, key))
+    assert not sets.matched_sets(job.state)
+    with pytest.raises(BadValue, match="seats"):
+        acts_supply.add_set(job.state, ids, "x", ["one"])
+    with pytest.raises(BadValue, match="two pieces"):
+        acts_supply.add_set(job.state, ids[:1], "x")
+
+
+def test_connections_come_with_a_pair_of_flags() -> None:
+    job = Job()
+    job.do(acts_supply.connect(job.state, "fuel feed", "hose", "lift pump outlet", "filter inlet"))
+    job.do(acts_supply.connect(job.state, "", "hose", "filter outlet", "injection pump"))
+    job.do(acts_supply.connect(job.state, "start", "wire", "board 3", "solenoid"))
+    marks = [each.mark for each in connections(job.state)]
+    assert marks == ["H1", "H2", "W1"]
+    a, b = flags(connections(job.state)[0])
+    assert (a.mark, a.here, a.there) == ("H1A", "lift pump outlet", "filter inlet")
+    assert (b.mark, b.here, b.there) == ("H1B", "filter inlet", "lift pump outlet")
+    with pytest.raises(BadValue):
+        acts_supply.connect(job.state, "", "rope", "a", "b")
+    with pytest.raises(BadValue, match="two ends"):
+        acts_supply.connect(job.state, "", "hose", "a", " ")
+
+
+def test_care_by_age_and_by_hours() -> None:
+    job = Job()
+    job.do(acts_supply.add_care(job.state, "hoses", machine="engine", every_days=365, done="2026-02-01"))
+    job.do(acts_supply.add_care(job.state, "filter", machine="engine", every_hours=250, done_hours=4000))
+    job.do(acts_supply.add_care(job.state, "belts", every_days=100))
+    said = {each.name: each for each in care(job.state, TODAY)}
+    assert said["hoses"].left_days == -28 and said["hoses"].overdue
+    assert said["filter"].sentence == "filter: due at 4250 h (the machine's hours are not recorded)"
+    assert said["belts"].sentence == "belts: not judged by age (no date it was last done)"
+    job.do(acts_supply.set_hours(job.state, "engine", 4300, "2027-03-01"))
+    key = next(k for k, doc in job.state.docs("care").items() if doc["name"] == "filter")
+    job.do(acts_supply.set_care(job.state, key, gone="felt type 2", instead="paper type 5", why="same flow"))
+    (first, *_) = care(job.state, TODAY)
+    assert [each.name for each in care(job.state, TODAY)] == ["filter", "hoses", "belts"]
+    assert first.sentence == (
+        "filter: overdue by 50 h; felt type 2 is no longer to be had, use paper type 5 (same flow)"
+    )
+    with pytest.raises(BadValue, match="how often"):
+        acts_supply.add_care(job.state, "paint")
+
+
+def test_inspections_are_kept() -> None:
+    job = engine()
+    crank = job.id("crank")
+    found = judge("59.94 mm", "59.96 mm")
+    job.do(
+        acts_supply.record_inspection(
+            job.state, crank, "journal 2", dict(found.doc), found.verdict, "2027-03-01"
+        )
+    )
+    (kept,) = inspections(job.state, job.state.group(crank))
+    assert kept.told == "journal 2: 59.94 mm (at least 59.96 mm), beyond, 2027-03-01"
+    assert not inspections(job.state, job.state.group(job.id("piston")))
+
+
+def test_one_use_is_renewed_by_one_act_and_taken_back_by_one() -> None:
+    job = engine()
+    assert job.state.group(job.id("gasket")).one_use
+    job.renew("gasket")
+    assert job.state.group(job.id("gasket")).disposition == "renew" and len(job.state.docs("shortage")) == 1
+    job.undo()
+    assert job.state.group(job.id("gasket")).disposition == "undecided" and not job.state.docs("shortage")
+
+
+def test_reuse_elsewhere_names_the_project() -> None:
+    job = engine()
+    belts = job.id("belts")
+    job.do(acts_refit.dispose(job.state, belts, "reuse elsewhere", elsewhere="the winch"))
+    assert job.state.group(belts).elsewhere == "the winch"
+    with pytest.raises(Refused, match="reused elsewhere \\(the winch\\)"):
+        job.fit("belts")
+    job.do(acts_refit.dispose(job.state, belts, "refit"))
+    assert job.state.group(belts).elsewhere == ""
+
+
+def as_events(job: Job) -> list[Event]:
+    """What was done to a job as events."""
+    return [
+        Event(1, n, f"e{n}", "2027-03-01T10:00:00Z", "jan", draft.kind, draft.subjects, before, draft.after)
+        for n, (draft, before) in enumerate(job.past, 1)
+    ]
+
+
+def test_a_missing_part_was_last_seen_and_what_left_from_there_since() -> None:
+    job = Job()
+    for name in ("key", "pump", "tub", "lid"):
+        job.take(name)
+    rack = InZone("rack", "2")
+    for name in ("key", "pump", "tub"):
+        job.do(acts.lay(job.state, job.id(name), rack))
+    job.do(acts.lay(job.state, job.id("lid"), InZone("rack", "3")))
+    job.do(acts.lay(job.state, job.id("tub"), InZone("bench 2")))
+    job.do(acts.lay(job.state, job.id("lid"), InZone("bench 2")))  # from another level
+    job.do(acts.lift_off(job.state, job.id("key")))
+    job.do(acts.send_away(job.state, job.id("pump"), "Moss"))
+    found = last_seen(as_events(job), job.id("key"))
+    assert found.where == rack and found.event is not None and found.event.kind == "lay"
+    assert found.lost is not None and found.lost.kind == "lift off"
+    assert [job.state.group(each.group).name for each in found.moved] == ["pump", "tub"]
+    never = last_seen(as_events(job), "no such group")
+    assert never.event is None and not never.moved
+
+
+def test_trials_in_a_history() -> None:
+    job = engine()
+    crank = job.id("crank")
+    for _ in range(2):
+        job.do(acts_refit.try_on(job.state, crank))
+        job.do(acts_refit.come_off(job.state, crank))
+    job.do(acts_refit.try_on(job.state, crank))
+    assert [group.name for group in on_trial(job.state)] == ["crank"]
+    found = trials([e for e in as_events(job) if f"group:{crank}" in e.subjects], crank)
+    assert [each.off is None for each in found] == [False, False, True]
