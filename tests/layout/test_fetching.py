@@ -1,0 +1,103 @@
+"""Fetching: what lies on top, what stands in front, and a short way round."""
+
+from __future__ import annotations
+
+from itertools import pairwise, permutations
+from math import dist
+
+import pytest
+from building import Pile, box, shop, zone
+
+from shopbins.layout.fetching import fetch_order, in_front, on_top
+from shopbins.parts.model import Fitted, InGroup, InZone
+from shopbins.shop.model import Door, Room, Walkway
+
+
+def test_what_lies_on_it_or_on_what_it_is_in_comes_first() -> None:
+    pile = Pile()
+    pile.add("tub", InZone("hall"))
+    pile.add("bag", InGroup("tub", "in"))
+    pile.add("lid", InGroup("tub", "on"))
+    pile.add("shim", InGroup("bag", "in"))
+    pile.add("board", InZone("hall"))
+    pile.add("left", InGroup("board", "on"))
+    pile.add("right", InGroup("board", "on"))
+    pile.add("top", InGroup("left", "on"))
+    pile.add("valve", InGroup("left", "fitted"))
+    scene = pile.scene(shop())
+    assert on_top(scene, "shim") == on_top(scene, "bag") == ("lid",)
+    assert on_top(scene, "left") == ("top",)  # right lies beside it, the valve is part of it
+    assert on_top(scene, "right") == () and set(on_top(scene, "board")) == {"left", "right"}
+
+
+@pytest.mark.parametrize("turn", [0.0, 37.0])
+def test_what_stands_between_the_way_and_a_thing(turn: float) -> None:
+    from shopbins.floor.shapes import Pose
+
+    pile = Pile(Pose(500.0, -300.0, turn))
+    pile.add("wanted", pile.at(8000, 4000))
+    pile.add("before it", pile.at(6000, 4100))
+    pile.add("beside it", pile.at(6000, 6000))
+    pile.add("behind it", pile.at(9500, 4000))
+    pile.add("unmeasured", InZone("hall"))
+    way = Walkway("way", "way", ((4000.0, 0.0), (4000.0, 8000.0)), 800.0, rooms=("hall",))
+    scene = pile.scene(shop(walkways=[way]))
+    assert in_front(scene, "wanted") == ("before it",)
+    assert in_front(scene, "before it") == ()
+    assert in_front(scene, "unmeasured") is None
+
+
+def test_things_on_a_shelf_are_in_the_way_only_on_their_level_or_from_the_floor() -> None:
+    from shopbins.shop.model import Level
+
+    pile = Pile()
+    rack = zone(
+        "rack", (8000, 3000), (1500, 600), kind="shelf", levels=[Level("1", 100.0), Level("2", 900.0)]
+    )
+    pile.add("wanted", InZone("rack", "2", 1300.0, 300.0), size=(200, 200, 200))
+    pile.add("same level", InZone("rack", "2", 700.0, 300.0), size=(200, 200, 200))
+    pile.add("crate", pile.at(6500, 3300))
+    jambs = ((0.0, 2800.0), (0.0, 3800.0))
+    door = Door("gate", "gate", "hall", "outside", jambs, 1000.0, 2000.0, "open", ())
+    scene = pile.scene(shop(zones=[rack], doors=[door]))
+    assert set(in_front(scene, "wanted") or ()) == {"same level", "crate"}
+    assert in_front(scene, "crate") == ()
+
+
+def test_the_way_round_is_the_shortest_of_all_for_few_stops() -> None:
+    spots = {
+        "a": (500.0, 500.0),
+        "b": (9000.0, 700.0),
+        "c": (800.0, 7000.0),
+        "d": (9300.0, 7400.0),
+        "e": (5000.0, 900.0),
+    }
+    pile = Pile()
+    for name, spot in spots.items():
+        pile.add(name, pile.at(*spot))
+    start = (0.0, 0.0)
+    found = fetch_order(pile.scene(shop()), list(spots), start)
+    line = [start, *(spots[each.group] for each in found)]
+    length = sum(dist(p, q) for p, q in pairwise(line))
+    best = min(
+        sum(dist(p, q) for p, q in pairwise((start, *order))) for order in permutations(spots.values())
+    )
+    assert length == pytest.approx(best)
+    assert sum(each.metres or 0.0 for each in found) == pytest.approx(length / 1000.0)
+
+
+def test_through_the_door_and_what_is_not_in_the_shop_comes_last() -> None:
+    rooms = [Room("hall", "hall", box(0, 0, 5000, 4000)), Room("store", "store", box(5000, 0, 9000, 4000))]
+    door = Door(
+        "gap", "gap", "hall", "store", ((5000.0, 3000.0), (5000.0, 4000.0)), 1000.0, 2000.0, "open", ()
+    )
+    pile = Pile()
+    pile.add("on", Fitted())
+    pile.add("near", pile.at(4500, 500))
+    pile.add("far", pile.at(5500, 500, room="store"))
+    found = fetch_order(pile.scene(shop(rooms=rooms, doors=[door])), ["on", "near", "far"], (4500.0, 500.0))
+    assert [each.group for each in found] == ["near", "far", "on"]
+    through = dist((4500, 500), (5000, 3500)) + dist((5000, 3500), (5500, 500))
+    assert found[1].metres == pytest.approx(through / 1000.0)
+    assert found[2].place is None and found[2].metres is None
+    assert fetch_order(pile.scene(shop(rooms=rooms)), []) == []
