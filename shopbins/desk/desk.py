@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from shopbins.desk import resolve, words
+from shopbins.desk.papers import PapersDesk
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
@@ -54,7 +55,7 @@ def told() -> Iterator[None]:
         raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
 
 
-class Desk(StripDesk, TagDesk):
+class Desk(StripDesk, TagDesk, PapersDesk):
     """An open shop. Use `Desk.open`; close it when done (or use it in a `with`)."""
 
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:

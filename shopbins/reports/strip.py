@@ -344,6 +344,14 @@ def _about(state: State, position: str) -> list[str]:
     return lines
 
 
+def strip_rows(state: State, machine: str | None = None) -> list[tuple[Group, list[str]]]:
+    """Return what came off, in order, each with how; for other ways of setting the strip record."""
+    return [
+        (group, [line for position in group.positions for line in _about(state, position)])
+        for group in _in_order(state, machine)
+    ]
+
+
 def strip_csv(state: State, place_of: PlaceOf, machine: str | None = None) -> bytes:
     """Return the strip record as a file."""
     heading = (

@@ -1,0 +1,92 @@
+"""The desk's part about papers and pictures: reports of strip and refit, photographs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from shopbins.desk.problems import BadInput
+
+if TYPE_CHECKING:
+    from shopbins.parts.events import Draft, Event
+    from shopbins.parts.ledger import Ledger
+    from shopbins.parts.model import Group
+    from shopbins.parts.photos import Found, Photo
+    from shopbins.parts.state import State
+    from shopbins.shop.model import Shop
+
+
+class PapersDesk:
+    """What `Desk` can do about reports and photographs."""
+
+    if TYPE_CHECKING:
+        ledger: Ledger
+
+        @property
+        def state(self) -> State: ...
+        @property
+        def shop(self) -> Shop: ...
+        def record(self, work: Callable[[State], Draft]) -> Event: ...
+        def where_words(self, group: Group) -> str: ...
+        def hints(self, group: Group) -> list[str]: ...
+
+    def write_report(
+        self, kind: str, path: Path, machine: str | None = None, today: date | None = None
+    ) -> Path:
+        """Write a report of strip and refit (see reports/refitsheets.py) to a file, whole or not at all.
+
+        The file's ending says what sort it is; BadInput for another.
+        """
+        from shopbins.desk.desk import told
+        from shopbins.reports.files import write_whole
+        from shopbins.reports.refitsheets import KINDS, TYPES, About, report
+
+        sort = path.suffix.lower().lstrip(".")
+        if sort not in TYPES:
+            raise BadInput(f"{path}: a report is a file that ends in .{', .'.join(TYPES)}")
+        if kind not in KINDS:
+            raise BadInput(f"there is no report '{kind}' (one of: {', '.join(KINDS)})")
+        about = About(
+            self.state, self.where_words, self.hints, self.shop.name, today or date.today(), machine
+        )
+        with told():
+            write_whole(path, report(kind, sort, about))
+        return path
+
+    # -- photographs
+
+    def photos(self, group_id: str) -> list[Photo]:
+        """Return a group's photographs, in the order they were taken."""
+        from shopbins.parts.photos import photos_of
+
+        return photos_of(self.state, group_id)
+
+    def photo_path(self, photo: Photo) -> Path:
+        """Return where a photograph is kept."""
+        from shopbins.parts.photos import kept_at
+
+        return kept_at(self.ledger.folder, photo)
+
+    def read_photos(self, folder: Path, tick: Callable[[int, int], Any] | None = None) -> Found:
+        """Read a folder of photographs: which belong to which group; nothing is written.
+
+        `tick(done, of)` is called as it goes. BadInput where reading tags from pictures is not installed.
+        """
+        from shopbins.desk.desk import told
+        from shopbins.parts.photos import look_through
+
+        with told():
+            return look_through(folder, self.state, self.shop.prefix, tick)
+
+    def import_photos(self, found: Found) -> int:
+        """Copy photographs into the ledger's folder and record whose they are; return how many were new."""
+        from shopbins.desk.desk import told
+        from shopbins.parts.photos import keep, photos_draft
+
+        with told():
+            new = keep(found, self.state, self.ledger.folder)
+        if new:
+            self.record(lambda state: photos_draft(state, found))
+        return new
