@@ -39,7 +39,7 @@ KEYS = {
     "pagedown": "\x1b[6~",
     "delete": "\x1b[3~",
     "end": "\x1b[F",
-    "ctrl+u": "\x15",
+    "f9": "\x1b[20~",
 }
 
 

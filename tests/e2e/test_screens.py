@@ -155,10 +155,11 @@ def test_a_ledger_that_cannot_be_written_leaves_the_screen_open_and_says_so(shed
 
 def test_keys_given_in_the_config_file_are_the_keys(shed):
     config = shed.folder / "my-keys.toml"
-    config.write_text('[keys]\n"everywhere.enter_part" = "w"\n"plan.unplaced" = "e"\n')
+    config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.unplaced" = "f8"\n')
     terminal = settled(shed.open(24, 80, SHOPBINS_CONFIG="my-keys.toml"))
-    terminal.wait_for("e unplaced")
-    terminal.keys("w")
+    terminal.wait_for("f8 unplaced")
+    terminal.wait_for("f9 came off")
+    terminal.keys("f9")
     terminal.wait_for("What has just come off?")
     terminal.escape("What has just come off?")
     config.write_text('[keys]\n"everywhere.entr_part" = "f9"\n')
