@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.cli.command import Arguments, Command, Parser, UsageError
@@ -9,6 +10,9 @@ from shopbins.cli.values import add_group_options, group_fields, whole
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.parts.model import Group
+    from shopbins.parts.moving import Moving
 
 
 def _take_arguments(parser: Parser) -> None:
@@ -30,17 +34,36 @@ def _take(context: Context, args: Arguments) -> int:
 def _set_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
     add_group_options(parser, changing=True)
+    parser.add_argument(
+        "--moving",
+        metavar="KEY=VALUE",
+        action="append",
+        help="what matters when it is moved (may be repeated)",
+    )
 
 
 def _set(context: Context, args: Arguments) -> int:
     fields = group_fields(args)
-    if not fields:
+    if not fields and not args.moving:
         raise UsageError("shopbins set: nothing to set was given (see shopbins set --help)")
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    seq = desk.change(group.id, **fields)
+    moving = _moving(desk, group, args.moving) if args.moving else None
+    seq = desk.change(group.id, **fields) if fields else desk.seq
+    if moving is not None:
+        from shopbins.desk.moving import describe
+
+        seq = describe(desk, group.id, moving)
     context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
     return 0
+
+
+def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
+    """Return what is known of a group for moving it, with what was typed."""
+    from shopbins.desk.movewords import told
+    from shopbins.parts.moving import checked_moving, moving_of
+
+    return checked_moving(told(moving_of(group), texts, lambda text: desk.resolve_group(text).id))
 
 
 def _split_arguments(parser: Parser) -> None:
@@ -147,6 +170,7 @@ COMMANDS = {
             "say more about a group: name, size, mass, what becomes of it",
             (
                 'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
+                'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
                 "shopbins set ZRW00413 --size unknown",
             ),
             _set_arguments,

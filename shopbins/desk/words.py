@@ -104,7 +104,7 @@ def deed(state: State, event: Event, about: str | None = None) -> str:
     return f"{said} {name}{others}{changed}{where}".strip()
 
 
-_COUNTED = ("issue blanks", "mark tagged", "merge", "import", "rename assembly")
+_COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "rename assembly")
 
 _VERBS = {
     "take": "took off",
@@ -125,6 +125,12 @@ _VERBS = {
     "move thing": "shifted",
     "override": "let stand",
     "clear override": "let count again",
+    "describe": "said how to move",
+    "part off": "took a part off",
+    "part on": "put a part back on",
+    "plan": "planned to move",
+    "tick": "ticked a step of moving",
+    "unplan": "no longer planned to move",
     "fit": "put back",
     "trial fit": "tried",
     "take off again": "took off again:",
@@ -186,7 +192,7 @@ def _position_name(state: State, key: str) -> str:
 
 def _name(state: State, subject: str, after: Any, before: Any) -> str:
     table, _, key = subject.partition(":")
-    if table != "group":
+    if table not in ("group", "plan"):  # a planned move goes by the group it moves
         return _other_name(state, table, key, after, before)
     if state.has_group(key):
         return state.group(key).shown

@@ -7,6 +7,20 @@ from shopbins.moves.finding import Check
 from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
 from shopbins.moves.floorload import AREA, POINT
 from shopbins.moves.force import FORCE, RUNS
+from shopbins.moves.headroom import HEADROOM
 from shopbins.moves.supports import STANDS
 
-CHECKS: tuple[Check, ...] = (UNDER, HOLDS, BALANCE, SCOPE, STANDS, FORCE, RUNS, AREA, POINT, DOOR, SILL)
+CHECKS: tuple[Check, ...] = (
+    UNDER,
+    HOLDS,
+    BALANCE,
+    SCOPE,
+    STANDS,
+    FORCE,
+    RUNS,
+    AREA,
+    POINT,
+    DOOR,
+    SILL,
+    HEADROOM,
+)

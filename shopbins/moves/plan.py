@@ -18,6 +18,8 @@ from shopbins.moves.attempt import Attempt, Job, Verdict, attempt
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import judge_gear
+from shopbins.moves.headroom import too_low
+from shopbins.moves.headroom import unknown as unknown_height
 from shopbins.moves.left import with_left
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.route import Route, routes
@@ -230,18 +232,13 @@ def _with_unknowns(scene: Scene, it: Attempt) -> Attempt:
     """Make 'not decided' of what goes in plan where a height or sill is not known."""
     if it.verdict not in ("goes", "goes, measure again") or it.route is None:
         return it
-    high = it.gear.height_mm
-    for key in it.route.rooms:
-        room = scene.shop.rooms[key]
-        if high is None:
-            why = f"how high {it.body.group.shown} on {it.gear.gear.name} is is not known"
-            return replace(it, verdict="not decided", reason=why)
-        if room.headroom_mm is None:
-            return replace(it, verdict="not decided", reason=f"the headroom of {room.name} is not known")
-        low = it.gear.least_height_mm if it.gear.least_height_mm is not None else high
-        if low > room.headroom_mm:
-            why = f"{low:.0f} mm high on {it.gear.gear.name}, {room.name} is {room.headroom_mm:.0f} mm high"
-            return replace(it, verdict="does not go", reason=why)
+    rooms = [scene.shop.rooms[key] for key in it.route.rooms]
+    low = too_low(it.gear, rooms)
+    if low:
+        return replace(it, verdict="does not go", reason=low)
+    not_known = unknown_height(it.gear, rooms)
+    if not_known:
+        return replace(it, verdict="not decided", reason=not_known)
     unknown = next((d for d in it.doors if "not known" in (d.height, d.sill)), None)
     if unknown is not None:
         what = "height" if unknown.height == "not known" else "sill under the wheels"

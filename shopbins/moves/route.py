@@ -14,7 +14,7 @@ from shopbins.floor.shapes import Outline, Point, contains, counter_clockwise
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing, reaches
 from shopbins.shop.model import OUTSIDE, Door, Room, Shop
-from shopbins.shop.passage import hung
+from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
 LEAF_STANDS_OFF_MM = 0.5
@@ -181,9 +181,20 @@ def open_leaf(door: Door, rooms: Collection[str]) -> Outline | None:
 
 
 def _far_face(door: Door) -> tuple[Point, Point] | None:
-    """Return the jambs on the wall's other face: the passage's two corners farthest from these."""
+    """Return the jambs on the wall's other face: the passage's far corners, less what overlaps the room."""
     far = sorted(door.passage, key=lambda p: -min(math.dist(p, j) for j in door.jambs))[:2]
-    return (far[0], far[1]) if len(far) == 2 else None
+    if len(far) < 2:
+        return None
+    over = 0.0 if door.to == OUTSIDE else OVERLAP_MM
+    return _back(far[0], door, over), _back(far[1], door, over)
+
+
+def _back(corner: Point, door: Door, over_mm: float) -> Point:
+    """Return a corner moved towards the jamb it is opposite to."""
+    jamb = min(door.jambs, key=lambda j: math.dist(j, corner))
+    deep = math.dist(jamb, corner)
+    share = 0.0 if deep <= over_mm else over_mm / deep
+    return corner[0] + (jamb[0] - corner[0]) * share, corner[1] + (jamb[1] - corner[1]) * share
 
 
 def _into(door: Door, face: tuple[Point, Point], own_side: bool) -> Point:

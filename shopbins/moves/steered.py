@@ -42,7 +42,7 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     if gear.steering != "radius":
         return None
     it = gear.gear
-    towards = _towards(gear)
+    towards = gear.axis_deg
     near, far, _, _ = across_box(gear.load, towards)
     c, s = cos_sin(towards)
     if it.kind == "pallet truck":
@@ -57,14 +57,6 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
     return Axle((along * c, along * s), towards, radius if radius > PIVOTS_MM else 0.0)
-
-
-def _towards(gear: GearAnswer) -> float:
-    for opening in gear.load.met_by_forks():
-        if opening.name == gear.opening:
-            return opening.towards_deg
-    box = bounds(gear.outline)
-    return 0.0 if box[2] - box[0] >= box[3] - box[1] else 90.0
 
 
 def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:

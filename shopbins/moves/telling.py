@@ -17,17 +17,19 @@ from shopbins.layout.frames import to_zone
 from shopbins.layout.scene import Scene
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.during import between, in_doorways
-from shopbins.moves.finding import DECIDE, Check, checked_against
-from shopbins.moves.floorload import floor_findings, wheels
+from shopbins.moves.finding import DECIDE, checked_against
+from shopbins.moves.floorload import POINT, blocks, floor_findings, wheels
 from shopbins.moves.force import Push, force_findings, on_floor
+from shopbins.moves.headroom import low_ceilings
 from shopbins.moves.left import left_of, moved_reference, with_left
 from shopbins.moves.route import room_at
+from shopbins.moves.supports import Support, stand, stand_findings
 from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import judge, once
-from shopbins.shop.model import Room, Zone
-from shopbins.units import show_length, show_mass
+from shopbins.shop.model import Room, Slope, Zone
+from shopbins.units import show_mass
 
 PERSON = "room for whoever pulls, and for a handle held out, is not in the outline"
 STEP_MM = 100.0
@@ -58,15 +60,6 @@ class Told:
         return {"pose": pose, "between": list(self.between)}
 
 
-HEADROOM = Check(
-    "move-headroom",
-    "Too high for a room on the way",
-    "sizes of the thing, the gear and the shop file",
-    "derived",
-    "carry it lower, other gear, another way",
-)
-
-
 def told_of(
     scene: Scene,
     it: Attempt,
@@ -82,7 +75,8 @@ def told_of(
     rooms = [] if it.route is None else [scene.shop.rooms[key] for key in it.route.rooms]
     forbids = ""
     if goes:
-        findings += _headroom(it, rooms)
+        findings += low_ceilings(it.gear, rooms)
+        findings += _set_down(it, goal, scene)
         floors = _floors(it, rooms)
         after = _after(scene, it, goal, level, known, today)
         forbids = next((f.text for f in (*floors, *after[0]) if f.grade == "stop"), "")
@@ -99,17 +93,31 @@ def told_of(
     )
 
 
-def _headroom(it: Attempt, rooms: list[Room]) -> Iterator[Finding]:
-    high, low = it.gear.height_mm, it.gear.least_height_mm
-    for room in rooms:
-        if high is None or room.headroom_mm is None or high <= room.headroom_mm:
-            continue
-        raised = show_length(high)
-        text = (
-            f"raised all the way it is {raised} high, {room.name} {show_length(room.headroom_mm)}: low then"
+def _set_down(it: Attempt, goal: Zone, scene: Scene) -> list[Finding]:
+    """Return how it stands where it is set down: on packing under its jacking points, else on its feet."""
+    load = it.body.load
+    points, what = (load.jacking, "packing") if len(load.jacking) >= 3 else (load.feet, "its feet")
+    if len(points) < 3 or it.goal is None:
+        return []
+    room = scene.shop.rooms[goal.room]
+    slope = room.slope
+    if slope is not None:
+        slope = Slope(slope.fall, slope.towards_deg - it.goal.turn_deg)
+    supports = [
+        Support(
+            p.x_mm, p.y_mm, p.name or f"{what} {n}", None if p.pad_mm is None else p.pad_mm[0] * p.pad_mm[1]
         )
-        limit, about = room.headroom_mm, it.body.load.subjects
-        yield HEADROOM.found("correct", about, text, room=room.key, measured=low, limit=limit, unit="mm")
+        for n, p in enumerate(points, 1)
+    ]
+    how = stand(supports, load.cg_mm, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
+    found = list(stand_findings(how, f"{load.name} on {what}", load.subjects, load.mass_kg))
+    if load.mass_kg is not None and how.reactions:
+        found += [
+            f
+            for f in floor_findings(load, [room], blocks(how, load.mass_kg))
+            if f.grade != "note" and f.rule == POINT.key
+        ]
+    return found
 
 
 def _floors(it: Attempt, rooms: list[Room]) -> list[Finding]:

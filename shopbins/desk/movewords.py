@@ -1,0 +1,165 @@
+"""What is known of a thing for moving it, as people type it: 'opening=500', 'foot=-700,300 100x100'.
+
+Each text is KEY=VALUE; `unknown` takes a value back. Points are in the thing's own frame, mm from the middle
+of its box; see docs/moves.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import Any
+
+from shopbins.desk.problems import BadInput
+from shopbins.desk.resolve import meant
+from shopbins.parts.model import Mass
+from shopbins.parts.moving import At, Base, ComesOff, Moving, Outline
+from shopbins.units import (
+    parse_length,
+    parse_mass_about,
+    parse_point,
+    parse_size,
+)
+
+UNKNOWN = ("unknown", "?", "none")
+KEYS = (
+    *("outline", "height", "alone", "cg", "cg height", "foot", "jack", "sling", "sling height"),
+    *("under", "opening", "pallet", "runners", "base", "comes off", "machine", "whole"),
+)
+_LENGTHS = {
+    "height": "height_mm",
+    "cg height": "cg_height_mm",
+    "sling height": "sling_height_mm",
+    "under": "under_mm",
+    "opening": "opening_mm",
+}
+_POINTS = {"foot": "feet", "jack": "jacking", "sling": "slinging"}
+
+
+def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Moving:
+    """Return what is known with each text taken in; `tag` turns a code or name into a group's id.
+
+    Raises BadInput, or UnitError from reading a value.
+    """
+    cleared: set[str] = set()
+    for text in texts:
+        key, eq, value = text.partition("=")
+        key, value = key.strip().casefold(), value.strip()
+        if not eq or key not in KEYS:
+            raise BadInput(
+                f"--moving '{text}': {key or 'nothing'} is not known{meant(key, list(KEYS))}"
+                f" (one of {', '.join(KEYS)}; as opening=500mm)"
+            )
+        moving = _with(moving, key, value, tag, cleared)
+    return moving
+
+
+def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], cleared: set[str]) -> Moving:
+    gone = value.casefold() in UNKNOWN
+    if key in _LENGTHS:
+        return _set(moving, _LENGTHS[key], None if gone else parse_length(value, zero=False))
+    if key in _POINTS:
+        name = _POINTS[key]
+        kept: tuple[At, ...] = getattr(moving, name) if key in cleared else ()
+        cleared.add(key)  # the first of a kind replaces what was told before
+        return _set(moving, name, () if gone else (*kept, _at(value)))
+    if key == "comes off":
+        kept_parts = moving.comes_off if key in cleared else ()
+        cleared.add(key)
+        return replace(moving, comes_off=() if gone else (*kept_parts, _comes_off(value, tag)))
+    if key == "cg":
+        return replace(moving, cg_mm=None if gone else parse_point(value))
+    if key in ("outline", "alone"):
+        outline = None if gone else _outline(value)
+        return _set(moving, "outline" if key == "outline" else "without_base", outline)
+    if key == "runners":
+        return replace(moving, flat_base=None if gone else _yes(value))
+    if key == "base":
+        return replace(moving, base=None if gone else _base(value))
+    if key == "whole":
+        return replace(moving, whole=None if gone else _mass(value))
+    return _set(moving, key, "" if gone else value)
+
+
+def _set(moving: Moving, field: str, value: Any) -> Moving:
+    """Return it with one field changed, by name; checked as a whole before it is recorded."""
+    changed: dict[str, Any] = {field: value}
+    return replace(moving, **changed)
+
+
+def _yes(value: str) -> bool:
+    if value.casefold() not in ("yes", "no"):
+        raise BadInput(f"--moving runners={value}: yes or no")
+    return value.casefold() == "yes"
+
+
+def _mass(text: str) -> Mass:
+    amount = parse_mass_about(text)
+    return Mass(amount.value, amount.about)
+
+
+def _at(value: str) -> At:
+    """Read 'x,y', then a pad '100x80', then a name."""
+    first, _, rest = value.partition(" ")
+    x, y = parse_point(first)
+    pad, name = None, rest.strip()
+    if name[:1].isdigit():
+        size, _, name = name.partition(" ")
+        lengths = parse_size(size)
+        if len(lengths) != 2:
+            raise BadInput(f"--moving '{value}': a pad has two lengths, as 100x80mm")
+        pad = lengths[0], lengths[1]
+    return At(x, y, pad, name.strip())
+
+
+def _outline(value: str) -> Outline:
+    """Read 'LxW' about the middle, 'x,y LxW' about a point, or points 'x,y; x,y; x,y'."""
+    if ";" in value:
+        return tuple(parse_point(each) for each in value.split(";") if each.strip())
+    first, _, rest = value.strip().partition(" ")
+    x, y = (0.0, 0.0) if not rest else parse_point(first)
+    lengths = parse_size(rest or first)
+    if len(lengths) != 2:
+        raise BadInput(
+            f"--moving '{value}': an outline is two lengths, as 1600x900mm, or points 'x,y; x,y; x,y'"
+        )
+    a, b = lengths[0] / 2, lengths[1] / 2
+    return ((x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b))
+
+
+def _base(value: str) -> Base:
+    """Read 'skid; 170mm; about 48kg'."""
+    name, *rest = (each.strip() for each in value.split(";"))
+    if not name or not rest or len(rest) > 2:
+        raise BadInput(f"--moving base={value}: name; height; mass, as 'skid; 170mm; 48kg'")
+    return Base(name, parse_length(rest[0], zero=False), _mass(rest[1]) if len(rest) > 1 else None)
+
+
+def _comes_off(value: str, tag: Callable[[str], str]) -> ComesOff:
+    """Read 'beam; 560,0 120x1460mm; 260 to 400; 34kg; 25 min; tag ZRW02674' (what is not known left out)."""
+    pieces = [each.strip() for each in value.split(";") if each.strip()]
+    if len(pieces) < 2:
+        raise BadInput(
+            f"--moving 'comes off={value}': name; where and size; heights; mass; minutes; tag, "
+            "as 'beam; 560,0 120x1460mm; 260 to 400; 34kg; 25 min'"
+        )
+    part = ComesOff(pieces[0], _outline(pieces[1]))
+    for piece in pieces[2:]:
+        words = piece.split()
+        if words[0] == "tag" and len(words) > 1:
+            part = replace(part, group=tag(piece[3:].strip()))
+        elif words[-1] in ("min", "minutes"):
+            part = replace(part, minutes=_number(words[0]))
+        elif " to " in piece:
+            low, _, high = piece.partition(" to ")
+            part = replace(part, from_mm=parse_length(low), to_mm=parse_length(high, zero=False))
+        else:
+            part = replace(part, mass=_mass(piece))
+    return part
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise BadInput(f"--moving: '{text}' is no number of minutes") from None

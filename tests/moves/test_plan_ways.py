@@ -1,0 +1,207 @@
+"""Ways by doors, open leaves, the worst of the measuring, and gear that turns about its wheels."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from dataclasses import replace
+
+import networkx
+import pytest
+import shapely
+from building import box, shop
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shopbins.floor.shapes import Outline, Pose, placed
+from shopbins.layout.scene import build
+from shopbins.moves.pivot import finished, pivoted
+from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
+from shopbins.moves.worst import Asker, grown, lacks_little, widest
+from shopbins.parts.state import State
+from shopbins.shop.model import Door, Room
+from shopbins.shop.passage import clear_width_mm, hung
+
+
+def opening(key: str, room: str, to: str, **more: object) -> Door:
+    return Door(
+        key, key, room, to, ((0.0, 0.0), (900.0, 0.0)), 900.0, 2000.0, "open",
+        box(0, -1, 900, 101), **more,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+# --- routes -----------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.sets(st.tuples(st.integers(0, 4), st.integers(0, 4)).filter(lambda e: e[0] < e[1]), max_size=6))
+def test_every_way_without_a_room_twice_is_found(edges: set[tuple[int, int]]) -> None:
+    """Against networkx's simple paths of the graph of rooms."""
+    rooms = [Room(f"r{i}", f"r{i}", box(0, 0, 1000, 1000)) for i in range(5)]
+    doors = [opening(f"d{a}{b}", f"r{a}", f"r{b}") for a, b in sorted(edges)]
+    whole = shop(rooms=rooms, doors=doors)
+    graph = networkx.Graph()
+    graph.add_nodes_from(r.key for r in rooms)
+    graph.add_edges_from((d.room, d.to) for d in doors)
+    expected = {tuple(path) for path in networkx.all_simple_paths(graph, "r0", "r4")}
+    found = routes(whole, "r0", "r4", (0, 0), (0, 0))
+    assert {r.rooms for r in found} == expected
+    assert all(len(r.doors) == len(r.rooms) - 1 for r in found)
+    lengths = [r.length_mm for r in found]
+    assert lengths == sorted(lengths)
+
+
+def test_two_doors_between_the_same_rooms_are_two_ways_and_outside_is_none() -> None:
+    rooms = [Room(k, k, box(0, 0, 1000, 1000)) for k in ("a", "b")]
+    doors = [opening("x", "a", "b"), opening("y", "b", "a"), opening("z", "a", "outside")]
+    assert {r.doors for r in routes(shop(rooms=rooms, doors=doors), "a", "b", (0, 0), (0, 0))} == {
+        ("x",),
+        ("y",),
+    }
+
+
+# --- leaves -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("hand", ["left", "right"])
+@pytest.mark.parametrize("into", ["a", "b"])
+@pytest.mark.parametrize("opens", [60.0, 90.0, 110.0, 150.0])
+def test_an_open_leaf_leaves_the_clear_width_the_file_counts(hand: str, into: str, opens: float) -> None:
+    """A hand's breadth from the doorway, what the leaf leaves is the shop file's own clear width."""
+    whole = shop(rooms=[Room("a", "a", box(0, -5000, 5000, 0)), Room("b", "b", box(0, 200, 5000, 5000))])
+    jambs = ((2000.0, 0.0), (2900.0, 0.0))
+    passage = box(2000, -1, 2900, 201)
+    door = Door(
+        "d", "d", "a", "b", jambs, 900.0, 2000.0, "hinged", passage,
+        hand=hand, swings_into=into, opens_deg=opens, leaf_mm=45.0,  # type: ignore[arg-type]
+    )  # fmt: skip
+    leaf = open_leaf(door, ("a", "b"))
+    assert leaf is not None and len(whole.rooms) == 2
+    away = (0.0, -1.0) if into == "a" else (0.0, 1.0)
+    face = jambs if into == "a" else ((2000.0, 200.0), (2900.0, 200.0))
+    own = hung(face, away, hand == "left", 45.0, opens)
+    side = shapely.Polygon(leaf)
+    assert side.area == pytest.approx(900 * 45)
+    assert side.distance(shapely.Point(own.hinge)) < 1e-6  # it hangs at its hinge
+    assert side.distance(shapely.Point(own.at(opens, 900.0))) < 1e-6  # and reaches to its tip
+    front = box(2000, -900, 2900, 0) if into == "a" else box(2000, 200, 2900, 1100)
+    taken = shapely.intersection(side, shapely.box(*shapely.Polygon(front).bounds))
+    x0, _, x1, _ = taken.bounds if not taken.is_empty else (2000.0, 0, 2000.0, 0)
+    assert 900 - (x1 - x0) == pytest.approx(clear_width_mm(own), abs=1.0)
+
+
+# --- the worst of the measuring -----------------------------------------------------------------------------
+
+
+def corridor(width: float) -> Ground:
+    """A corridor of a width, walls all round."""
+    outline = box(0, 0, 8000, width)
+    return Ground(Route(("a",), (), 0.0), (outline,), (), (), ())
+
+
+@pytest.mark.parametrize(
+    ("wide", "sure", "goes"),
+    [(830.0, True, True), (815.0, False, True), (801.0, False, True), (799.0, False, False)],
+)
+def test_a_corridor_decides_at_the_width_of_the_body_and_twice_the_measuring(
+    wide: float, sure: bool, goes: bool
+) -> None:
+    """800 mm through a corridor: as measured from 800 mm, at the worst of 5 mm a side from 820 mm."""
+    body = box(-500, -400, 500, 400)
+    middle = wide / 2
+    ask = Asker(corridor(wide), body, Pose(600, middle, 0), Pose(7000, middle, 0), time.perf_counter() + 60)
+    if not goes:
+        assert ask.goes(()).answer == "does not go"
+        return
+    found = widest(ask, (), 10.0)
+    assert found.answer == "goes"
+    assert (found.grown_mm >= 10.0) is sure
+    assert found.clearance_mm == pytest.approx((wide - 800) / 2, rel=0.02)
+
+
+def test_what_lacks_less_than_the_measuring_is_said_to() -> None:
+    body = box(-500, -400, 500, 400)
+    # A gap of 790 mm in the middle of a wide room: 5 mm lacking on each side.
+    left, right = box(3000, 0, 3200, 605), box(3000, 1395, 3200, 2000)
+    floor = Ground(Route(("a",), (), 0.0), (box(0, 0, 8000, 2000),), (), (("x", left), ("y", right)), ())
+    ask = Asker(floor, body, Pose(1000, 1000, 0), Pose(6000, 1000, 0), time.perf_counter() + 60)
+    assert ask.goes(()).answer == "does not go"
+    assert lacks_little(ask, (), 10.0)
+    assert not lacks_little(ask, (), 2.0)
+
+
+def test_growing_moves_every_edge_out() -> None:
+    bigger = grown(box(-500, -400, 500, 400), 10)
+    assert shapely.Polygon(bigger).bounds == pytest.approx((-510, -410, 510, 410))
+
+
+# --- turning about the wheels -------------------------------------------------------------------------------
+
+
+def way_of(
+    floor: Outline, things: list[Outline], body: Outline, start: Pose, goal: Pose
+) -> list[Pose] | None:
+    from shopbins.floor import minkowski
+    from shopbins.floor.goes import Planner
+    from shopbins.floor.ground import Crowd
+
+    planner = Planner((floor,), (), body)
+    sweep = planner.sweep(Crowd(things))
+    assert len(minkowski.corners_of(body)) >= 3
+    found = pivoted(planner.ground, things, body, sweep, start, goal, 5.0, lambda: False)
+    return None if found is None else finished(found, goal)
+
+
+def test_a_way_turns_in_place_or_drives_along_its_axis_and_keeps_clear() -> None:
+    """Checked with shapely at many poses, by nothing of the planner's own."""
+    floor = box(0, 0, 6000, 4000)
+    things = [box(2500, 0, 3000, 2300)]
+    body = box(-1200, -400, 300, 400)  # the axle near its front
+    start, goal = Pose(1500, 900, 0), Pose(4800, 1800, 90)
+    poses = way_of(floor, things, body, start, goal)
+    assert poses is not None
+    assert poses[0] == start
+    assert (poses[-1].x_mm, poses[-1].y_mm) == (goal.x_mm, goal.y_mm)
+    assert poses[-1].turn_deg % 360 == pytest.approx(90)
+    walls, blocks = shapely.Polygon(floor), shapely.MultiPolygon([shapely.Polygon(t) for t in things])
+    for a, b in itertools.pairwise(poses):
+        moved = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+        turned = abs(b.turn_deg - a.turn_deg)
+        assert moved < 1e-6 or turned < 1e-6, "it turned while it drove"
+        if moved > 1e-6:
+            heading = math.degrees(math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm))
+            off = (heading - a.turn_deg + 90) % 180 - 90
+            assert abs(off) < 1e-6, "it slid sideways"
+        for k in range(21):
+            t = k / 20
+            x, y = a.x_mm + (b.x_mm - a.x_mm) * t, a.y_mm + (b.y_mm - a.y_mm) * t
+            shape = shapely.Polygon(placed(body, Pose(x, y, a.turn_deg + (b.turn_deg - a.turn_deg) * t)))
+            assert walls.contains(shape)
+            assert shape.distance(blocks) > 4.99
+
+
+def test_where_it_cannot_turn_nothing_is_found() -> None:
+    body = box(-1200, -400, 300, 400)
+    floor = box(0, 0, 6000, 1000)  # wide enough to drive along, not to turn round in
+    assert way_of(floor, [], body, Pose(1500, 500, 0), Pose(4000, 500, 180)) is None
+    assert way_of(floor, [], body, Pose(1500, 500, 0), Pose(4000, 500, 0)) is not None
+
+
+# --- the floor of a route ---------------------------------------------------------------------------------
+
+
+def test_what_meets_no_height_of_the_thing_is_not_in_its_way() -> None:
+    from shopbins.shop.model import Fixture
+
+    high = Fixture("beam", "beam", "hall", box(0, 0, 500, 500), base_mm=2000, top_mm=2500)
+    low = Fixture("step", "step", "hall", box(900, 0, 1500, 500), top_mm=300)
+    loose = Fixture("drum", "drum", "hall", box(2000, 0, 2600, 600), top_mm=900, movable=True)
+    whole = shop(fixtures=[high, low, loose])
+    there = build(whole, State({}))
+    floor = ground(there, Route(("hall",), (), 0.0), "group:x", 1500.0)
+    assert [f.code for f in floor.fixed] == ["step"]
+    assert [t.code for t in floor.things] == ["drum"]
+    tall = ground(there, Route(("hall",), (), 0.0), "group:x", None)
+    assert {f.code for f in tall.fixed} == {"step", "beam"}
+    assert replace(floor, things=()).loose == ()
