@@ -7,11 +7,13 @@ middle; where something does, the rooms on both sides are one cell.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from shopbins.floor.exact import overlap
 from shopbins.floor.features import Feature, thing_features, wall_features
 from shopbins.floor.pinch import Floor, Pinch
+from shopbins.floor.segments import meet
 from shopbins.floor.shapes import Outline, Point, bounds, counter_clockwise
 from shopbins.layout.doorway import OVERLAP_MM, Doorway
 from shopbins.layout.grid import boxes_touch
@@ -61,15 +63,18 @@ class Cell:
         self._features += thing_features((b.subject, b.outline) for b in bodies)
         self.floor = Floor(self._features)
         for key, (way, out_mm) in zip(open_ports, ends, strict=True):
-            self.ports[key] = self._roomiest_beyond(way, out_mm)
+            self.ports[key] = self._beyond(way, out_mm)
         self._middles: dict[str, Point | None] = {}
         self._pinches: dict[tuple[Point, Point], Pinch] = {}
 
-    def _roomiest_beyond(self, way: Doorway, out_mm: float) -> Point:
-        """Return the place straight beyond an open end where most is clear, up to a doorway's width away."""
+    def _beyond(self, way: Doorway, out_mm: float) -> Point:
+        """Return the place straight beyond an open end, half way to the wall that is come to next."""
         sign = 1.0 if out_mm > 0.0 else -1.0
-        steps = (out_mm + sign * way.width_mm * k / 32 for k in range(33))
-        return max(map(way.middle, steps), key=lambda p: self.floor.gaps.clearance(p)[0])
+        reach = way.width_mm + 2 * OVERLAP_MM
+        near, far = way.middle(out_mm), way.middle(out_mm + sign * reach)
+        walls = [f.points for f in self._features if len(f.points) == 2]
+        hits = [math.dist(near, at) for p, q in walls if (at := meet(near, far, p, q)) is not None]
+        return way.middle(out_mm + sign * min([reach, *hits]) / 2)
 
     def now(self, bodies: Sequence[Standing]) -> None:
         """Tell the same bodies as they are now called."""

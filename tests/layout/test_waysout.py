@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from scipy import ndimage
 
 from shopbins.floor.pinch import Floor
-from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose
+from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, contains
 from shopbins.layout.doorway import doorway
 from shopbins.layout.scene import Scene, build
 from shopbins.layout.standing import Standing
@@ -56,7 +56,8 @@ def strewn(seed: int, count: int, doors: list[Door], pose: Pose = HERE) -> Scene
             (x, y), _ = near.jambs
             inward = {"exit": (-300, 900), "back": (-900, 300)}.get(near.key, (-900, 900))
             x, y = x + pick.uniform(*inward), y + pick.uniform(-900, 900)
-            room = next(r for r in ROOMS if r.key == near.room)
+            here = [r for r in ROOMS if contains(r.outline, (x, y))]
+            room = here[0] if here else next(r for r in ROOMS if r.key == near.room)
         else:
             x, y = pick.uniform(min(xs), max(xs)), pick.uniform(min(ys), max(ys))
         size = (pick.uniform(150, 1600), pick.uniform(150, 700), pick.choice((300.0, 900.0)))
@@ -80,7 +81,7 @@ def undivided(scene: Scene, start: Point, out: Door) -> float:
         return 0.0
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(st.integers(0, 10**6), st.integers(0, 45), st.floats(0, 360))
 def test_cell_by_cell_is_as_exact_as_one_undivided_floor(seed: int, count: int, turn: float) -> None:
     scene = strewn(seed, count, [EXIT, BACK, INNER, STAIR], Pose(300, -800, turn))
@@ -180,14 +181,14 @@ def test_what_hangs_over_heads_is_not_in_the_way_and_what_lies_lower_is() -> Non
 
 
 def test_a_building_round_a_narrow_yard() -> None:
-    """An exit into a yard 700 wide between the building's own wings: what is left there counts."""
+    """Between the outer face of the exit's wall and the building's other wing 600 are left: that counts."""
     u = ((0, 0), (6000, 0), (6000, 4000), (3700, 4000), (3700, 1000), (3000, 1000), (3000, 4000), (0, 4000))
     way_out = door(
         "exit", "hall", "outside", (3000, 2000), (3000, 2900), box(2999, 2000, 3100, 2900), exit=True
     )
     there = shop(rooms=[Room("hall", "the hall", u)], doors=[way_out])
     (found,) = WaysOut(build(there, Pile().state()), HIGH).ways("hall")
-    assert found.width_mm == pytest.approx(700, abs=30)
+    assert found.width_mm == pytest.approx(600)
 
 
 def test_a_thing_sticking_out_of_the_exit_narrows_it() -> None:
