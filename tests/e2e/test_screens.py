@@ -93,6 +93,21 @@ def is_grey(sequence: bytes) -> bool:
     return False
 
 
+@pytest.mark.parametrize("name", ["Dipstick and tube", "Injectors"])
+def test_keys_are_about_what_was_found_though_it_lies_nowhere(demo, name):
+    terminal = demo.open(24, 80)
+    terminal.wait_for("The last evening")
+    terminal.escape("The last evening")
+    terminal.keys(f"/{name}", "enter")
+    terminal.wait_for("[1 Plan]")
+    terminal.wait_for(demo.json("find", name)[0]["code"])
+    terminal.keys("j")
+    terminal.wait_for("ote")
+    terminal.keys("asked for", "enter")
+    terminal.wait_for("asked for")
+    assert demo.json("show", name)["note"] == "asked for"
+
+
 def test_two_terminals_see_each_others_changes(shed):
     left, right = settled(shed.open(24, 80)), settled(shed.open(24, 80, "--by", "Ruth"))
     left.keys("e", "lathe chuck, 9 kg", "enter")

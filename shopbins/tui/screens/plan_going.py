@@ -28,6 +28,10 @@ class PlanGoing(PlanBase):
         if self.hand.hand is None:
             self._explain()
 
+    def on_floor_plan_scaled(self) -> None:
+        """Show the scale."""
+        self.fill_lines()
+
     def on_line_list_moved(self) -> None:
         """Show the keys that fit the row."""
         self.fill_lines()
@@ -159,6 +163,9 @@ class PlanGoing(PlanBase):
         body = None if top is None else scene.body(top.id)
         zone = scene.zone(where.zone) if isinstance(where, InZone) else None
         name = scene.group(group_id).shown
+        if body is None and zone is None:
+            self._finding, self._at_hand = None, group_id  # so that the keys told of are about it
+            self.state_changed()
         if body is not None:
             self._stand_at(body.centre, group_id)
         elif zone is not None:
