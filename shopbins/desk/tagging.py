@@ -15,8 +15,9 @@ from shopbins.parts import acts
 if TYPE_CHECKING:
     from shopbins.desk.reprint import Due
     from shopbins.parts.events import Draft, Event
-    from shopbins.parts.model import Group
+    from shopbins.parts.model import Group, How
     from shopbins.parts.state import State
+    from shopbins.rules.recording import Laid
     from shopbins.shop.model import Shop
     from shopbins.tags.draw import Rendered
     from shopbins.tags.drawn import Drawn
@@ -76,7 +77,7 @@ class TagDesk:
         are given out first, so that a printed one is never given twice; what was printed is on record once
         the file is there or the printer has it.
         """
-        from shopbins.tags import TagError
+        from shopbins.tags import NotWritten, TagError
 
         try:
             plan, notes = self._layout(sheet, dpi)
@@ -84,12 +85,26 @@ class TagDesk:
             labels = self._labels(codes, blank)
             printed = self._digests(labels)  # of what is printed, whatever others change meanwhile
             rendered = _made(labels, plan, path, start, to)
+        except NotWritten as problem:
+            raise StorageFailed(*problem.args) from None
         except TagError as problem:
             raise BadInput(*problem.args) from None
         except OSError as problem:
             raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
         self._record_printed(labels, printed)
         return replace(rendered, problems=(*rendered.problems, *notes))
+
+    def put_blank_into(self, code: str, holder: str, how: How = "in") -> Laid:
+        """Record that something with this blank tag lies in or on a group, to be named later.
+
+        Nothing is known of it that a rule could judge.
+        """
+        from shopbins.parts.model import InGroup
+        from shopbins.rules.recording import Laid
+
+        event = self.record(lambda state: acts.lay_blank(state, code, InGroup(holder, how)))
+        group = event.subjects[0].partition(":")[2]
+        return Laid(True, None, (), event.seq, group, was_blank=True)
 
     def preview_tag(self, code: str, sheet: str = "a4-3x7") -> Drawn:
         """Return the label of a code, group's name or place as it would be printed; nothing is recorded."""

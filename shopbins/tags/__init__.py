@@ -1,4 +1,4 @@
-"""Codes as printed labels: layouts, symbols, drawing. Labels go in, a PDF comes out; nothing is recorded."""
+"""Codes as printed labels: layouts, symbols, drawing. Labels go in, files come out; nothing is recorded."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ class TagError(Exception):
         super().__init__(*problems)
         self.problems = problems
 
-
-class NotWritten(TagError):  # noqa: N818  (it is about a file, not the program)
-    """The file could not be written: a matter of the disk, not of the tags."""
-
     def __str__(self) -> str:
         """Return the problems, one a line."""
         return "\n".join(self.problems)
+
+
+class NotWritten(TagError):  # noqa: N818  (it is about a file, not the program)
+    """The file could not be written or the printer did not take it: a matter of the disk, not of the tags."""

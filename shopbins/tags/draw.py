@@ -10,7 +10,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from shopbins.tags import TagError
+from shopbins.tags import NotWritten
 from shopbins.tags.drawn import Drawn, check
 from shopbins.tags.fit import Text
 from shopbins.tags.fonts import advances, runs, unit_width
@@ -138,7 +138,7 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write a file as a whole or not at all: beside it first, made durable, then renamed."""
     path = Path(path)
     if not path.name:
-        raise TagError(f"{path}: not written: a folder, not a file")
+        raise NotWritten(f"{path}: not written: a folder, not a file")
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666)
@@ -150,4 +150,4 @@ def write_whole(path: Path, data: bytes) -> None:
     except OSError as error:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
-        raise TagError(f"{path}: not written: {error.strerror or error}") from None
+        raise NotWritten(f"{path}: not written: {error.strerror or error}") from None

@@ -8,7 +8,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.tags import TagError
+from shopbins.tags import NotWritten, TagError
 from shopbins.tags.draw import LINE_MM, Rendered, rendered, write_whole
 from shopbins.tags.drawn import Drawn, check
 from shopbins.tags.fit import Text
@@ -33,7 +33,7 @@ def pictures(labels: Sequence[Label], layout: Layout, folder: Path) -> tuple[Ren
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise TagError(f"{folder}: not made: {error.strerror or error}") from None
+        raise NotWritten(f"{folder}: not made: {error.strerror or error}") from None
     for each, name in zip(drawn, _names(drawn), strict=True):
         path = folder / name
         write_whole(path, png(each, layout))

@@ -53,7 +53,9 @@ def words_of(drawn: Drawn) -> tuple[str, ...]:
     _, design = drawn.faces[0]
     signs = [(mark.y_mm, mark.y_mm + mark.side_mm, mark.name) for mark in design.marks]
     lines: list[str] = []
+    told: set[str] = set()
     for text in design.texts:
         sign = next((name for low, high, name in signs if low - 0.5 <= text.y_mm <= high), "")
-        lines.append(f"[{sign}] {text.text}" if sign else text.text)
+        lines.append(f"[{sign}] {text.text}" if sign and sign not in told else text.text)
+        told.add(sign)
     return tuple(lines)

@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from shopbins.tags import TagError
+from shopbins.tags import NotWritten, TagError
 from shopbins.tags.layouts import MM_PER_INCH, Layout
 
 PATIENCE_S = 20.0
@@ -51,10 +51,10 @@ def send(data: bytes, layout: Layout, printer: str = "", title: str = "tags") ->
         try:
             path.write_bytes(data)
         except OSError as error:
-            raise TagError(f"{path}: not written: {error.strerror or error}") from None
+            raise NotWritten(f"{path}: not written: {error.strerror or error}") from None
         status, said = _ran([*_words(command, layout, printer), str(path)])
     if status:
-        raise TagError(f"not printed: {said or command + ' failed'}")
+        raise NotWritten(f"not printed: {said or command + ' failed'}")
     return said
 
 
