@@ -196,7 +196,7 @@ class ShopbinsApp(Anywhere, App[int]):
         return answer
 
     def tell(self, *lines: str, bad: bool = False) -> None:
-        """Say something at the foot, where the keys stand, for a while; more than one line opens a page."""
+        """Say something at the foot, above the keys, for a while; more than one line opens a page."""
         first = plain(lines[0] if lines else "", 500)
         self._said = Text(f" {'!' if bad else '✓'} {first}", "bold" if bad else "")
         if bad:
@@ -209,7 +209,7 @@ class ShopbinsApp(Anywhere, App[int]):
             self.open_page("Problem", list(lines))
 
     def hush(self) -> None:
-        """Show the keys at the foot again."""
+        """Take away what was last said."""
         if self._said is not None:
             self._said = None
             self.fill_lines()

@@ -161,11 +161,11 @@ class Canvas:
                 self._word[i], self._word_ink[i] = glyph, ink
 
     def clear_words(self, col: int, row: int, width: int) -> bool:
-        """Tell whether no word stands in `width` cells from here, all of them on the grid."""
+        """Tell whether no word or wall stands in `width` cells from here, all of them on the grid."""
         if not (0 <= row < self.rows and col >= 0 and col + width <= self.cols):
             return False
         at = row * self.cols + col
-        return not any(self._word[at : at + width])
+        return not any(self._word[at : at + width]) and not any(self._heavy[at : at + width])
 
     def look(self, col: int, row: int) -> tuple[str, int]:
         """Return the glyph shown in a cell and its ink."""

@@ -64,9 +64,15 @@ def _zone_label(canvas: Canvas, view: Projection, zone: Zone, share: float | Non
         if text and word_inside(canvas, view, zone.outline, text, ink, cut=False):
             return
     if mark:
-        col, row = view.cell(centroid(zone.outline))
-        if canvas.clear_words(col, row, 1):
-            canvas.word(col, row, mark, ink)
+        _mark_near(canvas, *view.cell(centroid(zone.outline)), mark, ink)
+
+
+def _mark_near(canvas: Canvas, col: int, row: int, mark: str, ink: Ink) -> None:
+    """Write a mark in a cell, or, where a wall runs through it as by a shallow rack, in the one beside it."""
+    for to_col, to_row in ((col, row), (col, row + 1), (col, row - 1), (col + 1, row), (col - 1, row)):
+        if canvas.clear_words(to_col, to_row, 1):
+            canvas.word(to_col, to_row, mark, ink)
+            return
 
 
 def _word_on_free(canvas: Canvas, view: Projection, outline: Outline, text: str, ink: Ink) -> bool:

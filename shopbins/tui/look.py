@@ -29,6 +29,9 @@ Screen { layout: vertical; background: $background; color: $foreground; }
 #main { height: 1fr; width: 100%; }
 #head { height: 1; background: $panel; color: $foreground; width: 100%; }
 #keys { height: 1; color: $text-muted; width: 100%; }
+Screen { layers: default said; }
+Said { layer: said; dock: bottom; margin: 0 0 2 0; background: $panel; color: $foreground; }
+.-thin Said, .-low Said { display: none; }
 #state { height: 1; background: $panel; color: $foreground; width: 100%; }
 Input { border: none; height: 1; padding: 0 1; background: $panel; }
 Input:focus { border: none; background: $panel; text-style: bold; }

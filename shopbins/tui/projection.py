@@ -149,6 +149,14 @@ def fit(box: Box, cols: int, rows: int) -> Projection:
     return Projection(x - cols * scale / 2, y + rows * scale, float(scale), cols, rows)
 
 
+def scale_bar(mm_per_col: float) -> str:
+    """Return a bar of at least five columns and the round length it stands for: '├───┤ 1 m'."""
+    length = next(n * 10.0**k for k in range(9) for n in (1, 2, 5) if n * 10.0**k >= 4.5 * mm_per_col)
+    bar = "─" * (round(length / mm_per_col) - 2)
+    said = f"{length / 1000:g} m" if length >= 1000 else f"{length:g} mm"
+    return f"├{bar}┤ {said}"
+
+
 def box_of(outlines: Sequence[Sequence[Point]]) -> Box:
     """Return the box round every outline; a metre square where there is none."""
     xs = [p[0] for outline in outlines for p in outline]

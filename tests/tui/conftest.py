@@ -15,6 +15,7 @@ from shopbins.parts.model import Mass, Size
 from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.config import Config
 from shopbins.tui.widgets.linelist import LineList
+from shopbins.tui.widgets.lines import Said
 
 HERE = Path(__file__).parent
 FRAMES = HERE / "frames"
@@ -102,6 +103,16 @@ def same_frame(app: ShopbinsApp, name: str) -> None:
         path.write_text(found, encoding="utf-8")
     assert path.exists(), f"no frame {path.name} is kept: look at it, then SHOPBINS_FRAMES=write"
     assert found == path.read_text(encoding="utf-8")
+
+
+def shown_said(app: ShopbinsApp) -> str:
+    """Return what is said above the keys."""
+    return " ".join(each.text.plain for each in app.screen.query(Said))
+
+
+@pytest.fixture
+def said():
+    return shown_said
 
 
 @pytest.fixture

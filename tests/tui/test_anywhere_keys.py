@@ -67,11 +67,29 @@ async def test_nothing_to_redo_is_said_in_a_line(app):
     assert app.app.said_line().plain.startswith(" !")
 
 
-async def test_what_was_said_goes_away_by_itself(app):
+async def test_what_was_said_stands_above_the_keys_and_goes_away_by_itself(app, said, frame):
     app.app.tell("something")
-    assert "something" in app.app.screen.query_one("#keys").text
+    await app.pause()
+    assert "something" in said(app.app)
+    lines = frame(app.app).splitlines()
+    at = next(i for i, line in enumerate(lines) if "something" in line)
+    assert "? help" in lines[at + 1], "the keys stay in sight"
+    app.app.tell("else")
+    await app.pause()
+    assert said(app.app).strip(" ✓") == "else", "one thing at a time"
     app.app.hush()
-    assert "something" not in app.app.screen.query_one("#keys").text
+    await app.pause()
+    assert said(app.app) == ""
+
+
+async def test_what_was_said_is_told_where_one_goes(app, said):
+    await app.press("2")
+    app.app.tell("something")
+    await app.pause()
+    assert "something" in said(app.app)
+    await app.press("1")
+    await app.settled()
+    assert said(app.app) == "", "going elsewhere takes it away"
 
 
 async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):

@@ -238,3 +238,45 @@ async def test_an_away_thing_is_not_carried(bench, settled):
         app.screen.pick_up(bench.ids["pump"])
         assert app.screen.hand.hand is None
         assert "away" in app.said_line().plain
+
+
+async def test_carried_so_close_that_a_step_shows_and_back_where_it_was_seen_from(bench, settled, frame):
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        plan = app.screen.plan
+        whole = plan.window
+        assert plan.view.mm_per_col > 100
+        app.screen.pick_up(bench.ids["block"])
+        await settled(pilot)
+        assert plan.view.mm_per_col == 100
+        assert "├───┤ 500 mm" in frame(app).splitlines()[0]
+        before = plan.view.cell(app.screen.hand.hand.at)[0]
+        await pilot.press("right")
+        await settled(pilot)
+        assert plan.view.cell(app.screen.hand.hand.at)[0] == before + 1
+        await pilot.press("enter")
+        await settled(pilot)
+        assert plan.window == whole
+        app.screen.pick_up(bench.ids["block"])
+        await pilot.resize_terminal(100, 30)
+        await settled(pilot)
+        assert app.screen.hand.hand is not None, "a new size leaves it in hand"
+        await pilot.press("escape")
+        await settled(pilot)
+        assert (plan.view.cols, plan.view.rows) == tuple(plan.size)
+
+
+async def test_close_already_it_stays_so(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        plan = app.screen.plan
+        app.screen.go_to_group(bench.ids["block"])
+        for _ in range(9):
+            await pilot.press("plus")
+        close = plan.view.mm_per_col
+        assert close < 100
+        await pilot.press("c", "right", "enter")
+        await settled(pilot)
+        assert plan.view.mm_per_col == close

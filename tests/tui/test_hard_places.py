@@ -143,7 +143,9 @@ async def test_an_edited_shop_file_is_read_again(bench, settled, frame):
         assert "shop file" not in app.screen.query_one("#state").text
 
 
-async def test_a_full_disk_is_told_in_a_line_and_nothing_is_said_to_be_done(bench, settled, monkeypatch):
+async def test_a_full_disk_is_told_in_a_line_and_nothing_is_said_to_be_done(
+    bench, settled, said, monkeypatch
+):
     def fails(*args, **more):
         raise StorageFailed("/the/ledger: No space left on device")
 
@@ -156,7 +158,7 @@ async def test_a_full_disk_is_told_in_a_line_and_nothing_is_said_to_be_done(benc
         await pilot.pause()
         await pilot.press("2")
         await settled(pilot)
-        assert "! /the/ledger: No space left on device" in app.screen.query_one("#keys").text
+        assert "! /the/ledger: No space left on device" in said(app)
         monkeypatch.setattr(bench.desk, "take", fails)
         await pilot.press("e", *"bolt", "enter")
         await settled(pilot)

@@ -2,10 +2,11 @@
 
 import pytest
 
+from shopbins.tui.canvas import HEAVY
 from shopbins.tui.fullness import fullness, fullness_glyph, fullness_word
 from shopbins.tui.inks import GRADE_GLYPH, Ink
 from shopbins.tui.paint import paint, paint_carried, paint_marks
-from shopbins.tui.picture import picture_of
+from shopbins.tui.picture import Picture, picture_of
 from shopbins.tui.projection import Projection
 
 
@@ -103,3 +104,16 @@ def test_any_window_can_be_painted(small_scene, size, scale):
     view = Projection(-500, 6500, scale, *size)
     canvas = paint(picture_of(small_scene), view)
     assert len(canvas.text().split("\n")) == size[1]
+
+
+@pytest.mark.parametrize("scale", [100, 150, 215, 300, 400, 750, 1500])
+def test_no_word_stands_on_a_wall_however_small_a_rack_is_drawn(small_scene, scale):
+    """rack a is 600 mm deep along the wall: from 300 mm a column on it has no row of its own."""
+    view = Projection(-1000, 7000, scale, 140, 40)
+    picture = picture_of(small_scene)
+    canvas = paint(picture, view)
+    bare = paint(Picture(picture.shop, (), (), (), {}), view)
+    walls = [(c, r) for c in range(140) for r in range(40) if bare.look(c, r)[1] == Ink.WALL]
+    assert walls
+    shown = {canvas.look(c, r)[0] for c, r in walls}
+    assert shown <= set(HEAVY) | {"e", "x", "i", "t"}, "only an exit's word may stand in its wall"

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbins.tui.projection import MARGIN_CELLS, STEPS_MM, Projection, box_of, fit
+from shopbins.tui.projection import MARGIN_CELLS, STEPS_MM, Projection, box_of, fit, scale_bar
 
 MM = st.integers(-50_000, 50_000).map(float)
 SCALES = st.sampled_from([float(s) for s in STEPS_MM])
@@ -88,3 +88,12 @@ def test_another_size_keeps_the_middle(view, size):
 def test_the_box_round_nothing_is_a_metre():
     assert box_of([]) == (0.0, 0.0, 1000.0, 1000.0)
     assert all(math.isfinite(v) for v in box_of([((1, 2), (3, 4))]))
+
+
+@pytest.mark.parametrize("mm_per_col", [5, 8, 30, 75, 100, 215, 333, 1000, 10_000])
+def test_a_scale_bar_is_as_long_as_it_says(mm_per_col):
+    bar, said = scale_bar(mm_per_col).split(" ", 1)
+    number, unit = said.split()
+    length_mm = float(number) * (1000 if unit == "m" else 1)
+    assert abs(len(bar) * mm_per_col - length_mm) <= mm_per_col / 2
+    assert 4 <= len(bar) <= 12

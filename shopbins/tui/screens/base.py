@@ -13,9 +13,11 @@ from textual.widgets import Static
 
 from shopbins.tui.actions import Action, of_scope
 from shopbins.tui.look import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
-from shopbins.tui.widgets.lines import HeadLine, Line, key_hints
+from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
 
 if TYPE_CHECKING:
+    from rich.text import Text
+
     from shopbins.desk import Desk
     from shopbins.tui.app import ShopbinsApp
 
@@ -52,6 +54,7 @@ class Place(Screen[None]):
         super().__init__()
         self.stale = False
         """True when something changed while another place was shown."""
+        self._said_text: Text | None = None
         self._class_by_size()
 
     def _class_by_size(self) -> None:
@@ -115,16 +118,24 @@ class Place(Screen[None]):
         return action.scope != "group" or self.current_group() is not None
 
     def fill_lines(self) -> None:
-        """Write head, keys (or what was last said) and state."""
+        """Write head, what was last said, keys and state."""
         if not self.is_mounted:
             return
         app = self.shopbins
         width = self.app.size.width
         self.query_one("#head", HeadLine).fill(self.desk.shop.name, self.shown, app.keys, self.head_note())
-        said = app.said_line()
-        keys = self.query_one("#keys", Line)
-        keys.say(said if said is not None else key_hints(self.foot_actions(), app.keys, width))
+        self._show_said(app.said_line())
+        self.query_one("#keys", Line).say(key_hints(self.foot_actions(), app.keys, width))
         self.query_one("#state", Line).say(app.state_words(width))
+
+    def _show_said(self, said: Text | None) -> None:
+        """Lay what was last said over the place, above the keys; take away what was said before."""
+        if said is self._said_text:
+            return
+        self._said_text = said
+        self.query(Said).remove()
+        if said is not None:
+            self.mount(Said(said))
 
     def head_note(self) -> str:
         """Return what stands at the end of the head line."""

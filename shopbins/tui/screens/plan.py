@@ -13,7 +13,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.laying import lay
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.screens.plan_going import PlanGoing
-from shopbins.tui.widgets.floorplan import InHand
+from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import mass_words
@@ -52,6 +52,10 @@ class PlanScreen(PlanGoing):
         (100, "-two"),
         (150, "-broad"),
     ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._before_close: Window | None = None
 
     def state_changed(self) -> None:
         """Draw the scene as it now is."""
@@ -140,13 +144,25 @@ class PlanScreen(PlanGoing):
 
     def _begin(self) -> None:
         self.shopbins.hush()
+        self._come_close()
         self.remove_class("-listing")
         self.add_class("-carrying")
         self._draw()
         self.hand.focus()
         self.fill_lines()
 
+    def _come_close(self) -> None:
+        """Come so close that a step of the thing in hand is at least a column; laid down, go back."""
+        hand = self.hand.hand
+        self._before_close = None
+        if hand is not None and self.plan.view.mm_per_col > hand.step_mm:
+            self._before_close = self.plan.window
+            self.plan.show_close(hand.at, hand.step_mm)
+
     def _end(self) -> None:
+        if self._before_close is not None:
+            self.plan.back_to(self._before_close, self.plan.at)
+            self._before_close = None
         self.hand.drop()
         self.remove_class("-carrying")
         self.plan.carry(None)

@@ -12,7 +12,7 @@ from shopbins.parts.model import InZone
 from shopbins.tui.actions import Action, of_scope
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.picture import picture_of
-from shopbins.tui.projection import box_of
+from shopbins.tui.projection import box_of, scale_bar
 from shopbins.tui.screens.base import Place
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
@@ -139,6 +139,10 @@ class PlanBase(GroupActions, Place):
         if self._at_hand is not None and self.desk.state.has_group(self._at_hand):
             return self._at_hand
         return next((u.key for u in self._under[:1] if u.kind == "group"), None)
+
+    def head_note(self) -> str:
+        """Show the scale as a bar with its length, as on a drawing."""
+        return scale_bar(self.plan.view.mm_per_col)
 
     def foot_actions(self) -> Iterator[Action]:
         """Show the carrying keys while something is in hand."""

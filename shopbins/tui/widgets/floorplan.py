@@ -32,6 +32,10 @@ class InHand:
     stop: bool = False
 
 
+Window = tuple[Projection, Box | None]
+"""A view, and the box it was fitted to, if it was."""
+
+
 class FloorPlan(Widget, can_focus=True):
     """Draws a `Picture`; the picture is painted once a state and window, the rest over a copy of it."""
 
@@ -42,6 +46,12 @@ class FloorPlan(Widget, can_focus=True):
         """The cursor stands elsewhere."""
 
         at: Point
+
+    @dataclass
+    class Scaled(Message):
+        """The plan is shown at another scale."""
+
+        mm_per_col: float
 
     @dataclass
     class Clicked(Message):
@@ -57,6 +67,7 @@ class FloorPlan(Widget, can_focus=True):
         self.carried: InHand | None = None
         self.marks: tuple[tuple[Point, str], ...] = ()
         self._whole: Box = (0, 0, 1000, 1000)
+        self._scale_told = 0.0
         self._wanted: Box | None = None
         self._base: tuple[Picture, Projection, Canvas] | None = None
         self._top: Canvas | None = None
@@ -109,6 +120,19 @@ class FloorPlan(Widget, can_focus=True):
         self.view = self.view.centred(at)
         self._changed()
 
+    @property
+    def window(self) -> Window:
+        """What is shown of the shop, to come back to."""
+        return self.view, self._wanted
+
+    def back_to(self, window: Window, at: Point) -> None:
+        """Show what was shown before, moved if it must be to show a point."""
+        self.view, self._wanted = window
+        self._fill_size()
+        if not self.view.shows(at):
+            self.view, self._wanted = self.view.reached(at), None
+        self._changed()
+
     def carry(self, thing: InHand | None, marks: Iterable[tuple[Point, str]] = ()) -> None:
         """Show a thing in hand (None: nothing) and the marks of its findings."""
         self.carried, self.marks = thing, tuple(marks)
@@ -130,6 +154,9 @@ class FloorPlan(Widget, can_focus=True):
     def _changed(self) -> None:
         self._top = None
         self.refresh()
+        if self.view.mm_per_col != self._scale_told:
+            self._scale_told = self.view.mm_per_col
+            self.post_message(self.Scaled(self._scale_told))
 
     def on_resize(self) -> None:
         """Draw at the new size, unless that was drawn already."""

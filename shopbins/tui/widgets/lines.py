@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping
 
 from rich.cells import cell_len
 from rich.text import Text
+from textual.geometry import Size
 from textual.widget import Widget
 
 from shopbins.tui.actions import Action, shown_keys
-from shopbins.tui.text import fit, plain
+from shopbins.tui.text import fit, plain, wrapped
 
 TABS = (
     ("show_plan", "1", "Plan"),
@@ -46,6 +47,29 @@ class Line(Widget, can_focus=False):
         line.truncate(self.size.width, overflow="ellipsis")
         line.no_wrap = True
         return line
+
+
+class Said(Widget, can_focus=False):
+    """What was last said, laid for a while over what stands above the keys, on as many lines as it takes."""
+
+    DEFAULT_CSS = "Said { width: 100%; height: auto; max-height: 3; }"
+
+    def __init__(self, text: Text) -> None:
+        super().__init__()
+        self.text = text
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002
+        """Take the lines it needs."""
+        return len(self._lines(width))
+
+    def _lines(self, width: int) -> list[str]:
+        return wrapped(self.text.plain, max(10, width))
+
+    def render(self) -> Text:
+        """Draw it."""
+        return Text(
+            "\n".join(self._lines(self.size.width)), self.text.style, no_wrap=True, overflow="ellipsis"
+        )
 
 
 class HeadLine(Line):
