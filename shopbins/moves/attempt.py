@@ -17,12 +17,14 @@ from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import ShiftList, costs, shift_list
 from shopbins.moves.steered import Axle, axle_of, steer
-from shopbins.moves.worst import Asker, Found, lacks_little, widest
+from shopbins.moves.worst import Asker, Found, grown, lacks_little, widest
 from shopbins.shop.model import Zone
 
 Verdict = Literal["goes", "goes, measure again", "does not go", "not decided"]
 STEER_S = 20.0
 SHIFT_S = 40.0
+BESIDE_MM = 60.0
+"""How far off the way shifted things are laid, where the way itself has that much room."""
 MOST_TRIES = 6
 BETTER_S = 15.0
 """How long something better than 'goes, measure again' is looked for."""
@@ -52,7 +54,9 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Attempt:
-    """What came of one attempt. `found` is the way, for the thing's own reference point."""
+    """What came of one attempt. `found` is the way, for the thing's own reference point; `ground` the floor
+    as it is, `then` once all is shifted.
+    """
 
     verdict: Verdict
     body: Body
@@ -68,6 +72,7 @@ class Attempt:
     certain_least: bool = True
     reason: str = ""
     flips: bool = False
+    then: Ground | None = None
 
     @property
     def hull(self) -> Outline:
@@ -258,28 +263,62 @@ def _finished(
             verdict: Verdict = "does not go" if found.answer == "does not go" else "not decided"
             return replace(base, verdict=verdict, found=found, reason=_why_not(base, found))
     shifted = None
+    then = base.ground
     if shift:
-        assert base.ground is not None
         job.say(f"{base.gear.gear.name}: where to shift {len(shift)} things")
-        shifted = shift_list(
+        shifted = _places(job, base, found, shift)
+        if shifted.no_place:
+            words = "; ".join(shifted.no_place)
+            return replace(
+                base, verdict="not decided", found=found, shift=shifted, reason=f"no place found for {words}"
+            )
+        then, found = _with_shifted(base, ask, found, shifted)
+    sure = found.clearance_mm is not None and (
+        found.grown_mm >= job.slack_mm or found.clearance_mm >= job.slack_mm
+    )
+    verdict = "goes" if sure else "goes, measure again"
+    return replace(base, verdict=verdict, found=found, shift=shifted, then=then)
+
+
+def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> ShiftList:
+    """Place what is shifted, well off the way if it can be, else just off it."""
+    assert base.ground is not None
+    roomy = max(job.slack_mm, min(BESIDE_MM, found.clearance_mm or 0.0))
+    made = None
+    for more in dict.fromkeys((roomy, job.slack_mm)):
+        made = shift_list(
             job.scene,
             base.ground,
-            base.hull,
+            grown(base.hull, more),
             found.path,
             shift,
             kept=(job.goal.outline,) if job.goal.kind == "floor" else (),
             known=job.known,
             stop=job.stop,
         )
-        if shifted.no_place:
-            words = "; ".join(shifted.no_place)
-            return replace(
-                base, verdict="not decided", found=found, shift=shifted, reason=f"no place found for {words}"
-            )
-    sure = found.clearance_mm is not None and (
-        found.grown_mm >= job.slack_mm or found.clearance_mm >= job.slack_mm
+        if not made.no_place and not any(each.findings for each in made.items):
+            break
+    assert made is not None
+    return made
+
+
+def _with_shifted(base: Attempt, ask: Asker, found: Found, shifted: ShiftList) -> tuple[Ground, Found]:
+    """Return the floor once all is shifted, and the way measured again among what then stands there."""
+    assert base.route is not None
+    top = base.gear.height_mm if base.gear.height_mm is not None else base.body.load.height_mm
+    then = ground(
+        shifted.after,
+        base.route,
+        f"group:{base.body.group.id}",
+        top,
+        leaves_off=base.leaves_off,
+        along=set(base.body.along),
     )
-    return replace(base, verdict="goes" if sure else "goes, measure again", found=found, shift=shifted)
+    again = ask.measured(found.path, then.loose, found.grown_mm)
+    if again.clearance_mm is not None and found.clearance_mm is not None:
+        least = min(again.clearance_mm, found.clearance_mm)
+        again = replace(again, clearance_mm=least)
+    return then, again
 
 
 def _steered(job: Job, ask: Asker, axle: Axle, free: Found, left: Sequence[Outline]) -> Found:

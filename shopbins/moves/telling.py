@@ -204,15 +204,15 @@ def _forces(scene: Scene, it: Attempt, rooms: list[Room]) -> list[Finding]:
 
 def _between(scene: Scene, it: Attempt) -> tuple[str, str] | None:
     """Name the two that are nearest at the tightest place."""
-    ground = it.ground
+    ground = it.then or it.ground
     if ground is None:
         return None
     mine = f"{it.body.group.shown} on {it.gear.gear.name}"
     kind, _, number = it.found.near.partition(" ")
     at = it.found.points
     if kind == "thing" and number.isdigit():
-        left = [t for i, t in enumerate(ground.things) if not _shifted(it, t.subject)]
-        return (mine, left[int(number)].name) if int(number) < len(left) else (mine, "a thing")
+        i = int(number)
+        return mine, ground.things[i].name if i < len(ground.things) else "a thing"
     if kind == "hole" and number.isdigit():
         i = int(number)
         if i < len(ground.fixed):
@@ -232,10 +232,6 @@ def _between(scene: Scene, it: Attempt) -> tuple[str, str] | None:
         near = min(it.route.rooms, key=lambda r: _wall_mm(scene.shop.rooms[r], at[1]))
         return mine, f"a wall of {scene.shop.rooms[near].name}"
     return mine, it.found.near or "nothing"
-
-
-def _shifted(it: Attempt, subject: str) -> bool:
-    return it.shift is not None and any(each.subject == subject for each in it.shift.items)
 
 
 def _wall_mm(room: Room, point: tuple[float, float]) -> float:

@@ -1,0 +1,245 @@
+"""A move of the demo's engine block: worked out, accepted, ticked off; each tick a ledger event."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from shopbins.demo import write_demo
+from shopbins.desk import Desk
+from shopbins.desk import moving as at_desk
+from shopbins.desk.movewords import told
+from shopbins.desk.problems import BadInput, NotDone
+from shopbins.moves.plan import Plan
+from shopbins.parts.model import InGroup, InZone, Mass
+from shopbins.parts.moving import At, Moving, moving_of
+from shopbins.reports.movesheet import answer_line, sheet_text, shift_words
+
+BLOCK, BED = "Engine block on its skid", "test bed"
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    with Desk.open(write_demo(tmp_path_factory.mktemp("moving")), by="rigger") as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def plan(desk: Desk) -> Plan:
+    return at_desk.plan_move(desk, desk.resolve_group(BLOCK).id, BED, at_most_s=300)
+
+
+def test_the_first_gear_fails_for_a_stated_reason_the_second_goes(plan: Plan) -> None:
+    first, second = plan.tried[:2]
+    # Common practice, no source: 500 mm between the runners do not take 540 mm over the forks.
+    assert first.verdict == "does not go"
+    assert "500 mm does not take pallet truck, 540 mm over its forks" in first.reason
+    assert second.verdict == plan.answer == "goes"
+    assert plan.gear is not None and plan.gear.gear.key == "narrow pallet truck"
+
+
+def test_one_part_comes_off_and_three_things_are_shifted(plan: Plan, desk: Desk) -> None:
+    assert [part.name for part in plan.off_first] == ["Mounting beam"]
+    assert len(plan.shift) == 3
+    assert plan.route == ("gallery door",)
+    assert plan.margin_mm is not None and plan.margin_mm > 2 * desk.shop.measured_mm
+    weighed = sum(each.mass_kg or 0 for each in plan.shift)
+    assert f"{weighed:.0f} kg in all" in shift_words(plan, desk.scene())
+
+
+def test_the_way_begins_where_it_stands_and_ends_in_the_test_bed(plan: Plan, desk: Desk) -> None:
+    import shapely
+
+    from shopbins.floor.shapes import placed
+
+    start, end = plan.path[0], plan.path[-1]
+    assert (start.x_mm, start.y_mm) == pytest.approx((4960, 2080))
+    bed = shapely.Polygon(desk.shop.zones[BED].outline)
+    assert bed.buffer(0.01).contains(shapely.Polygon(placed(plan.body.outline, end)))
+
+
+def test_it_keeps_clear_of_everything_along_the_way(plan: Plan, desk: Desk) -> None:
+    """Sampled with shapely: the hull of block and truck against walls, fixed things, and all as shifted."""
+    import itertools
+
+    import shapely
+
+    from shopbins.floor.shapes import Pose, placed
+
+    assert plan.attempt is not None and plan.attempt.ground is not None and plan.attempt.shift is not None
+    after = plan.attempt.shift.after
+    rooms = plan.attempt.route.rooms if plan.attempt.route else ()
+    walls = shapely.union_all([shapely.Polygon(o) for o in plan.attempt.ground.outlines])
+    bodies = [
+        shapely.Polygon(b.outline)
+        for room in rooms
+        for b in after.standing(room)
+        if b.key != plan.group and b.base_mm < (plan.gear.height_mm or 1e9 if plan.gear else 1e9)
+    ]
+    least = 1e9
+    for a, b in itertools.pairwise(plan.path):
+        for k in range(6):
+            t = k / 5
+            pose = Pose(
+                a.x_mm + (b.x_mm - a.x_mm) * t,
+                a.y_mm + (b.y_mm - a.y_mm) * t,
+                a.turn_deg + (b.turn_deg - a.turn_deg) * t,
+            )
+            shape = shapely.Polygon(placed(plan.attempt.hull, pose))
+            assert walls.buffer(1e-6).contains(shape)
+            least = min(least, *(shape.distance(each) for each in bodies))
+    assert plan.margin_mm is not None
+    assert least >= plan.margin_mm * 0.98 - 0.5
+
+
+def test_what_to_watch_is_said(plan: Plan) -> None:
+    text = " ".join(plan.told.cautions)
+    assert "checked against" in text and "local rules and a competent rigger decide" in text
+    assert "goes back on after the move: Mounting beam" in text
+    by_rule = {(f.rule, f.grade) for f in plan.findings}
+    assert ("runs-downhill", "stop") in by_rule  # 1 in 25 and good wheels
+    assert any(rule == "push" for rule, _ in by_rule)
+    assert any("while it stands in gallery door" in f.text for f in plan.findings)
+    said = f"{text} {' '.join(f.text + f.remedy for f in plan.findings)}".lower()
+    assert "safe" not in said
+
+
+def test_the_sheet_says_the_answer_and_has_a_box_for_every_step(plan: Plan, desk: Desk) -> None:
+    lines = sheet_text(desk.scene(), plan)
+    text = "\n".join(lines)
+    assert answer_line(plan, 5.0) in lines
+    assert text.count("[ ]") == 1 + 3 + 1 + 1
+    assert max(map(len, lines)) <= 100
+
+
+def test_json_is_as_the_contract_has_it(plan: Plan) -> None:
+    data = plan.as_json()
+    assert list(data) == [
+        "answer", "margin_mm", "route", "gear", "off_first", "shift", "tightest", "measure_again",
+        "findings", "cautions",
+    ]  # fmt: skip
+    assert data["off_first"] == [plan.off_first[0].code]
+    assert set(data["tightest"]) == {"pose", "between"}
+    assert set(data["shift"][0]) == {"code", "place", "pose", "mass_kg"}
+
+
+def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: Plan, desk: Desk) -> None:
+    before = {f.id for f in desk.audit()}
+    block = desk.resolve_group(BLOCK)
+    at_desk.accept(desk, plan)
+    assert at_desk.planned(desk)[0][0] == block.id
+    steps = at_desk.steps(desk, block.id)
+    assert [s["what"] for s in steps] == ["take off", "shift", "shift", "shift", "move", "put back"]
+    for n in range(len(steps) - 1):
+        assert at_desk.next_step(desk, block.id) == n
+        seq = desk.seq
+        at_desk.tick(desk, block.id, n)
+        assert desk.seq > seq
+    moved = desk.state.group(block.id)
+    assert isinstance(moved.where, InZone) and moved.where.zone == BED
+    assert moved.size is not None and moved.size.width_mm == 900
+    for each in plan.shift:
+        where = desk.resolve_group(each.code).where
+        assert isinstance(where, InZone) and where == each.where
+    after = [f for f in desk.audit() if f.id not in before and f.grade != "note"]
+    assert after == []
+    mine = {f"group:{code}" for code in (block.code, *(s.code for s in plan.shift))}
+    assert not [f for f in desk.audit() if f.grade != "note" and mine & set(f.subjects)]
+
+
+def test_a_step_done_is_not_done_twice_and_the_part_goes_back_on(plan: Plan, desk: Desk) -> None:
+    block = desk.resolve_group(BLOCK)
+    with pytest.raises(NotDone, match="done already"):
+        at_desk.tick(desk, block.id, 0)
+    at_desk.tick(desk, block.id, 5)
+    beam = desk.resolve_group("Mounting beam")
+    assert beam.where == InGroup(block.id, "on")
+    whole = desk.state.group(block.id)
+    assert whole.size is not None and whole.size.width_mm == 1460
+    assert whole.outline is not None and len(whole.outline) == 12
+    assert at_desk.next_step(desk, block.id) is None
+    desk.undo()  # the tick
+    desk.undo()  # the part
+    assert desk.resolve_group("Mounting beam").where != InGroup(block.id, "on")
+    at_desk.drop(desk, block.id)
+    assert at_desk.planned(desk) == []
+    assert plan.goes
+
+
+# --- asking ------------------------------------------------------------------------------------------------
+
+
+def test_what_makes_no_sense_is_one_clear_line(desk: Desk) -> None:
+    block = desk.resolve_group(BLOCK).id
+    with pytest.raises(BadInput, match="a move ends on a floor"):
+        at_desk.plan_move(desk, block, "bench 1")
+    with pytest.raises(BadInput, match="no gear called 'crane'"):
+        at_desk.plan_move(desk, block, BED, gear="crane")
+    with pytest.raises(BadInput, match="not known"):
+        at_desk.plan_move(desk, desk.resolve_group("Dipstick and tube").id, BED)
+
+
+def test_in_no_time_nothing_is_decided(desk: Desk) -> None:
+    block = desk.resolve_group(BLOCK).id
+    plan = at_desk.plan_move(desk, block, "engine bay", gear="narrow pallet truck", at_most_s=0.0)
+    assert plan.answer == "not decided"
+    assert "time was up" in plan.reason or "decided in" in plan.reason
+
+
+def test_a_machine_is_what_stands_for_it(desk: Desk) -> None:
+    with pytest.raises(NotDone, match="machine=engine"):
+        at_desk.resolve_thing(desk, "engine")
+    block = desk.resolve_group(BLOCK)
+    at_desk.describe(desk, block.id, told(moving_of(block), ["machine=engine", "whole=about 1.6t"], str))
+    assert at_desk.resolve_thing(desk, "engine").id == block.id
+    assert at_desk.resolve_thing(desk, BLOCK).id == block.id
+    desk.undo()
+
+
+# --- typed --------------------------------------------------------------------------------------------------
+
+
+def test_what_people_type_is_taken_in() -> None:
+    it = told(
+        Moving(),
+        [
+            "opening=500mm", "under=110", "cg=20,0", "cg height=470", "foot=-700,300 100x80mm port aft",
+            "foot=700,300", "pallet=EUR", "runners=no", "whole=about 1.6 t", "base=skid; 170mm; 48kg",
+            "comes off=beam; 560,0 120x1460mm; 260 to 400mm; about 34kg; 25 min; tag beam 1",
+            "alone=1440x680mm",
+        ],
+        lambda text: f"id of {text}",
+    )  # fmt: skip
+    assert it.opening_mm == 500 and it.under_mm == 110 and it.cg_mm == (20, 0)
+    assert it.feet == (At(-700, 300, (100, 80), "port aft"), At(700, 300))
+    assert it.pallet == "EUR" and it.flat_base is False
+    assert it.whole == Mass(1600, True)
+    assert it.base is not None and it.base.height_mm == 170 and it.base.mass == Mass(48)
+    (part,) = it.comes_off
+    assert part.group == "id of beam 1" and part.minutes == 25 and part.mass == Mass(34, True)
+    assert (part.from_mm, part.to_mm) == (260, 400)
+    assert part.outline == ((500, -730), (620, -730), (620, 730), (500, 730))
+    again = told(it, ["foot=0,0", "opening=unknown", "comes off=none"], str)
+    assert again.feet == (At(0, 0),) and again.opening_mm is None and again.comes_off == ()
+
+
+@pytest.mark.parametrize(
+    "text", ["opening", "width=3", "runners=perhaps", "comes off=beam", "base=skid", "outline=1x2x3mm"]
+)
+def test_what_cannot_be_read_is_said(text: str) -> None:
+    with pytest.raises(BadInput):
+        told(Moving(), [text], str)
+
+
+def test_the_pdf_is_one_page_with_the_plan(plan: Plan, desk: Desk, tmp_path: Path) -> None:
+    import pypdfium2
+
+    at_desk.write_sheet(desk, plan, tmp_path / "sheet.pdf")
+    with pypdfium2.PdfDocument(tmp_path / "sheet.pdf") as sheet:
+        assert len(sheet) == 1
+        text = " ".join(sheet[0].get_textpage().get_text_range().split())
+    assert "It goes" in text and "1 : 125" in text and "take off Mounting beam" in text
+    at_desk.write_sheet(desk, plan, tmp_path / "sheet.txt")
+    assert "It goes" in (tmp_path / "sheet.txt").read_text(encoding="utf-8")
