@@ -102,9 +102,9 @@ def test_keys_are_about_what_was_found_though_it_lies_nowhere(demo, name):
     terminal.wait_for("[1 Plan]")
     terminal.wait_for(demo.json("find", name)[0]["code"])
     terminal.keys("j")
-    terminal.wait_for("ote")
+    terminal.wait_for("esc leaves it")
     terminal.keys("asked for", "enter")
-    terminal.wait_for("asked for")
+    terminal.wait_gone("esc leaves it")
     assert demo.json("show", name)["note"] == "asked for"
 
 
