@@ -16,9 +16,9 @@ from shopbins.parts.state import State
 from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import judged, placement
-from shopbins.rules.places import best_places
+from shopbins.rules.places import best_places, turns_tried
 from shopbins.rules.recording import Laid, record
-from shopbins.rules.say import listed, mm
+from shopbins.rules.say import mm
 from shopbins.rules.shuffling import shuffle_for
 from shopbins.rules.surfaces import NO_ROOM
 from shopbins.shop.model import Shop, Zone
@@ -100,20 +100,24 @@ def best_in(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZ
     if target.level or len(zone.levels) == 1 or target.posed:
         return _on_level(scene, group, zone, target)
     best = best_places(scene, group.id, zone=zone.key, most=1)[0]
-    return best.where, tuple(judged(placement(scene, group.id, best.where, group=group, thorough=True)))
+    return best.where, _thoroughly(scene, group, best.where)
 
 
 def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
     level = zone.level(target.level)
     where = target if level is None else replace(target, level=level.key)
     if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
-        return where, tuple(
-            judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True))
-        )
+        return where, _thoroughly(scene, group, where)
     chosen = poses.choose(scene, group, zone, level, thorough=True)
     if chosen is not None:
-        return chosen, tuple(judged(placement(scene, group.id, chosen, group=group, thorough=True)))
+        return chosen, _thoroughly(scene, group, chosen)
     return _no_room(scene, group, zone, where)
+
+
+def _thoroughly(scene: Scene, group: Group, where: InZone) -> tuple[Finding, ...]:
+    """Judge as is done before something is recorded."""
+    there = placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True)
+    return tuple(judged(there))
 
 
 def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZone, tuple[Finding, ...]]:
@@ -123,19 +127,15 @@ def _no_room(scene: Scene, group: Group, zone: Zone, where: InZone) -> tuple[InZ
     size = group.known_size
     sides = f", {mm(size.length_mm)} by {mm(size.width_mm)}," if size is not None else ""
     if anyway is None:
-        text = f"no free place for {group.shown}{sides} in {zone.name} at the turns tried: {_turns(zone)}"
-        others = judged(placement(scene, group.id, where, group=group, patience_s=PATIENCE_S, thorough=True))
+        text = (
+            f"no free place for {group.shown}{sides} in {zone.name} at the turns tried: {turns_tried(zone)}"
+        )
+        others = _thoroughly(scene, group, where)
     else:
         text = f"{zone.name} has a free place for {group.shown}{sides} only in ways, doors or keep-clears"
-        others = judged(placement(scene, group.id, anyway, group=group, thorough=True))
+        others = _thoroughly(scene, group, anyway)
     shuffled = shuffle_for(scene, group, zone, level)
     remedy = "" if shuffled is None else shuffled.remedy(NO_ROOM.remedy)
     subjects = (f"group:{group.code}", f"zone:{zone.key}")
     stop = NO_ROOM.found("stop", subjects, text, room=zone.room, remedy=remedy)
     return anyway or where, tuple(worst_first([stop, *others]))
-
-
-def _turns(zone: Zone) -> str:
-    """Say the turns tried, counted in the zone's own frame."""
-    own = sorted({round((turn - zone.frame.turn_deg) % 180.0, 1) % 180.0 for turn in poses.turns(zone)})
-    return f"{listed((f'{turn:g}' for turn in own), 6)} deg"

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from shopbins.floor.exact import gap
+from shopbins.floor.benchtop import stand_upright
+from shopbins.floor.exact import gap, line_gap
+from shopbins.floor.shapes import Box
 from shopbins.layout.contents import Contents, area_of
 from shopbins.layout.grid import grown
 from shopbins.layout.scene import Scene
 from shopbins.layout.standing import Standing, footprint, heights_meet
 from shopbins.parts.model import Group, InZone
-from shopbins.rules import poses
+from shopbins.rules import poses, ways
 from shopbins.rules.finding import Finding
 from shopbins.rules.headroom import headroom_of
 from shopbins.rules.judging import judged, placement
-from shopbins.rules.say import load, mm
+from shopbins.rules.say import listed, load, mm
+from shopbins.rules.shuffling import HEAPED, rectangle_of
 from shopbins.shop.model import Level, Zone
-from shopbins.units import show_area, show_mass
+from shopbins.units import show_area, show_mass, show_point
 
 HEAVY_KG = 25.0
 """From here on the floor is better than a bench: HSE INDG143, men, knuckle to elbow height, close."""
@@ -26,6 +29,7 @@ GOOD_HEIGHT_MM = (720.0, 1090.0)
 """Knuckle to elbow height of most workers, where HSE's lifting filter is largest (INDG143)."""
 
 NEARBY_MM = 2000.0
+BESIDE_MM = 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +52,13 @@ class Suggestion:
 def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: int = 8) -> list[Suggestion]:
     """Return the best places for a group, in one zone or the whole shop, best first.
 
-    Places that would be a stop come only for a stated zone, after all others. Raises KeyError where there
-    is no such group or zone.
+    Places that would be a stop come only for a stated zone, after all others. On the floor of a stated zone
+    every free place there is at the turns of its walls is looked at: none means none. Raises KeyError where
+    there is no such group or zone.
     """
     found: list[Suggestion] = []
     good = 0
-    for each in suggestions(scene, group_id, zone=zone):
+    for each in suggestions(scene, group_id, zone=zone, most=most):
         stop = any(f.grade == "stop" for f in each.findings)
         if zone is None and stop:
             continue
@@ -64,8 +69,13 @@ def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: i
     return sorted(found, key=lambda each: each.rank)[:most]
 
 
-def suggestions(scene: Scene, group_id: str, *, zone: str | None = None) -> Iterator[Suggestion]:
-    """Go through every level of every zone with the best place on it; stop taking when you have enough."""
+def suggestions(
+    scene: Scene, group_id: str, *, zone: str | None = None, most: int = 1
+) -> Iterator[Suggestion]:
+    """Go through every level of every zone with the best place on it; stop taking when you have enough.
+
+    Of a stated zone's floor the best places there are, at most so many.
+    """
     group = scene.group(group_id)
     if zone is None:
         zones = [z for z in scene.zones() if z.levels]
@@ -77,29 +87,90 @@ def suggestions(scene: Scene, group_id: str, *, zone: str | None = None) -> Iter
     kin = _kin(scene, group)
     for each in zones:
         for level in each.levels:
-            yield from _on(scene, group, each, level, kin, always=zone is not None)
+            yield from _on(scene, group, each, level, kin, 0 if zone is None else most)
 
 
 def _on(
-    scene: Scene, group: Group, zone: Zone, level: Level, kin: dict[str, int], *, always: bool
+    scene: Scene, group: Group, zone: Zone, level: Level, kin: dict[str, int], asked: int
 ) -> Iterator[Suggestion]:
-    if not always and _hopeless(scene, group, zone, level):
+    """Go through the best place on a level; `asked`: it was asked for, and so many are wanted of a floor."""
+    if not asked and _hopeless(scene, group, zone, level):
         return
-    where: InZone | None = InZone(zone.key, level.key)
-    posed = zone.kind in ("floor", "room") and footprint(group) is not None
-    if posed:
-        where = poses.choose(scene, group, zone, level) or (InZone(zone.key, level.key) if always else None)
-    if where is None:
+    plain = InZone(zone.key, level.key)
+    if zone.kind not in ("floor", "room") or footprint(group) is None:
+        yield _suggested(scene, group, zone, level, kin, plain, _room_left(scene, group, zone, level))
         return
+    if not asked:
+        where = poses.choose(scene, group, zone, level)
+        if where is not None:
+            yield _suggested(scene, group, zone, level, kin, where, "")
+        return
+    found = poses.several(scene, group, zone, level, asked)
+    for where, stands in found:
+        yield _suggested(scene, group, zone, level, kin, where, stands)
+    if not found:
+        none = _suggested(scene, group, zone, level, kin, plain, "")
+        words = f"no free place at the turns tried: {turns_tried(zone)}"
+        yield replace(none, reason=words, rank=(9.0, *none.rank))
+
+
+def turns_tried(zone: Zone) -> str:
+    """Say the turns at which places are looked for, counted in the zone's own frame."""
+    own = sorted({round((turn - zone.frame.turn_deg) % 180.0, 1) % 180.0 for turn in poses.turns(zone)})
+    return f"{listed((f'{turn:g}' for turn in own), 6)} deg"
+
+
+def _suggested(
+    scene: Scene, group: Group, zone: Zone, level: Level, kin: dict[str, int], where: InZone, stands: str
+) -> Suggestion:
     there = placement(scene, group.id, where)
     findings = tuple(judged(there))
     contents = there.scene.contents(zone.key, level.key)
     beside = _beside(there.scene, there.body) if there.body is not None else None
     words = _reason(scene, group, zone, level, contents, beside, kin.get(zone.key, 0))
+    said = [stands, words, *(_ways(there.scene, there.body) if there.body is not None else ())]
     rank = _rank(scene, group, zone, level, contents, beside, kin.get(zone.key, 0), findings)
-    if posed and not where.posed:
-        words, rank = "no free place", (9.0, *rank)
-    yield Suggestion(zone.key, level.key, where, words, findings, rank)
+    return Suggestion(zone.key, level.key, where, ", ".join(filter(None, said)), findings, rank)
+
+
+def _ways(scene: Scene, body: Standing) -> Iterator[str]:
+    """Go through what is left of every walkway a body stands in or right beside."""
+    for way in scene.shop.walkways.values():
+        if way.rooms and body.room not in way.rooms:
+            continue
+        pinch = ways.past(scene, way, body)
+        if pinch is not None:
+            yield f"leaves {mm(pinch.clear_mm)} of {way.name}"
+            continue
+        spare = line_gap(body.outline, way.line).distance_mm - way.width_mm / 2
+        if 0.0 <= spare <= BESIDE_MM:
+            yield f"leaves all {mm(way.width_mm)} of {way.name}"
+
+
+def _room_left(scene: Scene, group: Group, zone: Zone, level: Level) -> str:
+    """Say where on a bench or shelf there is room as things lie, where all have places at quarter turns."""
+    sides = rectangle_of(group)
+    if sides is None or zone.size_mm is None or zone.kind not in ("bench", "shelf"):
+        return ""
+    boxes: list[tuple[str, Box]] = []
+    for other in (scene.group(each) for each in scene.ids_in(zone, level.key) if each != group.id):
+        own, where = rectangle_of(other), other.where
+        if other.container in HEAPED:
+            continue
+        if own is None or not isinstance(where, InZone) or where.x_mm is None or where.y_mm is None:
+            return ""
+        if where.turn_deg % 90.0:
+            return ""
+        a, b = (own[1], own[0]) if where.turn_deg % 180.0 else own
+        x, y = where.x_mm, where.y_mm
+        boxes.append((other.shown, (x - a / 2, y - b / 2, x + a / 2, y + b / 2)))
+    if not boxes:
+        return ""
+    found = stand_upright(zone.size_mm, boxes, sides, most=1)
+    if found.none_for_certain:
+        return "no room at quarter turns as things lie"
+    best = found.places[0]
+    return f"room at {show_point(best.pose.x_mm, best.pose.y_mm)} as things lie, {best.reason}"
 
 
 def _hopeless(scene: Scene, group: Group, zone: Zone, level: Level) -> bool:

@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from types import ModuleType
 
 from shopbins.floor.exact import gap, inside, overlap
+from shopbins.floor.segments import edges, segment_gap
 from shopbins.floor.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
 from shopbins.layout.frames import to_zone
 from shopbins.layout.grid import Grid, grown
@@ -22,27 +24,29 @@ from shopbins.rules.ways import floor_of
 from shopbins.shop.model import Level, Zone
 
 MOST_TURNS = 6
+ROUND_CORNERS = 2
+HAIR_MM = 0.003
+Named = tuple[str, Outline]
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """An outline that is taken: by a body (`spare_mm` is left beside it) or kept free."""
+    """A named outline that is taken: by a body (`spare_mm` is left beside it) or kept free."""
 
     outline: Outline
     box: Box
     spare_mm: float
+    name: str = ""
 
 
 class Ground:
     """Where a thing may be put: the zone's outline, what stands in the way, and floor to keep free."""
 
-    def __init__(
-        self, zone: Zone, bodies: Iterable[Outline], free: Iterable[Outline], spare_mm: float
-    ) -> None:
+    def __init__(self, zone: Zone, bodies: Iterable[Named], free: Iterable[Named], spare_mm: float) -> None:
         self.zone = zone
         self.spare_mm = spare_mm
-        self.taken = [Taken(o, bounds(o), spare_mm) for o in bodies]
-        self.taken += [Taken(o, bounds(o), 0.0) for o in free]
+        self.taken = [Taken(o, bounds(o), spare_mm, name) for name, o in bodies]
+        self.taken += [Taken(o, bounds(o), 0.0, name) for name, o in free]
         self._grid = Grid(self.taken)
 
     def blocked(self, outline: Outline, box: Box) -> bool:
@@ -72,7 +76,7 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
     )
     bodies = [b for b in scene.near(zone.room, grown(bounds(zone.outline), 1.0)) if _in_the_way(b, probe)]
     free = _kept_free(scene, zone, probe) if keep_ways else ()
-    return Ground(zone, (b.outline for b in bodies), free, scene.shop.measured_mm)
+    return Ground(zone, ((b.name, b.outline) for b in bodies), free, scene.shop.measured_mm)
 
 
 def _in_the_way(body: Standing, probe: Standing) -> bool:
@@ -83,24 +87,24 @@ def _in_the_way(body: Standing, probe: Standing) -> bool:
     return heights_meet(body, probe) is not False
 
 
-def _kept_free(scene: Scene, zone: Zone, probe: Standing) -> Iterator[Outline]:
+def _kept_free(scene: Scene, zone: Zone, probe: Standing) -> Iterator[Named]:
     if zone.kind not in ("floor", "room"):
         return
     shop = scene.shop
     for way in shop.walkways.values():
-        yield from floor_of(way).pieces
+        yield from ((way.name, piece) for piece in floor_of(way).pieces)
     for door in shop.doors.values():
         if zone.room not in (door.room, door.to):
             continue
-        yield door.passage
+        yield door.name, door.passage
         if door.swing:
-            yield door.swing
+            yield door.name, door.swing
         if door.room in shop.rooms:
             for front in doors.fronts(door, shop.rooms[door.room].outline):
-                yield from front.pieces
+                yield from ((door.name, piece) for piece in front.pieces)
     for clear in shop.keep_clear.values():
         if clear.room == zone.room and (clear.height_mm is None or clear.height_mm > probe.base_mm):
-            yield clear.outline
+            yield clear.name, clear.outline
 
 
 def turns(zone: Zone, first: float = 0.0) -> list[float]:
@@ -214,6 +218,51 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
                 stands = placed(outline, Pose(x, y, angle))
                 if inside(stands, on.zone.outline) and not on.blocked(stands, bounds(stands)):
                     yield Pose(x, y, angle % 360.0)
+
+
+def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> list[tuple[InZone, str]]:
+    """Return the best places in a zone, well apart, each with what it stands against: nearest to where the
+    group is if that is in the zone's room, along walls and things first, those in ways last.
+
+    Empty only where there is none for certain at the turns of the walls, or the group's size is not known.
+    Loads shapely.
+    """
+    outline = footprint(group)
+    if outline is None:
+        return []
+    import shapely
+
+    from shopbins.floor.exact import convex_hull
+    from shopbins.floor.stand import stand
+
+    on = ground(scene, zone, level, group)
+    # A rounded corner drawn with few points is taken a little too wide; every place is checked afterwards.
+    wide = on.spare_mm / math.cos(math.pi / (4 * ROUND_CORNERS))
+    never = [(t.name, _widened(shapely, t.outline, wide)) for t in on.taken if t.spare_mm > 0.0]
+    marked = [(t.name, t.outline) for t in on.taken if t.spare_mm <= 0.0]
+    body = scene.body(group.id)
+    near = None if body is None or body.room != zone.room else body.centre
+    hull = _hair_larger(convex_hull(outline))
+    found = stand(zone.outline, never, marked, hull, turns(zone), near=near, most=most)
+    places = [(in_zone(zone, level, place.pose), place.reason) for place in found.places]
+    if not places:
+        for keep_ways in (True, False):
+            where = choose(scene, group, zone, level, keep_ways=keep_ways, thorough=True)
+            if where is not None:
+                return [(where, "" if keep_ways else "free only in ways, doors or keep-clears")]
+    return places
+
+
+def _hair_larger(hull: Outline) -> Outline:
+    """Return a convex outline with every edge a little further out, so that places stay free when rounded."""
+    x, y = sum(p[0] for p in hull) / len(hull), sum(p[1] for p in hull) / len(hull)
+    grown = 1.0 + HAIR_MM / max(min(segment_gap((x, y), p, q)[0] for p, q in edges(hull)), HAIR_MM)
+    return tuple((x + (px - x) * grown, y + (py - y) * grown) for px, py in hull)
+
+
+def _widened(shapely: ModuleType, outline: Outline, by_mm: float) -> Outline:
+    around = shapely.buffer(shapely.Polygon(outline), by_mm, quad_segs=ROUND_CORNERS)
+    return tuple((float(x), float(y)) for x, y in around.exterior.coords[:-1])[::-1]
 
 
 def in_zone(zone: Zone, level: Level, pose: Pose) -> InZone:

@@ -18,7 +18,7 @@ from shopbins.rules import poses
 from shopbins.rules.judging import judge, judged, placement
 from shopbins.rules.places import best_places
 from shopbins.rules.surfaces import rectangle_in_rectangle
-from shopbins.shop.model import Door, KeepClear, Level, Walkway
+from shopbins.shop.model import Door, KeepClear, Level, Walkway, Zone
 
 DOOR = Door(
     key="yard door",
@@ -199,3 +199,59 @@ def test_a_rectangle_in_a_rectangle_at_every_turn(p: float, q: float, a: float, 
     )
     if abs(spare) > 0.2:
         assert rectangle_in_rectangle((p, q), (a, b)) is (spare < 0)
+
+
+# --- exact places of a stated zone ------------------------------------------------------------------------
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 10**6), st.integers(0, 40), st.floats(0, 360))
+def test_the_places_of_a_stated_zone_are_free_apart_and_say_what_ways_keep(
+    seed: int, count: int, turn: float
+) -> None:
+    scene = crowded(seed, count, Pose(500, -700, turn))
+    found = best_places(scene, "new", zone="hall", most=5)
+    assert 1 <= len(found) <= 5
+    none = poses.choose(scene, scene.group("new"), *floor_of_hall(scene), thorough=True) is None
+    for each in found:
+        clean = not [f for f in each.findings if f.grade != "note"]
+        assert not (none and clean and each.pose is not None)
+        if each.pose is None:
+            assert none and "no free place at the turns tried" in each.reason
+    if not none:
+        assert not [f for f in found[0].findings if f.grade != "note"], found[0]
+        at = [(e.pose.x_mm, e.pose.y_mm) for e in found if e.pose is not None]
+        assert len(set(at)) == len(at)
+
+
+def floor_of_hall(scene: Scene) -> tuple[Zone, Level]:
+    hall = scene.zone("hall")
+    assert hall is not None
+    return hall, hall.levels[0]
+
+
+def test_a_reason_tells_what_a_way_keeps_and_what_a_thing_in_it_leaves() -> None:
+    pile = Pile()
+    pile.add("crate", pile.at(5000, 3150), size=(800, 600, 500))
+    scene = pile.scene(shop(walkways=[WAY], zones=[zone("strip", (0, 2500), (10_000, 1000))]))
+    assert any(
+        "leaves all 1000 mm of the long way" in s.reason for s in best_places(scene, "crate", zone="strip")
+    )
+    full = [zone("strip", (0, 3600), (10_000, 800))]
+    found = best_places(pile.scene(shop(walkways=[WAY], zones=full)), "crate", zone="strip", most=2)
+    assert all("stands in the long way" in s.reason and "of the long way" in s.reason for s in found)
+    assert all(any(f.rule == "walkway" for f in s.findings) for s in found)
+
+
+def test_a_bench_where_all_has_its_place_tells_whether_there_is_room_as_things_lie() -> None:
+    pile = Pile()
+    pile.add("left", InZone("bench", "", 350, 300, measured=True), size=(200, 300, 100))
+    pile.add("right", InZone("bench", "", 650, 300, measured=True), size=(200, 300, 100))
+    pile.add("plate", None, size=(600, 500, 50))
+    pile.add("bar", None, size=(900, 140, 50))
+    there = shop(zones=[zone("bench", (0, 0), (1000, 600), kind="bench")])
+    scene = pile.scene(there)
+    (plate,) = best_places(scene, "plate", zone="bench")
+    assert "no room at quarter turns as things lie" in plate.reason
+    (bar,) = best_places(scene, "bar", zone="bench")
+    assert "as things lie, against the edge" in bar.reason
