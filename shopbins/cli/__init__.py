@@ -56,6 +56,7 @@ COMMANDS = MappingProxyType(
         "audit": "looking",
         "move": "moving",
         "tags": "tags",
+        "strip": "refitting",
         "reach": "refitting",
         "refit": "refitting",
         "fit": "refitting",
@@ -75,6 +76,8 @@ COMMANDS = MappingProxyType(
         "care": "tending",
         "assembly": "tending",
         "import": "tending",
+        "photos": "papers",
+        "report": "papers",
     }
 )
 """Every command, and the file of this package it is in."""

@@ -66,6 +66,7 @@ def _refit_arguments(parser: Parser) -> None:
         "--for", metavar="MILESTONE", dest="milestone", help="only what is in front of this milestone"
     )
     parser.add_argument("--machine", metavar="KEY", help="only of this machine")
+    parser.add_argument("--csv", metavar="PATH", help="write the list to a file for a spreadsheet")
     parser.add_argument(
         "--fetch",
         action="store_true",
@@ -74,7 +75,7 @@ def _refit_arguments(parser: Parser) -> None:
 
 
 def _refit(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import entry_json, refit_text
+    from shopbins.reports.strip import entry_json, refit_csv, refit_text
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
@@ -84,6 +85,8 @@ def _refit(context: Context, args: Arguments) -> int:
         entries = [each for each in entries if each.ready]
     if args.fetch:
         return _fetch(context, desk, entries)
+    if args.csv is not None:
+        context.write_file(args.csv, refit_csv([(each, _place(desk, each)) for each in entries]))
     data = [entry_json(each, _place(desk, each)) for each in entries]
     lines = (
         []
@@ -175,7 +178,8 @@ def _trial(context: Context, args: Arguments) -> int:
         seq = desk.come_off(group.id)
     else:
         seq = desk.try_on(group.id, to=_to(desk, args), contents=args.with_contents).seq
-    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+    context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 
 
@@ -199,8 +203,29 @@ def _off(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
     seq = desk.come_off(group.id)
-    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+    context.answer({"code": group.code, "seq": seq}, lines)
     return 0
+
+
+def _strip_arguments(parser: Parser) -> None:
+    parser.add_argument("--machine", metavar="KEY", help="only of this machine")
+    parser.add_argument("--csv", metavar="PATH", help="write the record to a file for a spreadsheet")
+
+
+def _strip(context: Context, args: Arguments) -> int:
+    from shopbins.reports.strip import strip_csv, strip_json, strip_record
+
+    desk = context.desk(readonly=True)
+    machine = None if args.machine is None else desk.resolve_machine(args.machine)
+    if args.csv is not None:
+        context.write_file(args.csv, strip_csv(desk.state, desk.where_words, machine))
+    lines = [] if context.json else strip_record(desk.state, desk.where_words, machine)
+    data = strip_json(desk.state, desk.where_words, machine) if context.json else []
+    context.answer(data, lines)
+    if not (data or lines):
+        context.problem("nothing came off yet")
+    return 0 if data or lines else 1
 
 
 def _strike_arguments(parser: Parser) -> None:
@@ -345,6 +370,13 @@ COMMANDS = {
             ('shopbins off "oil pump"',),
             _off_arguments,
             _off,
+        ),
+        Command(
+            "strip",
+            "show the strip record: what came off, in order, and how",
+            ("shopbins strip", "shopbins strip --machine engine --csv strip.csv"),
+            _strip_arguments,
+            _strip,
         ),
         Command(
             "strike",

@@ -35,7 +35,9 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     )
     parser.add_argument("--one-use", action="store_true", help="it is renewed whenever it comes off")
     parser.add_argument(
-        "--counted", metavar="HOW", help="how its pieces are counted: pieces, holes, bag, or later (not yet)"
+        "--counted",
+        metavar="HOW",
+        help="how it is counted: pieces, holes, bag, later (not yet), never (no part: a tub)",
     )
     if changing:
         parser.add_argument("--elsewhere", metavar="PROJECT", help="the project it is reused in")

@@ -178,6 +178,10 @@ class StripDesk:
             lines += how_lines(self.state.docs("part").get(position, {}).get("how", {}))
         return lines
 
+    def cautions(self, group: Group) -> list[str]:
+        """Return a group's cautions as lines to show wherever it is handled."""
+        return [f"   caution: {each}" for each in group.cautions]
+
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
         from shopbins.parts.strip import sets

@@ -57,9 +57,15 @@ def fit(
 def must_wait(state: State, group: Group) -> list[str]:
     """Return what a group waits for, in words, each once; the usual order is no reason to wait."""
     found: dict[str, None] = {}
-    for position in group.positions:
+    order = state.follower(Order)
+    places = [each for each in group.positions if each in order.graph.number]
+    for position in places:
         for line in refit.entry(state, position):
             found |= {wait.text: None for wait in line.waits if wait not in line.usual}
+    looks = [order.look(each) for each in places]
+    if looks and all(look.done and look.needed for look in looks):
+        struck = any(look.struck for look in looks)
+        found["nothing: its place was struck out" if struck else "nothing: its place is filled"] = None
     return list(found)
 
 
@@ -107,7 +113,8 @@ def _put_on(
 def _host(state: State, group: Group) -> str | None:
     """Return the group that is the assembly a group belongs to, if that is off and to go back."""
     order = state.follower(Order)
-    host = order.graph.host(group.positions[0])
+    known_there = group.positions[0] in order.graph.number
+    host = order.graph.host(group.positions[0]) if known_there else None
     lying = () if host is None else order.look(host).lying
     chosen = next((each for each in lying if each != group.id and group.id not in state.chain(each)), None)
     if chosen is None and host is not None:  # on the machine already: then what it belongs to is there

@@ -220,7 +220,7 @@ def goes_on_after(state: State, position: str, milestone: str, yes: bool = True)
     from shopbins.parts.strip.refit import chain
 
     place, key = known_position(state, position), known_milestone(state, milestone)
-    if yes and position in chain(state, key):
+    if yes and position in chain(state, key, usual=False):
         name = state.docs("milestone")[key]["name"]
         raise Refused(f"that would be a circle: {name} needs {place.name}, which is to go on after {name}")
     kept = [each for each in place.after if each != key]

@@ -130,7 +130,8 @@ class Group:
     `order` is which it was to come off its machine (1 is first), None where that is not known (catch-up).
     `also_codes` are the tags of groups merged into it: scanning one finds it. `parts` are the positions on
     the machine its pieces belong to (empty: its own, by its id; see strip/). `brought`: it did not come off
-    but was bought, made or borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later').
+    but was bought, made or borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later', or
+    'never' for what is no part of a machine: a tub, a tool).
     `one_use`: renewed whenever it comes off. `elsewhere`: the project it goes to, if not back on its machine.
     `printed`: digests of what its tag said when it was printed (see printed.py), '' if not known.
     `extra` holds fields of the document this version does not know.

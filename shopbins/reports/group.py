@@ -46,6 +46,11 @@ def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
         "cautions": list(group.cautions),
         "tagged": group.tagged,
         "also_codes": list(group.also_codes),
+        "work": [{"what": each.what, "done": each.done} for each in group.work],
+        "brought": group.brought,
+        "counted": group.counted or None,
+        "one_use": group.one_use,
+        "elsewhere": group.elsewhere or None,
         "place": place,
         "where": where_json(state, group.where),
     }
@@ -116,12 +121,22 @@ def _facts(group: Group, place: str) -> list[tuple[str, str]]:
                 None if group.mass is None else group.mass.kg, about=bool(group.mass and group.mass.about)
             ),
         ),
-        ("becomes", group.disposition),
+        ("becomes", f"{group.disposition}: {group.elsewhere}" if group.elsewhere else group.disposition),
+        ("to do", ", ".join(each.what for each in group.work if each.done is None)),
+        ("done", ", ".join(f"{each.what} {each.done}" for each in group.work if each.done)),
+        ("one use", "renewed whenever it comes off" if group.one_use else ""),
+        ("count", _counted(group)),
         ("caution", ", ".join(group.cautions)),
         ("for", where.reason if isinstance(where, Away) else ""),
         ("tag", "printed" if group.tagged else "not printed"),
         ("also tagged", ", ".join(group.also_codes)),
     ]
+
+
+def _counted(group: Group) -> str:
+    brought = "brought in, did not come off" if group.brought else ""
+    how = {"holes": "by its holes", "bag": "by the bag", "later": "not counted yet", "never": "no part of it"}
+    return ", ".join(part for part in (how.get(group.counted, ""), brought) if part)
 
 
 def _posed(where: Whereabouts) -> bool:

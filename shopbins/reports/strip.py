@@ -325,11 +325,29 @@ def strip_record(state: State, place_of: PlaceOf, machine: str | None = None) ->
     return lines
 
 
+def strip_json(state: State, place_of: PlaceOf, machine: str | None = None) -> list[dict[str, Any]]:
+    """Return the strip record."""
+    return [
+        {
+            "order": group.order,
+            "code": group.code,
+            "name": group.name,
+            "pieces": group.qty,
+            "origin": list(group.origin),
+            "taken_at": group.taken_at,
+            "place": place_of(group),
+            "how": [line for position in group.positions for line in _about(state, position)],
+            "cautions": list(group.cautions),
+        }
+        for group in _in_order(state, machine)
+    ]
+
+
 def _in_order(state: State, machine: str | None) -> list[Group]:
     groups = [
         each
         for each in state.groups()
-        if not each.brought and (machine is None or each.origin[:1] == (machine,))
+        if not each.brought and each.counted != "never" and (machine is None or each.origin[:1] == (machine,))
     ]
     return sorted(groups, key=lambda each: (each.origin[:1], each.order is None, each.order or 0, each.code))
 

@@ -58,13 +58,13 @@ def on_machine(state: State, group_id: str) -> bool:
 
 
 def count(state: State, machine: str | None = None) -> Count:
-    """Count every piece, of one machine or of all."""
+    """Count every piece, of one machine or of all; not what is no part of any (counted 'never')."""
     off = brought = on = disposed = lying = 0
     left: list[Oddity] = []
     missing: list[Oddity] = []
     order = state.follower(Order)
     for group in state.groups():
-        if machine is not None and group.origin[:1] != (machine,):
+        if group.counted == "never" or (machine is not None and group.origin[:1] != (machine,)):
             continue
         if group.brought:
             brought += group.qty

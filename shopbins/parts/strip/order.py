@@ -22,7 +22,7 @@ Status = Literal["on", "off", "back", "open", "struck"]
 """on: never came off. off: has pieces to go back. back: all pieces are on again. open: pieces are lacking and
 nothing in the shop is meant to fill them. struck: stays empty, with a reason."""
 
-_SHAPE = ("parts", "origin", "order", "name", "brought")
+_SHAPE = ("parts", "origin", "order", "name", "brought", "counted")
 _PART_SHAPE = ("name", "origin", "asked", "after", "qty", "number", "days")
 
 

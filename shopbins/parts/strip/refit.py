@@ -59,16 +59,17 @@ def entry(state: State, position: str) -> list[Entry]:
     return _entries(state, order, [position])
 
 
-def chain(state: State, milestone: str) -> list[str]:
+def chain(state: State, milestone: str, *, usual: bool = True) -> list[str]:
     """Return the positions a milestone needs, what goes on before them included, in refit order.
 
-    KeyError where there is no such milestone.
+    Without `usual`, what only the recorded order puts before them is left out. KeyError where there is no
+    such milestone.
     """
     graph = state.follower(Order).graph
     seen, todo, wanted = {milestone}, [milestone], set[str]()
     while todo:
         wanted |= members(state, todo.pop())
-        wanted |= set(graph.after(wanted))
+        wanted |= set(graph.after(wanted, usual=usual))
         for each in wanted:
             for earlier in graph.places[each].after:
                 if earlier not in seen and earlier in state.docs("milestone"):

@@ -304,9 +304,10 @@ def hold_up(state: State, milestone: str, today: date) -> HoldUp:
     names = [state.docs("shortage")[key]["name"] for key in holding]
     if steps and not names and late[steps[0]].earliest_start > 0:
         names = [f"{state.group(each).shown} (away)" for each in order.look(steps[0]).lying]
+    first, last = _for_itself(state, milestone, today, first, last, holding, names)
     by = date.fromisoformat(doc["by"]) if doc.get("by") else None
     first_day, last_day = _day(today, ceil(first)), _day(today, ceil(last))
-    unknown = _unknown(state, order, wanted, today)
+    unknown = _unknown(state, order, wanted, milestone, today)
     over = 0 if by is None else max(0, (last_day - by).days)
     said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today)
     return HoldUp(milestone, first_day, last_day, by, over, tuple(holding), tuple(steps), unknown, said_so)
@@ -341,9 +342,34 @@ def _way(state: State, times: Mapping[str, Times]) -> list[str]:
         way.append(at)
 
 
-def _unknown(state: State, order: Order, wanted: set[str], today: date) -> tuple[str, ...]:
+def _for_itself(
+    state: State,
+    milestone: str,
+    today: date,
+    first: float,
+    last: float,
+    holding: list[str],
+    names: list[str],
+) -> tuple[float, float]:
+    """Return the first and last day with what the milestone itself waits for; what holds up more replaces."""
+    for key, doc in state.docs("shortage").items():
+        here = expected(doc, today) if doc.get("milestone") == milestone else None
+        if here is None or doc.get("state") in ("here", "struck"):
+            continue
+        first = max(first, float((here[0] - today).days))
+        if (here[1] - today).days > last:
+            last = float((here[1] - today).days)
+            holding[:], names[:] = [key], [doc["name"]]
+    return first, last
+
+
+def _unknown(state: State, order: Order, wanted: set[str], milestone: str, today: date) -> tuple[str, ...]:
     """Return the names of what has no date: shortages without a time, and what is away without one."""
     names: dict[str, None] = {}
+    for doc in state.docs("shortage").values():
+        waiting = doc.get("milestone") == milestone and doc.get("state") not in ("here", "struck")
+        if waiting and expected(doc, today) is None:
+            names[doc["name"]] = None
     for each in wanted:
         if order.look(each).done:
             continue

@@ -139,6 +139,8 @@ def members(state: State) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     brought: list[tuple[str, str]] = []
     for group_id, doc in state.docs("group").items():
+        if doc.get("counted") == "never":
+            continue
         for position in doc.get("parts", (group_id,)):
             if doc.get("brought"):
                 brought.append((position, group_id))
@@ -186,7 +188,11 @@ def positions(state: State) -> dict[str, Position]:
 
 def position_of(state: State, position_id: str) -> Position | None:
     """Return one position, None where there is none; goes through all groups once."""
-    ids = [g for g, doc in state.docs("group").items() if position_id in doc.get("parts", (g,))]
+    ids = [
+        group_id
+        for group_id, doc in state.docs("group").items()
+        if position_id in doc.get("parts", (group_id,)) and doc.get("counted") != "never"
+    ]
     doc = listed(state).get(position_id)
     if not ids and (doc is None or not doc.get("name")):
         return None

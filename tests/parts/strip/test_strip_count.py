@@ -167,3 +167,28 @@ def test_pieces_are_conserved_whatever_is_done(steps: list[tuple[str, int, int]]
     assert not state.circles() and not state.adrift()
     for entry in next_back(state):
         assert entry.group is not None and not entry.waits
+
+
+def test_what_is_no_part_of_a_machine_is_not_counted() -> None:
+    job = engine()
+    job.take("tub", where=BENCH)
+    assert count(job.state).off == 21
+    job.do(acts.change(job.state, job.id("tub"), counted="never"))
+    assert count(job.state).off == 20 and "tub" not in {entry.name for entry in refit(job.state)}
+    with_it = job.state.follower(Order).graph
+    assert job.id("tub") not in with_it.places
+
+
+def test_a_part_whose_place_is_filled_is_not_put_on_unasked() -> None:
+    job = engine()
+    key = job.renew("crank")
+    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    new = next(g.id for g in job.state.groups() if g.brought)
+    job.do(acts_refit.fit(job.state, new))
+    job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))
+    try:
+        job.fit("crank")
+    except Refused as refused:
+        assert "its place is filled" in str(refused)
+    else:
+        raise AssertionError("two cranks are on")

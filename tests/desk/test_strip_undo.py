@@ -1,0 +1,126 @@
+"""Every act of strip and refit is taken back by one undo, and done again by one redo, on a real ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shopbins.desk import Desk, NotDone
+from shopbins.parts.strip.refit import next_back, refit
+
+LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
+
+
+def prepared(desk: Desk) -> None:
+    """An engine of four groups, something lacking, something that can be changed by every act."""
+    for name, *origin in (
+        ("cover", "engine", "top"),
+        ("head", "engine"),
+        ("springs", "engine", "head"),
+        ("crank", "engine", "bottom"),
+    ):
+        desk.take(name, origin=origin, qty=8 if name == "springs" else 1)
+    desk.before([at(desk, "cover")], at(desk, "head"))
+    desk.add_shortage("shells", positions=[at(desk, "crank")])
+    desk.set_milestone("closed", positions=[at(desk, "cover")], by="2999-01-01")
+    desk.connect("feed", "hose", "pump", "filter")
+    desk.add_care("hoses", every_days=365.0)
+    desk.add_assembly(("engine", "fuel"))
+
+
+def at(desk: Desk, name: str) -> str:
+    return desk.resolve_position(name)
+
+
+def gid(desk: Desk, name: str) -> str:
+    return desk.resolve_group(name).id
+
+
+def first(desk: Desk, table: str) -> str:
+    return next(iter(desk.state.docs(table)))
+
+
+ACTS: dict[str, Callable[[Desk], Any]] = {
+    "before": lambda d: d.before([at(d, "head")], at(d, "crank"), "hides it"),
+    "before nothing": lambda d: d.before([], at(d, "crank")),
+    "not before": lambda d: d.not_before(at(d, "cover"), at(d, "head")),
+    "how": lambda d: d.tell_how(at(d, "crank"), left_hand=True, shims=[(2, 0.05, "front")]),
+    "strike": lambda d: d.strike(at(d, "cover"), "not needed"),
+    "days": lambda d: d.set_days(at(d, "crank"), 1.0, 2.0),
+    "milestone": lambda d: d.set_milestone("moved", move=True),
+    "milestone done": lambda d: d.milestone_done("closed"),
+    "drop milestone": lambda d: d.drop_milestone("closed"),
+    "goes on after": lambda d: d.goes_on_after(at(d, "crank"), "closed"),
+    "rename": lambda d: d.rename_path(("engine", "head"), ("engine", "cylinder head")),
+    "assembly": lambda d: d.add_assembly(("engine", "air")),
+    "fit": lambda d: d.fit(gid(d, "springs")),
+    "trial": lambda d: d.try_on(gid(d, "head")),
+    "work": lambda d: d.set_work(gid(d, "crank"), ["clean", "inspect"]),
+    "work done": lambda d: d.work_done(gid(d, "crank"), "clean"),
+    "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
+    "inspect": lambda d: d.inspect(gid(d, "crank"), "journal", "59.94mm", "59.96mm"),
+    "shortage": lambda d: d.add_shortage("paint", qty=2, unit="tins", days=(1.0, 2.0)),
+    "set shortage": lambda d: d.set_shortage(first(d, "shortage"), promised="2999-01-01", price="12.50"),
+    "strike shortage": lambda d: d.strike_shortage(first(d, "shortage"), "found some"),
+    "arrive": lambda d: d.arrive(first(d, "shortage")),
+    "renew": lambda d: d.renew(gid(d, "crank"), days=(3.0, 5.0)),
+    "match": lambda d: d.add_set([gid(d, "head"), gid(d, "cover")], "top"),
+    "connect": lambda d: d.connect("start", "wire", "board", "solenoid"),
+    "joined": lambda d: d.set_connection(first(d, "connection"), joined=True),
+    "care": lambda d: d.add_care("filter", every_hours=250.0),
+    "care done": lambda d: d.set_care(first(d, "care"), done="2026-11-25"),
+    "hours": lambda d: d.set_hours("engine", 4210.0),
+    "import": lambda d: d.import_parts(d.read_parts(LIST, None, "engine")),
+    "merge": lambda d: d.merge([gid(d, "cover"), gid(d, "head")]),
+    "split": lambda d: d.split(gid(d, "springs"), 3),
+}
+
+
+def documents(desk: Desk) -> dict[str, Any]:
+    """Every document, tables that are empty left out."""
+    return {name: dict(docs) for name, docs in desk.state.tables.items() if docs}
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_undo_and_redo(name: str, desk: Desk) -> None:
+    prepared(desk)
+    next_back(desk.state)  # so that the order is kept up, not made anew
+    before, listed = documents(desk), refit(desk.state)
+    ACTS[name](desk)
+    after = documents(desk)
+    assert after != before
+    _, said = desk.undo()
+    assert said and "-4" not in said  # a sentence, no id
+    assert documents(desk) == before
+    assert refit(desk.state) == listed == refit(desk.state.copy())
+    desk.redo()
+    assert documents(desk) == after
+    assert refit(desk.state) == refit(desk.state.copy())
+
+
+def test_reopened_it_is_the_same(shop_path: Path) -> None:
+    with Desk.open(shop_path, by="tester") as desk:
+        prepared(desk)
+        for act in ("import", "fit", "renew", "match", "inspect", "rename"):
+            ACTS[act](desk)
+        before, listed = documents(desk), [(e.name, e.waits) for e in desk.refit()]
+        desk.ledger.snapshot()
+    with Desk.open(shop_path, by="tester") as desk:
+        assert documents(desk) == before
+        assert [(e.name, e.waits) for e in desk.refit()] == listed
+
+
+def test_another_terminal_sees_each_tick(shop_path: Path) -> None:
+    with Desk.open(shop_path, by="jan") as one, Desk.open(shop_path, by="eva") as two:
+        prepared(one)
+        two.refresh()
+        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        one.fit(gid(one, "springs"))
+        two.refresh()
+        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        two.fit(gid(two, "head"))
+        with pytest.raises(NotDone, match="on already"):
+            one.fit(gid(one, "head"))
