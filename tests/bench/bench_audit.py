@@ -1,7 +1,9 @@
 """How the audit and a step while carrying grow: run with `python tests/bench/bench_audit.py`.
 
 Prints, in one run: an audit of 500, 1,000, 2,000, 4,000 things on the floor of 30 rooms beside n log n from
-the first; a step while carrying one thing among 500 (in one room, and in 30); judging from a scene built
+the first, each with a way to an exit of its own, and again with the rooms joined by doors to one exit at the
+end (where everything is worked out anew, and where one thing has moved since); a step while carrying one
+thing among 500 (in one room, and in 30), and laying it down, ways out included; judging from a scene built
 afresh, as the command line does; and the best places for one thing over a shop of 120 groups.
 """
 
@@ -21,8 +23,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from building import Pile, box, shop, zone
 
 from shopbins.layout.scene import Scene, build
+from shopbins.layout.waysout import kept_for
 from shopbins.parts.model import InZone
+from shopbins.parts.state import State
 from shopbins.rules.auditing import audit
+from shopbins.rules.finding import Finding
 from shopbins.rules.judging import judge
 from shopbins.rules.places import best_places
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway
@@ -31,8 +36,11 @@ TODAY = date(2026, 3, 1)
 SIDE = 20_000.0
 
 
-def big_shop(rooms: int) -> Shop:
-    """Rooms of 20 x 20 m in a row, each with a way along it, a door with a swing, racks and keep-clears."""
+def big_shop(rooms: int, joined: bool = False) -> Shop:
+    """Rooms of 20 x 20 m in a row, each with a way along it, a door with a swing, racks and keep-clears.
+
+    `joined`: each door leads to the next room, only the last to outside.
+    """
     made: dict[str, list] = {"rooms": [], "doors": [], "walkways": [], "zones": [], "keep_clear": []}
     for i in range(rooms):
         x, key = i * (SIDE + 200), f"room {i}"
@@ -42,7 +50,9 @@ def big_shop(rooms: int) -> Shop:
         jambs = ((x + SIDE, 9500), (x + SIDE, 10_500))
         gap = box(x + SIDE - 1, 9500, x + SIDE + 201, 10_500)
         swing = box(x + SIDE - 1000, 9500, x + SIDE, 10_500)
-        door = Door(f"d{i}", f"d{i}", key, "outside", jambs, 1000, 2000, "hinged", gap, swing, exit=True)
+        last = not joined or i == rooms - 1
+        to = "outside" if last else f"room {i + 1}"
+        door = Door(f"d{i}", f"d{i}", key, to, jambs, 1000, 2000, "hinged", gap, swing, exit=last)
         made["doors"].append(door)
         levels = [Level(str(k), 100 + 500 * k, load_kg=200) for k in range(4)]
         made["zones"].append(zone(f"rack {i}", (x, 0), (4000, 600), kind="shelf", levels=levels, room=key))
@@ -74,19 +84,28 @@ def timed(work: Callable[[], object], times: int = 5) -> float:
     return statistics.median(taken)
 
 
-def audits() -> None:
+def audits(joined: bool) -> None:
     """Print how the audit grows with the things on the floor."""
-    there = big_shop(30)
+    there = big_shop(30, joined)
     first = 0.0
+    words = "joined to one exit" if joined else "with an exit each"
     for count in (500, 1000, 2000, 4000):
         state = crowd(count, 30).state()
-        seconds = timed(lambda state=state: audit(build(there, state), TODAY), 3)  # type: ignore[misc]
+
+        def afresh(state: State = state) -> list[Finding]:
+            kept_for(there).clear()
+            return audit(build(there, state), TODAY)
+
+        seconds = timed(afresh, 3)
         first = first or seconds
         n_log_n = (count * math.log(count)) / (500 * math.log(500))
-        found = len(audit(build(there, state), TODAY))
+        found = len(afresh())
+        moved = build(there, state).with_group_at("g0", InZone("room 0", "", 5000.0, 5000.0, 12.0))
+        again = timed(lambda moved=moved: audit(moved, TODAY), 1)  # type: ignore[misc]
         print(
-            f"audit of {count:5} floor things in 30 rooms: {seconds * 1000:7.1f} ms, {found} findings, "
-            f"{seconds / first:5.2f}x the first (n log n: {n_log_n:.2f}x)"
+            f"audit of {count:5} floor things in 30 rooms {words}: {seconds * 1000:7.1f} ms, "
+            f"{found} findings, {seconds / first:5.2f}x the first (n log n: {n_log_n:.2f}x); "
+            f"after one has moved {again * 1000:.1f} ms"
         )
 
 
@@ -103,11 +122,20 @@ def steps(scene: Scene, who: str, words: str) -> None:
         taken.append((time.perf_counter() - start) * 1000)
     taken.sort()
     print(f"{words}: median {statistics.median(taken):.2f} ms, worst {taken[-1]:.2f} ms (a frame: 16 ms)")
+    laid = []
+    for i in range(15):
+        x, y = 1000 + (i * 5300) % 17_000, 1000 + (i * 3700) % 17_000
+        place = InZone(where.zone, "", float(x), float(y), float(i), measured=True)
+        start = time.perf_counter()
+        judge(scene, who, place, thorough=True)
+        laid.append((time.perf_counter() - start) * 1000)
+    print(f"  laid there, ways out too: median {statistics.median(laid[1:]):.1f} ms, first {laid[0]:.1f} ms")
 
 
 def main() -> None:
     """Run all of it."""
-    audits()
+    audits(joined=False)
+    audits(joined=True)
     for rooms in (1, 30):
         scene = build(big_shop(rooms), crowd(500, rooms).state())
         steps(scene, "g0", f"a step while carrying among 500 things in {rooms} room(s)")
@@ -120,6 +148,8 @@ def main() -> None:
     print(f"best places, 120 groups, 6 rooms: {best:.1f} ms")
     packed = build(big_shop(1), crowd(500, 1).state())
     print(f"best places, 500 things in one room: {timed(lambda: best_places(packed, 'g1')) * 1000:.1f} ms")
+    exact = timed(lambda: best_places(packed, "g1", zone="room 0")) * 1000
+    print(f"the 8 best of all free places there, 500 things in one room: {exact:.1f} ms")
 
 
 if __name__ == "__main__":
