@@ -79,3 +79,10 @@ def test_columns_never_take_more_than_there_is(columns, width):
 def test_columns_that_do_not_fit_go_from_the_right():
     assert share_out(COLUMNS, 19)[2] == 0
     assert share_out(COLUMNS, 24) == (10, 8, 6)
+
+
+def test_what_is_easily_spared_goes_first_and_the_rest_keeps_its_order():
+    columns = (Column("name", 20, 1.0), Column("from", 15, 1.0, spared=2), Column("code", 9, spared=1))
+    assert share_out(columns, 50) == (23, 18, 9)
+    assert share_out(columns, 40) == (31, 0, 9)
+    assert share_out(columns, 25) == (25, 0, 0)

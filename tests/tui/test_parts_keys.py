@@ -275,3 +275,18 @@ async def test_carry_from_the_list(parts):
     assert parts.app.current_mode == "plan"
     assert parts.app.screen.hand.hand.key == parts.bench.ids["pump"]
     await parts.press("escape")
+
+
+@pytest.mark.parametrize("width", [80, 100, 120, 200])
+async def test_name_place_mass_and_code_are_whole_at_any_usual_width(bench, settled, frame, width):
+    app = bench.app()
+    async with app.run_test(size=(width, 24)) as pilot:
+        await pilot.press("2")
+        await settled(pilot)
+        row = next(line for line in frame(app).splitlines() if "pallet of castings" in line)
+        code = bench.code("pallet")
+        assert "bay" in row and "310 kg" in row and code in row
+        assert "…" not in row
+        wanted = {80: (), 100: ("becomes",), 120: ("becomes", "from"), 200: ("becomes", "from")}[width]
+        head = next(line for line in frame(app).splitlines() if "part group" in line)
+        assert all(title in head for title in wanted)

@@ -69,12 +69,12 @@ class PartsScreen(StripActions, GroupActions, Place):
             )
             yield LineList(
                 (
-                    Column("part group", 26, 1.2),
-                    Column("lies", 22, 1.0),
-                    Column("from", 18, 1.0),
-                    Column("becomes", 11),
-                    Column("mass", 11),
-                    Column("code", 12),
+                    Column("part group", 29, 1.0),
+                    Column("lies", 27, 1.0),
+                    Column("from", 18, 1.0, spared=2),
+                    Column("becomes", 11, spared=1),
+                    Column("mass", 12),
+                    Column("code", 10),
                 ),
                 empty="no part group yet: e records what has just come off",
                 id="groups",

@@ -25,11 +25,12 @@ KEPT_STRIPS = 400
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its title, the cells it needs, and its share of what is left over."""
+    """A column: its title, the cells it needs, its share of what is left over, how easily it is spared."""
 
     title: str
     width: int
     share: float = 0.0
+    spared: int = 0
 
 
 Cell = str | tuple[str, str]
@@ -181,7 +182,7 @@ class LineList(ScrollView, can_focus=True):
             return self._strip([(c.title, "head") for c in self.columns], width, "head")
         row = y - self._head + self.scroll_offset.y
         if row >= self._count:
-            text = self.empty if self._count == 0 and y == self._head + 1 else ""
+            text = self.empty if self._count == 0 and y == 2 * self._head else ""
             return Strip([Segment(fit("  " + text, width), self._style("dim"))], width)
         state = 0 if row != self.cursor else 2 if self.has_focus else 1
         key = (row, state, width)
@@ -216,7 +217,7 @@ class LineList(ScrollView, can_focus=True):
         return style
 
     def _fitted(self, width: int) -> tuple[int, ...]:
-        """Share the width out over the columns; those that no longer fit get none, from the right."""
+        """Share the width out over the columns; those that no longer fit get none."""
         if self._widths[0] != width:
             self._widths = (width, share_out(self.columns, width))
         return self._widths[1]
@@ -262,15 +263,19 @@ class LineList(ScrollView, can_focus=True):
 
 
 def share_out(columns: Sequence[Column], width: int) -> tuple[int, ...]:
-    """Return the cells each column gets of a width; columns that do not fit get 0, the last first."""
-    shown = len(columns)
-    while shown > 1 and sum(c.width for c in columns[:shown]) > width:
-        shown -= 1
-    widths = [c.width for c in columns[:shown]]
+    """Return the cells each column gets of a width; of those that do not fit the most easily spared get 0.
+
+    Of equally spared ones the last goes first; the first column stays whatever happens.
+    """
+    shown = list(range(len(columns)))
+    while len(shown) > 1 and sum(columns[i].width for i in shown) > width:
+        shown.remove(max(shown[1:], key=lambda i: (columns[i].spared, i)))
+    widths = [columns[i].width if i in shown else 0 for i in range(len(columns))]
     over = width - sum(widths)
-    shares = sum(c.share for c in columns[:shown])
-    if shown == 1 or over < 0:
-        widths[0] = min(width, max(widths[0], width))
+    shares = sum(columns[i].share for i in shown)
+    if len(shown) == 1 or over < 0:
+        widths[0] = width
     elif shares:
-        widths = [w + int(over * c.share / shares) for w, c in zip(widths, columns, strict=False)]
-    return (*widths, *([0] * (len(columns) - shown)))
+        for i in shown:
+            widths[i] += int(over * columns[i].share / shares)
+    return tuple(widths)
