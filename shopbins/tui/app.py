@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import work
 from textual.app import App
@@ -118,6 +119,7 @@ class ShopbinsApp(Anywhere, App[int]):
         self._plain_start = plain_start
         self._said: Text | None = None
         self._said_timer: Any = None
+        self._trouble: tuple[str, ...] = ()
         self._audit_timer: Any = None
         self._take_theme()
 
@@ -161,8 +163,10 @@ class ShopbinsApp(Anywhere, App[int]):
         try:
             news = self.desk.refresh()
         except DeskError as problem:
-            self.tell(*problem.lines, bad=True)
+            self.tell(*problem.lines, bad=True, again=problem.lines == self._trouble)
+            self._trouble = problem.lines
             return
+        self._trouble = ()
         if news is not None:
             self.others_new += len(news)
             self.changed()
@@ -195,17 +199,21 @@ class ShopbinsApp(Anywhere, App[int]):
             self.tell(said)
         return answer
 
-    def tell(self, *lines: str, bad: bool = False) -> None:
-        """Say something at the foot, above the keys, for a while; more than one line opens a page."""
+    def tell(self, *lines: str, bad: bool = False, again: bool = False) -> None:
+        """Say something at the foot, above the keys, for a while; a page opens for what does not fit there.
+
+        `again` for what was told before and still is so: no bell, no page.
+        """
         first = plain(lines[0] if lines else "", 500)
         self._said = Text(f" {'!' if bad else '✓'} {first}", "bold" if bad else "")
-        if bad:
+        if bad and not again:
             self.bell()
         if self._said_timer is not None:
             self._said_timer.stop()
         self._said_timer = self.set_timer(SAID_S, self.hush)
         self.fill_lines()
-        if len(lines) > 1:
+        too_long = bad and cell_len(first) + 3 > self.size.width
+        if (len(lines) > 1 or too_long) and not again:
             self.open_page("Problem", list(lines))
 
     def hush(self) -> None:
