@@ -26,6 +26,7 @@ SCOPES: Mapping[str, str] = {
     "refit": "Refit",
     "list": "In any list",
     "scan": "Scan line",
+    "rollcall": "Roll-call of a place",
     "entry": "What has just come off",
     "catchup": "Catch-up",
 }
@@ -40,6 +41,7 @@ TOGETHER: tuple[tuple[str, ...], ...] = (
     ("search",),
     ("list",),
     ("scan",),
+    ("rollcall",),
     ("entry",),
     ("catchup",),
 )
@@ -84,9 +86,10 @@ ACTIONS: tuple[Action, ...] = (
     Action("everywhere.enter_part", "e", "came off", "record what has just come off, one line each", foot=True),
     Action("everywhere.catch_up", "k", "catch up", "walk the shop zone by zone, recording what already lies there"),
     Action("everywhere.scan", "z,Z", "scan", "open the scan line (a scanner does it by itself)", priority=True),
+    Action("everywhere.roll_call", "K", "roll-call", "scan all that lies in one place: what is missing, misplaced or new is listed and put right"),
     Action("everywhere.undo", "u,ctrl+z", "undo", "take back your last change", foot=True),
     Action("everywhere.redo", "U,ctrl+y", "redo", "do again what was taken back"),
-    Action("everywhere.tags", "t", "tags", "print tags to a PDF: for the marked, for all, for zones, or blank ones"),
+    Action("everywhere.tags", "t", "tags", "print tags: what is untagged or no longer right, the marked, all, zones, or blank ones; look at one first"),
     Action("everywhere.last_evening", "y", "last evening", "how the last evening ended, what is unplaced or overdue"),
     Action("everywhere.help", "question_mark,f1", "help", "explain where you are and every key", foot=True),
     Action("everywhere.palette", "colon,ctrl+p", "commands", "the command palette: do anything by its name"),
@@ -208,6 +211,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("catchup.close", "escape", "close", "stop here; it goes on from this zone next time", foot=True, palette=False),
     Action("scan.close", "escape", "close", "close the scan line; 'here' stays set", foot=True, palette=False),
     Action("scan.fit", "tab", "put back on", "put what is in hand back on its machine", foot=True, palette=False),
+    Action("rollcall.close", "escape", "end", "end the roll-call; what is not put right stays as it was on record", foot=True, palette=False),
+    Action("rollcall.up", "up", "up", "a row up", palette=False),
+    Action("rollcall.down", "down", "down", "a row down", palette=False),
     Action("scan.leave_here", "delete", "leave here", "forget 'here' and what is in hand", foot=True, palette=False),
 )  # fmt: skip
 

@@ -84,6 +84,12 @@ class Anywhere(TypeAhead):
 
         self._app.push_screen(ScanLine("Z"))
 
+    def action_roll_call(self) -> None:
+        """Call the roll of the place set as 'here', or of the one scanned first."""
+        from shopbins.tui.dialogs.rollcall import RollCallLine
+
+        self._app.push_screen(RollCallLine())
+
     def action_tags(self) -> None:
         """Ask what tags to print, and where to."""
         from shopbins.tui.printing import ask_tags

@@ -1,8 +1,7 @@
-"""Tags to a PDF: which, on what sheet, from which label on, into which file; then drawn behind a notice."""
+"""Printing tags: which, on what labels, from which on, to a printer or into a file; drawn behind a notice."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -19,6 +18,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.text import counted
 
 if TYPE_CHECKING:
+    from shopbins.desk.tagging import To, Which
     from shopbins.tags.draw import Rendered
     from shopbins.tui.app import ShopbinsApp
 
@@ -30,11 +30,12 @@ SHEET_OF_BLANKS = "21"
 class Order:
     """What is to be printed."""
 
-    codes: Sequence[str] | str = "all"
+    codes: Which = "all"
     blank: int = 0
     sheet: str = "a4-3x7"
     start: int = 1
     path: str = ""
+    to: To = "pdf"
 
 
 class Printing(Dialog[None]):
@@ -55,7 +56,8 @@ def ask_tags(app: ShopbinsApp) -> None:
     """Ask which tags."""
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
-    bare = [g.code for g in state.groups() if not g.tagged]
+    due = app.desk.due_tags()
+    bare = sum(each.untagged for each in due)
     place = getattr(app.screen, "current_group", None)
     at_hand = place() if callable(place) else None
     choices = []
@@ -64,24 +66,48 @@ def ask_tags(app: ShopbinsApp) -> None:
     if at_hand is not None:
         choices.append(Choice("one", f"only {state.group(at_hand).shown}"))
     choices += [
-        Choice("new", f"those without a tag ({len(bare)})"),
+        Choice(
+            "due", f"those without a tag ({bare}) or no longer right ({len(due) - bare})", "in walking order"
+        ),
         Choice("all", f"every group ({len(state.group_ids())})"),
         Choice("zones", "every zone and level"),
         Choice("blank", "blank tags", "bound later, by scanning them"),
     ]
+    if state.docs("connection"):
+        choices.append(Choice("flags", "flags for wires, hoses and pipes", "a pair each"))
+    if at_hand is not None:
+        choices.append(
+            Choice("look", f"look at the tag of {state.group(at_hand).shown}", "nothing is printed")
+        )
 
     def chosen(which: str | None) -> None:
         if which == "blank":
             _ask_blank(app, Order())
+        elif which == "look" and at_hand is not None:
+            look_at(app, state.group(at_hand).code)
         elif which is not None:
             one = [] if at_hand is None else [state.group(at_hand).code]
-            codes = {"marked": marked, "one": one, "new": bare}.get(which, which)
-            if codes:
-                _ask_sheet(app, Order(codes=codes))
+            if which == "due" and not due:
+                app.tell("every tag is there and says what is so")
             else:
-                app.tell("every group has its tag")
+                _ask_sheet(app, Order(codes={"marked": marked, "one": one}.get(which, which)))
 
     app.push_screen(Pick("Print tags: which?", choices, digits=True), chosen)
+
+
+def look_at(app: ShopbinsApp, code: str, sheet: str = "") -> None:
+    """Show a tag as it would be printed."""
+    from shopbins.tags.layouts import DEFAULT
+    from shopbins.tags.own import last
+    from shopbins.tui.dialogs.tagview import TagView
+
+    sheet = sheet or last().sheet or DEFAULT
+    try:
+        drawn = app.desk.preview_tag(code, sheet)
+    except DeskError as problem:
+        app.tell(*problem.lines, bad=True)
+        return
+    app.push_screen(TagView(drawn, sheet))
 
 
 def _ask_blank(app: ShopbinsApp, order: Order) -> None:
@@ -99,19 +125,32 @@ def _ask_blank(app: ShopbinsApp, order: Order) -> None:
 
 
 def _ask_sheet(app: ShopbinsApp, order: Order) -> None:
-    from shopbins.tags.layouts import layouts
+    from shopbins.tags.own import last
 
+    known, problems = app.desk.layouts()
+    kept = last().sheet
     choices = [
-        Choice(name, name, f"{counted(each.columns * each.rows, 'label')} a page, {each.source}")
-        for name, each in layouts().items()
+        Choice(name, name, f"{each.form}, {counted(each.per_page, 'label')} a page, {each.source}")
+        for name, each in sorted(
+            known.items(), key=lambda item: (item[0] != kept, order_of(order, item[1].form))
+        )
     ]
 
     def chosen(sheet: str | None) -> None:
         if sheet is not None:
             order.sheet = sheet
-            _ask_start(app, order)
+            if known[sheet].per_page > 1:
+                _ask_start(app, order)
+            else:
+                _ask_where(app, order)
 
-    app.push_screen(Pick("On what labels?", choices), chosen)
+    app.push_screen(Pick("On what labels?", choices, says=problems[:2]), chosen)
+
+
+def order_of(order: Order, form: str) -> int:
+    """Return where a form of label comes in the list: flags first for flags, strips and markers for zones."""
+    wanted = {"flags": ("flag",), "zones": ("strip", "marker")}.get(str(order.codes), ())
+    return 0 if form in wanted else 1 if form == "label" else 2
 
 
 def _ask_start(app: ShopbinsApp, order: Order) -> None:
@@ -125,20 +164,54 @@ def _ask_start(app: ShopbinsApp, order: Order) -> None:
     def given(text: str | None) -> None:
         if text:
             order.start = int(text)
-            _ask_path(app, order)
+            _ask_where(app, order)
 
     app.push_screen(Ask("Which is the first free label on the sheet?", "1", wrong=wrong), given)
 
 
+def _ask_where(app: ShopbinsApp, order: Order) -> None:
+    """Ask for the printer or the file; only for the file where there is no printer."""
+    from shopbins.tags.own import last
+    from shopbins.tags.spool import print_command, printers
+
+    if print_command() is None:
+        _ask_path(app, order)
+        return
+    names, problem = printers()
+    kept = last().printer
+    names.sort(key=lambda name: name != kept)
+    choices = [Choice(f"to {name}", name, "used last" if name == kept else "printer") for name in names]
+    if not names:
+        choices.append(Choice("to ", "the usual printer", "the system's own choice"))
+    choices += [Choice("pdf", "a PDF file"), Choice("png", "one picture a label", "PNG files in a folder")]
+
+    def chosen(where: str | None) -> None:
+        if where is None:
+            return
+        if where.startswith("to "):
+            order.to, order.path = "printer", where[3:]
+            _print(app, order)
+        else:
+            order.to = "png" if where == "png" else "pdf"
+            _ask_path(app, order)
+
+    app.push_screen(Pick("Print where?", choices, says=[problem] if problem else (), digits=True), chosen)
+
+
 def _ask_path(app: ShopbinsApp, order: Order) -> None:
     first = _unused(app.desk.shop_path.parent)
+    if order.to == "png":
+        first = first.with_suffix("")
 
     def given(text: str | None) -> None:
         if text:
             order.path = text
             _print(app, order)
 
-    app.push_screen(Ask("Into which PDF file?", str(first), wrong=_wrong_path), given)
+    if order.to == "png":
+        app.push_screen(Ask("Into which folder?", str(first)), given)
+    else:
+        app.push_screen(Ask("Into which PDF file?", str(first), wrong=_wrong_path), given)
 
 
 def _unused(folder: Path) -> Path:
@@ -167,8 +240,9 @@ def _print(app: ShopbinsApp, order: Order) -> None:
         problem: DeskError | None = None
         try:
             rendered = app.desk.print_tags(
-                Path(order.path).expanduser(),
+                order.path if order.to == "printer" else Path(order.path).expanduser(),
                 order.codes,
+                to=order.to,
                 blank=order.blank,
                 sheet=order.sheet,
                 start=order.start,
@@ -177,6 +251,8 @@ def _print(app: ShopbinsApp, order: Order) -> None:
             problem = trouble
         app.call_from_thread(done, rendered, problem)
 
+    from shopbins.tags.own import Last, last, remember
+
     def done(rendered: Rendered | None, problem: DeskError | None) -> None:
         app.busy = False
         notice.dismiss(None)
@@ -184,7 +260,9 @@ def _print(app: ShopbinsApp, order: Order) -> None:
             app.tell(*problem.lines, bad=True)
         elif rendered is not None:
             app.changed()
-            said = f"{counted(rendered.labels, 'tag')} on {counted(rendered.pages, 'page')}: {order.path}"
+            remember(Last(order.path if order.to == "printer" else last().printer, order.sheet))
+            where = order.path or "the usual printer"
+            said = f"{counted(rendered.labels, 'tag')} on {counted(rendered.pages, 'page')}: {where}"
             app.tell(said, *rendered.problems)
 
     app.run_worker(work, thread=True, group="print", exclusive=True, exit_on_error=False)

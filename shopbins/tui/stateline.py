@@ -27,6 +27,8 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     parts.extend(_judged(app))
     if app.scanned.here is not None:
         parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
+    if (into := app.scanned.into) is not None and desk.state.has_group(into):
+        parts.append((f"open: {desk.state.group(into).shown}", "bold"))
     if (held := app.scanned.held) is not None:
         what = desk.state.group(held).shown if desk.state.has_group(held) else f"blank tag {held}"
         parts.append((f"in hand: {what}", "bold"))

@@ -20,6 +20,7 @@ from shopbins.tui.config import clashes
 from shopbins.tui.dialogs.catchup import CatchUpField
 from shopbins.tui.dialogs.entry import EntryField
 from shopbins.tui.dialogs.help import help_lines
+from shopbins.tui.dialogs.rollcall import RollCallLine
 from shopbins.tui.dialogs.scanline import ScanLine
 from shopbins.tui.screens.audit import AuditScreen
 from shopbins.tui.screens.parts import PartsScreen, SearchLine
@@ -37,6 +38,7 @@ NODES = {
     "audit": [AuditScreen],
     "list": [LineList],
     "scan": [ScanLine],
+    "rollcall": [RollCallLine],
     "entry": [EntryField],
     "catchup": [CatchUpField],
 }

@@ -1,5 +1,7 @@
 """Scanning from any place: a scanner types as fast as it can and ends with enter, and nothing is lost."""
 
+import asyncio
+
 import pytest
 
 from shopbins.desk.resolve import looks_like_code
@@ -111,8 +113,38 @@ async def test_a_wrong_character_changes_nothing(shop):
     wrong = code[:-2] + ("3" if code[-2] != "3" else "4") + code[-1]
     seq = shop.bench.desk.seq
     await scan(shop, wrong)
-    assert result(shop) == "UNKNOWN"
+    assert result(shop) == "MISREAD"
     assert shop.bench.desk.seq == seq
+
+
+async def test_each_result_stands_in_large_letters_and_rings_once_or_thrice(shop, monkeypatch):
+    from shopbins.tui.bigword import big_word
+
+    rung = []
+    monkeypatch.setattr(shop.app, "bell", lambda: rung.append(1))
+
+    def large():
+        return str(shop.app.screen.query_one("#big").render())
+
+    await scan(shop, shop.bench.place("rack a/1"))
+    assert large().split() == big_word("HERE").split() and len(rung) == 1
+    await scan(shop, "ZQW00010")
+    await asyncio.sleep(0.5)
+    assert large().split() == big_word("MISREAD").split() and len(rung) == 4
+
+
+async def test_a_bag_into_the_tub_by_two_scans_and_the_next_by_one(shop):
+    await scan(shop, shop.bench.code("studs"))
+    await scan(shop, shop.bench.code("valves"))
+    assert result(shop) == "IN"
+    tub, valves = shop.bench.ids["studs"], shop.bench.group("valves")
+    assert valves.where.group == tub
+    assert "open: tub of studs" in shop.app.screen_stack[0].query_one("#state").text
+    more = shop.bench.desk.take("a bag of shims", container="bag")
+    await scan(shop, more.code)
+    assert result(shop) == "IN" and shop.bench.desk.state.group(more.id).where.group == tub
+    await scan(shop, shop.bench.place("bench 1"))
+    assert result(shop) == "HERE" and shop.app.scanned.into is None
 
 
 async def test_typed_by_hand_with_corrections(shop):

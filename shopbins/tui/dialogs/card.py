@@ -29,7 +29,7 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
     lines = [desk.introduce(group.id), "", *group_told(scene, group).lines]
     if group.also_codes:
         lines.append(f"also tagged {', '.join(group.also_codes)}")
-    lines.append("its tag is printed" if group.tagged else "no tag printed yet: t prints it")
+    lines.append(_tag_line(group))
     below = [scene.group(each) for each in scene.children(group.id)]
     if below:
         lines += ["", "In and on it:"]
@@ -38,3 +38,14 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
     history = desk.history(group.id)
     lines += [f"  {local_time(event.at)}  {event.by}: {sentence}" for event, sentence in reversed(history)]
     return lines
+
+
+def _tag_line(group: Group) -> str:
+    """Say whether a group's tag is printed and still right."""
+    from shopbins.parts.printed import changed
+
+    if not group.tagged:
+        return "no tag printed yet: t prints it"
+    if why := changed(group):
+        return f"its tag is printed, but no longer right ({', '.join(why)}): t prints it again"
+    return "its tag is printed"

@@ -14,15 +14,17 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from shopbins.desk.scan import Scanned, ScanState, scan
+from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.tui.actions import bindings
+from shopbins.tui.bells import ring
+from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.laying import REASONS, told
 from shopbins.tui.text import plain
 
 LONGEST_CODE = 40
 KEPT_LINES = 4
-GLYPH = {"STOP": "■", "UNKNOWN": "?", "REFUSED": "!"}
+GLYPH = {"STOP": "■", "UNKNOWN": "?", "MISREAD": "?", "OTHER SHOP": "?", "WHICH": "?", "REFUSED": "!"}
 
 
 class ScanLine(FootDialog[None]):
@@ -32,6 +34,7 @@ class ScanLine(FootDialog[None]):
     takes_letters = True
     DEFAULT_CSS = """
     ScanLine #result { height: auto; max-height: 3; }
+    ScanLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
     ScanLine #said { width: 1fr; padding: 0 1; height: auto; }
     """
 
@@ -45,6 +48,7 @@ class ScanLine(FootDialog[None]):
         """Lay the result, the code being read and the earlier ones under each other."""
         with Vertical(classes="box"):
             yield Static("", id="log", classes="log", markup=False)
+            yield Static(big_word("SCAN"), id="big", markup=False)
             with Horizontal(id="result"):
                 yield Static("SCAN", id="word", classes="big", markup=False)
                 yield Static("", id="said", markup=False)
@@ -54,20 +58,28 @@ class ScanLine(FootDialog[None]):
 
     def on_mount(self) -> None:
         """Show what is set from before."""
-        here = self.shopbins.scanned.here
-        self.query_one("#said", Static).update(
+        self.query_one("#said", Static).update(self._awaited())
+        self._show()
+
+    def _awaited(self) -> str:
+        """Say what may be scanned now."""
+        here, into = self.shopbins.scanned.here, self.shopbins.scanned.into
+        if into is not None and self.desk.state.has_group(into):
+            return f"{self.desk.state.group(into).shown} is open: scan what goes into it"
+        return (
             f"here is {self.desk.place_words(*here)}: scan what lies there"
             if here
-            else "a zone's tag or a part's tag"
+            else "a zone's or part's tag"
         )
-        self._show()
 
     def _show(self) -> None:
         if not self.is_mounted:
             return
         self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
-        here = self.shopbins.scanned.here
+        here, into = self.shopbins.scanned.here, self.shopbins.scanned.into
         set_now = f"here: {self.desk.place_words(*here)} · del forgets it · " if here else ""
+        if into is not None:
+            set_now = "scan it again to close it · del forgets it · "
         held = "tab puts it back on · " if self.shopbins.scanned.held and not here else ""
         hint = f"{held}{set_now}esc closes"
         if self._stopped is not None:
@@ -122,7 +134,7 @@ class ScanLine(FootDialog[None]):
         if result.word == "STOP":
             self._stopped = (before, code)
         self._tell(result)
-        if result.ok and result.word in ("LAID", "NEW"):
+        if result.ok and result.word in RECORDED:
             self.shopbins.changed()
         else:
             self.shopbins.fill_lines()
@@ -130,13 +142,14 @@ class ScanLine(FootDialog[None]):
     def _tell(self, result: Scanned) -> None:
         glyph = GLYPH.get(result.word, "✓")
         self.query_one("#word", Static).update(f"{glyph} {result.word}")
+        self.query_one("#big", Static).update(big_word(result.word))
         self.query_one("#said", Static).update(plain(result.text, 300))
         self._log = [*self._log, plain(f"{result.word:<8} {result.text}", 200)][-KEPT_LINES - 1 :]
         self.query_one("#log", Static).update("\n".join(self._log[:-1]))
         worst = [told(f) for f in result.findings if f.grade != "note"][:3]
-        self.query_one("#findings", Static).update(plain(" · ".join(worst), 500))
-        if not result.ok:
-            self.app.bell()
+        said = [*worst, self._heed(result.group)]
+        self.query_one("#findings", Static).update(plain(" · ".join(filter(None, said)), 500))
+        ring(self.shopbins, ok=result.ok)
 
     def action_close(self) -> None:
         """Close; 'here' stays set."""
@@ -158,16 +171,27 @@ class ScanLine(FootDialog[None]):
         held = self.shopbins.scanned.held
         self.shopbins.scanned = ScanState(self.shopbins.scanned.here, None)
         if held is not None and self.is_mounted:
-            group = self.desk.state.group(held)
-            said = " · ".join((self.desk.introduce(held), *self.desk.hints(group)))
-            self._tell(Scanned("ON", said, True, None, None, held))
+            said = self.desk.introduce(held)
+            self.query_one("#word", Static).update("✓ ON")
+            self.query_one("#big", Static).update(big_word("ON"))
+            self.query_one("#said", Static).update(plain(said, 300))
+            self.query_one("#findings", Static).update(plain(self._heed(held), 500))
+            self._log = [*self._log, plain(f"{'ON':<8} {said}", 200)][-KEPT_LINES - 1 :]
+            self.query_one("#log", Static).update("\n".join(self._log[:-1]))
             self._show()
+
+    def _heed(self, group_id: str | None) -> str:
+        """Say what to heed when a group is handled."""
+        if group_id is None or not self.desk.state.has_group(group_id):
+            return ""
+        return " · ".join(self.desk.hints(self.desk.state.group(group_id)))
 
     def action_leave_here(self) -> None:
         """Forget 'here' and what is in hand."""
         self.shopbins.scanned = ScanState()
         self._stopped = None
         self.query_one("#word", Static).update("SCAN")
-        self.query_one("#said", Static).update("a zone's tag or a part's tag")
+        self.query_one("#big", Static).update(big_word("SCAN"))
+        self.query_one("#said", Static).update(self._awaited())
         self.shopbins.fill_lines()
         self._show()

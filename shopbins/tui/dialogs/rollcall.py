@@ -1,0 +1,188 @@
+"""Roll-call of a place: scan all that lies there; what is not as recorded is put right by a key each.
+
+Like the scan line it hears keys itself, so that nothing a scanner types is lost.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from shopbins.desk.problems import DeskError
+from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
+from shopbins.tui.actions import bindings
+from shopbins.tui.bells import ring
+from shopbins.tui.bigword import big_word
+from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.laying import REASONS, told
+from shopbins.tui.text import plain
+from shopbins.tui.widgets.linelist import Cell, Column, LineList
+
+LONGEST_CODE = 40
+MOST_ROWS = 9
+GLYPH = {"missing": "–", "misplaced": "→", "unexpected": "+", "present": "✓"}
+LOOK = {"missing": "stop", "misplaced": "correct", "unexpected": "note", "present": "dim"}
+
+
+class RollCallLine(FootDialog[None]):
+    """One read after the other; enter on an empty line puts the row under the cursor right."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("rollcall")]
+    takes_letters = True
+    DEFAULT_CSS = """
+    RollCallLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    RollCallLine LineList { height: auto; max-height: 9; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typed = ""
+        self._call: RollCall | None = None
+        self._rows: list[Row] = []
+        self._stopped: Row | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay the last result, the count, the code being read and the rows under each other."""
+        with Vertical(classes="box"):
+            yield Static("", id="place", classes="title", markup=False)
+            yield Static(big_word("CALL"), id="big", markup=False)
+            with Horizontal(id="result"):
+                yield Static("", id="said", markup=False)
+            yield LineList((Column("", 12), Column("", 26, 1.0), Column("", 20, 1.0)), head=False, id="rows")
+            yield Static("", id="code", markup=False)
+            yield Static("", id="hint", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin with the place set as 'here', if one is."""
+        self.query_one(LineList).can_focus = False
+        here = self.shopbins.scanned.here
+        if here is not None:
+            self._call = RollCall(*here)
+        self._show()
+
+    # --- typed and scanned --------------------------------------------------------------------------------
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the code letter by letter; a digit right after a stop gives the reason to let it stand."""
+        if event.key == "enter":
+            event.stop()
+            self._entered()
+        elif event.key == "backspace":
+            event.stop()
+            self._typed = self._typed[:-1]
+        elif self._stopped is not None and not self._typed and event.key in "12345":
+            event.stop()
+            self._right(self._stopped, REASONS[int(event.key) - 1][0])
+        elif event.character is not None and event.character.isprintable():
+            event.stop()
+            self._typed = (self._typed + event.character)[:LONGEST_CODE]
+        self._show_code()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take a pasted code; a line break ends it."""
+        event.stop()
+        code, ended, _ = event.text.partition("\n")
+        self._typed = (self._typed + plain(code.strip()))[:LONGEST_CODE]
+        if ended:
+            self._entered()
+        self._show_code()
+
+    def _entered(self) -> None:
+        code, self._typed = self._typed.strip(), ""
+        if not code:
+            self._right_here()
+            return
+        self._stopped = None
+        call = self._call if self._call is not None else RollCall("")
+        after, said = read(self.desk, call, code)
+        if self._call is None and not after.zone:
+            after, said = call, Called("PLACE", "scan the tag of the place first", False)
+        self._call = after if after.zone else None
+        self._tell(said.word, said.text, ok=said.ok)
+        self._show()
+
+    # --- putting right ------------------------------------------------------------------------------------
+
+    def _right_here(self) -> None:
+        """Put right the row under the cursor."""
+        cursor = self.query_one(LineList).cursor
+        if 0 <= cursor < len(self._rows) and self._rows[cursor].kind != "present":
+            self._right(self._rows[cursor], None)
+
+    def _right(self, row: Row, reason: str | None) -> None:
+        assert self._call is not None
+        self._stopped = None
+        try:
+            self._call, laid = put_right(self.desk, self._call, row, override=reason)
+        except DeskError as problem:
+            self._tell("REFUSED", str(problem), ok=False)
+            return
+        if laid is not None and not laid.done:
+            self._stopped = row
+            stops = [told(each) for each in laid.findings if each.grade == "stop"][:2]
+            self._tell("STOP", f"{row.shown}: {' · '.join(stops)}", ok=False)
+        else:
+            done = "taken off the record, unplaced" if laid is None else "laid down here"
+            self._tell("DONE", f"{row.shown}: {done}", ok=True)
+            self.shopbins.changed()
+        self._show()
+
+    # --- shown --------------------------------------------------------------------------------------------
+
+    def _tell(self, word: str, text: str, *, ok: bool) -> None:
+        self.query_one("#big", Static).update(big_word(word))
+        self.query_one("#said", Static).update(plain(text, 300))
+        ring(self.shopbins, ok=ok)
+
+    def _show(self) -> None:
+        call = self._call
+        if call is None:
+            self.query_one("#place", Static).update("Roll-call: scan the tag of the place first")
+            self._show_code()
+            return
+        self._rows = rows(self.desk, call)
+        faults = sum(1 for row in self._rows if row.kind != "present")
+        awaited = len(expected(self.desk, call))
+        place = self.desk.place_words(call.zone, call.level)
+        told_now = f"{len(call.read)} read, {awaited} on record, {faults} to put right"
+        self.query_one("#place", Static).update(plain(f"Roll-call of {place}: {told_now}", 200))
+        lines = self.query_one(LineList)
+        lines.styles.height = max(1, min(MOST_ROWS, len(self._rows), self.app.size.height - 11))
+        lines.show(len(self._rows), self._row, lines.cursor)
+        self._show_code()
+
+    def _row(self, number: int) -> list[Cell]:
+        row = self._rows[number]
+        where = row.where if row.kind == "misplaced" else ""
+        return [(f"{GLYPH[row.kind]} {row.kind}", LOOK[row.kind]), plain(row.shown, 100), plain(where, 100)]
+
+    def _show_code(self) -> None:
+        if not self.is_mounted:
+            return
+        self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
+        hint = "scan all that lies here · ↑ ↓ moves · esc ends"
+        cursor = self.query_one(LineList).cursor
+        if self._stopped is not None:
+            hint = "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc ends"
+        elif 0 <= cursor < len(self._rows) and (remedy := REMEDY[self._rows[cursor].kind]):
+            hint = f"enter: {remedy} · ↑ ↓ moves · esc ends"
+        self.query_one("#hint", Static).update(hint)
+
+    def action_up(self) -> None:
+        """Go a row up."""
+        self.query_one(LineList).action_cursor_up()
+        self._show_code()
+
+    def action_down(self) -> None:
+        """Go a row down."""
+        self.query_one(LineList).action_cursor_down()
+        self._show_code()
+
+    def action_close(self) -> None:
+        """End the roll-call."""
+        self.dismiss(None)

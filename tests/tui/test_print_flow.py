@@ -1,0 +1,72 @@
+"""Printing from the screen: what is due, on which labels, to a printer (a script in its place) or a file."""
+
+import os
+import sys
+
+import pytest
+
+from shopbins.tags.own import Last, last
+
+
+@pytest.fixture
+def spooler(tmp_path, monkeypatch):
+    """Put commands lp and lpstat in front of the PATH that write down what they were given."""
+    folder = tmp_path / "bin"
+    folder.mkdir()
+    log = tmp_path / "printed"
+    scripts = {
+        "lp": f"""
+import sys, shutil
+args = sys.argv[1:]
+open({str(log)!r}, "a").write("\\n".join(args) + "\\n")
+shutil.copy(args[-1], {str(tmp_path / "job.pdf")!r})
+print("request id is laser-7 (1 file(s))")
+""",
+        "lpstat": """
+import sys
+print("laser\\nlabels" if sys.argv[1] == "-e" else "system default destination: laser")
+""",
+    }
+    for name, text in scripts.items():
+        (folder / name).write_text(f"#!{sys.executable}\n{text}")
+        (folder / name).chmod(0o755)
+    monkeypatch.setenv("PATH", f"{folder}{os.pathsep}{os.environ['PATH']}")
+    return log
+
+
+async def chosen(pilot, settled, value):
+    """Pick the choice with this value by its digit, or by typing its name."""
+    await settled(pilot)
+    screen = pilot.app.screen
+    at = next(n for n, each in enumerate(screen._choices) if each.value == value)
+    if screen._digits:
+        await pilot.press(str(at + 1))
+    else:
+        await pilot.press(*({"-": "minus"}.get(each, each) for each in value), "enter")
+    await settled(pilot)
+
+
+async def test_what_is_due_goes_to_the_printer_and_both_are_remembered(bench, settled, spooler, tmp_path):
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("t")
+        await chosen(pilot, settled, "due")
+        await chosen(pilot, settled, "roll-62x29")
+        await chosen(pilot, settled, "to labels")
+        await settled(pilot)
+    words = spooler.read_text().split("\n")
+    assert words[:2] == ["-d", "labels"] and "print-scaling=none" in words
+    assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")
+    assert last() == Last("labels", "roll-62x29")
+    assert bench.desk.due_tags() == []
+
+
+async def test_nothing_due_is_said(bench, settled, tmp_path):
+    bench.desk.print_tags(tmp_path / "all.pdf", "all")
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("t")
+        await chosen(pilot, settled, "due")
+        assert "every tag is there" in app.said_line().plain

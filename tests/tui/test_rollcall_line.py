@@ -1,0 +1,104 @@
+"""Roll-call from the screen: scanned as fast as a wedge types, faults put right by enter, one each."""
+
+import pytest
+
+from shopbins.parts.model import InZone
+from shopbins.tui.dialogs.rollcall import RollCallLine
+
+
+@pytest.fixture
+async def shop(bench, settled, tmp_path):
+    bench.desk.print_tags(tmp_path / "zones.pdf", "zones")
+    bench.place = bench.desk.state.place_code
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+async def scan(pilot, code):
+    """Type as a wedge does: every key at once, enter last."""
+    from textual import events
+
+    for letter in code:
+        pilot.app.post_message(events.Key(letter, letter))
+    pilot.app.post_message(events.Key("enter", "\r"))
+    await pilot.settled()
+
+
+def kinds(pilot):
+    assert isinstance(pilot.app.screen, RollCallLine)
+    return [row.kind for row in pilot.app.screen._rows]
+
+
+def said(pilot):
+    return str(pilot.app.screen.query_one("#said").render())
+
+
+async def test_a_shelf_is_called_and_each_fault_put_right_by_one_key(shop):
+    """On record: the studs on rack a/1. There: the pump (nowhere on record) and the valves of rack a/2."""
+    desk = shop.bench.desk
+    await shop.press("K")
+    await shop.settled()
+    assert "scan the tag of the place first" in str(shop.app.screen.query_one("#place").render())
+    await scan(shop, shop.bench.place("rack a/1"))
+    assert kinds(shop) == ["missing"]
+    await scan(shop, shop.bench.code("pump"))
+    await scan(shop, shop.bench.code("valves"))
+    assert kinds(shop) == ["misplaced", "unexpected", "missing"]
+    seq = desk.seq
+    for n in (1, 2, 3):
+        shop.app.screen.query_one("#rows").cursor = 0
+        await shop.press("enter")
+        await shop.settled()
+        assert desk.seq == seq + n
+    assert kinds(shop) == ["present", "present"]
+    assert shop.bench.group("studs").where is None
+    for word in ("pump", "valves"):
+        where = shop.bench.group(word).where
+        assert isinstance(where, InZone) and (where.zone, where.level) == ("rack a", "1")
+
+
+async def test_it_begins_with_the_place_set_as_here(shop):
+    from shopbins.desk.scan import ScanState
+
+    shop.app.scanned = ScanState(("bench 1", ""))
+    await shop.press("K")
+    await shop.settled()
+    assert "bench 1: 0 read, 1 on record, 1 to put right" in str(shop.app.screen.query_one("#place").render())
+    await scan(shop, shop.bench.code("head"))
+    assert kinds(shop) == ["present"] and "as recorded" in said(shop)
+
+
+async def test_a_group_before_any_place_and_a_misread_code_change_nothing(shop):
+    seq = shop.bench.desk.seq
+    await shop.press("K")
+    await shop.settled()
+    await scan(shop, shop.bench.code("head"))
+    assert "place first" in said(shop)
+    await scan(shop, shop.bench.place("bench 1"))
+    await scan(shop, shop.bench.code("head")[:-1] + "0")
+    assert "wrong or two are swapped" in said(shop)
+    await shop.press("escape")
+    await shop.settled()
+    assert shop.bench.desk.seq == seq and not isinstance(shop.app.screen, RollCallLine)
+
+
+async def test_a_stop_is_let_through_by_a_digit(shop):
+    from shopbins.parts.model import Mass, Size
+
+    heavy = shop.bench.desk.take("flywheel", size=Size(400, 400, 100), mass=Mass(160))
+    await shop.press("K")
+    await shop.settled()
+    await scan(shop, shop.bench.place("rack a/2"))
+    await scan(shop, heavy.code)
+    shop.app.screen.query_one("#rows").cursor = 0
+    seq = shop.bench.desk.seq
+    await shop.press("enter")
+    await shop.settled()
+    assert "stop" in said(shop) and shop.bench.desk.seq == seq
+    await shop.press("1")
+    await shop.settled()
+    assert shop.bench.desk.state.group(heavy.id).where.level == "2"
