@@ -133,6 +133,11 @@ def next_step(desk: Desk, group_id: str) -> int | None:
     return next((n for n, step in enumerate(steps(desk, group_id)) if not step.get("done")), None)
 
 
+def lays_down(step: Step) -> bool:
+    """Tell whether a step lays something down, so that it is judged and may be stopped."""
+    return step["what"] in ("shift", "move") or bool(step.get("to"))
+
+
 def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None) -> Laid | None:
     """Record that a step was done, as what it does to the ledger; then tick it off.
 

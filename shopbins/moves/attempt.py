@@ -15,7 +15,7 @@ from shopbins.moves.doorway import DoorAnswer, Passing, judge_door
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
-from shopbins.moves.shiftlist import ShiftList, costs, shift_list
+from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.worst import Asker, Found, grown, lacks_little, widest
 from shopbins.shop.model import Zone
@@ -272,7 +272,7 @@ def _finished(
             return replace(
                 base, verdict="not decided", found=found, shift=shifted, reason=f"no place found for {words}"
             )
-        then, found = _with_shifted(base, ask, found, shifted)
+        then, found = _with_shifted(job, base, ask, found, shifted)
     sure = found.clearance_mm is not None and (
         found.grown_mm >= job.slack_mm or found.clearance_mm >= job.slack_mm
     )
@@ -302,12 +302,14 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
     return made
 
 
-def _with_shifted(base: Attempt, ask: Asker, found: Found, shifted: ShiftList) -> tuple[Ground, Found]:
+def _with_shifted(
+    job: Job, base: Attempt, ask: Asker, found: Found, shifted: ShiftList
+) -> tuple[Ground, Found]:
     """Return the floor once all is shifted, and the way measured again among what then stands there."""
     assert base.route is not None
     top = base.gear.height_mm if base.gear.height_mm is not None else base.body.load.height_mm
     then = ground(
-        shifted.after,
+        shifted_scene(job.scene, shifted.items),
         base.route,
         f"group:{base.body.group.id}",
         top,

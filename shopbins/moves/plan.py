@@ -23,7 +23,7 @@ from shopbins.moves.headroom import unknown as unknown_height
 from shopbins.moves.left import with_left
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.route import Route, routes
-from shopbins.moves.shiftlist import Shifted, off_the_way
+from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.telling import Told, told_of
 from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
@@ -396,7 +396,7 @@ def _made(
 def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:
     """Return a place for each part with a tag that comes off, off the way, where the shop has one."""
     found: dict[str, InZone] = {}
-    now = with_left(scene if best.shift is None else best.shift.after, best.body)
+    now = with_left(shifted_scene(scene, _items(best)), best.body)
     for part in best.body.off:
         if not part.group:
             continue

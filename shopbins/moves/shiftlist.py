@@ -62,11 +62,10 @@ class Shifted:
 
 @dataclass(frozen=True, slots=True)
 class ShiftList:
-    """What to shift, in order; `no_place` names what found none, with the reason; `after` the shop then."""
+    """What to shift, in order; `no_place` names what found none, with the reason."""
 
     items: tuple[Shifted, ...]
     no_place: tuple[str, ...]
-    after: Scene
 
     @property
     def total_kg(self) -> float:
@@ -81,6 +80,16 @@ class ShiftList:
     def too_heavy(self, one_person_kg: float) -> tuple[Shifted, ...]:
         """Return those that exceed what one person lifts, as far as weighed."""
         return tuple(each for each in self.items if each.mass_kg is not None and each.mass_kg > one_person_kg)
+
+
+def shifted_scene(scene: Scene, items: Sequence[Shifted]) -> Scene:
+    """Return the scene once all of a shift list is done."""
+    for each in items:
+        if each.where is not None:
+            scene = scene.with_group_at(each.subject.partition(":")[2], each.where)
+        elif each.place is not None:
+            scene = scene.with_thing_at(each.place)
+    return scene
 
 
 def costs(scene: Scene, things: Sequence[Standing]) -> list[float]:
@@ -128,7 +137,7 @@ def shift_list(
             left.remove(i)
             progress = True
     none = tuple(f"{ground.things[i].name}: {why.get(i, 'time was up')}" for i in left)
-    return ShiftList(tuple(work.items), none, work.now)
+    return ShiftList(tuple(work.items), none)
 
 
 class _Work:

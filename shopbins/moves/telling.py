@@ -23,6 +23,7 @@ from shopbins.moves.force import Push, force_findings, on_floor
 from shopbins.moves.headroom import low_ceilings
 from shopbins.moves.left import left_of, moved_reference, with_left
 from shopbins.moves.route import room_at
+from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.supports import Support, stand, stand_findings
 from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
@@ -130,7 +131,7 @@ def _after(
     scene: Scene, it: Attempt, goal: Zone, level: str, known: frozenset[str], today: date
 ) -> tuple[list[Finding], list[Finding]]:
     """Return what is newly found where it ends, and while it stands in doorways, all shifted by then."""
-    shifted = scene if it.shift is None else it.shift.after
+    shifted = scene if it.shift is None else shifted_scene(scene, it.shift.items)
     if it.goal is None:
         return [], []
     shifted = with_left(shifted, it.body)

@@ -13,6 +13,7 @@ from shopbins.floor.shapes import Outline, Point, Pose, bounds, placed
 from shopbins.layout.scene import Scene
 from shopbins.moves.during import between
 from shopbins.moves.plan import Plan
+from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import steps_of
 from shopbins.reports.movesheet import answer_line, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
@@ -189,7 +190,7 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float) -> float:
         dashed = body.subject in moved
         _shape(canvas, frame, body.outline, line=0.2, grey=0.2, fill=1.0 if dashed else 0.9, dash=dashed)
         _label(canvas, frame, body.outline, body.name)
-    _draw_shifts(canvas, frame, plan)
+    _draw_shifts(canvas, frame, scene, plan)
     _draw_way(canvas, frame, plan)
     lower = frame.bottom - 4.0
     _write(canvas, MARGIN_MM, lower, f"1 : {scale}", 2.6, BOLD)
@@ -233,32 +234,24 @@ def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float 
         _write(canvas, x0 + 0.3, (y0 + y1) / 2 - size * 0.3, shown, size)
 
 
-def _draw_shifts(canvas: Any, frame: _Frame, plan: Plan) -> None:
+def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw where shifted things go, numbered as in the list."""
-    shift = None if plan.attempt is None else plan.attempt.shift
-    if shift is None:
+    ground = None if plan.attempt is None else plan.attempt.ground
+    if ground is None or not plan.shift:
         return
-    first = len(plan.off_first) + 1
-    before = (
-        {}
-        if plan.attempt is None or plan.attempt.ground is None
-        else {t.subject: t for t in plan.attempt.ground.things}
-    )
-    for n, each in enumerate(plan.shift, first):
-        room_bodies = [
-            b
-            for room in shift.after.shop.rooms
-            for b in shift.after.standing(room)
-            if b.subject == each.subject
-        ]
-        here = before.get(each.subject)
+    after = shifted_scene(scene, plan.shift)
+    before = {t.subject: t for t in ground.things}
+    there = {b.subject: b for room in after.shop.rooms for b in after.standing(room)}
+    for n, each in enumerate(plan.shift, len(plan.off_first) + 1):
+        here, now = before.get(each.subject), there.get(each.subject)
         if here is not None:
             _number(canvas, frame, here.centre, n)
-        for body in room_bodies:
-            _shape(canvas, frame, body.outline, line=0.5, grey=0.0, fill=0.95)
-            _number(canvas, frame, body.centre, n)
-            if here is not None:
-                _arrow(canvas, frame.at(here.centre), frame.at(body.centre))
+        if now is None:
+            continue
+        _shape(canvas, frame, now.outline, line=0.5, grey=0.0, fill=0.95)
+        _number(canvas, frame, now.centre, n)
+        if here is not None:
+            _arrow(canvas, frame.at(here.centre), frame.at(now.centre))
 
 
 def _number(canvas: Any, frame: _Frame, at: Point, n: int) -> None:

@@ -34,6 +34,10 @@ class Anywhere(TypeAhead):
         """Go to the Audit."""
         self._go("audit")
 
+    def action_show_move(self) -> None:
+        """Go to the Move."""
+        self._go("move")
+
     def action_show_refit(self) -> None:
         """Go to the Refit."""
         self._go("refit")

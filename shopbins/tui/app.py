@@ -44,6 +44,7 @@ WARMED = (
     "shopbins.tui.clearance",
     "shopbins.tui.screens.parts",
     "shopbins.tui.screens.audit",
+    "shopbins.tui.screens.move",
     "shopbins.tui.screens.refit",
     "rapidfuzz",
     "shapely",
@@ -73,6 +74,13 @@ def _audit() -> Screen[Any]:
     return _fresh(AuditScreen())
 
 
+def _move() -> Screen[Any]:
+    """Make the Move when first gone to."""
+    from shopbins.tui.screens.move import MoveScreen
+
+    return _fresh(MoveScreen())
+
+
 def _refit() -> Screen[Any]:
     """Make the Refit when first gone to."""
     from shopbins.tui.screens.refit import RefitScreen
@@ -92,6 +100,7 @@ class ShopbinsApp(Anywhere, App[int]):
         "plan": lambda: _fresh(PlanScreen()),
         "parts": _parts,
         "audit": _audit,
+        "move": _move,
         "refit": _refit,
     }
     DEFAULT_MODE = "plan"

@@ -13,6 +13,7 @@ from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.moves.plan import Plan
+from shopbins.moves.shiftlist import shifted_scene
 from shopbins.parts.model import InGroup, InZone, Mass
 from shopbins.parts.moving import At, Moving, moving_of
 from shopbins.reports.movesheet import answer_line, sheet_text, shift_words
@@ -69,7 +70,7 @@ def test_it_keeps_clear_of_everything_along_the_way(plan: Plan, desk: Desk) -> N
     from shopbins.floor.shapes import Pose, placed
 
     assert plan.attempt is not None and plan.attempt.ground is not None and plan.attempt.shift is not None
-    after = plan.attempt.shift.after
+    after = shifted_scene(desk.scene(), plan.shift)
     rooms = plan.attempt.route.rooms if plan.attempt.route else ()
     walls = shapely.union_all([shapely.Polygon(o) for o in plan.attempt.ground.outlines])
     bodies = [

@@ -16,6 +16,7 @@ TABS = (
     ("show_plan", "1", "Plan"),
     ("show_parts", "2", "Parts"),
     ("show_audit", "3", "Audit"),
+    ("show_move", "4", "Move"),
     ("show_refit", "5", "Refit"),
 )
 

@@ -1,0 +1,490 @@
+"""The Move: one thing, one goal, one gear; does it go, by how much, what comes first, ticked off as done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual import work
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from shopbins.desk import moving
+from shopbins.desk.problems import DeskError
+from shopbins.tui.actions import Action, bindings
+from shopbins.tui.laying import lay
+from shopbins.tui.moveasking import ask_gear, ask_goal, ask_sheet, ask_thing, ask_turn
+from shopbins.tui.movedoing import LONG, Asking, Showing, targets_of
+from shopbins.tui.moverows import Row, detail_words, rows_of
+from shopbins.tui.picture import picture_of
+from shopbins.tui.projection import box_of
+from shopbins.tui.screens.base import Place
+from shopbins.tui.text import counted, plain
+from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Line
+from shopbins.tui.widgets.moveplan import MovePlan
+
+if TYPE_CHECKING:
+    from shopbins.desk.moveworker import Asked
+    from shopbins.moves.plan import Plan
+
+
+class MoveScreen(Place):
+    """The Move."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("move")]
+    shown: ClassVar[str] = "Move"
+    scopes: ClassVar[tuple[str, ...]] = ("move",)
+    DEFAULT_CSS = """
+    MoveScreen #all { height: 100%; width: 1fr; }
+    MoveScreen #asked { height: 1; color: $text-muted; }
+    MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    MoveScreen #both { height: 1fr; layout: vertical; }
+    MoveScreen #side { height: 1fr; width: 100%; }
+    MoveScreen MovePlan { height: 9; width: 100%; }
+    MoveScreen #detail { height: 3; width: 100%; padding: 0 1; background: $panel; }
+    MoveScreen.-low #detail { display: none; }
+    MoveScreen.-two #both { layout: horizontal; }
+    MoveScreen.-two MovePlan { height: 100%; width: 1fr; }
+    MoveScreen.-two #side { width: 45%; height: 100%; }
+    MoveScreen.-two #detail { height: 10; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asking = Asking()
+        self._plans: dict[tuple[object, ...], Plan] = {}
+        self._asked: Asked | None = None
+        self._busy = ""
+        self._showing: Showing | None = None
+        self._rows: list[Row] = []
+
+    def body(self) -> Iterator[Widget]:
+        """Put what is asked and the answer over the plan and the steps."""
+        with Vertical(id="all"):
+            yield Line(id="asked")
+            yield Static("", id="answer", markup=False)
+            with Container(id="both"):
+                yield MovePlan(id="way")
+                with Vertical(id="side"):
+                    yield LineList(
+                        (Column("", 4), Column("", 24, 1.0)),
+                        head=False,
+                        empty="w: what is to be moved   g: where to",
+                        id="rows",
+                    )
+                    yield Static("", id="detail", markup=False)
+
+    @property
+    def lines(self) -> LineList:
+        """The list of steps and gear."""
+        return self.query_one("#rows", LineList)
+
+    @property
+    def way(self) -> MovePlan:
+        """The plan with the way."""
+        return self.query_one("#way", MovePlan)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan shown."""
+        return None if self._showing is None else self._showing.plan
+
+    def on_mount(self) -> None:
+        """Begin with the keys on the list, and with a move planned before if there is one."""
+        planned = moving.planned(self.desk)
+        if planned and self.asking.group is None:
+            self.asking.group = planned[0][0]
+        self.lines.focus()
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def state_changed(self) -> None:
+        """Draw the shop anew; what was worked out for another state is said to be old."""
+        self.stale = False
+        scene = self.desk.scene()
+        if self.asking.group is not None and not self.desk.state.has_group(self.asking.group):
+            self.asking = Asking()
+            self._showing = None
+        without = None if self.plan is None else self.plan.group
+        picture = picture_of(scene, without=without)
+        self.way.show(picture, box_of([room.outline for room in scene.shop.rooms.values()]))
+        self._draw()
+
+    def _draw(self) -> None:
+        """Write everything from what is asked and what was worked out."""
+        if not self.is_mounted:
+            return
+        self.query_one("#asked", Line).say(self._asked_words())
+        self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
+        self._rows = rows_of(self.desk, self.asking.group, self.plan)
+        self.lines.show(len(self._rows), self._cells, self.lines.cursor)
+        self._draw_pose()
+        self._detail()
+        self.fill_lines()
+
+    def _cells(self, number: int) -> list[Cell]:
+        row = self._rows[number]
+        return [(row.mark, row.look), (row.text, row.look)]
+
+    def _asked_words(self) -> Text:
+        asking, desk = self.asking, self.desk
+        what = "?" if asking.group is None else desk.state.group(asking.group).shown
+        zone = None if asking.zone is None else desk.shop.zone(asking.zone)
+        where = "?" if zone is None else zone.name
+        gear = "each gear in turn" if asking.gear is None else desk.shop.gear[asking.gear].name
+        more = [asking.as_]
+        if not asking.base:
+            more.append("without its base")
+        if asking.turn_deg is not None:
+            more.append(f"turned {asking.turn_deg:g} deg")
+        return Text(plain(f" w {what} ({', '.join(more)}) → g {where} · v {gear}", 400))
+
+    def _answer_words(self) -> str:
+        from shopbins.reports.movesheet import answer_line
+
+        if self._busy:
+            return f"working it out: {self._busy} (esc stops it)"
+        plan = self.plan
+        if plan is None:
+            step = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
+            if step is not None:
+                return "a move is planned: tick its steps off with space; g asks anew"
+            return (
+                "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
+            )
+        late = plan.seq != self.desk.seq and not self._steps()
+        old = " (worked out before the last change: enter works it out anew)" if late else ""
+        line = answer_line(plan, self.desk.shop.measured_mm)
+        gear = "" if plan.gear is None or not plan.goes else f" on {plan.gear.gear.name}"
+        return f"{line}{gear}{old}"
+
+    def _draw_pose(self) -> None:
+        showing = self._showing
+        if showing is None or showing.plan.attempt is None or showing.pose is None:
+            self.way.show_nothing()
+            return
+        plan = showing.plan
+        hull = showing.plan.attempt.hull
+        self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan))
+        points = plan.attempt.found.points if plan.attempt is not None else None
+        marks = ((points[1], "correct"),) if points is not None and showing.tight else ()
+        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and not plan.goes)
+
+    def _detail(self) -> None:
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        lines = [plain(line, 600) for line in detail_words(row, self._showing)]
+        self.query_one("#detail", Static).update(Text("\n".join(lines)))
+
+    def head_note(self) -> str:
+        """Say how far along the way is shown, and how much was found."""
+        if self._showing is None:
+            return ""
+        stops = sum(f.grade == "stop" for f in self._showing.plan.findings)
+        said = [self._showing.words(), counted(stops, "stop") if stops else ""]
+        return " · ".join(part for part in said if part)
+
+    def offers(self, action: Action) -> bool:
+        """Leave out what makes no sense now."""
+        if action.id in ("move.forward", "move.backward", "move.tightest"):
+            return self._showing is not None and bool(self._showing.frames)
+        if action.id == "move.accept":
+            return self.plan is not None and self.plan.goes and not self._steps()
+        if action.id == "move.tick":
+            return bool(self._steps())
+        if action.id == "move.cancel":
+            return bool(self._busy)
+        if action.id in ("move.sheet", "move.found"):
+            return self.plan is not None
+        return super().offers(action)
+
+    def current_group(self) -> str | None:
+        """Return the thing asked about, so that its history can be shown from elsewhere."""
+        return self.asking.group
+
+    def _steps(self) -> Any:
+        return () if self.asking.group is None else moving.steps(self.desk, self.asking.group)
+
+    # --- asking -------------------------------------------------------------------------------------------
+
+    def action_thing(self) -> None:
+        """Ask what is to be moved."""
+
+        def chosen(group: str) -> None:
+            self.asking.group = group
+            self._ask_again()
+
+        ask_thing(self.shopbins, chosen)
+
+    def action_goal(self) -> None:
+        """Ask where to."""
+
+        def chosen(zone: str) -> None:
+            self.asking.zone = zone
+            self._ask_again()
+
+        ask_goal(self.shopbins, chosen)
+
+    def action_gear(self) -> None:
+        """Ask on what."""
+
+        def chosen(gear: str | None) -> None:
+            self.asking.gear = gear
+            self._ask_again()
+
+        ask_gear(self.shopbins, chosen)
+
+    def action_turn(self) -> None:
+        """Ask how it is to stand there."""
+
+        def chosen(turn: float | None) -> None:
+            self.asking.turn_deg = turn
+            self._ask_again()
+
+        ask_turn(self.shopbins, self.asking.turn_deg, chosen)
+
+    def action_bare(self) -> None:
+        """Ask about it with all on it tonight, or bare."""
+        self.asking.as_ = "bare" if self.asking.as_ == "tonight" else "tonight"
+        self._ask_again()
+
+    def action_base(self) -> None:
+        """Ask about it with or without its pallet or base."""
+        self.asking.base = not self.asking.base
+        self._ask_again()
+
+    def _ask_again(self) -> None:
+        """Show what is known of what is now asked; work it out where nothing is."""
+        self._stop()
+        kept = self._plans.get(self.asking.key(self.asking.gear))
+        if kept is not None and kept.seq == self.desk.seq:
+            self._show(kept)
+        elif self.asking.whole:
+            self._work_out()
+        else:
+            self._showing = None
+            self._draw()
+
+    def on_line_list_chosen(self) -> None:
+        """Do what enter does."""
+        self.action_work_out()
+
+    def on_line_list_moved(self) -> None:
+        """Explain the row."""
+        self._detail()
+        self.fill_lines()
+
+    def action_work_out(self) -> None:
+        """Work it out: on the gear of the row if it is one."""
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        if row is not None and row.gear and self.asking.whole:
+            self.asking.gear = row.gear
+            self._ask_again()
+        elif self.asking.whole:
+            self._stop()
+            self._work_out()
+        else:
+            self._draw()
+            self.shopbins.tell("say what is to be moved (w) and where to (g) first")
+
+    # --- working it out, in a process of its own ----------------------------------------------------------
+
+    def _work_out(self) -> None:
+        from shopbins.desk.moveworker import Asked, Question
+
+        asking = self.asking
+        assert asking.group is not None and asking.zone is not None
+        self._showing = None
+        self._busy = "starting"
+        question = Question(
+            str(self.desk.shop_path),
+            self.desk.ledger.folder,
+            asking.group,
+            asking.zone,
+            gear=asking.gear,
+            turn_deg=asking.turn_deg,
+            as_=asking.as_,
+            base=asking.base,
+        )
+        try:
+            self._asked = Asked(question)
+        except OSError as problem:
+            self._busy = ""
+            self.shopbins.tell(f"not worked out: {problem.strerror or problem}", bad=True)
+            return
+        self._wait(self._asked, asking.key(asking.gear))
+        self._draw()
+
+    @work(thread=True, group="move")
+    def _wait(self, asked: Asked, key: tuple[object, ...]) -> None:
+        """Wait for the answer in a thread; the keys go on."""
+        worker = get_current_worker()
+        app = self.shopbins
+
+        def say(text: str) -> None:
+            if not worker.is_cancelled:
+                app.call_from_thread(self._progress, asked, text)
+
+        try:
+            plan = asked.answer(say)
+        except DeskError as problem:
+            app.call_from_thread(self._failed, asked, problem.lines)
+            return
+        if plan is not None and not worker.is_cancelled:
+            app.call_from_thread(self._worked_out, asked, plan, key)
+
+    def _progress(self, asked: Asked, text: str) -> None:
+        if asked is self._asked:
+            self._busy = text
+            self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
+
+    def _failed(self, asked: Asked, lines: tuple[str, ...]) -> None:
+        if asked is self._asked:
+            self._asked, self._busy = None, ""
+            self._draw()
+            self.shopbins.tell(*lines, bad=True)
+
+    def _worked_out(self, asked: Asked, plan: Plan, key: tuple[object, ...]) -> None:
+        self._plans[key] = plan
+        if asked is self._asked:
+            self._asked, self._busy = None, ""
+            self._show(plan)
+
+    def _show(self, plan: Plan) -> None:
+        self._showing = Showing(plan)
+        self.state_changed()
+        rooms = plan.attempt.route.rooms if plan.attempt is not None and plan.attempt.route else ()
+        if rooms:
+            self.way.frame(box_of([self.desk.shop.rooms[key].outline for key in rooms]))
+
+    def action_cancel(self) -> None:
+        """Stop working it out."""
+        if self._busy:
+            self._stop()
+            self._draw()
+            self.shopbins.tell("stopped; nothing was decided")
+
+    def _stop(self) -> None:
+        if self._asked is not None:
+            self._asked.stop()
+        self._asked, self._busy = None, ""
+
+    def on_unmount(self) -> None:
+        """Leave no process behind."""
+        self._stop()
+
+    # --- played -------------------------------------------------------------------------------------------
+
+    def _step(self, by: int) -> None:
+        if self._showing is not None:
+            self._showing.step(by)
+            self._draw_pose()
+            self._detail()
+            self.fill_lines()
+
+    def action_forward(self) -> None:
+        """A step on along the way."""
+        self._step(1)
+
+    def action_backward(self) -> None:
+        """A step back along the way."""
+        self._step(-1)
+
+    def action_far_forward(self) -> None:
+        """Several steps on."""
+        self._step(LONG)
+
+    def action_far_backward(self) -> None:
+        """Several steps back."""
+        self._step(-LONG)
+
+    def action_tightest(self) -> None:
+        """Show the tightest pose, and what is nearest there."""
+        if self._showing is not None and self._showing.to_tightest():
+            self._draw_pose()
+            self._detail()
+            self.fill_lines()
+            self.shopbins.tell(self._tightest())
+
+    def _tightest(self) -> str:
+        from shopbins.reports.movesheet import tightest_words
+
+        return "" if self.plan is None else tightest_words(self.plan)
+
+    # --- planned moves ------------------------------------------------------------------------------------
+
+    def action_accept(self) -> None:
+        """Put the steps on record as planned."""
+        plan = self.plan
+        if plan is None or not plan.goes:
+            self.shopbins.tell("there is no way to plan", bad=True)
+            return
+        if plan.seq != self.desk.seq:
+            self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+            return
+        self.shopbins.attempt(
+            lambda: moving.accept(self.desk, plan),
+            lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
+        )
+        self._first_open()
+
+    def _first_open(self) -> None:
+        n = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
+        if n is not None:
+            at = next((i for i, row in enumerate(self._rows) if row.step == n), 0)
+            self.lines.cursor = at
+
+    def action_tick(self) -> None:
+        """Tick the row's step off, else the first that is open."""
+        group = self.asking.group
+        if group is None or not self._steps():
+            self.shopbins.tell("nothing is planned: a puts the steps on record")
+            return
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        number = row.step if row is not None and row.step is not None else moving.next_step(self.desk, group)
+        if number is None:
+            self.shopbins.tell("every step is done")
+            return
+        title = self._steps()[number]["title"]
+        if not moving.lays_down(self._steps()[number]):
+            self.shopbins.attempt(lambda: moving.tick(self.desk, group, number), f"done: {title}")
+            self._first_open()
+            return
+
+        def put(reason: str | None) -> Any:
+            return moving.tick(self.desk, group, number, override=reason)
+
+        lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())
+
+    def action_drop(self) -> None:
+        """Take the planned move off the list; what was ticked off stays done."""
+        group = self.asking.group
+        if group is not None and self._steps():
+            self.shopbins.attempt(lambda: moving.drop(self.desk, group), "no longer planned")
+
+    # --- papers -------------------------------------------------------------------------------------------
+
+    def action_found(self) -> None:
+        """Show what was found, what to measure again, and what to watch."""
+        from shopbins.reports.movesheet import sheet_text
+
+        if self.plan is not None:
+            width = max(40, min(100, self.app.size.width - 8))
+            self.shopbins.open_page("The move", sheet_text(self.desk.scene(), self.plan, width))
+
+    def action_sheet(self) -> None:
+        """Write the move sheet."""
+        plan = self.plan
+        if plan is None:
+            return
+
+        def chosen(path: str) -> None:
+            target = Path(path).expanduser()
+            self.shopbins.attempt(lambda: moving.write_sheet(self.desk, plan, target), f"{target}: written")
+
+        ask_sheet(self.shopbins, chosen)
