@@ -34,11 +34,13 @@ def _audit_level(scene: Scene, _today: date) -> Iterator[Finding]:
 def _judge_level(p: Placement) -> Iterator[Finding]:
     if p.level is not None and p.zone.kind != "room":
         contents = p.scene.contents(p.zone.key, p.level.key)
-        yield from _over_level(p.scene, p.zone, p.level, contents)
+        yield from _over_level(p.scene, p.zone, p.level, contents, p.group.id)
         yield from _not_weighed(p, LEVEL, contents, place(p.zone, p.level), zone_subject(p.zone, p.level.key))
 
 
-def _over_level(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterator[Finding]:
+def _over_level(
+    scene: Scene, zone: Zone, level: Level, contents: Contents, laying: str = ""
+) -> Iterator[Finding]:
     if contents.limit_kg is None or contents.load_kg <= contents.limit_kg + 1e-9:
         return
     yield LEVEL.found(
@@ -50,7 +52,7 @@ def _over_level(scene: Scene, zone: Zone, level: Level, contents: Contents) -> I
         measured=round(contents.load_kg, 3),
         limit=contents.limit_kg,
         unit="kg",
-        remedy=_take_off(scene, contents),
+        remedy=_take_off(scene, contents, laying),
     )
 
 
@@ -61,12 +63,12 @@ def _audit_zone(scene: Scene, _today: date) -> Iterator[Finding]:
 
 def _judge_zone(p: Placement) -> Iterator[Finding]:
     if p.zone.kind != "room":
-        yield from _over_zone(p.scene, p.zone)
+        yield from _over_zone(p.scene, p.zone, p.group.id)
         if p.zone.load_kg is not None and len(p.zone.levels) > 1:
             yield from _not_weighed(p, ZONE, p.scene.contents(p.zone.key), p.zone.name, f"zone:{p.zone.key}")
 
 
-def _over_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
+def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     if zone.load_kg is None or len(zone.levels) == 1:
         return
     contents = scene.contents(zone.key)
@@ -81,7 +83,7 @@ def _over_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
         measured=round(contents.load_kg, 3),
         limit=zone.load_kg,
         unit="kg",
-        remedy=_take_off(scene, contents),
+        remedy=_take_off(scene, contents, laying),
     )
 
 
@@ -101,10 +103,13 @@ def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subje
     )
 
 
-def _take_off(scene: Scene, contents: Contents) -> str:
-    """Say what to take off: the heaviest things until the rest is within the limit."""
+def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
+    """Say what to take off: the heaviest until the rest is within the limit, but not what is being laid down."""
     over = contents.load_kg - (contents.limit_kg or 0.0)
-    heaviest = sorted(contents.groups, key=lambda g: -scene.share(g).mass_kg)
+    others = [each for each in contents.groups if each != laying]
+    heaviest = sorted(others, key=lambda g: -scene.share(g).mass_kg)
+    if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
+        return "lay it elsewhere: it is too heavy by itself"
     off: list[str] = []
     for group_id in heaviest:
         if over <= 1e-9 or len(off) == 3:

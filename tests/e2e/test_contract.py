@@ -173,7 +173,8 @@ def test_put_dry_run_stop_and_override(things):
     refused = things.json("put", block, "rack/2", status=1)
     assert has_shape(refused, shape) and refused["seq"] == seq and refused["done"] is False
     stops = [f for f in refused["findings"] if f["grade"] == "stop"]
-    assert any((f["measured"], f["limit"], f["unit"]) == (240.0, 100.0, "kg") for f in stops)
+    (load,) = [f for f in stops if (f["measured"], f["limit"], f["unit"]) == (240.0, 100.0, "kg")]
+    assert load["remedy"] == "lay it elsewhere: it is too heavy by itself"
     for finding in refused["findings"]:
         has_shape(finding, FINDING)
     assert things.json("put", block, "rack/2", "--dry-run", status=1)["seq"] == seq
