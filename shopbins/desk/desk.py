@@ -7,7 +7,6 @@ Problems come out as DeskError with plain lines; nothing else is raised for what
 from __future__ import annotations
 
 import os
-import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -20,9 +19,10 @@ from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
+from shopbins.desk.taking import TakeDesk
 from shopbins.parts import acts
 from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import Group, InGroup, InZone, Mass, Size
+from shopbins.parts.model import Group, InGroup, InZone
 from shopbins.parts.problems import BadValue, Conflict, LedgerProblem, Refused
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def told() -> Iterator[None]:
         raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
 
 
-class Desk(StripDesk, TagDesk, PapersDesk):
+class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     """An open shop. Use `Desk.open`; close it when done (or use it in a `with`)."""
 
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
@@ -183,44 +183,6 @@ class Desk(StripDesk, TagDesk, PapersDesk):
         """Record an act; NotDone, BadInput or StorageFailed say why not."""
         with told():
             return self.ledger.transact(work)
-
-    def take(
-        self,
-        name: str,
-        *,
-        origin: Sequence[str] = (),
-        container: str = "bare",
-        size: Size | None = None,
-        mass: Mass | None = None,
-        qty: int | None = None,
-        blank: str | None = None,
-        ordered: bool = True,
-        **more: Any,
-    ) -> Group:
-        """Record what has just come off, on the blank tag with this code if given.
-
-        Where a parts list has it, it becomes that position's, with its quantity unless one is given.
-        """
-        code = "" if blank is None else self._blank_code(blank)
-        now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
-
-        def work(state: State) -> Draft:
-            listed = _listed(state, name, tuple(origin), qty)
-            fields = {"origin": origin, "qty": 1 if qty is None else qty, **listed, **more}
-            return acts.take(
-                state, name, container=container, size=size, mass=mass, code=code, ordered=ordered,
-                taken_at=now, **fields,
-            )  # fmt: skip
-
-        event = self.record(work)
-        return self.state.group(event.subjects[0].partition(":")[2])
-
-    def _blank_code(self, text: str) -> str:
-        kind, subject = self.resolve_code(text)
-        if kind != "blank":
-            what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the tag of {subject}"
-            raise NotDone(f"{text.strip()} is not a blank tag: it is {what}")
-        return subject
 
     def put(
         self,
@@ -472,24 +434,6 @@ class Desk(StripDesk, TagDesk, PapersDesk):
             if group.origin:
                 known[group.origin] = max(known.get(group.origin, ""), group.taken_at or "")
         return sorted(known, key=lambda each: known[each], reverse=True)
-
-
-def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -> dict[str, Any]:
-    """Return what a parts list says of a group that comes off: its position, origin and pieces."""
-    if not state.docs("part") and not state.docs("list"):
-        return {}
-    from shopbins.parts.strip.tree import listed, match, members
-
-    position = match(state, name, origin)
-    if position is None:
-        return {}
-    doc = listed(state)[position]
-    found: dict[str, Any] = {"parts": (position,), "origin": tuple(doc["origin"])}
-    if qty is None and doc.get("qty"):
-        table = state.docs("group")
-        off = sum(table[each].get("qty", 1) for each in members(state).get(position, ()))
-        found["qty"] = max(1, doc["qty"] - off)
-    return found
 
 
 def _target(zone: str, level: str, x_mm: float | None, y_mm: float | None, turn_deg: float) -> InZone:

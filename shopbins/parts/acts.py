@@ -96,6 +96,13 @@ def take(
     return Draft("take", after, _holder(where))
 
 
+def laid_down(taken: Draft, where: InZone, overrides: Mapping[str, str] | None = None) -> Draft:
+    """Return the draft of a taking with the new group laid down at once, so that one event holds both."""
+    new = taken.subjects[0]
+    doc = {**(taken.after[new] or {}), "where": where_doc(values.checked_place(where))}
+    return Draft(taken.kind, {**taken.after, new: doc, **_overrides(overrides)}, taken.also)
+
+
 def _not_blank(state: State, code: str) -> str:
     found = state.resolve_code(code)
     if found is None:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from shopbins.layout.scene import Scene, build
 from shopbins.layout.standing import footprint
 from shopbins.parts import acts
+from shopbins.parts.docs import group_from
 from shopbins.parts.events import Draft, new_id
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import Group, InZone
@@ -60,8 +61,37 @@ def lay_down(
     return record(ledger, judge, override=override, dry_run=dry_run, expected_seq=expected_seq)
 
 
-def _judged(scene: Scene, group: Group, blank: bool, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
-    scene = scene.with_group(group) if blank else scene
+def lay_new(
+    ledger: Ledger,
+    shop: Shop,
+    taking: Callable[[State], Draft],
+    target: InZone,
+    *,
+    override: str | None = None,
+    dry_run: bool = False,
+) -> Laid:
+    """Record a group that comes off and lay it down in one event, judged as `lay_down` judges.
+
+    `taking` drafts the new group, its subject first. With a stop and no `override` nothing is recorded, the
+    group neither. Raises as `lay_down` does, and what `taking` raises.
+    """
+
+    def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
+        taken = taking(state)
+        new = taken.subjects[0]
+        group = group_from(new.partition(":")[2], taken.after[new] or {})
+        where, findings = _judged(build(shop, state), group, True, target)
+
+        def draft(given: Mapping[str, str]) -> Draft:
+            return acts.laid_down(taken, where, given)
+
+        return Laid(False, where, findings, state.seq), draft, f"group:{group.code}"
+
+    return record(ledger, judge, override=override, dry_run=dry_run)
+
+
+def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
+    scene = scene.with_group(group) if new else scene
     zone = scene.zone(target.zone)
     if zone is None:
         raise Refused(f"the shop file has no zone called '{target.zone}'")

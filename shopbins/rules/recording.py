@@ -17,8 +17,8 @@ from shopbins.rules.finding import Finding
 class Laid:
     """What came of it: done or not, where, what was found, the ledger's seq afterwards.
 
-    `group` is its id (of a blank tag's: the new group's, None where nothing was recorded). `where` is None
-    of what went into another group, and with `group` of a shifted thing of the shop.
+    `group` is its id (of a blank tag's or a new one: the new group's, None where nothing was recorded).
+    `where` is None of what went into another group, and with `group` of a shifted thing of the shop.
     """
 
     done: bool
@@ -89,7 +89,7 @@ def record(
     except _NotLaid as refused:
         return refused.laid
     laid = kept[-1]
-    if laid.was_blank:
+    if laid.group is None and laid.where is not None:
         laid = replace(laid, group=event.subjects[0].partition(":")[2])
     return replace(laid, seq=event.seq)
 

@@ -68,7 +68,7 @@ def test_undo_says_what_it_took_back(desk: Desk) -> None:
 def test_the_origin_used_last_is_offered_first(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     clock = (gmtime(day * 86_400) for day in count(20_000))
     told = SimpleNamespace(gmtime=lambda: next(clock), strftime=strftime)
-    monkeypatch.setattr("shopbins.desk.desk.time", told)
+    monkeypatch.setattr("shopbins.desk.taking.time", told)
     desk.take("rocker", origin=("engine", "head 1"))
     desk.take("piston", origin=("engine", "block"))
     desk.take("rocker shaft", origin=("engine", "head 1"))

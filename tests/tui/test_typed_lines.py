@@ -64,6 +64,39 @@ async def test_tab_completes_containers_origins_and_places(shop):
     assert isinstance(guides.where, InZone) and guides.where.zone == "rack a"
 
 
+async def test_taken_off_and_laid_down_in_one_line_is_one_event_and_one_undo(shop):
+    seq = shop.bench.desk.seq
+    await shop.press("e", *"guides, bag, @rack a/2", "enter")
+    await shop.settled()
+    where = named(shop, "guides").where
+    assert isinstance(where, InZone) and (where.zone, where.level) == ("rack a", "2")
+    assert shop.bench.desk.seq == seq + 1
+    await shop.press("escape", "u")
+    await shop.settled()
+    assert not any(g.name == "guides" for g in shop.bench.desk.state.groups())
+
+
+async def test_a_stop_without_a_reason_leaves_what_came_off_unplaced(shop):
+    """bench 1 takes 400 kg (quay.yaml); nobody says why half a tonne may lie there."""
+    seq = shop.bench.desk.seq
+    await shop.press("e", *"anvil, 500 kg, 300x200x200 mm, @bench 1", "enter")
+    await shop.settled()
+    assert shop.bench.desk.seq == seq, "nothing is recorded while it is being asked"
+    await shop.press("escape")
+    await shop.settled()
+    assert named(shop, "anvil").where is None
+    assert shop.bench.desk.seq == seq + 1
+    assert "! unplaced: anvil" in text(shop, "log")
+    await shop.press(*"vice block, 500 kg, 300x200x200 mm, @bench 1", "enter")
+    await shop.settled()
+    await shop.press("1")
+    await shop.settled()
+    assert named(shop, "vice block").where.zone == "bench 1"
+    assert shop.bench.desk.seq == seq + 2
+    reasons = [doc["reason"] for doc in shop.bench.desk.state.docs("override").values()]
+    assert reasons == ["for now"], "the reason stands in the same event"
+
+
 async def test_what_cannot_be_read_stays_in_the_line(shop):
     seq = shop.bench.desk.seq
     await shop.press("e", *"guides, bag, tub", "enter")
@@ -102,6 +135,17 @@ async def test_keys_typed_right_after_opening_are_not_lost(shop):
 
 
 # --- catch-up ---------------------------------------------------------------------------------------------
+
+
+async def test_catching_up_on_one_thing_is_one_event_and_one_undo(shop):
+    seq = shop.bench.desk.seq
+    await shop.press("k", *"old hose", "enter")
+    await shop.settled()
+    assert shop.bench.desk.seq == seq + 1
+    assert named(shop, "old hose").where is not None and named(shop, "old hose").order is None
+    await shop.press("escape", "u")
+    await shop.settled()
+    assert not any(g.name == "old hose" for g in shop.bench.desk.state.groups())
 
 
 async def test_catch_up_walks_place_by_place(shop):

@@ -130,14 +130,14 @@ class CatchUp(FootDialog[None]):
         who = self._coded(text)
         if who is None:
             came = read_line(text, desk.origins())
-            group = desk.take(
-                came.name, origin=came.origin or (), container=came.container, size=came.size, mass=came.mass,
-                qty=came.qty, ordered=False,
+            laid = desk.take_and_put(
+                came.name, *self.here, origin=came.origin or (), container=came.container, size=came.size,
+                mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE,
             )  # fmt: skip
-            who = group.id
-        laid = desk.put(who, *self.here, override=LAY_THERE)
+        else:
+            laid = desk.put(who, *self.here, override=LAY_THERE)
         stop = next((f.text for f in laid.findings if f.grade == "stop"), "")
-        name = desk.introduce(laid.group) if laid.group else who
+        name = desk.introduce(laid.group) if laid.group else text
         return f"{name} · ■ {stop}" if stop else name
 
     def _coded(self, text: str) -> str | None:

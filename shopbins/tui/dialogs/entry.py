@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -17,6 +17,9 @@ from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.laying import lay
 from shopbins.tui.reading import Came, Unreadable, completed, offers, read_line, understood
 from shopbins.tui.text import plain
+
+if TYPE_CHECKING:
+    from shopbins.rules.recording import Laid
 
 KEPT_LINES = 5
 EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
@@ -119,12 +122,64 @@ class EntryLine(FootDialog[None]):
             return
         try:
             came = read_line(text, self._known, self._last)
-            group, place = self._record(came)
+            place = self.desk.resolve_place(came.place) if came.place else None
+            fields = self._fields(came)
+            if place is None:
+                self._took(came, self.desk.take(**fields))
+            else:
+                self._take_and_lay(came, fields, place)
         except (Unreadable, DeskError) as problem:
-            first = str(problem).splitlines()[0]
-            self.query_one("#read", Static).update(plain(f"! {first}", 600))
-            self.app.bell()
-            return
+            self._wrong(problem)
+
+    def _wrong(self, problem: Exception) -> None:
+        """Say what is wrong; what was typed stays."""
+        first = str(problem).splitlines()[0]
+        self.query_one("#read", Static).update(plain(f"! {first}", 600))
+        self.app.bell()
+
+    def _fields(self, came: Came) -> dict[str, Any]:
+        """Return what the desk is to take, a blank tag's code told from a name."""
+        blank = came.tag or None
+        name = came.name
+        try:
+            kind, _ = self.desk.resolve_code(name)
+            blank, name = (name, "") if kind == "blank" else (blank, name)
+        except DeskError:
+            pass
+        return {
+            "name": name,
+            "origin": came.origin if came.origin is not None else self._last,
+            "container": came.container,
+            "size": came.size,
+            "mass": came.mass,
+            "qty": came.qty if came.qty_given else None,
+            "blank": blank,
+            "one_use": came.one_use,
+            "counted": came.counted,
+            "cautions": came.cautions,
+        }
+
+    def _take_and_lay(self, came: Came, fields: dict[str, Any], place: tuple[str, str]) -> None:
+        """Record it with its place in one event; where a stop holds it, it is recorded without one."""
+        made: list[Laid] = []
+
+        def put(reason: str | None) -> Laid:
+            made.append(self.desk.take_and_put(zone=place[0], level=place[1], override=reason, **fields))
+            return made[-1]
+
+        def then(done: bool) -> None:
+            try:
+                new = made[-1].group if done else self.desk.take(**fields).id
+            except DeskError as problem:
+                self._wrong(problem)
+                return
+            assert new is not None
+            self._took(came, self.desk.state.group(new), "✓" if done else "! unplaced:")
+
+        lay(self.shopbins, put, lambda laid: self.desk.introduce(laid.group or ""), then)
+
+    def _took(self, came: Came, group: Group, mark: str = "✓") -> None:
+        """Say what was recorded and be ready for the next."""
         if came.origin is not None:
             self._last = came.origin
         self._just = group
@@ -133,43 +188,7 @@ class EntryLine(FootDialog[None]):
         )
         self.query_one(EntryField).value = ""
         self.shopbins.changed()
-        if place is None:
-            self._say(f"✓ {self.desk.introduce(group.id)}")
-        else:
-            self._lay(group, place)
-
-    def _record(self, came: Came) -> tuple[Group, tuple[str, str] | None]:
-        desk = self.desk
-        place = desk.resolve_place(came.place) if came.place else None
-        origin = came.origin if came.origin is not None else self._last
-        blank = came.tag or None
-        name = came.name
-        try:
-            kind, _ = desk.resolve_code(name)
-            blank, name = (name, "") if kind == "blank" else (blank, name)
-        except DeskError:
-            pass
-        group = desk.take(
-            name,
-            origin=origin,
-            container=came.container,
-            size=came.size,
-            mass=came.mass,
-            qty=came.qty if came.qty_given else None,
-            blank=blank,
-            one_use=came.one_use,
-            counted=came.counted,
-            cautions=came.cautions,
-        )
-        return group, place
-
-    def _lay(self, group: Group, place: tuple[str, str]) -> None:
-        lay(
-            self.shopbins,
-            lambda reason: self.desk.put(group.id, *place, override=reason),
-            lambda _: self.desk.introduce(group.id),
-            lambda done: self._say(f"{'✓' if done else '! unplaced:'} {self.desk.introduce(group.id)}"),
-        )
+        self._say(f"{mark} {self.desk.introduce(group.id)}")
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""

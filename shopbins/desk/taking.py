@@ -1,0 +1,112 @@
+"""The desk's part about taking off: a new group, on a blank tag if there is one, laid down at once or not."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from shopbins.desk.problems import NotDone
+from shopbins.parts import acts
+from shopbins.parts.model import InZone
+
+if TYPE_CHECKING:
+    from shopbins.parts.events import Draft, Event
+    from shopbins.parts.ledger import Ledger
+    from shopbins.parts.model import Group
+    from shopbins.parts.state import State
+    from shopbins.rules.recording import Laid
+    from shopbins.shop.model import Shop
+
+
+class TakeDesk:
+    """What `Desk` can do about what comes off."""
+
+    if TYPE_CHECKING:
+        ledger: Ledger
+
+        @property
+        def state(self) -> State: ...
+        @property
+        def shop(self) -> Shop: ...
+        def record(self, work: Callable[[State], Draft]) -> Event: ...
+        def resolve_code(self, text: str) -> tuple[str, str]: ...
+
+    def take(self, name: str, *, blank: str | None = None, **fields: Any) -> Group:
+        """Record what has just come off, on the blank tag with this code if given.
+
+        `fields` are those of `acts.take`: origin, container, size, mass, qty, ordered, where and any other
+        of a group's. Where a parts list has it, it becomes that position's, with its quantity unless one is
+        given.
+        """
+        event = self.record(self._taking(name, blank, **fields))
+        return self.state.group(event.subjects[0].partition(":")[2])
+
+    def take_and_put(
+        self,
+        name: str,
+        zone: str,
+        level: str = "",
+        *,
+        blank: str | None = None,
+        override: str | None = None,
+        dry_run: bool = False,
+        **fields: Any,
+    ) -> Laid:
+        """Record what has just come off and lay it down, judged, in one event: `take` and `put` in one.
+
+        A stop without `override` leaves nothing recorded, the group neither.
+        """
+        from shopbins.desk.desk import told
+        from shopbins.rules.laying import lay_new
+
+        taking = self._taking(name, blank, **fields)
+        with told():
+            return lay_new(
+                self.ledger, self.shop, taking, InZone(zone, level), override=override, dry_run=dry_run
+            )
+
+    def _taking(
+        self,
+        name: str,
+        blank: str | None,
+        *,
+        origin: Sequence[str] = (),
+        qty: int | None = None,
+        ordered: bool = True,
+        **more: Any,
+    ) -> Callable[[State], Draft]:
+        code = "" if blank is None else self._blank_code(blank)
+        now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
+
+        def work(state: State) -> Draft:
+            listed = _listed(state, name, tuple(origin), qty)
+            fields = {"origin": origin, "qty": 1 if qty is None else qty, **listed, **more}
+            return acts.take(state, name, code=code, ordered=ordered, taken_at=now, **fields)
+
+        return work
+
+    def _blank_code(self, text: str) -> str:
+        kind, subject = self.resolve_code(text)
+        if kind != "blank":
+            what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the tag of {subject}"
+            raise NotDone(f"{text.strip()} is not a blank tag: it is {what}")
+        return subject
+
+
+def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -> dict[str, Any]:
+    """Return what a parts list says of a group that comes off: its position, origin and pieces."""
+    if not state.docs("part") and not state.docs("list"):
+        return {}
+    from shopbins.parts.strip.tree import listed, match, members
+
+    position = match(state, name, origin)
+    if position is None:
+        return {}
+    doc = listed(state)[position]
+    found: dict[str, Any] = {"parts": (position,), "origin": tuple(doc["origin"])}
+    if qty is None and doc.get("qty"):
+        table = state.docs("group")
+        off = sum(table[each].get("qty", 1) for each in members(state).get(position, ()))
+        found["qty"] = max(1, doc["qty"] - off)
+    return found
