@@ -80,6 +80,7 @@ def _split(context: Context, args: Arguments) -> int:
     qty = None if args.qty is None else whole(args.qty, "--qty")
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    context.problem(*desk.set_warnings([group.id], "split"))
     event = desk.split(group.id, qty, args.into or ())
     ids = [each.partition(":")[2] for each in event.after]
     new = [desk.state.group(each) for each in ids if each != group.id]
@@ -96,6 +97,7 @@ def _merge_arguments(parser: Parser) -> None:
 def _merge(context: Context, args: Arguments) -> int:
     desk = context.desk()
     ids = [desk.resolve_group(each).id for each in (args.group, *args.others)]
+    context.problem(*desk.set_warnings(ids, "merge"))
     seq = desk.merge(ids)
     kept = desk.state.group(ids[0])
     context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {desk.introduce(kept.id)}"])

@@ -6,7 +6,7 @@ Positions are meant by a group's code or name, or by the name of a listed part.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -191,6 +191,14 @@ class StripDesk:
             return sets.warn_merge(self.state, groups)
         warn = sets.warn_split if doing == "split" else sets.warn_gone
         return [line for group in groups for line in warn(self.state, group)]
+
+    def change_warnings(self, group: Group, fields: Mapping[str, Any]) -> list[str]:
+        """Say what a matched set would lose by a change of a group: another seat, or a piece gone."""
+        from shopbins.parts.strip.sets import warn_gone, warn_seat
+        from shopbins.parts.strip.tree import OUT
+
+        lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
+        return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
 
     # -- what comes off before what
 

@@ -32,6 +32,11 @@ importing.py    header_of(data); guess(header) / remembered(state, header) -> {f
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;
                 import_parts(state, sheet) -> Draft
 
-Tables of the ledger: part (positions), before (relations), milestone, shortage, inspection, set, connection,
+The desk has a method for each (desk/strip.py): `desk.reach`, `refit`, `next_back`, `fetch`, `shortages`,
+`hold_up`, `count`, `last_seen`, `care`, `hints`, `cautions`, `set_warnings`; `before`, `fit`, `try_on`,
+`come_off`, `inspect`, `renew`, `arrive`, `strike` and so on; `resolve_position`, `resolve_to_fit`, ... for
+what a person types.
+
+Tables of the ledger: part (what is said of positions), list (parts lists), before (relations), milestone, shortage, inspection, set, connection,
 care, hours (counters), columns (remembered for imports).
 """

@@ -174,6 +174,11 @@ class Graph:
                     todo.append(other)
         return sorted(seen - own, key=self.rank.__getitem__)
 
+    def refit_key(self, n: int) -> tuple[bool, int]:
+        """Return what positions are sorted by to go back: against the rank; what nothing is known of last."""
+        unknown = self.places[self.ids[n]].order is None and not self.pred[n] and not self.succ[n]
+        return unknown, -self.rank[n]
+
     def sort_of(self, first: str, then: str) -> Sort:
         """Return why the first comes off before the other; KeyError if it need not."""
         return self.held[(self.number[first], self.number[then])]

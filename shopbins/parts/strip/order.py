@@ -222,19 +222,19 @@ class Order:
         graph = self.graph
         n = graph.number[position]
         waiting = [then for then in graph.succ[n] if not self._looks[then].done]
-        return [graph.ids[then] for then in sorted(waiting, key=lambda k: -graph.rank[k])]
+        return [graph.ids[then] for then in sorted(waiting, key=graph.refit_key)]
 
     def now(self) -> list[str]:
         """Return the positions that can go back now, in refit order: nothing is waited for."""
         graph = self.graph
-        rank, ids = graph.rank, graph.ids
-        return [ids[n] for n in sorted(self._free, key=lambda n: -rank[n]) if not self.waits(ids[n])]
+        free = sorted(self._free, key=graph.refit_key)
+        return [graph.ids[n] for n in free if not self.waits(graph.ids[n])]
 
     def open(self) -> list[str]:
         """Return the positions not done, in refit order: what goes on first comes first."""
         graph = self.graph
         left = [n for n, look in enumerate(self._looks) if not look.done]
-        return [graph.ids[n] for n in sorted(left, key=lambda n: -graph.rank[n])]
+        return [graph.ids[n] for n in sorted(left, key=graph.refit_key)]
 
 
 def _is_shape(change: Change) -> bool:

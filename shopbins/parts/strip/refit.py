@@ -75,7 +75,7 @@ def chain(state: State, milestone: str, *, usual: bool = True) -> list[str]:
                 if earlier not in seen and earlier in state.docs("milestone"):
                     seen.add(earlier)
                     todo.append(earlier)
-    return sorted(wanted, key=lambda each: -graph.rank[graph.number[each]])
+    return sorted(wanted, key=lambda each: graph.refit_key(graph.number[each]))
 
 
 def members(state: State, milestone: str) -> set[str]:

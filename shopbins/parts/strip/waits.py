@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from shopbins.parts.strip.order import Look
     from shopbins.parts.strip.tree import Position
 
-Kind = Literal["part", "work", "shortage", "unfilled", "away", "milestone"]
+Kind = Literal["part", "work", "shortage", "unfilled", "away", "milestone", "unknown"]
 
 WORK_WORDS: Mapping[str, str] = {
     "clean": "cleaning",
@@ -79,6 +79,8 @@ def _group_waits(state: State, group: Group, of: int) -> list[Wait]:
     named = f" of {group.shown}" if of > 1 else ""
     subject = f"group:{group.id}"
     waits = []
+    if not group.origin and group.order is None and not group.parts:
+        waits.append(Wait("unknown", f"somebody who knows where it belongs{named}", subject))
     _, where = state.top_of(group.id)
     if isinstance(where, Away):
         until = f" until {where.until}" if where.until else ", no date agreed"

@@ -213,3 +213,12 @@ def test_merging_must_not_blur_the_count() -> None:
     brought = next(g.id for g in job.state.groups() if g.brought)
     with pytest.raises(Refused, match="counted apart"):
         acts.merge(job.state, [brought, job.id("belts")])
+
+
+def test_what_nobody_knows_waits_and_comes_last() -> None:
+    job = engine()
+    job.take("brass valve", where=BENCH, ordered=False)
+    assert waits(job, "brass valve") == ["somebody who knows where it belongs"]
+    assert [entry.name for entry in refit(job.state)][-1] == "brass valve"
+    job.do(acts.change(job.state, job.id("brass valve"), origin=("engine", "bottom")))
+    assert "brass valve" in now(job)
