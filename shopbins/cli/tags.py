@@ -211,7 +211,7 @@ COMMANDS = {
             "shopbins tags --untagged --stale -o tags.pdf",
             "shopbins tags --zones -o zones.pdf --sheet letter-3x10",
             "shopbins tags --blank 21 -o blank.pdf --start 5",
-            "shopbins tags --blank 20 -o flags.pdf --sheet flag-a4-2x20",
+            "shopbins tags --blank 20 -o flags.pdf --sheet flag-a4-2x19",
             'shopbins tags ZRW00413 "rack a/3" --print',
             "shopbins tags ZRW00413 --show",
         ),

@@ -29,7 +29,7 @@ Which = Sequence[str] | Literal["all", "zones", "flags", "untagged", "stale", "d
 yet, what has one that is no longer right, or both of these."""
 
 To = Literal["pdf", "png", "printer"]
-FLAG_SHEET = "flag-a4-2x20"
+FLAG_SHEET = "flag-a4-2x19"
 
 
 class TagDesk:
