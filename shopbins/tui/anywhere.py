@@ -94,6 +94,12 @@ class Anywhere(TypeAhead):
 
         self._app.push_screen(RollCallLine())
 
+    def scan_code(self, code: str) -> None:
+        """Open the scan line with a whole code and act on it."""
+        from shopbins.tui.dialogs.scanline import ScanLine
+
+        self._app.push_screen(ScanLine(code, read=True))
+
     def action_tags(self) -> None:
         """Ask what tags to print, and where to."""
         from shopbins.tui.printing import ask_tags

@@ -1,11 +1,16 @@
 """Every key of the Parts, and those that do something with the group at hand."""
 
+import asyncio
+
 import pytest
+from textual import events
+from textual.keys import _character_to_key
 
 from shopbins.parts.model import Away, InGroup, InZone, Mass, Size
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.dialogs.scanline import ScanLine
 
 
 @pytest.fixture
@@ -290,3 +295,42 @@ async def test_name_place_mass_and_code_are_whole_at_any_usual_width(bench, sett
         wanted = {80: (), 100: ("becomes",), 120: ("becomes", "from"), 200: ("becomes", "from")}[width]
         head = next(line for line in frame(app).splitlines() if "part group" in line)
         assert all(title in head for title in wanted)
+
+
+def scanner(app, code):
+    """Type as a keyboard scanner does: no pause, enter behind it."""
+    for character in code:
+        app.post_message(events.Key(_character_to_key(character), character))
+    app.post_message(events.Key("enter", None))
+
+
+async def test_a_scan_in_the_search_line_is_a_scan(parts):
+    await parts.press("slash", *"valve")
+    scanner(parts.app, parts.bench.code("pump"))
+    await parts.settled()
+    assert isinstance(parts.app.screen, ScanLine)
+    assert parts.app.scanned.held == parts.bench.ids["pump"]
+    await parts.press("escape")
+    await parts.settled()
+    assert parts.app.screen.search.value == "valve", "the search is as it was"
+
+
+async def test_a_code_typed_by_fingers_is_searched_for(parts):
+    code = parts.bench.code("pump")
+    await parts.press("slash")
+    for letter in code:
+        await asyncio.sleep(0.08)
+        await parts.press(letter)
+    await asyncio.sleep(0.08)
+    await parts.press("enter")
+    await parts.settled()
+    assert not isinstance(parts.app.screen, ScanLine)
+
+
+async def test_a_misread_code_is_no_scan(parts):
+    code = parts.bench.code("pump")
+    wrong = code[:-1] + ("A" if code[-1] != "A" else "B")
+    await parts.press("slash")
+    scanner(parts.app, wrong)
+    await parts.settled()
+    assert not isinstance(parts.app.screen, ScanLine)

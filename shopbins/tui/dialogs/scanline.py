@@ -38,9 +38,11 @@ class ScanLine(FootDialog[None]):
     ScanLine #said { width: 1fr; padding: 0 1; height: auto; }
     """
 
-    def __init__(self, typed: str = "") -> None:
+    def __init__(self, typed: str = "", *, read: bool = False) -> None:
+        """Open with what is typed already; `read`: that is a whole code to be acted on."""
         super().__init__()
         self._typed = typed
+        self._read_at_once = read
         self._log: list[str] = []
         self._stopped: tuple[ScanState, str] | None = None
 
@@ -59,6 +61,8 @@ class ScanLine(FootDialog[None]):
     def on_mount(self) -> None:
         """Show what is set from before."""
         self.query_one("#said", Static).update(self._awaited())
+        if self._read_at_once:
+            self._read()
         self._show()
 
     def _awaited(self) -> str:

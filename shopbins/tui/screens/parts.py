@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar
 
+from textual import events
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widget import Widget
 
+from shopbins.desk.scan import ScanState
 from shopbins.parts.model import Away, InZone
 from shopbins.tui.actions import Action, bindings, of_scope
+from shopbins.tui.burst import Burst
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.groupactions import GroupActions
@@ -28,9 +31,27 @@ UNPLACED, AWAY = "\nunplaced", "\naway"
 
 
 class SearchLine(TypedLine):
-    """The line that narrows the list; down leaves it."""
+    """The line that narrows the list; down leaves it. A scanned code in it acts as a scan."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("search")]
+
+    def __init__(self, *, placeholder: str, id: str) -> None:  # noqa: A002
+        super().__init__(placeholder=placeholder, id=id)
+        self._burst = Burst()
+
+    def on_key(self, event: events.Key) -> None:
+        """Hear a scanner: a code typed without a pause and ended by enter is taken out and scanned."""
+        if event.key != "enter":
+            self._burst.hear(event.character, event.time)
+            return
+        place = self.screen
+        assert isinstance(place, PartsScreen)
+        code = self._burst.code(place.desk.shop.prefix, event.time)
+        if code is not None and self.value.upper().endswith(code):
+            event.stop()
+            event.prevent_default()
+            self.value = self.value[: -len(code)]
+            place.shopbins.scan_code(code)
 
     def action_leave(self) -> None:
         """Give the keys to the list."""
@@ -99,6 +120,15 @@ class PartsScreen(StripActions, GroupActions, Place):
         """Begin a new search."""
         self.search.value = ""
         self.search.focus()
+
+    def on_screen_resume(self) -> None:
+        """Go to what was scanned meanwhile."""
+        super().on_screen_resume()
+        held = self.shopbins.scanned.held
+        if held in self._ids:
+            self.lines.cursor = self._ids.index(held)
+            self.shopbins.scanned = ScanState()
+            self.fill_lines()
 
     # --- what is shown ------------------------------------------------------------------------------------
 
