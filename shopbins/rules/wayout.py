@@ -129,15 +129,23 @@ def _enough(shop: Shop, name: str, out: WayOut, limit: Limit | None) -> Iterator
     stated = limit or max(known, key=lambda each: each[2] == "the least", default=None)
     words = f"{mm(out.width_mm)} at its narrowest, {_between(shop, out)}"
     if stated is None:
-        yield _found(name, out, "note", words, None, "")
+        yield _found(name, out, "note", words, None, "", "none needed")
         return
     left, wanted = mm_pair(out.width_mm, stated[0])
     words = f"{left} at its narrowest, {_between(shop, out)}, {wanted} is {stated[2]}"
     words += unsure(shop, out.width_mm, stated[0], "there")
-    yield _found(name, out, "note", words, stated[0], stated[3])
+    yield _found(name, out, "note", words, stated[0], stated[3], "" if limit is not None else "none needed")
 
 
-def _found(name: str, out: WayOut, grade: Grade, words: str, least: float | None, source: str) -> Finding:
+def _found(
+    name: str,
+    out: WayOut,
+    grade: Grade,
+    words: str,
+    least: float | None,
+    source: str,
+    remedy: str = "",
+) -> Finding:
     bodies = [end for end in out.ends if isinstance(end, Standing)]
     chain = list({body.subject: body for body in bodies}.values())
     doors = {end for end in out.ends if isinstance(end, str) and end.startswith("door:")}
@@ -152,7 +160,7 @@ def _found(name: str, out: WayOut, grade: Grade, words: str, least: float | None
         limit=least,
         unit="mm",
         source=source,
-        remedy=remedy_for(chain) if chain else "a wider door, another way out, or correct the shop file",
+        remedy=remedy or (remedy_for(chain) if chain else "a wider door, another way out, or another spot"),
     )
 
 

@@ -280,3 +280,22 @@ async def test_close_already_it_stays_so(bench, settled):
         await pilot.press("c", "right", "enter")
         await settled(pilot)
         assert plan.view.mm_per_col == close
+
+
+async def test_held_still_the_way_out_is_judged_too(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["pump"])
+        panel = app.screen.hand
+        at_once = list(panel.findings)
+        assert not [f for f in at_once if f.rule == "way-out"]
+        await pilot.pause(0.6)
+        await settled(pilot)
+        desk, hand = app.desk, panel.hand
+        target = hand.target(desk.scene())
+        thorough = desk.judge(
+            hand.key, target.zone, target.level, target.x_mm, target.y_mm, target.turn_deg, thorough=True
+        )
+        known = {f.id for f in at_once}
+        assert panel.findings == [f for f in thorough if f.id in known or f.grade != "note"]

@@ -10,6 +10,7 @@ from rich.text import Text
 from textual import work
 from textual.binding import BindingType
 from textual.message import Message
+from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import get_current_worker
 
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 
 MOST_BEST = 8
 FINE = 10.0
+IDLE_S = 0.4
+"""How long it is held still before what takes longer is judged."""
 
 
 class HandPanel(Widget, can_focus=True):
@@ -75,6 +78,7 @@ class HandPanel(Widget, can_focus=True):
         self._reason = ""
         self._trouble = ""
         self._clear: list[str] = []
+        self._idle: Timer | None = None
 
     @property
     def shopbins(self) -> ShopbinsApp:
@@ -106,7 +110,10 @@ class HandPanel(Widget, can_focus=True):
         self.hand = None
         self.findings = []
         self._scene = None
+        if self._idle is not None:
+            self._idle.stop()
         self.workers.cancel_group(self, "best")
+        self.workers.cancel_group(self, "closer")
 
     def again(self) -> None:
         """Judge again after the state has changed under it."""
@@ -123,25 +130,59 @@ class HandPanel(Widget, can_focus=True):
         self._clear = clear_lines(self._scene, hand) if self._scene is not None else []
         self.post_message(self.Moved(hand, self.findings))
         self.refresh()
+        if self._idle is not None:
+            self._idle.stop()
+        self._idle = self.set_timer(IDLE_S, self._look_closer)
+
+    def _look_closer(self) -> None:
+        if self.hand is not None and self._scene is not None and not self._trouble:
+            self.look_closer(self.hand, self._scene)
+
+    @work(thread=True, exclusive=True, group="closer", exit_on_error=False)
+    def look_closer(self, hand: Hand, scene: Scene) -> None:
+        """Judge in a thread what takes too long at every step: ways out, and what a shuffle would do."""
+        worker = get_current_worker()
+        try:
+            found = self._judged(hand, scene, thorough=True) or []
+        except (DeskError, KeyError):
+            return  # the step itself said so, or laying down will
+        if not worker.is_cancelled:
+            self.shopbins.call_from_thread(self._looked_closer, hand, found)
+
+    def _looked_closer(self, hand: Hand, found: list[Finding]) -> None:
+        """Show what the closer look found, if it is still held so; what is in order there is not told."""
+        if self.hand != hand:
+            return
+        known = {finding.id for finding in self.findings}
+        told_now = [f for f in found if f.id in known or f.grade != "note"]
+        if told_now != self.findings:
+            self.findings = told_now
+            self.post_message(self.Moved(hand, self.findings))
+            self.refresh()
+
+    def _judged(self, hand: Hand, scene: Scene, *, thorough: bool = False) -> list[Finding] | None:
+        """Return what laying it there would cause; None over no zone."""
+        from shopbins.rules.judging import judge_thing
+
+        if hand.kind == "thing":
+            return judge_thing(scene, hand.thing_place(scene), thorough=thorough)
+        target = hand.target(scene)
+        if target is None:
+            return None
+        x, y, turn = target.x_mm, target.y_mm, target.turn_deg
+        judge = self.shopbins.desk.judge
+        return worst_first(judge(hand.key, target.zone, target.level, x, y, turn, thorough=thorough))
 
     def _judge(self, hand: Hand) -> None:
-        desk = self.shopbins.desk
         self._trouble = ""
         self.findings = []
         assert self._scene is not None
-        from shopbins.rules.judging import judge_thing
-
         try:
-            if hand.kind == "thing":
-                self.findings = judge_thing(self._scene, hand.thing_place(self._scene))
-                return
-            target = hand.target(self._scene)
-            if target is None:
+            found = self._judged(hand, self._scene)
+            if found is None:
                 self._trouble = "over no zone: it cannot be laid down here"
-                return
-            self.findings = worst_first(
-                desk.judge(hand.key, target.zone, target.level, target.x_mm, target.y_mm, target.turn_deg)
-            )
+            else:
+                self.findings = found
         except DeskError as problem:
             self._trouble = problem.lines[0]
         except KeyError:
