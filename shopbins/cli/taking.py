@@ -49,6 +49,7 @@ def _set(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
     moving = _moving(desk, group, args.moving) if args.moving else None
+    context.problem(*desk.change_warnings(group, fields))
     seq = desk.change(group.id, **fields) if fields else desk.seq
     if moving is not None:
         from shopbins.desk.moving import describe

@@ -37,6 +37,6 @@ The desk has a method for each (desk/strip.py): `desk.reach`, `refit`, `next_bac
 `come_off`, `inspect`, `renew`, `arrive`, `strike` and so on; `resolve_position`, `resolve_to_fit`, ... for
 what a person types.
 
-Tables of the ledger: part (what is said of positions), list (parts lists), before (relations), milestone, shortage, inspection, set, connection,
-care, hours (counters), columns (remembered for imports).
+Tables of the ledger: part (what is said of positions), list (parts lists), before (relations), milestone,
+shortage, inspection, set, connection, care, hours (counters), columns (remembered for imports).
 """
