@@ -255,7 +255,7 @@ def _new(found: Found, state: State) -> dict[str, tuple[Picture, tuple[str, ...]
 
 
 def keep(found: Found, state: State, ledger: str | os.PathLike[str]) -> int:
-    """Copy what is new into the ledger's photos folder, durably; return how many that were. Raises OSError."""
+    """Copy what is new into the ledger's photos folder, durably; return how many those are. OSError."""
     home = Path(ledger) / FOLDER
     new = _new(found, state)
     for picture, _ in new.values():

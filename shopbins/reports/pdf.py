@@ -1,4 +1,4 @@
-"""A list as a PDF of A4 pages: a heading, columns, boxes to tick, lines below a row; the heading on each page."""
+"""A list as a PDF of A4 pages: a heading, columns, boxes to tick, lines below a row; a heading on each."""
 
 from __future__ import annotations
 

@@ -74,6 +74,10 @@ class View(ABC, Generic[R]):
         """Return what stands in the head line."""
         return str(len(self.rows))
 
+    def summary(self) -> str:
+        """Return a line that stands above what is said of a row."""
+        return ""
+
 
 def heed(group: Group) -> str:
     """Return cautions in few words."""
@@ -171,7 +175,7 @@ class Next(Entries):
 
     def note(self) -> str:
         """Say how many."""
-        return f"{counted(len(self.rows), 'group')} can go back now"
+        return f"{len(self.rows)} can go back now"
 
 
 class All(Entries):
@@ -318,13 +322,20 @@ class Counted(View[tuple[str, Oddity]]):
         return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
 
     def note(self) -> str:
-        """Say the count."""
+        """Say whether it is right."""
+        c = self._count
+        if c is None:
+            return ""
+        return "right" if c.is_right else f"{len(c.missing)} missing, {len(c.left_over)} left over"
+
+    def summary(self) -> str:
+        """Say the sum."""
         c = self._count
         if c is None:
             return ""
         brought = f" and {c.brought} brought in" if c.brought else ""
-        verdict = " · right" if c.is_right else f" · {len(c.missing)} missing, {len(c.left_over)} left over"
-        return f"{c.off} off{brought} = {c.on} on, {c.disposed} decided, {c.lying} lying{verdict}"
+        sums = f"{c.on} on, {c.disposed} decided otherwise, {c.lying} off still"
+        return f"{c.off} pieces off{brought} = {sums}"
 
 
 class Milestones(View[tuple[str, str, "HoldUp"]]):

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError, NotDone
+from shopbins.desk.words import ordinal
 from shopbins.parts.model import InGroup
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.tree import is_fitted, is_tried
@@ -192,9 +193,8 @@ def ask_before(app: ShopbinsApp, position: str, then: Callable[[], None] | None 
 
 def _known(app: ShopbinsApp, position: str) -> list[str]:
     """Say what is recorded already."""
-    graph = app.desk.state.follower(Order).graph
-    told = [a for a in graph.before(position) if graph.sort_of(a, position) == "told"]
-    return [f"recorded: {' and '.join(graph.places[each].name for each in told)}"] if told else []
+    told = [doc["a"] for doc in app.desk.state.docs("before").values() if doc["b"] == position]
+    return [f"recorded: {' and '.join(app.desk.position(each).name for each in told)}"] if told else []
 
 
 def first_choices(state: State, position: str) -> list[Choice]:
@@ -207,13 +207,15 @@ def first_choices(state: State, position: str) -> list[Choice]:
     def rank(key: str) -> tuple[bool, bool, int, str]:
         each = graph.places[key]
         later = each.order is None or each.order > at
-        return (later, each.origin[:1] != place.origin[:1], -(each.order or 0), each.name)
+        return (each.origin[:1] != place.origin[:1], later, -(each.order or 0), each.name)
 
     found = []
     for key in sorted((each for each in graph.places if each != position), key=rank):
         each = graph.places[key]
         codes = " ".join(state.group(group).code for group in each.groups)
-        came = f"{each.order}. off" if each.order is not None else "on the machine" if not codes else ""
+        came = (
+            f"{ordinal(each.order)} off" if each.order is not None else "on the machine" if not codes else ""
+        )
         path = " > ".join(each.origin[1:])
         found.append(Choice(key, each.name, " · ".join(part for part in (came, path, codes) if part)))
     return found

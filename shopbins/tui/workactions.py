@@ -77,7 +77,7 @@ class WorkActions:
             return
         app = self._shopbins
         place = app.desk.position(position)
-        if place.struck:
+        if app.desk.state.docs("part").get(position, {}).get("struck"):
             app.attempt(lambda: app.desk.strike(position, None), f"{place.name}: to be filled after all")
             return
 
@@ -245,7 +245,7 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     if is_fitted(desk.state.docs("group")[group.id].get("where")):
         from shopbins.tui.stripactions import show_reach
 
-        app.tell(f"{group.shown} is on: this comes off first, then N renews it", bad=True)
+        app.tell(f"{group.shown} is on: this comes off first, O takes it off, N renews it", bad=True)
         show_reach(app, group.positions[0])
         return
     warned = desk.set_warnings([group.id], "gone")

@@ -38,6 +38,7 @@ KEYS = {
     "pageup": "\x1b[5~",
     "pagedown": "\x1b[6~",
     "delete": "\x1b[3~",
+    "home": "\x1b[H",
     "end": "\x1b[F",
     "f9": "\x1b[20~",
 }

@@ -23,19 +23,24 @@ from shopbins.tui.dialogs.help import help_lines
 from shopbins.tui.dialogs.rollcall import RollCallLine
 from shopbins.tui.dialogs.scanline import ScanLine
 from shopbins.tui.screens.audit import AuditScreen
+from shopbins.tui.screens.move import MoveScreen
 from shopbins.tui.screens.parts import PartsScreen, SearchLine
 from shopbins.tui.screens.plan import PlanScreen
+from shopbins.tui.screens.refit import RefitScreen
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import LineList
 
 NODES = {
     "everywhere": [ShopbinsApp],
-    "group": [PlanScreen, PartsScreen, AuditScreen],
+    "group": [PlanScreen, PartsScreen, AuditScreen, RefitScreen],
+    "strip": [PartsScreen, RefitScreen],
     "plan": [PlanScreen],
     "carry": [HandPanel],
     "parts": [PartsScreen],
     "search": [SearchLine],
     "audit": [AuditScreen],
+    "refit": [RefitScreen],
+    "move": [MoveScreen],
     "list": [LineList],
     "scan": [ScanLine],
     "rollcall": [RollCallLine],
@@ -83,7 +88,12 @@ def test_every_sentence_is_one():
 async def test_help_names_every_key_of_the_place(bench, settled):
     app = bench.app()
     async with app.run_test(size=(100, 40)) as pilot:
-        for key, scopes in (("1", ("plan", "group", "carry")), ("2", ("parts", "search")), ("3", ("audit",))):
+        for key, scopes in (
+            ("1", ("plan", "group", "carry")),
+            ("2", ("parts", "search", "strip")),
+            ("3", ("audit",)),
+            ("5", ("refit", "strip", "group")),
+        ):
             await pilot.press(key)
             await settled(pilot)
             text = "\n".join(help_lines(app))

@@ -5,6 +5,8 @@ SHOPBINS_FRAMES=write keeps them anew.
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from shopbins.tui.dialogs.catchup import CatchUp
@@ -120,6 +122,96 @@ async def test_help(look):
     """Where one is, and every key."""
     await look.press("question_mark")
     await look.same("help")
+
+
+def engine(look):
+    """Say what came off before what on the engine, what is to be done, and what is lacking."""
+    desk, ids = look.bench.desk, look.bench.ids
+    desk.before([ids["head"]], ids["valves"])
+    desk.before([ids["pump"]], ids["head"], "it hides the last nut")
+    desk.change(ids["pump"], cautions=("sharp", "contaminated"))
+    desk.tell_how(ids["pump"], left_hand=True, shims=[(2, 0.05, "front")])
+    desk.set_work(ids["head"], ["clean", "inspect for cracks"])
+    desk.set_milestone("head on", positions=[ids["head"]], by="2026-06-01")
+    desk.add_shortage("head gasket", positions=[ids["head"]], days=(10, 20), ask_of="Hansen")
+    desk.add_shortage("impeller", positions=[ids["pump"]], days=(3, 3))
+    desk.connect("fuel feed", "hose", "lift pump outlet", "filter inlet", "engine")
+    look.app.today = lambda: date(2026, 5, 20)
+    look.app.changed()
+
+
+async def test_refit(look):
+    """What can go back now, where it lies, what to heed."""
+    engine(look)
+    desk = look.bench.desk
+    desk.strike_shortage(desk.resolve_shortage("impeller"), "the old one will do")
+    look.app.changed()
+    await look.press("5")
+    await look.same("refit")
+
+
+async def test_refit_order(look):
+    """Everything to go back in order, and what it waits for."""
+    engine(look)
+    await look.press("5", "v", "down")
+    await look.same("refit-order")
+
+
+async def test_refit_shortages(look):
+    """What is lacking, in sentences, the one that is late first."""
+    engine(look)
+    await look.press("5", "v", "v")
+    await look.same("refit-shortages")
+
+
+async def test_refit_count(look):
+    """What is missing and left over, by name."""
+    engine(look)
+    look.bench.desk.fit(look.bench.ids["pump"], anyway="tried and found good")
+    await look.press("5", "v", "v", "v")
+    await look.same("refit-count")
+
+
+async def test_refit_milestones(look):
+    """What holds a milestone up."""
+    engine(look)
+    await look.press("5", "v", "v", "v", "v")
+    await look.same("refit-milestones")
+
+
+async def test_reach(look):
+    """What must come off to get at the valves, in order."""
+    engine(look)
+    await look.press("5", "G", *"inlet", "enter")
+    await look.same("reach")
+
+
+async def test_off_first(look):
+    """What had to come off before the valves: the likeliest offered, codes to be scanned."""
+    await look.press("2", "end", "b")
+    await look.same("off-first")
+
+
+async def test_shortage_line(look):
+    """A shortage typed in one line, and how it is understood."""
+    engine(look)
+    await look.press("5", "v", "v", "plus", *"big-end shells, 3 pairs, 10-20 days, of Hansen")
+    await look.same("shortage-line")
+
+
+async def test_inspection(look):
+    """A measured value judged as it is typed."""
+    engine(look)
+    await look.press("5", "v", "I", *"shaft, 14.91 mm, at least 14.95 mm")
+    await look.same("inspection")
+
+
+async def test_parts_list(look, tmp_path):
+    """What the columns of a parts list are; a row that cannot be read is named by its line."""
+    list_file = tmp_path / "parts.csv"
+    list_file.write_text("Pos,Description,Off,Assembly\n1,camshaft,1,timing\n2,thrust plate,two,timing\n")
+    await look.press("5", "E", *str(list_file), "enter")
+    await look.same("parts-list")
 
 
 async def test_tags(look):

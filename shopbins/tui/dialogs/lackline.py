@@ -36,7 +36,7 @@ class LackLine(FootDialog[None]):
             yield TypedLine(placeholder=SHORTAGE_EXAMPLE, id="line")
             yield Static("", id="read", classes="read", markup=False)
             yield Static(
-                "name first, then any order; for PART, before MILESTONE · enter records · esc closes",
+                "name first · for PART, before MILESTONE · enter records · esc closes",
                 classes="hint", markup=False,
             )  # fmt: skip
 

@@ -40,7 +40,7 @@ class Reach(Dialog[None]):
         with Vertical(classes="box"):
             yield Static("", id="title", classes="title", markup=False)
             yield LineList(
-                (Column("", 4), Column("", 11), Column("", 26, 1.0), Column("", 14), Column("", 15, 0.5)),
+                (Column("", 4), Column("", 12), Column("", 26, 1.0), Column("", 14), Column("", 15, 0.5)),
                 empty="nothing is recorded that has to come off before it",
                 head=False,
                 id="steps",

@@ -12,6 +12,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
+from textual.timer import Timer
 from textual.widgets import Static
 
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
@@ -24,6 +25,8 @@ from shopbins.tui.text import plain
 
 LONGEST_CODE = 40
 KEPT_LINES = 4
+DRAW_AFTER_S = 1.5
+"""How long after the last scan the place behind is drawn anew: a next scan must not wait for that."""
 GLYPH = {"STOP": "■", "UNKNOWN": "?", "MISREAD": "?", "OTHER SHOP": "?", "WHICH": "?", "REFUSED": "!"}
 
 
@@ -45,6 +48,7 @@ class ScanLine(FootDialog[None]):
         self._read_at_once = read
         self._log: list[str] = []
         self._stopped: tuple[ScanState, str] | None = None
+        self._drawing: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Lay the result, the code being read and the earlier ones under each other."""
@@ -139,9 +143,24 @@ class ScanLine(FootDialog[None]):
             self._stopped = (before, code)
         self._tell(result)
         if result.ok and result.word in RECORDED:
+            self._draw_soon()
+        self.shopbins.fill_lines()
+
+    def _draw_soon(self) -> None:
+        """Draw the places once no scan has come for a while, or when the line is closed."""
+        if self._drawing is not None:
+            self._drawing.stop()
+        self._drawing = self.set_timer(DRAW_AFTER_S, self._draw_now)
+
+    def _draw_now(self) -> None:
+        if self._drawing is not None:
+            self._drawing.stop()
+            self._drawing = None
             self.shopbins.changed()
-        else:
-            self.shopbins.fill_lines()
+
+    def on_unmount(self) -> None:
+        """Draw what has not been drawn yet."""
+        self._draw_now()
 
     def _tell(self, result: Scanned) -> None:
         glyph = GLYPH.get(result.word, "✓")

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
+from shopbins.desk.scan import ScanState
 from shopbins.tui import refitdoing as doing
 from shopbins.tui.actions import Action, bindings
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -71,8 +72,9 @@ class RefitScreen(StripActions, GroupActions, Place):
         """Go to what was scanned meanwhile."""
         super().on_screen_resume()
         held = self.shopbins.scanned.held
-        if held is not None:
-            self.go_to_group(held)
+        if held is not None and self.go_to_group(held):
+            self.shopbins.scanned = ScanState()
+            self.fill_lines()
 
     # --- what is shown ------------------------------------------------------------------------------------
 
@@ -144,10 +146,12 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def _detail(self) -> None:
         row = self.current()
+        summary = self.view.summary()
+        lines = [summary] if summary else []
+        lines += [] if row is None else self.view.detail(row)
         text = Text()
-        if row is not None:
-            for n, line in enumerate(self.view.detail(row)):
-                text.append(("\n" if n else "") + plain(line, 600), "bold" if n == 0 else "")
+        for n, line in enumerate(lines):
+            text.append(("\n" if n else "") + plain(line, 600), "bold" if n == 0 else "")
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:

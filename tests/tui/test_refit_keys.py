@@ -1,0 +1,584 @@
+"""Every key of the Refit, and those about taking off and putting back on Parts and Refit."""
+
+from datetime import date
+
+import pytest
+
+from shopbins.parts.model import Fitted, InZone
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.inspecting import Inspecting
+from shopbins.tui.dialogs.page import Page
+from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.dialogs.reach import Reach
+from shopbins.tui.dialogs.several import Several
+from shopbins.tui.refitviews import VIEWS, All, Counted, Ends, Milestones, Next, Shortages
+
+DAY = date(2026, 5, 4)
+
+
+@pytest.fixture
+async def refit(bench, settled):
+    """The engine's four groups on the Refit: the block first off, then valves, head 1, sea water pump."""
+    app = bench.app(today=lambda: DAY)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await pilot.press("5")
+        await settled(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settled(pilot)
+        yield pilot
+
+
+async def show(pilot, view):
+    """Go to one of the lists by the key."""
+    while not isinstance(pilot.app.screen.view, view):
+        await pilot.press("v")
+        await pilot.settled()
+
+
+async def to(pilot, word):
+    """Put the cursor on a group."""
+    assert pilot.app.screen.go_to_group(pilot.bench.ids[word])
+    await pilot.pause()
+
+
+def names(pilot, rows):
+    return [row[0].strip() for row in rows(pilot.app.screen.lines)]
+
+
+def status(pilot, word):
+    return pilot.bench.group(word).where
+
+
+async def test_it_opens_on_what_can_go_back_now(refit, rows):
+    assert refit.app.current_mode == "refit"
+    assert names(refit, rows) == ["sea water pump", "tub of studs"], "the last off of each machine"
+    text = str(refit.app.screen.query_one("#detail").render())
+    assert "4th off, from cooling" in text and "o puts it back on" in text
+
+
+async def test_v_goes_through_all_lists_and_shift_tab_back(refit):
+    seen = []
+    for _ in VIEWS:
+        seen.append(type(refit.app.screen.view))
+        await refit.press("v")
+        await refit.settled()
+    assert tuple(seen) == VIEWS
+    assert isinstance(refit.app.screen.view, Next)
+    await refit.press("shift+tab")
+    assert isinstance(refit.app.screen.view, Ends)
+
+
+async def test_o_puts_on_and_the_next_is_free(refit, rows):
+    await to(refit, "pump")
+    await refit.press("o")
+    await refit.settled()
+    assert isinstance(status(refit, "pump"), Fitted)
+    assert names(refit, rows) == ["cylinder head 1", "tub of studs"]
+    await refit.press("u")
+    await refit.settled()
+    assert status(refit, "pump") is None, "u takes it back"
+
+
+async def test_off_again(refit):
+    await to(refit, "pump")
+    await refit.press("o")
+    await refit.settled()
+    await show(refit, Counted)
+    refit.bench.desk.come_off(refit.bench.ids["pump"])
+    refit.app.changed()
+    await refit.settled()
+    await to(refit, "pump")
+    await refit.press("O")
+    assert "is not on" in refit.app.said_line().plain
+
+
+async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
+    desk = refit.bench.desk
+    desk.set_work(refit.bench.ids["pump"], ["clean"])
+    refit.app.changed()
+    await to(refit, "pump")
+    await refit.press("o")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Pick)
+    await refit.press("escape")
+    assert status(refit, "pump") is None
+    await refit.press("o")
+    await refit.pause()
+    await refit.press("enter")
+    assert status(refit, "pump") is None, "enter alone decides nothing"
+    await refit.press("2")
+    await refit.settled()
+    assert isinstance(status(refit, "pump"), Fitted)
+    assert "only closed up" in desk.state.docs("part")[refit.bench.ids["pump"]]["anyway"]
+
+
+async def test_what_lies_in_it_is_asked_about(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    desk.put_into(ids["valves"], ids["studs"])
+    refit.app.changed()
+    await to(refit, "studs")
+    await refit.press("o")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Pick)
+    await refit.press("2")
+    await refit.settled()
+    assert isinstance(status(refit, "studs"), InZone)
+    assert "take out first: inlet valves" in refit.app.said_line().plain
+    await refit.press("o")
+    await refit.pause()
+    await refit.press("1")
+    await refit.settled()
+    assert isinstance(status(refit, "studs"), Fitted)
+
+
+async def test_a_trial_leaves_the_count_as_it_was(refit):
+    before = refit.bench.desk.count()
+    await to(refit, "pump")
+    await refit.press("T")
+    await refit.settled()
+    assert status(refit, "pump").trial
+    tried = refit.bench.desk.count()
+    assert (tried.off, tried.on, tried.lying) == (before.off, before.on, before.lying)
+    await to(refit, "pump")
+    await refit.press("T")
+    await refit.settled()
+    assert status(refit, "pump") is None
+
+
+async def test_what_came_off_first_in_one_key_with_the_likeliest_offered(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    await show(refit, All)
+    await to(refit, "head")
+    await refit.press("b")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Several)
+    await refit.press("enter")
+    await refit.settled()
+    assert f"{ids['valves']}|{ids['head']}" in desk.state.docs("before"), "what came off right before it"
+    await refit.press("b")
+    await refit.pause()
+    assert "recorded: inlet valves" in "\n".join(str(w.render()) for w in refit.app.screen.query(".says"))
+    await refit.press(*"pump", "tab", *"pallet", "enter")
+    await refit.settled()
+    assert f"{ids['pump']}|{ids['head']}" in desk.state.docs("before")
+    assert f"{ids['pallet']}|{ids['head']}" in desk.state.docs("before")
+
+
+async def test_nothing_had_to_is_an_answer(refit, rows):
+    await show(refit, All)
+    await to(refit, "head")
+    await refit.press("b", "up", "enter")
+    await refit.settled()
+    assert refit.bench.desk.position(refit.bench.ids["head"]).asked
+    assert not refit.bench.desk.state.docs("before")
+
+
+async def test_a_scanned_code_answers_it(refit):
+    await show(refit, All)
+    await to(refit, "head")
+    await refit.press("b", *refit.bench.code("valves"), "enter")
+    await refit.settled()
+    ids = refit.bench.ids
+    assert list(refit.bench.desk.state.docs("before")) == [f"{ids['valves']}|{ids['head']}"]
+
+
+async def test_a_circle_is_refused_by_name(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    desk.before([ids["head"]], ids["valves"])
+    refit.app.changed()
+    await show(refit, All)
+    await to(refit, "head")
+    await refit.press("b", *"inlet", "enter")
+    await refit.settled()
+    assert "circle: inlet valves before cylinder head 1" in refit.app.said_line().plain
+
+
+async def test_what_must_come_off_and_taking_it_off_from_there(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    desk.before([ids["valves"]], ids["block"])
+    desk.before([ids["head"]], ids["valves"])
+    for word in ("block", "valves", "head"):
+        desk.fit(ids[word], anyway="for the test")
+    refit.app.changed()
+    await refit.press("G")
+    await refit.pause()
+    await refit.press(*"engine block", "enter")
+    await refit.settled()
+    assert isinstance(refit.app.screen, Reach)
+    assert "2 things still to come off" in str(refit.app.screen.query_one("#title").render())
+    await refit.press("enter")
+    await refit.settled()
+    assert status(refit, "head") is None
+    await refit.press("enter")
+    await refit.settled()
+    assert status(refit, "valves") is None
+    assert "nothing is left to come off" in str(refit.app.screen.query_one("#title").render())
+    await refit.press("enter")
+    assert "off already" in refit.app.said_line().plain
+    await refit.press("escape")
+
+
+async def test_a_listed_part_that_never_came_off_comes_off_from_there(refit):
+    desk = refit.bench.desk
+    sheet = desk.read_parts(b"name,assembly,qty\ncamshaft,timing,1\nthrust plate,timing,2\n", None, "engine")
+    desk.import_parts(sheet)
+    plate, shaft = desk.resolve_position("thrust plate"), desk.resolve_position("camshaft")
+    desk.before([plate], shaft)
+    refit.app.changed()
+    await refit.press("G", *"camsh", "enter")
+    await refit.settled()
+    await refit.press("enter")
+    await refit.settled()
+    taken = next(g for g in desk.state.groups() if g.name == "thrust plate")
+    assert (taken.qty, taken.parts, taken.origin) == (2, (plate,), ("engine", "timing"))
+
+
+async def test_work_is_ticked_off(refit):
+    await to(refit, "pump")
+    await refit.press("w")
+    await refit.pause()
+    await refit.press("6")
+    await refit.settled()
+    assert refit.bench.group("pump").work[0].what == "clean", "as a pump"
+    await show(refit, All)
+    await to(refit, "pump")
+    await refit.press("w", "1")
+    await refit.settled()
+    assert refit.bench.group("pump").work[0].done
+    await refit.press("w")
+    await refit.pause()
+    assert any(choice.text == "clean" and "again" in choice.value for choice in refit.app.screen._choices)
+    await refit.press("escape")
+
+
+async def test_an_inspection_is_judged_as_typed_and_beyond_asks_what_then(refit):
+    await to(refit, "pump")
+    await refit.press("I", *"shaft, 14.91 mm, at least 14.95 mm")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Inspecting)
+    assert "0.04 mm below its limit" in str(refit.app.screen.query_one("#verdict").render())
+    await refit.press("enter")
+    await refit.settled()
+    assert isinstance(refit.app.screen, Pick)
+    await refit.press("1")
+    await refit.settled()
+    pump = refit.bench.group("pump")
+    assert pump.disposition == "renew"
+    (lack,) = refit.bench.desk.shortages(DAY)
+    assert (lack.name, lack.doc["replaces"]) == ("sea water pump", pump.id)
+
+
+async def test_an_inspection_that_cannot_be_read_loses_nothing(refit):
+    await to(refit, "pump")
+    await refit.press("I", *"shaft, 3 stones", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Inspecting)
+    assert refit.app.screen.query_one("#typed").value == "shaft, 3 stones"
+    await refit.press("escape")
+    assert not refit.bench.desk.state.docs("inspection")
+
+
+async def test_one_key_renews_a_one_use_item(refit):
+    await show(refit, All)
+    await to(refit, "studs")
+    await refit.press("N")
+    await refit.settled()
+    assert refit.bench.group("studs").disposition == "renew"
+    await show(refit, Shortages)
+    assert refit.app.screen.current().name == "tub of studs"
+
+
+async def test_renewing_what_is_on_shows_what_comes_off_first(refit):
+    await to(refit, "pump")
+    refit.bench.desk.fit(refit.bench.ids["pump"])
+    await refit.press("N")
+    await refit.settled()
+    assert isinstance(refit.app.screen, Reach)
+    assert refit.bench.group("pump").disposition == "undecided"
+    await refit.press("escape")
+
+
+async def test_a_shortage_in_one_line_and_its_whole_way(refit):
+    desk = refit.bench.desk
+    await show(refit, Shortages)
+    await refit.press("plus", *"impeller, 2 off, 10-20 days, of Hansen, 31 EUR, nitrile, for sea water pump")
+    await refit.pause()
+    read = str(refit.app.screen.query_one("#read").render())
+    assert "takes 10 to 20 days" in read and "for sea water pump" in read and "nitrile" in read
+    await refit.press("enter")
+    await refit.pause()
+    assert "impeller: ask for it" in str(refit.app.screen.query_one("#log").render())
+    await refit.press("escape")
+    await refit.settled()
+    (key,) = desk.state.docs("shortage")
+    doc = desk.state.docs("shortage")[key]
+    assert doc["positions"] == [refit.bench.ids["pump"]]
+    assert (doc["qty"], doc["days"], doc["ask_of"], doc["price"]) == (2, [10.0, 20.0], "Hansen", "31 EUR")
+    await refit.press("enter", "1")
+    await refit.settled()
+    assert desk.state.docs("shortage")[key]["asked"] == DAY.isoformat()
+    await refit.press("enter", "2", *"2026-05-20", "enter")
+    await refit.settled()
+    assert desk.state.docs("shortage")[key]["promised"] == "2026-05-20"
+    await refit.press("enter", "3")
+    await refit.settled()
+    assert desk.state.docs("shortage")[key]["state"] == "here"
+
+
+async def test_what_comes_for_an_empty_place_is_laid_down_at_once(refit):
+    desk = refit.bench.desk
+    desk.renew(refit.bench.ids["pump"])
+    refit.app.changed()
+    await show(refit, Shortages)
+    await refit.press("enter", "3")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Pick)
+    await refit.press(*"rack a/2", "enter")
+    await refit.settled()
+    (new,) = [g for g in desk.state.groups() if g.brought]
+    assert isinstance(new.where, InZone) and new.where.zone == "rack a"
+
+
+async def test_a_shortage_not_needed_and_one_that_cannot_be_read(refit):
+    await show(refit, Shortages)
+    await refit.press("plus", *"putty, promised", "enter")
+    await refit.pause()
+    assert "promised for when" in str(refit.app.screen.query_one("#read").render())
+    await refit.press("ctrl+u", *"putty", "enter", "escape")
+    await refit.settled()
+    await refit.press("enter", "5", *"found some", "enter")
+    await refit.settled()
+    assert refit.app.screen.lines.count == 0
+
+
+async def test_the_part_at_hand_waits_for_the_shortage_typed(refit):
+    await to(refit, "pump")
+    await refit.press("S", *"seal kit", "enter", "escape")
+    await refit.settled()
+    (doc,) = refit.bench.desk.state.docs("shortage").values()
+    assert doc["positions"] == [refit.bench.ids["pump"]]
+    await show(refit, All)
+    await to(refit, "pump")
+    assert "shortage: seal kit" in str(refit.app.screen.query_one("#detail").render())
+
+
+async def test_an_empty_place_is_struck_out_and_back(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    desk.change(ids["pump"], disposition="scrap")
+    refit.app.changed()
+    await show(refit, All)
+    assert refit.app.screen.current_group() is None
+    assert refit.app.screen.current_position() == ids["pump"]
+    await refit.press("X", *"radiator instead", "enter")
+    await refit.settled()
+    assert desk.state.docs("part")[ids["pump"]]["struck"] == "radiator instead"
+
+
+async def test_how_it_came_off_is_shown_when_it_goes_back(refit):
+    await to(refit, "pump")
+    await refit.press("H", *"left-hand; shims 2 x 0.05 mm front", "enter")
+    await refit.settled()
+    assert "LEFT-HAND THREAD" in str(refit.app.screen.query_one("#detail").render())
+    await refit.press("o")
+    await refit.settled()
+    assert "2 shims 0.050 mm at front" in refit.app.said_line().plain
+
+
+async def test_cautions_are_picked_and_shown_wherever_it_is_handled(refit):
+    await to(refit, "pump")
+    await refit.press("C", *"sharp", "enter")
+    await refit.settled()
+    assert refit.bench.group("pump").cautions == ("sharp",)
+    assert "caution: sharp" in str(refit.app.screen.query_one("#detail").render())
+    await refit.press("C", *"still full of oil", "enter")
+    await refit.settled()
+    assert refit.bench.group("pump").cautions == ("sharp", "still full of oil")
+    await refit.press("2")
+    await refit.settled()
+    assert "caution: sharp" in refit.app.screen.query_one("#about").text
+    await refit.press(*refit.bench.code("pump"), "enter")
+    await refit.pause()
+    assert "caution: sharp" in str(refit.app.screen.query_one("#findings").render())
+    await refit.press("escape")
+
+
+async def test_last_seen(refit):
+    await to(refit, "studs")
+    await refit.press("L")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Page)
+    assert "was last seen: rack a/1" in "\n".join(refit.app.screen._lines)
+    await refit.press("escape")
+
+
+async def test_no_photographs_is_said(refit):
+    await to(refit, "pump")
+    await refit.press("P")
+    assert "no photographs" in refit.app.said_line().plain
+
+
+async def test_milestones_their_chain_and_what_goes_on_after(refit, rows):
+    desk = refit.bench.desk
+    await show(refit, Milestones)
+    await refit.press("plus", *"head on, 2026-06-01, cylinder head 1", "enter")
+    await refit.settled()
+    assert desk.state.docs("milestone")["head on"]["by"] == "2026-06-01"
+    await refit.press("enter", "5", *"sea water pump", "enter")
+    await refit.settled()
+    assert "circle" in refit.app.said_line().plain, "the pump came off before the head, so goes on before it"
+    await refit.press("enter", "1")
+    await refit.settled()
+    assert isinstance(refit.app.screen.view, All)
+    assert "only for head on" in refit.app.screen.head_note()
+    assert [row[1] for row in rows(refit.app.screen.lines)] == ["cylinder head 1"] or len(
+        rows(refit.app.screen.lines)
+    ) == 2
+    await refit.press("escape")
+    await show(refit, Milestones)
+    await refit.press("enter", "2")
+    await refit.settled()
+    assert desk.state.docs("milestone")["head on"]["done"]
+    await refit.press("enter", "3", "ctrl+u", *"2026-07-01", "enter", "enter", "4", *"inlet valves", "enter")
+    await refit.settled()
+    assert desk.state.docs("milestone")["head on"]["by"] == "2026-07-01"
+    assert refit.bench.ids["valves"] in desk.state.docs("milestone")["head on"]["positions"]
+    await refit.press("enter", "7")
+    await refit.settled()
+    assert not desk.state.docs("milestone")
+
+
+async def test_narrowing(refit, rows):
+    await show(refit, All)
+    every = refit.app.screen.lines.count
+    await refit.press("n", *"engine", "enter")
+    await refit.settled()
+    assert 0 < refit.app.screen.lines.count < every
+    await refit.press("escape")
+    assert refit.app.screen.lines.count == every
+
+
+async def test_a_hose_is_recorded_by_both_ends_and_joined(refit):
+    await show(refit, Ends)
+    await refit.press("plus", *"hose fuel feed, lift pump", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask)
+    await refit.press(*", filter inlet", "enter")
+    await refit.settled()
+    assert refit.app.screen.current().mark == "H1"
+    await refit.press("enter")
+    await refit.settled()
+    assert refit.app.screen.current().joined
+
+
+async def test_enter_shows_where_it_lies(refit):
+    await to(refit, "studs")
+    await refit.press("enter")
+    await refit.settled()
+    assert refit.app.current_mode == "plan"
+    assert refit.app.screen.current_group() == refit.bench.ids["studs"]
+
+
+async def test_fetching_is_a_page_in_walking_order(refit):
+    await refit.press("F")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Page)
+    assert "tub of studs · rack a/1" in "\n".join(refit.app.screen._lines)
+    await refit.press("escape")
+
+
+@pytest.mark.parametrize("number", "1234")
+@pytest.mark.parametrize("sort", ["pdf", "csv", "txt"])
+async def test_reports(refit, number, sort, tmp_path):
+    path = tmp_path / f"out.{sort}"
+    await refit.press("R", number, "ctrl+u", *str(path), "enter")
+    await refit.settled()
+    assert path.read_bytes()[:5] == b"%PDF-" if sort == "pdf" else path.stat().st_size > 10
+
+
+async def test_scanning_a_tag_goes_to_it_and_tab_puts_it_on(refit):
+    code = refit.bench.code("pump")
+    await refit.press(*code, "enter", "escape")
+    await refit.settled()
+    assert refit.app.screen.current_group() == refit.bench.ids["pump"]
+    await refit.press("z")
+    await refit.pause()
+    await refit.press("tab")
+    await refit.settled()
+    assert isinstance(status(refit, "pump"), Fitted)
+    assert "ON" in str(refit.app.screen.query_one("#word").render())
+    assert refit.app.scanned.held is None
+    await refit.press("tab")
+    assert "scan a part's tag first" in str(refit.app.screen.query_one("#said").render())
+    await refit.press("escape")
+
+
+async def test_the_entry_line_asks_what_came_off_first(refit):
+    await refit.press("e", "down")
+    await refit.pause()
+    assert "record what came off first" in str(refit.app.screen.query_one("#read").render())
+    await refit.press(*"head gasket, engine, one-use, sharp", "enter", "down")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Several)
+    await refit.press(*"cylinder", "enter")
+    await refit.settled()
+    gasket = next(g for g in refit.bench.desk.state.groups() if g.name == "head gasket")
+    assert gasket.one_use and gasket.cautions == ("sharp",)
+    assert f"{refit.bench.ids['head']}|{gasket.id}" in refit.bench.desk.state.docs("before")
+    await refit.press("escape")
+
+
+async def test_a_tag_in_the_entry_line(refit, tmp_path):
+    desk = refit.bench.desk
+    (blank,) = desk.print_tags(tmp_path / "blank.pdf", blank=1).codes
+    await refit.press("e", *f"rocker cover, {blank}", "enter", "escape")
+    await refit.settled()
+    assert desk.resolve_group(blank).name == "rocker cover"
+
+
+async def test_disposition_renew_raises_the_shortage_and_elsewhere_asks_where(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    await show(refit, All)
+    await to(refit, "studs")
+    await refit.press("d", "8", *"the yard crane", "enter")
+    await refit.settled()
+    assert refit.bench.group("studs").elsewhere == "the yard crane"
+    await to(refit, "pump")
+    await refit.press("d", "7")
+    await refit.settled()
+    assert [each.name for each in desk.shortages(DAY)] == ["sea water pump"]
+    assert desk.state.docs("shortage")[desk.shortages(DAY)[0].key]["replaces"] == ids["pump"]
+
+
+async def test_a_matched_set_warns_before_it_is_parted(refit):
+    desk, ids = refit.bench.desk, refit.bench.ids
+    desk.add_set([ids["valves"]], "inlet valves and seats")
+    refit.app.changed()
+    await show(refit, All)
+    await to(refit, "valves")
+    await refit.press("x")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Pick)
+    assert "keep it together" in "\n".join(str(w.render()) for w in refit.app.screen.query(".says"))
+    await refit.press("1")
+    await refit.settled()
+    assert refit.bench.group("valves").qty == 12
+    await refit.press("x", "2", *"4", "enter")
+    await refit.settled()
+    assert refit.bench.group("valves").qty == 8
+
+
+async def test_the_keys_about_off_and_on_are_on_the_parts_too(refit):
+    await refit.press("2")
+    await refit.settled()
+    screen = refit.app.screen
+    screen.lines.cursor = screen._ids.index(refit.bench.ids["head"])
+    await refit.pause()
+    await refit.press("b", *"pump", "enter")
+    await refit.settled()
+    ids = refit.bench.ids
+    assert f"{ids['pump']}|{ids['head']}" in refit.bench.desk.state.docs("before")
+    await refit.press("g")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Reach)
+    await refit.press("escape")
