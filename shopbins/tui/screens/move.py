@@ -118,11 +118,13 @@ class MoveScreen(Place):
 
     def _draw(self) -> None:
         """Write everything from what is asked and what was worked out."""
-        if not self.is_mounted:
+        if not self.is_attached:
             return
         self.query_one("#asked", Line).say(self._asked_words())
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
-        self._rows = rows_of(self.desk, self.asking.group, self.plan)
+        self._rows = rows_of(self.desk, self.asking.group, self.plan) or [
+            Row("", "enter works it out" if self.asking.whole else "w: what is to be moved   g: where to")
+        ]
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
         self._detail()
@@ -158,11 +160,14 @@ class MoveScreen(Place):
             return (
                 "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
             )
-        late = plan.seq != self.desk.seq and not self._steps()
-        old = " (worked out before the last change: enter works it out anew)" if late else ""
+        old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm)
         gear = "" if plan.gear is None or not plan.goes else f" on {plan.gear.gear.name}"
         return f"{line}{gear}{old}"
+
+    def _late(self) -> bool:
+        """Tell whether the shop has changed since the plan shown, by more than its own steps."""
+        return self.plan is not None and self.plan.seq != self.desk.seq and not self._steps()
 
     def _draw_pose(self) -> None:
         showing = self._showing
@@ -197,6 +202,8 @@ class MoveScreen(Place):
             return self.plan is not None and self.plan.goes and not self._steps()
         if action.id == "move.tick":
             return bool(self._steps())
+        if action.id == "move.work_out":  # makes room at the foot once the answer is there
+            return self.plan is None or self._late()
         if action.id == "move.cancel":
             return bool(self._busy)
         if action.id in ("move.sheet", "move.found"):
@@ -446,7 +453,9 @@ class MoveScreen(Place):
             self.shopbins.tell("nothing is planned: a puts the steps on record")
             return
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
-        number = row.step if row is not None and row.step is not None else moving.next_step(self.desk, group)
+        number = row.step if row is not None else None
+        if number is None or self._steps()[number].get("done"):
+            number = moving.next_step(self.desk, group)
         if number is None:
             self.shopbins.tell("every step is done")
             return
