@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from shopbins.desk.problems import DeskError
+from shopbins.tui.outward import Outward
 from shopbins.tui.typeahead import TypeAhead
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from shopbins.tui.screens.plan import PlanScreen
 
 
-class Anywhere(TypeAhead):
+class Anywhere(Outward, TypeAhead):
     """The actions of scope 'everywhere', mixed into the app."""
 
     @property

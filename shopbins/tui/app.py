@@ -29,6 +29,7 @@ from shopbins.tui.look import CSS, THEME
 from shopbins.tui.palette import ActionsProvider
 from shopbins.tui.screens.base import Place
 from shopbins.tui.screens.plan import PlanScreen
+from shopbins.tui.session import keep_session, read_session, session_path
 from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
 
@@ -113,6 +114,10 @@ class ShopbinsApp(Anywhere, App[int]):
         plain_start: bool = False,
         today: Callable[[], date] = date.today,
     ) -> None:
+        self._session_path = None if plain_start else session_path(desk.shop_path)
+        self.session = {} if self._session_path is None else read_session(self._session_path)
+        if self.session.get("place") in self.MODES:
+            self.DEFAULT_MODE = self.session["place"]  # type: ignore[misc]  # Textual reads it of the app
         super().__init__()
         self.today = today
         self.desk = desk
@@ -156,6 +161,13 @@ class ShopbinsApp(Anywhere, App[int]):
         self.judge_soon()
         if not self._plain_start:
             self.open_last_evening(only_if_due=True)
+
+    def exit(self, *args: Any, **more: Any) -> None:
+        """Leave; where one is now is kept for the next time."""
+        if self._session_path is not None and self.is_running:
+            kept = {place.shown: place.remember() for place in self._places()}
+            keep_session(self._session_path, {**self.session, **kept, "place": self.current_mode})
+        super().exit(*args, **more)
 
     @work(thread=True, group="warm")
     def warm(self) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import compileall
 import gc
+import os
 import statistics
 import subprocess
 import sys
@@ -78,6 +79,7 @@ def first_frame(rounds: int) -> None:
     compileall.compile_dir(str(ROOT / "shopbins"), quiet=2)
     taken: dict[str, list[tuple[float, float]]] = {}
     with tempfile.TemporaryDirectory() as folder:
+        os.environ["SHOPBINS_STATE"] = folder
         shop = str(write_demo(folder))
         for _ in range(rounds):
             taken.setdefault("empty", []).append(until_ms(EMPTY))

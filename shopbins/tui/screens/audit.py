@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual.binding import BindingType
@@ -64,6 +64,33 @@ class AuditScreen(GroupActions, Place):
     def on_mount(self) -> None:
         """Begin with the keys on the list."""
         self.lines.focus()
+
+    def copied(self) -> tuple[str, ...]:
+        """Return the finding's line, then its thing's code and line."""
+        finding = self.current()
+        line = () if finding is None else (f"{finding.grade}: {finding.text}",)
+        return (*line, *super().copied())
+
+    def described(self) -> tuple[str, str]:
+        """Return the zone, door or other thing of the shop file that the finding is about."""
+        finding = self.current()
+        for subject in finding.subjects if finding is not None else ():
+            kind, _, key = subject.partition(":")
+            if kind != "group":
+                zone, _, level = key.partition("/")
+                return zone, level
+        return super().described()
+
+    def remember(self) -> dict[str, Any]:
+        """Keep which grades are shown."""
+        return {"which": self._which}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """Show the same grades again."""
+        which = kept.get("which")
+        if isinstance(which, int) and 0 <= which < len(WHICH):
+            self._which = which
+            self.findings_changed()
 
     # --- what is shown ------------------------------------------------------------------------------------
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar, cast
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from shopbins.parts.model import InZone
 from shopbins.tui.actions import Action, of_scope
 from shopbins.tui.look import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
@@ -81,8 +82,11 @@ class Place(Screen[None]):
         return self.shopbins.desk
 
     def on_mount(self) -> None:
-        """Show the state when first drawn."""
+        """Show the state when first drawn, where one was when the program was left."""
         self.state_changed()
+        kept = self.shopbins.session.get(self.shown)
+        if isinstance(kept, dict):
+            self.recall(kept)
 
     def on_screen_resume(self) -> None:
         """Show what changed while another place was shown."""
@@ -144,6 +148,28 @@ class Place(Screen[None]):
     def current_group(self) -> str | None:
         """Return the id of the group at hand, if any."""
         return None
+
+    def copied(self) -> tuple[str, ...]:
+        """Return what may be copied of what is at hand: its code, then the whole line."""
+        found = self.current_group()
+        if found is None or not self.desk.state.has_group(found):
+            return ()
+        code = self.desk.state.group(found).code
+        return code, f"{code} {self.desk.introduce(found)}"
+
+    def described(self) -> tuple[str, str]:
+        """Return the key and level in the shop file of what is at hand, '' where there is none."""
+        found = self.current_group()
+        top = self.desk.scene().top_of(found) if found and self.desk.state.has_group(found) else None
+        where = None if top is None else top.where
+        return (where.zone, where.level) if isinstance(where, InZone) else ("", "")
+
+    def remember(self) -> dict[str, Any]:
+        """Return what is to be kept of where one is here, as JSON can hold it."""
+        return {}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """Go where one was; what is kept may be of any form and about things that are gone."""
 
     def accepts(self) -> bool:
         """Tell whether the place's own keys act now (not while something is carried)."""

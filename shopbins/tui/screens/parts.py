@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import ClassVar
+from collections.abc import Iterator, Mapping
+from typing import Any, ClassVar
 
 from textual import events
 from textual.binding import BindingType
@@ -129,6 +129,22 @@ class PartsScreen(StripActions, GroupActions, Place):
             self.lines.cursor = self._ids.index(held)
             self.shopbins.scanned = ScanState()
             self.fill_lines()
+
+    def remember(self) -> dict[str, Any]:
+        """Keep what is listed, in what order, and the row."""
+        return {"zone": self._zone, "order": self._order, "group": self.current_group()}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """List again what was listed, the cursor on its group."""
+        zone, order, group = kept.get("zone"), kept.get("order"), kept.get("group")
+        if zone in (UNPLACED, AWAY) or (isinstance(zone, str) and self.desk.shop.zone(zone) is not None):
+            self._zone = zone
+        if isinstance(order, int) and 0 <= order < len(ORDERS):
+            self._order = order
+        self._list()
+        if group in self._ids:
+            self.lines.cursor = self._ids.index(group)
+        self.fill_lines()
 
     # --- what is shown ------------------------------------------------------------------------------------
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from textual.containers import Vertical
 from textual.widget import Widget
@@ -14,6 +14,7 @@ from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.picture import picture_of
 from shopbins.tui.projection import box_of, scale_bar
 from shopbins.tui.screens.base import Place
+from shopbins.tui.session import numbers
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
@@ -139,6 +140,39 @@ class PlanBase(GroupActions, Place):
         if self._at_hand is not None and self.desk.state.has_group(self._at_hand):
             return self._at_hand
         return next((u.key for u in self._under[:1] if u.kind == "group"), None)
+
+    def described(self) -> tuple[str, str]:
+        """Return what under the cursor is in the shop file: a group's place, else the thing itself."""
+        if self.current_group() is not None:
+            return super().described()
+        for each in self._under:
+            if each.kind in ("zone", "fixture", "door", "keep-clear", "walkway", "room"):
+                return each.key, ""
+        return "", ""
+
+    def copied(self) -> tuple[str, ...]:
+        """Return a group's code and line, else what is told of the thing under the cursor."""
+        if found := super().copied():
+            return found
+        return tuple(f"{u.title} · {' · '.join(u.lines)}" for u in self._under[:1] if u.kind != "nothing")
+
+    def remember(self) -> dict[str, Any]:
+        """Keep the cursor, the scale and the thing at hand."""
+        view, fitted = self.plan.window
+        kept: dict[str, Any] = {"at": list(self.plan.at), "group": self._at_hand}
+        return kept if fitted else {**kept, "mm_per_col": view.mm_per_col, "middle": list(view.centre)}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """Go back to cursor, scale and thing."""
+        group, at = kept.get("group"), numbers(kept.get("at"), 2)
+        if at is None:
+            return
+        if isinstance(group, str) and self.desk.state.has_group(group):
+            self._at_hand = group
+        middle, scale = numbers(kept.get("middle"), 2), numbers([kept.get("mm_per_col")], 1)
+        self.plan.look_at((at[0], at[1]), middle, scale[0] if scale else 0.0)
+        self._draw()
+        self._explain()
 
     def head_note(self) -> str:
         """Show the scale as a bar with its length, as on a drawing."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from rich.segment import Segment
@@ -18,7 +18,7 @@ from shopbins.tui.canvas import Canvas
 from shopbins.tui.inks import GROUND_LOOKS, INK_LOOKS, Ink
 from shopbins.tui.paint import paint, paint_carried, paint_marks
 from shopbins.tui.picture import Picture
-from shopbins.tui.projection import Box, Projection, fit
+from shopbins.tui.projection import STEPS_MM, Box, Projection, fit
 from shopbins.tui.widgets.colours import theme_style
 
 
@@ -131,6 +131,16 @@ class FloorPlan(Widget, can_focus=True):
         self._fill_size()
         if not self.view.shows(at):
             self.view, self._wanted = self.view.reached(at), None
+        self._changed()
+
+    def look_at(self, at: Point, middle: Sequence[float] | None, mm_per_col: float) -> None:
+        """Put the cursor on a point; with a middle and a scale show that window, else the whole."""
+        self.at = at
+        if middle is not None and STEPS_MM[0] / 2 <= mm_per_col <= STEPS_MM[-1]:
+            cols, rows = max(1, self.size.width), max(1, self.size.height)
+            left, top = middle[0] - cols * mm_per_col / 2, middle[1] + rows * mm_per_col
+            self.view = Projection(left, top, mm_per_col, cols, rows)
+            self._wanted = None
         self._changed()
 
     def carry(self, thing: InHand | None, marks: Iterable[tuple[Point, str]] = ()) -> None:
