@@ -27,7 +27,7 @@ Rooms = frozenset[str]
 Leg = tuple[Rooms, Point, Point]
 JAMB_MM = 3.0
 MOST_SHOPS = 4
-SPARE_CELLS = 50
+SPARE_CELLS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,10 +187,16 @@ class WaysOut:
             kept = self._kept.get(key)
             found = kept if isinstance(kept, Cell) else self._built(rooms, bodies)
             found.now(bodies)
-            if kept is None and len(self._kept) > SPARE_CELLS + 4 * len(self.scene.shop.rooms):
-                self._kept.clear()
+            self._kept.pop(key, None)  # the ones asked for last are kept longest
             self._cells[rooms] = self._kept[key] = found
+            self._forget()
         return found
+
+    def _forget(self) -> None:
+        """Drop the cells that were asked for longest ago: those of a room of 500 things take 0.6 MB each."""
+        cells = [key for key, value in list(self._kept.items()) if isinstance(value, Cell)]
+        for key in cells[: max(0, len(cells) - SPARE_CELLS - 2 * len(self.scene.shop.rooms))]:
+            self._kept.pop(key, None)
 
     def _grown(self, room: str) -> Rooms:
         """Return a room with those beyond crowded doorways, and theirs."""
