@@ -104,7 +104,7 @@ def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subje
 
 
 def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
-    """Say what to take off: the heaviest until the rest is within the limit, never what is being laid down."""
+    """Say what to take off: the heaviest until the rest is within the limit; never the thing in hand."""
     over = contents.load_kg - (contents.limit_kg or 0.0)
     others = [each for each in contents.groups if each != laying]
     heaviest = sorted(others, key=lambda g: -scene.share(g).mass_kg)
