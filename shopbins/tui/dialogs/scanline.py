@@ -24,7 +24,7 @@ from shopbins.tui.laying import REASONS, told
 from shopbins.tui.text import plain
 
 LONGEST_CODE = 40
-KEPT_LINES = 4
+KEPT_LINES = 3
 DRAW_AFTER_S = 1.5
 """How long after the last scan the place behind is drawn anew: a next scan must not wait for that."""
 GLYPH = {"STOP": "■", "UNKNOWN": "?", "MISREAD": "?", "OTHER SHOP": "?", "WHICH": "?", "REFUSED": "!"}
@@ -36,9 +36,13 @@ class ScanLine(FootDialog[None]):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("scan")]
     takes_letters = True
     DEFAULT_CSS = """
-    ScanLine #result { height: auto; max-height: 3; }
+    ScanLine .log { height: 3; }
     ScanLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
-    ScanLine #said { width: 1fr; padding: 0 1; height: auto; }
+    ScanLine #result { height: 2; }
+    ScanLine #word { width: 14; }
+    ScanLine #said { width: 1fr; padding: 0 1; height: 2; }
+    ScanLine #code { height: 1; width: 100%; }
+    ScanLine #findings { height: 2; }
     """
 
     def __init__(self, typed: str = "", *, read: bool = False) -> None:
@@ -80,10 +84,14 @@ class ScanLine(FootDialog[None]):
             else "a zone's or part's tag"
         )
 
+    def _write(self, name: str, text: str) -> None:
+        """Write one of the lines. None changes its height, so that the screen is not laid out anew."""
+        self.query_one(f"#{name}", Static).update(text, layout=False)
+
     def _show(self) -> None:
         if not self.is_mounted:
             return
-        self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
+        self._write("code", f"> {plain(self._typed)}▏")
         here, into = self.shopbins.scanned.here, self.shopbins.scanned.into
         set_now = f"here: {self.desk.place_words(*here)} · del forgets it · " if here else ""
         if into is not None:
@@ -94,7 +102,7 @@ class ScanLine(FootDialog[None]):
             hint = (
                 "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc leaves it"
             )
-        self.query_one("#hint", Static).update(hint)
+        self._write("hint", hint)
 
     def on_key(self, event: events.Key) -> None:
         """Take the code letter by letter; a digit right after a stop gives the reason to let it stand."""
@@ -164,14 +172,14 @@ class ScanLine(FootDialog[None]):
 
     def _tell(self, result: Scanned) -> None:
         glyph = GLYPH.get(result.word, "✓")
-        self.query_one("#word", Static).update(f"{glyph} {result.word}")
-        self.query_one("#big", Static).update(big_word(result.word))
-        self.query_one("#said", Static).update(plain(result.text, 300))
+        self._write("word", f"{glyph} {result.word}")
+        self._write("big", big_word(result.word))
+        self._write("said", plain(result.text, 300))
         self._log = [*self._log, plain(f"{result.word:<8} {result.text}", 200)][-KEPT_LINES - 1 :]
-        self.query_one("#log", Static).update("\n".join(self._log[:-1]))
+        self._write("log", "\n".join(self._log[:-1]))
         worst = [told(f) for f in result.findings if f.grade != "note"][:3]
         said = [*worst, self._heed(result.group)]
-        self.query_one("#findings", Static).update(plain(" · ".join(filter(None, said)), 500))
+        self._write("findings", plain(" · ".join(filter(None, said)), 500))
         ring(self.shopbins, ok=result.ok)
 
     def action_close(self) -> None:
@@ -184,7 +192,7 @@ class ScanLine(FootDialog[None]):
 
         held = self.shopbins.scanned.held
         if held is None or not self.desk.state.has_group(held):
-            self.query_one("#said", Static).update("scan a part's tag first, with no place set")
+            self._write("said", "scan a part's tag first, with no place set")
             self.app.bell()
             return
         put_on(self.shopbins, self.desk.state.group(held), then=self._on)
@@ -195,12 +203,12 @@ class ScanLine(FootDialog[None]):
         self.shopbins.scanned = ScanState(self.shopbins.scanned.here, None)
         if held is not None and self.is_mounted:
             said = self.desk.introduce(held)
-            self.query_one("#word", Static).update("✓ ON")
-            self.query_one("#big", Static).update(big_word("ON"))
-            self.query_one("#said", Static).update(plain(said, 300))
-            self.query_one("#findings", Static).update(plain(self._heed(held), 500))
+            self._write("word", "✓ ON")
+            self._write("big", big_word("ON"))
+            self._write("said", plain(said, 300))
+            self._write("findings", plain(self._heed(held), 500))
             self._log = [*self._log, plain(f"{'ON':<8} {said}", 200)][-KEPT_LINES - 1 :]
-            self.query_one("#log", Static).update("\n".join(self._log[:-1]))
+            self._write("log", "\n".join(self._log[:-1]))
             self._show()
 
     def _heed(self, group_id: str | None) -> str:
@@ -213,8 +221,8 @@ class ScanLine(FootDialog[None]):
         """Forget 'here' and what is in hand."""
         self.shopbins.scanned = ScanState()
         self._stopped = None
-        self.query_one("#word", Static).update("SCAN")
-        self.query_one("#big", Static).update(big_word("SCAN"))
-        self.query_one("#said", Static).update(self._awaited())
+        self._write("word", "SCAN")
+        self._write("big", big_word("SCAN"))
+        self._write("said", self._awaited())
         self.shopbins.fill_lines()
         self._show()
