@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from datetime import date
 
 from shopbins.layout.scene import Scene
@@ -10,10 +11,34 @@ from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import once
 from shopbins.rules.registry import RULES
 
+Heard = Callable[[float], bool]
 
-def audit(scene: Scene, today: date) -> list[Finding]:
-    """Return everything found in the whole shop, worst first; stops let through carry their reason."""
-    found = once(f for rule in RULES if rule.audit is not None for f in rule.audit(scene, today))
+
+class AuditStopped(Exception):  # noqa: N818 - an answer, not an error
+    """Whoever listened to how far the audit is wanted it no more."""
+
+
+def audit(scene: Scene, today: date, heard: Heard | None = None) -> list[Finding]:
+    """Return everything found in the whole shop, worst first; stops let through carry their reason.
+
+    `heard` is told the share done, 0 to 1, after each rule and each finding; once it returns False,
+    AuditStopped is raised.
+    """
+    found = once(_every(scene, today, heard or (lambda _: True)))
     found = overrides.applied(scene.state, found, scene.shop.measured_mm)
     found += overrides.for_now(scene.state, found)
     return worst_first(found)
+
+
+def _every(scene: Scene, today: date, heard: Heard) -> Iterator[Finding]:
+    rules = [rule.audit for rule in RULES if rule.audit is not None]
+    for number, look in enumerate(rules):
+        for finding in look(scene, today):
+            yield finding
+            _go_on(heard, number / len(rules))
+        _go_on(heard, (number + 1) / len(rules))
+
+
+def _go_on(heard: Heard, share: float) -> None:
+    if not heard(share):
+        raise AuditStopped

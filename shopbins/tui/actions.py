@@ -186,6 +186,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("audit.show", "enter", "show", "show the spot on the Plan", foot=True),
     Action("audit.stand", "o", "let stand", "let it stand, with a reason on record", foot=True),
     Action("audit.which", "v", "which", "show all, only stops, only what to correct, or only 'for now'", foot=True),
+    Action("audit.stop", "escape", "stop", "stop judging the shop, if that takes long", foot=True, palette=False),
     Action("audit.again", "R", "again", "judge the whole shop again"),
     # refit
     Action("refit.show", "enter", "show", "show where it lies, or what can be done with the row", foot=True),

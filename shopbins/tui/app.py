@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import importlib
 import sys
+import time
 import traceback
 from collections.abc import Callable, Iterable
 from datetime import date
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 POLL_S = 1.0
 AUDIT_AFTER_S = 0.3
 SAID_S = 6.0
+TELL_AUDIT_S = 0.15
 WARMED = (
     "shopbins.rules.auditing",
     "shopbins.tui.clearance",
@@ -126,6 +128,7 @@ class ShopbinsApp(Anywhere, App[int]):
         self.findings: list[Finding] | None = None
         self.findings_seq = -1
         self.auditing = False
+        self.audited = 0.0
         self.scanned = ScanState()
         self.marked: dict[str, None] = {}
         self.others_new = 0
@@ -261,7 +264,7 @@ class ShopbinsApp(Anywhere, App[int]):
 
     def judge_soon(self) -> None:
         """Judge the whole shop shortly, once for several changes in a row."""
-        self.auditing = True
+        self.auditing, self.audited = True, 0.0
         if self._audit_timer is not None:
             self._audit_timer.stop()
         self._audit_timer = self.set_timer(AUDIT_AFTER_S, self.judge_now)
@@ -269,19 +272,45 @@ class ShopbinsApp(Anywhere, App[int]):
     @work(thread=True, exclusive=True, group="audit")
     def judge_now(self) -> None:
         """Judge the whole shop in a thread; a later change cancels this one."""
-        from shopbins.rules.auditing import audit
+        from shopbins.rules.auditing import AuditStopped, audit
 
         worker = get_current_worker()
+        told_at = time.monotonic()
+
+        def heard(share: float) -> bool:
+            nonlocal told_at
+            if not worker.is_cancelled and time.monotonic() - told_at > TELL_AUDIT_S:
+                self.call_from_thread(self._audit_at, share)
+                told_at = time.monotonic()
+            return not worker.is_cancelled
+
         scene = self.desk.scene()
         seq = scene.state.seq
         try:
-            findings = audit(scene, self.today())
+            findings = audit(scene, self.today(), heard)
+        except AuditStopped:
+            return
         except DeskError as problem:
             if not worker.is_cancelled:
                 self.call_from_thread(self.tell, *problem.lines, bad=True)
             return
         if not worker.is_cancelled:
             self.call_from_thread(self._judged, findings, seq)
+
+    def _audit_at(self, share: float) -> None:
+        """Show how far the judging is."""
+        if self.auditing:
+            self.audited = share
+            self.fill_lines()
+
+    def stop_judging(self) -> None:
+        """Judge no more until something changes or one asks for it."""
+        if self._audit_timer is not None:
+            self._audit_timer.stop()
+        self.workers.cancel_group(self, "audit")
+        self.auditing = False
+        for screen in self._places():
+            screen.findings_changed()
 
     def _judged(self, findings: list[Finding], seq: int) -> None:
         self.findings, self.findings_seq, self.auditing = findings, seq, seq != self.desk.seq

@@ -49,12 +49,19 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
 
 def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
     if app.findings is None:
-        return [("judging the shop ...", "")]
+        return [(f"judging the shop{_share(app)} ..." if app.auditing else "not judged", "")]
     total = counts(f for f in app.findings if f.override is None)
-    late = " (judging again)" if app.auditing else ""
+    late = f" (judging again{_share(app)})" if app.auditing else ""
+    if not late and app.findings_seq != app.desk.seq:
+        late = " (before the last change)"
     stops = f"{GRADE_GLYPH['stop']} {counted(total['stop'], 'stop')}" if total["stop"] else "no stop"
     correct = f"{GRADE_GLYPH['correct']} {total['correct']} to correct"
     return [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
+
+
+def _share(app: ShopbinsApp) -> str:
+    """Say how far the judging is, once it takes long enough to be told."""
+    return f" {app.audited:.0%}".replace("%", " %") if app.audited else ""
 
 
 def state_line(app: ShopbinsApp, width: int) -> Text:

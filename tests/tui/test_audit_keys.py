@@ -1,7 +1,13 @@
 """Every key of the Audit: from a finding to its spot, to putting it right, or to letting it stand."""
 
+import re
+import threading
+import time
+from dataclasses import replace
+
 import pytest
 
+from shopbins.rules import auditing
 from shopbins.tui.widgets.told import Told
 
 
@@ -136,3 +142,58 @@ async def test_leaving_asks_again_about_what_stands_for_now(audit):
     await audit.press("q", "enter")
     await audit.pause()
     assert audit.app.return_code == 0
+
+
+@pytest.fixture
+def slow_rules(monkeypatch):
+    """Every rule waits until it is let go on."""
+    go_on, looked = threading.Event(), []
+
+    def slowed(rule):
+        def look(scene, today):
+            looked.append(rule.key)
+            if len(looked) > 6:
+                go_on.wait(20)
+            else:
+                time.sleep(0.06)
+            return rule.audit(scene, today)
+
+        return replace(rule, audit=look)
+
+    rules = [slowed(rule) for rule in auditing.RULES if rule.audit is not None]
+    monkeypatch.setattr(auditing, "RULES", rules)
+    yield go_on
+    go_on.set()
+
+
+async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_rules):
+    before = audit.app.findings
+    await audit.press("R")
+    for _ in range(100):
+        await audit.pause(0.05)
+        state = audit.app.screen.query_one("#state").text
+        if " %" in state:
+            break
+    share = int(re.search(r"judging again (\d+) %", state)[1])
+    assert 0 < share < 50
+    assert "esc stop" in audit.app.screen.query_one("#keys").text
+    await audit.press("escape")
+    await audit.pause()
+    assert not audit.app.auditing
+    assert "judging" not in audit.app.screen.query_one("#state").text
+    assert "esc stop" not in audit.app.screen.query_one("#keys").text
+    slow_rules.set()
+    await audit.settled()
+    assert audit.app.findings is before, "the one stopped gives no answer"
+    await audit.press("R")
+    await audit.settled()
+    assert audit.app.findings is not before
+
+
+async def test_stopped_after_a_change_it_is_said_that_it_is_not_of_the_last(audit, slow_rules):
+    audit.bench.desk.change(audit.bench.ids["block"], note="changed")
+    audit.app.changed()
+    await audit.press("escape")
+    await audit.pause()
+    assert "before the last change" in audit.app.screen.query_one("#state").text
+    slow_rules.set()

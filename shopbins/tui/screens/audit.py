@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.rules.finding import counts, worst_first
-from shopbins.tui.actions import bindings
+from shopbins.tui.actions import Action, bindings
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.laying import FOR_NOW, ask_reason
@@ -104,7 +104,8 @@ class AuditScreen(GroupActions, Place):
         before = self.current()
         every = self.shopbins.findings
         self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
-        self.lines.empty = "judging the shop ..." if every is None else "nothing found by the checks made"
+        judging = "judging the shop ..." if self.shopbins.auditing else "not judged: R judges the shop"
+        self.lines.empty = judging if every is None else "nothing found by the checks made"
         ids = [f.id for f in self._shown]
         at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
         self.lines.show(len(ids), self._row, at)
@@ -226,7 +227,18 @@ class AuditScreen(GroupActions, Place):
         self._which = (self._which + 1) % len(WHICH)
         self.findings_changed()
 
+    def offers(self, action: Action) -> bool:
+        """Stopping makes sense while the shop is being judged."""
+        return self.shopbins.auditing if action.id == "audit.stop" else super().offers(action)
+
+    def action_stop(self) -> None:
+        """Stop judging."""
+        if self.shopbins.auditing:
+            self.shopbins.stop_judging()
+            self.shopbins.tell("judging stopped: R judges again")
+
     def action_again(self) -> None:
         """Judge the shop again."""
+        self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
         self.shopbins.tell("judging the shop again")
