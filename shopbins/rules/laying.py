@@ -18,14 +18,17 @@ from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.judging import judged, placement
 from shopbins.rules.places import best_places, turns_tried
-from shopbins.rules.recording import Laid, record
+from shopbins.rules.recording import Laid, open_stop, record
 from shopbins.rules.say import mm
 from shopbins.rules.shuffling import shuffle_for
 from shopbins.rules.surfaces import NO_ROOM
-from shopbins.shop.model import Shop, Zone
+from shopbins.rules.wayout import WAY_OUT
+from shopbins.shop.model import Level, Shop, Zone
 
 PATIENCE_S = 1.0
 """How long an arrangement of a surface is looked for before something is recorded there."""
+
+PLACES_TRIED = 8
 
 
 def lay_down(
@@ -139,9 +142,23 @@ def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[I
     if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
         return where, _thoroughly(scene, group, where)
     chosen = poses.choose(scene, group, zone, level, thorough=True)
-    if chosen is not None:
-        return chosen, _thoroughly(scene, group, chosen)
-    return _no_room(scene, group, zone, where)
+    if chosen is None:
+        return _no_room(scene, group, zone, where)
+    findings = _thoroughly(scene, group, chosen)
+    if not any(open_stop(f) and f.rule == WAY_OUT.key for f in findings):
+        return chosen, findings
+    return _elsewhere(scene, group, zone, level) or (chosen, findings)
+
+
+def _elsewhere(
+    scene: Scene, group: Group, zone: Zone, level: Level
+) -> tuple[InZone, tuple[Finding, ...]] | None:
+    """Return a free place that is no stop, where the one chosen for its closeness shuts the way out."""
+    for where, _ in poses.several(scene, group, zone, level, PLACES_TRIED):
+        findings = _thoroughly(scene, group, where)
+        if not any(map(open_stop, findings)):
+            return where, findings
+    return None
 
 
 def _thoroughly(scene: Scene, group: Group, where: InZone) -> tuple[Finding, ...]:

@@ -264,3 +264,22 @@ def test_laying_down_and_shifting_refuse_what_narrows_the_way_out(ledger: Ledger
     assert nearer.stops[0].measured == pytest.approx(700)
     scene = build(there, ledger.state)
     assert not judge_thing(scene, ThingPlace("saw", 7500, 2100, 0.0, "hall"))
+
+
+def test_the_place_chosen_keeps_the_way_out_open_where_one_does(tmp_path: Path) -> None:
+    press = Fixture("press", "press", "hall", box(3500, 1400, 4500, 2350))
+    exit_door = door("exit", "hall", "outside", 6000, 1200, 1100, 200, exit=True)
+    small = shop(
+        rooms=[Room("hall", "the hall", box(0, 0, 6000, 2350))],
+        doors=[exit_door],
+        fixtures=[press],
+        limits=Limits(exit_mm=900, walkway_mm=700),
+    )
+    with Ledger.open(tmp_path / "l", by="t", prefix="T") as ledger:
+        for number in range(6):
+            size = Size(800.0, 600.0, 500.0)
+            event = ledger.transact(
+                lambda state, n=number, s=size: acts.take(state, f"crate {n}", size=s, mass=Mass(30.0))
+            )
+            laid = lay_down(ledger, small, event.subjects[0].partition(":")[2], InZone("hall"))
+            assert laid.done, [f.text for f in laid.findings]
