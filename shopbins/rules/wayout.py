@@ -137,6 +137,12 @@ def _enough(shop: Shop, name: str, out: WayOut, limit: Limit | None) -> Iterator
     yield _found(name, out, "note", words, stated[0], stated[3], "" if limit is not None else "none needed")
 
 
+def _remedy(grade: Grade, out: WayOut, least: float | None, chain: list[Standing]) -> str:
+    if grade == "note" and (least is None or out.width_mm >= least):
+        return "keep it so"
+    return remedy_for(chain) if chain else "a wider door, another way out, or another spot"
+
+
 def _found(
     name: str,
     out: WayOut,
@@ -160,7 +166,7 @@ def _found(
         limit=least,
         unit="mm",
         source=source,
-        remedy=remedy or (remedy_for(chain) if chain else "a wider door, another way out, or another spot"),
+        remedy=remedy or _remedy(grade, out, least, chain),
     )
 
 
