@@ -164,6 +164,7 @@ _VERBS = {
     "set care": "changed recurring care:",
     "set hours": "noted the hours of",
     "import": "imported",
+    "add photos": "added photographs:",
     "add machine": "recorded machine",
     "change machine": "changed machine",
 }

@@ -19,7 +19,7 @@ _QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces)?)$", re.I
 _UNITS = "m|metres|litres|l|sheets|sheet|tubes|tube|sets|set|pairs|pair|boxes|box|rolls|roll|cans|can"
 _AMOUNT = re.compile(rf"^(\d{{1,6}})\s*({_UNITS})$", re.I)
 _DAYS = re.compile(r"^(?:takes\s+)?(\d{1,4})(?:\s*(?:-|to)\s*(\d{1,4}))?\s*(days?|d|weeks?|w)$", re.I)
-_DATED = re.compile(r"^(asked|promised)(?:\s+(?:for\s+)?(\S+))?$", re.I)
+_DATED = re.compile(r"^(asked|promised)(?:\s+(?:for\s+)?(\S.*))?$", re.I)
 _HEADED = re.compile(r"^(of|from|for|before|price|spec|note)\s+(.+)$", re.I)
 _MONEY = re.compile(r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b", re.I)
 

@@ -1,0 +1,103 @@
+"""The lines typed about refit, as they are understood; no screen."""
+
+from datetime import date
+
+import pytest
+
+from shopbins.tui.reading import Unreadable, read_line
+from shopbins.tui.reading_refit import Measured, read_how, read_inspection, read_shortage
+
+DAY = date(2026, 5, 4)
+
+
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("gasket, 2 off", {"qty": 2}),
+        ("gasket, x2", {"qty": 2}),
+        ("sealant, 3 tubes", {"qty": 3, "unit": "tubes"}),
+        ("gasket, 10-20 days", {"days": (10.0, 20.0)}),
+        ("gasket, 10 to 20 days", {"days": (10.0, 20.0)}),
+        ("gasket, 2 weeks", {"days": (14.0, 14.0)}),
+        ("gasket, takes 1-2 weeks", {"days": (7.0, 14.0)}),
+        ("gasket, of Hansen and Sons", {"ask_of": "Hansen and Sons"}),
+        ("gasket, £12.50", {"price": "£12.50"}),
+        ("gasket, 84 EUR", {"price": "84 EUR"}),
+        ("gasket, price by weight", {"price": "by weight"}),
+        ("gasket, asked", {"asked": "2026-05-04"}),
+        ("gasket, asked 2026-05-01", {"asked": "2026-05-01"}),
+        ("gasket, promised 2026-06-01", {"promised": "2026-06-01"}),
+        ("gasket, promised for 2026-06-01", {"promised": "2026-06-01"}),
+        ("gasket, 1.5 mm copper, annealed", {"spec": "1.5 mm copper, annealed"}),
+        ("gasket, note ring before noon", {"note": "ring before noon"}),
+    ],
+)
+def test_a_shortage_is_told_by_its_parts(text, fields):
+    found = read_shortage(text, DAY)
+    assert (found.fields, found.parts, found.milestone) == (fields, (), "")
+
+
+def test_what_waits_for_it():
+    found = read_shortage("shells, for big-end cap, for ZQW0003X, before engine closed, 3 pairs", DAY)
+    assert found.parts == ("big-end cap", "ZQW0003X")
+    assert found.milestone == "engine closed"
+
+
+@pytest.mark.parametrize(
+    "text", ["", ", 2 off", "gasket, promised", "gasket, promised soon", "gasket, asked 5 May"]
+)
+def test_a_shortage_that_cannot_be_read(text):
+    with pytest.raises(Unreadable):
+        read_shortage(text, DAY)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("journal 2, 59.93 mm, at least 59.96 mm", Measured("journal 2", "59.93 mm", "59.96 mm")),
+        ("bore, 95.04 mm, 95 mm to 95.03 mm", Measured("bore", "95.04 mm", "95 mm", "95.03 mm")),
+        ("float, 12 thou, <= 10 thou", Measured("float", "12 thou", "", "10 thou")),
+        ("float, 12 thou, min 4 thou, max 10 thou", Measured("float", "12 thou", "4 thou", "10 thou")),
+        ("plug, M10x1.25, is M10x1.25", Measured("plug", "M10x1.25", "M10x1.25")),
+        ("width, 1 3/8 in", Measured("width", "1 3/8 in")),
+    ],
+)
+def test_an_inspection(text, read):
+    assert read_inspection(text) == read
+
+
+@pytest.mark.parametrize("text", ["", "journal", "journal,", "journal, 59 mm, 60 mm"])
+def test_an_inspection_that_cannot_be_read(text):
+    with pytest.raises(Unreadable):
+        read_inspection(text)
+
+
+def test_how_it_came_off():
+    found = read_how(
+        "trick heat the boss; left-hand; torque 45 N.m; shims 2 x 0.05 mm front; shim 1 x 2 thou rear; "
+        "screw 3 45 mm M8; screw 4 ?; marks two dots, both halves; way oil hole up"
+    )
+    assert found == {
+        "trick": "heat the boss",
+        "left_hand": True,
+        "breakaway_nm": 45.0,
+        "shims": [(2, 0.05, "front"), (1, pytest.approx(0.0508), "rear")],
+        "screws": [("3", 45.0, "M8"), ("4", None, "")],
+        "marks": "two dots, both halves",
+        "way": "oil hole up",
+    }
+
+
+@pytest.mark.parametrize("text", ["", ";", "it was stuck", "torque much", "shims thin"])
+def test_how_it_came_off_that_cannot_be_read(text):
+    with pytest.raises(Unreadable):
+        read_how(text)
+
+
+def test_the_entry_line_knows_cautions_one_use_counting_and_a_tag():
+    came = read_line(
+        "tab washers, engine, bag, one-use, counted later, sharp, caution greasy, ZQW0001C, 2 kg"
+    )
+    assert (came.one_use, came.counted, came.cautions) == (True, "later", ("sharp", "greasy"))
+    assert (came.tag, came.origin, came.container) == ("ZQW0001C", ("engine",), "bag")
+    assert not came.qty_given and read_line("washers, 1 off").qty_given
