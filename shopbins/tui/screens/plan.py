@@ -12,7 +12,7 @@ from shopbins.tui.carry import Hand
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.laying import lay
 from shopbins.tui.places import place_choices, split_place
-from shopbins.tui.screens.plan_going import PlanGoing
+from shopbins.tui.screens.plan_mouse import PlanMouse
 from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shopbins.rules.recording import Laid
 
 
-class PlanScreen(PlanGoing):
+class PlanScreen(PlanMouse):
     """The Plan."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("plan", "group")]
@@ -72,7 +72,10 @@ class PlanScreen(PlanGoing):
 
     def on_floor_plan_clicked(self) -> None:
         """Take a double click as enter."""
-        self.action_here()
+        if self.hand.hand is not None:
+            self.hand.action_lay()
+        else:
+            self.action_here()
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
         """Pick the row's thing up."""
@@ -98,8 +101,7 @@ class PlanScreen(PlanGoing):
             super().action_carry()
             return
         for each in self._under:
-            if each.kind in ("fixture", "zone") and self.hand.take_thing(each.key):
-                self._begin()
+            if each.kind in ("fixture", "zone") and self.take_thing(each.key):
                 return
         if self._lying:
             self.action_list()
@@ -128,8 +130,15 @@ class PlanScreen(PlanGoing):
         title = f"{len(groups)} taken off and not laid down: which one?"
         self.shopbins.push_screen(Pick(title, choices, hint="enter carries it (then b: best places)"), chosen)
 
-    def pick_up(self, group_id: str, *, best: bool = False) -> None:
-        """Take a group in hand."""
+    def take_thing(self, key: str, *, close: bool = True) -> bool:
+        """Take a movable fixture or bench in hand; False where it cannot be moved."""
+        taken = self.hand.take_thing(key)
+        if taken:
+            self._begin(close)
+        return taken
+
+    def pick_up(self, group_id: str, *, best: bool = False, close: bool = True) -> None:
+        """Take a group in hand; `close`: come so close that a step shows."""
         if not self.desk.state.has_group(group_id):
             return
         group = self.desk.state.group(group_id)
@@ -138,13 +147,15 @@ class PlanScreen(PlanGoing):
             return
         self._leave_at_hand()
         self.hand.take_group(group_id, self.plan.at)
-        self._begin()
+        self._begin(close)
         if best:
             self.hand.action_best()
 
-    def _begin(self) -> None:
+    def _begin(self, close: bool = True) -> None:
         self.shopbins.hush()
-        self._come_close()
+        self._before_close = None
+        if close:
+            self._come_close()
         self.remove_class("-listing")
         self.add_class("-carrying")
         self._draw()
@@ -154,7 +165,6 @@ class PlanScreen(PlanGoing):
     def _come_close(self) -> None:
         """Come so close that a step of the thing in hand is at least a column; laid down, go back."""
         hand = self.hand.hand
-        self._before_close = None
         if hand is not None and self.plan.view.mm_per_col > hand.step_mm:
             self._before_close = self.plan.window
             self.plan.show_close(hand.at, hand.step_mm)

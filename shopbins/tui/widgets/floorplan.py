@@ -59,6 +59,31 @@ class FloorPlan(Widget, can_focus=True):
 
         at: Point
 
+    @dataclass
+    class Dragged(Message):
+        """The mouse is dragged over the plan with its button down: from where, and the cell it is in now."""
+
+        start: Point
+        cell: tuple[int, int]
+
+        def can_replace(self, message: Message) -> bool:
+            """Only where the mouse is now matters, not every spot on its way."""
+            return isinstance(message, FloorPlan.Dragged) and message.start == self.start
+
+    @dataclass
+    class Dropped(Message):
+        """The mouse's button was let go after dragging."""
+
+    @dataclass
+    class Wheeled(Message):
+        """The wheel was turned while something is carried."""
+
+        up: bool
+
+    @dataclass
+    class Refused(Message):
+        """The other button was pressed while something is carried."""
+
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self.picture: Picture | None = None
@@ -68,6 +93,8 @@ class FloorPlan(Widget, can_focus=True):
         self.marks: tuple[tuple[Point, str], ...] = ()
         self._whole: Box = (0, 0, 1000, 1000)
         self._scale_told = 0.0
+        self._pressed: tuple[int, int, Point] | None = None
+        self._dragging = False
         self._wanted: Box | None = None
         self._base: tuple[Picture, Projection, Canvas] | None = None
         self._top: Canvas | None = None
@@ -248,17 +275,57 @@ class FloorPlan(Widget, can_focus=True):
 
     # --- mouse --------------------------------------------------------------------------------------------
 
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """Remember where dragging may begin; the other button puts back what is carried."""
+        self._dragging = False
+        self._pressed = (event.x, event.y, self.view.middle(event.x, event.y)) if event.button == 1 else None
+        if event.button != 1 and self.carried is not None:
+            self.post_message(self.Refused())
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Drag what was under the mouse when its button went down."""
+        if self._pressed is None or (not self._dragging and (event.x, event.y) == self._pressed[:2]):
+            return
+        if not self._dragging:
+            self._dragging = True
+            self.capture_mouse()
+        self.post_message(self.Dragged(self._pressed[2], (event.x, event.y)))
+
+    def on_mouse_up(self, event: events.MouseUp) -> None:
+        """Let go."""
+        if self._pressed is not None and self._dragging:
+            self.release_mouse()
+            self.post_message(self.Dropped())
+        self._pressed = None
+
     def on_click(self, event: events.Click) -> None:
-        """Point where the mouse does; twice is as enter."""
+        """Point where the mouse does, or bring what is carried there; twice is as enter."""
+        if self._dragging or event.button != 1:
+            return
         at = self.view.middle(event.x, event.y)
-        self.point(at)
+        if self.carried is not None:
+            self.post_message(self.Dragged(self.carried.at, (event.x, event.y)))
+        else:
+            self.point(at)
         if event.chain >= 2:
             self.post_message(self.Clicked(at))
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """Zoom in where the mouse is."""
-        self._look(self.view.zoomed(True, self.view.middle(event.x, event.y)), None)
+        """Zoom in where the mouse is; lift what is carried."""
+        self._wheel(True, event)
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """Zoom out where the mouse is."""
-        self._look(self.view.zoomed(False, self.view.middle(event.x, event.y)), None)
+        """Zoom out where the mouse is; lower what is carried."""
+        self._wheel(False, event)
+
+    def _wheel(self, up: bool, event: events.MouseEvent) -> None:
+        if self.carried is not None:
+            self.post_message(self.Wheeled(up))
+        else:
+            self._look(self.view.zoomed(up, self.view.middle(event.x, event.y)), None)
+
+    def pan(self, point: Point, cell: tuple[int, int]) -> None:
+        """Move the window so that a point is shown in a cell."""
+        col, row = self.view.cell(point)
+        if (col, row) != cell:
+            self._look(self.view.panned(col - cell[0], row - cell[1]), None)
