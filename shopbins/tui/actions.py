@@ -128,6 +128,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("strip.lack", "S", "lacking", "record something lacking before it can go back"),
     Action("strip.strike", "X", "strike out", "let its place stay empty, with the reason, or take that back"),
     Action("strip.how", "H", "how", "note how it came off: trick, left-hand thread, torque, shims, screws"),
+    Action("strip.match", "Y", "keep together", "the marked groups are a matched set: warn before they are parted"),
     Action("strip.last_seen", "L", "last seen", "where it was last seen, and what was moved from there since"),
     Action("strip.photos", "P", "photos", "show its photographs"),
     # plan
@@ -190,7 +191,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("audit.again", "R", "again", "judge the whole shop again"),
     # refit
     Action("refit.show", "enter", "show", "show where it lies, or what can be done with the row", foot=True),
-    Action("refit.next_list", "v,tab", "next list", "next back, refit order, shortages, count, milestones, ends", foot=True),
+    Action("refit.next_list", "v,tab", "next list", "next back, refit order, shortages, count, milestones, ends, care", foot=True),
     Action("refit.list_before", "V,shift+tab", "list before", "the list before"),
     Action("refit.narrow", "n", "narrow", "show only one machine's, or the chain in front of a milestone", foot=True),
     Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),

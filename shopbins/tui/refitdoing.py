@@ -6,12 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from shopbins.tui.caring import ask_new_care
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.reading import Unreadable
 from shopbins.tui.reading_refit import read_date, read_shortage
-from shopbins.tui.refitviews import Ends, Milestones, Only, View
+from shopbins.tui.refitlists import Care, Ends, Milestones
+from shopbins.tui.refitviews import Only, View
 from shopbins.tui.workactions import add_shortage
 
 if TYPE_CHECKING:
@@ -288,6 +290,8 @@ def add(app: ShopbinsApp, view: View[Any]) -> None:
         _ask_new_milestone(app)
     elif isinstance(view, Ends):
         _ask_connection(app)
+    elif isinstance(view, Care):
+        ask_new_care(app)
     else:
         add_shortage(app)
 

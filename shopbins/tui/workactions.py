@@ -109,6 +109,32 @@ class WorkActions:
             given,
         )  # fmt: skip
 
+    def action_match(self) -> None:
+        """Have the marked groups be a matched set, each with its seat where given."""
+        app = self._shopbins
+        ids = [each for each in app.marked if app.desk.state.has_group(each)]
+        if not ids and (found := cast("Place", self).current_group()) is not None:
+            ids = [found]
+
+        def given(text: str | None) -> None:
+            name, *seats = [part.strip() for part in (text or "").split(",")]
+            if not name:
+                return
+            seq = app.attempt(lambda: app.desk.add_set(ids, name, seats), f"matched set: {name}")
+            if seq is not None:
+                app.marked.clear()
+                app.changed()
+
+        names = ", ".join(app.desk.state.group(each).shown for each in ids[:3]) + (
+            " ..." if len(ids) > 3 else ""
+        )
+        app.push_screen(
+            Ask(
+                f"What are {names} together?", example="main bearing 3 and its cap, seat 3 block, seat 3 cap"
+            ),
+            given,
+        )
+
     def action_last_seen(self) -> None:
         """Say where it was last seen, and what was moved from there afterwards."""
         from shopbins.reports.strip import missing_text

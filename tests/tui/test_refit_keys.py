@@ -11,7 +11,8 @@ from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.dialogs.reach import Reach
 from shopbins.tui.dialogs.several import Several
-from shopbins.tui.refitviews import VIEWS, All, Counted, Ends, Milestones, Next, Shortages
+from shopbins.tui.refitlists import VIEWS, Care, Counted, Ends, Milestones, Shortages
+from shopbins.tui.refitviews import All, Next
 
 DAY = date(2026, 5, 4)
 
@@ -66,7 +67,7 @@ async def test_v_goes_through_all_lists_and_shift_tab_back(refit):
     assert tuple(seen) == VIEWS
     assert isinstance(refit.app.screen.view, Next)
     await refit.press("shift+tab")
-    assert isinstance(refit.app.screen.view, Ends)
+    assert isinstance(refit.app.screen.view, Care)
 
 
 async def test_o_puts_on_and_the_next_is_free(refit, rows):
@@ -582,3 +583,39 @@ async def test_the_keys_about_off_and_on_are_on_the_parts_too(refit):
     await refit.pause()
     assert isinstance(refit.app.screen, Reach)
     await refit.press("escape")
+
+
+async def test_marked_groups_are_kept_together_each_in_its_seat(refit):
+    await show(refit, All)
+    await to(refit, "valves")
+    await refit.press("space")
+    await to(refit, "head")
+    await refit.press("space", "Y", *"head 1 and its valves, head, guides", "enter")
+    await refit.settled()
+    (doc,) = refit.bench.desk.state.docs("set").values()
+    assert doc["name"] == "head 1 and its valves" and doc["seats"] == ["head", "guides"]
+    await to(refit, "head")
+    assert "matched set 'head 1 and its valves'" in str(refit.app.screen.query_one("#detail").render())
+    assert not refit.app.marked
+
+
+async def test_recurring_care_is_added_done_and_something_is_no_longer_to_be_had(refit):
+    desk = refit.bench.desk
+    await show(refit, Care)
+    await refit.press("plus", *"renew fuel hoses, 5 years", "enter")
+    await refit.pause()
+    assert "say how often" in str(refit.app.screen.query_one("#wrong").render())
+    await refit.press("ctrl+u", *"renew fuel hoses, every 5 years, done 2020-01-01, engine", "enter")
+    await refit.settled()
+    (care,) = desk.care(DAY)
+    assert care.every_days == pytest.approx(1826.2) and care.machine == "engine", "5 Julian years"
+    assert care.overdue and "overdue since 2024-12-31" in care.sentence
+    await refit.press("enter", "3", *"canvas hose; nitrile hose; maker's letter", "enter")
+    await refit.settled()
+    assert "canvas hose is no longer to be had, use nitrile hose" in desk.care(DAY)[0].sentence
+    await refit.press("enter", "1")
+    await refit.settled()
+    assert desk.care(DAY)[0].done == DAY
+    await refit.press("enter", "2", *"812", "enter")
+    await refit.settled()
+    assert desk.state.docs("hours")["engine"]["hours"] == 812

@@ -14,9 +14,11 @@ from textual.widgets import Static
 from shopbins.desk.scan import ScanState
 from shopbins.tui import refitdoing as doing
 from shopbins.tui.actions import Action, bindings
+from shopbins.tui.caring import ask_care
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.groupactions import GroupActions
-from shopbins.tui.refitviews import VIEWS, All, Ends, Milestones, Only, Shortages, View
+from shopbins.tui.refitlists import VIEWS, Care, Ends, Milestones, Shortages
+from shopbins.tui.refitviews import All, Only, View
 from shopbins.tui.screens.base import Place
 from shopbins.tui.stripactions import StripActions, pick_part, show_reach
 from shopbins.tui.text import plain
@@ -190,6 +192,8 @@ class RefitScreen(StripActions, GroupActions, Place):
             doing.ask_milestone(app, row[0], lambda: self._show_chain(row[0]))
         elif isinstance(self.view, Ends):
             doing.join(app, row)
+        elif isinstance(self.view, Care):
+            ask_care(app, row)
         elif group_id is not None:
             app.show_group(group_id)
         elif (position := self.current_position()) is not None:
