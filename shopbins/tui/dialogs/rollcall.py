@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
@@ -36,6 +36,8 @@ class RollCallLine(FootDialog[None]):
     takes_letters = True
     DEFAULT_CSS = """
     RollCallLine #big { height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    RollCallLine #said { height: 2; width: 100%; padding: 0 1; }
+    RollCallLine #code { height: 1; width: 100%; }
     RollCallLine LineList { height: auto; max-height: 9; }
     """
 
@@ -51,8 +53,7 @@ class RollCallLine(FootDialog[None]):
         with Vertical(classes="box"):
             yield Static("", id="place", classes="title", markup=False)
             yield Static(big_word("CALL"), id="big", markup=False)
-            with Horizontal(id="result"):
-                yield Static("", id="said", markup=False)
+            yield Static("", id="said", markup=False)
             yield LineList((Column("", 12), Column("", 26, 1.0), Column("", 20, 1.0)), head=False, id="rows")
             yield Static("", id="code", markup=False)
             yield Static("", id="hint", classes="hint", markup=False)
