@@ -62,8 +62,7 @@ class Outward:
         self._copied = texts
         text = texts[self._copied_at]
         app.copy_to_clipboard(text)
-        more = " (again: the whole line)" if self._copied_at == 0 and len(texts) > 1 else ""
-        app.tell(f"'{plain(text, 60)}' sent to the terminal's clipboard{more}; if it did not arrive: export")
+        app.tell(f"sent to the terminal's clipboard: {plain(text, 60)}; if it did not arrive: export")
 
     def action_edit(self) -> None:
         """Open the shop file in the user's editor, at what is at hand; read it again afterwards."""

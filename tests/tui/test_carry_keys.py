@@ -298,3 +298,18 @@ async def test_held_still_the_way_out_is_judged_too(bench, settled):
         (found,) = [f for f in panel.findings if f.rule == "way-out"]
         assert found.grade == "stop" and found.limit == pytest.approx(711.2)
         assert found.text in " ".join(line for line, _ in panel.lines(1000))
+
+
+async def test_a_plan_hidden_behind_its_list_keeps_its_scale(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("v")
+        await pilot.resize_terminal(39, 10)
+        await pilot.resize_terminal(80, 24)
+        await settled(pilot)
+        assert app.screen.plan.view.mm_per_col < 1000
+        await pilot.press("escape")
+        await settled(pilot)
+        assert app.screen.plan.window[1] is not None, "the whole is fitted again"
+        assert (app.screen.plan.view.cols, app.screen.plan.view.rows) == tuple(app.screen.plan.size)

@@ -176,7 +176,7 @@ async def test_an_empty_ledger_opens(tmp_path, settled, frame):
         app = ShopbinsApp(desk, config=Config(tmp_path / "k.toml"))
         async with app.run_test(size=(80, 24)) as pilot:
             await settled(pilot)
-            await pilot.press(*"wcbvh2cM3o", "tab", "enter")
+            await pilot.press(*"wcbvh2cM3o", "tab", "enter", "escape")
             await settled(pilot)
             assert "Bare" in frame(app)
             assert "no stop" in app.screen.query_one("#state").text

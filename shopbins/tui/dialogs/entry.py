@@ -174,7 +174,7 @@ class EntryLine(FootDialog[None]):
                 self._wrong(problem)
                 return
             assert new is not None
-            self._took(came, self.desk.state.group(new), "✓" if done else "! unplaced:")
+            self._took(came, self.desk.state.group(new), "✓" if done else "!")
 
         lay(self.shopbins, put, lambda laid: self.desk.introduce(laid.group or ""), then)
 

@@ -16,6 +16,7 @@ from shopbins.tui.actions import Action, bindings
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.laying import FOR_NOW, ask_reason
+from shopbins.tui.look import SIDE_BY_SIDE_COLS
 from shopbins.tui.screens.base import Place
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
@@ -174,7 +175,8 @@ class AuditScreen(GroupActions, Place):
         total = counts(f for f in every if f.override is None)
         stood = sum(1 for f in every if f.override is not None)
         notes = counted(total["note"], "note")
-        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, {notes}"
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, "
+        text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
         text += f", {stood} let stand" if stood else ""
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 

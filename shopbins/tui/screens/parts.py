@@ -17,6 +17,7 @@ from shopbins.tui.burst import Burst
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.groupactions import GroupActions
+from shopbins.tui.look import SIDE_BY_SIDE_COLS
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.screens.base import Place
 from shopbins.tui.stripactions import StripActions
@@ -74,6 +75,7 @@ class PartsScreen(StripActions, GroupActions, Place):
     DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
     PartsScreen #about { height: 1; color: $text-muted; }
+    PartsScreen.-one #about { height: 2; }
     """
 
     def __init__(self) -> None:
@@ -90,12 +92,12 @@ class PartsScreen(StripActions, GroupActions, Place):
             )
             yield LineList(
                 (
-                    Column("part group", 29, 1.0),
-                    Column("lies", 27, 1.0),
+                    Column("part group", 28, 1.0),
+                    Column("lies", 29, 1.0),
                     Column("from", 18, 1.0, spared=2),
                     Column("becomes", 11, spared=1),
                     Column("mass", 12),
-                    Column("code", 10),
+                    Column("code", 9),
                 ),
                 empty="no part group yet: e records what has just come off",
                 id="groups",
@@ -225,6 +227,8 @@ class PartsScreen(StripActions, GroupActions, Place):
             f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
         )
         text = counted(len(self._ids), "group") if many.isdigit() else f"{many} groups"
+        if self.app.size.width < SIDE_BY_SIDE_COLS:
+            text = many
         if self._zone is not None:
             text += f" · only {self._zone.strip()}"
         return text if self.search.value.strip() else f"{text} · {ORDERS[self._order]}"

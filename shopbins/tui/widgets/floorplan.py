@@ -203,7 +203,9 @@ class FloorPlan(Widget, can_focus=True):
             self._changed()
 
     def _fill_size(self) -> None:
-        """Fit again what was fitted, else keep the middle."""
+        """Fit again what was fitted, else keep the middle; nothing while it is hidden."""
+        if not self.size:
+            return
         cols, rows = max(1, self.size.width), max(1, self.size.height)
         self.view = (
             fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)

@@ -21,8 +21,11 @@ TABS = (
 )
 
 
+LEAST_NAME, WIDE_TABS = 10, 80
+
+
 class Line(Widget, can_focus=False):
-    """A line of text cut to the width."""
+    """A text on its one line (or as many as it is made high), cut to the width."""
 
     DEFAULT_CSS = "Line { height: 1; width: 100%; }"
 
@@ -43,7 +46,10 @@ class Line(Widget, can_focus=False):
         return self._text.plain
 
     def render(self) -> Text:
-        """Cut the text to the width."""
+        """Cut the text to the width, on its last line."""
+        if self.size.height > 1:
+            rows = wrapped(self._text.plain, max(10, self.size.width))[: self.size.height]
+            return Text("\n".join(rows), self._text.style, no_wrap=True, overflow="ellipsis")
         line = self._text.copy()
         line.truncate(self.size.width, overflow="ellipsis")
         line.no_wrap = True
@@ -74,18 +80,25 @@ class Said(Widget, can_focus=False):
 
 
 class HeadLine(Line):
-    """The shop's name and the places to be, the present one marked by brackets."""
+    """The shop's name and the places to be, the present one marked by brackets.
+
+    Where it is narrow the name is cut first: everybody knows in which shop they stand.
+    """
 
     def fill(self, shop: str, here: str, keys: Mapping[str, str], right: str = "") -> None:
         """Show where one is."""
-        text = Text(f" {plain(shop, 60)}  ")
+        text = Text()
         for name, key, title in TABS:
             if title == here:
                 text.append(f"[{key} {title}]", "bold reverse")
             else:
-                text.append(f" {keys.get(f'everywhere.{name}', key)} {title} ")
+                shown = f" {title}" if self.size.width >= WIDE_TABS or not self.size.width else ""
+                text.append(f" {keys.get(f'everywhere.{name}', key)}{shown} ")
         text.append(f"  {right}")
-        self.say(text)
+        room = max(LEAST_NAME, self.size.width - cell_len(text.plain) - 3) if self.size.width else 60
+        name = plain(shop, 60)
+        name = name if cell_len(name) <= room else fit(name, room)
+        self.say(Text.assemble(f" {name}  ", text))
 
 
 def key_hints(actions: Iterable[Action], keymap: Mapping[str, str], width: int) -> Text:
