@@ -227,8 +227,8 @@ class PartsScreen(StripActions, GroupActions, Place):
             f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
         )
         text = counted(len(self._ids), "group") if many.isdigit() else f"{many} groups"
-        if self.app.size.width < SIDE_BY_SIDE_COLS:
-            text = many
+        if self.app.size.width < SIDE_BY_SIDE_COLS and not self.search.value.strip():
+            text = many  # the order is told as well
         if self._zone is not None:
             text += f" · only {self._zone.strip()}"
         return text if self.search.value.strip() else f"{text} · {ORDERS[self._order]}"
