@@ -128,7 +128,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("strip.lack", "S", "lacking", "record something lacking before it can go back"),
     Action("strip.strike", "X", "strike out", "let its place stay empty, with the reason, or take that back"),
     Action("strip.how", "H", "how", "note how it came off: trick, left-hand thread, torque, shims, screws"),
-    Action("strip.match", "Y", "keep together", "the marked groups are a matched set: warn before they are parted"),
+    Action("strip.match", "J", "keep together", "the marked groups are a matched set: warn before they are parted"),
     Action("strip.last_seen", "L", "last seen", "where it was last seen, and what was moved from there since"),
     Action("strip.photos", "P", "photos", "show its photographs"),
     # plan

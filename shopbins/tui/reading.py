@@ -43,8 +43,21 @@ class Came:
     qty_given: bool = False
 
 
-_COUNTED = {"counted later": "later", "not counted": "later", "by holes": "holes", "by bag": "bag"}
+_COUNTED = {
+    "counted later": "later",
+    "not counted": "later",
+    "by holes": "holes",
+    "by bag": "bag",
+    "counted never": "never",
+}
 """How pieces are counted, as typed."""
+
+_COUNTED_WORDS = {
+    "later": "counted later",
+    "holes": "counted by holes",
+    "bag": "counted by the bag",
+    "never": "no part of the machine",
+}
 
 
 class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the program)
@@ -162,11 +175,7 @@ def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
         parts.append("size as usual" if usual else "size not known")
     parts.append(show_mass(came.mass.kg, about=came.mass.about) if came.mass else "not weighed")
     parts += ["one-use"] if came.one_use else []
-    parts += (
-        [{"later": "counted later", "holes": "counted by holes", "bag": "counted by the bag"}[came.counted]]
-        if came.counted
-        else []
-    )
+    parts += [_COUNTED_WORDS[came.counted]] if came.counted else []
     parts += [f"caution: {each}" for each in came.cautions]
     parts += [f"tag {came.tag}"] if came.tag else []
     parts.append(f"to {place}" if place else "unplaced")

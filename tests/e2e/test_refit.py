@@ -151,7 +151,7 @@ def comes(job, name):
 
 def lists(job, title):
     """Go on to one of the Refit's lists."""
-    for _ in range(6):
+    for _ in range(7):
         if f"[{title}]" in job.terminal.screen():
             return
         job.terminal.keys("v")

@@ -62,11 +62,12 @@ def evening_lines(
     ]
     lines += _unplaced(desk)
     lines += _away(desk, today)
+    lines += _to_go_back(desk, today)
     left = [f for f in findings or () if f.override == FOR_NOW]
     if left:
         lines += ["", f"Let stand for now ({len(left)}), to be looked at again:"]
         lines += [f"  {f.text}" for f in left[:MOST]]
-    lines += ["", "Next: w lists what is unplaced · 3 the audit · e records what comes off"]
+    lines += ["", "Next: w lists what is unplaced · 3 the audit · 5 the refit · e what comes off"]
     return lines
 
 
@@ -77,6 +78,24 @@ def _unplaced(desk: Desk) -> list[str]:
     lines = ["", f"Taken off and not laid down ({len(groups)}):"]
     lines += [f"  {g.shown} · {mass_words(g.mass)}" for g in groups[-MOST:]]
     return lines + ([f"  and {len(groups) - MOST} more"] if len(groups) > MOST else [])
+
+
+def _to_go_back(desk: Desk, today: date) -> list[str]:
+    """Say what can go back next and what presses most, once something is planned to go back."""
+    if not desk.state.docs("milestone") and not desk.state.docs("shortage"):
+        return []
+    names = [each.name for each in desk.next_back()]
+    lines = ["", f"Can go back next ({len(names)}):"] if names else []
+    lines += [f"  {name}" for name in names[:STEPS]]
+    lines += [f"  and {len(names) - STEPS} more"] if len(names) > STEPS else []
+    pressing = [
+        each for each in desk.shortages(today) if each.ask_by is not None or each.needed_by is not None
+    ]
+    return (
+        lines
+        + (["", "Lacking:"] if pressing else [])
+        + [f"  {p.name}: {p.sentence}" for p in pressing[:STEPS]]
+    )
 
 
 def _away(desk: Desk, today: date) -> list[str]:
