@@ -7,9 +7,9 @@ is not there, cannot be read or is of another form is no problem: one then begin
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import json
 import os
+import zlib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ FORM = 1
 
 def session_path(shop: Path, environ: Mapping[str, str] = os.environ) -> Path:
     """Return where the session on a shop is kept; $SHOPBINS_STATE names another folder."""
-    name = hashlib.blake2b(os.fsencode(shop.absolute()), digest_size=12).hexdigest()
+    name = f"{shop.stem[:40]}-{zlib.crc32(os.fsencode(shop.absolute())):08x}"
     if given := environ.get("SHOPBINS_STATE"):
         return Path(given) / f"{name}.json"
     from platformdirs import user_state_path

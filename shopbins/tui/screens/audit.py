@@ -91,7 +91,6 @@ class AuditScreen(GroupActions, Place):
         which = kept.get("which")
         if isinstance(which, int) and 0 <= which < len(WHICH):
             self._which = which
-            self.findings_changed()
 
     # --- what is shown ------------------------------------------------------------------------------------
 

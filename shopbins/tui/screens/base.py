@@ -83,10 +83,10 @@ class Place(Screen[None]):
 
     def on_mount(self) -> None:
         """Show the state when first drawn, where one was when the program was left."""
-        self.state_changed()
         kept = self.shopbins.session.get(self.shown)
         if isinstance(kept, dict):
             self.recall(kept)
+        self.state_changed()
 
     def on_screen_resume(self) -> None:
         """Show what changed while another place was shown."""
@@ -169,7 +169,7 @@ class Place(Screen[None]):
         return {}
 
     def recall(self, kept: Mapping[str, Any]) -> None:
-        """Go where one was; what is kept may be of any form and about things that are gone."""
+        """Be where one was, before anything is drawn; what is kept may be of any form, of things gone."""
 
     def accepts(self) -> bool:
         """Tell whether the place's own keys act now (not while something is carried)."""

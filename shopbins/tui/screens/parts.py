@@ -83,6 +83,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         self._ids: list[str] = []
         self._zone: str | None = None
         self._order = 0
+        self._recalled: str | None = None
 
     def body(self) -> Iterator[Widget]:
         """Put search line, list and what is said of the row under each other."""
@@ -143,10 +144,7 @@ class PartsScreen(StripActions, GroupActions, Place):
             self._zone = zone
         if isinstance(order, int) and 0 <= order < len(ORDERS):
             self._order = order
-        self._list()
-        if group in self._ids:
-            self.lines.cursor = self._ids.index(group)
-        self.fill_lines()
+        self._recalled = group if isinstance(group, str) else None
 
     # --- what is shown ------------------------------------------------------------------------------------
 
@@ -157,7 +155,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         super().state_changed()
 
     def _list(self, *, keep: bool = False) -> None:
-        before = self.current_group() if keep else None
+        before, self._recalled = self._recalled or (self.current_group() if keep else None), None
         typed = self.search.value.strip()
         self._ids = self._found(typed) if typed else self._ordered(self._narrowed())
         self.lines.empty = (

@@ -170,9 +170,7 @@ class PlanBase(GroupActions, Place):
         if isinstance(group, str) and self.desk.state.has_group(group):
             self._at_hand = group
         middle, scale = numbers(kept.get("middle"), 2), numbers([kept.get("mm_per_col")], 1)
-        self.plan.look_at((at[0], at[1]), middle, scale[0] if scale else 0.0)
-        self._draw()
-        self._explain()
+        self.plan.begin_at((at[0], at[1]), middle, scale[0] if scale else 0.0)
 
     def head_note(self) -> str:
         """Show the scale as a bar with its length, as on a drawing."""

@@ -47,11 +47,8 @@ class FloorPlan(Widget, can_focus=True):
 
         at: Point
 
-    @dataclass
     class Scaled(Message):
         """The plan is shown at another scale."""
-
-        mm_per_col: float
 
     @dataclass
     class Clicked(Message):
@@ -70,7 +67,6 @@ class FloorPlan(Widget, can_focus=True):
             """Only where the mouse is now matters, not every spot on its way."""
             return isinstance(message, FloorPlan.Dragged) and message.start == self.start
 
-    @dataclass
     class Dropped(Message):
         """The mouse's button was let go after dragging."""
 
@@ -80,7 +76,6 @@ class FloorPlan(Widget, can_focus=True):
 
         up: bool
 
-    @dataclass
     class Refused(Message):
         """The other button was pressed while something is carried."""
 
@@ -93,6 +88,8 @@ class FloorPlan(Widget, can_focus=True):
         self.marks: tuple[tuple[Point, str], ...] = ()
         self._whole: Box = (0, 0, 1000, 1000)
         self._scale_told = 0.0
+        self._begun: Point | None = None
+        self._begun_close = False
         self._pressed: tuple[int, int, Point] | None = None
         self._dragging = False
         self._wanted: Box | None = None
@@ -108,8 +105,9 @@ class FloorPlan(Widget, can_focus=True):
         first = self.picture is None
         self.picture, self._whole = picture, whole
         if first:
-            self.at = ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
-            self.frame(whole)
+            self.at = self._begun or ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
+            if not self._begun_close:
+                self.frame(whole)
         self._changed()
 
     def frame(self, box: Box) -> None:
@@ -160,15 +158,12 @@ class FloorPlan(Widget, can_focus=True):
             self.view, self._wanted = self.view.reached(at), None
         self._changed()
 
-    def look_at(self, at: Point, middle: Sequence[float] | None, mm_per_col: float) -> None:
-        """Put the cursor on a point; with a middle and a scale show that window, else the whole."""
-        self.at = at
+    def begin_at(self, at: Point, middle: Sequence[float] | None, mm_per_col: float) -> None:
+        """Begin with the cursor on a point; with a middle and a scale in that window, else on the whole."""
+        self._begun = at
         if middle is not None and STEPS_MM[0] / 2 <= mm_per_col <= STEPS_MM[-1]:
-            cols, rows = max(1, self.size.width), max(1, self.size.height)
-            left, top = middle[0] - cols * mm_per_col / 2, middle[1] + rows * mm_per_col
-            self.view = Projection(left, top, mm_per_col, cols, rows)
-            self._wanted = None
-        self._changed()
+            self.view = Projection(middle[0], middle[1], mm_per_col, 1, 1).centred((middle[0], middle[1]))
+            self._begun_close = True
 
     def carry(self, thing: InHand | None, marks: Iterable[tuple[Point, str]] = ()) -> None:
         """Show a thing in hand (None: nothing) and the marks of its findings."""
@@ -193,7 +188,7 @@ class FloorPlan(Widget, can_focus=True):
         self.refresh()
         if self.view.mm_per_col != self._scale_told:
             self._scale_told = self.view.mm_per_col
-            self.post_message(self.Scaled(self._scale_told))
+            self.post_message(self.Scaled())
 
     def on_resize(self) -> None:
         """Draw at the new size, unless that was drawn already."""
