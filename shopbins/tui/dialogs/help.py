@@ -16,9 +16,9 @@ ABOUT = {
         "Pick a thing up with enter, carry it with the arrows, lay it down with enter: what would be in the "
         "way is told at every step, before anything is written.",
         "┏━┓ walls   ╌ ═ doors   ··· walkways   ╱╱ keep clear   ┌─┐ benches, racks, tools",
-        "With the mouse: drag a thing and let it go; the wheel lifts it onto a bench, the right button puts it "
-        "back. Where nothing lies, dragging moves the window and the wheel zooms.",
         "dotted: floor spots   ░ things   ▁▄█ how full, ! over full   ■ stop   ▲ to correct   ● note",
+        "With the mouse: drag a thing and let it go; the wheel lifts it onto a bench, the right button puts "
+        "it back. Where nothing lies, dragging moves the window and the wheel zooms.",
     ),
     "Parts": (
         "Every part group. / begins a search: any words of name, place, machine or code, typing errors are "

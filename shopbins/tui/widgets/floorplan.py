@@ -288,7 +288,7 @@ class FloorPlan(Widget, can_focus=True):
             self.capture_mouse()
         self.post_message(self.Dragged(self._pressed[2], (event.x, event.y)))
 
-    def on_mouse_up(self, event: events.MouseUp) -> None:
+    def on_mouse_up(self) -> None:
         """Let go."""
         if self._pressed is not None and self._dragging:
             self.release_mouse()
