@@ -238,7 +238,8 @@ def test_a_folder_that_cannot_be_made_is_one_line(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "where", ["shopbins.demo.write._write_new", "pathlib.Path.rename", "shopbins.parts.files._pwrite", "os.fsync"]
+    "where",
+    ["shopbins.demo.write._write_new", "pathlib.Path.rename", "shopbins.parts.files._pwrite", "os.fsync"],
 )
 def test_a_disk_that_fails_leaves_nothing_half_written(tmp_path, monkeypatch, where):
     def full(*_args, **_kwargs):

@@ -2,8 +2,8 @@
 
 1, 2: B. W. Taylor, Introduction to Management Science, chapter 8 'Project Management', two tables of activity
 times in the solutions to the problems (activity i-j goes from event i to event j; read in a copy).
-3: F. S. Hillier, G. J. Lieberman, Introduction to Operations Research, the prototype example of the chapter on
-PERT/CPM, a plant built in 44 weeks [from memory].
+3: F. S. Hillier, G. J. Lieberman, Introduction to Operations Research, the prototype example of the chapter
+on PERT/CPM, a plant built in 44 weeks [from memory].
 """
 
 from __future__ import annotations
