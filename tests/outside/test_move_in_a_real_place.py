@@ -74,7 +74,7 @@ def test_a_truck_of_685_does_not_enter_the_800_side_and_the_other_is_not_tried_f
     _, answer, _ = run(
         "move", "gearbox on its pallet", "garage bay", "--gear", "wide pallet truck", "--turn", "0"
     )
-    # By the 1200 side it would: astride the block of 145, each fork in its own 382.5. That way is longer across.
+    # By the 1200 side it would: astride the block of 145, each fork in its own 382.5.
     crossing = any("cross boards" in each for each in answer["cautions"])
     assert crossing or answer["answer"] == "does not go"
 
