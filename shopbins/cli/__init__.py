@@ -99,6 +99,7 @@ def spare_garbage() -> None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; return the exit status. No traceback reaches the user."""
     spare_garbage()
+    _open_closed()
     args = list(sys.argv[1:] if argv is None else argv)
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(AttributeError, OSError, ValueError):
@@ -250,6 +251,16 @@ def _say(status: int, *lines: str) -> int:
     except OSError:
         _silence(sys.stderr)
     return status
+
+
+def _open_closed() -> None:
+    """Let a closed stdout or stderr (`>&-`) take what is written to it: nobody wants it.
+
+    Before any file is opened, which would get the free number and what is meant for the stream.
+    """
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
 
 
 def _silence(stream: object) -> None:

@@ -4,7 +4,7 @@ A handle is a file descriptor. Every method raises OSError as the call beneath i
 """
 
 # This is the layer that deals in descriptors and the system's own calls.
-# ruff: noqa: PTH102, PTH105, PTH108, PTH112, PTH116, PTH120, PTH123
+# ruff: noqa: PTH102, PTH105, PTH108, PTH110, PTH112, PTH116, PTH120, PTH123
 from __future__ import annotations
 
 import os
@@ -26,6 +26,10 @@ class Files:
     def exists(self, path: str) -> bool:
         """Tell whether there is such a file or folder."""
         return os.path.lexists(path)
+
+    def is_no_folder(self, path: str) -> bool:
+        """Tell whether there is something that is not a folder."""
+        return os.path.exists(path) and not os.path.isdir(path)
 
     def make_folder(self, path: str) -> None:
         """Make a folder and those above it, durably."""

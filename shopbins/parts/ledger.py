@@ -120,7 +120,12 @@ class Ledger:
             self._storage.save_snapshot()  # a program that was killed did not come to it
 
     def _there(self) -> bool:
-        """Tell whether the folder holds a ledger; a snapshot without its journal is a problem."""
+        """Tell whether the folder holds a ledger; a snapshot without its journal is a problem.
+
+        So is a file where the folder should be: it is not the same as no ledger yet.
+        """
+        if self._files.is_no_folder(self.folder):
+            raise LedgerProblem(f"{self.folder}: is no folder (a ledger is a folder)")
         if self._files.exists(f"{self.folder}/{JOURNAL}"):
             return True
         if self._files.exists(f"{self.folder}/{SNAPSHOT}"):

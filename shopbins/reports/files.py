@@ -12,7 +12,7 @@ def write_whole(path: Path, data: bytes) -> None:
 
     What is no ordinary file (a pipe, /dev/stdout) is written to as it is.
     """
-    path = Path(path)
+    asked = path = Path(path)
     if path.exists() and not path.is_file():
         with path.open("wb") as file:
             file.write(data)
@@ -25,7 +25,8 @@ def write_whole(path: Path, data: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         beside.replace(path)
-    except OSError:
+    except OSError as error:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
-        raise
+        # The name that was asked for, not that of the file beside it.
+        raise OSError(error.errno, error.strerror, str(asked)) from error

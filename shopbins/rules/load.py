@@ -10,7 +10,7 @@ from shopbins.layout.scene import Scene
 from shopbins.parts.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import kg, load, place, zone_subject
+from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
 from shopbins.shop.model import Level, Zone
 from shopbins.units import GRAVITY_M_S2, show_area_load, show_force, show_mass
 
@@ -46,7 +46,7 @@ def _over_level(
     yield LEVEL.found(
         "stop",
         (zone_subject(zone, level.key),),
-        f"{place(zone, level)} bears {load(contents)}, {kg(contents.limit_kg)} allowed",
+        f"{place(zone, level)} bears {load_and_limit(contents, contents.limit_kg)}",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
@@ -74,10 +74,11 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     contents = scene.contents(zone.key)
     if contents.load_kg <= zone.load_kg + 1e-9:
         return
+    bears, allowed = told_apart(contents.load_kg, zone.load_kg, kg, "kg")
     yield ZONE.found(
         "stop",
         (f"zone:{zone.key}",),
-        f"{zone.name} bears {load(contents)} on all its levels together, {kg(zone.load_kg)} allowed",
+        f"{zone.name} bears {load(contents, bears)} on all its levels together, {allowed} allowed",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
@@ -187,12 +188,13 @@ def _floor(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
     if measured <= limit * (1 + 1e-9):
         return
     more = f", {share.unweighed} in or on it not weighed" if share.unweighed else ""
+    presses, allowed = told_apart(measured, limit, show_area_load, "kN/m2")
     spread = share.mass_kg * GRAVITY_M_S2 / 1000.0 / limit
     yield FLOOR.found(
         "stop",
         (f"group:{group.code}", f"room:{room.key}"),
-        f"{group.shown}, {kg(share.mass_kg)}{more}, presses {show_area_load(measured)} on the floor of "
-        f"{room.name} under its outline, {show_area_load(limit)} allowed",
+        f"{group.shown}, {kg(share.mass_kg)}{more}, presses {presses} on the floor of {room.name} under "
+        f"its outline, {allowed} allowed",
         room=zone.room,
         at_mm=_at(scene, group),
         measured=round(measured, 4),
@@ -240,15 +242,16 @@ def _point(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
         return
     least = weight / MOST_SUPPORTS
     over = least > limit * (1 + 1e-9)
+    told, allowed = told_apart(least if over else weight, limit, show_force, "kN")
     if over:
-        words = f"even on {MOST_SUPPORTS} supports one of them bears at least {show_force(least)}"
+        words = f"even on {MOST_SUPPORTS} supports one of them bears at least {told}"
     else:
         words = "on a single support all of it"
     yield POINT.found(
         "stop" if over else "note",
         (f"group:{group.code}", f"room:{room.key}"),
-        f"{group.shown} weighs {show_force(weight)}, {words}; the floor of {room.name} takes "
-        f"{show_force(limit)} on one point",
+        f"{group.shown} weighs {show_force(weight) if over else told}, {words}; the floor of {room.name} "
+        f"takes {allowed} on one point",
         room=zone.room,
         at_mm=_at(scene, group),
         measured=round(least if over else weight, 4),

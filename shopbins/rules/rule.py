@@ -81,9 +81,9 @@ class Rule:
             subjects=tuple(subjects),
             text=text,
             room=room,
-            at_mm=at_mm,
+            at_mm=None if at_mm is None else (round(at_mm[0], 3), round(at_mm[1], 3)),
             measured=measured,
-            limit=limit,
+            limit=None if limit is None else round(limit, 6),  # 28 in are 711.2 mm, not 711.1999999999999
             unit=unit,
             source=source or self.source,
             remedy=remedy or self.remedy,

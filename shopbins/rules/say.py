@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from shopbins.layout.contents import Contents
 from shopbins.layout.standing import Standing
@@ -25,6 +25,16 @@ def mm_pair(measured: float, limit: float) -> tuple[str, str]:
 def kg(value: float) -> str:
     """Say a mass."""
     return show_mass(value)
+
+
+def told_apart(measured: float, limit: float, show: Callable[[float], str], unit: str) -> tuple[str, str]:
+    """Say a value and its limit as `show` does, with more places where they would look the same."""
+    pair = show(measured), show(limit)
+    for places in range(7):
+        if pair[0] != pair[1] or measured == limit:
+            break
+        pair = f"{measured:.{places}f} {unit}", f"{limit:.{places}f} {unit}"
+    return pair
 
 
 def listed(names: Iterable[str], most: int = 3) -> str:
@@ -55,12 +65,18 @@ def zone_subject(zone: Zone, level: str | None) -> str:
     return f"zone:{zone.key}/{level}" if level else f"zone:{zone.key}"
 
 
-def load(contents: Contents) -> str:
-    """Say '41 kg' or 'at least 41 kg, 3 not weighed'."""
-    about = "about " if contents.about else ""
+def load(contents: Contents, shown: str = "") -> str:
+    """Say '41 kg' or 'at least 41 kg, 3 not weighed'; `shown` is the load in other words than usual."""
+    words = ("about " if contents.about else "") + (shown or kg(contents.load_kg))
     if not contents.unweighed:
-        return f"{about}{kg(contents.load_kg)}"
-    return f"at least {about}{kg(contents.load_kg)}, {contents.unweighed} not weighed"
+        return words
+    return f"at least {words}, {contents.unweighed} not weighed"
+
+
+def load_and_limit(contents: Contents, limit_kg: float) -> str:
+    """Say '41 kg, 40 kg allowed': a load and what is allowed, looking different where they differ."""
+    bears, allowed = told_apart(contents.load_kg, limit_kg, kg, "kg")
+    return f"{load(contents, bears)}, {allowed} allowed"
 
 
 def slack_mm(shop: Shop, *paths: str) -> float:

@@ -18,6 +18,7 @@ from shopbins.rules.say import (
     mm,
     place,
     plural,
+    told_apart,
     zone_subject,
 )
 from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
@@ -52,11 +53,12 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
     flat_mm2 = sum(_area(g) for g in flat)
     over = flat_mm2 > contents.surface_mm2 * (1 + 1e-9)
     percent, least = contents.fill * 100, most * 100
+    full, wanted = told_apart(percent, least, "{:.0f} %".format, "%")
     also = f", {plural(contents.unsized, 'thing')} of unknown size not counted" if contents.unsized else ""
     yield FULL.found(
         "stop" if over else "correct",
         (zone_subject(zone, level.key),),
-        f"{place(zone, level)} is {percent:.0f} % full, {least:.0f} % wanted{also}"
+        f"{place(zone, level)} is {full} full, {wanted} wanted{also}"
         + ("; what lies there without heaping needs more than the whole surface" if over else ""),
         room=zone.room,
         at_mm=_middle(zone),

@@ -181,6 +181,26 @@ def test_a_ledger_that_is_a_file_is_74(run: Run, shop: Path) -> None:
     assert run("take", "known").status == 74
 
 
+def test_a_ledger_that_is_a_file_is_not_taken_for_an_empty_one(run: Run, shop: Path) -> None:
+    (shop.parent / "notes.txt").write_text("no ledger", encoding="utf-8")
+    for words in (["audit"], ["find", "pump"], ["show", "bench"]):
+        answer = run(*words, "--ledger", "notes.txt")
+        assert (answer.status, answer.out) == (74, "")
+        assert "notes.txt: is no folder" in answer.err
+
+
+def test_a_folder_that_is_not_there_is_named_as_it_was_typed(run: Run) -> None:
+    answer = run("export", "--format", "json", "-o", "nowhere/x.json")
+    assert (answer.status, answer.err) == (74, "nowhere/x.json: No such file or directory\n")
+
+
+def test_a_load_a_hair_over_its_limit_looks_different_from_it(run: Run) -> None:
+    run("take", "anvil", "--mass", "300.001kg", "--container", "bare")
+    answer = run("put", "anvil", "bench")
+    assert answer.status == 1
+    assert "bench bears 300.001 kg, 300.000 kg allowed" in answer.err
+
+
 def test_hostile_names_in_the_shop_file_cannot_steer_the_terminal(run: Run, shop: Path) -> None:
     shop.write_text(shop.read_text().replace("  bench: {", '  "be\\e[31mnch": {'))
     answer = run("show", "bench")
@@ -219,6 +239,15 @@ def test_a_full_disk_under_stdout_is_74(run: Run) -> None:
         done = process("find", "pump", stdout=full)
     assert done.returncode == 74
     assert done.stderr.count(b"\n") == 1 and b"No space left" in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="streams are closed by the shell")
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_streams_do_not_keep_a_change_from_being_made(run: Run, closed: str) -> None:
+    words = f'"{sys.executable}" -m shopbins take "pump {len(closed)}" {closed}'
+    done = subprocess.run(["sh", "-c", words], capture_output=True, text=True, timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert len(run("find", "pump", "--json").data) == 1
 
 
 def test_a_reader_that_has_seen_enough_is_no_problem(run: Run) -> None:
