@@ -39,18 +39,32 @@ def _space(shop: Shop, clear: KeepClear, volts: float) -> Iterator[Finding]:
     # Whichever side is the depth: the best reading of the two is judged.
     turned = _short_by(long, short, deep) < _short_by(short, long, deep)
     depth, width = (long, short) if turned else (short, long)
-    for measured, least, what in (
-        (depth, deep, "deep"),
-        (width, published.PANEL_WIDTH_MM, "wide"),
-        (clear.height_mm or math.inf, published.PANEL_HEIGHT_MM, "high"),
-    ):
-        if measured < least - TOLERANCE_MM:
-            drawn, limit = mm_pair(measured, least)
-            text = (
-                f"the working space {clear.name} is drawn {drawn} {what}, {limit} is the published least at "
-                f"{volts:g} V{unsaid}{unsure(shop, measured, least, clear.name)}"
-            )
-            yield _found(clear, grade, text, measured, least)
+    short_of = [
+        (measured, least, what)
+        for measured, least, what in (
+            (depth, deep, "deep"),
+            (width, published.PANEL_WIDTH_MM, "wide"),
+            (_high_mm(shop, clear), published.PANEL_HEIGHT_MM, "high"),
+        )
+        if measured < least - TOLERANCE_MM
+    ]
+    if short_of:  # one finding: an audit keeps one of a rule about the same thing
+        measured, least, _ = max(short_of, key=lambda each: each[1] - each[0])
+        text = f"the working space {clear.name} is {'; '.join(_too_small(*each) for each in short_of)} at "
+        again = unsure(shop, measured, least, clear.name)
+        yield _found(clear, grade, f"{text}{volts:g} V{unsaid}{again}", measured, least)
+
+
+def _too_small(measured: float, least: float, what: str) -> str:
+    drawn, limit = mm_pair(measured, least)
+    return f"drawn {drawn} {what}, {limit} is the published least"
+
+
+def _high_mm(shop: Shop, clear: KeepClear) -> float:
+    """Return how high a working space is: as drawn, at most to the ceiling; without end where unknown."""
+    room = shop.rooms.get(clear.room)
+    heights = (clear.height_mm, None if room is None else room.headroom_mm)
+    return min((high for high in heights if high is not None), default=math.inf)
 
 
 def _short_by(depth: float, width: float, deep: float) -> float:

@@ -42,7 +42,7 @@ def _through(way: Walkway, door: Door) -> bool:
 def _width(
     shop: Shop, subject: tuple[str, ...], clear: float, words: Callable[[str], str], **more: Any
 ) -> Iterator[Finding]:
-    known = published.exit_width(shop.rules)
+    known = published.exit_width(shop.rules, shop.limits.people)
     if known is None:
         return
     least, source, of = known
@@ -122,9 +122,10 @@ WIDTH = Rule(
     key="exit-width",
     title="An exit route narrower than published",
     text="Exit routes, and the doors they go through, are at least as wide at all points as published: in "
-    "'us' 28 in (711.2 mm), in 'uk' 750 mm; things standing there may not reduce it. A stop under its own "
-    "rule set; under 'own' the US figure is advice.",
-    limit="28 in (711.2 mm) in 'us' and, as advice, in 'own'; 750 mm in 'uk'; none in 'eu'",
+    "'us' 28 in (711.2 mm), in 'uk' 750 mm to 60 people, 850 mm to 110, 1050 mm to 220, 5 mm a person above "
+    "(`limits.people`); things standing there may not reduce it. A stop under its own rule set; under 'own' "
+    "the US figure is advice.",
+    limit="28 in (711.2 mm) in 'us' and, as advice, in 'own'; 750 mm and more in 'uk'; none in 'eu'",
     source="29 CFR 1910.36(g)(2), (4); Approved Document B (England)",
     mark="published",
     remedy="clear it, or ask those who answer for the building",
@@ -145,12 +146,29 @@ def _audit_height(scene: Scene, _today: date) -> Iterator[Finding]:
         room = shop.rooms.get(key)
         if room is not None and room.headroom_mm is not None:
             yield from _low(shop, f"room:{key}", room.name, room.headroom_mm, published.US_CEILING_MM, room)
+    yield from _low_over_ways(scene)
     for door in exit_doors(shop):
-        if door.height_mm is not None:
+        heights = [high for high in (door.height_mm, door.hang_mm) if high is not None]
+        if heights:
             low = published.US_PROJECTION_MM
-            yield from _low(
-                shop, f"door:{door.key}", door.name, door.height_mm, low, shop.rooms.get(door.room)
-            )
+            room = shop.rooms.get(door.room)
+            yield from _low(shop, f"door:{door.key}", door.name, min(heights), low, room)
+
+
+def _low_over_ways(scene: Scene) -> Iterator[Finding]:
+    """Go through the fixtures that hang over an exit route: once each, however wide the rest is."""
+    shop, seen = scene.shop, set[str]()
+    for way in on_exit_routes(shop):
+        floor = floor_of(way)
+        for room in way.rooms:
+            for body in scene.near(room, floor.box):
+                if body.kind != "fixture" or body.base_mm <= 0 or body.tag in seen:
+                    continue
+                if any(overlap(piece, body.outline) for piece in floor.pieces):
+                    seen.add(body.tag)
+                    over = f"{body.name}, over the exit route {way.name}"
+                    low = published.US_PROJECTION_MM
+                    yield from _low(shop, body.tag, over, body.base_mm, low, shop.rooms.get(room))
 
 
 def _low(
@@ -161,11 +179,13 @@ def _low(
         return
     measured, limit = mm_pair(high, least)
     kind, _, key = subject.partition(":")
-    slack = slack_mm(shop, f"{kind}s/{key}/headroom", f"{kind}s/{key}/height")
+    slack = slack_mm(shop, *(f"{kind}s/{key}/{what}" for what in ("headroom", "height", "hang", "base")))
+    on_it = "" if kind == "fixture" else ", on the way out,"
+    is_high = "begins {} up" if kind == "fixture" else "is {} high"
     yield HEIGHT.found(
         grade,
         (subject,),
-        f"{name}, on the way out, is {measured} high, {limit} is the published least"
+        f"{name}{on_it} {is_high.format(measured)}, {limit} is the published least"
         f"{unsure(shop, high, least, 'the height', slack)}",
         room=None if room is None else room.key,
         measured=high,
@@ -177,8 +197,8 @@ def _low(
 HEIGHT = Rule(
     key="exit-height",
     title="An exit route lower than published",
-    text="The ceiling over an exit route is at least 7 ft 6 in (2286 mm), and no door or other projection "
-    "on it lower than 6 ft 8 in (2032 mm). To correct under 'us', advice under 'own'.",
+    text="The ceiling over an exit route is at least 7 ft 6 in (2286 mm), and no door, open up-and-over leaf "
+    "or fixture over it lower than 6 ft 8 in (2032 mm). To correct under 'us', advice under 'own'.",
     limit="2286 mm; 2032 mm for projections",
     source="29 CFR 1910.36(g)(1)",
     mark="published",

@@ -83,7 +83,7 @@ def limits_of(shop: Shop) -> list[Limit]:
     own = shop.limits.exit_mm if shop.limits.exit_mm is not None else shop.limits.walkway_mm
     if own is not None:
         found.append((own, "stop", "the least", "limits of the shop file"))
-    known = published.exit_width(shop.rules)
+    known = published.exit_width(shop.rules, shop.limits.people)
     if known is not None:
         least, source, of = known
         grade = published.grade_in(shop.rules, of)
@@ -237,7 +237,7 @@ WAY_OUT = Rule(
     "can be reached from is a stop. The narrowest place of a wide enough way is told in a note. Looked at "
     "when a thing is laid down and in the audit, not at every step of carrying.",
     limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us' and, as "
-    "advice, in 'own', 750 mm in 'uk', none in 'eu'",
+    "advice, in 'own', 750 mm and more in 'uk', none in 'eu'",
     source="29 CFR 1910.36(g)(2), (4); Approved Document B (England); widths are distances of the outlines",
     mark="published",
     remedy="shift one of the two things, or ask those who answer for the building",

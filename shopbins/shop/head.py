@@ -26,7 +26,7 @@ KEYS = (
     "gear",
     "note",
 )
-LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person")
+LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person", "people")
 MACHINE_KEYS = ("name", "owner", "job", "note")
 RULE_SETS = ("own", "us", "uk", "eu")
 
@@ -65,7 +65,19 @@ def read_limits(root: Fields) -> Limits:
         fill=fill or Limits().fill,
         lift_height_mm=fields.length("lift height"),
         one_person_kg=fields.mass("one person"),
+        people=_people(fields),
     )
+
+
+def _people(fields: Fields) -> int | None:
+    """Return how many people a way out is for."""
+    value = fields.scalar("people", "a number of people")
+    if value is None:
+        return None
+    if re.fullmatch(r"[1-9][0-9]{0,4}", value.text, re.ASCII):
+        return int(value.text)
+    fields.notes.add(value, f"'{shown(value.text)}' is no number of people", "a whole number, like 12")
+    return None
 
 
 def read_machines(root: Fields) -> dict[str, MachineNote]:

@@ -116,10 +116,20 @@ class Walkway:
 
 
 @dataclass(frozen=True, slots=True)
+class Mounted:
+    """How an extinguisher hangs: its top and its lower edge above the floor, and what it weighs."""
+
+    top_mm: float | None = None
+    bottom_mm: float | None = None
+    mass_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class KeepClear:
     """An area that must stay free, up to `height_mm` (None: to the ceiling), and why.
 
     At electrical equipment `volts` is to ground, and `opposite` what faces it across the working space.
+    At an extinguisher `mounted` says how it hangs.
     """
 
     key: str
@@ -130,6 +140,7 @@ class KeepClear:
     height_mm: float | None = None
     volts: float | None = None
     opposite: Opposite | None = None
+    mounted: Mounted | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -222,6 +233,7 @@ class Limits:
     fill: float = 0.85
     lift_height_mm: float | None = None
     one_person_kg: float | None = None
+    people: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,16 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import KeepClear, Opposite, Point, Walkway
+from shopbins.shop.model import KeepClear, Mounted, Opposite, Point, Walkway
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.units import UnitError, show_length
 
 WALKWAY_KEYS = ("name", "line", "width", "least", "exit route", "note", "was")
-KEEP_CLEAR_KEYS = ("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "note", "was")
+KEEP_CLEAR_KEYS = (
+    *("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "mounted", "note", "was"),
+)
+MOUNTED_KEYS = ("top", "bottom", "mass")
 OPPOSITE = ("nothing", "grounded", "live")
 MOST_VOLTS = 100_000.0
 
@@ -89,6 +92,18 @@ def _volts(text: str) -> float:
     return float(found.group(1))
 
 
+def _mounted(fields: Fields) -> Mounted | None:
+    """Return how an extinguisher hangs."""
+    hung = fields.sub("mounted", MOUNTED_KEYS, "{top: 1.4 m, bottom: 900 mm, mass: 12 kg}")
+    if hung is None:
+        return None
+    top, bottom = hung.length("top"), hung.length("bottom", zero=True)
+    if top is not None and bottom is not None and bottom >= top:
+        hint = "both are counted from the floor"
+        hung.notes.add(hung.where("bottom"), "the lower edge is not below the top", hint)
+    return Mounted(top, bottom, hung.mass("mass"))
+
+
 def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:
     """Return the areas that must stay free; their outlines are added to `placed`."""
     found = {}
@@ -105,6 +120,7 @@ def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[s
             height_mm=fields.length("height"),
             volts=fields.quantity("volts", _volts, "volts to ground, like 230"),
             opposite=cast(Opposite | None, fields.choice("opposite", OPPOSITE)),
+            mounted=_mounted(fields),
             note=fields.note(),
             was=fields.texts("was"),
             at=fields.spot,

@@ -7,7 +7,9 @@ entered in the source's own units and converted here by hand, not by the program
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date
+from types import MappingProxyType
 
 import pytest
 from building import Pile, box, shop, zone
@@ -24,6 +26,8 @@ from shopbins.shop.model import (
     Fixture,
     KeepClear,
     Level,
+    Limits,
+    Mounted,
     Opposite,
     Room,
     RuleSet,
@@ -123,6 +127,99 @@ def test_what_hangs_over_a_way_counts_below_6_ft_8(bottom: float, in_the_way: bo
         "walkway",
     )
     assert bool(found) is in_the_way
+
+
+# The same, where the way beside it stays wide enough: 29 CFR 1910.36(g)(1) asks it of every projection, and
+# the shop file's own lower headroom does not change that.
+@pytest.mark.parametrize(("bottom", "low"), [(2032, False), (2031, True)])
+@pytest.mark.parametrize("own_headroom", [None, 1900])
+def test_what_hangs_over_a_wide_way_is_told_by_its_height(
+    bottom: float, low: bool, own_headroom: float | None
+) -> None:
+    lamp = Fixture("lamp", "the lamp", "hall", box(4950, 4400, 5050, 4600), base_mm=bottom, top_mm=2900)
+    beside = Fixture("hook", "the hook", "hall", box(4950, 4500, 5050, 4600), base_mm=1500, top_mm=2900)
+    there = replace(
+        exit_route(1000, "us"),
+        fixtures=MappingProxyType({"lamp": lamp, "hook": beside}),
+        limits=Limits(headroom_mm=own_headroom),
+    )
+    found = by_rule(there, "exit-height")
+    assert [(f.subjects, f.grade, f.measured) for f in found] == (
+        [(("fixture:lamp",), "correct", 2031)] if low else []
+    )
+
+
+# An up-and-over door's leaf hangs below its opening: what counts is the lower of the two.
+@pytest.mark.parametrize(("hang", "low"), [(2032, False), (2031, True)])
+def test_an_open_leaf_that_hangs_over_an_exit_counts(hang: float, low: bool) -> None:
+    jambs, gap = ((0, 0), (0, 2000)), box(-200, 0, 1, 2000)
+    door = Door(
+        "d", "the door", "hall", "outside", jambs, 2000, 2300, "up-and-over", gap, hang_mm=hang, exit=True
+    )
+    assert [f.measured for f in by_rule(shop(doors=[door], rules="us"), "exit-height")] == (
+        [hang] if low else []
+    )
+
+
+# Approved Document B (England): 750 mm to 60 people, 850 to 110, 1050 to 220, 5 mm a person above (table
+# number from memory).
+@pytest.mark.parametrize(
+    ("people", "least"),
+    [(1, 750), (60, 750), (61, 850), (110, 850), (111, 1050), (220, 1050), (221, 1105), (240, 1200)],
+)
+def test_a_uk_escape_route_is_as_wide_as_its_people_need(people: int, least: float) -> None:
+    for width, broken in ((least, False), (least - 1, True)):
+        there = replace(exit_route(width, "uk"), limits=Limits(people=people))
+        assert [(f.grade, f.limit) for f in by_rule(there, "exit-width")] == (
+            [("stop", least)] if broken else []
+        )
+
+
+# 29 CFR 1910.303(g)(1): 3 ft deep at 120 V, 30 in wide, 6 ft 6 in high, of one space all at once; and a
+# space drawn to the ceiling is no higher than that (2000 mm would do, 1900 does not).
+def test_all_that_a_working_space_lacks_is_said_in_one_finding() -> None:
+    room = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=1900)
+    space = KeepClear("p", "the panel", "hall", box(0, 0, 700, 900), "switchgear", volts=120)
+    (found,) = by_rule(shop(rooms=[room], keep_clear=[space], rules="us"), "electrical-space")
+    for words in ("900 mm deep, 914 mm", "700 mm wide, 762 mm", "1900 mm high, 1981 mm"):
+        assert words in found.text
+    assert (found.measured, found.limit) == (1900, pytest.approx(1981.2))
+
+
+# NFPA 10: up to 40 lb the top at most 5 ft (60 in) above the floor, above 40 lb 3.5 ft (42 in); the bottom at
+# least 4 in. 1 in = 25.4 mm, 1 lb = 0.45359237 kg.
+@pytest.mark.parametrize(
+    ("pounds", "top_in", "bottom_in", "broken"),
+    [
+        (30, 60, 30, 0),
+        (30, 61, 30, 1),
+        (40, 60, 4, 0),
+        (41, 42, 4, 0),
+        (41, 43, 4, 1),
+        (30, 60, 3.9, 1),
+        (41, 43, 3.9, 1),  # one finding says both
+    ],
+)
+def test_how_high_an_extinguisher_hangs(pounds: float, top_in: float, bottom_in: float, broken: int) -> None:
+    hung = Mounted(top_in * 25.4, bottom_in * 25.4, pounds * 0.45359237)
+    clear = KeepClear("e", "the extinguisher", "hall", box(0, 0, 600, 600), "extinguisher", mounted=hung)
+    for rules, grades in (("us", ["correct"]), ("own", ["note"]), ("eu", [])):
+        found = by_rule(shop(keep_clear=[clear], rules=rules), "extinguisher")
+        assert [f.grade for f in found] == grades * broken
+
+
+@pytest.mark.parametrize(
+    ("hung", "said"),
+    [
+        (Mounted(45 * 25.4, 500, None), "its mass"),
+        (Mounted(None, 500, 5), "its top"),
+        (Mounted(1000, None, None), "its lower edge"),
+    ],
+)
+def test_what_is_not_known_of_an_extinguisher_is_not_judged(hung: Mounted, said: str) -> None:
+    clear = KeepClear("e", "the extinguisher", "hall", box(0, 0, 600, 600), "extinguisher", mounted=hung)
+    (found,) = by_rule(shop(keep_clear=[clear], rules="us"), "extinguisher")
+    assert found.grade == "note" and said in found.text
 
 
 # 29 CFR 1910.303(g)(1) Table S-1, in feet: 0-150 V to ground 3 ft; 151-600 V 3 / 3.5 / 4 ft for A / B / C.
