@@ -32,8 +32,8 @@ ABOUT = {
     ),
     "Move": (
         "Does a big thing go there? w what, g where to, v on what gear; the answer stands in one line with "
-        "its margin. Arrows play the way, x shows where it is tightest. a puts the steps on record, space ticks "
-        "them off one by one; the audit follows. s writes the sheet to take to the floor.",
+        "its margin. Arrows play the way, x shows where it is tightest. a puts the steps on record, space "
+        "ticks them off one by one; the audit follows. s writes the sheet to take to the floor.",
         "✓ goes   ≈ goes as measured: measure again   ? not decided   ✗ does not go. Checked against what f "
         "lists, no more: local rules and a competent rigger decide.",
     ),
