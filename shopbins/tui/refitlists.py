@@ -6,6 +6,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from shopbins.parts.strip.count import Count, Oddity
+from shopbins.parts.strip.order import Order
+from shopbins.parts.strip.refit import chain
 from shopbins.tui.refitviews import All, Next, Only, View
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column
@@ -163,7 +165,10 @@ class Milestones(View[tuple[str, str, "HoldUp"]]):
         key, done, held = row
         name = str(self.desk.state.docs("milestone")[key]["name"])
         said = f"reached {done}" if done else held.sentence.removeprefix(f"{name}: ")
-        left = "" if done else str(len(self.desk.refit(None, key)))
+        wanted = set() if done else set(chain(self.desk.state, key))
+        left = (
+            "" if done else str(sum(1 for each in self.desk.state.follower(Order).open() if each in wanted))
+        )
         return [name, left, (said, "stop" if held.late and not done else "")]
 
     def detail(self, row: tuple[str, str, HoldUp]) -> list[str]:

@@ -11,7 +11,8 @@ from datetime import date
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from shopbins.layout.fetching import in_front, on_top
-from shopbins.parts.strip.refit import Entry, chain
+from shopbins.parts.strip.order import Order
+from shopbins.parts.strip.refit import Entry, chain, entry
 from shopbins.tui.widgets.linelist import Cell, Column
 from shopbins.tui.words import where_short
 
@@ -86,32 +87,16 @@ def shown(group: Group | None, name: str, pieces: int) -> str:
     return f"{mark}{name}" + (f" x{pieces}" if pieces > 1 else "")
 
 
-class Entries(View[Entry]):
-    """What the two lists of the refit order share."""
-
-    def key(self, row: Entry) -> str:
-        """Return group or position."""
-        return row.group.id if row.group is not None else row.position
-
-    def group(self, row: Entry) -> str | None:
-        """Return the row's group."""
-        return None if row.group is None else row.group.id
-
-    def position(self, row: Entry) -> str | None:
-        """Return the row's position."""
-        return row.position
-
-    def detail(self, row: Entry) -> list[str]:
-        """Say what it is, what it waits for, what to shift first, what to heed."""
-        desk = self.desk
-        if row.group is None:
-            lines = [f"{shown(None, row.name, row.pieces)} · nothing in the shop is meant to go there"]
-        else:
-            lines = [f"{desk.introduce(row.group.id)} · {row.group.code}"]
-            lines += first_to_shift(desk, row.group.id)
-        waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
-        lines += [" · ".join(waits)] if waits else ["nothing is waited for: o puts it back on"]
-        return lines + ([] if row.group is None else desk.hints(row.group))
+def told(desk: Desk, row: Entry) -> list[str]:
+    """Say of an entry what it is, what it waits for, what to shift first, what to heed."""
+    if row.group is None:
+        lines = [f"{shown(None, row.name, row.pieces)} · nothing in the shop is meant to go there"]
+    else:
+        lines = [f"{desk.introduce(row.group.id)} · {row.group.code}"]
+        lines += first_to_shift(desk, row.group.id)
+    waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
+    lines += [" · ".join(waits)] if waits else ["nothing is waited for: o puts it back on"]
+    return lines + ([] if row.group is None else desk.hints(row.group))
 
 
 def first_to_shift(desk: Desk, group_id: str) -> list[str]:
@@ -134,7 +119,7 @@ def shift_words(desk: Desk, group_id: str) -> str:
     return ", ".join(said)
 
 
-class Next(Entries):
+class Next(View[Entry]):
     """What can go back now."""
 
     title = "next"
@@ -155,6 +140,22 @@ class Next(Entries):
             wanted = set(chain(self.desk.state, only.milestone))
             self.rows = [each for each in self.rows if each.position in wanted]
 
+    def key(self, row: Entry) -> str:
+        """Return group or position."""
+        return row.group.id if row.group is not None else row.position
+
+    def group(self, row: Entry) -> str | None:
+        """Return the row's group."""
+        return None if row.group is None else row.group.id
+
+    def position(self, row: Entry) -> str | None:
+        """Return the row's position."""
+        return row.position
+
+    def detail(self, row: Entry) -> list[str]:
+        """Say all there is to say."""
+        return told(self.desk, row)
+
     def row(self, row: Entry) -> list[Cell]:
         """Set a row."""
         group = row.group
@@ -174,8 +175,12 @@ class Next(Entries):
         return f"{len(self.rows)} can go back now"
 
 
-class All(Entries):
-    """Everything still to go back, in refit order."""
+Slot = tuple[str, str | None]
+"""A position and one of its groups to go back; None: the pieces that are lacking."""
+
+
+class All(View[Slot]):
+    """Everything still to go back, in refit order; what a row waits for is worked out when it is drawn."""
 
     title = "refit order"
     empty = "nothing is left to go back"
@@ -186,25 +191,58 @@ class All(Entries):
         Column("lies", 18, 0.8),
         Column("code", 12),
     )
+    _ready = 0
 
     def load(self, only: Only) -> None:
         """List everything off or lacking."""
-        self.rows = self.desk.refit(only.machine, only.milestone)
+        order = self.desk.state.follower(Order)
+        wanted = None if only.milestone is None else set(chain(self.desk.state, only.milestone))
+        places = order.graph.places
+        self.rows = []
+        for each in order.open():
+            of = "".join(places[each].origin[:1])
+            if (wanted is None or each in wanted) and only.machine in (None, of):
+                look = order.look(each)
+                self.rows += [(each, group_id) for group_id in look.lying]
+                self.rows += [(each, None)] if look.lacking else []
+        self._ready = len(order.now()) if wanted is None else sum(1 for each in order.now() if each in wanted)
 
-    def row(self, row: Entry) -> list[Cell]:
+    def entry(self, row: Slot) -> Entry:
+        """Return what there is to say of a row."""
+        position, group_id = row
+        found = entry(self.desk.state, position)
+        return next(each for each in found if (None if each.group is None else each.group.id) == group_id)
+
+    def key(self, row: Slot) -> str:
+        """Return group or position."""
+        return row[1] or row[0]
+
+    def group(self, row: Slot) -> str | None:
+        """Return the row's group."""
+        return row[1]
+
+    def position(self, row: Slot) -> str | None:
+        """Return the row's position."""
+        return row[0]
+
+    def detail(self, row: Slot) -> list[str]:
+        """Say all there is to say."""
+        return told(self.desk, self.entry(row))
+
+    def row(self, row: Slot) -> list[Cell]:
         """Set a row."""
-        more = f" and {len(row.waits) - 1} more" if len(row.waits) > 1 else ""
-        waits = row.waits[0].text + more if row.waits else ""
-        where = "" if row.group is None else where_short(self.desk.scene(), row.group)
+        of = self.entry(row)
+        more = f" and {len(of.waits) - 1} more" if len(of.waits) > 1 else ""
+        waits = of.waits[0].text + more if of.waits else ""
+        where = "" if of.group is None else where_short(self.desk.scene(), of.group)
         return [
-            "►" if row.ready else "",
-            (shown(row.group, row.name, row.pieces), "" if row.group is not None else "correct"),
-            (waits, "" if row.waits else "dim"),
+            "►" if of.ready else "",
+            (shown(of.group, of.name, of.pieces), "" if of.group is not None else "correct"),
+            (waits, "" if of.waits else "dim"),
             (where, "dim"),
-            ("" if row.group is None else row.group.code, "dim"),
+            ("" if of.group is None else of.group.code, "dim"),
         ]
 
     def note(self) -> str:
         """Say how many, and how many of them now."""
-        ready = sum(1 for each in self.rows if each.ready)
-        return f"{len(self.rows)} to go back, {ready} now"
+        return f"{len(self.rows)} to go back, {self._ready} now"
