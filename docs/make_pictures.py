@@ -117,6 +117,22 @@ async def help_page(pilot: Any, _app: ShopbinsApp) -> None:
     await keys(pilot, "question_mark")
 
 
+async def move(pilot: Any, _app: ShopbinsApp) -> None:
+    """Whether the engine block gets to the test bed, and where it is tightest."""
+    await keys(pilot, "4", "w", *"engine block", "enter", "g", *"test bed", "enter")
+    for _ in range(2400):
+        await pilot.pause()
+        if pilot.app.screen.plan is not None:
+            break
+        await asyncio.sleep(0.05)
+    await keys(pilot, "x")
+
+
+async def refit(pilot: Any, _app: ShopbinsApp) -> None:
+    """What can go back now."""
+    await keys(pilot, "5")
+
+
 PICTURES: tuple[Steps, ...] = (
     plan,
     plan_thing,
@@ -131,6 +147,8 @@ PICTURES: tuple[Steps, ...] = (
     scan,
     catch_up,
     help_page,
+    move,
+    refit,
 )
 
 
