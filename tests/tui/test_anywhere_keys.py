@@ -135,7 +135,7 @@ async def test_a_folder_that_is_not_there_is_told_before_anything_is_drawn(app):
 
 
 async def test_last_evening_by_key(app):
-    await app.press("y")
+    await app.press("Y")
     await app.settled()
     text = "\n".join(app.app.screen._lines)
     assert "Ida: laid down cylinder head 1" in text
