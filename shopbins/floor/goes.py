@@ -326,8 +326,9 @@ def goes(
     goal up to whole turns (half turns for a rectangle, and so on, unless `either_way` is False).
     `clearance_mm` is a bound the whole path keeps, within 1 % or 5 um of its least.
     On gear (see `steering`) `does not go` is inherited from turning on the spot, and `not decided` is common.
-    `within_mm`: the body made that much narrower goes, that much wider does not. Touching all along (a
-    clearance of exactly zero) is never certain. Raises FloorProblem for input that makes no sense.
+    `within_mm`: the body made that much narrower goes, that much wider does not. Touching (a clearance
+    of exactly zero) is never certain here; `goes_ends` answers for a body that touches only at its
+    ends. Raises FloorProblem for input that makes no sense.
     """
     planner = Planner(floor, holes, body, either_way=either_way)
     if steering != ON_THE_SPOT:

@@ -106,7 +106,7 @@ def _ways(scene: Mapping[str, Any]) -> tuple[FloorScene, Outline, Pose, Pose]:
 
 
 def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
-    from shopbins.floor.goes import goes
+    from shopbins.floor.goes import TOO_CLOSE, goes
     from shopbins.floor.steering import Steering
 
     ground, body, start, goal = _ways(scene)
@@ -123,6 +123,8 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
         either_way=scene.get("either_way") is not False,
         time_limit_s=_time(scene),
     )
+    if found.answer == TOO_CLOSE and read.least_radius_mm(scene) == 0.0:
+        found = _off_what_it_touches(scene, ground, body, start, goal) or found
     told: dict[str, Any] = {"answer": found.answer, "steering": found.steering}
     if found.path:
         told |= {"path": [_posed(p) for p in found.path], "clearance_mm": found.clearance_mm}
@@ -139,6 +141,18 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
     if found.reason:
         told["reason"] = found.reason
     return told
+
+
+def _off_what_it_touches(
+    scene: Mapping[str, Any], ground: FloorScene, body: Outline, start: Pose, goal: Pose
+) -> Any:
+    """Return a `goes` for a body that touches where it stands and nowhere else; None where that is not so."""
+    from shopbins.floor.goes import Planner
+    from shopbins.floor.goes_ends import goes_from_touching
+
+    planner = Planner(ground.outlines, ground.holes, body, either_way=scene.get("either_way") is not False)
+    things = [t.outline for t in ground.things]
+    return goes_from_touching(planner, things, start, goal, time_limit_s=_time(scene))
 
 
 def _certificate(certificate: Any) -> dict[str, Any]:

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, Answer, Planner, Probe, stopper
+from shopbins.floor.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe, stopper
+from shopbins.floor.goes_ends import beside_both, from_end_to_end
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
@@ -94,8 +95,38 @@ def shift_with(
     paid = _checked_costs(costs, len(things))
     planner.check_end(Crowd([]), start, "start")
     planner.check_end(Crowd([]), goal, "goal")
-    quest = _Quest(planner, crowd, start, goal, paid, stopper(began, time_limit_s, cancelled))
-    return replace(quest.run(), seconds=time.perf_counter() - began)
+    stop = stopper(began, time_limit_s, cancelled)
+    found = _Quest(planner, crowd, start, goal, paid, stop).run()
+    if found.shift is None and found.reason == TOO_CLOSE:
+        found = _from_touching(planner, crowd, start, goal, paid, stop, found)
+    return replace(found, seconds=time.perf_counter() - began)
+
+
+def _from_touching(
+    planner: Planner,
+    crowd: Crowd,
+    start: Pose,
+    goal: Pose,
+    paid: list[float],
+    stop: Callable[[], bool],
+    found: Shift,
+) -> Shift:
+    """Ask again from beside what is touched at an end; what was proved of the whole way still holds."""
+    free = beside_both(planner, crowd, start, goal)
+    if free is None:
+        return found
+    again = _Quest(planner, crowd, *free, paid, stop).run()
+    if again.shift is None or again.cost is None:
+        return found
+    optimal = found.cost_at_least >= again.cost - CERTAIN * max(1.0, again.cost)
+    return replace(
+        again,
+        cost_at_least=again.cost if optimal else found.cost_at_least,
+        optimal=optimal,
+        path=from_end_to_end(again.path, start, goal, free),
+        clearance_mm=0.0,
+        reason="" if optimal else again.reason or "too close to call in places",
+    )
 
 
 def _checked_costs(costs: Sequence[float] | None, count: int) -> list[float]:
@@ -151,7 +182,7 @@ class _Quest:
 
     def _result(self, reason: str) -> Shift:
         if self.best is None:
-            return Shift("not decided", None, None, self.proved, False, reason=reason or "too close to call")
+            return Shift("not decided", None, None, self.proved, False, reason=reason or TOO_CLOSE)
         answer = self._finished()
         at_least = min(self.proved, self.best_cost)
         optimal = at_least >= self.best_cost - CERTAIN * max(1.0, self.best_cost)

@@ -36,7 +36,7 @@ def guessed(
 
     grid = _Grid(slicer, ends[0][0], period_deg)
     covers = [grid.covers(slicer, crowd, layer) for layer in range(TURNS)]
-    small = PER_POINT * (float(np.mean(costs)) + 1e-9)
+    small = PER_POINT * (sum(costs) / max(1, len(costs)) + 1e-9)
     size = grid.open.size
     number = np.arange(size).reshape(grid.open.shape)
     rows, columns, weights = [], [], []

@@ -64,7 +64,7 @@ class Sweep:
         edges = self.edges[at]
         turn = math.radians(b.turn_deg - a.turn_deg)
         shift = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
-        chords = np.stack((self._corners(a), self._corners(b)), axis=1)
+        chords = np.stack((self.corners(a), self.corners(b)), axis=1)
         mine = segment_distances(chords, edges) - (self.radii * turn * turn / 8)[:, None]
         points = edges.reshape(-1, 2)
         seen = np.stack((_seen(points, a), _seen(points, b)), axis=1)
@@ -111,7 +111,7 @@ class Sweep:
             at = self.near(pose, pose, within)
 
     def _nearest(self, pose: Pose, at: Any) -> Near:
-        edges, corners = self.edges[at], self._corners(pose)
+        edges, corners = self.edges[at], self.corners(pose)
         sides = np.stack((corners, np.roll(corners, -1, axis=0)), axis=1)
         mine = point_distances(corners, edges)
         points = edges.reshape(-1, 2)
@@ -125,7 +125,8 @@ class Sweep:
         distance = float(min(mine[i, j], theirs[k, m]))
         return Near(distance, edge, (float(body[0]), float(body[1])), (float(other[0]), float(other[1])))
 
-    def _corners(self, pose: Pose) -> Array:
+    def corners(self, pose: Pose) -> Array:
+        """Return the corners of the body at a pose."""
         corners: Array = minkowski.turn(self.body, pose.turn_deg) + np.array((pose.x_mm, pose.y_mm))
         return corners
 

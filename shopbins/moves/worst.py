@@ -80,6 +80,8 @@ class Asker:
         try:
             planner = self.planner(grown_mm)
             answer = planner.goes(things, self.start, self.goal, time_limit_s=limit, cancelled=self.cancelled)
+            if answer.answer == "too close to call":
+                answer = self._off_the_wall(planner, things, limit) or answer
         except FloorProblem as problem:
             return Found("does not go", grown_mm, reason=str(problem))
         if answer.answer == "goes":
@@ -89,6 +91,14 @@ class Asker:
         if answer.answer == "too close to call":
             return Found("does not go", grown_mm, reason="it would touch all along: nothing is to spare")
         return Found("not decided", grown_mm, reason=f"not decided in {answer.seconds:.0f} s")
+
+    def _off_the_wall(self, planner: Any, things: Sequence[Outline], limit_s: float) -> Any:
+        """Return the answer for a thing that touches where it stands or is to stand, and nowhere else."""
+        from shopbins.floor.goes_ends import goes_from_touching
+
+        return goes_from_touching(
+            planner, things, self.start, self.goal, time_limit_s=limit_s, cancelled=self.cancelled
+        )
 
     def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
         """Return a checked way with its clearance and what is nearest, for the body as measured."""
