@@ -94,6 +94,8 @@ def stand(
     share is then a range over it, and whether it stands is not judged unless it does wherever it is.
     """
     polygon = convex_hull([(s.x_mm, s.y_mm) for s in supports])
+    if len(supports) == 3 and _shares(supports, (0.0, 0.0)) is None:
+        polygon = polygon[:2]  # in line but for rounding: nothing can be reckoned over so thin a triangle
     if cg_mm is None:
         return _somewhere(supports, polygon, outline)
     if len(polygon) < 3:

@@ -168,3 +168,15 @@ def test_without_a_centre_of_gravity_it_is_a_range_or_not_judged() -> None:
     found = stand(FIRST, None, outline=wide)
     assert found.stands is None and "not judged" in found.why
     assert stand(FIRST, None).stands is None
+
+
+# Three points in one line carry nothing across it (statics), be they off it by a rounding.
+@pytest.mark.parametrize("off", [0.0, 2.3e-16, 1e-12])
+@pytest.mark.parametrize("cg", [None, (0.4, 0.0)])
+def test_three_supports_in_line_but_for_rounding_hold_nothing(
+    off: float, cg: tuple[float, float] | None
+) -> None:
+    at = [Support(0.0, 0.0), Support(0.0, off), Support(1.0, 0.0)]
+    found = stand(at, cg, outline=((0.0, -1.0), (1.0, -1.0), (1.0, 1.0), (0.0, 1.0)))
+    assert found.stands is False and found.reactions == ()
+    assert "in one line" in found.why
