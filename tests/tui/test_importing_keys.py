@@ -101,7 +101,8 @@ async def test_another_machine(refit, sheet):
 
 
 async def test_a_workbook(refit, tmp_path):
-    openpyxl = pytest.importorskip("openpyxl")
+    import openpyxl
+
     book = openpyxl.Workbook()
     for row in (("Name", "Qty", "Assembly"), ("camshaft", 1, "timing"), ("tappet", 8, "timing")):
         book.active.append(row)

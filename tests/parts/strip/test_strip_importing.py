@@ -174,7 +174,8 @@ def test_every_heading_offered_is_found() -> None:
 
 
 def test_a_workbook_is_read_row_by_row() -> None:
-    openpyxl = pytest.importorskip("openpyxl")
+    import openpyxl
+
     book = openpyxl.Workbook()
     for row in (
         ["Name", "Qty", "Assembly"],
