@@ -260,7 +260,7 @@ def _open_closed() -> None:
     """
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:
-            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115 - stays open as the stream
 
 
 def _silence(stream: object) -> None:
