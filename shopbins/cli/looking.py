@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.command import Arguments, Command, Parser
 from shopbins.cli.values import whole
+from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -23,11 +24,13 @@ def _find_arguments(parser: Parser) -> None:
 
 def _find(context: Context, args: Arguments) -> int:
     limit = whole(args.limit, "--limit")
+    if limit < 1:
+        raise BadInput(f"--limit {limit} is not at least 1")
     desk = context.desk(readonly=True)
     place = None if args.zone is None else desk.resolve_place(args.zone)
     zone, level = place or (None, None)
     query = " ".join(args.words)
-    hits = desk.find_once(query, zone=zone, level=level, limit=max(1, limit))
+    hits = desk.find_once(query, zone=zone, level=level, limit=limit)
     data, lines = [], []
     for hit in hits:
         group = desk.state.group(hit.id)

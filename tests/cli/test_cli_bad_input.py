@@ -78,6 +78,7 @@ def test_usage_is_64(run: Run, args: list[str], said: str) -> None:
         (["away", "known", "the grinder", "--until", "tomorrow"], "2026-12-24"),
         (["away", "known", "", "--until", "2026-12-24"], "whom"),
         (["find", "x", "--limit", "lots"], "--limit"),
+        (["find", "x", "--limit", "0"], "not at least 1"),
         (["show", "ZLB0001A"], "ZLB0001A"),
         (["tags", "--blank", "0", "-o", "x.pdf"], "--blank"),
         (["tags", "--all", "-o", "x.pdf", "--start", "99"], "99"),
