@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.floor.convex import cached_parts, convex_hull, convex_parts
-from shopbins.floor.segments import edges, meet, segment_gap, segments_gap
+from shopbins.floor.segments import corner_gap, edges, meet, segment_gap, segments_gap
 from shopbins.floor.shapes import Box, Outline, Point, bounds, contains, signed_area_mm2
 from shopbins.floor.simple import simple_problem
 
@@ -218,28 +218,11 @@ def _snapped(found: Gap) -> Gap:
 
 def _boundary_gap(a: Outline, b: Outline) -> Gap:
     """Return the least distance between two edges' points: a corner of one to an edge of the other."""
-    square_ab, p_ab, foot_b = _corner_gap(a, b)
-    square_ba, p_ba, foot_a = _corner_gap(b, a)
+    square_ab, p_ab, foot_b = corner_gap(a, b)
+    square_ba, p_ba, foot_a = corner_gap(b, a)
     if square_ab <= square_ba:
         return _snapped(Gap(math.sqrt(square_ab), p_ab, foot_b))
     return _snapped(Gap(math.sqrt(square_ba), foot_a, p_ba))
-
-
-def _corner_gap(a: Outline, b: Outline) -> tuple[float, Point, Point]:
-    """Return the least square distance from a corner of a to an edge of b, the corner and the foot."""
-    best, corner, foot = math.inf, a[0], b[0]
-    for (ux, uy), (vx, vy) in edges(b):
-        dx, dy = vx - ux, vy - uy
-        square = dx * dx + dy * dy
-        for p in a:
-            px, py = p[0] - ux, p[1] - uy
-            t = (px * dx + py * dy) / square if square else 0.0
-            t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-            ex, ey = px - t * dx, py - t * dy
-            d = ex * ex + ey * ey
-            if d < best:
-                best, corner, foot = d, p, (ux + t * dx, uy + t * dy)
-    return best, corner, foot
 
 
 def _edge_gap(outline: Outline, p: Point) -> tuple[float, Point]:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.floor.convex import cached_parts
-from shopbins.floor.segments import edges, meet, segment_gap, segments_gap
+from shopbins.floor.segments import corner_gap, edges, meet, segment_gap, segments_gap
 from shopbins.floor.shapes import Box, Outline, Point, bounds, contains
 
 TOUCHING_MM = 1e-6
@@ -254,23 +254,8 @@ def _nearest(a: Outline, b: Outline) -> tuple[float, Point, Point]:
     """Return the distance of two features that do not meet and their nearest points."""
     if len(a) == 2 and len(b) == 2:
         return segments_gap(a[0], a[1], b[0], b[1])
-    best, p_best, q_best = _corners_to_edges(a, b)
-    other, q_other, p_other = _corners_to_edges(b, a)
-    return (other, p_other, q_other) if other < best else (best, p_best, q_best)
-
-
-def _corners_to_edges(a: Outline, b: Outline) -> tuple[float, Point, Point]:
-    """Return the least distance from a corner of a to an edge of b, the corner and the foot."""
-    best, corner, foot = math.inf, a[0], b[0]
-    for (ux, uy), (vx, vy) in edges(b):
-        dx, dy = vx - ux, vy - uy
-        square = dx * dx + dy * dy
-        for p in a:
-            px, py = p[0] - ux, p[1] - uy
-            t = (px * dx + py * dy) / square if square else 0.0
-            t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-            ex, ey = px - t * dx, py - t * dy
-            d = ex * ex + ey * ey
-            if d < best:
-                best, corner, foot = d, p, (ux + t * dx, uy + t * dy)
-    return math.sqrt(best), corner, foot
+    best, p_best, q_best = corner_gap(a, b)
+    other, q_other, p_other = corner_gap(b, a)
+    if other < best:
+        return math.sqrt(other), p_other, q_other
+    return math.sqrt(best), p_best, q_best

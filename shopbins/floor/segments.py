@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from shopbins.floor.convex import turn_sign
-from shopbins.floor.shapes import Point
+from shopbins.floor.shapes import Outline, Point
 
 
 def segment_gap(p: Point, a: Point, b: Point) -> tuple[float, Point]:
@@ -81,3 +81,20 @@ def _meet_exactly(p0: Point, p1: Point, q0: Point, q1: Point) -> Point:
 
 def _in_box(p: Point, a: Point, b: Point) -> bool:
     return min(a[0], b[0]) <= p[0] <= max(a[0], b[0]) and min(a[1], b[1]) <= p[1] <= max(a[1], b[1])
+
+
+def corner_gap(a: Outline, b: Outline) -> tuple[float, Point, Point]:
+    """Return the least square distance from a corner of a to an edge of b, the corner and the foot."""
+    best, corner, foot = math.inf, a[0], b[0]
+    for (ux, uy), (vx, vy) in edges(b):
+        dx, dy = vx - ux, vy - uy
+        square = dx * dx + dy * dy
+        for p in a:
+            px, py = p[0] - ux, p[1] - uy
+            t = (px * dx + py * dy) / square if square else 0.0
+            t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+            ex, ey = px - t * dx, py - t * dy
+            d = ex * ex + ey * ey
+            if d < best:
+                best, corner, foot = d, p, (ux + t * dx, uy + t * dy)
+    return best, corner, foot

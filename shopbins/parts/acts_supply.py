@@ -175,7 +175,7 @@ def strike_shortage(state: State, key: str, reason: str) -> Draft:
 def record_inspection(
     state: State, group_id: str, what: str, doc: dict[str, Any], verdict: str, on: str
 ) -> Draft:
-    """Record a measured value against its limit (see strip/work.py, which judges).
+    """Record a measured value against its limit (`strip.work` judges).
 
     Within its limit the inspection is done; beyond it the group waits until somebody decides about it;
     not judged, it goes on waiting for inspection.
