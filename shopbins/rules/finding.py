@@ -9,6 +9,20 @@ from typing import Any, Literal
 Grade = Literal["stop", "correct", "note"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 
+URGENT: tuple[frozenset[str], ...] = (
+    frozenset({"way-out", "exit-width", "exit-height", "walkway", "ramp"}),
+    frozenset({"door-passage", "door-front", "door-swing"}),
+    frozenset({"keep-clear", "electrical-space", "extinguisher"}),
+    frozenset({"floor-load", "point-load", "level-load", "zone-load"}),
+    frozenset({"tall-stack", "slender-shelf"}),
+)  # fmt: skip
+"""Keys of rules in the order their findings are told: ways out, doors, keep-clear, overload, tipping."""
+
+PAPERWORK = frozenset(
+    {"loose", "stale tags", "for-now", "unplaced", "away-overdue", "gone-place", "no-layout"}
+)
+"""Keys of rules about records, not about danger on the floor."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -37,6 +51,11 @@ class Finding:
         """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
         return f"{self.rule}/{'+'.join(self.subjects)}"
 
+    @property
+    def is_paperwork(self) -> bool:
+        """Whether it is about the records, not about something on the floor."""
+        return self.rule in PAPERWORK
+
     def as_json(self) -> dict[str, Any]:
         """Return the finding as `shopbins audit --json` prints it."""
         fields = asdict(self)
@@ -46,8 +65,24 @@ class Finding:
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
-    """Sort by grade, those not overridden first, then by room and id."""
-    return sorted(findings, key=lambda f: (GRADES.index(f.grade), f.override is not None, f.room or "", f.id))
+    """Sort by grade, open before accepted, people's ways out first, then by how far beyond the limit."""
+    return sorted(
+        findings,
+        key=lambda f: (
+            GRADES.index(f.grade), f.override is not None, _urgency(f.rule), -_beyond(f), f.room or "", f.id
+        ),
+    )  # fmt: skip
+
+
+def _urgency(rule: str) -> int:
+    return next((n for n, rules in enumerate(URGENT) if rule in rules), len(URGENT))
+
+
+def _beyond(finding: Finding) -> float:
+    """Return by which share of its limit a finding is beyond it; 0 where there is nothing to compare."""
+    if finding.measured is None or not finding.limit:
+        return 0.0
+    return abs(finding.measured - finding.limit) / abs(finding.limit)
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:

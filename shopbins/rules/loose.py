@@ -77,13 +77,33 @@ class _Count:
         return sum(len(each) for each in lists)
 
 
+def lacking(scene: Scene) -> dict[str, list[str]]:
+    """Return for each kind of work on the records the ids of the parts put away that wait for it."""
+    count = _Count()
+    for zone in scene.zones():
+        _count_in(scene, zone, count)
+    kinds = {
+        "weigh": count.unweighed,
+        "label": count.untagged,
+        "name": count.unnamed,
+        "measure": count.unsized,
+        "origin not known": count.no_origin,
+        "undecided": count.undecided,
+    }
+    return {kind: [group.id for group in groups] for kind, groups in kinds.items() if groups}
+
+
+def _count_in(scene: Scene, zone: Zone, count: _Count) -> None:
+    for group_id in scene.ids_in(zone, None):
+        count.add(scene.group(group_id))
+        for inner in scene.under(group_id):
+            count.add(scene.group(inner))
+
+
 def _audit_loose(scene: Scene, _today: date) -> Iterator[Finding]:
     for zone in scene.zones():
         count = _Count()
-        for group_id in scene.ids_in(zone, None):
-            count.add(scene.group(group_id))
-            for inner in scene.under(group_id):
-                count.add(scene.group(inner))
+        _count_in(scene, zone, count)
         if count.total():
             yield _say(scene, zone, count)
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import gc
 import importlib
+import os
 import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
@@ -25,8 +27,8 @@ from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.tui.actions import bindings
 from shopbins.tui.anywhere import Anywhere
-from shopbins.tui.config import Config, config_path, read_config
-from shopbins.tui.look import CSS, THEME
+from shopbins.tui.config import Config, config_path, misspelt, read_config
+from shopbins.tui.look import CSS, OWN_VARIABLES, THEMES, usual_theme
 from shopbins.tui.palette import ActionsProvider
 from shopbins.tui.screens.base import Place
 from shopbins.tui.screens.plan import PlanScreen
@@ -142,10 +144,21 @@ class ShopbinsApp(Anywhere, App[int]):
 
     def _take_theme(self) -> None:
         """Have the theme before anything is drawn: a change later costs a second pass over all styles."""
-        self.register_theme(THEME)
+        for theme in THEMES:
+            self.register_theme(theme)
         wanted = self.config.theme
-        self.set_reactive(App.theme, wanted if wanted in self.available_themes else THEME.name)
+        if wanted and wanted not in self.available_themes:
+            near = misspelt(wanted, list(self.available_themes))
+            self.config = replace(
+                self.config, problems=(*self.config.problems, f"no theme '{wanted}': did you mean '{near}'?")
+            )
+            wanted = ""
+        self.set_reactive(App.theme, wanted or usual_theme(os.environ))
         self.stylesheet.set_variables(self.get_css_variables())
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the colours of our own that a theme need not bring."""
+        return dict(OWN_VARIABLES)
 
     def on_mount(self) -> None:
         """Take the user's keys and looks, then let the slow things start behind the first frame."""

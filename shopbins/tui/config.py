@@ -17,7 +17,7 @@ from __future__ import annotations
 import difflib
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -155,3 +155,8 @@ def _line_of(text: str, word: str) -> int:
 def _meant(word: str, known: tuple[str, ...]) -> str:
     near = difflib.get_close_matches(word, known, n=1, cutoff=0.5)
     return f" (did you mean '{near[0]}'?)" if near else f" (known: {', '.join(known[:12])})"
+
+
+def misspelt(word: str, known: Sequence[str]) -> str:
+    """Return the known word nearest to one that is not known."""
+    return (difflib.get_close_matches(word, known, n=1, cutoff=0.0) or [known[0]])[0]

@@ -38,7 +38,7 @@ class MoveScreen(MoveWorking):
     scopes: ClassVar[tuple[str, ...]] = ("move",)
     DEFAULT_CSS = """
     MoveScreen #all { height: 100%; width: 1fr; }
-    MoveScreen #asked { height: 1; color: $text-muted; }
+    MoveScreen #asked { height: 1; color: $hint; }
     MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
     MoveScreen #both { height: 1fr; layout: vertical; }
     MoveScreen #side { height: 1fr; width: 100%; }

@@ -74,7 +74,7 @@ class PartsScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("parts", "group", "strip")
     DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
-    PartsScreen #about { height: 1; color: $text-muted; }
+    PartsScreen #about { height: 1; color: $hint; }
     PartsScreen.-one #about { height: 2; }
     """
 

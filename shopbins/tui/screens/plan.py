@@ -29,29 +29,27 @@ class PlanScreen(PlanMouse):
     shown: ClassVar[str] = "Plan"
     scopes: ClassVar[tuple[str, ...]] = ("plan", "group")
     DEFAULT_CSS = """
-    PlanScreen #side { width: 42; height: 100%; }
-    PlanScreen.-broad #side { width: 56; }
+    PlanScreen.-under #main { layout: vertical; }
+    PlanScreen #side { layout: vertical; }
+    PlanScreen.-under #side { layout: grid; grid-size: 2 2; grid-columns: 1fr 44; grid-rows: 1 1fr; }
+    PlanScreen.-under.-few #side { layout: vertical; }
+    PlanScreen.-beside #side { border-left: solid $panel; }
+    PlanScreen #worst-head { color: $hint; padding: 0 0 0 1; }
     PlanScreen #told { height: auto; max-height: 60%; }
-    PlanScreen #lying { height: 1fr; }
-    PlanScreen #hand { display: none; }
-    PlanScreen.-carrying #told, PlanScreen.-carrying #lying { display: none; }
+    PlanScreen.-under #told { row-span: 2; height: 100%; max-height: 100%; border-left: solid $panel; }
+    PlanScreen.-few #told { height: 1; border: none; }
+    PlanScreen.-few #worst-head, PlanScreen.-few.-finding #worst { display: none; }
+    PlanScreen.-few.-finding #told { height: 100%; }
+    PlanScreen #lying, PlanScreen #hand { display: none; }
+    PlanScreen.-listing #lying { display: block; }
+    PlanScreen.-listing #worst, PlanScreen.-listing #worst-head { display: none; }
+    PlanScreen.-under.-listing #lying { row-span: 2; }
+    PlanScreen.-few.-listing #plan, PlanScreen.-few.-listing #told { display: none; }
+    PlanScreen.-carrying #side { layout: vertical; }
+    PlanScreen.-carrying #told, PlanScreen.-carrying #worst { display: none; }
+    PlanScreen.-carrying #worst-head, PlanScreen.-carrying #lying { display: none; }
     PlanScreen.-carrying #hand { display: block; }
-    PlanScreen.-two #side, PlanScreen.-broad #side { border-left: solid $panel; }
-    PlanScreen.-one #main { layout: vertical; }
-    PlanScreen.-one #side { width: 100%; height: 4; }
-    PlanScreen.-one #lying { display: none; }
-    PlanScreen.-one #told { max-height: 100%; }
-    PlanScreen.-one.-carrying #side { height: 5; }
-    PlanScreen.-one.-listing #plan { display: none; }
-    PlanScreen.-one.-listing #side { height: 1fr; }
-    PlanScreen.-one.-listing #lying { display: block; }
     """
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
-        (0, "-thin"),
-        (40, "-one"),
-        (100, "-two"),
-        (150, "-broad"),
-    ]
 
     def __init__(self) -> None:
         super().__init__()

@@ -5,25 +5,34 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from textual.containers import Vertical
+from textual.containers import Container
 from textual.widget import Widget
 
 from shopbins.parts.model import InZone
+from shopbins.rules.loose import LOOSE, lacking
 from shopbins.tui.actions import Action, of_scope
+from shopbins.tui.arrange import BELOW_FEW_ROWS, BELOW_ROWS, Arrangement, arrange
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.picture import picture_of
 from shopbins.tui.projection import box_of, scale_bar
 from shopbins.tui.screens.base import Place
 from shopbins.tui.session import numbers
+from shopbins.tui.troubles import Trouble, troubles_of
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Line
 from shopbins.tui.widgets.told import Told
+from shopbins.tui.widgets.worst import Worst, records_words
 from shopbins.tui.words import Under, finding_told, group_told, mass_words, under, where_short, zones_at
 
 if TYPE_CHECKING:
     from shopbins.layout.scene import Scene
     from shopbins.rules.finding import Finding
+
+
+FOOT_ROWS = 3
+"""Head, keys and state."""
 
 
 class PlanBase(GroupActions, Place):
@@ -36,11 +45,14 @@ class PlanBase(GroupActions, Place):
         self._at_hand: str | None = None
         self._room_at = -1
         self._finding: Finding | None = None
+        self._troubles: list[Trouble] = []
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
         yield FloorPlan(id="plan")
-        with Vertical(id="side"):
+        with Container(id="side"):
+            yield Line("Worst first  n goes to the next · enter: what to do", id="worst-head")
+            yield Worst(id="worst")
             yield Told(id="told")
             yield LineList(
                 (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
@@ -57,6 +69,11 @@ class PlanBase(GroupActions, Place):
     def hand(self) -> HandPanel:
         """The panel of the thing in hand."""
         return self.query_one("#hand", HandPanel)
+
+    @property
+    def worst(self) -> Worst:
+        """The list of troubles."""
+        return self.query_one("#worst", Worst)
 
     @property
     def lying(self) -> LineList:
@@ -80,7 +97,43 @@ class PlanBase(GroupActions, Place):
         hand = self.hand.hand
         carried = hand.key if hand is not None and hand.kind == "group" else None
         whole = box_of([room.outline for room in scene.shop.rooms.values()])
-        self.plan.show(picture_of(scene, carried, self._lit()), whole)
+        self._troubles = troubles_of(self.shopbins.findings or (), self.desk.state.by_code)
+        self._tell_worst(scene)
+        self.plan.show(picture_of(scene, carried, self._lit()), whole, self._troubles)
+
+    def _tell_worst(self, scene: Scene) -> None:
+        """List the troubles and, in one line, what the records lack."""
+        findings = self.shopbins.findings
+        places = sum(1 for f in findings or () if f.rule == LOOSE.key)
+        counts = [(kind, len(ids)) for kind, ids in lacking(scene).items()] if places else []
+        empty = "checking the shop ..." if findings is None else "no trouble found by the checks made"
+        self.worst.tell(self._troubles, records_words(counts, places, 60), empty)
+
+    def findings_changed(self) -> None:
+        """Show the troubles as last found."""
+        self._draw()
+        self._explain()
+
+    def arranged(self) -> Arrangement:
+        """Return where the list goes at the window's size."""
+        cols, rows = self.app.size
+        rooms = self.desk.shop.rooms.values()
+        return arrange(self.desk.shop, box_of([r.outline for r in rooms]), cols, max(1, rows - FOOT_ROWS))
+
+    def _arrange(self) -> None:
+        """Give the plan the rows it needs while the whole shop is shown, else all the list can spare."""
+        how = self.arranged()
+        whole = self.plan.shows_whole and self.hand.hand is None
+        side = self.query_one("#side")
+        self.set_class(how.beside, "-beside")
+        self.set_class(not how.beside, "-under")
+        few = how.list_cells < BELOW_ROWS
+        self.set_class(few and not how.beside, "-few")
+        if how.beside:
+            side.styles.width, side.styles.height = how.list_cells, "100%"
+        else:
+            least = BELOW_FEW_ROWS if few else BELOW_ROWS
+            side.styles.width, side.styles.height = "100%", how.list_cells if whole else least
 
     def _lit(self) -> set[str]:
         return {self._at_hand} if self._at_hand else set()
@@ -97,6 +150,7 @@ class PlanBase(GroupActions, Place):
             self._under = [told, *(u for u in self._under if u.key != told.key)]
         if self._finding is not None:
             self._under.insert(0, finding_told(self._finding))
+        self.set_class(self._finding is not None, "-finding")
         self.query_one("#told", Told).tell(self._under)
         before = self._lying
         self._lying = self._what_lies(scene)

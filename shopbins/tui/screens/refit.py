@@ -34,7 +34,7 @@ class RefitScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("refit", "strip", "group")
     DEFAULT_CSS = """
     RefitScreen #all { height: 100%; width: 1fr; }
-    RefitScreen #lists { height: 1; color: $text-muted; }
+    RefitScreen #lists { height: 1; color: $hint; }
     RefitScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
     RefitScreen.-low #detail { display: none; }
     RefitScreen.-two #detail { height: 9; }
