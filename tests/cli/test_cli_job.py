@@ -328,7 +328,7 @@ def test_audit_grades_are_the_exit_status(run: Run) -> None:
     run("put", code, "barn", "--at", "3200,2500", "--override", "for now")
     stops = run("audit", "--json")
     assert stops.data["counts"]["stop"] >= 1 and stops.status == 2
-    keys = "id rule grade subjects room at_mm measured limit unit source text remedy override"
+    keys = "id rule grade subjects room at_mm measured limit unit source text remedy judged override"
     assert all(set(each) == set(keys.split()) for each in stops.data["findings"])
     text = run("audit").out
     assert text.index("STOP") < text.index("CORRECT")

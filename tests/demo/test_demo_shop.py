@@ -14,6 +14,7 @@ from shopbins.demo import DemoProblem, write_demo
 from shopbins.demo.groups import evenings
 from shopbins.desk import Desk
 from shopbins.parts.model import Away, InZone
+from shopbins.tui.dialogs.evening import is_due
 
 TODAY = date.today()
 
