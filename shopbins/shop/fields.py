@@ -261,7 +261,7 @@ class Fields:
             return None
         if _FEET.search(text):
             self.reading.feet += 1
-        else:
+        elif found.mm:  # 0 is written alike in both
             self.reading.metric += 1
         if found.within_mm is not None:
             self.reading.measured[path] = max(found.within_mm, self.reading.measured.get(path, 0.0))
