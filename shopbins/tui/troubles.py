@@ -41,7 +41,12 @@ class Trouble:
     @property
     def accepted(self) -> bool:
         """Whether somebody accepted all of it."""
-        return self.worst.override is not None
+        return self.worst.accepted is not None
+
+    @property
+    def for_now(self) -> bool:
+        """Whether it was accepted for now only."""
+        return self.worst.accepted is not None and self.worst.accepted.for_now
 
     @property
     def at_mm(self) -> Point | None:
@@ -66,11 +71,11 @@ def troubles_of(findings: Iterable[Finding], id_of: Callable[[str], str | None])
     found: dict[tuple[bool, str], list[Finding]] = {}
     for each in worst_first(f for f in findings if f.grade != "note" and not f.is_paperwork):
         thing = next((s for s in each.subjects if s.startswith("group:")), each.id)
-        found.setdefault((each.override is not None, thing), []).append(each)
-    things = sorted(found.values(), key=lambda fs: (fs[0].override is not None, GRADES.index(fs[0].grade)))
+        found.setdefault((each.accepted is not None, thing), []).append(each)
+    things = sorted(found.values(), key=lambda fs: (fs[0].accepted is not None, GRADES.index(fs[0].grade)))
     troubles: list[Trouble] = []
     for number, each_thing in enumerate(things, 1):
-        accepted = each_thing[0].override is not None
+        accepted = each_thing[0].accepted is not None
         shown = 0 if accepted or number > NUMBERED else number
         troubles.append(Trouble(shown, tuple(each_thing), frozenset(_keys(each_thing, id_of))))
     return troubles
@@ -94,7 +99,7 @@ def summary(troubles: Sequence[Trouble], shown: int) -> list[str]:
     stops = sum(1 for t in rest if t.grade == "stop" and not t.accepted)
     fixes = sum(1 for t in rest if t.grade == "correct" and not t.accepted)
     accepted = [t for t in rest if t.accepted]
-    for_now = all(t.worst.override == "for now" for t in accepted)
+    for_now = all(t.for_now for t in accepted)
     said = []
     if stops:
         said.append(f"■ + {stops} more {'stop' if stops == 1 else 'stops'} (3)")

@@ -56,7 +56,7 @@ class Worst(LineList):
         if number < self._told:
             trouble = self.troubles[number]
             if trouble.accepted:
-                for_now = " for now" if trouble.worst.override == "for now" else ""
+                for_now = " for now" if trouble.for_now else ""
                 return [(trouble.sign, "stop"), (f"accepted{for_now}: {trouble.text}", "dim")]
             stop = trouble.grade == "stop"
             return [(trouble.sign, f"mark-{trouble.grade}"), (trouble.text, "strong" if stop else "")]
