@@ -6,25 +6,19 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from shopbins.reports.plain import counted, plain, wrapped
-from shopbins.rules.finding import Finding, Grade, counts
+from shopbins.rules.finding import Finding, Grade, tally
 
 HEADS: dict[Grade, tuple[str, str]] = {
-    "stop": ("!!", "STOP: put right before anything else"),
-    "correct": ("! ", "CORRECT: put right soon"),
+    "stop": ("!!", "STOP: fix before anything else"),
+    "correct": ("! ", "TO FIX: soon"),
     "note": ("- ", "NOTE: good to know"),
 }
 
 
 def summary(findings: Sequence[Finding]) -> str:
-    """Say how many findings there are of each grade."""
-    number = counts(findings)
-    told = [
-        counted(number["stop"], "stop"),
-        f"{number['correct'] or 'nothing'} to correct",
-        counted(number["note"], "note"),
-    ]
-    let = sum(1 for each in findings if each.accepted is not None)
-    return ", ".join(told) + (f" ({let} let stand)" if let else "")
+    """Say how many findings there are, in the words of the screen."""
+    total = tally(findings)
+    return ", ".join([*total.words(), counted(total.notes, "note")])
 
 
 def audit_text(findings: Sequence[Finding], seq: int, width: int = 100) -> list[str]:
@@ -49,5 +43,5 @@ def finding_text(finding: Finding, width: int = 100) -> list[str]:
     if finding.source:
         lines += wrapped(f"({finding.source})", width, "   ")
     if finding.accepted is not None:
-        lines.append(f"   let stand: {plain(finding.accepted.said)}")
+        lines.append(f"   accepted: {plain(finding.accepted.said)}")
     return lines

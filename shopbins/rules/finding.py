@@ -111,3 +111,70 @@ def counts(findings: Iterable[Finding]) -> dict[str, int]:
     for each in findings:
         total[each.grade] += 1
     return total
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many open stops, dangers to fix, records to complete and notes there are; how many are accepted.
+
+    What waits and what is let through for now are counted where they are: they are no records of their own.
+    """
+
+    stops: int = 0
+    to_fix: int = 0
+    records: int = 0
+    notes: int = 0
+    accepted: int = 0
+
+    def words(self) -> list[str]:
+        """Say it worst first: '3 stops', '3 to fix', '1 accepted', '14 records to complete'.
+
+        'no stops' is said only where none is accepted.
+        """
+        stops = str(self.stops or (0 if self.accepted else "no")) + (" stop" if self.stops == 1 else " stops")
+        return [
+            stops,
+            f"{self.to_fix} to fix",
+            *([f"{self.accepted} accepted"] if self.accepted else []),
+            *(
+                [f"{self.records} {'record' if self.records == 1 else 'records'} to complete"]
+                if self.records
+                else []
+            ),
+        ]
+
+
+TOLD_ELSEWHERE = frozenset({"for-now", "unplaced"})
+
+
+def things(findings: Iterable[Finding]) -> list[tuple[Finding, ...]]:
+    """Join findings that are put right together, worst first: those of one part, open or accepted alike.
+
+    A crate before a door that is also in the way is one thing to put right, with the worst of its grades.
+    """
+    found: dict[tuple[bool, str], list[Finding]] = {}
+    for each in worst_first(findings):
+        part = next((s for s in each.subjects if s.startswith("group:")), each.id)
+        found.setdefault((each.accepted is not None, part), []).append(each)
+    joined = [tuple(each) for each in found.values()]
+    return sorted(joined, key=lambda fs: (fs[0].accepted is not None, GRADES.index(fs[0].grade)))
+
+
+def dangers(findings: Iterable[Finding]) -> list[Finding]:
+    """Return those about something on the floor that is to be put right, open and accepted."""
+    return [f for f in findings if f.grade != "note" and not f.is_paperwork]
+
+
+def tally(findings: Iterable[Finding]) -> Tally:
+    """Count what is to be put right as the head, the foot and the commands say it."""
+    every = list(findings)
+    joined = things(dangers(every))
+    worst = [fs[0] for fs in joined if fs[0].accepted is None]
+    paper = [f for f in every if f.is_paperwork and f.grade == "correct" and f.accepted is None]
+    return Tally(
+        stops=sum(1 for f in worst if f.grade == "stop"),
+        to_fix=sum(1 for f in worst if f.grade == "correct"),
+        records=sum(1 for f in paper if f.rule not in TOLD_ELSEWHERE),
+        notes=sum(1 for f in every if f.grade == "note" and f.accepted is None),
+        accepted=sum(1 for f in every if f.grade != "note" and f.accepted is not None),
+    )

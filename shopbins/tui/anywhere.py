@@ -61,6 +61,11 @@ class Anywhere(Outward, TypeAhead):
         if isinstance(app.screen, PartsScreen):
             app.screen.focus_search()
 
+    def action_next_trouble(self) -> None:
+        """Go to the next trouble, worst first, at its spot on the Plan."""
+        if len(self._app.screen_stack) == 1:
+            self._on_plan(lambda plan: plan.next_trouble())
+
     def action_undo(self) -> None:
         """Take back the last own change."""
         app = self._app

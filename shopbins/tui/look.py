@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from textual.theme import Theme
+from textual.theme import BUILTIN_THEMES, Theme
 
 DARK = Theme(
     name="shopbins",
@@ -92,6 +92,7 @@ TERMINAL = Theme(
     panel="ansi_default",
     boost="ansi_default",
     variables={
+        **BUILTIN_THEMES["ansi-dark"].variables,
         "blends": "none",
         "place-ink": "ansi_blue",
         "part-ink": "ansi_black",

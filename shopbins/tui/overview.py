@@ -93,7 +93,7 @@ class Block:
 
 @dataclass(slots=True)
 class Overview:
-    """What was drawn: the canvas, what each letter stands for, where the marks are, how names were written."""
+    """What was drawn: the canvas, the letters, where the marks are, how names were written."""
 
     canvas: Canvas
     letters: list[tuple[str, str]] = field(default_factory=list)
@@ -609,7 +609,7 @@ def _forms(block: Block, shared: set[str]) -> Iterator[tuple[str, list[str], int
 
 
 KEY_COLS, KEY_ROWS = 26, 9
-"""The key of signs is written where the plan leaves at least this much empty."""
+"""The signs are explained where the plan leaves at least this much empty; the letters take less."""
 
 KEY = (
     ("█▌▁", Ink.BAR, Ground.NONE, "shelf or bench, how full"),
@@ -628,7 +628,8 @@ def write_key(drawn: Overview, *, texture: bool = False) -> None:
     """Write the letters and the signs into the largest empty rectangle, if it is large enough."""
     canvas = drawn.canvas
     col, row, cols, rows = empty_box(canvas)
-    if cols < KEY_COLS or rows < KEY_ROWS:
+    signs = cols >= KEY_COLS and rows >= KEY_ROWS
+    if cols - 6 < max((len(name) for _, name in drawn.letters), default=cols if not signs else 0):
         return
     col += 2
     end = row + rows
@@ -638,7 +639,7 @@ def write_key(drawn: Overview, *, texture: bool = False) -> None:
         canvas.word(col, row, letter, Ink.LETTER)
         canvas.word(col + 4, row, name[: cols - 6], Ink.FIXED_NAME)
         row += 1
-    for sign, ink, ground, says in KEY:
+    for sign, ink, ground, says in KEY if signs else ():
         if row >= end:
             return
         if sign in LOOKS:

@@ -74,9 +74,7 @@ def paint_troubles(canvas: Canvas, view: Projection, troubles: Iterable[Trouble]
         if each.at_mm is not None and view.shows(each.at_mm):
             ink, ground = Ink.ACCEPTED, 0
             if not each.accepted:
-                ink, ground = (
-                    (Ink.ON_STOP, Ground.STOP) if each.grade == "stop" else (Ink.ON_FIX, Ground.FIX)
-                )
+                ink, ground = (Ink.ON_STOP, Ground.STOP) if each.grade == "stop" else (Ink.ON_FIX, Ground.FIX)
             canvas.sign(*view.cell(each.at_mm), each.sign, ink, ground)
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from shopbins.rules.finding import GRADES, Finding, worst_first
+from shopbins.rules.finding import Finding, dangers, things
 from shopbins.shop.model import Point
 from shopbins.tui.inks import GRADE_GLYPH
 
@@ -68,16 +68,10 @@ class Trouble:
 
 def troubles_of(findings: Iterable[Finding], id_of: Callable[[str], str | None]) -> list[Trouble]:
     """Return the dangers worst first, then those accepted; `id_of` gives the id of the group of a code."""
-    found: dict[tuple[bool, str], list[Finding]] = {}
-    for each in worst_first(f for f in findings if f.grade != "note" and not f.is_paperwork):
-        thing = next((s for s in each.subjects if s.startswith("group:")), each.id)
-        found.setdefault((each.accepted is not None, thing), []).append(each)
-    things = sorted(found.values(), key=lambda fs: (fs[0].accepted is not None, GRADES.index(fs[0].grade)))
     troubles: list[Trouble] = []
-    for number, each_thing in enumerate(things, 1):
-        accepted = each_thing[0].accepted is not None
-        shown = 0 if accepted or number > NUMBERED else number
-        troubles.append(Trouble(shown, tuple(each_thing), frozenset(_keys(each_thing, id_of))))
+    for number, joined in enumerate(things(dangers(findings)), 1):
+        shown = 0 if joined[0].accepted is not None or number > NUMBERED else number
+        troubles.append(Trouble(shown, joined, frozenset(_keys(joined, id_of))))
     return troubles
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shopbins.desk.words import HOW_WORDS
-from shopbins.floor.shapes import contains
+from shopbins.floor.shapes import bounds, contains
 from shopbins.layout.contents import Contents
 from shopbins.layout.scene import Scene
 from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
@@ -185,8 +185,16 @@ def zone_told(scene: Scene, zone: Zone) -> Under:
 def room_told(scene: Scene, room: Room) -> Under:
     """Explain a room and what stands on its open floor."""
     whole = scene.contents(room.key)
-    lines = [f"on the open floor: {things_words(whole)} · {load_words(whole)}"]
-    facts = [f"headroom {show_length(room.headroom_mm)}" if room.headroom_mm else "headroom not stated"]
+    x0, y0, x1, y1 = bounds(room.outline)
+    places = [z for z in scene.zones() if z.room == room.key]
+    inside = [scene.contents(z.key) for z in places]
+    parts = sum(len(each.groups) + each.nested for each in inside)
+    lines = [
+        f"{counted(len(places) - 1, 'place')}, {counted(parts, 'part')}",
+        f"on the open floor: {things_words(whole)} · {load_words(whole)}",
+    ]
+    facts = [f"{show_length(x1 - x0)} x {show_length(y1 - y0)}"]
+    facts.append(f"headroom {show_length(room.headroom_mm)}" if room.headroom_mm else "headroom not known")
     if room.slope is not None:
         facts.append(f"floor falls 1 in {1 / room.slope.fall:.0f}" if room.slope.fall else "level")
     if room.hot_work:

@@ -30,24 +30,22 @@ class PlanScreen(PlanMouse):
     scopes: ClassVar[tuple[str, ...]] = ("plan", "group")
     DEFAULT_CSS = """
     PlanScreen.-under #main { layout: vertical; }
-    PlanScreen #side { layout: vertical; }
-    PlanScreen.-under #side { layout: grid; grid-size: 2 2; grid-columns: 1fr 44; grid-rows: 1 1fr; }
-    PlanScreen.-under.-few #side { layout: vertical; }
-    PlanScreen.-beside #side { border-left: solid $panel; }
+    PlanScreen #lists { width: 1fr; height: 1fr; }
     PlanScreen #worst-head { color: $hint; padding: 0 0 0 1; }
     PlanScreen #told { height: auto; max-height: 60%; }
-    PlanScreen.-under #told { row-span: 2; height: 100%; max-height: 100%; border-left: solid $panel; }
-    PlanScreen.-few #told { height: 1; border: none; }
-    PlanScreen.-few #worst-head, PlanScreen.-few.-finding #worst { display: none; }
+    PlanScreen.-beside #side { border-left: solid $panel; }
+    PlanScreen.-under #side { layout: horizontal; }
+    PlanScreen.-under #told { width: 44; height: 100%; max-height: 100%; border-left: solid $panel; }
+    PlanScreen.-few #side { layout: vertical; }
+    PlanScreen.-few #told { width: 100%; height: 1; border: none; }
+    PlanScreen.-few #worst-head, PlanScreen.-few.-finding #lists { display: none; }
     PlanScreen.-few.-finding #told { height: 100%; }
     PlanScreen #lying, PlanScreen #hand { display: none; }
     PlanScreen.-listing #lying { display: block; }
     PlanScreen.-listing #worst, PlanScreen.-listing #worst-head { display: none; }
-    PlanScreen.-under.-listing #lying { row-span: 2; }
     PlanScreen.-few.-listing #plan, PlanScreen.-few.-listing #told { display: none; }
-    PlanScreen.-carrying #side { layout: vertical; }
-    PlanScreen.-carrying #told, PlanScreen.-carrying #worst { display: none; }
-    PlanScreen.-carrying #worst-head, PlanScreen.-carrying #lying { display: none; }
+    PlanScreen.-few.-listing #lists { display: block; }
+    PlanScreen.-carrying #told, PlanScreen.-carrying #lists { display: none; }
     PlanScreen.-carrying #hand { display: block; }
     """
 
@@ -76,8 +74,13 @@ class PlanScreen(PlanMouse):
             self.action_here()
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
-        """Pick the row's thing up."""
-        self.pick_up(self._lying[event.row])
+        """Pick the row's thing up; of the troubles, go to the row's."""
+        if event.lines is self.lying:
+            self.pick_up(self._lying[event.row])
+        elif (trouble := self.worst.current()) is not None:
+            self.at_trouble(trouble)
+        else:
+            self.app.call_later(self.shopbins.action_show_audit)
 
     # --- carrying -----------------------------------------------------------------------------------------
 
@@ -156,6 +159,7 @@ class PlanScreen(PlanMouse):
             self._come_close()
         self.remove_class("-listing")
         self.add_class("-carrying")
+        self._arrange()
         self._draw()
         self.hand.focus()
         self.fill_lines()
@@ -173,6 +177,7 @@ class PlanScreen(PlanMouse):
             self._before_close = None
         self.hand.drop()
         self.remove_class("-carrying")
+        self._arrange()
         self.plan.carry(None)
         self._draw()
         self.plan.focus()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from textual.containers import Container
@@ -17,6 +18,7 @@ from shopbins.tui.picture import picture_of
 from shopbins.tui.projection import box_of, scale_bar
 from shopbins.tui.screens.base import Place
 from shopbins.tui.session import numbers
+from shopbins.tui.text import counted
 from shopbins.tui.troubles import Trouble, troubles_of
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
@@ -45,19 +47,22 @@ class PlanBase(GroupActions, Place):
         self._at_hand: str | None = None
         self._room_at = -1
         self._finding: Finding | None = None
+        self._trouble = ""
+        self._stop = ""
         self._troubles: list[Trouble] = []
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
         yield FloorPlan(id="plan")
         with Container(id="side"):
-            yield Line("Worst first  n goes to the next · enter: what to do", id="worst-head")
-            yield Worst(id="worst")
+            with Container(id="lists"):
+                yield Line("Worst first: n goes to the next · enter: what to do", id="worst-head")
+                yield Worst(id="worst")
+                yield LineList(
+                    (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
+                    empty="nothing lies here", id="lying",
+                )  # fmt: skip
             yield Told(id="told")
-            yield LineList(
-                (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
-                empty="nothing lies here", id="lying",
-            )  # fmt: skip
             yield HandPanel(id="hand")
 
     @property
@@ -150,6 +155,7 @@ class PlanBase(GroupActions, Place):
             self._under = [told, *(u for u in self._under if u.key != told.key)]
         if self._finding is not None:
             self._under.insert(0, finding_told(self._finding))
+        self._under = [self._with_troubles(u) if u.kind == "room" else u for u in self._under]
         self.set_class(self._finding is not None, "-finding")
         self.query_one("#told", Told).tell(self._under)
         before = self._lying
@@ -160,6 +166,14 @@ class PlanBase(GroupActions, Place):
         else:
             self.lying.redraw()
         self.fill_lines()
+
+    def _with_troubles(self, room: Under) -> Under:
+        """Add how many troubles a room has to what is told of it."""
+        inside = [t for t in self._troubles if t.worst.room == room.key and not t.accepted]
+        stops = sum(1 for t in inside if t.grade == "stop")
+        said = [counted(stops, "stop")] if stops else []
+        said += [f"{len(inside) - stops} to fix"] if len(inside) > stops else []
+        return replace(room, lines=(", ".join(said), *room.lines)) if said else room
 
     def _what_lies(self, scene: Scene) -> list[str]:
         top = next((u for u in self._under if u.kind != "finding"), self._under[0])

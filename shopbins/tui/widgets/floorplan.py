@@ -132,7 +132,9 @@ class FloorPlan(Widget, can_focus=True):
         """Put the cursor on a point, moving the window if it must."""
         before = self.view.cell(self.at)
         self.at = at
-        view = self.view.centred(at) if centre else self.view.reached(at)
+        view = self.view.centred(at) if centre else self.view
+        if not centre and not (self.shows_whole and self.view.shows(at)):
+            view = self.view.reached(at)
         self._look(view, before)
         self.post_message(self.Pointed(at))
 
@@ -243,7 +245,7 @@ class FloorPlan(Widget, can_focus=True):
         return self._top
 
     def _painted(self, picture: Picture) -> Canvas:
-        """Draw what changes only with the state, the window and the troubles: blocks, nearer true outlines."""
+        """Draw what changes only with state, window and troubles: blocks, nearer true outlines."""
         troubles = self.troubles if self.carried is None else ()
         if self.view.mm_per_col < BLOCKS_FROM_MM:
             canvas = paint(picture, self.view)

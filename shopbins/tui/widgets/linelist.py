@@ -224,7 +224,11 @@ class LineList(ScrollView, can_focus=True):
         """Return what was gathered, then a mark on its own ground and the blank cells behind it."""
         mark = fit(said, min(wide - 1, cell_len(said)))
         segments = [Segment(text, before)] if text else []
-        return [*segments, Segment(mark, self._style(own)), Segment(" " * (wide - cell_len(mark)), self._style(""))]
+        return [
+            *segments,
+            Segment(mark, self._style(own)),
+            Segment(" " * (wide - cell_len(mark)), self._style("")),
+        ]
 
     def _style(self, name: str) -> Style:
         style = self._styles.get(name)
