@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.screens.base import Place
     from shopbins.tui.screens.plan import PlanScreen
 
 
@@ -63,8 +64,43 @@ class Anywhere(Outward, TypeAhead):
 
     def action_next_trouble(self) -> None:
         """Go to the next trouble, worst first, at its spot on the Plan."""
-        if len(self._app.screen_stack) == 1:
+        app = self._app
+        if len(app.screen_stack) == 1 and not cast("Place", app.screen).next_trouble_here():
             self._on_plan(lambda plan: plan.next_trouble())
+
+    def action_act(self) -> None:
+        """Open the menu of what is at hand."""
+        from shopbins.tui.acting import open_menu
+
+        title, items, says = cast("Place", self._app.screen).act_menu()
+        if items:
+            open_menu(self._app, title, items, says)
+        else:
+            self._app.tell("nothing at hand here: move to a part, a place or a finding first", bad=True)
+
+    def action_menu(self) -> None:
+        """Open the menu of the screen."""
+        from shopbins.tui.acting import open_menu, screen_items
+
+        place = cast("Place", self._app.screen)
+        open_menu(self._app, f"{place.shown}: everything that can be done here", screen_items(place))
+
+    def call_roll(self, zone: str) -> None:
+        """Check a place by scanning all that lies in it."""
+        from shopbins.desk.scan import ScanState
+        from shopbins.tui.dialogs.rollcall import RollCallLine
+
+        app = self._app
+        found = app.desk.scene().zone(zone)
+        if found is not None:
+            app.scanned = ScanState(here=(zone, found.levels[0].key))
+            app.push_screen(RollCallLine())
+
+    def print_place(self, zone: str) -> None:
+        """Print the labels of a place and its levels."""
+        from shopbins.tui.printing import print_place
+
+        print_place(self._app, zone)
 
     def action_undo(self) -> None:
         """Take back the last own change."""
@@ -107,10 +143,10 @@ class Anywhere(Outward, TypeAhead):
         self._app.push_screen(ScanLine(code, read=True))
 
     def action_tags(self) -> None:
-        """Ask what tags to print, and where to."""
-        from shopbins.tui.printing import ask_tags
+        """Ask what to print: labels, and what the screen has to print."""
+        from shopbins.tui.printing import ask_print
 
-        ask_tags(self._app)
+        ask_print(self._app)
 
     def action_help(self) -> None:
         """Explain where one is."""

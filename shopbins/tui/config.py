@@ -138,7 +138,7 @@ def clashes(keys: Mapping[str, str]) -> Iterator[tuple[Action, Action, str]]:
     for scopes in TOGETHER:
         taken: dict[str, Action] = {}
         for action in of_scope(*scopes):
-            for key in keys.get(action.id, action.keys).split(","):
+            for key in filter(None, keys.get(action.id, action.keys).split(",")):
                 other = taken.setdefault(key, action)
                 if other is not action and (other.id, action.id) not in told:
                     told.add((other.id, action.id))

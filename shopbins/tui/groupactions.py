@@ -50,6 +50,11 @@ class GroupActions:
         if (group := self._group()) is not None:
             self._shopbins.carry_group(group.id)
 
+    def action_best(self) -> None:
+        """Carry it to its best place."""
+        if (group := self._group()) is not None:
+            self._shopbins.carry_group(group.id, best=True)
+
     def action_put(self) -> None:
         """Lay it down in a place by name."""
         if (group := self._group()) is None:

@@ -52,8 +52,33 @@ class Printing(Dialog[None]):
         """Stay open: the printing closes it."""
 
 
+def ask_print(app: ShopbinsApp) -> None:
+    """Ask what to print where the screen has more than labels: its sheet or lists first."""
+    from shopbins.tui.screens.base import Place
+
+    place = app.screen
+    own = place.to_print() if isinstance(place, Place) else []
+    if not own:
+        ask_tags(app)
+        return
+
+    def chosen(name: str | None) -> None:
+        if name == "labels":
+            ask_tags(app)
+        elif name is not None:
+            app.call_later(app.run_action, name, place)
+
+    choices = [Choice(name, says) for name, says in own]
+    app.push_screen(Pick("Print what?", [*choices, Choice("labels", "labels")], digits=True), chosen)
+
+
+def print_place(app: ShopbinsApp, zone: str) -> None:
+    """Print the labels of one place and its levels."""
+    _ask_sheet(app, Order(codes=[zone]))
+
+
 def ask_tags(app: ShopbinsApp) -> None:
-    """Ask which tags."""
+    """Ask which labels."""
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
     due = app.desk.due_tags()

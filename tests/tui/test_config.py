@@ -67,7 +67,7 @@ def test_two_keys_may_be_swapped(tmp_path):
 async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
     path = tmp_path / "own.toml"
     path.write_text(
-        '[keys]\n"everywhere.show_parts" = "f8"\n"group.history" = "f6"\n"plan.next_thing" = "J"\n'
+        '[keys]\n"everywhere.show_parts" = "f8"\n"group.put" = "f6"\n"plan.next_thing" = "J"\n'
     )
     bench.config = read_config(path)
     app = bench.app()
@@ -76,7 +76,7 @@ async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
         await pilot.press("f8")
         await settled(pilot)
         assert app.current_mode == "parts"
-        assert "f6 history" in app.screen.query_one("#keys").text
+        assert "F6 put by name" in app.screen.query_one("#keys").text
         await pilot.press("1", "2")
         await settled(pilot)
         assert app.current_mode == "plan", "the key it had before does nothing"
@@ -93,6 +93,6 @@ async def test_problems_of_the_file_are_told_when_opening(bench, settled, said, 
 
 
 def test_every_default_key_could_be_written_in_the_file(tmp_path):
-    lines = [f'"{a.id}" = "{a.keys}"' for a in BY_ID.values() if a.keys != "z,Z"]
+    lines = [f'"{a.id}" = "{a.keys}"' for a in BY_ID.values() if a.keys not in ("", "z,Z")]
     config = read(tmp_path, "[keys]\n" + "\n".join(lines))
     assert not config.problems

@@ -117,7 +117,9 @@ def test_the_list_goes_where_the_shop_leaves_room(demo):
 
 
 def finding(n: int, grade: str = "stop", **more) -> Finding:
-    return Finding("walkway", grade, (f"walkway:{n}", f"group:Z{n}"), f"{n} is in the way", at_mm=(n, 0), **more)
+    return Finding(
+        "walkway", grade, (f"walkway:{n}", f"group:Z{n}"), f"{n} is in the way", at_mm=(n, 0), **more
+    )
 
 
 def test_one_thing_to_put_right_is_one_trouble_with_its_worst_grade():

@@ -48,7 +48,7 @@ def contrast(a: Color, b: Color) -> float:
 
 
 def test_the_formula_against_published_pairs():
-    """WCAG 2.2: black on white is 21; #767676 is the lightest grey with 4.5 on white (WebAIM, from memory)."""
+    """WCAG 2.2: black on white is 21; #767676 the lightest grey with 4.5 on white (from memory)."""
     white = Color.parse("#ffffff")
     assert contrast(Color.parse("#000000"), white) == pytest.approx(21)
     assert contrast(Color.parse("#767676"), white) >= 4.5 > contrast(Color.parse("#777777"), white)
@@ -56,8 +56,8 @@ def test_the_formula_against_published_pairs():
 
 def colours(theme):
     named = {name: getattr(theme, name) for name in (
-        "primary", "secondary", "accent", "warning", "error", "success", "foreground", "background", "surface",
-        "panel")}  # fmt: skip
+        "primary", "secondary", "accent", "warning", "error", "success", "foreground", "background",
+        "surface", "panel")}  # fmt: skip
     return {name: Color.parse(value) for name, value in {**OWN_VARIABLES, **named, **theme.variables}.items()
             if value not in ("none", "yes")}  # fmt: skip
 
@@ -87,14 +87,17 @@ def test_every_word_in_lists_heads_and_hints_stands_out(theme):
         for behind in ("background", "surface", "panel"):
             ground = known[GROUNDS[look]] if look in GROUNDS else known[behind]
             plain = theme.variables.get("blends") == "none"
-            assert contrast(ground.blend(known[name], 1.0 if plain else share), ground) >= TEXT, (look, behind)
+            assert contrast(ground.blend(known[name], 1.0 if plain else share), ground) >= TEXT, (
+                look,
+                behind,
+            )
     for ink in ("foreground", "error", "warning", "hint", "primary"):
         for behind in ("background", "surface", "panel"):
             assert contrast(known[ink], known[behind]) >= TEXT, (ink, behind)
 
 
 def test_the_pairs_computed_are_those_that_are_drawn():
-    """Every ground and every ink of the overview is in some pair above, so that a new one is not forgotten."""
+    """Every ground and every ink of the overview is in a pair above: a new one is not forgotten."""
     pairs = [*WORDS, *SIGNS]
     drawn = {look.ground for look in LOOKS.values()} | {ground for _, _, ground, _ in KEY}
     assert drawn <= {ground for _, ground in pairs}
@@ -123,7 +126,7 @@ def test_light_is_taken_where_the_terminal_says_so():
 
 @pytest.mark.parametrize("theme", [t.name for t in THEMES] + sorted(BUILTIN_THEMES)[:3])
 async def test_the_plan_is_drawn_in_every_theme(bench, settled, theme, monkeypatch):
-    """No colour is asked for that the theme does not have; textures carry what is not mixed, and 16 colours."""
+    """No colour is asked for that the theme does not have; textures where colours are few."""
     from dataclasses import replace
 
     bench.config = replace(bench.config, theme=theme)

@@ -65,7 +65,7 @@ def help_lines(app: ShopbinsApp) -> list[str]:
     for scope in (*scopes, "everywhere", "list"):
         lines += ["", f"{SCOPES[scope]}:"]
         for action in of_scope(scope):
-            lines.append(f"  {shown_keys(action, app.keys, every=True):<16} {action.says}")
+            lines.append(f"  {shown_keys(action, app.keys, every=True) or 'palette':<16} {action.says}")
     lines += ["", SCANNING]
     found = "is read" if app.config.found else "is not there yet"
     lines += [

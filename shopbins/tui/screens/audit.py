@@ -18,6 +18,7 @@ from shopbins.tui.inks import GRADE_GLYPH
 from shopbins.tui.laying import ask_reason
 from shopbins.tui.look import SIDE_BY_SIDE_COLS
 from shopbins.tui.screens.base import Place
+from shopbins.tui.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import measured_words
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 WHICH = ("all", "only stops", "only to correct", "only for now")
 
 
-class AuditScreen(GroupActions, Place):
+class AuditScreen(StripActions, GroupActions, Place):
     """The Audit."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.desk import moving
+from shopbins.tui.acting import scope_items
 from shopbins.tui.actions import Action, bindings
 from shopbins.tui.laying import lay
 from shopbins.tui.moveasking import ask_sheet
@@ -27,7 +28,7 @@ from shopbins.tui.widgets.lines import Line
 from shopbins.tui.widgets.moveplan import MovePlan
 
 if TYPE_CHECKING:
-    pass
+    from shopbins.tui.dialogs.act import Item
 
 
 class MoveScreen(MoveWorking):
@@ -62,7 +63,7 @@ class MoveScreen(MoveWorking):
                     yield LineList(
                         (Column("", 4), Column("", 24, 1.0)),
                         head=False,
-                        empty="w: what is to be moved   g: where to",
+                        empty="c: what is to be moved   g: where to",
                         id="rows",
                     )
                     yield Static("", id="detail", markup=False)
@@ -95,7 +96,7 @@ class MoveScreen(MoveWorking):
         self.query_one("#asked", Line).say(self._asked_words())
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
         self._rows = rows_of(self.desk, self.asking.group, self.plan) or [
-            Row("", "enter works it out" if self.asking.whole else "w: what is to be moved   g: where to")
+            Row("", "enter works it out" if self.asking.whole else "c: what is to be moved   g: where to")
         ]
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
@@ -117,7 +118,7 @@ class MoveScreen(MoveWorking):
             more.append("without its base")
         if asking.turn_deg is not None:
             more.append(f"turned {asking.turn_deg:g} deg")
-        return Text(plain(f" w {what} ({', '.join(more)}) → g {where} · v {gear}", 400))
+        return Text(plain(f" c {what} ({', '.join(more)}) → g {where} · {gear}", 400))
 
     def _answer_words(self) -> str:
         from shopbins.reports.movesheet import answer_line
@@ -130,7 +131,7 @@ class MoveScreen(MoveWorking):
             if step is not None:
                 return "a move is planned: tick its steps off with space; g asks anew"
             return (
-                "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
+                "enter works it out" if self.asking.whole else "say what is to be moved (c) and where to (g)"
             )
         old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm)
@@ -185,6 +186,21 @@ class MoveScreen(MoveWorking):
     def current_group(self) -> str | None:
         """Return the thing asked about, so that its history can be shown from elsewhere."""
         return self.asking.group
+
+    def to_print(self) -> list[tuple[str, str]]:
+        """Print the move sheet as well as labels."""
+        return [("sheet", "the move sheet")] if self.plan is not None else []
+
+    def next_trouble_here(self) -> bool:
+        """Show where the move worked out is tightest."""
+        if self._showing is None:
+            return False
+        self.action_tightest()
+        return True
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done with the move asked about."""
+        return "The move", scope_items(self, "move"), []
 
     def _steps(self) -> Any:
         return () if self.asking.group is None else moving.steps(self.desk, self.asking.group)
@@ -254,7 +270,7 @@ class MoveScreen(MoveWorking):
         """Tick the row's step off, else the first that is open."""
         group = self.asking.group
         if group is None or not self._steps():
-            self.shopbins.tell("nothing is planned: a puts the steps on record")
+            self.shopbins.tell("nothing is planned: a + puts the steps on record")
             return
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
         number = row.step if row is not None else None

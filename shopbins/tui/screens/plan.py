@@ -111,7 +111,7 @@ class PlanScreen(PlanMouse):
             self.shopbins.tell("nothing here that can be carried: tab jumps to the next thing", bad=True)
 
     def action_best(self) -> None:
-        """Carry the group at hand to its best place."""
+        """Carry the part at hand to its best place."""
         if (group := self._group()) is not None:
             self.pick_up(group.id, best=True)
 

@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from shopbins.parts.model import InZone
 from shopbins.rules.loose import LOOSE, lacking
+from shopbins.tui.acting import place_items
 from shopbins.tui.actions import Action, of_scope
 from shopbins.tui.arrange import BELOW_FEW_ROWS, BELOW_ROWS, Arrangement, arrange
 from shopbins.tui.groupactions import GroupActions
@@ -18,6 +19,7 @@ from shopbins.tui.picture import picture_of
 from shopbins.tui.projection import box_of, scale_bar
 from shopbins.tui.screens.base import Place
 from shopbins.tui.session import numbers
+from shopbins.tui.stripactions import StripActions
 from shopbins.tui.text import counted
 from shopbins.tui.troubles import Trouble, troubles_of
 from shopbins.tui.widgets.floorplan import FloorPlan
@@ -31,13 +33,14 @@ from shopbins.tui.words import Under, finding_told, group_told, mass_words, unde
 if TYPE_CHECKING:
     from shopbins.layout.scene import Scene
     from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.act import Item
 
 
 FOOT_ROWS = 3
 """Head, keys and state."""
 
 
-class PlanBase(GroupActions, Place):
+class PlanBase(StripActions, GroupActions, Place):
     """The Plan without its keys."""
 
     def __init__(self) -> None:
@@ -223,6 +226,18 @@ class PlanBase(GroupActions, Place):
         if found := super().copied():
             return found
         return tuple(f"{u.title} · {' · '.join(u.lines)}" for u in self._under[:1] if u.kind != "nothing")
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done with the thing under the cursor: a part, else a place."""
+        title, items, says = super().act_menu()
+        if items:
+            return title, items, says
+        for each in self._under:
+            if each.kind in ("zone", "room"):
+                zone = self.desk.scene().zone(each.key)
+                if zone is not None:
+                    return each.title, place_items(self, zone.key, zone.name), [*each.lines]
+        return "", [], []
 
     def remember(self) -> dict[str, Any]:
         """Keep the cursor, the scale and the thing at hand."""

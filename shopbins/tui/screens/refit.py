@@ -169,6 +169,10 @@ class RefitScreen(StripActions, GroupActions, Place):
             return self.current_position() is not None
         return super().offers(action)
 
+    def to_print(self) -> list[tuple[str, str]]:
+        """Print reports as well as labels."""
+        return [("reports", "a list: strip record, refit list, shortages, left-overs")]
+
     # --- keys ---------------------------------------------------------------------------------------------
 
     def on_line_list_moved(self) -> None:
