@@ -7,13 +7,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.model import Away, InGroup, Mass, Size
+from shopbins.parts.model import Away, InGroup
 from shopbins.tui.becoming import ask_disposition, unless_warned
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.laying import lay
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.text import counted
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -89,9 +88,11 @@ class GroupActions:
             ask_cautions(self._shopbins, group)
 
     def action_note(self) -> None:
-        """Jot a note."""
+        """Jot a note, or tick a job off."""
         if (group := self._group()) is not None:
-            self._ask_text(group, "note", f"Note on {group.shown}", group.note, "what the next one must know")
+            from shopbins.tui.workactions import jot
+
+            jot(self._shopbins, group)
 
     def action_rename(self) -> None:
         """Rename it."""
@@ -127,46 +128,18 @@ class GroupActions:
         )  # fmt: skip
 
     def action_mass(self) -> None:
-        """Give its mass."""
-        if (group := self._group()) is None:
-            return
-        value = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
+        """Measure it: mass and size in one form."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.measuring import measure
 
-        def given(text: str | None) -> None:
-            if text is not None:
-                mass = read_mass(text)
-                self._change(group, f"{group.shown}: {text or 'not weighed'}", mass=mass)
-
-        self._shopbins.push_screen(
-            _ask(
-                f"Mass of {group.shown} (empty: not weighed)",
-                value,
-                example="4 kg, about 9 lb",
-                wrong=wrong_mass,
-            ),
-            given,
-        )
+            measure(self._shopbins, group)
 
     def action_size(self) -> None:
-        """Give its size."""
-        if (group := self._group()) is None:
-            return
-        size = group.size
-        value = (
-            ""
-            if size is None
-            else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
-        )
+        """Measure its size: the same form, its second row."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.measuring import measure
 
-        def given(text: str | None) -> None:
-            if text is not None:
-                self._change(group, f"{group.shown}: {text or 'size not known'}", size=read_size(text))
-
-        self._shopbins.push_screen(
-            _ask(f"Length x width x height of {group.shown} (empty: not known)", value,
-                example="300x200x150 mm", wrong=wrong_size),
-            given,
-        )  # fmt: skip
+            measure(self._shopbins, group, at="size")
 
     def action_history(self) -> None:
         """Show all that is known of it."""
@@ -339,42 +312,6 @@ def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
         lambda _: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
     )
-
-
-def read_mass(text: str) -> Mass | None:
-    """Read a mass; an empty text is one not weighed."""
-    if not text:
-        return None
-    amount = parse_mass_about(text)
-    return Mass(amount.value, amount.about)
-
-
-def wrong_mass(text: str) -> str | None:
-    """Say what is wrong with a mass."""
-    try:
-        read_mass(text)
-    except UnitError as problem:
-        return str(problem)
-    return None
-
-
-def read_size(text: str) -> Size | None:
-    """Read a size of three lengths; an empty text is one not known."""
-    if not text:
-        return None
-    amount = parse_size_about(text)
-    if len(amount.mm) != 3:
-        raise UnitError("a size has length, width and height", "300x200x150 mm")
-    return Size(*amount.mm, about=amount.about)
-
-
-def wrong_size(text: str) -> str | None:
-    """Say what is wrong with a size."""
-    try:
-        read_size(text)
-    except UnitError as problem:
-        return str(problem)
-    return None
 
 
 def read_away(text: str) -> tuple[str, str | None, str]:

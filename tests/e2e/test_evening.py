@@ -86,7 +86,7 @@ def test_the_evening(demo, rows, cols):
 
     terminal.keys("w", "enter", "g", "lean", "enter")
     terminal.wait_for("yard lean-to, no exact place")
-    terminal.keys("left", "left", "f", "right", "t")
+    terminal.keys("left", "left", "s", "right", "t")
     terminal.wait_for("turned 90 deg · steps of 10 mm")
     terminal.keys("enter")
     terminal.wait_for("all laid down")
@@ -111,7 +111,7 @@ def test_the_evening(demo, rows, cols):
     terminal.wait_for(f"{stops - 1} stops")
     task(terminal, "put a blocked way right", counted)
 
-    terminal.keys("t", "5")
+    terminal.keys("l", "5")
     terminal.wait_for("21")
     terminal.keys("enter")
     terminal.wait_for("a4-3x7")
@@ -138,7 +138,7 @@ def test_the_evening(demo, rows, cols):
 
     terminal.keys("/", blanks[4][-5:].lower(), "enter")
     terminal.wait_for("unnamed " + blanks[4])
-    terminal.keys("r")
+    terminal.keys("a", "e")
     terminal.wait_for("called")
     terminal.keys("sea cock", "enter")
     terminal.wait_for("sea cock " + blanks[4])

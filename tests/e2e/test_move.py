@@ -86,7 +86,7 @@ def test_by_keys(demo, rows, cols):
     terminal.wait_for("to correct")
     terminal.keys("4")
     terminal.wait_for("[4 Move]")
-    terminal.keys("w")
+    terminal.keys("c")
     terminal.wait_for("which thing?")
     terminal.keys("Engine bl", "enter")
     terminal.wait_gone("which thing?")
@@ -100,15 +100,15 @@ def test_by_keys(demo, rows, cols):
     if rows > 24:  # else it is further down the list
         terminal.wait_for("✗ pallet truck · does not go")
 
-    terminal.keys("right", "right", "x")
+    terminal.keys("right", "right", "n")
     terminal.wait_for("mm between Engine block")
-    terminal.keys("s")
+    terminal.keys("l", "1")
     terminal.wait_for("Write the move sheet")
     terminal.keys("enter")
     terminal.wait_for("move.pdf: written")
     assert (demo.folder / "move.pdf").read_bytes().startswith(b"%PDF")
 
-    terminal.keys("a")
+    terminal.keys("a", "+")
     terminal.wait_for("6 steps planned")
     for said in ("take off", "shift", "shift", "shift", "move Engine"):
         terminal.keys(" ")

@@ -171,7 +171,7 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     terminal.wait_for("[5 Refit]")
     for name in ("head gasket", "oil seal"):
         at(job, name)
-        terminal.keys("N")
+        terminal.keys("a", "n")
         terminal.wait_for(f"{name} x1: to be renewed, shortage raised")
 
     # it is to run three weeks from now; one of the two takes longer, and is named
@@ -205,7 +205,7 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     terminal.keys("2")
     terminal.wait_for("[2 Parts]")
     at(job, "camshaft")
-    terminal.keys("I")
+    terminal.keys("a", "i")
     terminal.wait_for("Inspection of camshaft")
     terminal.keys("lobe 1, 7.61 mm, at least 7.70 mm")
     terminal.wait_for("0.09 mm below its limit")
@@ -220,9 +220,9 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     terminal.keys("enter")
     terminal.wait_for("nothing is left to come off")
     terminal.escape("To get at camshaft")
-    terminal.keys("O")
+    terminal.keys("a", "o")
     terminal.wait_for("off again: camshaft")
-    terminal.keys("N")
+    terminal.keys("a", "n")
     terminal.wait_for("camshaft x1: to be renewed, shortage raised")
 
     # all three are asked for and come

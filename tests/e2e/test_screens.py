@@ -173,7 +173,7 @@ def test_keys_given_in_the_config_file_are_the_keys(shed):
     config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.unplaced" = "f8"\n')
     terminal = settled(shed.open(24, 80, SHOPBINS_CONFIG="my-keys.toml"))
     terminal.wait_for("f8 unplaced")
-    terminal.wait_for("f9 came off")
+    terminal.wait_for("F9 came off")
     terminal.keys("f9")
     terminal.wait_for("What has just come off?")
     terminal.escape("What has just come off?")

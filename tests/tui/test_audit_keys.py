@@ -82,11 +82,11 @@ async def test_carry_straight_from_the_audit(audit):
 async def test_let_stand_and_count_again(audit):
     finding = await to_way(audit)
     assert finding.accepted is not None and finding.accepted.for_now
-    await audit.press("o")
+    await audit.press("a", "a")
     await audit.settled()
     finding = await to_way(audit)
     assert finding.accepted is None
-    await audit.press("o")
+    await audit.press("a", "a")
     await audit.pause()
     await audit.press("3")
     await audit.settled()
@@ -97,18 +97,18 @@ async def test_let_stand_and_count_again(audit):
 
 async def test_only_stops_only_correct_only_for_now(audit):
     screen = audit.app.screen
-    await audit.press("v")
+    await audit.press("f")
     assert {f.grade for f in screen._shown} == {"stop"}
-    await audit.press("v")
+    await audit.press("f")
     assert {f.grade for f in screen._shown} == {"correct"}
-    await audit.press("v")
+    await audit.press("f")
     assert {f.accepted.for_now for f in screen._shown if f.accepted} == {True}
-    await audit.press("v")
+    await audit.press("f")
     assert len(screen._shown) == len(audit.app.findings)
 
 
 async def test_judged_again_after_a_change(audit):
-    await audit.press("R")
+    await audit.press("f5")
     await audit.settled()
     before = {f.id for f in audit.app.findings}
     audit.bench.desk.put(audit.bench.ids["block"], "hall", x_mm=4600, y_mm=3900, turn_deg=0)
@@ -168,7 +168,7 @@ def slow_rules(monkeypatch):
 
 async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_rules):
     before = audit.app.findings
-    await audit.press("R")
+    await audit.press("f5")
     for _ in range(100):
         await audit.pause(0.05)
         state = audit.app.screen.query_one("#state").text
@@ -185,7 +185,7 @@ async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_r
     slow_rules.set()
     await audit.settled()
     assert audit.app.findings is before, "the one stopped gives no answer"
-    await audit.press("R")
+    await audit.press("f5")
     await audit.settled()
     assert audit.app.findings is not before
 

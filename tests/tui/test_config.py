@@ -66,9 +66,7 @@ def test_two_keys_may_be_swapped(tmp_path):
 
 async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
     path = tmp_path / "own.toml"
-    path.write_text(
-        '[keys]\n"everywhere.show_parts" = "f8"\n"group.put" = "f6"\n"plan.next_thing" = "J"\n'
-    )
+    path.write_text('[keys]\n"everywhere.show_parts" = "f8"\n"group.put" = "f6"\n"plan.next_thing" = "J"\n')
     bench.config = read_config(path)
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:

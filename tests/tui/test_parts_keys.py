@@ -82,7 +82,7 @@ async def test_enter_in_the_list_shows_the_row(parts):
 
 
 async def test_narrow_to_a_zone_the_unplaced_and_those_away(parts, rows):
-    await parts.press("n")
+    await parts.press("f")
     await parts.pause()
     await parts.press(*"rack", "enter")
     await parts.settled()
@@ -90,7 +90,7 @@ async def test_narrow_to_a_zone_the_unplaced_and_those_away(parts, rows):
     await parts.press("slash", *"studs")
     await parts.settled()
     assert [r[0] for r in rows(parts.app.screen.lines)] == ["tub of studs"]
-    await parts.press("down", "escape", "n", *"unpl", "enter")
+    await parts.press("down", "escape", "f", *"wait", "enter")
     await parts.settled()
     assert [r[0] for r in rows(parts.app.screen.lines)] == ["sea water pump"]
     await parts.press("escape")
@@ -129,14 +129,14 @@ async def test_note_mass_size_and_name(parts):
     await to(parts, "pump")
     await parts.press("j", *"impeller gone", "enter")
     await parts.press("m", *"about 7 kg", "enter")
-    await parts.press("r")
+    await parts.press("a", "e")
     await parts.pause()
     assert parts.app.screen.query_one("#typed").value == "sea water pump"
     await parts.press(*" 2", "enter")
     await parts.settled()
     pump = parts.bench.group("pump")
     assert (pump.note, pump.mass, pump.name) == ("impeller gone", Mass(7, True), "sea water pump 2")
-    await parts.press("s", "ctrl+u", *"10x8x4 in", "enter")
+    await parts.press("m", *"10x8x4 in", "enter")
     await parts.settled()
     assert parts.bench.group("pump").size == Size(254.0, pytest.approx(203.2), pytest.approx(101.6))
 
@@ -163,7 +163,7 @@ async def test_an_empty_mass_is_unknown_not_zero(parts):
 
 async def test_where_it_came_from(parts):
     await to(parts, "pallet")
-    await parts.press("f", *"winch > drum", "enter")
+    await parts.press("a", "f", *"winch > drum", "enter")
     await parts.settled()
     assert parts.bench.group("pallet").origin == ("winch", "drum")
 
@@ -183,7 +183,7 @@ async def test_history_shows_every_deed_by_whom(parts):
 
 async def test_away_and_back(parts):
     await to(parts, "head")
-    await parts.press("a", *"the grinder until 2031-02-30 for facing", "enter")
+    await parts.press("a", "a", *"the grinder until 2031-02-30 for facing", "enter")
     await parts.pause()
     assert "no date" in str(parts.app.screen.query_one("#wrong").render())
     await parts.press("ctrl+u", *"the grinder until 2031-02-28 for facing", "enter")
@@ -191,7 +191,7 @@ async def test_away_and_back(parts):
     assert parts.bench.group("head").where == Away(
         "the grinder", "2031-02-28", parts.bench.group("head").where.since, "facing"
     )
-    await parts.press("a")
+    await parts.press("a", "a")
     await parts.settled()
     assert parts.bench.group("head").where is None
 
@@ -209,26 +209,26 @@ async def test_put_by_name_of_the_place(parts):
 
 async def test_in_and_on_another_and_out_again(parts):
     await to(parts, "pump")
-    await parts.press("i", *"pallet", "enter")
+    await parts.press("a", "plus", *"pallet", "enter")
     await parts.pause()
     await parts.press("2")
     await parts.settled()
     assert parts.bench.group("pump").where == InGroup(parts.bench.ids["pallet"], "on")
-    await parts.press("i")
+    await parts.press("a", "plus")
     await parts.pause()
     await parts.press(*"studs", "enter", "1")
     await parts.settled()
     assert parts.bench.group("pump").where == InGroup(parts.bench.ids["studs"], "in")
-    await parts.press("l")
+    await parts.press("a", "minus")
     await parts.settled()
     assert parts.bench.group("pump").where is None
-    await parts.press("l")
+    await parts.press("a", "minus")
     assert "unplaced already" in parts.app.said_line().plain
 
 
 async def test_nothing_is_put_into_itself(parts):
     await to(parts, "pallet")
-    await parts.press("i", *"pallet")
+    await parts.press("a", "plus", *"pallet")
     await parts.pause()
     assert parts.app.screen._choices == []
     await parts.press("escape")
@@ -236,7 +236,7 @@ async def test_nothing_is_put_into_itself(parts):
 
 async def test_split_and_merge(parts):
     await to(parts, "valves")
-    await parts.press("x", *"12", "enter")
+    await parts.press("a", "x", *"12", "enter")
     await parts.pause()
     assert "a whole number from 1 to 11" in str(parts.app.screen.query_one("#wrong").render())
     await parts.press("ctrl+u", *"4", "enter")
@@ -244,7 +244,7 @@ async def test_split_and_merge(parts):
     assert parts.bench.group("valves").qty == 8
     assert parts.app.screen.lines.count == 7
     new = next(g for g in parts.bench.desk.state.groups() if g.qty == 4)
-    await parts.press("M")
+    await parts.press("a", "equals_sign")
     assert "mark two or more" in parts.app.said_line().plain
     await to(parts, "valves")
     await parts.press("space")
@@ -252,7 +252,7 @@ async def test_split_and_merge(parts):
     await parts.pause()
     await parts.press("space")
     assert "2 marked" in parts.app.screen.query_one("#state").text
-    await parts.press("M")
+    await parts.press("a", "equals_sign")
     await parts.pause()
     await parts.press("1")
     await parts.settled()
@@ -269,7 +269,7 @@ async def test_a_mark_is_taken_away_again(parts):
 
 async def test_one_piece_cannot_be_split(parts):
     await to(parts, "block")
-    await parts.press("x")
+    await parts.press("a", "x")
     assert "one piece" in parts.app.said_line().plain
 
 
