@@ -10,7 +10,7 @@ from rich.text import Text
 from textual.color import Color
 
 from shopbins.rules.finding import tally
-from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:

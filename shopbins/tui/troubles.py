@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from shopbins.rules.finding import Finding, dangers, things
 from shopbins.shop.model import Point
-from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 
 NUMBERED = 9
 

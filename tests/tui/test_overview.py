@@ -14,11 +14,11 @@ from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, tally
-from shopbins.tui.arrange import arrange
-from shopbins.tui.canvas import Canvas
-from shopbins.tui.overview import MARK_COLS, MARK_ROWS, empty_box, fit_shop, overview, write_key
-from shopbins.tui.picture import picture_of
-from shopbins.tui.projection import box_of
+from shopbins.tui.plan.arrange import arrange
+from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, empty_box, fit_shop, overview, write_key
+from shopbins.tui.canvas.picture import picture_of
+from shopbins.tui.canvas.projection import box_of
 from shopbins.tui.troubles import NUMBERED, marked, summary, troubles_of
 
 SIZES = [(80, 16), (120, 26), (200, 45)]
@@ -49,7 +49,7 @@ def drawn(demo, request):
 def test_every_block_keeps_to_the_inside_of_its_room(demo, drawn):
     """A block never covers a wall, nor a cell whose middle lies outside its room."""
     picture, (view, out, _) = demo[0], drawn
-    from shopbins.floor.shapes import contains
+    from shopbins.geometry.shapes import contains
 
     assert len(out.blocks) > 30
     for block in out.blocks:
