@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from shopbins.records import acts
-from shopbins.records import acts_refit
-from shopbins.records import acts_strip
-from shopbins.records import acts_supply
 from shopbins.ledger.events import Draft, before_of
 from shopbins.ledger.model import InZone, Whereabouts
 from shopbins.ledger.state import State
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply
 from shopbins.strip.tree import listed
 
 

@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Literal
 
-from shopbins.scene.scene import Scene, build
-from shopbins.records import acts
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.ledger.state import State
-from shopbins.rules.finding import Finding
 from shopbins.placing.judging import judged, placement
 from shopbins.placing.recording import Laid, record
+from shopbins.records import acts
+from shopbins.rules.finding import Finding
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Shop
 
 

@@ -6,8 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from shopbins.geometry.shapes import contains
-from shopbins.scene.scene import build
-from shopbins.records import acts
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import ThingPlace
@@ -15,6 +13,8 @@ from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judge_thing
 from shopbins.placing.recording import Laid, record
+from shopbins.records import acts
+from shopbins.scene.scene import build
 from shopbins.shop.model import Shop
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from shopbins.scene.scene import build
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.placing.judging import judge
 from shopbins.placing.recording import open_stop
+from shopbins.scene.scene import build
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft

@@ -8,19 +8,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from shopbins.records import acts_refit
 from shopbins.ledger import values
-from shopbins.records.acts import known, subject, take
-from shopbins.records.acts_strip import checked_days, known_milestone, known_position
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Group, Whereabouts, Work
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.ledger.text import NOTE_LIMIT, clean_text
+from shopbins.records import acts_refit
+from shopbins.records.acts import known, subject, take
+from shopbins.records.acts_strip import checked_days, known_milestone, known_position
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES
 from shopbins.strip.waits import DECIDE
-from shopbins.ledger.text import NOTE_LIMIT, clean_text
 
 # -- shortages
 

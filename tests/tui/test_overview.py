@@ -14,11 +14,11 @@ from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, tally
-from shopbins.tui.plan.arrange import arrange
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, empty_box, fit_shop, overview, write_key
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.plan.arrange import arrange
 from shopbins.tui.troubles import NUMBERED, marked, summary, troubles_of
 
 SIZES = [(80, 16), (120, 26), (200, 45)]

@@ -7,8 +7,8 @@ from textual.color import Color
 from textual.theme import BUILTIN_THEMES
 
 from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ground, Ink
-from shopbins.tui.theme import CONTRAST, DARK, LIGHT, OWN_VARIABLES, THEMES, usual_theme
 from shopbins.tui.canvas.overview import KEY, LOOKS
+from shopbins.tui.theme import CONTRAST, DARK, LIGHT, OWN_VARIABLES, THEMES, usual_theme
 from shopbins.tui.widgets.colours import wants_textures
 from shopbins.tui.widgets.linelist import GROUNDS
 from shopbins.tui.widgets.linelist import LOOKS as LIST_LOOKS

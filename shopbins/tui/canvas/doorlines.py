@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from shopbins.shop.model import Door, Point
-from shopbins.tui.canvas.strips import away
 from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.strips import away
 
 LEVEL_MM = 1.0
 """How far two ends of a wall may differ and still be drawn as a level or upright line."""

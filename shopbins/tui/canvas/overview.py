@@ -21,13 +21,13 @@ from itertools import pairwise
 from rich.cells import cell_len
 
 from shopbins.shop.model import Door, Outline, Point, Shop, Walkway
-from shopbins.tui.canvas.strips import away, strip_outline
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import between, passage_sides
 from shopbins.tui.canvas.fullness import Fullness, fullness_bar
 from shopbins.tui.canvas.inks import Ground, Ink
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Box, Projection
+from shopbins.tui.canvas.strips import away, strip_outline
 from shopbins.tui.text import plain
 from shopbins.tui.troubles import Trouble, marked
 

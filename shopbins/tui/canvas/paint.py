@@ -12,7 +12,6 @@ from itertools import pairwise
 from shopbins.geometry.shapes import centroid
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Fixture, Outline, Point, Zone
-from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import LEVEL_MM, between, passage_sides
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness
@@ -20,6 +19,7 @@ from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
 from shopbins.tui.canvas.labels import word_inside, write_labels
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.troubles import Trouble, marked
 
 

@@ -39,7 +39,7 @@ Quick = Callable[[str], Mapping[str, Guess]]
 
 
 class Form(Dialog[dict[str, str]]):
-    """Gives the rows' texts by key. Enter in the quick line or the last row saves; escape clears, then closes."""
+    """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes."""
 
     DEFAULT_CSS = """
     Form .row { height: 1; width: 100%; }

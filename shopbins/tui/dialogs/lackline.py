@@ -11,8 +11,8 @@ from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.parts.entryline import Unreadable
 from shopbins.tui.refit.entryline import read_shortage, shortage_read
-from shopbins.tui.text import plain
 from shopbins.tui.refit.workactions import SHORTAGE_EXAMPLE, record_shortage
+from shopbins.tui.text import plain
 
 KEPT_LINES = 5
 

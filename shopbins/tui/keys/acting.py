@@ -7,8 +7,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Away, Fitted
-from shopbins.tui.keys.actions import ACTIONS, Action, of_scope, shown_keys
 from shopbins.tui.dialogs.act import ActMenu, Item
+from shopbins.tui.keys.actions import ACTIONS, Action, of_scope, shown_keys
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

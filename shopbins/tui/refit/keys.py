@@ -6,11 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.tui.refit.caring import ask_new_care
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.parts.entryline import Unreadable
+from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.refit.caring import ask_new_care
 from shopbins.tui.refit.entryline import read_date, read_shortage
 from shopbins.tui.refit.lists import Care, Ends, Milestones
 from shopbins.tui.refit.views import Only, View

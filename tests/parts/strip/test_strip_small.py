@@ -10,13 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_refit
-from shopbins.records import acts_strip
-from shopbins.records import acts_supply
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
