@@ -15,31 +15,12 @@ from typing import cast
 from shopbins.floor.exact import overlap
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import DOOR, HANDS, OPENS, names
 from shopbins.shop.model import OUTSIDE, Door, Hand, Opens, Outline, Point
 from shopbins.shop.problems import listed
 from shopbins.shop.rooms import Rooms
 from shopbins.units import show_length, show_point
 
-KEYS = (
-    "name",
-    "room",
-    "to",
-    "jambs",
-    "clear",
-    "height",
-    "opens",
-    "hand",
-    "swings into",
-    "opens to",
-    "leaf",
-    "hang",
-    "threshold",
-    "wall",
-    "exit",
-    "note",
-    "was",
-)
-OPENS = ("hinged", "sliding", "up-and-over", "open")
 WALL_MM = 200.0
 BEHIND_MM = 300.0
 _ONLY = {"hand": "hinged", "swings into": "hinged", "opens to": "hinged", "hang": "up-and-over"}
@@ -56,7 +37,7 @@ class _Gap:
 def read_doors(root: Fields, rooms: Rooms, measured_mm: float) -> dict[str, Door]:
     """Return the doors that could be read."""
     found = {}
-    for key, fields in root.each("doors", KEYS, "door"):
+    for key, fields in root.each("doors", names(DOOR), "door"):
         door = _door(key, fields, rooms, measured_mm)
         if door is not None:
             found[key] = door
@@ -79,7 +60,7 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
             fields.notes.add(
                 fields.where(only), f"'{only}' is for {way} doors, this is {opens}", "leave it out"
             )
-    hand = cast("Hand | None", fields.choice("hand", ("left", "right")))
+    hand = cast("Hand | None", fields.choice("hand", HANDS))
     if opens == "hinged":
         fields.missing("hand", "left or right, seen from the room it swings into")
     given = _Given(fields)

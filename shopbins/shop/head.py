@@ -7,28 +7,9 @@ from typing import cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import LIMITS, MACHINE, RULE_SETS, names
 from shopbins.shop.model import Limits, MachineNote, RuleSet
 from shopbins.shop.problems import shown
-
-KEYS = (
-    "shop",
-    "prefix",
-    "rules",
-    "measured",
-    "limits",
-    "machines",
-    "rooms",
-    "doors",
-    "walkways",
-    "keep clear",
-    "zones",
-    "fixtures",
-    "gear",
-    "note",
-)
-LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person", "people")
-MACHINE_KEYS = ("name", "owner", "job", "note")
-RULE_SETS = ("own", "us", "uk", "eu")
 
 
 def read_prefix(root: Fields, name: str) -> str:
@@ -52,7 +33,7 @@ def read_rules(root: Fields) -> RuleSet:
 
 def read_limits(root: Fields) -> Limits:
     """Return the shop's own limits."""
-    fields = root.sub("limits", LIMIT_KEYS, "{walkway: 700 mm}")
+    fields = root.sub("limits", names(LIMITS), "{walkway: 700 mm}")
     if fields is None:
         return Limits()
     fill = fields.quantity("fill", units.parse_share, "a share, like 85 %")
@@ -83,7 +64,7 @@ def _people(fields: Fields) -> int | None:
 def read_machines(root: Fields) -> dict[str, MachineNote]:
     """Return the machines that are being stripped."""
     found = {}
-    for key, fields in root.each("machines", MACHINE_KEYS, "machine"):
+    for key, fields in root.each("machines", names(MACHINE), "machine"):
         found[key] = MachineNote(
             key=key,
             name=fields.text("name", key),

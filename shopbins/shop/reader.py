@@ -13,6 +13,7 @@ from shopbins.shop.doors import read_doors
 from shopbins.shop.fields import Fields, Reading
 from shopbins.shop.fixtures import read_fixtures
 from shopbins.shop.gear import read_gear
+from shopbins.shop.keys import SHOP, names
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
 from shopbins.shop.problems import Notes, Problem, ShopProblems
@@ -71,7 +72,7 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
     """Read every section, then look at them together."""
     reading = Reading(notes)
     top = next(iter(table.pairs.values()))[0] if table.pairs else table
-    root = Fields(table, head.KEYS, reading, "the shop", "", top)
+    root = Fields(table, names(SHOP), reading, "the shop", "", top)
     root.missing("shop", "My shed")
     name = root.text("shop")
     measured = root.length("measured", zero=True)
@@ -101,6 +102,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
     zones = read_zones(root, rooms, zones_placed)
     fixtures = read_fixtures(root, rooms, placed)
     gear = read_gear(root)
+    checks.sizes(rooms, doors, notes)
     checks.rooms_apart(rooms, notes)
     checks.inside_rooms([*placed, *zones_placed], rooms, notes)
     checks.zones_apart(list(zones.values()), zones_placed, notes)
