@@ -21,8 +21,14 @@ class Kind(StrEnum):
     SLOPE = "slope"
     SHARE = "share"
     VOLTS = "volts to ground"
+    AMPS = "amps"
+    VOLUME = "volume"
+    BEARING = "mass or force"
+    DATE = "day"
+    YEAR = "year"
     COUNT = "whole number"
     FLAG = "yes or no"
+    EXIT = "yes, no or emergency"
     TEXT = "text"
     NOTE = "remark"
     TEXTS = "list of texts"
@@ -81,6 +87,9 @@ FOOTPRINT: Keys = (
 # -- the top of the file -------------------------------------------------------------------------------------
 
 RULE_SETS = ("own", "us", "uk", "eu")
+PREMISES = ("work", "home")
+UNITS = ("metric", "us")
+WHO_LIFTS = ("anyone", "men")
 LIMITS: Keys = (
     Key("walkway", _K.LENGTH, "least clear width of a walkway that says none of its own", "700 mm"),
     Key("exit", _K.LENGTH, "least clear width on the way to an exit", "800 mm"),
@@ -91,10 +100,17 @@ LIMITS: Keys = (
     Key(
         "people",
         _K.COUNT,
-        "how many may have to get out by one way; under `uk` its least width goes by it (without it, up "
-        "to 60)",
+        "how many may have to get out by one way, where the room does not say; widths and doors go by it",
         "12",
     ),
+    Key(
+        "who lifts",
+        _K.CHOICE,
+        "by whose figures lifting is judged: `anyone` (without it), or `men`",
+        "men",
+        words=WHO_LIFTS,
+    ),
+    Key("liquids", _K.VOLUME, "the most flammable liquid you want outside cabinets", "40 L"),
 )
 MACHINE: Keys = (
     NAME,
@@ -109,6 +125,7 @@ SLOPE: Keys = (
     Key("fall", _K.SLOPE, "how much the floor falls", "1 in 25", needed=True),
     Key("towards", _K.ANGLE, "in which direction it goes down", "270", needed=True),
 )
+HAZARDS = ("low", "normal", "high")
 ROOM: Keys = (
     NAME,
     *FOOTPRINT,
@@ -117,12 +134,23 @@ ROOM: Keys = (
     Key("point load", _K.FORCE, "what it carries on one small spot", "4.5 kN"),
     Key("slope", _K.TABLE, "`fall` and `towards`", "{fall: 1 in 25, towards: 270}", keys=SLOPE),
     Key("hot work", _K.FLAG, "`yes` where there is welding, forging, grinding", "yes"),
+    Key("people", _K.COUNT, "how many may be in it, for its own ways out", "12"),
+    Key(
+        "fire hazard",
+        _K.CHOICE,
+        "`low`, `normal` or `high`: how far it may be to a way out, how doors swing",
+        "normal",
+        words=HAZARDS,
+    ),
+    Key("below ground", _K.FLAG, "`yes` for a cellar: heavy gases gather there", "yes"),
+    Key("built", _K.YEAR, "the year, if it is not that of the shop", "1998"),
     NOTE,
     WAS,
 )
 
 OPENS = ("hinged", "sliding", "up-and-over", "open")
 HANDS = ("left", "right")
+KEPT = ("shut", "open")
 DOOR: Keys = (
     NAME,
     Key("room", _K.ROOM, "a room whose wall it is in", "hall", needed=True),
@@ -169,7 +197,14 @@ DOOR: Keys = (
         "Between rooms the outlines say it, up to 1.5 m",
         "350 mm",
     ),
-    Key("exit", _K.FLAG, "`yes` if it counts as a way out", "yes"),
+    Key("exit", _K.EXIT, "`yes` if it counts as a way out, `emergency` if it is for emergencies only", "yes"),
+    Key(
+        "kept",
+        _K.CHOICE,
+        "`shut` or `open`: how it stands when nobody goes through; a shut one holds sparks back",
+        "shut",
+        words=KEPT,
+    ),
     NOTE,
     WAS,
 )
@@ -194,8 +229,17 @@ OPPOSITE = ("nothing", "grounded", "live")
 MOUNTED: Keys = (
     Key("top", _K.LENGTH, "its top above the floor", "1.4 m"),
     Key("bottom", _K.LENGTH, "its lower edge above the floor", "850 mm"),
+    Key("handle", _K.LENGTH, "its handle above the floor", "1.2 m"),
     Key("mass", _K.MASS, "what it weighs", "9 kg"),
+    Key("wheeled", _K.FLAG, "`yes` if it stands on wheels", "no"),
 )
+EQUIPMENT: Keys = (
+    Key("width", _K.LENGTH, "how wide it is", "900"),
+    Key("height", _K.LENGTH, "how high it reaches", "1.8 m"),
+    Key("door width", _K.LENGTH, "the width of its door leaf", "600"),
+    Key("amps", _K.AMPS, "what it is rated for", "200"),
+)
+FIRE_CLASSES = ("A", "B", "C", "D", "F", "K")
 KEEP_CLEAR: Keys = (
     NAME,
     Key("room", _K.ROOM, "where it is", "hall", needed=True),
@@ -211,7 +255,8 @@ KEEP_CLEAR: Keys = (
     Key(
         "volts",
         _K.VOLTS,
-        "at electrical equipment: volts to ground, to judge the working space before it",
+        "at electrical equipment: volts to ground (earth), not between phases: 120 for 208Y/120, "
+        "277 for 480Y/277, 230 for 400",
         "230",
     ),
     Key(
@@ -223,12 +268,24 @@ KEEP_CLEAR: Keys = (
         words=OPPOSITE,
     ),
     Key(
+        "equipment",
+        _K.TABLE,
+        "of the electrical equipment, see below",
+        "{width: 900, height: 1.8 m}",
+        keys=EQUIPMENT,
+    ),
+    Key("installed", _K.DATE, "when that was", "2005-06-01"),
+    Key("worked on live", _K.FLAG, "`no` where nobody ever does", "no"),
+    Key("entrances", _K.COUNT, "how many ways lead into the space", "1"),
+    Key(
         "mounted",
         _K.TABLE,
-        "how an extinguisher hangs: `top` and `bottom` above the floor, and its `mass`",
+        "how an extinguisher hangs, see below",
         "{top: 1.4 m, bottom: 850 mm, mass: 9 kg}",
         keys=MOUNTED,
     ),
+    Key("for", _K.TEXTS, "which fires an extinguisher is for", "[A, B]"),
+    Key("sign", _K.FLAG, "`yes` if a sign shows where it is", "yes"),
     NOTE,
     WAS,
 )
@@ -236,6 +293,7 @@ KEEP_CLEAR: Keys = (
 # -- where parts lie, and what stands fixed ------------------------------------------------------------------
 
 ZONE_KINDS = ("bench", "shelf", "floor")
+CABINETS = ("flammables",)
 WORK = ("precision", "light", "heavy")
 LEVEL: Keys = (
     Key("height", _K.LENGTH, "of the board above the floor", "650", needed=True),
@@ -271,7 +329,22 @@ ZONE: Keys = (
     ),
     Key("movable", _K.FLAG, "`yes` for a bench on wheels", "yes"),
     Key("mass", _K.MASS, "what it weighs empty", "45 kg"),
-    Key("fixed back", _K.FLAG, "`yes` if it is fixed to the wall", "yes"),
+    Key(
+        "fixed back",
+        _K.FLAG,
+        "`yes` if it is fixed to the wall, `no` if it is not; left out, nobody said",
+        "yes",
+    ),
+    Key(
+        "fixed floor",
+        _K.FLAG,
+        "`yes` if it is bolted to the floor, `no` if it is not; left out, nobody said",
+        "yes",
+    ),
+    Key("total height", _K.LENGTH, "to the top of the uprights; without it, to the top level", "2.2 m"),
+    Key("cabinet", _K.CHOICE, "`flammables` for a closed, fire-resisting one", "flammables", words=CABINETS),
+    Key("for truck", _K.FLAG, "`yes` if a truck or hand truck serves it", "yes"),
+    Key("load sign", _K.FLAG, "`yes` if a sign tells its load", "yes"),
     Key(
         "work",
         _K.CHOICE,
@@ -284,6 +357,10 @@ ZONE: Keys = (
     WAS,
 )
 
+COVER: Keys = (
+    Key("load", _K.BEARING, "of a flat cover in the floor: what it bears", "1.5 t"),
+    Key("class", _K.TEXT, "of a flat cover in the floor: the class cast into it", "B125"),
+)
 FIXTURE: Keys = (
     NAME,
     Key("room", _K.ROOM, "where it stands", "hall", needed=True),
@@ -293,8 +370,42 @@ FIXTURE: Keys = (
     Key("movable", _K.FLAG, "`yes` if it may be shifted to make way", "yes"),
     Key("mass", _K.MASS, "what it weighs", "180 kg"),
     Key("hot", _K.FLAG, "`yes` for a stove, a hearth", "yes"),
+    Key("fire barrier", _K.FLAG, "`yes` for a wall or screen that holds fire back", "yes"),
+    *COVER,
     NOTE,
     WAS,
+)
+
+OPENING_KINDS = ("hatch", "pit", "grating", "drain", "window", "pipe hole")
+OPENING: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "where it is", "hall", needed=True),
+    Key(
+        "kind",
+        _K.CHOICE,
+        "`hatch`, `pit`, `grating`, `drain`, `window` or `pipe hole`",
+        "hatch",
+        needed=True,
+        words=OPENING_KINDS,
+    ),
+    *FOOTPRINT,
+    Key(
+        "jambs",
+        _K.POINTS,
+        "in a wall, in place of an outline: the two edges of the hole",
+        "[[9000, 2000], [9000, 2150]]",
+    ),
+    Key("to", _K.ROOM, "the room below or behind it, or `outside`", "outside"),
+    Key("covered", _K.FLAG, "`yes` or `no`", "yes"),
+    *COVER,
+    NOTE,
+    WAS,
+)
+WALL_OF = ("metal", "masonry")
+WALL: Keys = (
+    Key("between", _K.TEXTS, "the two rooms", "[hall, store]", needed=True),
+    Key("of", _K.CHOICE, "`metal` or `masonry`", "metal", needed=True, words=WALL_OF),
+    NOTE,
 )
 
 # -- moving gear ---------------------------------------------------------------------------------------------
@@ -412,6 +523,28 @@ SHOP: Keys = (
         "own",
         words=RULE_SETS,
     ),
+    Key("country", _K.TEXT, "two letters; `de` adds German technical rules to `eu`", "de"),
+    Key(
+        "premises",
+        _K.CHOICE,
+        "`work` or `home`: for petrol kept in the United Kingdom",
+        "home",
+        words=PREMISES,
+    ),
+    Key(
+        "built",
+        _K.YEAR,
+        "the year it was built, for old installations and asbestos; a room may differ",
+        "1998",
+    ),
+    Key(
+        "units",
+        _K.CHOICE,
+        "what is shown: `metric` or `us`. Left out, `us` where the rules are or most lengths here are in "
+        "feet or inches",
+        "metric",
+        words=UNITS,
+    ),
     Key(
         "measured",
         _K.LENGTH,
@@ -426,6 +559,8 @@ SHOP: Keys = (
     Key("keep clear", _K.EACH, "areas that must stay free", keys=KEEP_CLEAR),
     Key("zones", _K.EACH, "where parts may lie", keys=ZONE),
     Key("fixtures", _K.EACH, "what stands there and is no part", keys=FIXTURE),
+    Key("openings", _K.EACH, "holes in floors and walls", keys=OPENING),
+    Key("walls", _K.EACH, "what the walls between rooms are made of", keys=WALL),
     Key("gear", _K.EACH, "what you have to move something heavy with", keys=GEAR),
     NOTE,
 )

@@ -11,7 +11,7 @@ from typing import Any
 from shopbins.shop.fields import MOST_POINTS
 from shopbins.shop.keys import FOOTPRINT, SHOP, Key, Keys, Kind, names
 from shopbins.shop.scalars import LONGEST_KEY, LONGEST_NAME, LONGEST_NOTE
-from shopbins.units.quantities import ANGLE, AREA_LOAD, FORCE, LENGTH, MASS, Quantity
+from shopbins.units.quantities import ANGLE, AREA_LOAD, FORCE, LENGTH, MASS, VOLUME, Quantity
 
 _NUMBER = r"(\d+[ \t]+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*|\.\d+)"
 
@@ -40,6 +40,10 @@ def _table(keys: Keys) -> dict[str, Any]:
             {"required": ["outline"], "not": {"anyOf": other}},
             {"required": ["at", "size"], "not": {"required": ["outline"]}},
         ]
+        if "jambs" in names(keys):  # a hole in a wall
+            made["oneOf"].append(
+                {"required": ["jambs"], "not": {"anyOf": [*other, {"required": ["outline"]}]}}
+            )
     return made
 
 
@@ -98,12 +102,18 @@ _QUANTITIES: dict[Kind, dict[str, Any]] = {
     Kind.MASS: _quantity(MASS),
     Kind.FORCE: _quantity(FORCE),
     Kind.AREA_LOAD: _quantity(AREA_LOAD),
+    Kind.VOLUME: _quantity(VOLUME),
     Kind.ANGLE: _quantity(ANGLE, signed=True),
 }
 _OTHERS: dict[Kind, dict[str, Any]] = {
     Kind.SLOPE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*(in[ \t]*{_NUMBER}|%|[dD][eE][gG])$"},
     Kind.SHARE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*%$"},
     Kind.VOLTS: {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "V$"}]},
+    Kind.AMPS: {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "A$"}]},
+    Kind.BEARING: {"anyOf": [_quantity(MASS), _quantity(FORCE)]},
+    Kind.DATE: {},
+    Kind.YEAR: {"type": "integer", "minimum": 1100, "maximum": 2100},
+    Kind.EXIT: {"enum": [True, False, "yes", "no", "true", "false", "emergency"]},
     Kind.COUNT: {"type": "integer", "minimum": 1},
     Kind.FLAG: {"enum": [True, False, "yes", "no", "true", "false"]},
     Kind.TEXT: _text(LONGEST_NAME),

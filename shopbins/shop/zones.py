@@ -6,7 +6,7 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.keys import LEVEL, WORK, ZONE, ZONE_KINDS, names
+from shopbins.shop.keys import CABINETS, LEVEL, WORK, ZONE, ZONE_KINDS, names
 from shopbins.shop.model import Level, Room, Work, Zone, ZoneKind
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
@@ -34,7 +34,13 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     levels = _levels(fields, kind, load, rooms.good.get(room or ""))
     name, movable, mass = fields.text("name", key), fields.flag("movable"), fields.mass("mass")
     work = cast(Work | None, fields.choice("work", WORK))
-    fixed_back, cautions = fields.flag("fixed back"), fields.texts("cautions", 80)
+    fixed_back, fixed_floor = fields.said("fixed back"), fields.said("fixed floor")
+    total, cautions = fields.length("total height"), fields.texts("cautions", 80)
+    cabinet, for_truck = fields.choice("cabinet", CABINETS), fields.flag("for truck")
+    load_sign = fields.said("load sign")
+    if total is not None and levels and total < max(level.height_mm for level in levels):
+        what = f"total height {show_length(total)}, but its top level is higher"
+        fields.notes.add(fields.where("total height"), what, "from the floor to the top of the uprights")
     note, was = fields.note(), fields.texts("was")
     if room is None or kind is None or place is None or not levels:
         return None
@@ -51,6 +57,11 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
         movable=movable,
         mass_kg=mass,
         fixed_back=fixed_back,
+        fixed_floor=fixed_floor,
+        total_height_mm=total,
+        cabinet=cabinet is not None,
+        for_truck=for_truck,
+        load_sign=load_sign,
         work=work,
         cautions=cautions,
         note=note,

@@ -46,7 +46,8 @@ def test_the_tables_are_those_of_the_keys() -> None:
     tables = {
         name for name, value in vars(keys).items() if name.isupper() and value and isinstance(value, tuple)
     }
-    assert {t for t in tables if isinstance(getattr(keys, t)[0], keys.Key)} - {"FOOTPRINT"} == marked
+    inside = {"FOOTPRINT", "COVER"}
+    assert {t for t in tables if isinstance(getattr(keys, t)[0], keys.Key)} - inside == marked
 
 
 def test_what_is_written_in_the_table_of_quantities_is_read() -> None:
