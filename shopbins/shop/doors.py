@@ -15,31 +15,13 @@ from typing import cast
 from shopbins.floor.exact import overlap
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import DOOR, HANDS, KEPT, OPENS, names
 from shopbins.shop.model import OUTSIDE, Door, Hand, Opens, Outline, Point
+from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import listed
 from shopbins.shop.rooms import Rooms
 from shopbins.units import show_length, show_point
 
-KEYS = (
-    "name",
-    "room",
-    "to",
-    "jambs",
-    "clear",
-    "height",
-    "opens",
-    "hand",
-    "swings into",
-    "opens to",
-    "leaf",
-    "hang",
-    "threshold",
-    "wall",
-    "exit",
-    "note",
-    "was",
-)
-OPENS = ("hinged", "sliding", "up-and-over", "open")
 WALL_MM = 200.0
 BEHIND_MM = 300.0
 _ONLY = {"hand": "hinged", "swings into": "hinged", "opens to": "hinged", "hang": "up-and-over"}
@@ -56,7 +38,7 @@ class _Gap:
 def read_doors(root: Fields, rooms: Rooms, measured_mm: float) -> dict[str, Door]:
     """Return the doors that could be read."""
     found = {}
-    for key, fields in root.each("doors", KEYS, "door"):
+    for key, fields in root.each("doors", names(DOOR), "door"):
         door = _door(key, fields, rooms, measured_mm)
         if door is not None:
             found[key] = door
@@ -79,7 +61,7 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
             fields.notes.add(
                 fields.where(only), f"'{only}' is for {way} doors, this is {opens}", "leave it out"
             )
-    hand = cast("Hand | None", fields.choice("hand", ("left", "right")))
+    hand = cast("Hand | None", fields.choice("hand", HANDS))
     if opens == "hinged":
         fields.missing("hand", "left or right, seen from the room it swings into")
     given = _Given(fields)
@@ -106,10 +88,17 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
         threshold_mm=given.threshold_mm,
         hang_mm=given.hang_mm,
         exit=given.exit,
+        emergency=given.emergency,
+        kept_shut=given.kept_shut,
         note=given.note,
         was=given.was,
         at=fields.spot,
     )
+
+
+def _is(fields: Fields, key: str, word: str) -> bool:
+    pair = fields.table.pairs.get(key)
+    return pair is not None and isinstance(pair[1], Scalar) and pair[1].text == word
 
 
 class _Given:
@@ -126,7 +115,10 @@ class _Given:
         self.leaf_mm = 40.0 if leaf is None else leaf
         self.opens_deg = self._angle(fields)
         self.swings_into = fields.reference("swings into", "a room")
-        self.exit = fields.flag("exit")
+        self.emergency = _is(fields, "exit", "emergency")
+        self.exit = self.emergency or fields.flag("exit")
+        kept = fields.choice("kept", KEPT)
+        self.kept_shut = None if kept is None else kept == "shut"
         self.note = fields.note()
         self.was = fields.texts("was")
 

@@ -3,25 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import cast
 
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import OUTSIDE, Room, Slope
+from shopbins.shop.keys import HAZARDS, ROOM, SLOPE, names
+from shopbins.shop.model import OUTSIDE, FireHazard, Room, Slope
 from shopbins.shop.problems import did_you_mean, listed, shown
-
-KEYS = (
-    "name",
-    *footprint.KEYS,
-    "headroom",
-    "floor load",
-    "point load",
-    "slope",
-    "hot work",
-    "note",
-    "was",
-)
-SLOPE_KEYS = ("fall", "towards")
 
 
 @dataclass(slots=True)
@@ -52,7 +41,7 @@ class Rooms:
 def read_rooms(root: Fields) -> Rooms:
     """Return the rooms; at least one is needed."""
     rooms = Rooms()
-    for key, fields in root.each("rooms", KEYS, "room"):
+    for key, fields in root.each("rooms", names(ROOM), "room"):
         rooms.written.append(key)
         if key == OUTSIDE:
             fields.notes.add(fields.at, "a room cannot be called 'outside'", "that is where exits lead")
@@ -77,6 +66,10 @@ def _room(key: str, fields: Fields) -> Room | None:
         point_load_kn=fields.quantity("point load", units.parse_force, "a force"),
         slope=_slope(fields),
         hot_work=fields.flag("hot work"),
+        people=fields.whole("people", "a number of people", "a whole number, like 12"),
+        fire_hazard=cast(FireHazard | None, fields.choice("fire hazard", HAZARDS)),
+        below_ground=fields.said("below ground"),
+        built=fields.year("built"),
         note=fields.note(),
         was=fields.texts("was"),
         at=fields.spot,
@@ -86,7 +79,7 @@ def _room(key: str, fields: Fields) -> Room | None:
 
 def _slope(fields: Fields) -> Slope | None:
     """Read how the floor falls, and towards where (degrees, 0 along x, counter-clockwise)."""
-    slope = fields.sub("slope", SLOPE_KEYS, "{fall: 1 in 25, towards: 270}")
+    slope = fields.sub("slope", names(SLOPE), "{fall: 1 in 25, towards: 270}")
     if slope is None:
         return None
     slope.missing("fall", "1 in 25")
