@@ -13,11 +13,11 @@ import pytest
 import shapely
 from floor import certificate_checker as checker
 from floor_random import random_scene
-from shopbins.kernel import overlay
 
 from shopbins.cli.fits.scene import answer_scene
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel import overlay
 from shopbins.kernel.goes import GOES, Planner
 from shopbins.kernel.goes_check import Refused, check
 from shopbins.kernel.stand import stand
