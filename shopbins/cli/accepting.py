@@ -8,7 +8,7 @@ from shopbins.cli.command import Arguments, Command, Parser, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
-    from shopbins.parts.accepted import Acceptance
+    from shopbins.records.accepted import Acceptance
 
 
 def _accept_arguments(parser: Parser) -> None:
@@ -25,7 +25,7 @@ def _accept_arguments(parser: Parser) -> None:
 
 def _accept(context: Context, args: Arguments) -> int:
     from shopbins.desk.accepting import meant, on_record
-    from shopbins.parts.accepted import FOR_NOW, acceptances
+    from shopbins.records.accepted import FOR_NOW, acceptances
 
     if args.id is None:
         if args.back or args.for_now:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import BadInput, NotDone
-from shopbins.parts.accepted import Acceptable, Acceptance, acceptances
+from shopbins.records.accepted import Acceptable, Acceptance, acceptances
 from shopbins.rules.accepting import acceptable
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.parts import acts_strip
+from shopbins.records import acts_strip
 from shopbins.records import kinds
 from shopbins.records.record import Act
 
