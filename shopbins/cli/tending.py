@@ -203,8 +203,8 @@ def _connect(context: Context, args: Arguments) -> int:
 
 
 def _told_connection(context: Context, key: str) -> int:
-    from shopbins.strip.connections import connections, flags
     from shopbins.reports.strip import connection_json
+    from shopbins.strip.connections import connections, flags
 
     desk = context.desk(readonly=True)
     found = next(each for each in connections(desk.state) if each.key == key)
@@ -215,8 +215,8 @@ def _told_connection(context: Context, key: str) -> int:
 
 
 def _connections(context: Context) -> int:
-    from shopbins.strip.connections import connections
     from shopbins.reports.strip import connection_json
+    from shopbins.strip.connections import connections
 
     desk = context.desk(readonly=True)
     found = connections(desk.state)

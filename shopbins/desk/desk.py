@@ -20,22 +20,22 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
-from shopbins.records import acts
-from shopbins.records.accepted import Acceptable, accept, take_back
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept, take_back
 
 if TYPE_CHECKING:
-    from shopbins.scene.scene import Scene
     from shopbins.ledger.events import Draft, Event
-    from shopbins.search.search import Hit, Index
     from shopbins.ledger.state import State
-    from shopbins.records.record import Wanted
-    from shopbins.rules.finding import Finding
     from shopbins.placing.places import Suggestion
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.record import Wanted
+    from shopbins.rules.finding import Finding
     from shopbins.rules.shuffling import Shuffle
+    from shopbins.scene.scene import Scene
+    from shopbins.search.search import Hit, Index
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
 

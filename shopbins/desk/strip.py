@@ -15,12 +15,13 @@ from shopbins.desk import words
 from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
-    from shopbins.scene.fetching import Fetch
-    from shopbins.scene.scene import Scene
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
+    from shopbins.scene.fetching import Fetch
+    from shopbins.scene.scene import Scene
+    from shopbins.shop.model import Point, Shop
     from shopbins.strip.care import Care
     from shopbins.strip.count import Count
     from shopbins.strip.importing import News, Sheet
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from shopbins.strip.shortages import HoldUp, Lack
     from shopbins.strip.tree import Position
     from shopbins.strip.work import Judged
-    from shopbins.shop.model import Point, Shop
 
 
 class StripDesk:

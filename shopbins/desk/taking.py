@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
-from shopbins.records import acts
 from shopbins.ledger.model import InZone
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event

@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
 from shopbins.kernel.goes_answer import (
     DOES_NOT_GO,
     GOES,
@@ -32,7 +33,6 @@ from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
 from shopbins.kernel.goes_search import End, Search, Stopped
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
 from shopbins.kernel.slices import centred_body
 from shopbins.kernel.steering import ON_THE_SPOT, Steering
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from shopbins.kernel.goes_cells import Piece, deep_points, triangles_of
 from shopbins.geometry.minkowski import Array, as_parts
 from shopbins.geometry.shapes import Point, Pose, cos_sin
+from shopbins.kernel.goes_cells import Piece, deep_points, triangles_of
 from shopbins.kernel.sweep import Sweep
 
 TRIES = 4

@@ -16,10 +16,10 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.kernel.goes_search import Stopped
-from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import Point
+from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.ground import Crowd, Slicer
 
 Pairs = Any  # whole numbers, (n, 2)
 WORKERS = 2

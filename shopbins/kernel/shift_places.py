@@ -14,9 +14,9 @@ from typing import Any
 import shapely
 
 from shopbins.geometry import minkowski
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, centroid, cleaned, placed
 from shopbins.kernel.goes import GOES, Planner
 from shopbins.kernel.ground import floor_polygon
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, centroid, cleaned, placed
 from shopbins.kernel.slices import free_slice
 from shopbins.kernel.swept import swept
 

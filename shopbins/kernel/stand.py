@@ -21,8 +21,6 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap
-from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
-from shopbins.kernel.places import Named, Place, Standing, reason_of
 from shopbins.geometry.shapes import (
     Box,
     FloorProblem,
@@ -34,6 +32,8 @@ from shopbins.geometry.shapes import (
     cleaned,
     placed,
 )
+from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
+from shopbins.kernel.places import Named, Place, Standing, reason_of
 from shopbins.kernel.slices import centred_body
 
 Array = npt.NDArray[np.float64]

@@ -9,7 +9,6 @@ from typing import Literal
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose
-from shopbins.scene.scene import Scene
 from shopbins.moves.body import Body
 from shopbins.moves.doorway import DoorAnswer, Passing, judge_door
 from shopbins.moves.fitted import GearAnswer
@@ -18,6 +17,7 @@ from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 
 Verdict = Literal["goes", "goes, measure again", "does not go", "not decided"]

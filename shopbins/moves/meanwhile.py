@@ -8,13 +8,13 @@ from dataclasses import replace
 from datetime import date
 
 from shopbins.geometry.shapes import Point, Pose
-from shopbins.scene.frames import to_zone
-from shopbins.scene.scene import Scene
-from shopbins.moves.route import middle_of
 from shopbins.ledger.model import InZone
+from shopbins.moves.route import middle_of
+from shopbins.placing.judging import once
 from shopbins.rules import doors, electrical, exits, keepclear, ways
 from shopbins.rules.finding import GRADES, Finding
-from shopbins.placing.judging import once
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import open_floor
 
 RULES = (*ways.RULES, *doors.RULES, *exits.RULES, *keepclear.RULES, *electrical.RULES)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import Standing
 from shopbins.ledger.model import Group, InZone, ThingPlace
 from shopbins.rules import accepting, wayout
 from shopbins.rules.finding import GRADES, Finding, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Placement
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 
 QUICK_S = 0.02
 """How long an arrangement is looked for while somebody carries or chooses."""

@@ -7,24 +7,24 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from shopbins.scene.scene import Scene, build
-from shopbins.scene.standing import footprint
-from shopbins.records import acts
 from shopbins.ledger.docs import group_from
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.rules import poses
-from shopbins.rules.finding import Finding, worst_first
 from shopbins.placing.judging import judged, placement
 from shopbins.placing.places import best_places, turns_tried
 from shopbins.placing.recording import Drafted, Laid, Reasons, open_stop, record
+from shopbins.records import acts
+from shopbins.rules import poses
+from shopbins.rules.finding import Finding, worst_first
 from shopbins.rules.say import mm
 from shopbins.rules.shuffling import shuffle_for
 from shopbins.rules.surfaces import NO_ROOM
 from shopbins.rules.wayout import WAY_OUT
+from shopbins.scene.scene import Scene, build
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Shop, Zone
 
 PATIENCE_S = 1.0

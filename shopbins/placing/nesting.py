@@ -7,16 +7,16 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, Literal
 
-from shopbins.scene.scene import Scene, build
-from shopbins.records import acts
-from shopbins.records.acts import docs_after
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.ledger.state import State
-from shopbins.rules.finding import Finding
 from shopbins.placing.judging import judged, placement
 from shopbins.placing.recording import Drafted, Laid, Reasons, record
+from shopbins.records import acts
+from shopbins.records.acts import docs_after
+from shopbins.rules.finding import Finding
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Shop
 
 

@@ -8,12 +8,12 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Accepted, Answer
-from shopbins.records.accepted import accepted_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
+from shopbins.records.accepted import accepted_doc
 from shopbins.rules.accepting import acceptable
 from shopbins.rules.finding import LAID, Finding
 from shopbins.shop.model import Shop

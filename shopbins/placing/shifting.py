@@ -8,8 +8,6 @@ from datetime import date
 from typing import Any
 
 from shopbins.geometry.shapes import contains
-from shopbins.scene.scene import build
-from shopbins.records import acts
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import ThingPlace
@@ -17,6 +15,8 @@ from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judge_thing
 from shopbins.placing.recording import Drafted, Laid, Reasons, record
+from shopbins.records import acts
+from shopbins.scene.scene import build
 from shopbins.shop.model import Shop
 
 

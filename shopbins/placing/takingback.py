@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.scene.scene import build
-from shopbins.records.acts import docs_after
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
-from shopbins.rules.finding import Finding
 from shopbins.placing.judging import judge
 from shopbins.placing.recording import Reasons, let_through, open_stop
+from shopbins.records.acts import docs_after
+from shopbins.rules.finding import Finding
+from shopbins.scene.scene import build
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft

@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from shopbins.ledger import values
-from shopbins.records.acts import known, subject
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Group, Work
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.strip.waits import DECIDE
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
+from shopbins.records.acts import known, subject
+from shopbins.strip.waits import DECIDE
 
 # -- inspection
 

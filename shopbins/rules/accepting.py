@@ -12,8 +12,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from shopbins.answer import Accepted
-from shopbins.records.accepted import FOR_NOW, Acceptable, Acceptance, acceptance, acceptances
 from shopbins.ledger.state import State
+from shopbins.records.accepted import FOR_NOW, Acceptable, Acceptance, acceptance, acceptances
 from shopbins.rules.finding import Finding
 from shopbins.rules.keepclear import is_urgent_gear
 from shopbins.rules.rule import Rule

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from shopbins.scene.scene import Scene
+from shopbins.placing.judging import once
 from shopbins.rules import accepting
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.placing.judging import once
 from shopbins.rules.registry import RULES
+from shopbins.scene.scene import Scene
 
 Heard = Callable[[float], bool]
 

@@ -156,8 +156,8 @@ def test_overdue_stays_true_whenever_the_demo_is_written(tmp_path):
 
 
 def test_the_engine_block_needs_a_few_things_shifted_to_reach_the_test_bed(desk):
-    from shopbins.kernel.goes import goes
     from shopbins.geometry.shapes import Pose, rectangle
+    from shopbins.kernel.goes import goes
 
     scene, shop = desk.scene(), desk.shop
     block = called(desk, "Engine block on its skid")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from shopbins.records import acts
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, Size, ThingPlace
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.records import acts
 
 
 class Desk:

@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 from tinydb import where
 
-from shopbins.records import acts
-from shopbins.records.accepted import Acceptable, accept
 from shopbins.ledger.events import Draft
 from shopbins.ledger.files import Files, network_kind_in
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.locking import KernelLock
 from shopbins.ledger.model import InZone, Mass
 from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept
 
 
 @pytest.fixture

@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 
 from shopbins.answer import Accepted
-from shopbins.records.accepted import Acceptable, accept, acceptance, acceptances, take_back
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.records.accepted import Acceptable, accept, acceptance, acceptances, take_back
 
 DAY = date(2026, 3, 1)
 STOP = Acceptable("walkway/walkway:a+group:X", "stop", "shut", 0.0, 700.0)

@@ -9,8 +9,8 @@ import pytest
 from building import box, shop
 
 from shopbins.answer import Accepted
-from shopbins.records.accepted import Acceptable, accept
 from shopbins.ledger.state import State
+from shopbins.records.accepted import Acceptable, accept
 from shopbins.rules.accepting import acceptable, applied, covering
 from shopbins.rules.finding import Finding
 from shopbins.shop.model import KeepClear, Walkway

@@ -14,16 +14,16 @@ import pytest
 from building import shop, zone
 
 from shopbins.geometry.exact import inside, overlap
-from shopbins.scene.scene import build
-from shopbins.records import acts
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.ledger.problems import Refused
-from shopbins.rules.auditing import audit
 from shopbins.placing.laying import lay_down
 from shopbins.placing.nesting import put_into
 from shopbins.placing.recording import Laid
 from shopbins.placing.shifting import shift_thing
+from shopbins.records import acts
+from shopbins.rules.auditing import audit
+from shopbins.scene.scene import build
 from shopbins.shop.model import Fixture, Level, Limits, Shop, Walkway
 
 from datetime import date  # isort: skip

@@ -8,7 +8,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from shopbins.geometry.convex import is_convex
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, contains, counter_clockwise, rectangle
+from shopbins.geometry.shapes import (
+    FloorProblem,
+    Outline,
+    Point,
+    Pose,
+    contains,
+    counter_clockwise,
+    rectangle,
+)
 from shopbins.geometry.simple import simple_problem
 
 FARTHEST_MM = 1e7

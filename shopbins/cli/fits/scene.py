@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from shopbins.cli.fits import read
-from shopbins.geometry.exact import gap, overlap
 from shopbins.cli.fits.read import FloorScene
+from shopbins.geometry.exact import gap, overlap
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, placed
 
 LONGEST_S = 60.0

@@ -12,13 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.rules.finding import counts, worst_first
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
-from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.plan.laying import ask_reason
-from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.place import Place
+from shopbins.tui.plan.laying import ask_reason
 from shopbins.tui.text import counted, plain
+from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import measured_words
 

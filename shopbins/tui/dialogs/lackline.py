@@ -11,8 +11,8 @@ from shopbins.ledger.problems import BadValue
 from shopbins.records.shortage import SHORTAGE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.text import plain
 from shopbins.tui.refit.workactions import record_shortage
+from shopbins.tui.text import plain
 
 KEPT_LINES = 5
 

@@ -10,8 +10,8 @@ from shopbins.records import care, shortage
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.parts.entryline import Unreadable
+from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.entryline import read_date
 from shopbins.tui.refit.lists import Care, Ends, Milestones
 from shopbins.tui.refit.views import Only, View

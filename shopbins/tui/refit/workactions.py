@@ -7,11 +7,11 @@ from functools import partial
 from typing import TYPE_CHECKING, cast
 
 from shopbins.desk.problems import DeskError
+from shopbins.records import shortage
+from shopbins.records.how import HOW
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS
-from shopbins.records import shortage
-from shopbins.records.how import HOW
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several

@@ -6,16 +6,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_refit
-from shopbins.records import acts_strip
-from shopbins.records import acts_supply
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
-from shopbins.records import shortage
 
 
 def whys(job: Job) -> dict[str, str]:

@@ -5,17 +5,13 @@ from __future__ import annotations
 import pytest
 from strip_job import BENCH, Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_refit
-from shopbins.records import acts_strip
-from shopbins.records import acts_supply
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
+from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.count import count, on_machine
 from shopbins.strip.order import Order
 from shopbins.strip.refit import chain, next_back, reached, refit
-from shopbins.records import shortage
-from shopbins.records.shortage import SHORTAGE
 
 
 def now(job: Job) -> list[str]:

@@ -7,12 +7,10 @@ from datetime import date
 import pytest
 from strip_job import Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_strip
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.strip.shortages import Lack, hold_up, shortages
-from shopbins.records import shortage
+from shopbins.records import acts, acts_strip, shortage
 from shopbins.records.shortage import SHORTAGE
+from shopbins.strip.shortages import Lack, hold_up, shortages
 
 TODAY = date(2027, 3, 1)
 

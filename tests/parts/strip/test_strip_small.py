@@ -10,13 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_refit
-from shopbins.records import acts_strip
-from shopbins.records import acts_supply
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply
+from shopbins.records import care as care_record
+from shopbins.records.care import CARE
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
@@ -25,8 +24,6 @@ from shopbins.strip.how import how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.threads import is_thread, parse_thread
 from shopbins.strip.work import inspections, judge
-from shopbins.records import care as care_record
-from shopbins.records.care import CARE
 
 TODAY = date(2027, 3, 1)
 
