@@ -85,3 +85,13 @@ def status(findings: Iterable[Finding]) -> int:
     """Return the audit's exit status: 2 with a stop, 1 with something to fix, accepted or not, else 0."""
     grades = {each.grade for each in findings}
     return 2 if "stop" in grades else 1 if "correct" in grades else 0
+
+
+def once(findings: Iterable[Finding]) -> list[Finding]:
+    """Keep one finding of each id, the worst."""
+    kept: dict[str, Finding] = {}
+    for each in findings:
+        before = kept.get(each.id)
+        if before is None or GRADES.index(each.grade) < GRADES.index(before.grade):
+            kept[each.id] = each
+    return list(kept.values())
