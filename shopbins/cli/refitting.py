@@ -10,7 +10,7 @@ from shopbins.records import shortage
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.strip.refit import Entry
+    from shopbins.strip.refit import Entry
 
 
 def _reach_arguments(parser: Parser) -> None:

@@ -5,17 +5,16 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from shopbins.parts import acts_refit
-from shopbins.parts.acts import known, subject, take
-from shopbins.parts.acts_strip import known_milestone, known_position
-from shopbins.parts.events import Draft
-from shopbins.parts.model import Whereabouts
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.shortages import STATES, shortages
-from shopbins.records import kinds
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import Whereabouts
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.records import acts_refit, kinds
+from shopbins.records.acts import known, subject, take
+from shopbins.records.acts_strip import known_milestone, known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
+from shopbins.strip.order import Order
+from shopbins.strip.shortages import STATES, shortages
 
 _UNITS = "m|metres|litres|l|sheets?|tubes?|sets?|pairs?|box(?:es)?|rolls?|cans?"
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"
