@@ -1,6 +1,6 @@
 """The desk's part about strip and refit: what comes off before what, what goes back, what is lacking.
 
-Questions answer from `shopbins.parts.strip`; changes are recorded as everywhere, judged under the lock.
+Questions answer from `shopbins.strip`; changes are recorded as everywhere, judged under the lock.
 Positions are meant by a group's code or name, or by the name of a listed part.
 """
 

@@ -76,3 +76,13 @@ def counts(findings: Iterable[Finding]) -> dict[str, int]:
     for each in findings:
         total[each.grade] += 1
     return total
+
+
+def once(findings: Iterable[Finding]) -> list[Finding]:
+    """Keep one finding of each id, the worst."""
+    kept: dict[str, Finding] = {}
+    for each in findings:
+        before = kept.get(each.id)
+        if before is None or GRADES.index(each.grade) < GRADES.index(before.grade):
+            kept[each.id] = each
+    return list(kept.values())
