@@ -54,6 +54,7 @@ COMMANDS = MappingProxyType(
         "find": "looking",
         "show": "looking",
         "audit": "looking",
+        "accept": "accepting",
         "move": "moving",
         "tags": "tags",
         "strip": "refitting",

@@ -129,7 +129,7 @@ def _audit_arguments(parser: Parser) -> None:
 
 def _audit(context: Context, args: Arguments) -> int:
     from shopbins.reports.audit import audit_text
-    from shopbins.rules.finding import counts
+    from shopbins.rules.finding import counts, status
 
     del args
     desk = context.desk(readonly=True)
@@ -137,7 +137,7 @@ def _audit(context: Context, args: Arguments) -> int:
     number = counts(findings)
     data = {"seq": desk.seq, "counts": number, "findings": [each.as_json() for each in findings]}
     context.answer(data, audit_text(findings, desk.seq, context.width))
-    return 2 if number["stop"] else 1 if number["correct"] else 0
+    return status(findings)
 
 
 COMMANDS = {
