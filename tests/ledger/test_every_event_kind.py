@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.problems import LedgerProblem
+from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 
 HERE = Path(__file__).parent
@@ -39,7 +39,7 @@ def test_each_event_folds_and_undoes_as_it_always_did(tmp_path: Path, number: in
     with Ledger.open(home, by="rebuilder", prefix="MS") as ledger:
         assert (ledger.state.seq, digest(ledger.state)) == (seq, folded)
         if undone == "Refused":
-            with pytest.raises(LedgerProblem):
+            with pytest.raises(Refused):
                 ledger.undo()
         else:
             ledger.undo()
