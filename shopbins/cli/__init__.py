@@ -17,8 +17,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from shopbins import __version__
+from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import (
-    Arguments,
     Command,
     HelpAsked,
     Parser,
