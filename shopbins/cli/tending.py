@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
-from shopbins.cli.values import amount, days, millimetres, origin, whole
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.options import add_options, today, values
+from shopbins.cli.values import amount, millimetres, origin, whole
+from shopbins.records import care, connection, how, matched, position, work
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -32,7 +35,7 @@ def _how_arguments(parser: Parser) -> None:
         action="append",
         help="which screw went in which hole (may be repeated)",
     )
-    parser.add_argument("--days", metavar="N[-M]", help="how many days putting it back takes")
+    add_options(parser, how.DAYS)
 
 
 def _how(context: Context, args: Arguments) -> int:
@@ -53,13 +56,14 @@ def _how(context: Context, args: Arguments) -> int:
         details["screws"] = [_screw(text) for text in args.screw]
     changing = bool(details) or args.days is not None
     desk = context.desk(readonly=not changing)
-    position = desk.resolve_position(args.part)
-    if details:
-        desk.tell_how(position, **details)
+    key = desk.resolve_position(args.part)
+    wanted = [how.HOW(key, **details)] if details else []
     if args.days is not None:
-        desk.set_days(position, *days(args.days, "--days"))
-    how = desk.state.docs("part").get(position, {}).get("how", {})
-    context.answer({"how": how, "seq": desk.seq}, [f"{desk.position(position).name}:", *how_lines(how)])
+        wanted.append(how.DAYS(key, **values(args, how.DAYS)))
+    if wanted:
+        desk.do(*wanted)
+    known = desk.state.docs("part").get(key, {}).get("how", {})
+    context.answer({"how": known, "seq": desk.seq}, [f"{desk.position(key).name}:", *how_lines(known)])
     return 0
 
 
@@ -95,18 +99,19 @@ def _work(context: Context, args: Arguments) -> int:
     from shopbins.strip.waits import open_work
     from shopbins.strip.work import LISTS, inspections
 
+    if args.list is not None and not _split(args.list):
+        raise BadInput("--list names no work (shopbins work X --list 'clean, measure')")
     if args.kind is not None and args.kind not in LISTS:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
     points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
-    if points:
-        desk.set_work(group.id, points)
-    for point in args.done or ():
-        desk.work_done(group.id, point)
-    for point in args.again or ():
-        desk.work_done(group.id, point, done=False)
+    wanted = [work.LIST(group.id, points=points)] if points else []
+    wanted += [work.DONE(group.id, what=point, on=today()) for point in args.done or ()]
+    wanted += [work.AGAIN(group.id, what=point) for point in args.again or ()]
+    if wanted:
+        desk.do(*wanted)
     group = desk.state.group(group.id)
     measured = [each.told for each in inspections(desk.state, group)]
     left = open_work(group)
@@ -152,15 +157,14 @@ def _inspect(context: Context, args: Arguments) -> int:
 def _match_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what the set is: 'main bearing 3 and its cap'")
     parser.add_argument("groups", metavar="CODE|NAME", nargs="+", help="what belongs together")
-    parser.add_argument(
-        "--seat", metavar="SEAT", action="append", default=[], help="the seat of each, in order"
-    )
+    add_options(parser, matched.MATCH)
 
 
 def _match(context: Context, args: Arguments) -> int:
     desk = context.desk()
     groups = [desk.resolve_group(each) for each in args.groups]
-    seq = desk.add_set([each.id for each in groups], args.name, args.seat)
+    seats = values(args, matched.MATCH)
+    seq = desk.do(matched.MATCH(name=args.name, groups=[each.id for each in groups], **seats)).seq
     context.answer({"seq": seq}, [f"{args.name}: {', '.join(each.shown for each in groups)} stay together"])
     return 0
 
@@ -170,8 +174,7 @@ def _connect_arguments(parser: Parser) -> None:
         "mark", metavar="MARK|KIND", nargs="?", help="wire, hose or pipe for a new one; H3 for one known"
     )
     parser.add_argument("ends", metavar="END", nargs="*", help="where end A and end B go")
-    parser.add_argument("--name", metavar="NAME", default="", help="what it is")
-    parser.add_argument("--machine", metavar="KEY", default="", help="which machine it is on")
+    add_options(parser, connection.CONNECT)
     parser.add_argument("--joined", action="store_true", help="it is made again")
     parser.add_argument("--apart", action="store_true", help="it is apart after all")
 
@@ -185,17 +188,16 @@ def _connect(context: Context, args: Arguments) -> int:
     if args.mark.lower() in KINDS:
         if len(args.ends) != 2 or args.joined or args.apart:
             raise UsageError("shopbins connect: give where both ends go (see shopbins connect --help)")
-        machine = desk.resolve_machine(args.machine) if args.machine else ""
         end_a, end_b = args.ends
-        key = desk.connect(args.name, args.mark.lower(), end_a, end_b, machine)
+        said = {"name": None, **values(args, connection.CONNECT)}
+        wanted = connection.CONNECT(kind=args.mark.lower(), end_a=end_a, end_b=end_b, **said)
     else:
         if args.ends or args.joined == args.apart:
             raise UsageError(
                 "shopbins connect: give --joined or --apart with a mark (see shopbins connect --help)"
             )
-        key = desk.resolve_connection(args.mark)
-        desk.set_connection(key, joined=args.joined)
-    return _told_connection(context, key)
+        wanted = connection.SET(args.mark, joined=args.joined)
+    return _told_connection(context, desk.do(wanted).subjects[0].partition(":")[2])
 
 
 def _told_connection(context: Context, key: str) -> int:
@@ -229,60 +231,34 @@ def _care_arguments(parser: Parser) -> None:
     parser.add_argument(
         "name", metavar="NAME", nargs="?", help="what is to be done; without it all is listed"
     )
-    parser.add_argument("--machine", metavar="KEY", help="of which machine")
-    parser.add_argument("--for", metavar="PART", dest="part", help="of which part")
-    parser.add_argument(
-        "--every", metavar="N", help="how often: 365d (days) or 250h (running hours)", action="append"
-    )
-    parser.add_argument("--done", metavar="DATE", help="when it was last done")
-    parser.add_argument("--at-hours", metavar="H", help="what the hour counter read when it was last done")
-    parser.add_argument("--hours", metavar="H", help="what --machine's hour counter reads now")
-    parser.add_argument("--gone", metavar="WHAT", help="what its procedure names and is no longer to be had")
-    parser.add_argument("--instead", metavar="WHAT", help="what is used instead")
-    parser.add_argument("--why", metavar="TEXT", help="why that may be used")
+    add_options(parser, care.CARE)
+    add_options(parser, care.HOURS)
 
 
 def _care(context: Context, args: Arguments) -> int:
-    fields = _care_fields(args)
-    if args.name is None and args.hours is None:
+    fields, hours = values(args, care.CARE), values(args, care.HOURS)
+    wanted = []
+    if "hours" in hours:
+        if args.machine is None:
+            raise UsageError("shopbins care: --hours needs --machine")
+        wanted.append(care.HOURS(**hours, on=today()))
+    if args.name is None and not wanted:
         if fields:
             raise UsageError("shopbins care: NAME is missing (see shopbins care --help)")
         return _care_list(context)
     desk = context.desk()
-    if args.machine is not None:
-        fields["machine"] = desk.resolve_machine(args.machine)
-    if args.hours is not None:
-        if args.machine is None:
-            raise UsageError("shopbins care: --hours needs --machine")
-        desk.set_hours(fields["machine"], amount(args.hours, "--hours"))
     if args.name is not None:
-        if args.part is not None:
-            fields["position"] = desk.resolve_position(args.part)
-        key = desk.care_called(args.name)
-        if key is None:
-            desk.add_care(args.name, **fields)
-        else:
-            desk.set_care(key, **fields)
+        same = [key for key, doc in desk.state.docs("care").items() if _same(doc["name"], args.name)]
+        wanted.append(care.SET(same[0], **fields) if same else care.ADD(name=args.name, **fields))
+    desk.do(*wanted)
     context.answer(
         {"seq": desk.seq}, [each.sentence for each in desk.care() if args.name in (None, each.name)]
     )
     return 0
 
 
-def _care_fields(args: Arguments) -> dict[str, Any]:
-    fields: dict[str, Any] = {
-        name: getattr(args, name)
-        for name in ("done", "gone", "instead", "why")
-        if getattr(args, name) is not None
-    }
-    if args.at_hours is not None:
-        fields["done_hours"] = amount(args.at_hours, "--at-hours")
-    for text in args.every or ():
-        plain = text.strip().lower()
-        if plain[-1:] not in ("d", "h"):
-            raise UsageError(f"--every '{text}' (write it as 365d for days or 250h for running hours)")
-        fields["every_days" if plain.endswith("d") else "every_hours"] = amount(plain[:-1], "--every")
-    return fields
+def _same(name: str, other: str) -> bool:
+    return name.casefold() == other.strip().casefold()
 
 
 def _care_list(context: Context) -> int:
@@ -317,7 +293,12 @@ def _assembly(context: Context, args: Arguments) -> int:
         return 0
     desk = context.desk()
     path = origin(args.path)
-    seq = desk.add_assembly(path) if args.to is None else desk.rename_path(path, origin(args.to))
+    wanted = (
+        position.ADD_ASSEMBLY(path=path)
+        if args.to is None
+        else position.RENAME(path=path, to=origin(args.to))
+    )
+    seq = desk.do(wanted).seq
     context.answer({"seq": seq}, [" > ".join(path if args.to is None else origin(args.to))])
     return 0
 

@@ -1,6 +1,6 @@
 """The desk's part about strip and refit: what comes off before what, what goes back, what is lacking.
 
-Questions answer from `shopbins.parts.strip`; changes are recorded as everywhere, judged under the lock.
+Questions answer from `shopbins.strip`; changes are recorded as everywhere, judged under the lock.
 Positions are meant by a group's code or name, or by the name of a listed part.
 """
 
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
+    from shopbins.records.kinds import Key
+    from shopbins.records.record import Wanted
     from shopbins.scene.fetching import Fetch
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Point, Shop
@@ -44,6 +46,7 @@ class StripDesk:
         @property
         def shop(self) -> Shop: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
+        def do(self, *wanted: Wanted) -> Event: ...
         def scene(self) -> Scene: ...
 
     # -- which is meant
@@ -82,15 +85,11 @@ class StripDesk:
         """Return the id of the connection with this mark (H3, or one of its flags: H3A)."""
         return meaning.connection_called(self.state, text)
 
-    def care_called(self, name: str) -> str | None:
-        """Return the id of the recurring care with this name, None where there is none yet."""
-        wanted = name.strip().casefold()
-        table = self.state.docs("care")
-        return next((key for key, doc in table.items() if doc["name"].casefold() == wanted), None)
+    def called(self, thing: str, text: str) -> list[Key]:
+        """Return the keys of the things of a kind that a text means (`desk/names.py`)."""
+        from shopbins.desk import names
 
-    def needed_by(self, texts: Sequence[str]) -> dict[str, Any]:
-        """Return what a milestone needs, as `set_milestone` takes it: parts, or assemblies by their path."""
-        return meaning.needed_by(self.state, self.shop, texts)
+        return names.called(self.state, self.shop, thing, text)
 
     def position(self, position: str) -> Position:
         """Return a position; KeyError where there is none."""
@@ -200,77 +199,6 @@ class StripDesk:
         lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
         return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
 
-    # -- what comes off before what
-
-    def before(self, firsts: Sequence[str], then: str, why: str = "") -> int:
-        """Record what had to come off before a position (nothing, too, is an answer); circles are refused."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.before_all(state, firsts, then, why)).seq
-
-    def not_before(self, first: str, then: str) -> int:
-        """Take a recorded relation back."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.not_before(state, first, then)).seq
-
-    def tell_how(self, position: str, **details: Any) -> int:
-        """Record how a position came off."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.tell_how(state, position, **details)).seq
-
-    def strike(self, position: str, reason: str | None) -> int:
-        """Let a position stay empty, with the reason; None takes that back."""
-        from shopbins.records import acts_strip
-
-        if reason is None:
-            return self.record(lambda state: acts_strip.unstrike(state, position)).seq
-        return self.record(lambda state: acts_strip.strike(state, position, reason)).seq
-
-    def set_days(self, position: str, least: float | None, most: float | None = None) -> int:
-        """Say how many days putting a position back takes."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.set_days(state, position, least, most)).seq
-
-    def set_milestone(self, name: str, **fields: Any) -> int:
-        """Record a milestone or add to one: positions, paths, by, move."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.set_milestone(state, name, **fields)).seq
-
-    def milestone_done(self, name: str, done: bool = True) -> int:
-        """Record that a milestone was reached today, or not yet."""
-        from shopbins.records import acts_strip
-
-        on = date.today().isoformat() if done else None
-        return self.record(lambda state: acts_strip.milestone_done(state, name, on)).seq
-
-    def drop_milestone(self, name: str) -> int:
-        """Forget a milestone."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.drop_milestone(state, name)).seq
-
-    def goes_on_after(self, position: str, milestone: str, yes: bool = True) -> int:
-        """Record that a position goes back only after a milestone, such as a move."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.goes_on_after(state, position, milestone, yes)).seq
-
-    def add_assembly(self, path: Sequence[str]) -> int:
-        """Record an assembly nothing came off yet."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.add_assembly(state, path)).seq
-
-    def rename_path(self, path: Sequence[str], to: Sequence[str]) -> int:
-        """Rename an assembly or move it in the tree, with everything in it."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.rename_path(state, path, to)).seq
-
     # -- putting back
 
     def fit(self, group_id: str, *, to: str | None = None, contents: bool = False, anyway: str = "") -> Event:
@@ -295,111 +223,17 @@ class StripDesk:
 
         return self.record(lambda state: acts_refit.come_off(state, group_id)).seq
 
-    def set_work(self, group_id: str, points: Sequence[str]) -> int:
-        """Give a group its short list."""
-        from shopbins.records import acts_refit
-
-        return self.record(lambda state: acts_refit.set_work(state, group_id, points)).seq
-
-    def work_done(self, group_id: str, what: str, done: bool = True) -> int:
-        """Tick a point of the short list off, or have it to do again."""
-        from shopbins.records import acts_refit
-
-        on = date.today().isoformat()
-        return self.record(lambda state: acts_refit.work_done(state, group_id, what, on, done)).seq
-
     def inspect(self, group_id: str, what: str, measured: str, low: str = "", high: str = "") -> Judged:
         """Judge a measured value against its limits and record it."""
         from shopbins.desk.desk import told
-        from shopbins.records import acts_supply
+        from shopbins.records.inspection import INSPECT
         from shopbins.strip.work import judge
 
         with told():
             found = judge(measured, low, high)
         on = date.today().isoformat()
-        self.record(
-            lambda state: acts_supply.record_inspection(
-                state, group_id, what, dict(found.doc), found.verdict, on
-            )
-        )
+        self.do(INSPECT(group_id, what=what, doc=dict(found.doc), verdict=found.verdict, on=on))
         return found
-
-    # -- what is lacking
-
-    def add_shortage(self, name: str, **fields: Any) -> str:
-        """Record something lacking; return its id. `fields` as `acts_supply.add_shortage` takes."""
-        from shopbins.records import acts_supply
-
-        event = self.record(lambda state: acts_supply.add_shortage(state, name, **fields))
-        return event.subjects[0].partition(":")[2]
-
-    def set_shortage(self, key: str, **fields: Any) -> int:
-        """Change a shortage."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.set_shortage(state, key, **fields)).seq
-
-    def arrive(self, key: str, *, container: str = "bare", blank: str | None = None) -> Group | None:
-        """Have a shortage here; return the group it became, not yet laid down, if it takes a place."""
-        from shopbins.records import acts_supply
-
-        code = "" if blank is None else meaning.blank_code(self.state, self.shop, blank)
-        on = date.today().isoformat()
-        event = self.record(lambda state: acts_supply.arrive(state, key, on, container=container, code=code))
-        table, _, group_id = event.subjects[0].partition(":")
-        return self.state.group(group_id) if table == "group" else None
-
-    def renew(self, group_id: str, name: str = "", **fields: Any) -> int:
-        """Have a group renewed: a shortage takes its place."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.renew(state, group_id, name, **fields)).seq
-
-    def strike_shortage(self, key: str, reason: str) -> int:
-        """Let a shortage be, with the reason."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.strike_shortage(state, key, reason)).seq
-
-    # -- sets, connections, care
-
-    def add_set(self, group_ids: Sequence[str], name: str, seats: Sequence[str] = ()) -> int:
-        """Record a matched set."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.add_set(state, group_ids, name, seats)).seq
-
-    def connect(self, name: str, kind: str, end_a: str, end_b: str, machine: str = "", note: str = "") -> str:
-        """Record a wire, hose or pipe by its two ends; return its id."""
-        from shopbins.records import acts_supply
-
-        event = self.record(lambda state: acts_supply.connect(state, name, kind, end_a, end_b, machine, note))
-        return event.subjects[0].partition(":")[2]
-
-    def set_connection(self, key: str, **fields: Any) -> int:
-        """Change a connection: name, a, b, note, joined, tagged."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.set_connection(state, key, **fields)).seq
-
-    def add_care(self, name: str, **fields: Any) -> int:
-        """Record care that comes round again."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.add_care(state, name, **fields)).seq
-
-    def set_care(self, key: str, **fields: Any) -> int:
-        """Change recurring care."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.set_care(state, key, **fields)).seq
-
-    def set_hours(self, machine: str, hours: float) -> int:
-        """Record what a machine's hour counter reads today."""
-        from shopbins.records import acts_supply
-
-        on = date.today().isoformat()
-        return self.record(lambda state: acts_supply.set_hours(state, machine, hours, on)).seq
 
     # -- parts lists
 

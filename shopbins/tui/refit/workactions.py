@@ -7,6 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING, cast
 
 from shopbins.desk.problems import DeskError
+from shopbins.records import shortage, work
+from shopbins.records.how import HOW
+from shopbins.records.matched import MATCH
+from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS
@@ -14,14 +18,12 @@ from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
 from shopbins.tui.parts.entryline import Unreadable
-from shopbins.tui.refit.entryline import read_how, read_shortage
+from shopbins.tui.refit.entryline import read_how
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.place import Place
-
-SHORTAGE_EXAMPLE = "big-end shells, 3 pairs, +0.25 mm, 10-20 days, of Hansen, 84 EUR, for crankshaft"
 
 
 class WorkActions:
@@ -78,12 +80,15 @@ class WorkActions:
         app = self._shopbins
         place = app.desk.position(position)
         if app.desk.state.docs("part").get(position, {}).get("struck"):
-            app.attempt(lambda: app.desk.strike(position, None), f"{place.name}: to be filled after all")
+            app.attempt(lambda: app.desk.do(UNSTRIKE(position)), f"{place.name}: to be filled after all")
             return
 
         def given(reason: str | None) -> None:
             if reason:
-                app.attempt(lambda: app.desk.strike(position, reason), f"{place.name} stays empty: {reason}")
+                app.attempt(
+                    lambda: app.desk.do(STRIKE(position, reason=reason)),
+                    f"{place.name} stays empty: {reason}",
+                )
 
         app.push_screen(
             Ask(f"Why does the place of {place.name} stay empty?", example="not fitted to later engines"),
@@ -99,7 +104,7 @@ class WorkActions:
         def given(text: str | None) -> None:
             if text:
                 app.attempt(
-                    lambda: app.desk.tell_how(position, **read_how(text)), f"noted how it came off: {text}"
+                    lambda: app.desk.do(HOW(position, **read_how(text))), f"noted how it came off: {text}"
                 )
 
         app.push_screen(
@@ -120,8 +125,10 @@ class WorkActions:
             name, *seats = [part.strip() for part in (text or "").split(",")]
             if not name:
                 return
-            seq = app.attempt(lambda: app.desk.add_set(ids, name, seats), f"matched set: {name}")
-            if seq is not None:
+            event = app.attempt(
+                lambda: app.desk.do(MATCH(name=name, groups=ids, seats=seats)), f"matched set: {name}"
+            )
+            if event is not None:
                 app.marked.clear()
                 app.changed()
 
@@ -228,10 +235,17 @@ def jot(app: ShopbinsApp, group: Group) -> None:
         elif what == "write":
             _write_list(app, group, [*done, *left])
         elif what == "list":
-            app.attempt(lambda: app.desk.set_work(group.id, [*done, *LISTS[rest]]), f"{group.shown}: {rest}")
+            app.attempt(
+                lambda: app.desk.do(work.LIST(group.id, points=[*done, *LISTS[rest]])),
+                f"{group.shown}: {rest}",
+            )
         else:
             said = f"{group.shown}: {rest} {'done' if what == 'done' else 'to do again'}"
-            app.attempt(lambda: app.desk.work_done(group.id, rest, done=what == "done"), said)
+            day = app.today().isoformat()
+            wanted = (
+                work.DONE(group.id, what=rest, on=day) if what == "done" else work.AGAIN(group.id, what=rest)
+            )
+            app.attempt(lambda: app.desk.do(wanted), said)
 
     says = [f"noted: {group.note}"] if group.note else []
     title = f"Jot a note on {group.shown}, or tick a job off"
@@ -250,7 +264,9 @@ def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = [part.strip() for part in text.split(",") if part.strip()]
-            app.attempt(lambda: app.desk.set_work(group.id, listed), f"{group.shown}: {text or 'no work'}")
+            app.attempt(
+                lambda: app.desk.do(work.LIST(group.id, points=listed)), f"{group.shown}: {text or 'no work'}"
+            )
 
     app.push_screen(
         Ask(f"Work on {group.shown}", ", ".join(points), example="clean, measure, new seals"), given
@@ -301,7 +317,8 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     warned = desk.set_warnings([group.id], "gone")
     lost = f" · {warned[0]}" if warned else ""
     app.attempt(
-        lambda: desk.renew(group.id), f"{group.shown} x{group.qty}: to be renewed, shortage raised{lost}"
+        lambda: desk.do(shortage.RENEW(group.id)),
+        f"{group.shown} x{group.qty}: to be renewed, shortage raised{lost}",
     )
 
 
@@ -313,13 +330,9 @@ def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
 
 
 def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
-    """Record a typed shortage; return what is said of it. Raises Unreadable or DeskError."""
-    desk = app.desk
-    read = read_shortage(text, app.today())
-    positions = [each for part in read.parts for each in desk.resolve_positions(part)]
-    if not read.parts and not read.milestone and position is not None:
-        positions = [position]
-    milestone = desk.resolve_milestone(read.milestone) if read.milestone else None
-    key = desk.add_shortage(read.name, positions=positions, milestone=milestone, **read.fields)
-    lack = next(each for each in desk.shortages(app.today(), all_of_them=True) if each.key == key)
-    return f"{lack.name}: {lack.sentence}"
+    """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
+    values = shortage.SHORTAGE.read_new(text, app.today())
+    if position is not None and not {"positions", "milestone"} & values.keys():
+        values["positions"] = [position]
+    event = app.desk.do(shortage.ADD(**values))
+    return shortage.sentence(app.desk.state, event.subjects[0].partition(":")[2], app.today())

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_refit, acts_strip, acts_supply
+from shopbins.records import acts, acts_refit, connection, relation, shortage
+from shopbins.records import position as acts_of
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
@@ -32,7 +33,7 @@ def test_exceptions_by_name() -> None:
     job = engine()
     job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
     job.do(acts.change(job.state, job.id("belts"), counted="later"))
-    key = job.do(acts_strip.add_part(job.state, "studs", ("engine", "top"), qty=24))
+    key = job.do(acts_of.add(job.state, "studs", ("engine", "top"), qty=24))
     job.take("studs", "engine", "top", qty=23, parts=(key,))
     found = whys(job)
     assert found["crank"] == "nothing takes its place"
@@ -45,7 +46,7 @@ def test_exceptions_by_name() -> None:
 def test_a_part_too_many_is_left_over() -> None:
     job = engine()
     key = job.renew("crank")
-    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
     job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))  # the old one goes back after all
     job.do(acts_refit.fit(job.state, job.id("crank"), anyway="the new one is wrong"))
@@ -62,9 +63,9 @@ def test_a_bag_left_in_what_is_on_is_left_over() -> None:
 
 def test_connections_not_joined_are_missing() -> None:
     job = Job()
-    key = job.do(acts_supply.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
+    key = job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "not joined again"}
-    job.do(acts_supply.set_connection(job.state, key, joined=True))
+    job.do(connection.change(job.state, key, joined=True))
     assert count(job.state).is_right
 
 
@@ -113,7 +114,7 @@ class Tally:
                 if not keys:
                     return
                 key = keys[a % len(keys)]
-                draft = acts_supply.arrive(state, key, "2026-12-01")
+                draft = shortage.arrive(state, key, "2026-12-01")
                 made = [fields for key, fields in draft.after.items() if key.startswith("group:")]
                 new_brought = sum(fields.get("qty", 1) for fields in made if fields)
             else:
@@ -135,7 +136,7 @@ class Tally:
             "into": lambda: acts.put_into(state, one, other, "on" if b % 2 else "in"),
             "scrap": lambda: acts_refit.dispose(state, one, "scrap"),
             "refit": lambda: acts_refit.dispose(state, one, "refit"),
-            "renew": lambda: acts_supply.renew(state, one),
+            "renew": lambda: shortage.renew(state, one),
             "try": lambda: acts_refit.try_on(state, one, contents=bool(b % 2)),
             "fit": lambda: acts_refit.fit(
                 state, one, contents=bool(b % 2), anyway="so" if b % 3 == 0 else ""
@@ -143,13 +144,14 @@ class Tally:
             "off": lambda: acts_refit.come_off(state, one),
             "away": lambda: acts.send_away(state, one, "Moss"),
             "back": lambda: acts.bring_back(state, one, BENCH),
-            "strike": lambda: acts_strip.strike(state, position, "not needed"),
-            "before": lambda: acts_strip.before(state, position, state.group(other).positions[0]),
+            "strike": lambda: acts_of.strike(state, position, "not needed"),
+            "before": lambda: relation.before(state, state.group(other).positions[0], [position]),
         }[what]()
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(ACTS)
+@example([("take", 0, 0)] * 5 + [("renew", 0, 0)] * 2 + [("refit", 0, 0), ("arrive", 0, 0), ("undo", 0, 0)])
 def test_pieces_are_conserved_whatever_is_done(steps: list[tuple[str, int, int]]) -> None:
     tally = Tally()
     state = tally.job.state
@@ -182,7 +184,7 @@ def test_what_is_no_part_of_a_machine_is_not_counted() -> None:
 def test_a_part_whose_place_is_filled_is_not_put_on_unasked() -> None:
     job = engine()
     key = job.renew("crank")
-    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
     job.do(acts_refit.fit(job.state, new))
     job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))
