@@ -231,10 +231,18 @@ def door_told(door: Door) -> Under:
 
 def finding_told(finding: Finding) -> Under:
     """Explain a finding: what, against which limit, what to do about it."""
-    lines = [measured_words(finding), f"put right: {finding.remedy}" if finding.remedy else ""]
-    lines.append(f"by {finding.source}" if finding.source else "")
-    title = f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {finding.text}"
+    lines = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
+    lines.append(f"Source: {finding.source}" if finding.source else "")
+    title = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
     return Under("finding", finding.id, title, tuple(line for line in lines if line))
+
+
+GRADE_WORDS = {"stop": "stop", "correct": "to fix", "note": "note"}
+
+
+def grade_word(finding: Finding) -> str:
+    """Say a finding's grade as people read it."""
+    return GRADE_WORDS[finding.grade]
 
 
 def measured_words(finding: Finding) -> str:

@@ -6,7 +6,7 @@ import pytest
 
 from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.plan.laying import REASONS
+from shopbins.tui.dialogs.stopbox import REASONS
 
 
 @pytest.fixture

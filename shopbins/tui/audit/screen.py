@@ -13,10 +13,11 @@ from textual.widgets import Static
 
 from shopbins.rules.finding import counts, worst_first
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.keys.acting import finding_menu, open_menu
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
-from shopbins.tui.plan.laying import ask_reason
+from shopbins.tui.plan.laying import accept_finding
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
@@ -25,6 +26,7 @@ from shopbins.tui.words import measured_words
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.act import Item
 
 WHICH = ("all", "only stops", "only to correct", "only for now")
 
@@ -151,6 +153,17 @@ class AuditScreen(StripActions, GroupActions, Place):
                     return found
         return None
 
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done about the finding; its last line opens the menu of its part."""
+        finding = self.current()
+        return ("", [], []) if finding is None else finding_menu(self, finding)
+
+    def menu_of_part(self) -> None:
+        """Open the menu of the part the finding is about."""
+        title, items, says = super().act_menu()
+        if items:
+            open_menu(self.shopbins, title, items, says)
+
     def _detail(self) -> None:
         finding = self.current()
         text = Text()
@@ -192,7 +205,13 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.action_show()
 
     def action_show(self) -> None:
-        """Show the spot on the Plan, or the group or zone it is about."""
+        """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan."""
+        if (finding := self.current()) is not None:
+            title, items, says = finding_menu(self, finding, again=True)
+            open_menu(self.shopbins, title, items, says)
+
+    def show_spot(self) -> None:
+        """Show the spot on the Plan, or the part or place it is about."""
         finding = self.current()
         if finding is None:
             return
@@ -209,20 +228,9 @@ class AuditScreen(StripActions, GroupActions, Place):
             self.shopbins.tell("this finding has no spot on the plan")
 
     def action_stand(self) -> None:
-        """Let it stand with a reason, or let it count again."""
-        finding = self.current()
-        if finding is None:
-            return
-        app = self.shopbins
-        if finding.accepted is not None:
-            app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again")
-            return
-
-        def chosen(reason: str | None) -> None:
-            if reason is not None:
-                app.attempt(lambda: app.desk.accept_finding(finding, reason), f"let stand: {reason}")
-
-        ask_reason(app, "Let it stand?", [finding], chosen)
+        """Accept it with a reason, or let what is accepted count again."""
+        if (finding := self.current()) is not None:
+            accept_finding(self.shopbins, finding)
 
     def action_which(self) -> None:
         """Show other grades."""

@@ -19,12 +19,16 @@ SIGN_KEYS = {"plus": "+", "minus": "-", "equals_sign": "=", "full_stop": "."}
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A line of a menu: its letter (or 'enter'), what it does, and why it cannot be done now ('': it can)."""
+    """A line of a menu: its letter (or 'enter'), what it does, why it cannot be done now ('': it can).
+
+    `more` says it in a sentence, where there is room.
+    """
 
     letter: str
     says: str
     run: Callable[[], object]
     why_not: str = ""
+    more: str = ""
 
 
 class ActMenu(Dialog[Item]):
@@ -46,7 +50,7 @@ class ActMenu(Dialog[Item]):
             yield Static(plain(self._title, 300), classes="title", markup=False)
             for line in self._says:
                 yield Static(plain(line, 600), classes="says", markup=False)
-            yield Menu([(each.letter, each.says, each.why_not) for each in self._items], id="lines")
+            yield Menu([(i.letter, i.says, i.why_not, i.more) for i in self._items], id="lines")
             yield Static("press a letter · arrows and enter · esc cancels", classes="hint", markup=False)
 
     def on_mount(self) -> None:
@@ -56,6 +60,8 @@ class ActMenu(Dialog[Item]):
     def on_key(self, event: events.Key) -> None:
         """Take a line by its letter."""
         typed = SIGN_KEYS.get(event.key, event.key)
+        if typed == "enter" and self.query_one(Menu).moved:
+            return
         found = next((each for each in self._items if each.letter == typed), None)
         if found is not None:
             event.stop()

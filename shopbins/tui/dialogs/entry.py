@@ -19,7 +19,7 @@ from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
 
 KEPT_LINES = 5
 EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
@@ -163,7 +163,7 @@ class EntryLine(FootDialog[None]):
         """Record it with its place in one event; where a stop holds it, it is recorded without one."""
         made: list[Laid] = []
 
-        def put(reason: str | None) -> Laid:
+        def put(reason: Reasons) -> Laid:
             made.append(self.desk.take_and_put(zone=place[0], level=place[1], override=reason, **fields))
             return made[-1]
 

@@ -9,6 +9,8 @@ from shopbins.tui.clipboard import Outward
 from shopbins.tui.keys.typeahead import TypeAhead
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
     from textual.widget import AwaitMount
 
     from shopbins.rules.finding import Finding
@@ -104,13 +106,39 @@ class Anywhere(Outward, TypeAhead):
 
     def action_undo(self) -> None:
         """Take back the last own change."""
-        app = self._app
-        app.attempt(app.desk.undo, lambda u: f"taken back: {u[1]}")
+        self._take_back(self._app.desk.undo, "undone")
 
     def action_redo(self) -> None:
         """Do again what was taken back."""
+        self._take_back(self._app.desk.redo, "redone")
+
+    def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str) -> None:
+        """Undo or redo; a stop that it would bring back asks, and is then recorded with its acceptance."""
+        from shopbins.placing.takingback import WouldStop
+        from shopbins.tui.plan.laying import ask_reasons
+
         app = self._app
-        app.attempt(app.desk.redo, lambda u: f"done again: {u[1]}")
+
+        def attempt(reasons: Mapping[str, str] | None) -> None:
+            try:
+                _, deed = take_back(override=reasons)
+            except DeskError as problem:
+                cause = problem.__context__
+                if not isinstance(cause, WouldStop):
+                    app.tell(*problem.lines, bad=True)
+                    return
+                ask_reasons(app, "STOP: it would be so again", cause.stops, chosen)
+                return
+            app.changed()
+            app.tell(f"{said}: {deed}")
+
+        def chosen(given: Mapping[str, str] | None) -> None:
+            if given is not None:
+                attempt(given)
+            else:
+                app.tell("nothing changed: fix or accept the stop first", bad=True)
+
+        attempt(None)
 
     def action_enter_part(self) -> None:
         """Open the line for what has just come off."""

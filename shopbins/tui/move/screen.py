@@ -28,6 +28,7 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
 
 if TYPE_CHECKING:
+    from shopbins.placing.recording import Reasons
     from shopbins.tui.dialogs.act import Item
 
 
@@ -285,7 +286,7 @@ class MoveScreen(MoveWorking):
             self._first_open()
             return
 
-        def put(reason: str | None) -> Any:
+        def put(reason: Reasons) -> Any:
             return moving.tick(self.desk, group, number, override=reason)
 
         lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import BindingType
@@ -19,7 +20,7 @@ from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import mass_words
 
 if TYPE_CHECKING:
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
 
 
 class PlanScreen(PlanMouse):
@@ -120,7 +121,7 @@ class PlanScreen(PlanMouse):
         scene = self.desk.scene()
         groups = [scene.group(each) for each in self.desk.state.unplaced()]
         if not groups:
-            self.shopbins.tell("everything is laid down")
+            self.shopbins.tell("everything is put down")
             return
         choices = [Choice(g.id, g.shown, f"{mass_words(g.mass)} · {g.container}") for g in reversed(groups)]
 
@@ -221,9 +222,10 @@ class PlanScreen(PlanMouse):
                 self._end()
                 self._stand_at(at, hand.key if hand.kind == "group" else None)
 
-        lay(self.shopbins, lambda reason: self._put(hand, reason), lambda _: self._said(hand), then)
+        put = partial(self._put, hand)
+        lay(self.shopbins, put, lambda _: self._said(hand), then, self.hand.action_best)
 
-    def _put(self, hand: Hand, reason: str | None) -> Laid:
+    def _put(self, hand: Hand, reason: Reasons) -> Laid:
         if hand.kind == "thing":
             return self.desk.move_thing(hand.key, hand.x_mm, hand.y_mm, hand.turn_deg, override=reason)
         target = hand.target(self.desk.scene())
@@ -235,5 +237,5 @@ class PlanScreen(PlanMouse):
 
     def _said(self, hand: Hand) -> str:
         if hand.kind == "thing":
-            return f"{hand.name} stands there now"
-        return f"{self.desk.introduce(hand.key)}: laid down"
+            return f"{hand.name} moved"
+        return f"{self.desk.introduce(hand.key)}: put down"

@@ -16,13 +16,13 @@ from textual.widget import Widget
 from shopbins.tui.text import fit
 from shopbins.tui.widgets.colours import theme_style
 
-LEAST_COLS, KEY_COLS = 36, 7
+LEAST_COLS, KEY_COLS = 36, 8
 MOST_IN_ONE = 12
 """A menu of more lines takes two columns where there is room."""
 
 
 class Menu(Widget, can_focus=True):
-    """Draws (letter, what it does, why it cannot be done) and has a cursor; the letters are its owner's."""
+    """Draws (letter, what it does, why it cannot be done, more) and has a cursor; the letters are its owner's."""
 
     @dataclass
     class Chosen(Message):
@@ -30,10 +30,11 @@ class Menu(Widget, can_focus=True):
 
         number: int
 
-    def __init__(self, lines: Sequence[tuple[str, str, str]], *, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, lines: Sequence[tuple[str, str, str, str]], *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self.lines = tuple(lines)
-        self.cursor = next((n for n, (_, _, why) in enumerate(self.lines) if not why), 0)
+        self.moved = False
+        self.cursor = next((n for n, (_, _, why, _) in enumerate(self.lines) if not why), 0)
 
     def _cols(self, width: int) -> int:
         return 2 if len(self.lines) > MOST_IN_ONE and width >= 2 * LEAST_COLS else 1
@@ -55,18 +56,20 @@ class Menu(Widget, can_focus=True):
             number = column * rows + y
             if y >= rows or number >= len(self.lines):
                 continue
-            letter, says, why = self.lines[number]
+            letter, says, why, more = self.lines[number]
             here = number == self.cursor
             more = Style(reverse=True) if here else Style()
             quiet = theme_style(self, "foreground", 0.7 if why else 1.0) + more
             bold = quiet + Style(bold=not why)
-            said = f"{says} ({why})" if why else says
+            said = f"{says}: {more}" if more and cols == 1 else says
+            said = f"{says} ({why})" if why else said
             segments.append(Segment(fit(f"  {letter}", KEY_COLS), bold))
             segments.append(Segment(fit(said, wide - KEY_COLS - 1) + " ", quiet))
         return Strip(segments).adjust_cell_length(width, self.rich_style)
 
     def _move(self, by: int) -> None:
         if self.lines:
+            self.moved = True
             self.cursor = max(0, min(len(self.lines) - 1, self.cursor + by))
             self.refresh()
 
@@ -77,7 +80,7 @@ class Menu(Widget, can_focus=True):
         if event.key in steps:
             event.stop()
             self._move(steps[event.key])
-        elif event.key == "enter" and self.lines and self.lines[self.cursor][0] != "enter":
+        elif event.key == "enter" and self.lines and self.moved:
             event.stop()
             self.post_message(self.Chosen(self.cursor))
 
