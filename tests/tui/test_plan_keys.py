@@ -124,6 +124,8 @@ async def test_the_list_of_what_lies_here_and_back(plan):
     await plan.press("escape")
     assert screen.focused is plan.plan
     await plan.press("v", "v")
+    assert screen.focused is screen.worst, "then the list of what is worst"
+    await plan.press("v")
     assert screen.focused is plan.plan
 
 

@@ -160,7 +160,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("plan.wider", "minus", "wider", "zoom out"),
     Action("plan.whole", "0", "whole shop", "show the whole shop"),
     Action("plan.centre", "", "centre", "bring the cursor to the middle"),
-    Action("plan.list", "v", "list", "go to the list of what lies here, and back"),
+    Action("plan.list", "v", "list", "go to the list of what lies here, to that of what is worst, and back"),
     Action("plan.back", "escape", "back", "back from the list to the plan", palette=False),
     # carry
     Action("carry.lay", "enter", "put down", "put it down here", foot=True),

@@ -22,7 +22,7 @@ MOST_IN_ONE = 12
 
 
 class Menu(Widget, can_focus=True):
-    """Draws (letter, what it does, why it cannot be done, more) and has a cursor; the letters are its owner's."""
+    """Draws (letter, what it does, why it cannot be done, more), with a cursor; its owner hears letters."""
 
     @dataclass
     class Chosen(Message):
@@ -58,8 +58,8 @@ class Menu(Widget, can_focus=True):
                 continue
             letter, says, why, more = self.lines[number]
             here = number == self.cursor
-            more = Style(reverse=True) if here else Style()
-            quiet = theme_style(self, "foreground", 0.7 if why else 1.0) + more
+            lit = Style(reverse=True) if here else Style()
+            quiet = theme_style(self, "foreground", 0.7 if why else 1.0) + lit
             bold = quiet + Style(bold=not why)
             said = f"{says}: {more}" if more and cols == 1 else says
             said = f"{says} ({why})" if why else said
