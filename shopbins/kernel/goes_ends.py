@@ -23,9 +23,9 @@ from shopbins.kernel.goes_answer import Answer, Tightest
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.sweep import Sweep
 
-OFF_MM = (20.0, 2.0, 0.2, 200.0, 1000.0, 4000.0)
-CLEAR_MM = 2.5
-WAYS = 16
+OFF_MM = (20.0, 2.0, 0.2, *(20.0 * 1.5**k for k in range(2, 16)))
+CLEAR_MM = 1.0
+WAYS = (16, 72)
 TOUCHES_MM = 0.001
 """As near as this is touching: what an end, and a place that `stand` offers, may cut into what it is at."""
 ROUNDING_MM = 1e-6
@@ -91,28 +91,42 @@ def from_end_to_end(
 
 def _beside(planner: Planner, crowd: Crowd, pose: Pose) -> Pose | None:
     """Return the pose if it is free, else one that a straight slide frees; None where none is found."""
-    sweep = planner.sweep(crowd)
-    if sweep.nearest(pose).distance_mm > TOUCHES_MM:
+    if planner.sweep(crowd).nearest(pose).distance_mm > TOUCHES_MM:
         return pose
+    for ways in WAYS:
+        found = _slid(planner, crowd, pose, ways)
+        if found is not None:
+            return found
+    return None
+
+
+def _slid(planner: Planner, crowd: Crowd, pose: Pose, ways: int) -> Pose | None:
+    """Return where a straight slide frees a pose; longer ones are tried only where the shorter are open."""
+    sweep = planner.sweep(crowd)
+    open_ = list(_ways_off(pose, ways))
     for off in OFF_MM:
-        best, most = None, min(off / 8, CLEAR_MM)
-        for x, y in _ways_off(pose):
+        best, most = None, min(off / 40, CLEAR_MM)
+        passed = []
+        for x, y in open_:
             moved = replace(pose, x_mm=pose.x_mm + off * x, y_mm=pose.y_mm + off * y)
             # What surrounds the whole slide is not entered, so the place slid to is not either.
             if _covered(planner, crowd, pose, moved).overlapped(Pose(0.0, 0.0, 0.0)) is not None:
                 continue
+            passed.append((x, y))
             clear = sweep.nearest(moved).distance_mm
             if clear > most:
                 best, most = moved, clear
         if best is not None:
             return best
+        if off > OFF_MM[0]:
+            open_ = passed
     return None
 
 
-def _ways_off(pose: Pose) -> Iterator[tuple[float, float]]:
+def _ways_off(pose: Pose, ways: int) -> Iterator[tuple[float, float]]:
     """Go through directions all round, along and across the body among them."""
-    for k in range(WAYS):
-        turn = math.radians(pose.turn_deg + 360.0 * k / WAYS)
+    for k in range(ways):
+        turn = math.radians(pose.turn_deg + 360.0 * k / ways)
         yield math.cos(turn), math.sin(turn)
 
 

@@ -1,7 +1,7 @@
 """Bounds that certainty rests on, at the motions where they are all but exact: a term less would show.
 
-Each motion is one whose curve bows as far as the bound allows to second order (the bow of an arc, the parabola
-of a point passed while turning); so half of any term claims more distance than there is.
+Each motion is one whose curve bows as far as the bound allows to second order (the bow of an arc, the
+parabola of a point passed while turning); so half of any term claims more distance than there is.
 """
 
 from __future__ import annotations
