@@ -11,7 +11,8 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts_refit, kinds
 from shopbins.records.acts import known, subject, take
-from shopbins.records.acts_strip import known_milestone, known_position
+from shopbins.records.milestone import known_milestone
+from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES, shortages
