@@ -11,7 +11,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
