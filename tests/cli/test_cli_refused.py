@@ -107,14 +107,16 @@ REFUSED: dict[str, list[list[str]]] = {
 """Of each command that records, lines that are refused, those first that are refused late."""
 
 READS = {
-    "check", "fits", "demo", "export", "find", "show", "audit", "strip", "reach", "refit", "shortages",
-    "count", "missing", "report",
+    "check", "new", "plan", "serve", "fits", "demo", "export", "find", "show", "list", "audit", "strip", "reach",
+    "refit", "shortages", "count", "missing", "report", "rescue", "backup", "verify", "import-plan",
 }  # fmt: skip
+"""Commands that record nothing in the ledger."""
+
 ELSEWHERE = {
     "catchup",  # records line by line, and says which could not be
-    "move",  # tests of moves
-    "accept",  # tests of accepting
-}
+    "move", "accept",  # beside what they are about
+    "correct", "concede", "lost", "found", "give", "swap", "bind", "lend",
+}  # fmt: skip
 
 
 @pytest.fixture
@@ -151,7 +153,8 @@ def test_what_is_refused_has_written_nothing(job: Run, shop: Path, name: str) ->
 
 
 def test_every_command_is_accounted_for() -> None:
-    assert set(COMMANDS) <= REFUSED.keys() | READS | ELSEWHERE | {"list"}
+    """A new command that records has a line here that is refused, the later the better."""
+    assert not set(COMMANDS) - REFUSED.keys() - READS - ELSEWHERE
 
 
 @pytest.mark.parametrize(
