@@ -107,8 +107,8 @@ REFUSED: dict[str, list[list[str]]] = {
 """Of each command that records, lines that are refused, those first that are refused late."""
 
 READS = {
-    "check", "new", "plan", "serve", "fits", "demo", "export", "find", "show", "list", "audit", "strip", "reach",
-    "refit", "shortages", "count", "missing", "report", "rescue", "backup", "verify", "import-plan",
+    "check", "new", "plan", "serve", "fits", "demo", "export", "find", "show", "list", "audit", "strip",
+    "reach", "refit", "shortages", "count", "missing", "report", "rescue", "backup", "verify", "import-plan",
 }  # fmt: skip
 """Commands that record nothing in the ledger."""
 
