@@ -17,8 +17,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from shopbins import __version__
+from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import (
-    Arguments,
     Command,
     HelpAsked,
     Parser,
@@ -35,6 +35,8 @@ __all__ = ["COMMANDS", "command", "main", "spare_garbage"]
 COMMANDS = MappingProxyType(
     {
         "check": "files",
+        "new": "new",
+        "plan": "plan",
         "fits": "files",
         "demo": "files",
         "export": "files",

@@ -19,15 +19,22 @@ from shopbins.ledger.text import NOTE_LIMIT, clean_text
 class Names(Protocol):
     """Who knows what a typed name means."""
 
-    def called(self, thing: str, text: str) -> list[str]:
-        """Return the keys of what a text names, an assembly's parts for 'positions'.
+    def called(self, thing: str, text: str) -> list[Key]:
+        """Return the keys of what a text names.
 
-        `thing` is one of THINGS. Raises where nothing is called so, or several things are.
+        `thing` is one of THINGS: 'positions' gives every position of an assembly that is named, 'needed' a
+        position or an assembly's path. Raises where nothing is called so, or several things are.
         """
         ...
 
 
-THINGS = ("group", "position", "positions", "milestone", "machine", "shortage", "connection", "care", "set")
+Key = str | tuple[str, ...]
+"""The key of a document; an assembly, which is none, by its path from the machine on."""
+
+THINGS = (
+    "group", "position", "positions", "needed", "milestone", "machine", "shortage", "connection", "care",
+    "set",
+)  # fmt: skip
 
 Read = Callable[[str, date], Any]
 Check = Callable[[Any, str], Any]
@@ -144,7 +151,11 @@ def thing(name: str, metavar: str) -> Kind:
     return Kind(metavar, _text, thing=name)
 
 
+YES = Kind(
+    "", lambda value, _what: bool(value) or None, lambda text, _today: text.strip().lower() in ("yes", "true")
+)
 GROUP = thing("group", "CODE|NAME")
+NEEDED = thing("needed", "PART")
 POSITION = thing("position", "PART")
 POSITIONS = thing("positions", "PART")
 MILESTONE = thing("milestone", "NAME")
