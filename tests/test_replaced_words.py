@@ -65,7 +65,7 @@ REPLACED = {
 }
 """What is not said any more, as a pattern, and what is said instead."""
 
-NAMES = {"unplaced", "not judged", "to correct"}
+NAMES = re.compile(r"(unplaced|not judged|to correct|\w+\.unplaced|taken off and put down)$")
 """Keys of JSON, rules and commands keep their names: a text that is one of these alone is no sentence."""
 
 
@@ -80,7 +80,7 @@ def texts() -> Iterator[tuple[str, int, str]]:
         }
         for node in ast.walk(tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
-                if node.value.strip() not in NAMES:
+                if not NAMES.match(node.value.strip()):
                     yield str(path.relative_to(HOME)), node.lineno, node.value
 
 

@@ -146,7 +146,7 @@ COMMANDS = {
     for each in (
         Command(
             "find",
-            "find groups by any words; typing errors are forgiven",
+            "find groups by any words; typos are fine",
             ("shopbins find inlet spring", 'shopbins find gasket --zone "rack a"'),
             _find_arguments,
             _find,
@@ -160,11 +160,11 @@ COMMANDS = {
         ),
         Command(
             "audit",
-            "judge the whole shop by every rule, worst first",
+            "check the whole shop by every rule, worst first",
             ("shopbins audit", "shopbins audit --json"),
             _audit_arguments,
             _audit,
-            "Exit status: 0 nothing or notes, 1 something to correct, 2 a stop.\n"
+            "Exit status: 0 nothing or notes, 1 something to fix, 2 a stop.\n"
             "It says what was checked against what; local codes and whoever is answerable come first.",
         ),
     )

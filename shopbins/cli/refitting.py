@@ -103,7 +103,7 @@ def _refit(context: Context, args: Arguments) -> int:
         context.problem(
             "nothing can go back now"
             if args.next and desk.refit(machine, milestone)
-            else "nothing is left to go back"
+            else "everything is back on"
         )
     return 0 if entries else 1
 

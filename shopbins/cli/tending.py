@@ -150,7 +150,7 @@ def _inspect(context: Context, args: Arguments) -> int:
     }  # fmt: skip
     context.answer(data, lines)
     if found.verdict == "beyond":
-        context.problem("decide what becomes of it: renew, or set --disposition (repair, remachine, refit)")
+        context.problem("decide what happens to it: renew, or set --disposition (repair, remachine, refit)")
     return 0 if found.verdict == "within" else 1
 
 
@@ -409,7 +409,7 @@ COMMANDS = {
             ),
             _inspect_arguments,
             _inspect,
-            "Exit status: 0 within the limit, 1 beyond it or not judged. The limit itself is within.\n"
+            "Exit status: 0 within the limit, 1 beyond it or not checked. The limit itself is within.\n"
             "It says what was checked against what; whoever is answerable for the machine decides.",
         ),
         Command(

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 Kind = Literal["missing", "misplaced", "unexpected", "present"]
 Word = Literal["HERE", "NOT HERE", "NEW", "AGAIN", "MISREAD", "UNKNOWN", "OTHER SHOP", "PLACE"]
 REMEDY = {
-    "missing": "it is not there: take it off the record, unplaced",
-    "misplaced": "it lies here: lay it down here",
-    "unexpected": "it lies here: lay it down here",
+    "missing": "it is not there: take it off the record, waiting",
+    "misplaced": "it lies here: put it down here",
+    "unexpected": "it lies here: put it down here",
     "present": "",
 }
 """What putting right does with each kind, in words."""

@@ -214,7 +214,7 @@ def _blank(desk: Desk, who: str) -> bool:
 
 def _stopped(after: ScanState, laid: Laid, who: str) -> Scanned:
     why = next((f.text for f in laid.findings if f.grade == "stop"), "refused")
-    return Scanned("STOP", f"not laid down: {why}", False, after.here, None, who, laid.findings, after.into)
+    return Scanned("STOP", f"not put down: {why}", False, after.here, None, who, laid.findings, after.into)
 
 
 def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override: Reasons) -> Answer:

@@ -165,13 +165,13 @@ def _height(work: _Work) -> _Part:
         else:
             what = "how high its leaf hangs" if door.opens == "up-and-over" and known else "its height"
             work.found.append(
-                DOOR.found("note", work.subjects, f"{door.name}: {what} is not known, not judged")
+                DOOR.found("note", work.subjects, f"{door.name}: {what} is not known, not checked")
             )
             return _Part("not known")
     raised = it.height_mm
     least = it.least_height_mm if it.least_height_mm is not None else raised
     if least is None:
-        text = f"{door.name}: how high {it.name} is is not known, not judged"
+        text = f"{door.name}: how high {it.name} is is not known, not checked"
         work.found.append(DOOR.found("note", work.subjects, text, remedy="measure its height"))
         return _Part("not known")
     under = "under the open leaf" if door.hang_mm is not None and clear == door.hang_mm else "clear"
@@ -236,7 +236,8 @@ def _sill(work: _Work) -> Answer:
     if free is not None:
         _say_again(work, free - step, f"sill of {door.name}", f"what is free under {it.name}")
     if it.wheel_mm is None:
-        text = f"whether wheels of {it.name} go over {show_length(step)} of sill at {door.name} is not judged"
+        sill = f"{show_length(step)} of sill at {door.name}"
+        text = f"whether wheels of {it.name} go over {sill} is not checked"
         work.found.append(SILL.found("note", work.subjects, text, room=door.room))
         return "not known"
     share = step_share(it.wheel_mm, step)

@@ -133,10 +133,10 @@ def floor_findings(
 def _area(load: Load, room: Room, area: float, gear_kg: float) -> list[Finding]:
     subjects = (*load.subjects, f"room:{room.key}")
     if room.floor_load_kn_m2 is None:
-        text = f"floor of {room.name} not judged: what it takes per area is not known"
+        text = f"floor of {room.name} not checked: what it takes per area is not known"
         return [AREA.found("note", subjects, text, room=room.key, remedy="ask who built it, or an engineer")]
     if load.mass_kg is None:
-        text = f"floor of {room.name} not judged: {load.name} is not weighed"
+        text = f"floor of {room.name} not checked: {load.name} is not weighed"
         return [AREA.found("note", subjects, text, room=room.key, remedy="weigh it")]
     mass, limit = load.mass_kg + gear_kg, room.floor_load_kn_m2
     measured = area_load_kn_m2(mass, area)
@@ -161,18 +161,19 @@ def _area(load: Load, room: Room, area: float, gear_kg: float) -> list[Finding]:
         ]
     if not load.not_weighed:
         return []
-    text = f"not judged: {words}, {load.not_weighed} not weighed"
+    text = f"not checked: {words}, {load.not_weighed} not weighed"
     return [AREA.found("note", subjects, text, room=room.key, measured=measured, limit=limit, unit="kN/m2")]
 
 
 def _points(load: Load, room: Room, contacts: Sequence[Contact]) -> list[Finding]:
     subjects = (*load.subjects, f"room:{room.key}")
     if room.point_load_kn is None:
-        text = f"floor of {room.name} not judged: what it takes on one point is not known"
+        text = f"floor of {room.name} not checked: what it takes on one point is not known"
         return [POINT.found("note", subjects, text, room=room.key, remedy="ask who built it, or an engineer")]
     if not contacts:
         text = (
-            f"load on one point of the floor of {room.name} not judged: what each contact bears is not known"
+            f"load on one point of the floor of {room.name} not checked: what each contact carries "
+            "is not known"
         )
         return [POINT.found("note", subjects, text, room=room.key, remedy="weigh it; say the gear's wheels")]
     worst = max(contacts, key=lambda c: (c.least_kg, c.most_kg))
@@ -192,7 +193,7 @@ def _points(load: Load, room: Room, contacts: Sequence[Contact]) -> list[Finding
         f"{room.name} takes {show_force(limit)} on one point; {DECIDE}"
     )
     if grade == "note":
-        text = f"not judged, {load.not_weighed} not weighed: {text}"
+        text = f"not checked, {load.not_weighed} not weighed: {text}"
     return [POINT.found(grade, subjects, text, room=room.key, measured=kn, limit=limit, unit="kN")]
 
 

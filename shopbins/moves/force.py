@@ -229,7 +229,7 @@ def force_findings(
     """Return what is found of the forces: a stop where it runs downhill, else who can push it."""
     about = tuple(subjects) or load.subjects
     if found is None:
-        text = f"forces on {load.name} not judged: it is not weighed"
+        text = f"forces on {load.name} not checked: it is not weighed"
         return (FORCE.found("note", about, text, room=room, remedy="weigh it"),)
     at_least = "at least " if found.at_least else ""
     said = []

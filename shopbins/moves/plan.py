@@ -242,7 +242,7 @@ def _with_unknowns(scene: Scene, it: Attempt) -> Attempt:
     unknown = next((d for d in it.doors if "not known" in (d.height, d.sill)), None)
     if unknown is not None:
         what = "height" if unknown.height == "not known" else "sill under the wheels"
-        return replace(it, verdict="not decided", reason=f"{what} of {unknown.door.name} is not judged")
+        return replace(it, verdict="not decided", reason=f"{what} of {unknown.door.name} is not checked")
     if it.verdict == "goes" and (it.gear.again or any(d.again for d in it.doors)):
         return replace(it, verdict="goes, measure again")
     return it

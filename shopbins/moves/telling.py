@@ -265,7 +265,7 @@ def _again(it: Attempt, pair: tuple[str, str] | None, measured_mm: float) -> tup
 
 def _cautions(scene: Scene, it: Attempt, findings: list[Finding]) -> Iterator[str]:
     said: list[str] = [*it.gear.cautions]
-    said += [f"not judged: {what}" for what in it.gear.unknown]
+    said += [f"not checked: {what}" for what in it.gear.unknown]
     said += [must for d in it.doors for must in d.must]
     said += [f"take the leaf of {scene.shop.doors[key].name} off its hinges" for key in it.leaves_off]
     if it.gear.gear.kind != "by hand":

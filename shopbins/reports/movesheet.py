@@ -24,7 +24,7 @@ def answer_line(plan: Plan, measured_mm: float) -> str:
     """Return the answer in one line, with its margin."""
     spare = "" if plan.margin_mm is None else f", {show_length(plan.margin_mm)} to spare at the tightest"
     if plan.answer == "goes":
-        return f"It goes{spare}, even at the worst of the measuring ({show_length(measured_mm)} either way)"
+        return f"It goes{spare}, even if every size is {show_length(measured_mm)} off"
     if plan.answer == "goes, measure again":
         return f"It goes as measured{spare}: measure again before relying on it"
     word = "It does not go" if plan.answer == "does not go" else "Not decided"

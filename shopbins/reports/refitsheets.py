@@ -120,7 +120,7 @@ def _refit(sort: str, about: About) -> bytes:
         (("code", 1.2), ("part group", 2.6), ("lies", 1.8), ("waits for", 3.4)),
         rows,
         _foot(about),
-        "nothing is left to go back",
+        "everything is back on",
     )
     return listing_pdf(listing)
 
@@ -138,13 +138,13 @@ def _shortages(sort: str, about: About) -> bytes:
     if sort == "csv":
         return strip.shortages_csv(found)
     if sort == "txt":
-        return _text(strip.shortages_text(found) or ["nothing is lacking"])
+        return _text(strip.shortages_text(found) or ["no shortages"])
     rows = [
         Row((each.name, each.quantity, each.state, each.sentence), _more(each), box=True) for each in found
     ]
     columns = (("lacking", 2.2), ("how much", 0.9), ("", 0.9), ("what to do", 4.0))
     under = ("The most pressing first. Dates err on the early side: the longest times known are taken.",)
-    return listing_pdf(Listing("Shortages", under, columns, rows, _foot(about), "nothing is lacking"))
+    return listing_pdf(Listing("Shortages", under, columns, rows, _foot(about), "no shortages"))
 
 
 def _more(lack: Lack) -> tuple[str, ...]:

@@ -33,7 +33,7 @@ def _space(shop: Shop, clear: KeepClear, volts: float) -> Iterator[Finding]:
     sides = rectangle_sides(clear.outline)
     if deep is None or sides is None:
         why = "its outline is no rectangle" if sides is None else "above 600 V another table applies"
-        yield _found(clear, "note", f"the working space {clear.name} is not judged: {why}", None, deep)
+        yield _found(clear, "note", f"the working space {clear.name} is not checked: {why}", None, deep)
         return
     short, long = sides
     # Whichever side is the depth: the best reading of the two is judged.
@@ -57,7 +57,7 @@ def _space(shop: Shop, clear: KeepClear, volts: float) -> Iterator[Finding]:
 
 def _too_small(measured: float, least: float, what: str) -> str:
     drawn, limit = mm_pair(measured, least)
-    return f"drawn {drawn} {what}, {limit} is the published least"
+    return f"drawn {drawn} {what}, {limit} is the published minimum"
 
 
 def _high_mm(shop: Shop, clear: KeepClear) -> float:
@@ -102,7 +102,7 @@ SPACE = Rule(
     title="The working space at electrical equipment",
     text="A keep-clear with `volts` is at least as deep as published for its voltage to ground and what is "
     "opposite, 30 in (762 mm) or the equipment's own width wide, and 6 ft 6 in (1981 mm) high. The width of "
-    "the equipment is not known to the program. To correct under 'us', advice under 'own'. That nothing "
+    "the equipment is not known to the program. To fix under 'us', advice under 'own'. That nothing "
     "stands in it is the rule of keep-clears.",
     limit="0-150 V 3 ft; 151-600 V 3, 3.5 or 4 ft with nothing, something grounded or live opposite",
     source="29 CFR 1910.303(g)(1), Table S-1",

@@ -53,7 +53,7 @@ def _width(
     yield WIDTH.found(
         grade,
         subject,
-        f"{words(left)}, {limit} is the published least{unsure(shop, clear, least, 'there')}",
+        f"{words(left)}, {limit} is the published minimum{unsure(shop, clear, least, 'there')}",
         measured=round(clear, 3),
         limit=least,
         unit="mm",
@@ -185,7 +185,7 @@ def _low(
     yield HEIGHT.found(
         grade,
         (subject,),
-        f"{name}{on_it} {is_high.format(measured)}, {limit} is the published least"
+        f"{name}{on_it} {is_high.format(measured)}, {limit} is the published minimum"
         f"{unsure(shop, high, least, 'the height', slack)}",
         room=None if room is None else room.key,
         measured=high,
@@ -198,7 +198,7 @@ HEIGHT = Rule(
     key="exit-height",
     title="An exit route lower than published",
     text="The ceiling over an exit route is at least 7 ft 6 in (2286 mm), and no door, open up-and-over leaf "
-    "or fixture over it lower than 6 ft 8 in (2032 mm). To correct under 'us', advice under 'own'.",
+    "or fixture over it lower than 6 ft 8 in (2032 mm). To fix under 'us', advice under 'own'.",
     limit="2286 mm; 2032 mm for projections",
     source="29 CFR 1910.36(g)(1)",
     mark="published",
@@ -230,7 +230,7 @@ def _audit_ramp(scene: Scene, _today: date) -> Iterator[Finding]:
 RAMP = Rule(
     key="ramp",
     title="A floor steeper than a ramp may be",
-    text="A floor that falls more than 1 in 12 is steeper than a ramp may be. To correct under 'us', advice "
+    text="A floor that falls more than 1 in 12 is steeper than a ramp may be. To fix under 'us', advice "
     "under 'own'.",
     limit="1 in 12",
     source="ADA Standards 405.2",

@@ -38,7 +38,7 @@ def _hung(shop: Shop, clear: KeepClear, mounted: Mounted) -> Iterator[Finding]:
     ]
     words = [_told(shop, clear, *each) for each in beyond]
     if unknown:
-        words.append(f"not judged for want of its {' and its '.join(unknown)}")
+        words.append(f"not checked for want of its {' and its '.join(unknown)}")
     if words:  # one finding: an audit keeps one of a rule about the same thing
         measured, limit = beyond[0][:2] if beyond else (None, None)
         text = f"{clear.name}: {'; '.join(words)}"
@@ -78,7 +78,7 @@ HUNG = Rule(
     title="An extinguisher hung too high or too low",
     text="Where a keep-clear says how an extinguisher is `mounted`: the top of one up to 40 lb (18.1 kg) is "
     "at most 5 ft (1524 mm) above the floor, of a heavier one 3.5 ft (1066.8 mm), the lower edge at least "
-    "4 in (101.6 mm). To correct under 'us', advice under 'own'; what is not known is not judged. How far it "
+    "4 in (101.6 mm). To fix under 'us', advice under 'own'; what is not known is not checked. How far it "
     "is to it is not looked at.",
     limit="5 ft or 3.5 ft; 4 in",
     source="NFPA 10",

@@ -86,7 +86,7 @@ def _near(scene: Scene, body: Standing, hot: list[tuple[str, str, Outline]]) -> 
             grade,
             (body.tag, subject),
             f"{body.name}{inside}, marked '{marked}', is {is_far} from {name}, {least} is the "
-            f"published least unless shielded{unsure(scene.shop, far, published.US_HOT_WORK_MM, 'there')}",
+            f"published minimum unless shielded{unsure(scene.shop, far, published.US_HOT_WORK_MM, 'there')}",
             room=body.room,
             at_mm=body.centre,
             measured=round(far, 3),
@@ -110,8 +110,8 @@ HOT = Rule(
     title="What burns near hot work",
     text="A group whose cautions mark it as burning (flammable, fuel, solvent ...) stands 35 ft (10.7 m) "
     "from a hot fixture, and not in a room where hot work is done, unless shielded; walls between rooms "
-    "count as shield. To correct under 'us', advice under 'own'. Vapours "
-    "and watching afterwards are not judged.",
+    "count as shield. To fix under 'us', advice under 'own'. Vapours "
+    "and watching afterwards are not checked.",
     limit="35 ft (10.668 m)",
     source="29 CFR 1910.252(a)(2)(vii) (paragraph from memory)",
     mark="published",

@@ -39,7 +39,7 @@ def _judge_alone(p: Placement) -> Iterator[Finding]:
 ALONE = Rule(
     key="one-person",
     title="Too heavy for one person",
-    text="Says when a thing is laid down that it is heavier than the shop file has one person lift. A note.",
+    text="Says when a thing is put down that it is heavier than the shop file has one person lift. A note.",
     limit="limits.one person of the shop file",
     source="shop file",
     mark="own",
@@ -130,11 +130,9 @@ class LevelLift:
         here = at_height(self.height_mm)
         limit = show_mass(self.limit_kg)
         if self.limit_kg <= 0:
-            return (
-                f"{here} nobody by hand: the hands would be too high or too far out for the method; a hoist"
-            )
+            return f"{here} do not lift it to this height by hand: use a hoist"
         if mass_kg is None or self.within is None:
-            return f"{here} one person's limit is {limit}; not weighed, not judged"
+            return f"{here} one person's limit is {limit}; not weighed, not checked"
         if self.within:
             return f"{here} within the limit for one person ({limit})"
         return f"{here} not ({limit} for one person): {self.instead(mass_kg)}"
@@ -218,9 +216,7 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
     if share.mass_kg < LEAST_KG or p.shop.rules == "eu":
         return
     if share.mass_kg > HOISTED_KG:
-        text = (
-            f"{p.group.shown}, {kg(share.mass_kg)}, is beyond one person and any team with a published figure"
-        )
+        text = f"{p.group.shown}, {kg(share.mass_kg)}, is too heavy to lift by hand, even for a team: use a hoist"
         yield LIFT.found(
             "note",
             (f"group:{p.group.code}",),
@@ -266,7 +262,7 @@ def _by_filter(p: Placement, mass: float) -> Iterator[Finding]:
         return
     here = at_height(p.level.height_mm)
     if single is None:
-        text, words = f"{here} nobody by hand: above the filter; a hoist", ""
+        text, words = f"{here} do not lift it to this height by hand: above the filter, use a hoist", ""
     else:
         text = f"{here} more than one man's figure ({show_mass(limit)}): {instead(mass, single)}"
         words = single.zone if single.mark == "published" else f"{single.zone}, figure {single.mark}"
@@ -302,10 +298,10 @@ def _lift_finding(
 LIFT = Rule(
     key="lift",
     title="Beyond one person's lift at that height",
-    text="Compares the mass of what is laid down with what one person lifts to the level's height by the "
+    text="Compares the mass of what is put down with what one person lifts to the level's height by the "
     "revised NIOSH equation, with what is not known assumed and said; under 'uk' with HSE's lifting filter. "
-    "A note; under 'us' to correct above a lifting index of 3 or where the limit is 0, under 'uk' above "
-    "twice the filter's figure. Not judged under 'eu', nor of pallets, what has its own wheels, and less "
+    "A note; under 'us' to fix above a lifting index of 3 or where the limit is 0, under 'uk' above "
+    "twice the filter's figure. Not checked under 'eu', nor of pallets, what has its own wheels, and less "
     "than 3 kg; more than 75 kg is taken to be hoisted, a note. Teams by HSE L23. Carrying there is outside "
     "the method.",
     limit="recommended weight limit at origin and destination, the lower",

@@ -23,7 +23,7 @@ HOW = {
     "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
     "tag": "print its tag and stick it on: shopbins tags {code}",
     "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
-    "decide on": "say what becomes of it: shopbins set {code} --disposition refit",
+    "decide on": "say what happens to it: shopbins set {code} --disposition refit",
 }
 
 
@@ -59,8 +59,8 @@ class _Count:
             (self.unweighed, "not weighed"),
             (self.unsized, "not measured"),
             (self.untagged, "untagged"),
-            (self.no_origin, "without origin"),
-            (self.undecided, "without disposition"),
+            (self.no_origin, "origin not known"),
+            (self.undecided, "undecided"),
         )
         return [f"{len(groups)} {words}" for groups, words in named if groups]
 
@@ -160,9 +160,9 @@ def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]
 LOOSE = Rule(
     key="loose",
     title="Not yet named, weighed, tagged or decided",
-    text="In each zone counts what is unnamed, not weighed, not measured, untagged, without origin, without "
-    "disposition, and names the three to do first: those on the level nearest its load, the largest before "
-    "the others. To correct, one line a zone.",
+    text="In each zone counts what is unnamed, not weighed, not measured, without label, origin not known, "
+    "undecided, and names the three to do first: those on the level nearest its load, the largest before "
+    "the others. To fix, one line a zone.",
     limit="0",
     source="the ledger",
     mark="own",
@@ -185,7 +185,7 @@ def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
             yield STALE.found(
                 "note",
                 (f"zone:{zone.key}",),
-                f"{name}: {says} what is no longer so: {named}",
+                f"{name}: {says} what has changed since: {named}",
                 room=zone.room,
                 at_mm=None,
                 measured=len(stale),

@@ -11,8 +11,8 @@ HEAD = """\
 Made from the rules themselves by `python -m shopbins.rules.page`; a test holds it to them.
 
 Each finding has a grade: **stop** (needs an override to be recorded, and stays in every audit with its
-reason), **correct** (put right soon) or **note** (good to know, or not judged). What is not known - a size,
-a mass, a height - is said to be not judged, and never counts as nought or as good enough.
+reason), **correct** (put right soon) or **note** (good to know, or not checked). What is not known - a size,
+a mass, a height - is said to be not checked, and never counts as zero or as good enough.
 
 `rules: own | us | uk | eu` in the shop file chooses whose published limits apply. Under `own` they are
 advice with their source; the shop file's own limits apply always. A finding whose answer flips within what
@@ -35,7 +35,7 @@ def page() -> str:
 def _section(rule: Rule) -> str:
     looks = []
     if rule.judge is not None or rule.stand is not None:
-        looks.append("when a thing is laid down")
+        looks.append("when a thing is put down")
     if rule.audit is not None:
         looks.append("in the audit")
     where = " and ".join(looks) or "where the program chooses or lists"

@@ -47,7 +47,7 @@ SHELF = Rule(
     key="slender-shelf",
     title="Tall shelving not fixed",
     text="Shelving whose top level is higher than five times its depth is fixed to something: `fixed back: "
-    "yes` in the shop file says it is. To correct; a note under 'own'.",
+    "yes` in the shop file says it is. To fix; a note under 'own'.",
     limit="5 times the depth",
     source="racking makers' codes for hand-loaded shelving",
     mark="published",

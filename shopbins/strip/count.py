@@ -109,7 +109,7 @@ def _left(state: State, order: Order, group: Group) -> Oddity:
     elif isinstance(where, Away):
         why = f"away at {where.to}"
     elif where is None:
-        why = "not laid down anywhere"
+        why = "not put down anywhere"
     else:
         why = "still to go back"
     return _exception(group, why, group.qty)

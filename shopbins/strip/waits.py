@@ -23,7 +23,7 @@ WORK_WORDS: Mapping[str, str] = {
 }
 """Dispositions that are work before refit, and how that is said."""
 
-DECIDE = "decide what becomes of it"
+DECIDE = "decide what happens to it"
 """The point of work a failed inspection leaves; any disposition settles it."""
 
 

@@ -344,7 +344,7 @@ class ShopbinsApp(Anywhere, App[int]):
         error = self._exception
         said = f"{type(error).__name__}: {error}" if error is not None else "an error"
         line = (
-            f"shopbins stopped by a fault of its own ({said}); what was said to be recorded is on the disk; "
+            f"shopbins stopped by a fault of its own ({said}); everything said to be saved is on the disk; "
         )
         self.panic(Text(plain(f"{line}details: {where}", 600), no_wrap=True, overflow="ignore"))
 

@@ -69,7 +69,7 @@ def where_short(scene: Scene, group: Group) -> str:
         return "on the machine, on trial" if where.trial else "on the machine"
     if isinstance(where, Away):
         return f"away: {where.to}" + (f" until {where.until}" if where.until else "")
-    return "unplaced"
+    return "waiting"
 
 
 def load_words(contents: Contents) -> str:

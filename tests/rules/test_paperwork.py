@@ -47,7 +47,7 @@ def test_one_counted_line_a_zone_names_three_to_weigh_first() -> None:
         pile.groups[f"u{i:02}"].pop("name")
     (found,) = by_rule(pile, shop(zones=[RACK]), "loose")
     assert found.grade == "correct"
-    assert found.text.startswith("rack a: 14 unnamed, 4 not weighed, 14 without origin")
+    assert found.text.startswith("rack a: 14 unnamed, 4 not weighed, 14 origin not known")
     assert found.text.endswith("weigh these 3 first: large (LARGE), small (SMALL) and huge (HUGE)")
     assert found.subjects == ("zone:rack a", "group:LARGE", "group:SMALL", "group:HUGE")
 
@@ -129,7 +129,7 @@ def test_within_the_load_but_not_weighed_is_not_judged_never_a_pass() -> None:
         if f.rule == "level-load"
     ]
     assert found.grade == "note"
-    assert found.text == "load of rack a/2 not judged: at least 41 kg, 3 not weighed, 80 kg allowed"
+    assert found.text == "load of rack a/2 not checked: at least 41 kg, 3 not weighed, 80 kg allowed"
 
 
 def test_an_unmeasured_height_under_a_bench_is_not_judged() -> None:

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from shopbins.rules import auditing
+from shopbins.tui.dialogs.stopbox import StopBox
 from shopbins.tui.widgets.detail import Told
 
 
@@ -43,13 +44,13 @@ async def test_worst_first_with_word_and_shape(audit, rows):
 async def test_detail_tells_limit_source_and_remedy(audit):
     finding = await to_way(audit)
     text = str(audit.app.screen.query_one("#detail").render())
-    assert finding.text in text and "put right:" in text and f"rule: {finding.rule}" in text
+    assert finding.text in text and "Fix:" in text and f"rule: {finding.rule}" in text
     assert finding.source in text
 
 
 async def test_enter_shows_the_spot_marked_with_its_thing_at_hand(audit):
     finding = await to_way(audit)
-    await audit.press("enter")
+    await audit.press("enter", "enter")
     await audit.settled()
     screen = audit.app.screen
     assert audit.app.current_mode == "plan"
@@ -62,7 +63,7 @@ async def test_enter_shows_the_spot_marked_with_its_thing_at_hand(audit):
 async def test_put_right_from_there(audit):
     """Enter, c, up until the way is clear, enter: the finding is gone."""
     finding = await to_way(audit)
-    await audit.press("enter", "c")
+    await audit.press("enter", "enter", "c")
     await audit.settled()
     for _ in range(9):
         await audit.press("up")
@@ -88,11 +89,12 @@ async def test_let_stand_and_count_again(audit):
     assert finding.accepted is None
     await audit.press("a", "a")
     await audit.pause()
+    assert isinstance(audit.app.screen, StopBox)
     await audit.press("3")
     await audit.settled()
     finding = await to_way(audit)
-    assert finding.accepted is not None and finding.accepted.why == "measured by hand, it goes"
-    assert "let stand: measured by hand" in str(audit.app.screen.query_one("#detail").render())
+    assert finding.accepted is not None and finding.accepted.why == "I measured it: it fits"
+    assert "accepted: I measured it" in str(audit.app.screen.query_one("#detail").render())
 
 
 async def test_only_stops_only_correct_only_for_now(audit):
@@ -114,7 +116,7 @@ async def test_judged_again_after_a_change(audit):
     audit.bench.desk.put(audit.bench.ids["block"], "hall", x_mm=4600, y_mm=3900, turn_deg=0)
     audit.app.changed()
     assert audit.app.auditing
-    assert "judging again" in audit.app.screen.query_one("#state").text
+    assert "checking again" in audit.app.screen.query_one("#state").text
     await audit.settled()
     assert {f.id for f in audit.app.findings} != before
     assert audit.app.findings_seq == audit.bench.desk.seq
@@ -174,7 +176,7 @@ async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_r
         state = audit.app.screen.query_one("#state").text
         if " %" in state:
             break
-    share = int(re.search(r"judging again (\d+) %", state)[1])
+    share = int(re.search(r"checking again (\d+) %", state)[1])
     assert 0 < share < 50
     assert "esc stop" in audit.app.screen.query_one("#keys").text
     await audit.press("escape")

@@ -87,7 +87,7 @@ async def test_enter_lays_it_down_and_undo_takes_it_back(hand):
     where = hand.bench.group("block").where
     assert (where.x_mm, where.y_mm, where.turn_deg) == pytest.approx((4400, 3900, 25))
     assert where.measured
-    assert "laid down" in hand.app.said_line().plain
+    assert "put down" in hand.app.said_line().plain
     await hand.press("u")
     await hand.settled()
     assert hand.bench.group("block").where.x_mm == pytest.approx(4600)

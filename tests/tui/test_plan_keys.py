@@ -169,7 +169,7 @@ async def test_history_of_the_thing_under_the_cursor(plan):
     await plan.press("h")
     await plan.pause()
     assert isinstance(plan.app.screen, Page)
-    assert any("Ida: laid down engine block" in line for line in plan.app.screen._lines)
+    assert any("Ida: put down engine block" in line for line in plan.app.screen._lines)
     await plan.press("escape")
 
 

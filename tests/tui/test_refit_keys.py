@@ -217,7 +217,7 @@ async def test_what_must_come_off_and_taking_it_off_from_there(refit):
     await refit.press("enter")
     await refit.settled()
     assert status(refit, "valves") is None
-    assert "nothing is left to come off" in str(refit.app.screen.query_one("#title").render())
+    assert "nothing is in the way" in str(refit.app.screen.query_one("#title").render())
     await refit.press("enter")
     assert "off already" in refit.app.said_line().plain
     await refit.press("escape")

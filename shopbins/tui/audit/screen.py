@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.tui.dialogs.act import Item
 
-WHICH = ("all", "only stops", "only to correct", "only for now")
+WHICH = ("all", "only stops", "only to fix", "only for now")
 
 
 class AuditScreen(StripActions, GroupActions, Place):
@@ -55,7 +55,7 @@ class AuditScreen(StripActions, GroupActions, Place):
         with Vertical(id="all"):
             yield LineList(
                 (Column("", 10), Column("finding", 52, 3.0), Column("", 10), Column("room", 12, 0.4)),
-                empty="judging the shop ...",
+                empty="checking the shop ...",
                 id="findings",
             )
             yield Static("", id="detail", markup=False)
@@ -107,7 +107,7 @@ class AuditScreen(StripActions, GroupActions, Place):
         before = self.current()
         every = self.shopbins.findings
         self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
-        judging = "judging the shop ..." if self.shopbins.auditing else "not judged: R judges the shop"
+        judging = "checking the shop ..." if self.shopbins.auditing else "not checked: R checks the shop"
         self.lines.empty = judging if every is None else "nothing found by the checks made"
         ids = [f.id for f in self._shown]
         at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
@@ -125,7 +125,7 @@ class AuditScreen(StripActions, GroupActions, Place):
     def _row(self, number: int) -> list[Cell]:
         finding = self._shown[number]
         look = "dim" if finding.accepted is not None else f"{finding.grade}"
-        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "let stand"
+        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "accepted"
         return [
             (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
             (finding.text, "dim" if finding.accepted is not None else ""),
@@ -172,9 +172,9 @@ class AuditScreen(StripActions, GroupActions, Place):
             if measured_words(finding):
                 text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
-                text.append(f"put right: {plain(finding.remedy, 400)}\n")
+                text.append(f"Fix: {plain(finding.remedy, 400)}\n")
             if finding.accepted is not None:
-                text.append(f"let stand: {plain(finding.accepted.said, 200)}\n", "bold")
+                text.append(f"accepted: {plain(finding.accepted.said, 200)}\n", "bold")
             text.append(
                 f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
             )
@@ -188,9 +188,9 @@ class AuditScreen(StripActions, GroupActions, Place):
         total = counts(f for f in every if f.accepted is None)
         stood = sum(1 for f in every if f.accepted is not None)
         notes = counted(total["note"], "note")
-        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, "
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to fix, "
         text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
-        text += f", {stood} let stand" if stood else ""
+        text += f", {stood} accepted" if stood else ""
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------
@@ -251,4 +251,4 @@ class AuditScreen(StripActions, GroupActions, Place):
         """Judge the shop again."""
         self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
-        self.shopbins.tell("judging the shop again")
+        self.shopbins.tell("checking the shop again")

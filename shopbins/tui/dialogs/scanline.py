@@ -87,7 +87,7 @@ class ScanLine(FootDialog[None]):
         return (
             f"here is {self.desk.place_words(*here)}: scan what lies there"
             if here
-            else "a zone's or part's tag"
+            else "a place's or part's label"
         )
 
     def _write(self, name: str, text: str) -> None:

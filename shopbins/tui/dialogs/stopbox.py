@@ -21,7 +21,7 @@ REASONS = (
     ("for now", "you are asked again when you quit"),
     ("only while we work here", "somebody stands by it"),
     ("I measured it: it fits", "the shop file is wrong here"),
-    ("everyone here knows and agrees", "agreed with the others"),
+    ("everyone here knows and agrees", ""),
     ("no other place tonight", "will be moved first thing tomorrow"),
 )
 """Reasons to accept something, by digit; the first is asked again."""

@@ -116,7 +116,7 @@ def _keys(table: Any, wrong: Any) -> dict[str, str]:
             wrong(name, f"unknown action '{name}'{_meant(name, tuple(BY_ID))}")
             continue
         if BY_ID[name].keys == "z,Z":
-            wrong(name, "the letter Z begins every tag's code: scanning cannot have another key")
+            wrong(name, "the letter Z begins every label's code: scanning cannot have another key")
             continue
         parts = [each.strip() for each in value.split(",")] if isinstance(value, str) else []
         bad = next((each for each in parts if not _KEY.match(each)), None) if parts else str(value)
@@ -126,7 +126,7 @@ def _keys(table: Any, wrong: Any) -> dict[str, str]:
                 f"'{bad}' is no key (write 'c', 'C', 'f5', 'ctrl+n', 'shift+left', 'page' keys as 'pageup')",
             )
         elif RESERVED_KEYS.intersection(parts):
-            wrong(name, "the letter Z begins every tag's code, so no other action may have it")
+            wrong(name, "the letter Z begins every label's code, so no other action may have it")
         else:
             keys[name] = ",".join(parts)
     return keys

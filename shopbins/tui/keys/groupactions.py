@@ -41,7 +41,7 @@ class GroupActions:
         found = self._place.current_group()
         if found is not None and self._shopbins.desk.state.has_group(found):
             return self._shopbins.desk.state.group(found)
-        self._shopbins.tell("no part group here: move to one first", bad=True)
+        self._shopbins.tell("no part here: move to one first", bad=True)
         return None
 
     def action_carry(self) -> None:
@@ -118,7 +118,7 @@ class GroupActions:
             if text is not None:
                 parts = tuple(part.strip() for part in text.split(">") if part.strip())
                 self._change(
-                    group, f"{group.shown}: from {' > '.join(parts) or 'nobody knows where'}", origin=parts
+                    group, f"{group.shown}: from {' > '.join(parts) or 'origin not known'}", origin=parts
                 )
 
         self._shopbins.push_screen(
@@ -161,7 +161,7 @@ class GroupActions:
         app = self._shopbins
         if isinstance(group.where, Away):
             app.attempt(
-                partial(app.desk.back, group.id), f"{group.shown} is back, not yet laid down: p puts it"
+                partial(app.desk.back, group.id), f"{group.shown} is back, not yet put down: p puts it"
             )
             return
 
@@ -198,7 +198,7 @@ class GroupActions:
             if other is not None:
                 self._ask_how(group, other)
 
-        app.push_screen(Pick(f"In or on which group does {group.shown} go?", source), chosen)
+        app.push_screen(Pick(f"In or on which part does {group.shown} go?", source), chosen)
 
     def _ask_how(self, group: Group, other_id: str) -> None:
         app = self._shopbins
@@ -224,10 +224,10 @@ class GroupActions:
             return
         app = self._shopbins
         if group.where is None:
-            app.tell(f"{group.shown} is unplaced already", bad=True)
+            app.tell(f"{group.shown} is waiting already", bad=True)
             return
-        out = "out of the group it was in" if isinstance(group.where, InGroup) else "up from its place"
-        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: unplaced now")
+        out = "out of the part it was in" if isinstance(group.where, InGroup) else "up from its place"
+        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: waiting now")
 
     def action_split(self) -> None:
         """Split pieces off."""
@@ -244,7 +244,7 @@ class GroupActions:
             if text:
                 app.attempt(
                     lambda: app.desk.split(group.id, int(text)),
-                    f"{text} of {group.shown} are a group of their own",
+                    f"{text} of {group.shown} are a part of their own",
                 )
 
         if group.qty < 2:
@@ -270,11 +270,13 @@ class GroupActions:
         app = self._shopbins
         ids = [each for each in app.marked if app.desk.state.has_group(each)]
         if len(ids) < 2:
-            app.tell("mark two or more groups with space first", bad=True)
+            app.tell("mark two or more parts with space first", bad=True)
             return
         first = app.desk.state.group(ids[0]).shown
         choices = [
-            Choice("yes", f"merge {counted(len(ids), 'group')} into {first}", "their tags then all mean it"),
+            Choice(
+                "yes", f"merge {counted(len(ids), 'group')} into {first}", "their labels then all mean it"
+            ),
             Choice("no", "leave them as they are"),
         ]
 
@@ -310,7 +312,7 @@ def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
     lay(
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
-        lambda _: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
+        lambda _: f"{app.desk.introduce(group.id)}: put down, u takes it back",
     )
 
 

@@ -178,7 +178,7 @@ def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
     parts += [_COUNTED_WORDS[came.counted]] if came.counted else []
     parts += [f"caution: {each}" for each in came.cautions]
     parts += [f"tag {came.tag}"] if came.tag else []
-    parts.append(f"to {place}" if place else "unplaced")
+    parts.append(f"to {place}" if place else "waiting")
     return " · ".join(parts)
 
 

@@ -88,19 +88,17 @@ class PartsScreen(StripActions, GroupActions, Place):
     def body(self) -> Iterator[Widget]:
         """Put search line, list and what is said of the row under each other."""
         with Vertical(id="all"):
-            yield SearchLine(
-                placeholder="/ find: name, place, machine, code; typing errors are forgiven", id="search"
-            )
+            yield SearchLine(placeholder="/ find: name, place, machine, code; typos are fine", id="search")
             yield LineList(
                 (
-                    Column("part group", 28, 1.0),
+                    Column("part", 28, 1.0),
                     Column("lies", 29, 1.0),
                     Column("from", 18, 1.0, spared=2),
                     Column("becomes", 11, spared=1),
                     Column("mass", 12),
                     Column("code", 9),
                 ),
-                empty="no part group yet: e records what has just come off",
+                empty="no part yet: e records what has just come off",
                 id="groups",
             )
             yield Line(id="about")
@@ -159,7 +157,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         typed = self.search.value.strip()
         self._ids = self._found(typed) if typed else self._ordered(self._narrowed())
         self.lines.empty = (
-            "nothing found" if typed or self._zone else "no part group yet: e records what has just come off"
+            "nothing found" if typed or self._zone else "no part yet: e records what has just come off"
         )
         at = self._ids.index(before) if before in self._ids else min(self.lines.cursor, len(self._ids) - 1)
         self.lines.show(len(self._ids), self._row, at if keep else 0)
@@ -224,7 +222,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         many = (
             f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
         )
-        text = counted(len(self._ids), "group") if many.isdigit() else f"{many} groups"
+        text = counted(len(self._ids), "part") if many.isdigit() else f"{many} groups"
         if self.app.size.width < SIDE_BY_SIDE_COLS and not self.search.value.strip():
             text = many  # the order is told as well
         if self._zone is not None:
@@ -279,9 +277,9 @@ class PartsScreen(StripActions, GroupActions, Place):
         """Show only one zone's groups, the unplaced, or those away."""
         state = self.desk.state
         choices = [
-            Choice("", "everything", counted(len(state.group_ids()), "group")),
-            Choice(UNPLACED, "unplaced", counted(len(state.unplaced()), "group")),
-            Choice(AWAY, "away", counted(len(state.away()), "group")),
+            Choice("", "everything", counted(len(state.group_ids()), "part")),
+            Choice(UNPLACED, "waiting", counted(len(state.unplaced()), "part")),
+            Choice(AWAY, "away", counted(len(state.away()), "part")),
             *place_choices(self.desk.scene(), levels=False),
         ]
 

@@ -121,7 +121,7 @@ class PlanGoing(PlanBase):
     def _jump(self, by: int) -> None:
         stops = self._stops()
         if not stops:
-            self.shopbins.tell("there is nothing to jump to yet: record what lies here with e or k")
+            self.shopbins.tell("nothing recorded yet: e or k records parts")
             return
         at = self.plan.at
         here = next((i for i, (_, stop, _) in enumerate(stops) if stop == self._stop), None)
@@ -153,7 +153,7 @@ class PlanGoing(PlanBase):
             if key is not None:
                 self.go_to_zone(split_place(key)[0])
 
-        self.shopbins.push_screen(Pick("Go to which room or zone?", choices), chosen)
+        self.shopbins.push_screen(Pick("Go to which room or place?", choices), chosen)
 
     def go_to_zone(self, key: str) -> None:
         """Show a zone or a whole room, the cursor in it."""
@@ -193,7 +193,7 @@ class PlanGoing(PlanBase):
         elif isinstance(where, InZone):
             self.shopbins.tell(f"{name} is in {where.zone}, which is no longer in the shop file", bad=True)
         else:
-            self.shopbins.tell(f"{name} is unplaced: c carries it, p puts it by name")
+            self.shopbins.tell(f"{name} is waiting: c carries it, p puts it by name")
         if self.focused is not self.lying:
             self.plan.focus()
 

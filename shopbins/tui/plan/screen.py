@@ -17,6 +17,7 @@ from shopbins.tui.plan.mouse import PlanMouse
 from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
+from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ class PlanScreen(PlanMouse):
         hand = self.hand.hand
         if hand is not None and hand.kind == "group" and not self.desk.state.has_group(hand.key):
             self._end()
-            self.shopbins.tell(f"{hand.name} is no longer a group of its own", bad=True)
+            self.shopbins.tell(f"{hand.name} is no longer a part of its own", bad=True)
             return
         self._draw()
         if hand is not None:
@@ -129,7 +130,7 @@ class PlanScreen(PlanMouse):
             if group_id is not None:
                 self.pick_up(group_id)
 
-        title = f"{len(groups)} taken off and not laid down: which one?"
+        title = f"{counted(len(groups), 'part')} waiting: which one?"
         self.shopbins.push_screen(Pick(title, choices, hint="enter carries it (then b: best places)"), chosen)
 
     def take_thing(self, key: str, *, close: bool = True) -> bool:

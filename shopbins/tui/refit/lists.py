@@ -23,7 +23,7 @@ class Shortages(View["Lack"]):
     """What is lacking, the most pressing first."""
 
     title = "shortages"
-    empty = "nothing is lacking: + adds what is"
+    empty = "no shortages: + adds what is"
     columns = (Column("lacking", 24, 0.8), Column("", 9), Column("what to do", 44, 2.0))
 
     def load(self, only: Only) -> None:  # noqa: ARG002

@@ -180,7 +180,7 @@ def ask_cautions(app: ShopbinsApp, group: Group) -> None:
 
     app.push_screen(
         Several(
-            f"What is to be heeded when {group.shown} is handled?", choices, nothing="nothing", free=True
+            f"What is to be watched when {group.shown} is handled?", choices, nothing="nothing", free=True
         ),
         chosen,
     )
@@ -280,13 +280,13 @@ def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
     app.changed()
     if verdict != "beyond":
         app.tell(f"{group.shown}: inspection recorded, {verdict} its limit" if verdict == "within" else
-                 f"{group.shown}: recorded, not judged")  # fmt: skip
+                 f"{group.shown}: recorded, not checked")  # fmt: skip
         return
     choices = [
         Choice("renew", "renew it", "a shortage takes its place"),
         Choice("remachine", "remachine it"),
         Choice("repair", "repair it"),
-        Choice("refit", "use it all the same", "on record"),
+        Choice("refit", "use it anyway", "on record"),
         Choice("later", "decide later", "refit waits for the decision"),
     ]
 

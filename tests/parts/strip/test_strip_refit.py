@@ -190,7 +190,7 @@ def test_a_failed_inspection_waits_for_a_decision() -> None:
     job = engine()
     crank = job.id("crank")
     job.do(inspection.inspect(job.state, crank, "journal", {}, "beyond", "2026-11-25"))
-    assert waits(job, "crank") == ["decide what becomes of it"]
+    assert waits(job, "crank") == ["decide what happens to it"]
     job.do(acts_refit.dispose(job.state, crank, "refit"))
     assert waits(job, "crank") == []
     job.do(inspection.inspect(job.state, crank, "journal", {}, "not judged", "2026-11-25"))
