@@ -87,7 +87,7 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
     if clear < SHUT_MM or (least is not None and clear < wanted - TOLERANCE_MM):
         grade = "stop"
     left, limit = mm_pair(clear, wanted)
-    words = f"{limit} is the least" if least is not None else f"{limit} wanted"
+    words = f"{limit} needed" if least is not None else f"{limit} preferred"
     if grade == "correct" and least is not None:
         words = f"{limit} needed, {mm(way.width_mm)} preferred"
     elif clear < SHUT_MM:

@@ -89,7 +89,7 @@ def test_the_evening(demo, rows, cols):
     terminal.keys("left", "left", "s", "right", "t")
     terminal.wait_for("turned 90 deg · steps of 10 mm")
     terminal.keys("enter")
-    terminal.wait_for("all put down")
+    terminal.wait_for("nothing waiting")
     task(terminal, "carry the third to the floor by arrows, turn it, put it down", counted)
 
     terminal.keys("3")
@@ -154,7 +154,7 @@ def test_the_evening(demo, rows, cols):
 
     again = demo.open(rows, cols)
     again.wait_for(f"{stops - 1} stops")
-    assert "all put down" in again.now()
+    assert "nothing waiting" in again.now()
     again.keys("/", "gauge g")
     again.wait_for("1 group")
     assert "rack c/3" in again.now()

@@ -115,7 +115,7 @@ def test_by_keys(demo, rows, cols):
         terminal.wait_for(f"✓ done: {said}")
         terminal.wait_gone("judging again")
     terminal.keys("q")
-    terminal.wait_for("Let stand for now")  # what was accepted before
+    terminal.wait_for("Accepted for now")  # what was accepted before
     terminal.keys("enter")
     assert terminal.ended() == 0
 

@@ -54,7 +54,7 @@ def test_the_job_on_its_own_shop_in_the_app(own):
     """Written from scratch: open, catch up, take off, be refused, lay down, scan nothing, audit, leave."""
     terminal = own.open(24, 80)
     terminal.wait_for("My shed")
-    terminal.wait_for("all put down")
+    terminal.wait_for("nothing waiting")
     terminal.keys("k")
     terminal.wait_for("bench")
     terminal.keys("old vice", "enter", "paraffin tin x 2", "enter")
@@ -70,7 +70,7 @@ def test_the_job_on_its_own_shop_in_the_app(own):
     terminal.keys("b")
     terminal.wait_for("1 of ")
     terminal.keys("enter")
-    terminal.wait_for("all put down")
+    terminal.wait_for("nothing waiting")
     terminal.keys("3")
     terminal.wait_for("[3 Audit]")
     terminal.wait_for("no stop")

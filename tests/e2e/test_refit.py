@@ -101,7 +101,7 @@ def lay_down(job):
             scan(job, job.tags[name])
     terminal.keys("delete")
     terminal.escape("esc closes")
-    terminal.wait_for("all put down")
+    terminal.wait_for("nothing waiting")
 
 
 def put_on(job, names):

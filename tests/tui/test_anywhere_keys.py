@@ -139,7 +139,7 @@ async def test_last_evening_by_key(app):
     await app.settled()
     text = "\n".join(app.app.screen._lines)
     assert "Ida: put down cylinder head 1" in text
-    assert "Taken off and not put down (1):" in text and "sea water pump" in text
+    assert "Waiting: taken off, no place yet (1):" in text and "sea water pump" in text
 
 
 async def test_quit_leaves_with_status_0(app):

@@ -193,7 +193,7 @@ async def test_double_click_picks_up(plan):
 async def test_a_group_nowhere_says_so(plan):
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     await plan.pause()
-    assert "unplaced" in plan.app.said_line().plain
+    assert "waiting" in plan.app.said_line().plain
     plan.bench.desk.away(plan.bench.ids["pump"], "Anna", "2030-01-01")
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     assert "away: Anna until 2030-01-01" in plan.app.said_line().plain
