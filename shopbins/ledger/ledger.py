@@ -60,6 +60,7 @@ class Ledger:
         self._lock = self._files.lock(f"{folder}/lock", f"{by} (process {os.getpid()})", timeout_s)
         self._timeout_s = timeout_s
         self._second = (0, "")
+        self._begun = False
         self._judged: tuple[int, ...] | None = None
         self.exchanged = ""
         """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
@@ -115,8 +116,7 @@ class Ledger:
             if self._there():
                 self._lock.beside = f"{self.folder}/{JOURNAL}"
             with self._lock:
-                if not self._there() and Journal.create(self.folder, self._files):
-                    self.notes.append(f"a new ledger was begun in {self.folder}")
+                self._begun = not self._there() and Journal.create(self.folder, self._files)
                 self._storage = self._read(write=True, hold=True)
                 self._storage.journal.let_go()
             self._lock.beside = f"{self.folder}/{JOURNAL}"
@@ -337,6 +337,9 @@ class Ledger:
         except ValueError as error:
             raise BadValue(f"this cannot be recorded: {error}") from None
         self._own.add(event.seq)
+        if self._begun:
+            self._begun = False
+            self.notes.append(f"a new ledger was begun in {self.folder}")
         return event
 
     def _now(self) -> str:
