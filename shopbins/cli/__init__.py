@@ -55,6 +55,7 @@ COMMANDS = MappingProxyType(
         "redo": "laying",
         "find": "looking",
         "show": "looking",
+        "list": "listing",
         "audit": "looking",
         "accept": "accepting",
         "move": "moving",
