@@ -59,9 +59,9 @@ def _list(context: Context, args: Arguments) -> int:
         )
     rows = [[each.name for each in chosen], *([each.shown(doc) for each in chosen] for doc in docs)]
     context.answer(data, aligned(rows) if docs else [])
-    context.problem(*found.not_compared)
     if not docs:
         context.problem("nothing is listed there" if not terms else "nothing meets that")
+    context.problem(*found.not_compared)
     return 0 if docs else 1
 
 

@@ -66,7 +66,7 @@ def test_conditions(shed: Run, conditions: list[str], found: list[str], said: st
     answer = shed("list", "--json", *options)
     assert sorted(names(answer)) == sorted(found)
     assert answer.status == (0 if found else 1)
-    assert answer.err.splitlines()[: 1 if said else 0] == ([said] if said else [])
+    assert said in answer.err and (bool(said) or not answer.err)
 
 
 def test_columns_order_and_forms(shed: Run, tmp_path: Path) -> None:
