@@ -79,9 +79,10 @@ def texts() -> Iterator[tuple[str, int, str]]:
             if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
         }
         for node in ast.walk(tree):
-            if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
-                if not NAMES.match(node.value.strip()):
-                    yield str(path.relative_to(HOME)), node.lineno, node.value
+            if not isinstance(node, ast.Constant) or not isinstance(node.value, str) or id(node) in silent:
+                continue
+            if not NAMES.match(node.value.strip()):
+                yield str(path.relative_to(HOME)), node.lineno, node.value
 
 
 def pages() -> Iterator[tuple[str, int, str]]:

@@ -216,7 +216,8 @@ def _judge_lift(p: Placement) -> Iterator[Finding]:
     if share.mass_kg < LEAST_KG or p.shop.rules == "eu":
         return
     if share.mass_kg > HOISTED_KG:
-        text = f"{p.group.shown}, {kg(share.mass_kg)}, is too heavy to lift by hand, even for a team: use a hoist"
+        weight = f"{p.group.shown}, {kg(share.mass_kg)},"
+        text = f"{weight} is too heavy to lift by hand, even for a team: use a hoist"
         yield LIFT.found(
             "note",
             (f"group:{p.group.code}",),

@@ -170,7 +170,7 @@ def test_a_ledger_that_cannot_be_written_leaves_the_screen_open_and_says_so(shed
 
 def test_keys_given_in_the_config_file_are_the_keys(shed):
     config = shed.folder / "my-keys.toml"
-    config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.unplaced" = "f8"\n')
+    config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.waiting" = "f8"\n')
     terminal = settled(shed.open(24, 80, SHOPBINS_CONFIG="my-keys.toml"))
     terminal.wait_for("F8 waiting")
     terminal.wait_for("F9 came off")

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 ABOUT = {
     "Plan": (
-        "The shop to scale, its troubles numbered worst first: n goes to the next one and says how to fix it. "
+        "The shop to scale, its troubles numbered worst first: n goes to the next and says how to fix it. "
         "The cursor explains what it stands on; tab jumps from thing to thing; a opens what can be done. "
         "Pick a thing up with enter, carry it with the arrows, put it down with enter: what would be in the "
         "way is told at every step, before anything is written.",
@@ -34,14 +34,14 @@ ABOUT = {
     "Move": (
         "Does a big thing go there? c what, g where to; the answer stands in one line with its margin. "
         "Arrows play the way, n shows where it is tightest. a opens what can be done: a + puts the steps on "
-        "record, space ticks them off one by one; the audit follows. l prints the sheet to take to the floor.",
+        "record, space ticks them off one by one; the audit follows. l prints the sheet for the floor.",
         "✓ goes   ≈ goes as measured: measure again   ? not decided   ✗ does not go. Checked against what v "
         "lists, no more: local rules and a competent rigger decide.",
     ),
     "Refit": (
         "What can go back next, where it lies, what lies on it or stands in front. v goes on to everything "
         "in refit order with what it waits for, to shortages, the count, milestones, wires, hoses and pipes. "
-        "r puts the part at hand back on; a g says what must come off to get at it, F10 g asks it of any part.",
+        "r puts the part at hand back on; a g says what must come off to get at it, F10 g of any part.",
         "► can go back now. The order is the one recorded and what was said to come off first, no more: "
         "torques, clearances and sequences are those of the maker's manual.",
     ),

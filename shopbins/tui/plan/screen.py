@@ -14,10 +14,10 @@ from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.carry import Hand
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
+from shopbins.tui.text import counted
 from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
-from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
 
 if TYPE_CHECKING:
