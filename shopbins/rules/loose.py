@@ -196,7 +196,7 @@ def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
 
 STALE = Rule(
     key="stale tags",
-    title="Tags that say labels that are out of date",
+    title="Labels are out of date",
     text="In each zone counts groups whose name, origin, count, mass or cautions have changed since their "
     "tag was printed. What was written by hand on a blank tag is not known and not counted.",
     limit="0",
