@@ -3,9 +3,9 @@
 Cuts (sets of which at least one thing must go) come from chains of things that shut off a disc as wide as
 the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_graph`), and
 from the exact planner, whose every `does not go` is checked. A linear programme over them (`shift_cover`)
-bounds the cost from below; what it leaves of each cost tells which places are on no cheaper way, so that finer
-maps are made only where it matters. A set with which the planner finds a checked path bounds it from above. When the
-two meet, the set is the least.
+bounds the cost from below; what it leaves of each cost tells which places are on no cheaper way, so finer maps
+are made only where it matters. A set with which the planner finds a checked path bounds it from above. When
+the two meet, the set is the least.
 """
 
 from __future__ import annotations
@@ -373,7 +373,7 @@ class _Quest:
         return goes is True
 
     def _ask(self, things: Iterable[int]) -> tuple[bool | None, frozenset[int]]:
-        """Tell whether it goes with these gone (then the best set is kept), else a cut that proves it doesn't.
+        """Tell whether it goes with these gone (then the best set is kept), else a cut: why it does not.
 
         None where the planner cannot tell. A cut is checked by numbers alone with nothing else standing;
         where that fails, the planner is asked once more with its overlays on a grid.

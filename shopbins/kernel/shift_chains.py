@@ -119,6 +119,8 @@ class Chains:
 
     def packed(self) -> tuple[float, Array]:
         """Return the bound, and what it leaves of each thing's cost."""
+        if self.count == 0:
+            return 0.0, self.costs
         units = MOST_FLOW / max(float(self.costs.sum()), 1e-300)
         half = np.floor(self.costs * units / 2)
         room = np.concatenate((np.full(self.plain, ENDLESS), half[self.thing_of]))

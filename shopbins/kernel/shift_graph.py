@@ -177,7 +177,7 @@ def relaxed(
     """Return the relaxed map over consecutive bands that close the period.
 
     Faces whose cover is not worth passing are left out. A finer map is made only in what a `coarser` one
-    kept, for a finer band's core holds the coarser one's: what was not worth passing there is not worth it here.
+    kept, for a finer band's core holds the coarser one's: what was not worth passing there is not here.
     `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
     not a bound. Raises Stopped when `stop` says so, or when the next band would take longer than is left.
     """

@@ -221,3 +221,11 @@ def test_it_says_how_far_it_is_and_stops_at_once() -> None:
     assert lows == sorted(lows) and lows[-1] > 0
     highs = [high for _, high in heard if high is not None]
     assert highs == sorted(highs, reverse=True)
+
+
+def test_a_room_with_nothing_in_it() -> None:
+    room, ends = box(0, 0, 4000, 2000), (Pose(700, 1000), Pose(3100, 1000))
+    found = least_shift(room, [], [], rectangle(800, 600), *ends)
+    assert (found.shift, found.cost, found.cost_at_least, found.optimal) == ((), 0.0, 0.0, True)
+    apart = [box(0, 0, 2000, 2000), box(2100, 0, 4000, 2000), box(1999, 800, 2101, 1300)]
+    assert least_shift(apart, [], [], rectangle(800, 600), *ends).answer == "does not go"
