@@ -37,6 +37,7 @@ COMMANDS = MappingProxyType(
         "check": "files",
         "new": "new",
         "plan": "plan",
+        "import-plan": "plan",
         "fits": "files",
         "demo": "files",
         "export": "files",

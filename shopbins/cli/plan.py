@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
+    from shopbins.shop.editing.splice import Put
 
 FORMS = ("pdf", "svg", "dxf")
 
@@ -74,6 +75,107 @@ def _plan(context: Context, args: Arguments) -> int:
     return 0
 
 
+def _import_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a table (.csv) of zones, or a drawing (.dxf)")
+    parser.add_argument(
+        "--unit", choices=("mm", "cm", "m", "in", "ft"), help="of a drawing that does not say"
+    )
+    parser.add_argument(
+        "--layer",
+        metavar="LAYER=WHAT",
+        action="append",
+        default=[],
+        help="what a drawing's layer holds: rooms, bench, shelf, floor, keep clear, fixtures or nothing",
+    )
+    parser.add_argument("--dry-run", action="store_true", help="say what would be added, and write nothing")
+
+
+def _import(context: Context, args: Arguments) -> int:
+    from shopbins.plans.csv_in import CannotRead
+    from shopbins.shop.editing.drawing import Drawing
+    from shopbins.shop.editing.save import ChangedMeanwhile, keep_copy
+    from shopbins.shop.editing.splice import SpliceRefused
+    from shopbins.shop.problems import ShopProblems
+    from shopbins.shop.reader import read
+
+    path = context.shop_path()
+    shop = read(path)
+    try:
+        puts, told = _from_file(
+            Path(args.file), args, {key: room.outline for key, room in shop.rooms.items()}
+        )
+    except CannotRead as problem:
+        context.problem(
+            f"{args.file}:{problem.line}: {problem}" if problem.line else f"{args.file}: {problem}"
+        )
+        return 65
+    context.problem(*told)
+    if not puts:
+        context.problem(f"{args.file}: nothing to add")
+        return 1
+    drawing = Drawing(path)
+    taken = [
+        str(put.path[1]) for put in puts if put.path[1] in getattr(shop, str(put.path[0]).replace(" ", "_"))
+    ]
+    if taken:
+        context.problem(f"{taken[0]} is in the shop file already: rename it there or in {args.file}")
+        return 65
+    try:
+        drawing.do(puts)
+    except SpliceRefused as refused:
+        context.problem(f"{path}: {refused}; F4 or your editor can do it")
+        return 65
+    found, problems = drawing.read()
+    if found is None:
+        raise ShopProblems(problems)
+    if not args.dry_run:
+        try:
+            keep_copy(path, _kept_before(path), _stamp())
+            drawing.save()
+        except ChangedMeanwhile:
+            context.problem(f"{path} was changed by somebody else meanwhile: try again")
+            return 1
+    added = [{"section": put.path[0], "key": put.path[1]} for put in puts]
+    said = "would be added" if args.dry_run else "added"
+    context.answer({"added": added, "written": not args.dry_run}, [*_listed(puts), f"{len(puts)} {said}"])
+    return 0
+
+
+def _from_file(
+    file: Path, args: Arguments, rooms: dict[str, tuple[tuple[float, float], ...]]
+) -> tuple[list[Put], list[str]]:
+    from shopbins.plans.csv_in import CannotRead, zones
+    from shopbins.plans.dxf_in import AS, drawn, rings
+
+    if not file.is_file():
+        raise CannotRead("there is no such file")
+    if file.suffix.lower() != ".dxf":
+        return zones(file.read_bytes()), []
+    layers = dict(pair.partition("=")[::2] for pair in args.layer)
+    for layer, what in layers.items():
+        if what not in AS:
+            raise CannotRead(f"--layer '{layer}={what}': one of {', '.join(AS)}")
+    found, left = rings(file, args.unit)
+    if not rooms or any(
+        ring.layer == layer for layer, what in layers.items() if what == "rooms" for ring in found
+    ):
+        rooms = {}
+    made = drawn(found, rooms, layers)
+    return list(made.puts), [*left, *made.told]
+
+
+def _kept_before(path: Path) -> Path:
+    return path.with_name(f"{path.stem}.ledger") / "shop-before"
+
+
+def _stamp() -> str:
+    return datetime.now().strftime("%Y%m%d-%H%M%S-%f")
+
+
+def _listed(puts: list[Put]) -> list[str]:
+    return [f"{put.path[0]}: {put.path[1]}" for put in puts]
+
+
 COMMANDS = {
     each.name: each
     for each in (
@@ -84,6 +186,18 @@ COMMANDS = {
             _plan_arguments,
             _plan,
             "On paper: sheets that overlap by 10 mm, a scale bar, and a line that must measure 100 mm.",
+        ),
+        Command(
+            "import-plan",
+            "add zones from a table, or rooms and places from a drawing, to the shop file",
+            (
+                "shopbins import-plan zones.csv --dry-run",
+                "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",
+            ),
+            _import_arguments,
+            _import,
+            "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load, name,\n"
+            "note. A drawing needs the extra: pip install 'shopbins[dxf]'. Nothing is written if anything is wrong.",
         ),
     )
 }
