@@ -283,11 +283,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def change(self, group_id: str, **fields: Any) -> int:
         """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
-        if "disposition" in fields:
-            from shopbins.records.acts_refit import dispose
+        from shopbins.records.group import CHANGE
 
-            return self.record(lambda state: dispose(state, group_id, **fields)).seq
-        return self.record(lambda state: acts.change(state, group_id, **fields)).seq
+        return self.do(CHANGE(group_id, **fields)).seq
 
     def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
         """Send a group out of the shop."""

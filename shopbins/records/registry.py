@@ -4,6 +4,7 @@ from shopbins.records import (
     care,
     connection,
     fitting,
+    group,
     how,
     inspection,
     matched,
@@ -17,6 +18,7 @@ from shopbins.records import (
 ACTS = {
     act.kind: act
     for act in (
+        *(group.CHANGE, group.DESCRIBE),
         *(relation.BEFORE, relation.NOT_BEFORE),
         *(position.ADD, position.STRIKE, position.UNSTRIKE, position.ADD_ASSEMBLY, position.RENAME),
         *(how.HOW, how.DAYS),
