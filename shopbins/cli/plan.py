@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -91,53 +91,37 @@ def _import_arguments(parser: Parser) -> None:
 
 
 def _import(context: Context, args: Arguments) -> int:
+    from shopbins.desk.drawing import ShopDrawing
     from shopbins.plans.csv_in import CannotRead
-    from shopbins.shop.editing.drawing import Drawing
-    from shopbins.shop.editing.save import ChangedMeanwhile, keep_copy
-    from shopbins.shop.editing.splice import SpliceRefused
-    from shopbins.shop.problems import ShopProblems
-    from shopbins.shop.reader import read
+    from shopbins.shop.editing.splice import edit
+    from shopbins.shop.reader import parse
 
-    path = context.shop_path()
-    shop = read(path)
+    desk = context.desk(readonly=args.dry_run)
+    shop = desk.shop
     try:
         puts, told = _from_file(
             Path(args.file), args, {key: room.outline for key, room in shop.rooms.items()}
         )
     except CannotRead as problem:
-        context.problem(
-            f"{args.file}:{problem.line}: {problem}" if problem.line else f"{args.file}: {problem}"
-        )
+        line = f":{problem.line}" if problem.line else ""
+        context.problem(f"{args.file}{line}: {problem}")
         return 65
     context.problem(*told)
     if not puts:
         context.problem(f"{args.file}: nothing to add")
         return 1
-    drawing = Drawing(path)
-    taken = [
-        str(put.path[1]) for put in puts if put.path[1] in getattr(shop, str(put.path[0]).replace(" ", "_"))
-    ]
-    if taken:
-        context.problem(f"{taken[0]} is in the shop file already: rename it there or in {args.file}")
-        return 65
-    try:
-        drawing.do(puts)
-    except SpliceRefused as refused:
-        context.problem(f"{path}: {refused}; F4 or your editor can do it")
-        return 65
-    found, problems = drawing.read()
-    if found is None:
-        raise ShopProblems(problems)
+    for put in puts:
+        if put.path[1] in getattr(shop, str(put.path[0]).replace(" ", "_")):
+            context.problem(f"{put.path[1]} is in the shop file already: rename it there or in {args.file}")
+            return 65
+    drawing = ShopDrawing(desk)
+    parse(edit(drawing.text, puts), str(desk.shop_path))  # every problem, before anything is written
     if not args.dry_run:
-        try:
-            keep_copy(path, _kept_before(path), _stamp())
-            drawing.save()
-        except ChangedMeanwhile:
-            context.problem(f"{path} was changed by somebody else meanwhile: try again")
-            return 1
+        drawing.step(puts)
     added = [{"section": put.path[0], "key": put.path[1]} for put in puts]
     said = "would be added" if args.dry_run else "added"
-    context.answer({"added": added, "written": not args.dry_run}, [*_listed(puts), f"{len(puts)} {said}"])
+    lines = [f"{put.path[0]}: {put.path[1]}" for put in puts]
+    context.answer({"added": added, "written": not args.dry_run}, [*lines, f"{len(puts)} {said}"])
     return 0
 
 
@@ -156,24 +140,8 @@ def _from_file(
         if what not in AS:
             raise CannotRead(f"--layer '{layer}={what}': one of {', '.join(AS)}")
     found, left = rings(file, args.unit)
-    if not rooms or any(
-        ring.layer == layer for layer, what in layers.items() if what == "rooms" for ring in found
-    ):
-        rooms = {}
     made = drawn(found, rooms, layers)
     return list(made.puts), [*left, *made.told]
-
-
-def _kept_before(path: Path) -> Path:
-    return path.with_name(f"{path.stem}.ledger") / "shop-before"
-
-
-def _stamp() -> str:
-    return datetime.now().strftime("%Y%m%d-%H%M%S-%f")
-
-
-def _listed(puts: list[Put]) -> list[str]:
-    return [f"{put.path[0]}: {put.path[1]}" for put in puts]
 
 
 COMMANDS = {
@@ -196,8 +164,8 @@ COMMANDS = {
             ),
             _import_arguments,
             _import,
-            "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load, name,\n"
-            "note. A drawing needs the extra: pip install 'shopbins[dxf]'. Nothing is written if anything is wrong.",
+            "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load,\n"
+            "name, note. A drawing needs the extra 'dxf'. Nothing is written if anything is wrong.",
         ),
     )
 }

@@ -15,8 +15,18 @@ from shopbins.strip.importing import decoded, delimiter
 COLUMNS = ("key", "room", "kind", "x", "y", "length", "depth", "turn", "height", "load", "name", "note")
 NEEDED = ("key", "room", "kind", "x", "y", "length", "depth")
 _MEANT: Mapping[str, str] = {
-    "zone": "key", "place": "key", "label": "key", "type": "kind", "left": "x", "bottom": "y",
-    "l": "length", "w": "depth", "width": "depth", "d": "depth", "h": "height", "angle": "turn",
+    "zone": "key",
+    "place": "key",
+    "label": "key",
+    "type": "kind",
+    "left": "x",
+    "bottom": "y",
+    "l": "length",
+    "w": "depth",
+    "width": "depth",
+    "d": "depth",
+    "h": "height",
+    "angle": "turn",
 }
 MOST_ROWS = 2000
 

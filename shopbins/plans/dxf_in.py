@@ -1,7 +1,7 @@
 """Outlines from a DXF: closed rings, and lines that meet end to end, by layer. Needs ezdxf, the extra 'dxf'.
 
-What a drawing is measured in stands in it, or has to be said. Arcs and curves become corners that are off by at most
-5 mm; ends within 10 mm of each other meet.
+What a drawing is measured in stands in it, or has to be said. Arcs and curves become corners that are off by
+at most 5 mm; ends within 10 mm of each other meet.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from shopbins.geometry.exact import overhang_mm
 from shopbins.geometry.shapes import Point, counter_clockwise
 from shopbins.geometry.simple import simple_problem
-from shopbins.kernel.exact import overhang_mm
 from shopbins.plans.csv_in import CannotRead
 from shopbins.shop.editing.splice import Put, in_braces, word
 from shopbins.shop.fields import MOST_POINTS
@@ -55,20 +55,22 @@ class Drawn:
 def rings(path: Path, unit: str | None = None) -> tuple[list[Ring], list[str]]:
     """Return the closed outlines of a drawing, and a line for what was left; raises CannotRead."""
     try:
-        import ezdxf
-        from ezdxf import units as dxf_units
+        from ezdxf.enums import InsertUnits
+        from ezdxf.filemanagement import readfile
+        from ezdxf.lldxf.const import DXFError
+        from ezdxf.units import conversion_factor
     except ImportError:
         raise CannotRead("a drawing needs the package ezdxf: pip install 'shopbins[dxf]'") from None
     if path.stat().st_size > MOST_BYTES:
         raise CannotRead(f"is larger than {MOST_BYTES // 1_000_000} MB")
     try:
-        document = ezdxf.readfile(path)
-    except (OSError, ezdxf.DXFError, UnicodeDecodeError, ValueError, IndexError) as problem:
+        document = readfile(path)
+    except (OSError, DXFError, UnicodeDecodeError, ValueError, IndexError) as problem:
         raise CannotRead(f"is no DXF that can be read: {' '.join(str(problem).split())[:100]}") from None
     if unit is None:
         if not document.header.get("$INSUNITS", 0):
             raise CannotRead(f"does not say what it is measured in: --unit {', '.join(UNITS_MM)}")
-        factor = float(dxf_units.conversion_factor(document.units, dxf_units.MM))
+        factor = float(conversion_factor(InsertUnits(document.units), InsertUnits.Millimeters))
     else:
         factor = UNITS_MM[unit]
     return _closed(_lines(document.modelspace(), factor))
