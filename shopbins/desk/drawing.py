@@ -6,7 +6,7 @@ back, or written all the same. What lies in a zone whose places are counted in t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from hashlib import sha256
@@ -50,6 +50,9 @@ class ShopDrawing:
         self.problems: tuple[Problem, ...] = ()
         self._kept = False
         self._waiting: list[tuple[str, Move]] = []
+        self._poses: list[dict[str, Any]] = []
+        self._poses_back: list[dict[str, Any]] = []
+        self._restored: dict[str, Any] = {}
 
     @property
     def text(self) -> str:
@@ -73,25 +76,39 @@ class ShopDrawing:
         except SpliceRefused as refused:
             raise BadInput(f"{refused}: F4 opens your editor there") from None
         self._waiting += list((along or {}).items())
+        self._poses.append({})
+        self._poses_back.clear()
         self._look_and_save()
 
     def take_back(self) -> None:
         """Undo the last step; raises NotDone where there is none, or somebody else changed the same line."""
-        self._history(self.drawing.can_take_back, self.drawing.take_back, "undo")
+        self._history(self.drawing.can_take_back, self.drawing.take_back, (self._poses, self._poses_back))
 
     def do_again(self) -> None:
         """Redo the last step taken back; raises NotDone."""
-        self._history(self.drawing.can_do_again, self.drawing.do_again, "redo")
+        self._history(self.drawing.can_do_again, self.drawing.do_again, (self._poses_back, self._poses))
 
-    def _history(self, possible: bool, do: Any, word: str) -> None:
+    def _history(
+        self,
+        possible: bool,
+        do: Callable[[], None],
+        stacks: tuple[list[dict[str, Any]], list[dict[str, Any]]],
+    ) -> None:
+        """Go a step back or on; parts that went along with it go along again."""
         if not possible:
-            raise NotDone(f"nothing drawn to {word}")
+            raise NotDone("nothing drawn is left for that")
         try:
             do()
         except BothChanged as both:
             raise NotDone(f"{both}: not taken back") from None
         self._waiting.clear()
+        source, target = stacks
+        self._restored = source.pop() if source else {}
+        target.append({subject: self._where(subject) for subject in self._restored})
         self._look_and_save()
+
+    def _where(self, subject: str) -> dict[str, Any]:
+        return {"where": where_doc(self._desk.state.group(subject.partition(":")[2]).where)}
 
     def look_again(self) -> bool:
         """Take in what others wrote in the file; raises NotDone where both changed a line."""
@@ -127,7 +144,9 @@ class ShopDrawing:
 
         def work(state: State) -> Draft:
             nonlocal written
-            moved = self._along(state)
+            moved = self._restored or self._along(state)
+            if self._poses and moved is not self._restored:
+                self._poses[-1] = {subject: self._where(subject) for subject in moved}
             if not self._kept:
                 stamp = datetime.now().strftime("%Y%m%d-%H%M%S-%f")
                 keep_copy(path, Path(self._desk.ledger.folder) / BEFORE, stamp)
@@ -146,6 +165,7 @@ class ShopDrawing:
             raise
         self._kept = True
         self._waiting.clear()
+        self._restored = {}
         drawing.seen = after
         self._desk.refresh()
 
