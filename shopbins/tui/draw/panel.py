@@ -207,7 +207,7 @@ class DrawHand(Widget, can_focus=True):
         for name, way in WAYS.items():
             off = held.clear(shop, way)
             if off is not None:
-                free.append(f"{_ARROWS[name]} {off:.0f}")
+                free.append(f"{_ARROWS[name]} {abs(off):.0f}")
         said.append((f"clear: {' · '.join(free)}" if free else "clear: nothing near", ""))
         if self.digits:
             arrow = _ARROWS[next(name for name, way in WAYS.items() if way == self._way)]
