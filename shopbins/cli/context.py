@@ -60,9 +60,13 @@ class Context:
             self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
         )
         self._stack.callback(desk.close)
-        for note in desk.ledger.notes:
-            self.problem(note)
+        self._stack.callback(self._tell_notes, desk)
         return desk
+
+    def _tell_notes(self, desk: Desk) -> None:
+        """Say what the ledger has to remark, such as that it is a new one."""
+        self.problem(*desk.ledger.notes)
+        desk.ledger.notes.clear()
 
     # -- answering
 
