@@ -44,9 +44,13 @@ class Context:
         if not given and not path.exists():
             raise BadInput(
                 "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
-                "(shopbins demo DIR writes one to try)"
+                "(shopbins new describes one, shopbins demo DIR writes one to try)"
             )
         return path
+
+    def no_shop_here(self) -> bool:
+        """Tell whether no shop was named and none is here."""
+        return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
     def desk(self, *, readonly: bool = False) -> Desk:
         """Open the shop and its ledger; closed when the command ends."""
