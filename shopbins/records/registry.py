@@ -32,3 +32,9 @@ ACTS = {
         *(care.ADD, care.SET, care.HOURS),
     )
 }
+
+FIELDS = {
+    "shortage": shortage.SHORTAGE.fields,
+    "care": care.CARE.fields,
+}
+"""The fields of a table's documents, where a record says them all."""
