@@ -4,8 +4,8 @@ Cuts (sets of which at least one thing must go) come from chains of things that 
 the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_graph`), and
 from the exact planner, whose every `does not go` is checked. A linear programme over them (`shift_cover`)
 bounds the cost from below; what it leaves of each cost tells which places lie on no cheaper way, so finer
-maps are made only where it matters. A set with which the planner finds a checked path bounds it from above. When
-the two meet, the set is the least.
+maps are made only where it matters. A set with a checked path bounds it from above. When the two meet,
+the set is the least.
 """
 
 from __future__ import annotations
