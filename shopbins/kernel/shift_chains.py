@@ -21,9 +21,10 @@ from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_cells import Piece
+from shopbins.kernel.goes_check import Grown
 from shopbins.kernel.goes_links import within
 from shopbins.kernel.ground import Crowd, Slicer
-from shopbins.kernel.overlay import as_parts, common
+from shopbins.kernel.overlay import as_parts, beyond, common
 
 DEEP_MM = 1e-3
 MOST_FLOW = 1e9
@@ -47,11 +48,15 @@ class Chains:
         held = [p for p in as_parts(floor) if shapely.intersects_xy(p, *start)]
         held = [p for p in held if shapely.intersects_xy(p, *goal)]
         self.shut = not held
+        none = np.empty(0, dtype=np.int64)
+        self._arcs(none, none, none, none.reshape(0, 2))
         if self.shut or not convex:
-            none = np.empty(0, dtype=np.int64)
-            self._arcs(none, none, none, none.reshape(0, 2))
             return
         line = np.array(within(Piece(0, 0.0, held[0]), start, goal))
+        outer = minkowski.segments_of([shapely.Polygon(p.exterior) for p in as_parts(slicer.ground)])
+        self.wall = Grown(outer, shape)
+        if self.wall.holds(np.stack((line[:-1], line[1:]), axis=1)).any():
+            return  # not clear of the walls, as it should be: no chains
         underfoot = shapely.intersects_xy(self.things, *start) | shapely.intersects_xy(self.things, *goal)
         i, j, odd = self._overlaps(line)
         walls = self._at_wall(held[0], line)
@@ -87,14 +92,15 @@ class Chains:
     def _at_wall(self, floor: Any, line: Array) -> Any:
         """Return (thing, crossed oddly) for each part of a thing beyond the open floor's outer edge.
 
-        Pillars are not joined to the wall: leaving them out only loses chains.
+        Such a part must lie in the outer wall's own growth (a point tells). Pillars are not joined to the
+        wall: leaving them out only loses chains.
         """
-        beyond = shapely.difference(self.things, shapely.Polygon(floor.exterior))
+        outside = beyond(self.things, shapely.Polygon(floor.exterior))
         found = []
-        for thing in np.flatnonzero(~shapely.is_empty(beyond)).tolist():
-            for part in as_parts(beyond[thing]):
-                if part.area > DEEP_MM:
-                    p = shapely.get_coordinates(shapely.point_on_surface(part))
+        for thing in np.flatnonzero(~shapely.is_empty(outside)).tolist():
+            for part in as_parts(outside[thing]):
+                p = shapely.get_coordinates(shapely.point_on_surface(part))
+                if self.wall.holds(p[:, None].repeat(2, axis=1))[0] and self._deep(np.array([thing]), p)[0]:
                     found.append((thing, int(crossings(p, self.middles[thing][None], line)[0])))
         return np.unique(np.array(found, dtype=np.int64).reshape(-1, 2), axis=0)
 
