@@ -189,20 +189,18 @@ def _ask_connection(app: ShopbinsApp) -> None:
     )  # fmt: skip
 
 
+def _held_up(app: ShopbinsApp, key: str) -> str:
+    return app.desk.hold_up(key, app.today()).sentence
+
+
 # -- the lists
 
 
 def add(app: ShopbinsApp, view: View[Any]) -> None:
     """Add to the list shown."""
     if isinstance(view, Milestones):
-        said = lambda key: app.desk.hold_up(key, app.today()).sentence  # noqa: E731
-        ask_new(
-            app,
-            milestone.MILESTONE,
-            milestone.SET,
-            "What is the milestone, by when, what does it need back on?",
-            said,
-        )
+        title = "What is the milestone, by when, what does it need back on?"
+        ask_new(app, milestone.MILESTONE, milestone.SET, title, lambda key: _held_up(app, key))
     elif isinstance(view, Ends):
         _ask_connection(app)
     elif isinstance(view, Care):
