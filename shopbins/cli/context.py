@@ -100,13 +100,13 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
         with told():
-            write_whole(Path(path), data)
+            write_output(path, data)
 
     @contextlib.contextmanager
     def readable(self) -> Iterator[None]:
