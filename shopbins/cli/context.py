@@ -44,9 +44,13 @@ class Context:
         if not given and not path.exists():
             raise BadInput(
                 "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
-                "(shopbins demo DIR writes one to try)"
+                "(shopbins new describes one, shopbins demo DIR writes one to try)"
             )
         return path
+
+    def no_shop_here(self) -> bool:
+        """Tell whether no shop was named and none is here."""
+        return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
     def desk(self, *, readonly: bool = False) -> Desk:
         """Open the shop and its ledger; closed when the command ends."""
@@ -96,13 +100,13 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
         with told():
-            write_whole(Path(path), data)
+            write_output(path, data)
 
     @contextlib.contextmanager
     def readable(self) -> Iterator[None]:

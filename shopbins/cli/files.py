@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -93,7 +92,6 @@ def _export_arguments(parser: Parser) -> None:
 def _export(context: Context, args: Arguments) -> int:
     from shopbins.desk.desk import told
     from shopbins.reports.export import export_csv, export_json
-    from shopbins.reports.files import write_whole
 
     desk = context.desk(readonly=True)
     found = desk.search("group", args.where)
@@ -107,11 +105,9 @@ def _export(context: Context, args: Arguments) -> int:
         data = export_json(desk.state, groups, kept, desk.where_words)
     else:
         data = export_csv(desk.state, groups, desk.where_words)
+    context.write_file(args.output, data)
     if args.output == "-":
-        sys.stdout.buffer.write(data)
         return 0
-    with told():
-        write_whole(Path(args.output), data)
     count = len(groups)
     context.answer(
         {"path": args.output, "groups": count, "seq": desk.seq}, [f"{args.output}: {count} groups"]

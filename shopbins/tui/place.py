@@ -161,6 +161,10 @@ class Place(Screen[None]):
         group = self.desk.state.group(found)
         return f"{group.shown} · {group.code}", part_items(self, group), []
 
+    def act_here(self) -> bool:
+        """Open a menu of the screen's own; False where it is that of what is at hand."""
+        return False
+
     def list_place(self, key: str) -> None:
         """Show what lies in a place."""
         self.shopbins.show_zone(key)

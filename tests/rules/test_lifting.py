@@ -92,7 +92,7 @@ def test_what_is_hoisted_anyway_is_said_shortly() -> None:
     for rules in ("own", "us", "uk"):
         (got,) = found(76, "mid", rules=rules)
         assert (got.grade, got.remedy) == ("note", "a hoist")
-        assert got.text == "pump, 76 kg, is beyond one person and any team with a published figure"
+        assert got.text == "pump, 76 kg, is too heavy to lift by hand, even for a team: use a hoist"
 
 
 def test_a_mass_in_it_that_is_not_weighed_is_said() -> None:
@@ -143,7 +143,7 @@ def test_a_team_comes_from_its_own_guide() -> None:
 
 def test_what_is_not_known_is_assumed_openly_or_not_judged() -> None:
     (got,) = choose_level(None, [("mid", 750)])
-    assert got.within is None and "not judged" in got.text(None)
+    assert got.within is None and "not checked" in got.text(None)
     assert set(got.assumed) >= {"400 mm deep", "held at 750 mm before", "a fair grip"}
     (got,) = choose_level(10.0, [("mid", 750)], depth_mm=300, coupling="good", origin=Hands(350, 900))
     assert not {"400 mm deep", "held at 750 mm before", "a fair grip"} & set(got.assumed)

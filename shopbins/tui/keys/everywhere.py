@@ -46,9 +46,16 @@ class Anywhere(Outward, TypeAhead):
         """Go to the Refit."""
         self._go("refit")
 
+    def action_show_draw(self) -> None:
+        """Go to Draw."""
+        self._go("draw")
+
     def _go(self, mode: str) -> AwaitMount | None:
         app = self._app
         if app.current_mode == mode or len(app.screen_stack) > 1:
+            return None
+        may_leave = getattr(app.screen, "may_leave", None)
+        if may_leave is not None and not may_leave(lambda: self._go(mode)):
             return None
         app.hush()
         app.others_new = 0
@@ -74,7 +81,10 @@ class Anywhere(Outward, TypeAhead):
         """Open the menu of what is at hand."""
         from shopbins.tui.keys.acting import open_menu
 
-        title, items, says = cast("Place", self._app.screen).act_menu()
+        place = cast("Place", self._app.screen)
+        if place.act_here():
+            return
+        title, items, says = place.act_menu()
         if items:
             open_menu(self._app, title, items, says)
         else:
@@ -106,18 +116,24 @@ class Anywhere(Outward, TypeAhead):
 
     def action_undo(self) -> None:
         """Take back the last own change."""
-        self._take_back(self._app.desk.undo, "undone")
+        self._take_back(self._app.desk.undo, "undone", "undo_here")
 
     def action_redo(self) -> None:
         """Do again what was taken back."""
-        self._take_back(self._app.desk.redo, "redone")
+        self._take_back(self._app.desk.redo, "redone", "redo_here")
 
-    def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str) -> None:
-        """Undo or redo; a stop that it would bring back asks, and is then recorded with its acceptance."""
+    def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str, here: str) -> None:
+        """Undo or redo; a screen with a `here` of its own does it itself.
+
+        A stop that it would bring back asks, and is then recorded with its acceptance.
+        """
         from shopbins.placing.takingback import WouldStop
         from shopbins.tui.plan.laying import ask_reasons
 
         app = self._app
+        if (own := getattr(app.screen, here, None)) is not None:
+            own()
+            return
 
         def attempt(reasons: Mapping[str, str] | None) -> None:
             try:
@@ -215,6 +231,9 @@ class Anywhere(Outward, TypeAhead):
         from shopbins.tui.dialogs.leaving import Leaving, for_now
 
         app = self._app
+        may_leave = getattr(app.screen, "may_leave", None)
+        if may_leave is not None and not may_leave(self.action_leave):
+            return
         if left := for_now(app.findings or []):
             app.push_screen(Leaving(left), self._left)
         else:
