@@ -34,7 +34,7 @@ def test_keys_are_taken(tmp_path):
         ('[keys]\n"plan.nextthing" = "n"\n', "2: unknown action 'plan.nextthing' (did you mean 'plan.next_"),
         ('[keys]\n"plan.closer" = 3\n', "'3' is no key"),
         ('[keys]\n"plan.closer" = "shift"\n"plan.wider" = "the minus key"\n', "'the minus key' is no key"),
-        ('[keys]\n"plan.closer" = "z"\n', "the letter Z begins every tag's code"),
+        ('[keys]\n"plan.closer" = "z"\n', "the letter Z begins every label's code"),
         ('[keys]\n"everywhere.scan" = "s"\n', "scanning cannot have another key"),
         ('[keys]\n"plan.go_to" = "c"\n', "'c' would be both group.carry and plan.go_to"),
         ("[keyz]\n", "unknown table 'keyz' (did you mean 'keys'?)"),
