@@ -148,6 +148,7 @@ LOOSE = Rule(
     mark="own",
     remedy="weigh and name a few each evening",
     audit=_audit_loose,
+    each="group",
 )
 
 
@@ -184,6 +185,7 @@ STALE = Rule(
     mark="own",
     remedy="print them again, in walking order: shopbins tags --stale -o stale.pdf",
     audit=_audit_stale,
+    each="group",
 )
 
 RULES = (LOOSE, STALE)
