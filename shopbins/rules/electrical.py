@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from shopbins.geometry.segments import edges, segments_gap
 from shopbins.geometry.shapes import Outline
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding
@@ -67,12 +68,34 @@ def _high_mm(shop: Shop, clear: KeepClear) -> float | None:
     return min((high for high in heights if high is not None), default=None)
 
 
-def _drawn(clear: KeepClear) -> tuple[float, float] | None:
+def _drawn(shop: Shop, clear: KeepClear) -> tuple[float, float] | None:
+    """Return (depth, width): the width lies along a wall; where both sides or none do, the better reading."""
+    if rectangle_sides(clear.outline) is None:
+        return None
+    a, b, c, _ = clear.outline
+    lengths = math.dist(a, b), math.dist(b, c)
+    along = [_at_wall(shop, clear, side) for side in (0, 1)]
+    if along[0] != along[1]:
+        return (lengths[1], lengths[0]) if along[0] else (lengths[0], lengths[1])
     volts, opposite = clear.volts or MOST_VOLTS, clear.opposite or "live"
     deep = depth_limit(min(volts, MOST_VOLTS), opposite, clear.installed)
     wide = limits.figure("electrical-width", "us")
     known = None if clear.equipment is None else clear.equipment.width_mm
     return sides_of(clear.outline, (deep.figure or 0.0) if deep else 0.0, max(wide, known or 0.0))
+
+
+def _at_wall(shop: Shop, clear: KeepClear, side: int) -> bool:
+    """Tell whether one of two opposite sides of a rectangle lies along a wall of its room."""
+    room = shop.rooms.get(clear.room)
+    if room is None:
+        return False
+    corners, slack = clear.outline, max(shop.measured_mm, 1.0)
+    for start in (side, side + 2):
+        p, q = corners[start], corners[(start + 1) % 4]
+        for a, b in edges(room.outline):
+            if max(segments_gap(p, p, a, b)[0], segments_gap(q, q, a, b)[0]) <= slack:
+                return True
+    return False
 
 
 def _tag(clear: KeepClear) -> str:
@@ -122,7 +145,7 @@ def _no_figure(rule: Rule, shop: Shop, clear: KeepClear, what: str, advice: Sequ
 
 def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    odd, drawn = _odd(DEPTH, shop, clear), _drawn(clear)
+    odd, drawn = _odd(DEPTH, shop, clear), _drawn(shop, clear)
     if odd is not None or drawn is None:
         if odd is not None:
             yield odd
@@ -167,7 +190,7 @@ def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 
 def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop = scene.shop
-    odd, drawn = _odd(WIDTH, shop, clear), _drawn(clear)
+    odd, drawn = _odd(WIDTH, shop, clear), _drawn(shop, clear)
     if odd is not None or drawn is None:
         if odd is not None:
             yield odd
@@ -239,19 +262,21 @@ def _look_way_in(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
         yield _no_figure(WAY_IN, shop, clear, ", its entrances", [])
         return
     equipment = clear.equipment
-    if equipment is None or equipment.amps is None or equipment.width_mm is None:
-        drawn = _drawn(clear)
+    width, amps = (None, None) if equipment is None else (equipment.width_mm, equipment.amps)
+    narrow = width is not None and width <= wider + TOLERANCE_MM
+    if narrow or (amps is not None and amps < (amps_from.figure or 0)):
+        return
+    if equipment is None or amps is None or width is None:
+        drawn = _drawn(shop, clear)
         if drawn is not None and max(drawn) <= wider:
             return  # narrower than what is asked about
         what = "equipment: {width: 900, amps: 200}"
         yield WAY_IN.lacks(_tag(clear), clear.name, "width or amps of its equipment", what, room=clear.room)
         return
-    large = equipment.amps >= (amps_from.figure or 0) and equipment.width_mm > wider + TOLERANCE_MM
-    if large and (clear.entrances or 1) < 2:
+    if (clear.entrances or 1) < 2:
         yield WAY_IN.breaks(
-            amps_from, "note", (_tag(clear),), f"{clear.name}, {equipment.amps:g} A and "
-                f"{mm(equipment.width_mm)} "
-            "wide, has one entrance to its working space: one at each end is wanted, 610 by 1981 mm",
+            amps_from, "note", (_tag(clear),), f"{clear.name}, {amps:g} A and {mm(width)} wide, has one "
+            "entrance to its working space: one at each end is wanted, 610 by 1981 mm",
             room=clear.room, at_mm=clear.outline[0], measured=clear.entrances or 1, limit=2, unit="entrances",
             remedy="write entrances: 2 where there are two, or ask an electrician",
         )  # fmt: skip

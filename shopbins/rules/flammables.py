@@ -114,8 +114,7 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
         name = f"{show_volume(_sum(out))} of flammable liquids outside a cabinet"
         if shop.rules == "uk":
             name += " (keep out what half a day or a shift needs, the rest in a cabinet)"
-        tags = tuple(each.tag for each in out)
-        yield OPEN.no_figure(shop, tags[:12], name, advice, show_volume, unit="L", room=out[0].zone.room)
+        yield OPEN.no_figure(shop, "shop", name, advice, show_volume, unit="L", room=out[0].zone.room)
     if rules == "us":
         for by, them, total in _us(out):
             yield from _over(OPEN, by, them, total, f"flammable liquids of {by.of}", where)

@@ -58,7 +58,8 @@ part: asbestos, lead, lead paint, mercury, pcb, refrigerant, brake dust, berylli
 handling: left hand thread, left handed thread, sharp, heavy, top heavy, fragile, matched, one use, hot,
   live, keep dry, keep upright, do not drop, delicate, glass, balanced, polished, long, hangs over,
   slippery, magnetic, two people, mind your fingers, keep clean, flame retardant, fire retardant,
-  fireproof, flameproof, warm, awkward
+  fireproof, flameproof, warm, awkward, kg, lb, hoist, sling, lift, block, jack, eyes,
+  hands, loose, tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind
 """
 
 

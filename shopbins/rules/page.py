@@ -11,35 +11,36 @@ from shopbins.rules.rule import Rule
 HEAD = """\
 # Rules and their sources
 
-Made from the rules and their figures by `python -m shopbins.rules.page`; a test holds it to them. To correct a
-figure, change its row in `shopbins/rules/limits.py`.
+Made from the rules and their figures by `python -m shopbins.rules.page`; a test holds it to them. To
+correct a figure, change its row in `shopbins/rules/limits.py`.
 
-Every check ends in one of four ways for each thing it is about: found, checked and within, not checked, does
-not apply. A finding is a **stop** (accepted by name or not recorded, and it stays in every audit), **to fix**,
-or a **note** (good to know, or not checked). What is not known - a size, a mass, a height - is never taken as 0
-or as good enough. `shopbins audit --json` has a note for each thing that was not checked, and under `coverage` a
-row for every check; people see one line for each kind.
+Every check ends in one of four ways for each thing it is about: found, checked and within, not checked,
+does not apply. A finding is a **stop** (accepted by name or not recorded, and it stays in every audit),
+**to fix**, or a **note** (good to know, or not checked). What is not known - a size, a mass, a height - is
+never taken as 0 or as good enough. `shopbins audit --json` has a note for each thing that was not checked,
+and under `coverage` a row for every check; people see one line for each kind.
 
-`rules: own | us | uk | eu` in the shop file chooses whose figures apply; `country: de` adds the German technical
-rules to `eu`. Where a set has no figure that is said, with what others would say as advice: it is never a stop.
-The shop file's own limits apply always. A finding whose answer flips within what the shop was measured to says
-so and names what to measure again.
+`rules: own | us | uk | eu` in the shop file chooses whose figures apply; `country: de` adds the German
+technical rules to `eu`. Where a set has no figure that is said, with what others would say as advice: it
+is never a stop. The shop file's own limits apply always. A finding whose answer flips within what the shop
+was measured to says so and names what to measure again.
 
 This is a help for the eye, not a survey: it compares what was written down and measured with the figures
-named here. Local codes, and the people licensed to judge a building, an installation or a load, come first.
+named here. Local codes, and the people licensed to judge a building, an installation or a load, come
+first.
 
-How well a figure is known: **R** read in the text or in a page quoting it, **M** from memory, to be confirmed,
-**C** common practice, no source, **O** own figure or reading, **D** derived.
-Never looked at: {never}.
+How well a figure is known: **R** read in the text or in a page quoting it, **M** from memory, to be
+confirmed, **C** common practice, no source, **O** own figure or reading, **D** derived. Never looked at:
+{never}.
 
 ## Accepting
 
 What is against a rule may be let through by a person, with a name and a reason: `shopbins accept`, or
-`--override REASON` at `put`, `back` and `undo`. A stop or a to-fix is accepted until it is gone or worse than it
-was by more than the measuring error. Too much for a floor, a way out shut or too narrow, and what stands before
-switchgear or an extinguisher are only ever accepted for now: you are asked when you quit the app. A note is
-dismissed until its missing figure comes or the rule's figure changes; it keeps its row in the coverage. An
-accepted stop still gives the audit's status 2.
+`--override REASON` at `put`, `back` and `undo`. A stop or a to-fix is accepted until it is gone or worse
+than it was by more than the measuring error. Too much for a floor, a way out shut or too narrow, and what
+stands before switchgear or an extinguisher are only ever accepted for now: you are asked when you quit the
+app. A note is dismissed until its missing figure comes or the rule's figure changes; it keeps its row in
+the coverage. An accepted stop still gives the audit's status 2.
 
 ## Hazard words
 

@@ -15,8 +15,15 @@ from shopbins.scene.scene import Scene
 SHOWN = 3
 
 
+def _dismissed(scene: Scene) -> set[str]:
+    """Return the words and groups that somebody has dismissed as no hazard."""
+    lead = "not-judged/hazard-words/"
+    docs = scene.state.docs("accepted")
+    return {each for key in docs if key.startswith(lead) for each in key.removeprefix(lead).split("+")}
+
+
 def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
-    us = scene.shop.rules == "us"
+    us, dismissed = scene.shop.rules == "us", _dismissed(scene)
     by_word: dict[str, list[str]] = {}
     for tag, group in walk(scene, "caution"):
         for word in hazards.unknown(group.cautions, us):
@@ -24,6 +31,7 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
     for zone in scene.zones():
         for word in hazards.unknown(zone.cautions, us):
             by_word.setdefault(word.strip().lower(), []).append(f"zone:{zone.key}")
+    by_word = {word: tags for word, tags in by_word.items() if f"word:{word}" not in dismissed}
     if by_word:
         named = ", ".join(
             f"'{word}' ({plural(len(tags), 'part')})" for word, tags in list(by_word.items())[:SHOWN]
@@ -35,16 +43,16 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
             f"{plural(len(by_word), 'caution')} {are}, so not checked: {named}{more}",
             remedy="write it as in docs/rules.md, or dismiss this: then it is taken as no hazard",
         )  # fmt: skip
-    yield from _names(scene)
+    yield from _names(scene, dismissed)
 
 
-def _names(scene: Scene) -> Iterator[Finding]:
+def _names(scene: Scene, dismissed: set[str]) -> Iterator[Finding]:
     """Ask once about names that hold a hazard word and no caution that says so."""
     asked = []
     for group in scene.groups():
         said = {h.kind for h in hazards.of(group.cautions)}
         found = [h for h in hazards.named(group.name) if h.kind not in said] if group.name else []
-        if found and group.where is not None:
+        if found and group.where is not None and f"group:{group.code}" not in dismissed:
             asked.append((group, found[0].word))
     if asked:
         named = ", ".join(f"{group.shown} ('{word}')" for group, word in asked[:SHOWN])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -38,14 +38,29 @@ class Ground:
 
         self._shapely = shapely
         self.room, self.outlines = room, outlines
-        self._floor = shapely.Polygon(room).buffer(HAIR_MM * 10)
+        self._floor = shapely.Polygon(room).buffer(HAIR_MM / 5)
         shapely.prepare(self._floor)
-        self._things = [shapely.Polygon(each).buffer(-HAIR_MM) for each in outlines]
-        for each in self._things:
-            shapely.prepare(each)
+        plain = [shapely.Polygon(each) for each in outlines]
+        # Grown by a hair, so that nobody walks between what touches; gone round a hair further out.
+        self._things = [each.buffer(HAIR_MM, join_style="mitre") for each in plain]
+        self._corners = [list(self._ring(each)) for each in plain]
+        self._of = {p: k for k, corners in enumerate(self._corners) for p in corners}
         self._tree = shapely.STRtree(self._things)
         self._walls = _inner_corners(room)
         self._kept: dict[Hashable, Walk | None] = {}
+
+    def _ring(self, thing: Any) -> Iterator[Point]:
+        """Go through the corners to go round a thing by that are in the room."""
+        for x, y in thing.buffer(2 * HAIR_MM, join_style="mitre").exterior.coords[:-1]:
+            if self._holds((x, y)):
+                yield x, y
+
+    def _holds(self, p: Point) -> bool:
+        return bool(self._floor.covers(self._shapely.Point(p)))
+
+    def corners(self) -> list[Point]:
+        """Return spots at the corners of what stands there that nothing else stands over."""
+        return [p for corners in self._corners for p in corners if self.free(p)]
 
     def walk(self, start: Point, goal: Point) -> Walk | None:
         """Return the shortest way; None where there is none. What holds an end is not in the way."""
@@ -77,16 +92,14 @@ class Ground:
             new = {k for p, q in pairwise(path) for k in self._meets(p, q, None, ends)} - known
             if not new:
                 length = sum(math.dist(p, q) for p, q in pairwise(path))
-                bends = set(path[1:-1])
-                return Walk(
-                    length, tuple(path), tuple(k for k in sorted(known) if bends & set(self.outlines[k]))
-                )
+                bends = {self._of[p] for p in path[1:-1] if p in self._of}
+                return Walk(length, tuple(path), tuple(sorted(bends)))
             known |= new
         return None
 
     def _round(self, start: Point, goal: Point, known: set[int], ends: set[int]) -> list[Point] | None:
         """Return the shortest way round the known outlines (A*: straight distance to the goal)."""
-        nodes = [start, goal, *self._walls, *(p for k in sorted(known) for p in self.outlines[k])]
+        nodes = [start, goal, *self._walls, *(p for k in sorted(known) for p in self._corners[k])]
         best: dict[Point, float] = {start: 0.0}
         came: dict[Point, Point] = {}
         heap: list[tuple[float, float, Point]] = [(math.dist(start, goal), 0.0, start)]

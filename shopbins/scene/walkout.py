@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Point, contains
+from shopbins.geometry.shapes import Point
 from shopbins.scene.doorway import Doorway, doorway
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
@@ -153,5 +153,5 @@ class Walks:
         outline = self.scene.shop.rooms[room].outline
         spots = [p for p in outline if ground.free(p)]
         if len(bodies) <= MOST_CORNERS:
-            spots += [p for b in bodies for p in b.outline if contains(outline, p) and ground.free(p)]
+            spots += ground.corners()
         return list(dict.fromkeys(spots))
