@@ -12,10 +12,10 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.reports.plain import ascii_only, plain
+from shopbins.cli.saying import Saying, write
 
 if TYPE_CHECKING:
-    from shopbins.cli.command import Arguments
+    from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
 
 SHOP_NAME = "shop.yaml"
@@ -25,9 +25,10 @@ WIDEST = 120
 class Context:
     """One run of one command. Data goes to stdout, problems to stderr, a line each."""
 
-    def __init__(self, args: Arguments, stack: ExitStack) -> None:
+    def __init__(self, args: Arguments, stack: ExitStack, saying: Saying) -> None:
         self.args = args
         self.json: bool = bool(args.json)
+        self.problem = saying.problem
         self._stack = stack
 
     # -- the shop
@@ -100,6 +101,17 @@ class Context:
             write_whole(Path(path), data)
 
     @contextlib.contextmanager
+    def readable(self) -> Iterator[None]:
+        """Say what cannot be read as what was typed wrongly."""
+        from shopbins.desk import BadInput
+        from shopbins.ledger.problems import BadValue
+
+        try:
+            yield
+        except BadValue as problem:
+            raise BadInput(str(problem)) from None
+
+    @contextlib.contextmanager
     def about(self, file: str) -> Iterator[None]:
         """Name the file in whatever is wrong with it."""
         from shopbins.desk import BadInput
@@ -115,10 +127,6 @@ class Context:
                 )
             ) from None
 
-    def problem(self, *lines: str) -> None:
-        """Say what is wrong, one problem a line."""
-        write(sys.stderr, lines)
-
 
 def _finite(data: Any) -> Any:
     """Return the data with null for every number that is not finite."""
@@ -127,11 +135,3 @@ def _finite(data: Any) -> Any:
     if isinstance(data, (list, tuple)):
         return [_finite(value) for value in data]
     return None if isinstance(data, float) and not isfinite(data) else data
-
-
-def write(stream: Any, lines: Iterable[str]) -> None:
-    """Write lines that can do a terminal no harm."""
-    encoding = (getattr(stream, "encoding", None) or "ascii").lower().replace("-", "")
-    for line in lines:
-        text = plain(line)
-        stream.write((text if encoding == "utf8" else ascii_only(text)) + "\n")

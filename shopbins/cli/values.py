@@ -9,7 +9,8 @@ from shopbins.desk.problems import BadInput
 from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Mass, Size
 
 if TYPE_CHECKING:
-    from shopbins.cli.command import Arguments, Parser
+    from shopbins.cli.arguments import Arguments
+    from shopbins.cli.command import Parser
 
 UNKNOWN = ("unknown", "?")
 
@@ -126,16 +127,6 @@ def amount(text: str, what: str) -> float:
     if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", plain, re.ASCII):
         raise BadInput(f"{what} {plain[:20]!r} is not a number")
     return float(plain)
-
-
-def days(text: str, what: str) -> tuple[float, float]:
-    """Read a number of days, or a range of them: '10', '10-20'."""
-    first, dash, second = text.strip().removesuffix("days").removesuffix("d").partition("-")
-    low = amount(first, what)
-    high = amount(second, what) if dash else low
-    if high < low:
-        raise BadInput(f"{what} {text.strip()[:20]!r}: the lesser number of days comes first")
-    return low, high
 
 
 def millimetres(text: str) -> float:

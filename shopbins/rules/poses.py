@@ -201,8 +201,8 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     import shapely
 
     from shopbins.geometry.exact import convex_hull
-    from shopbins.geometry.minkowski import as_parts
-    from shopbins.kernel.slices import free_slice, polygonal
+    from shopbins.kernel.overlay import as_parts, polygonal
+    from shopbins.kernel.slices import free_slice
 
     hull = convex_hull(outline)
     near = [each.outline for each in on.taken if each.spare_mm > 0.0]
