@@ -163,7 +163,7 @@ def _audit(context: Context, args: Arguments) -> int:
     if day is not None:
         changed = audits.since(desk, findings, day)
         data |= changed.as_json()
-        said = since_text(changed, context.width)
+        said = since_text(changed.as_json(), changed.day, context.width)
     audits.remember(Path(desk.ledger.folder), findings, date.today())
     if args.all:
         text = audit_text(findings, desk.seq, context.width)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,6 @@ from shopbins.reports.plain import counted, plain, wrapped
 from shopbins.rules.finding import Finding, Grade, counts
 
 if TYPE_CHECKING:
-    from shopbins.desk.audits import Since
     from shopbins.scene.scene import Scene
 
 HEADS: dict[Grade, tuple[str, str]] = {
@@ -67,10 +66,10 @@ def folded_text(scene: Scene, findings: Sequence[Finding], seq: int, width: int 
     return said
 
 
-def since_text(changed: Since, width: int = 100) -> list[str]:
-    """Say what is new, gone and closed."""
-    said = ["", f"Since {changed.day}:"]
-    for name, ids in (("new", changed.new), ("gone", changed.gone), ("closed", changed.closed)):
+def since_text(changed: Mapping[str, Sequence[str]], day: str, width: int = 100) -> list[str]:
+    """Say what is new, gone and closed since a day."""
+    said = ["", f"Since {day}:"]
+    for name, ids in changed.items():
         said.append(f"  {name}: {len(ids)}")
         for each in ids:
             said += wrapped(each, width, "    ")

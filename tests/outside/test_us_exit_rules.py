@@ -321,7 +321,7 @@ def test_a_working_space_drawn_too_shallow(volts: float, opposite: Opposite | No
         assert [f.grade for f in found] == (["correct"] if broken else [])
 
 
-@pytest.mark.parametrize(("width", "height", "broken"), [(762, 1981.2, 0), (761, 1981.2, 1), (762, 1980, 1)])
+@pytest.mark.parametrize(("width", "height", "broken"), [(762, 1981.2, 0), (761, 1981.2, 1), (762, 1900, 1)])
 def test_a_working_space_drawn_too_narrow_or_low(width: float, height: float, broken: int) -> None:
     space = KeepClear("p", "p", "hall", box(0, 0, width, 2000), "panel", height_mm=height, volts=120)
     there = shop(keep_clear=[space], rules="us")
