@@ -38,6 +38,7 @@ COMMANDS = MappingProxyType(
         "check": "files",
         "new": "new",
         "plan": "plan",
+        "import-plan": "plan",
         "fits": "files",
         "demo": "files",
         "export": "files",
@@ -81,8 +82,12 @@ COMMANDS = MappingProxyType(
         "care": "tending",
         "assembly": "tending",
         "import": "tending",
+        "rescue": "keeping",
+        "verify": "keeping",
+        "backup": "keeping",
         "photos": "papers",
         "report": "papers",
+        "completion": "completion",
     }
 )
 """Every command, and the file of this package it is in."""
@@ -189,7 +194,17 @@ def _run(args: Sequence[str], saying: Saying) -> int:
     found = command(word)
     parsed = parser_for(found).parse(rest)
     with ExitStack() as stack:
-        return found.run(Context(parsed, stack, saying), parsed)
+        context = Context(parsed, stack, saying)
+        try:
+            status = found.run(context, parsed)
+            sys.stdout.flush()
+        except OSError as problem:
+            if problem.filename is not None or not context.recorded:
+                raise
+            _silence(sys.stdout)
+            context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
+            status = OK
+        return STORAGE if context.damaged else status
 
 
 def _app(args: Sequence[str], shop: str | None, saying: Saying) -> int:
@@ -204,7 +219,9 @@ def _app(args: Sequence[str], shop: str | None, saying: Saying) -> int:
     if parsed.help:
         raise HelpAsked(_overview())
     if parsed.version:
-        raise HelpAsked(f"shopbins {__version__}\n")
+        from shopbins.ledger.journal import VERSION
+
+        raise HelpAsked(f"shopbins {__version__}, ledger format {VERSION}\n")
     parsed.shop = shop or parsed.shop
     with ExitStack() as stack:
         return open_app(Context(parsed, stack, saying), parsed)
@@ -214,8 +231,13 @@ def open_app(context: Context, args: Arguments) -> int:
     """Open the app; it needs a terminal."""
     if args.json:
         raise UsageError("--json goes with a command, not with the app (see shopbins --help)")
+    typed = sys.stdin.isatty() and sys.stdout.isatty()
+    if typed and context.no_shop_here():
+        from shopbins.cli.first import offer
+
+        return offer(context, args)
     path = context.shop_path()
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not typed:
         from shopbins.shop.reader import read
 
         read(path)  # a wrong shop file is the more useful thing to say

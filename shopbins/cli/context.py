@@ -30,6 +30,7 @@ class Context:
         self.json: bool = bool(args.json)
         self.problem = saying.problem
         self._stack = stack
+        self._desks: list[Desk] = []
 
     # -- the shop
 
@@ -44,9 +45,13 @@ class Context:
         if not given and not path.exists():
             raise BadInput(
                 "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
-                "(shopbins demo DIR writes one to try)"
+                "(shopbins new describes one, shopbins demo DIR writes one to try)"
             )
         return path
+
+    def no_shop_here(self) -> bool:
+        """Tell whether no shop was named and none is here."""
+        return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
     def desk(self, *, readonly: bool = False) -> Desk:
         """Open the shop and its ledger; closed when the command ends."""
@@ -56,9 +61,33 @@ class Context:
             self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
         )
         self._stack.callback(desk.close)
-        for note in desk.ledger.notes:
-            self.problem(note)
+        self._stack.callback(self._tell_notes, desk)
+        self._desks.append(desk)
+        self.problem(*desk.ledger.damage)
         return desk
+
+    def ledger(self) -> tuple[str, str]:
+        """Return the ledger's folder and the prefix of its codes; the shop file must be right."""
+        from shopbins.desk.shopfile import ShopFile
+
+        path = self.shop_path()
+        folder = Path(self.args.ledger) if self.args.ledger else path.with_name(path.stem + ".ledger")
+        return os.path.abspath(folder), ShopFile(path, folder).prefix  # noqa: PTH100
+
+    @property
+    def damaged(self) -> bool:
+        """Tell whether what was shown is only what can be saved of a damaged ledger."""
+        return any(desk.ledger.damage for desk in self._desks)
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether this command has recorded anything."""
+        return any(desk.ledger.recorded for desk in self._desks)
+
+    def _tell_notes(self, desk: Desk) -> None:
+        """Say what the ledger has to remark, such as that it is a new one."""
+        self.problem(*desk.ledger.notes)
+        desk.ledger.notes.clear()
 
     # -- answering
 
@@ -92,13 +121,13 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
         with told():
-            write_whole(Path(path), data)
+            write_output(path, data)
 
     @contextlib.contextmanager
     def readable(self) -> Iterator[None]:
