@@ -9,7 +9,7 @@ from rich.style import Style
 from rich.text import Text
 from textual.color import Color
 
-from shopbins.rules.finding import tally
+from shopbins.rules.tally import tally
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 

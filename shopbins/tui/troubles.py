@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from shopbins.rules.finding import Finding, dangers, things
+from shopbins.rules.finding import Finding
+from shopbins.rules.tally import dangers, things
 from shopbins.shop.model import Point
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 

@@ -13,7 +13,8 @@ from rich.cells import cell_len
 from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding, tally
+from shopbins.rules.finding import Finding
+from shopbins.rules.tally import tally
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, empty_box, fit_shop, overview, write_key
 from shopbins.tui.canvas.picture import picture_of

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Away, Fitted
+from shopbins.rules.finding import PAPERWORK
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.act import ActMenu, Item
 from shopbins.tui.keys.actions import ACTIONS, BY_ID, Action, of_scope, shown_keys
@@ -119,7 +120,7 @@ def finding_menu(
 
 def _not_acceptable(finding: Finding) -> str:
     """Say why a finding cannot be accepted; what is only counted is put right, not let through."""
-    return "it is put right by doing what it lists" if finding.is_paperwork else ""
+    return "it is put right by doing what it lists" if finding.rule in PAPERWORK else ""
 
 
 def screen_items(place: Place) -> list[Item]:
