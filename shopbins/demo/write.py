@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 SHOP_FILE, LEDGER = "shop.yaml", "shop.ledger"
 BLANKS = 21
 BEGINS_AT, SECONDS_A_STEP = 19, 95.0
+LEFT_AT_LEAST = timedelta(hours=10)
+"""How long before now an evening began at the latest: even after midnight the last one is hours ago."""
 
 
 class DemoProblem(Exception):  # noqa: N818 - an answer to a person
@@ -41,12 +43,19 @@ def sample_shop() -> Path:
     return packed if packed.exists() else Path(__file__).parents[2] / "sample_shop.yaml"
 
 
-def write_demo(folder: str | os.PathLike[str], by: str = "demo", today: date | None = None) -> Path:
+def write_demo(
+    folder: str | os.PathLike[str],
+    by: str = "demo",
+    today: date | None = None,
+    opened: datetime | None = None,
+) -> Path:
     """Write the demo's shop and ledger into `folder`, return the shop file's path.
 
-    Dates count back from `today`. Nothing there is changed: DemoProblem where the folder has a shop already,
-    or cannot be written. The shop file comes last, so a half-written demo is none.
+    Dates count back from `today`; the last evening is some hours before `opened` (now), whatever the clock
+    says. Nothing there is changed: DemoProblem where the folder has a shop already, or cannot be written. The
+    shop file comes last, so a half-written demo is none.
     """
+    opened = opened or datetime.now()
     home = Path(folder)
     shop_file, ledger = home / SHOP_FILE, home / LEDGER
     for each in (shop_file, ledger):
@@ -55,7 +64,7 @@ def write_demo(folder: str | os.PathLike[str], by: str = "demo", today: date | N
     building, copied = home / f".{LEDGER}.{os.getpid()}", home / f".{SHOP_FILE}.{os.getpid()}"
     try:
         home.mkdir(parents=True, exist_ok=True)
-        _fill(building, by, today or date.today())
+        _fill(building, by, opened, today or opened.date())
         _write_new(copied, sample_shop().read_bytes())
         _put_there(building, ledger, copied, shop_file)
     except (OSError, LedgerProblem) as error:
@@ -110,6 +119,7 @@ class _Writing:
     shop: Shop
     today: date
     now: list[float]
+    opened: datetime
     known: dict[str, str] = field(default_factory=dict)
 
     def record(self, draft_of: Draft) -> list[str]:
@@ -119,7 +129,7 @@ class _Writing:
         return [subject.partition(":")[2] for subject in event.subjects]
 
 
-def _fill(folder: Path, by: str, today: date) -> None:
+def _fill(folder: Path, by: str, opened: datetime, today: date) -> None:
     """Fill a new ledger and leave it durable on the disk."""
     from shopbins.shop.reader import read
 
@@ -127,7 +137,7 @@ def _fill(folder: Path, by: str, today: date) -> None:
     now = [0.0]
     plan = evenings()
     with Ledger.open(folder, by=by, prefix=shop.prefix, files=_AllAtOnce(), clock=lambda: now[0]) as ledger:
-        writing = _Writing(ledger, shop, today, now)
+        writing = _Writing(ledger, shop, today, now, opened)
         _start(writing, plan[0])
         blanks = writing.record(acts.issue_blanks(ledger.state, BLANKS))
         for evening in plan:
@@ -156,7 +166,10 @@ def _start(w: _Writing, first: Evening) -> None:
 
 def _at_evening(w: _Writing, evening: Evening) -> None:
     day = w.today - timedelta(days=evening.days_ago)
-    w.now[0] = max(w.now[0], datetime(day.year, day.month, day.day, BEGINS_AT).timestamp())
+    begins = datetime(day.year, day.month, day.day, BEGINS_AT)
+    if w.today == w.opened.date():
+        begins = min(begins, w.opened - LEFT_AT_LEAST)
+    w.now[0] = max(w.now[0], begins.timestamp())
 
 
 def _spend(w: _Writing, evening: Evening, blanks: list[str]) -> None:

@@ -23,7 +23,7 @@ def summary(findings: Sequence[Finding]) -> str:
         f"{number['correct'] or 'nothing'} to correct",
         counted(number["note"], "note"),
     ]
-    let = sum(1 for each in findings if each.override is not None)
+    let = sum(1 for each in findings if each.accepted is not None)
     return ", ".join(told) + (f" ({let} let stand)" if let else "")
 
 
@@ -48,6 +48,6 @@ def finding_text(finding: Finding, width: int = 100) -> list[str]:
         lines += wrapped(f"-> {finding.remedy}", width, "   ")
     if finding.source:
         lines += wrapped(f"({finding.source})", width, "   ")
-    if finding.override is not None:
-        lines.append(f"   let stand: {plain(finding.override)}")
+    if finding.accepted is not None:
+        lines.append(f"   let stand: {plain(finding.accepted.said)}")
     return lines

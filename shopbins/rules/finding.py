@@ -6,8 +6,14 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
+from shopbins.answer import Accepted, Part, Verdict, Words
+
 Grade = Literal["stop", "correct", "note"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
+VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
+
+LAID = Words("put down", "not put down", open_is_yes=True)
+AUDIT = Words("nothing stops", "stopped", open_is_yes=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,8 +21,8 @@ class Finding:
     """One finding. Subjects are like 'group:<code>', 'zone:<key>', 'door:<key>', 'walkway:<key>'.
 
     `at_mm` is a point in the shop frame to look at, or None. `measured` and `limit` share `unit`
-    (mm, kg, count, date ...), either None where there is nothing to measure. `override` is the reason
-    given for letting it stand, 'for now' included.
+    (mm, kg, count, date ...), either None where there is nothing to measure. `judged` is False where the
+    finding says that something could not be judged. `accepted` tells who let it through and why.
     """
 
     rule: str
@@ -30,7 +36,8 @@ class Finding:
     unit: str = ""
     source: str = ""
     remedy: str = ""
-    override: str | None = None
+    judged: bool = True
+    accepted: Accepted | None = None
 
     @property
     def id(self) -> str:
@@ -42,12 +49,25 @@ class Finding:
         fields = asdict(self)
         fields["subjects"] = list(self.subjects)
         fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
+        del fields["accepted"]
+        fields["override"] = None if self.accepted is None else self.accepted.as_json()
         return {"id": self.id, **fields}
+
+    @property
+    def part(self) -> Part:
+        """The finding as a part of an answer."""
+        if self.accepted is not None:
+            verdict = Verdict.ACCEPTED
+        elif not self.judged:
+            verdict = Verdict.OPEN
+        else:
+            verdict = VERDICTS[self.grade]
+        return Part(verdict, self.text, self.subjects, self.accepted, self)
 
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """Sort by grade, those not overridden first, then by room and id."""
-    return sorted(findings, key=lambda f: (GRADES.index(f.grade), f.override is not None, f.room or "", f.id))
+    return sorted(findings, key=lambda f: (GRADES.index(f.grade), f.accepted is not None, f.room or "", f.id))
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:

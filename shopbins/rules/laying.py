@@ -117,12 +117,12 @@ def _who(state: State, who: str) -> tuple[Group, bool]:
 
 def _asked_anew(scene: Scene, group: Group, findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Take an old override off each stop that does not already stand where the group now lies."""
-    if not any(f.override for f in findings):
+    if not any(f.accepted for f in findings):
         return tuple(findings)
     before: set[str] = set()
     if isinstance(group.where, InZone) and scene.zone(group.where.zone) is not None:
         before = {f.id for f in judged(placement(scene, group.id, group.where, group=group, thorough=True))}
-    return tuple(worst_first(f if f.id in before else replace(f, override=None) for f in findings))
+    return tuple(worst_first(f if f.id in before else replace(f, accepted=None) for f in findings))
 
 
 # --- where exactly ----------------------------------------------------------------------------------------

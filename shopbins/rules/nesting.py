@@ -60,5 +60,5 @@ def judge_into(scene: Scene, who: str, where: InGroup) -> list[Finding]:
     for each in judged(placement(after, top.id, top.where)):
         known = before.get(each.id)
         if known is None or known.text != each.text or known.grade != each.grade:
-            found.append(replace(each, override=None))
+            found.append(replace(each, accepted=None))
     return found

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
+from typing import Any
 
+from shopbins.answer import Accepted
 from shopbins.parts.state import State
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
@@ -26,9 +29,20 @@ def applied(state: State, findings: Iterable[Finding], slack_mm: float) -> list[
     for each in findings:
         doc = docs.get(each.id)
         if each.grade == "stop" and doc is not None and not _worse(each, doc.get("measured"), slack_mm):
-            each = replace(each, override=str(doc.get("reason", FOR_NOW)))
+            each = replace(each, accepted=_accepted(doc))
         done.append(each)
     return done
+
+
+def _accepted(doc: Mapping[str, Any]) -> Accepted:
+    since = doc.get("since")
+    return Accepted(
+        by=str(doc.get("by", "")),
+        why=str(doc.get("reason", FOR_NOW)),
+        since=date.fromisoformat(since) if isinstance(since, str) else None,
+        measured=doc.get("measured"),
+        for_now=bool(doc.get("for_now")),
+    )
 
 
 def _worse(found: Finding, before: object, slack_mm: float) -> bool:
@@ -41,7 +55,7 @@ def _worse(found: Finding, before: object, slack_mm: float) -> bool:
 def for_now(state: State, findings: Iterable[Finding]) -> Iterator[Finding]:
     """Count the stops that were let through for now and still stand."""
     docs = state.docs("override")
-    still = [f for f in findings if f.override is not None and docs.get(f.id, {}).get("for_now")]
+    still = [f for f in findings if f.accepted is not None and docs.get(f.id, {}).get("for_now")]
     if still:
         subjects = tuple(dict.fromkeys(s for f in still for s in f.subjects))[:12]
         yield ASK.found(

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from shopbins.answer import Accepted, Answer
 from shopbins.parts.events import Draft
 from shopbins.parts.ledger import Ledger
 from shopbins.parts.model import InZone
 from shopbins.parts.problems import Refused
 from shopbins.parts.state import State
-from shopbins.rules.finding import Finding
+from shopbins.rules.finding import LAID, Finding
+from shopbins.rules.overrides import FOR_NOW
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +39,13 @@ class Laid:
         return {"x_mm": where.x_mm, "y_mm": where.y_mm, "turn_deg": where.turn_deg}
 
     @property
+    def answer(self) -> Answer:
+        """What was found, as one answer."""
+        return Answer(LAID, tuple(f.part for f in self.findings))
+
+    @property
     def stops(self) -> tuple[Finding, ...]:
-        """The stops among the findings that no override covers."""
+        """The stops among the findings that nobody has accepted."""
         return tuple(filter(open_stop, self.findings))
 
 
@@ -51,8 +58,8 @@ class _NotLaid(Refused):
 
 
 def open_stop(found: Finding) -> bool:
-    """Tell whether a finding is a stop that no override covers."""
-    return found.grade == "stop" and found.override is None
+    """Tell whether a finding is a stop that nobody has accepted."""
+    return found.grade == "stop" and found.accepted is None
 
 
 def record(
@@ -74,7 +81,11 @@ def record(
         laid, drafted, tag = judge(state)
         findings = _let_through(laid.findings, override)
         laid = replace(laid, findings=findings, done=not any(map(open_stop, findings)))
-        given = {f.id: override for f in findings if override is not None and f.override == override}
+        given = {
+            f.id: override
+            for f in findings
+            if override is not None and f.accepted and f.accepted.why == override
+        }
         draft = _with_measures(state, drafted(given), tag, findings)
         if dry_run or not laid.done:
             raise _NotLaid(laid)
@@ -97,7 +108,8 @@ def record(
 def _let_through(findings: Iterable[Finding], override: str | None) -> tuple[Finding, ...]:
     if override is None:
         return tuple(findings)
-    return tuple(replace(f, override=override) if open_stop(f) else f for f in findings)
+    let = Accepted("", override, for_now=override.strip().lower() == FOR_NOW)
+    return tuple(replace(f, accepted=let) if open_stop(f) else f for f in findings)
 
 
 def _with_measures(state: State, draft: Draft, tag: str, findings: Sequence[Finding]) -> Draft:

@@ -73,6 +73,7 @@ class Rule:
         unit: str = "",
         source: str = "",
         remedy: str = "",
+        judged: bool = True,
     ) -> Finding:
         """Return a finding of this rule, with the rule's source and remedy unless others are given."""
         return Finding(
@@ -87,4 +88,31 @@ class Rule:
             unit=unit,
             source=source or self.source,
             remedy=remedy or self.remedy,
+            judged=judged,
+        )
+
+    def unjudged(
+        self,
+        subjects: Iterable[str],
+        text: str,
+        *,
+        room: str | None = None,
+        at_mm: tuple[float, float] | None = None,
+        limit: float | None = None,
+        unit: str = "",
+        source: str = "",
+        remedy: str = "",
+    ) -> Finding:
+        """Return a note that this rule could not judge something, and what figure it lacks."""
+        return self.found(
+            "note",
+            subjects,
+            text,
+            room=room,
+            at_mm=at_mm,
+            limit=limit,
+            unit=unit,
+            source=source,
+            remedy=remedy,
+            judged=False,
         )

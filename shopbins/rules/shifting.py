@@ -42,7 +42,7 @@ def shift_thing(
         before = scene.shifted.get(key)
         known = {f.id for f in judge_thing(scene, before, thorough=True)} if before is not None else set()
         found = judge_thing(scene, place, thorough=True)
-        findings = tuple(f if f.id in known else replace(f, override=None) for f in found)
+        findings = tuple(f if f.id in known else replace(f, accepted=None) for f in found)
 
         def draft(given: Mapping[str, str]) -> Draft:
             return acts.move_thing(state, key, *centre_mm, turn_deg, place.room, given)

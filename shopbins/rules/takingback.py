@@ -9,6 +9,7 @@ from shopbins.layout.scene import build
 from shopbins.parts.model import InZone
 from shopbins.parts.problems import Refused
 from shopbins.rules.judging import judge
+from shopbins.rules.recording import open_stop
 
 if TYPE_CHECKING:
     from shopbins.parts.events import Draft
@@ -28,7 +29,7 @@ def check_on(shop: Shop) -> Callable[[State, Draft], None]:
             if not isinstance(where, InZone) or scene.zone(where.zone) is None:
                 continue
             for found in judge(scene, group_id, where, thorough=True):
-                if found.grade == "stop" and found.override is None:
+                if open_stop(found):
                     raise Refused(f"cannot be taken back: {found.text}")
 
     return check

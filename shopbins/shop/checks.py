@@ -20,6 +20,7 @@ from shopbins.shop.model import (
     Fixture,
     Gear,
     KeepClear,
+    Opening,
     Outline,
     Point,
     Room,
@@ -35,7 +36,7 @@ from shopbins.units import show_length, show_point
 ROUNDING_MM = 1.0
 """How far things written in whole mm may stray over a wall or over each other."""
 
-Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Gear
+Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Gear
 Named = tuple[str, Thing]
 """What it is ('room', 'door', ...) and the thing itself."""
 

@@ -16,6 +16,7 @@ from shopbins.floor.exact import overlap
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import OUTSIDE, Door, Hand, Opens, Outline, Point
+from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import listed
 from shopbins.shop.rooms import Rooms
 from shopbins.units import show_length, show_point
@@ -36,6 +37,7 @@ KEYS = (
     "threshold",
     "wall",
     "exit",
+    "kept",
     "note",
     "was",
 )
@@ -106,10 +108,17 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
         threshold_mm=given.threshold_mm,
         hang_mm=given.hang_mm,
         exit=given.exit,
+        emergency=given.emergency,
+        kept_shut=given.kept_shut,
         note=given.note,
         was=given.was,
         at=fields.spot,
     )
+
+
+def _is(fields: Fields, key: str, word: str) -> bool:
+    pair = fields.table.pairs.get(key)
+    return pair is not None and isinstance(pair[1], Scalar) and pair[1].text == word
 
 
 class _Given:
@@ -126,7 +135,10 @@ class _Given:
         self.leaf_mm = 40.0 if leaf is None else leaf
         self.opens_deg = self._angle(fields)
         self.swings_into = fields.reference("swings into", "a room")
-        self.exit = fields.flag("exit")
+        self.emergency = _is(fields, "exit", "emergency")
+        self.exit = self.emergency or fields.flag("exit")
+        kept = fields.choice("kept", ("shut", "open"))
+        self.kept_shut = None if kept is None else kept == "shut"
         self.note = fields.note()
         self.was = fields.texts("was")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TypeVar
 
 from shopbins import units
@@ -24,6 +25,8 @@ from shopbins.shop.scalars import (
 
 T = TypeVar("T")
 MOST_POINTS = 200
+EARLIEST, LATEST = 1880, 2100
+_FEET = re.compile(r"(ft|in|thou)\b", re.IGNORECASE)
 _QUOTE_COMMA = "in braces a text with a comma needs quotes"
 _NONZERO = frozenset("123456789")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
@@ -35,6 +38,8 @@ class Reading:
 
     notes: Notes
     measured: dict[str, float] = field(default_factory=dict)
+    metric: int = 0
+    feet: int = 0
 
     def spot(self, where: Located) -> Spot:
         """Return a place in the file as the model keeps it."""
@@ -182,6 +187,39 @@ class Fields:
             return default
         return known
 
+    def said(self, key: str) -> bool | None:
+        """Return a yes or no, None where the file says neither."""
+        return self.flag(key) if self.has(key) else None
+
+    def date(self, key: str) -> date | None:
+        """Return a day, like 2005-06-01; none before there was electricity."""
+        value = self.scalar(key, "a date, like 2005-06-01")
+        if value is None:
+            return None
+        try:
+            found = date.fromisoformat(value.text)
+        except ValueError:
+            self.notes.add(value, f"'{shown(value.text)}' is no date", "year-month-day, like 2005-06-01")
+            return None
+        if not EARLIEST <= found.year <= LATEST:
+            self.notes.add(value, f"{value.text} is before electricity, or far ahead", "like 2005-06-01")
+            return None
+        return found
+
+    def whole(self, key: str, what: str, example: str, least: int = 1, most: int = 99_999) -> int | None:
+        """Return a whole number."""
+        value = self.scalar(key, what)
+        if value is None:
+            return None
+        if re.fullmatch(r"[1-9][0-9]{0,6}", value.text, re.ASCII) and least <= int(value.text) <= most:
+            return int(value.text)
+        self.notes.add(value, f"'{shown(value.text)}' is no {what.removeprefix('a ')}", example)
+        return None
+
+    def year(self, key: str) -> int | None:
+        """Return a year."""
+        return self.whole(key, "a year from 1100 to 2100", "like 1998", 1100, LATEST)
+
     # -- quantities -------------------------------------------------------------------------------------
 
     def quantity(self, key: str, parse: Callable[[str], T], what: str) -> T | None:
@@ -214,15 +252,24 @@ class Fields:
         if (
             len(text) < 7 and text[:1] in _NONZERO and text.isdigit() and text.isascii()
         ):  # most of a file: as quick as can be
+            self.reading.metric += 1
             return float(text)
         found = self.as_quantity(
             value, lambda t: units.parse_measured(t, zero=zero, signed=signed), "a length"
         )
         if found is None:
             return None
+        if _FEET.search(text):
+            self.reading.feet += 1
+        elif found.mm:  # 0 is written alike in both
+            self.reading.metric += 1
         if found.within_mm is not None:
             self.reading.measured[path] = max(found.within_mm, self.reading.measured.get(path, 0.0))
         return found.mm
+
+    def volume(self, key: str) -> float | None:
+        """Return a volume in litres."""
+        return self.quantity(key, units.parse_volume, "a volume")
 
     def mass(self, key: str) -> float | None:
         """Return a mass in kg."""
@@ -266,6 +313,8 @@ class Fields:
         found = self.as_quantity(value, units.parse_size, "a size")
         if found is None:
             return None
+        if _FEET.search(value.text):
+            self.reading.feet += 2
         if len(found) != 2:
             self.notes.add(value, "a size has length and depth here", "the height has its own key")
             return None

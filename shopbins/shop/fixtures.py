@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import Fixture
@@ -17,6 +18,9 @@ KEYS = (
     "movable",
     "mass",
     "hot",
+    "fire barrier",
+    "load",
+    "class",
     "note",
     "was",
 )
@@ -39,6 +43,9 @@ def read_fixtures(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str,
             movable=fields.flag("movable"),
             mass_kg=fields.mass("mass"),
             hot=fields.flag("hot"),
+            fire_barrier=fields.flag("fire barrier"),
+            load_kg=fields.quantity("load", units.parse_bearing, "a mass or a force"),
+            load_class=fields.text("class"),
             note=fields.note(),
             was=fields.texts("was"),
             at=fields.spot,

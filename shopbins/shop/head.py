@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
-from typing import cast
+from typing import Literal, cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import Limits, MachineNote, RuleSet
+from shopbins.shop.model import Limits, MachineNote, RuleSet, UnitsShown
 from shopbins.shop.problems import shown
 
 KEYS = (
     "shop",
     "prefix",
     "rules",
+    "country",
+    "premises",
+    "built",
+    "units",
     "measured",
     "limits",
     "machines",
@@ -23,11 +27,26 @@ KEYS = (
     "keep clear",
     "zones",
     "fixtures",
+    "openings",
+    "walls",
     "gear",
     "note",
 )
-LIMIT_KEYS = ("walkway", "exit", "headroom", "fill", "lift height", "one person", "people")
+LIMIT_KEYS = (
+    "walkway",
+    "exit",
+    "headroom",
+    "fill",
+    "lift height",
+    "one person",
+    "people",
+    "who lifts",
+    "liquids",
+)
 MACHINE_KEYS = ("name", "owner", "job", "note")
+PREMISES = ("work", "home")
+UNITS = ("metric", "us")
+WHO_LIFTS = ("anyone", "men")
 RULE_SETS = ("own", "us", "uk", "eu")
 
 
@@ -50,6 +69,23 @@ def read_rules(root: Fields) -> RuleSet:
     return cast(RuleSet, root.choice("rules", RULE_SETS) or "own")
 
 
+def read_country(root: Fields) -> str:
+    """Return the two letters of a country, '' where not said."""
+    value = root.scalar("country", "two letters, like de")
+    if value is None:
+        return ""
+    if re.fullmatch(r"[A-Za-z]{2}", value.text, re.ASCII):
+        return value.text.lower()
+    root.notes.add(value, f"'{shown(value.text)}' is no country", "two letters, like de")
+    return ""
+
+
+def read_units(root: Fields, rules: RuleSet) -> UnitsShown | None:
+    """Return what people read: as said, else US units where the rules are; None: as most of the file."""
+    said = root.choice("units", UNITS)
+    return cast("UnitsShown | None", said or ("us" if rules == "us" else None))
+
+
 def read_limits(root: Fields) -> Limits:
     """Return the shop's own limits."""
     fields = root.sub("limits", LIMIT_KEYS, "{walkway: 700 mm}")
@@ -65,19 +101,10 @@ def read_limits(root: Fields) -> Limits:
         fill=fill or Limits().fill,
         lift_height_mm=fields.length("lift height"),
         one_person_kg=fields.mass("one person"),
-        people=_people(fields),
+        people=fields.whole("people", "a number of people", "a whole number, like 12"),
+        who_lifts=cast(Literal["anyone", "men"], fields.choice("who lifts", WHO_LIFTS) or "anyone"),
+        liquids_l=fields.volume("liquids"),
     )
-
-
-def _people(fields: Fields) -> int | None:
-    """Return how many people a way out is for."""
-    value = fields.scalar("people", "a number of people")
-    if value is None:
-        return None
-    if re.fullmatch(r"[1-9][0-9]{0,4}", value.text, re.ASCII):
-        return int(value.text)
-    fields.notes.add(value, f"'{shown(value.text)}' is no number of people", "a whole number, like 12")
-    return None
 
 
 def read_machines(root: Fields) -> dict[str, MachineNote]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal
@@ -19,6 +20,10 @@ Opens = Literal["hinged", "sliding", "up-and-over", "open"]
 Hand = Literal["left", "right"]
 Work = Literal["precision", "light", "heavy"]
 Opposite = Literal["nothing", "grounded", "live"]
+FireHazard = Literal["low", "normal", "high"]
+UnitsShown = Literal["metric", "us"]
+OpeningKind = Literal["hatch", "pit", "grating", "drain", "window", "pipe hole"]
+WallOf = Literal["metal", "masonry"]
 ZoneKind = Literal["bench", "shelf", "floor", "room"]
 GearKind = Literal[
     "pallet truck",
@@ -64,6 +69,10 @@ class Room:
     point_load_kn: float | None = None
     slope: Slope | None = None
     hot_work: bool = False
+    people: int | None = None
+    fire_hazard: FireHazard | None = None
+    below_ground: bool | None = None
+    built: int | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -75,6 +84,7 @@ class Door:
 
     `jambs` are two points on the wall of `room`; `passage` is the outline of the gap through the wall,
     overlapping both sides by 1 mm; `swing` is the floor the leaf sweeps (empty unless hinged).
+    `emergency`: an exit for emergencies only; `kept_shut`: whether it stands shut when nobody goes through.
     """
 
     key: str
@@ -94,6 +104,8 @@ class Door:
     threshold_mm: float = 0.0
     hang_mm: float | None = None
     exit: bool = False
+    emergency: bool = False
+    kept_shut: bool | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -117,19 +129,32 @@ class Walkway:
 
 @dataclass(frozen=True, slots=True)
 class Mounted:
-    """How an extinguisher hangs: its top and its lower edge above the floor, and what it weighs."""
+    """How an extinguisher hangs: top, edge and handle above the floor; its mass; on wheels or not."""
 
     top_mm: float | None = None
     bottom_mm: float | None = None
     mass_kg: float | None = None
+    handle_mm: float | None = None
+    wheeled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """Electrical equipment before which a space is kept clear: how wide and high, its door leaf, its amps."""
+
+    width_mm: float | None = None
+    height_mm: float | None = None
+    door_width_mm: float | None = None
+    amps: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class KeepClear:
     """An area that must stay free, up to `height_mm` (None: to the ceiling), and why.
 
-    At electrical equipment `volts` is to ground, and `opposite` what faces it across the working space.
-    At an extinguisher `mounted` says how it hangs.
+    At electrical equipment `volts` is to ground, `opposite` what faces it across the working space,
+    `entrances` how many ways lead into that space, `worked_on_live` whether anybody does. At an extinguisher
+    `mounted` says how it hangs, `for_classes` which classes of fire it is for ('A', 'B', ...).
     """
 
     key: str
@@ -141,6 +166,12 @@ class KeepClear:
     volts: float | None = None
     opposite: Opposite | None = None
     mounted: Mounted | None = None
+    equipment: Equipment | None = None
+    installed: date | None = None
+    worked_on_live: bool | None = None
+    entrances: int | None = None
+    for_classes: tuple[str, ...] = ()
+    sign: bool | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -163,8 +194,44 @@ class Fixture:
     movable: bool = False
     mass_kg: float | None = None
     hot: bool = False
+    fire_barrier: bool = False
+    load_kg: float | None = None
+    load_class: str = ""
     note: str = ""
     was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A hole in a room's floor (`outline`) or wall (`jambs`): what it is and what covers it.
+
+    `to` is the room below or behind, or outside, where the file says so; `covered` None: not said.
+    """
+
+    key: str
+    name: str
+    room: str
+    kind: OpeningKind | None
+    outline: Outline = ()
+    jambs: tuple[Point, Point] | None = None
+    to: str | None = None
+    covered: bool | None = None
+    load_kg: float | None = None
+    load_class: str = ""
+    note: str = ""
+    was: tuple[str, ...] = ()
+    at: Spot | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """What the wall between two rooms is made of."""
+
+    key: str
+    between: tuple[str, str]
+    of: WallOf
+    note: str = ""
     at: Spot | None = None
 
 
@@ -192,7 +259,8 @@ class Frame:
 class Zone:
     """A place that holds parts. A bench or floor spot has one level, keyed '' in `levels`.
 
-    `work` is what is done on a bench: precision, light or heavy.
+    `work` is what is done on a bench: precision, light or heavy. `cabinet`: a closed fire-resisting one for
+    flammables. `fixed_back`, `fixed_floor`, `load_sign`: None where nobody said.
 
     `outline` is in the shop frame. `size_mm` is (length, depth) where the zone is a rectangle given by
     corner and size, then `frame` has its origin at that corner; else the frame is the shop frame.
@@ -209,7 +277,12 @@ class Zone:
     load_kg: float | None = None
     movable: bool = False
     mass_kg: float | None = None
-    fixed_back: bool = False
+    fixed_back: bool | None = None
+    fixed_floor: bool | None = None
+    total_height_mm: float | None = None
+    cabinet: bool = False
+    for_truck: bool = False
+    load_sign: bool | None = None
     work: Work | None = None
     cautions: tuple[str, ...] = ()
     note: str = ""
@@ -234,6 +307,8 @@ class Limits:
     lift_height_mm: float | None = None
     one_person_kg: float | None = None
     people: int | None = None
+    who_lifts: Literal["anyone", "men"] = "anyone"
+    liquids_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,6 +375,7 @@ class Shop:
 
     `zones` holds benches, shelves and floor spots; `zone()` answers for rooms too. `renamed` goes from old
     keys (of anything) to new ones; `measured_at` from 'section/key/field' to how well that was measured.
+    `country` is 'de' or another two letters, '' where not said; `built` a year; `units` what people read.
     """
 
     name: str
@@ -314,11 +390,17 @@ class Shop:
     keep_clear: Mapping[str, KeepClear] = field(default_factory=_nothing)
     zones: Mapping[str, Zone] = field(default_factory=_nothing)
     fixtures: Mapping[str, Fixture] = field(default_factory=_nothing)
+    openings: Mapping[str, Opening] = field(default_factory=_nothing)
+    walls: Mapping[str, Wall] = field(default_factory=_nothing)
     machines: Mapping[str, MachineNote] = field(default_factory=_nothing)
     gear: Mapping[str, Gear] = field(default_factory=_nothing)
     renamed: Mapping[str, str] = field(default_factory=_nothing)
     note: str = ""
     measured_at: Mapping[str, float] = field(default_factory=_nothing)
+    country: str = ""
+    premises: Literal["work", "home"] | None = None
+    built: int | None = None
+    units: UnitsShown = "metric"
 
     def measured_of(self, path: str) -> float:
         """Return how well something was measured, in mm: 'zones/rack a/height', or 'rooms/hall/outline/2'.

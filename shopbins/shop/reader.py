@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Literal, TypeVar, cast
 
 from shopbins.shop import checks, head
 from shopbins.shop.doors import read_doors
@@ -15,6 +15,7 @@ from shopbins.shop.fixtures import read_fixtures
 from shopbins.shop.gear import read_gear
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
+from shopbins.shop.openings import read_openings, read_walls
 from shopbins.shop.problems import Notes, Problem, ShopProblems
 from shopbins.shop.rooms import read_rooms
 from shopbins.shop.source import load
@@ -75,18 +76,25 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
     root.missing("shop", "My shed")
     name = root.text("shop")
     measured = root.length("measured", zero=True)
+    rules = head.read_rules(root)
+    units = head.read_units(root, rules)
     shop = Shop(
         name=name,
         prefix=head.read_prefix(root, name),
         rooms={},
         path=path,
-        rules=head.read_rules(root),
+        rules=rules,
+        country=head.read_country(root),
+        premises=cast('Literal["work", "home"] | None', root.choice("premises", head.PREMISES)),
+        built=root.year("built"),
+        units=units or "metric",
         measured_mm=5.0 if measured is None else measured,
         limits=head.read_limits(root),
         machines=_fixed(head.read_machines(root)),
         note=root.note(),
     )
-    return _with_sections(shop, root, reading)
+    shop = _with_sections(shop, root, reading)
+    return shop if units or reading.feet <= reading.metric else replace(shop, units="us")
 
 
 def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
@@ -100,6 +108,8 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
     keep_clear = read_keep_clears(root, rooms, placed)
     zones = read_zones(root, rooms, zones_placed)
     fixtures = read_fixtures(root, rooms, placed)
+    openings = read_openings(root, rooms, placed)
+    walls = read_walls(root, rooms)
     gear = read_gear(root)
     checks.rooms_apart(rooms, notes)
     checks.inside_rooms([*placed, *zones_placed], rooms, notes)
@@ -111,6 +121,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
         *(("keep-clear", each) for each in keep_clear.values()),
         *(("zone", zone) for zone in zones.values()),
         *(("fixture", fixture) for fixture in fixtures.values()),
+        *(("opening", each) for each in openings.values()),
         *(("gear", each) for each in gear.values()),
     ]
     checks.names_apart(named, notes)
@@ -122,6 +133,8 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
         keep_clear=_fixed(keep_clear),
         zones=_fixed(zones),
         fixtures=_fixed(fixtures),
+        openings=_fixed(openings),
+        walls=_fixed(walls),
         gear=_fixed(gear),
         renamed=_fixed({old: thing.key for _, thing in named for old in thing.was}),
         measured_at=_fixed(reading.measured),

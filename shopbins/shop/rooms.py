@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import cast
 
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import OUTSIDE, Room, Slope
+from shopbins.shop.model import OUTSIDE, FireHazard, Room, Slope
 from shopbins.shop.problems import did_you_mean, listed, shown
 
 KEYS = (
@@ -18,9 +19,14 @@ KEYS = (
     "point load",
     "slope",
     "hot work",
+    "people",
+    "fire hazard",
+    "below ground",
+    "built",
     "note",
     "was",
 )
+HAZARDS = ("low", "normal", "high")
 SLOPE_KEYS = ("fall", "towards")
 
 
@@ -77,6 +83,10 @@ def _room(key: str, fields: Fields) -> Room | None:
         point_load_kn=fields.quantity("point load", units.parse_force, "a force"),
         slope=_slope(fields),
         hot_work=fields.flag("hot work"),
+        people=fields.whole("people", "a number of people", "a whole number, like 12"),
+        fire_hazard=cast(FireHazard | None, fields.choice("fire hazard", HAZARDS)),
+        below_ground=fields.said("below ground"),
+        built=fields.year("built"),
         note=fields.note(),
         was=fields.texts("was"),
         at=fields.spot,

@@ -10,16 +10,20 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import KeepClear, Mounted, Opposite, Point, Walkway
+from shopbins.shop.model import Equipment, KeepClear, Mounted, Opposite, Point, Walkway
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.units import UnitError, show_length
 
 WALKWAY_KEYS = ("name", "line", "width", "least", "exit route", "note", "was")
 KEEP_CLEAR_KEYS = (
-    *("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "mounted", "note", "was"),
+    *("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "equipment", "installed"),
+    *("worked on live", "entrances", "mounted", "for", "sign", "note", "was"),
 )
-MOUNTED_KEYS = ("top", "bottom", "mass")
+MOUNTED_KEYS = ("top", "bottom", "handle", "mass", "wheeled")
+EQUIPMENT_KEYS = ("width", "height", "door width", "amps")
+FIRE_CLASSES = ("A", "B", "C", "D", "F", "K")
+MOST_AMPS = 100_000.0
 OPPOSITE = ("nothing", "grounded", "live")
 MOST_VOLTS = 100_000.0
 
@@ -101,7 +105,38 @@ def _mounted(fields: Fields) -> Mounted | None:
     if top is not None and bottom is not None and bottom >= top:
         hint = "both are counted from the floor"
         hung.notes.add(hung.where("bottom"), "the lower edge is not below the top", hint)
-    return Mounted(top, bottom, hung.mass("mass"))
+    return Mounted(top, bottom, hung.mass("mass"), hung.length("handle"), hung.flag("wheeled"))
+
+
+def _equipment(fields: Fields) -> Equipment | None:
+    """Return the electrical equipment the space is kept clear for."""
+    said = fields.sub("equipment", EQUIPMENT_KEYS, "{width: 900 mm, height: 1.8 m}")
+    if said is None:
+        return None
+    return Equipment(
+        said.length("width"),
+        said.length("height"),
+        said.length("door width"),
+        said.quantity("amps", _amps, "amps, like 200"),
+    )
+
+
+def _amps(text: str) -> float:
+    """Read amps: '200', '200 A'."""
+    found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,3})?) ?A?", text.strip(), re.ASCII)
+    if found is None or not 0 < float(found.group(1)) <= MOST_AMPS:
+        raise UnitError(f"'{shown(text)}' is no current", "amps, like 200 or 200 A")
+    return float(found.group(1))
+
+
+def _classes(fields: Fields) -> tuple[str, ...]:
+    """Return which classes of fire an extinguisher is for."""
+    given = fields.texts("for")
+    for each in given:
+        if each.upper() not in FIRE_CLASSES:
+            what = f"'{shown(each)}' is no class of fire"
+            fields.notes.add(fields.where("for"), what, f"some of {', '.join(FIRE_CLASSES)}, like [A, B]")
+    return tuple(dict.fromkeys(each.upper() for each in given if each.upper() in FIRE_CLASSES))
 
 
 def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:
@@ -121,6 +156,12 @@ def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[s
             volts=fields.quantity("volts", _volts, "volts to ground, like 230"),
             opposite=cast(Opposite | None, fields.choice("opposite", OPPOSITE)),
             mounted=_mounted(fields),
+            equipment=_equipment(fields),
+            installed=fields.date("installed"),
+            worked_on_live=fields.said("worked on live"),
+            entrances=fields.whole("entrances", "a number of entrances", "a whole number, like 2", 1, 99),
+            for_classes=_classes(fields),
+            sign=fields.said("sign"),
             note=fields.note(),
             was=fields.texts("was"),
             at=fields.spot,

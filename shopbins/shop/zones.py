@@ -24,6 +24,11 @@ KEYS = (
     "movable",
     "mass",
     "fixed back",
+    "fixed floor",
+    "total height",
+    "cabinet",
+    "for truck",
+    "load sign",
     "work",
     "cautions",
     "note",
@@ -31,6 +36,7 @@ KEYS = (
 )
 LEVEL_KEYS = ("height", "headroom", "load")
 WORK = ("precision", "light", "heavy")
+CABINETS = ("flammables",)
 KINDS = ("bench", "shelf", "floor")
 
 
@@ -54,7 +60,13 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     levels = _levels(fields, kind, load, rooms.good.get(room or ""))
     name, movable, mass = fields.text("name", key), fields.flag("movable"), fields.mass("mass")
     work = cast(Work | None, fields.choice("work", WORK))
-    fixed_back, cautions = fields.flag("fixed back"), fields.texts("cautions", 80)
+    fixed_back, fixed_floor = fields.said("fixed back"), fields.said("fixed floor")
+    total, cautions = fields.length("total height"), fields.texts("cautions", 80)
+    cabinet, for_truck = fields.choice("cabinet", CABINETS), fields.flag("for truck")
+    load_sign = fields.said("load sign")
+    if total is not None and levels and total < max(level.height_mm for level in levels):
+        what = f"total height {show_length(total)}, but its top level is higher"
+        fields.notes.add(fields.where("total height"), what, "from the floor to the top of the uprights")
     note, was = fields.note(), fields.texts("was")
     if room is None or kind is None or place is None or not levels:
         return None
@@ -71,6 +83,11 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
         movable=movable,
         mass_kg=mass,
         fixed_back=fixed_back,
+        fixed_floor=fixed_floor,
+        total_height_mm=total,
+        cabinet=cabinet is not None,
+        for_truck=for_truck,
+        load_sign=load_sign,
         work=work,
         cautions=cautions,
         note=note,

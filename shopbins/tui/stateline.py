@@ -38,7 +38,7 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
         parts.append((f"other terminal: {app.others_new} new", "bold"))
     if app.marked:
         parts.append((f"{len(app.marked)} marked", ""))
-    stood = sum(1 for f in app.findings or () if f.override is not None)
+    stood = sum(1 for f in app.findings or () if f.accepted is not None)
     if stood:
         parts.append((f"{stood} let stand", ""))
     away = len(desk.state.away())
@@ -50,7 +50,7 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
 def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
     if app.findings is None:
         return [(f"judging the shop{_share(app)} ..." if app.auditing else "not judged", "")]
-    total = counts(f for f in app.findings if f.override is None)
+    total = counts(f for f in app.findings if f.accepted is None)
     late = f" (judging again{_share(app)})" if app.auditing else ""
     if not late and app.findings_seq != app.desk.seq:
         late = " (before the last change)"

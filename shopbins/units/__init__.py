@@ -21,6 +21,7 @@ from shopbins.units.quantities import (
 from shopbins.units.reading import (
     parse_angle,
     parse_area_load,
+    parse_bearing,
     parse_coordinate,
     parse_force,
     parse_length,
@@ -33,6 +34,8 @@ from shopbins.units.reading import (
     parse_size,
     parse_size_about,
     parse_slope,
+    parse_temperature,
+    parse_volume,
 )
 from shopbins.units.showing import (
     show_angle,
@@ -62,6 +65,7 @@ __all__ = [
     "UnitError",
     "parse_angle",
     "parse_area_load",
+    "parse_bearing",
     "parse_coordinate",
     "parse_force",
     "parse_length",
@@ -74,6 +78,8 @@ __all__ = [
     "parse_size",
     "parse_size_about",
     "parse_slope",
+    "parse_temperature",
+    "parse_volume",
     "show_angle",
     "show_area",
     "show_area_load",

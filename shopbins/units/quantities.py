@@ -131,13 +131,28 @@ AREA_LOAD = Quantity(
     most_shown="1000 kN/m2",
     example="5 kN/m2, 125 psf, 500 kg/m2",
 )
+VOLUME = Quantity(
+    noun="volume",
+    bare="L",
+    factors={
+        "L": (1, 1),
+        "mL": (1, 1000),
+        "cL": (1, 100),
+        "gal": (3_785_411_784, 1_000_000_000),
+        "qt": (946_352_946, 1_000_000_000),
+        "pt": (473_176_473, 1_000_000_000),
+    },
+    most=1_000_000.0,
+    most_shown="1000000 L",
+    example="20 L, 5 gal (US)",
+)
 ANGLE = Quantity(
     noun="angle", bare="deg", factors={"deg": (1, 1)}, most=360.0, most_shown="360 deg", example="90, 15 deg"
 )
 SHARE = Quantity(
     noun="share", bare=None, factors={"%": (1, 100)}, most=1.0, most_shown="100 %", example="85 %"
 )
-ALL = (LENGTH, MASS, FORCE, AREA_LOAD, ANGLE, SHARE)
+ALL = (LENGTH, MASS, FORCE, AREA_LOAD, VOLUME, ANGLE, SHARE)
 
 # Other ways people write units, and what to write here.
 MEANT = {
@@ -148,7 +163,8 @@ MEANT = {
     "tonne": "t", "tonnes": "t", "ton": "t (1000 kg), or lb", "tons": "t (1000 kg), or lb", "ounce": "oz",
     "kn/m^2": "kN/m2", "kn/sqm": "kN/m2", "kg/m^2": "kg/m2", "lb/ft2": "psf", "lbf/ft2": "psf",
     "lbs/ft2": "psf", "kg/sqm": "kg/m2", "newton": "N", "kgf": "kN or N", "degree": "deg", "degrees": "deg",
-    "percent": "%", "pct": "%",
+    "percent": "%", "pct": "%", "litre": "L", "litres": "L", "liter": "L", "liters": "L",
+    "gallon": "gal (US)", "gallons": "gal (US)", "quart": "qt", "quarts": "qt", "pint": "pt", "pints": "pt",
 }  # fmt: skip
 ASCII_FOR = {
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅜": " 3/8", "⅝": " 5/8", "⅛": " 1/8", "⅞": " 7/8", "×": "x",

@@ -11,11 +11,13 @@ from shopbins.units.quantities import (
     AREA_LOAD,
     ASCII_FOR,
     FORCE,
+    GRAVITY_M_S2,
     LENGTH,
     LONGEST_TEXT,
     MASS,
     MEANT,
     SHARE,
+    VOLUME,
     Amount,
     Measured,
     Quantity,
@@ -239,6 +241,35 @@ def parse_size_about(text: str) -> SizeAmount:
     """Read a size in mm that may be 'about' right."""
     rest, about = _about(text)
     return SizeAmount(parse_size(rest), about)
+
+
+def parse_volume(text: str) -> float:
+    """Read a volume in litres: '20 L', '500 mL', '5 gal' (US gallon, 3.785411784 L); a bare number is L."""
+    return _read(text, VOLUME, zero=False)
+
+
+def parse_bearing(text: str) -> float:
+    """Read what a cover bears, a mass or a force, in kg: '1.5 t', '15 kN'."""
+    try:
+        return parse_mass(text)
+    except UnitError as not_mass:
+        try:
+            return _read(text, FORCE, zero=False) * 1000.0 / GRAVITY_M_S2
+        except UnitError:
+            raise not_mass from None
+
+
+_TEMPERATURE = re.compile(r"(-?\d{1,3}(?:\.\d{1,2})?) ?(?:deg ?)?([CcFf])?")
+
+
+def parse_temperature(text: str) -> float:
+    """Read a temperature in degrees Celsius: '40', '40 C', '104 F'."""
+    text = _prepare(text, "temperature", "40 C, 104 F")
+    found = _TEMPERATURE.fullmatch(text)
+    if found is None:
+        raise UnitError(f"{_shown(text)} is no temperature", "like 40 C, 104 F")
+    value = float(found.group(1))
+    return (value - 32.0) / 1.8 if (found.group(2) or "C").upper() == "F" else value
 
 
 def parse_force(text: str) -> float:

@@ -97,7 +97,7 @@ def test_a_stop_changes_nothing_and_says_why(run: Run) -> None:
     laid = run("put", code, "rack/2", "--override", "props under the shelf", "--json")
     assert laid.status == 0 and laid.data["done"] is True and laid.data["seq"] == 2
     audit = run("audit", "--json")
-    assert "props under the shelf" in [each["override"] for each in audit.data["findings"]]
+    assert "props under the shelf" in [(each["override"] or {}).get("why") for each in audit.data["findings"]]
 
 
 def test_dry_run_changes_nothing(run: Run) -> None:
@@ -251,7 +251,9 @@ def test_catch_up_records_what_lies_there(run: Run) -> None:
     assert sorted(each["name"] for each in lying) == ["", "M12 studs", "anchor chain", "water pump"]
     studs = run("show", "M12 studs", "--json").data
     assert studs["qty"] == 14 and studs["order"] is None
-    overrides = [each["override"] for each in run("audit", "--json").data["findings"] if each["override"]]
+    overrides = [
+        each["override"]["why"] for each in run("audit", "--json").data["findings"] if each["override"]
+    ]
     assert overrides == ["found lying there"] * len(overrides) and overrides
 
 
@@ -326,7 +328,7 @@ def test_audit_grades_are_the_exit_status(run: Run) -> None:
     run("put", code, "barn", "--at", "3200,2500", "--override", "for now")
     stops = run("audit", "--json")
     assert stops.data["counts"]["stop"] >= 1 and stops.status == 2
-    keys = "id rule grade subjects room at_mm measured limit unit source text remedy override"
+    keys = "id rule grade subjects room at_mm measured limit unit source text remedy judged override"
     assert all(set(each) == set(keys.split()) for each in stops.data["findings"])
     text = run("audit").out
     assert text.index("STOP") < text.index("CORRECT")

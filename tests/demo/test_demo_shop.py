@@ -5,7 +5,7 @@ import os
 import subprocess
 import sys
 from collections import Counter
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from shopbins.demo import DemoProblem, write_demo
 from shopbins.demo.groups import evenings
 from shopbins.desk import Desk
 from shopbins.parts.model import Away, InZone
+from shopbins.tui.dialogs.evening import is_due
 
 TODAY = date.today()
 
@@ -136,8 +137,8 @@ def test_what_the_audit_says(desk, rule, grade, words, measured):
 
 
 def test_the_override_for_now_is_on_record(desk):
-    (stop,) = [found for found in desk.audit() if found.override]
-    assert stop.override == "for now" and stop.grade == "stop"
+    (stop,) = [found for found in desk.audit() if found.accepted]
+    assert stop.accepted.for_now and stop.grade == "stop"
     assert "Flywheel housing" in stop.text
 
 
@@ -287,3 +288,11 @@ def test_the_data_says_where_everything_went_once():
             assert sum(each is not None for each in (item.at, item.held, item.going)) <= 1, item.name
             if item.held is not None:
                 assert item.held[1], item.name
+
+
+@pytest.mark.parametrize("hour", [0, 3, 8, 19, 23])
+def test_the_last_evening_is_some_hours_ago_whatever_the_clock_says(tmp_path, hour):
+    opened = datetime.now().replace(hour=hour, minute=10)
+    with Desk.open(write_demo(tmp_path, opened=opened), by="somebody") as desk:
+        assert is_due(desk, opened.astimezone())
+        assert all(datetime.fromisoformat(e.at) < opened.astimezone() for e, _ in desk.last_steps(5))

@@ -24,7 +24,8 @@ FINDING = {
     "source": str,
     "text": str,
     "remedy": str,
-    "override": (str, type(None)),
+    "judged": bool,
+    "override": (dict, type(None)),
 }
 BAD_SHOP = """\
 shop: My shed
@@ -127,7 +128,7 @@ def test_audit_of_the_demo_key_by_key(demo):
         has_shape(finding, FINDING)
         assert finding["id"] and finding["text"] and finding["source"]
         assert finding["at_mm"] is None or [type(n) for n in finding["at_mm"]] == [float, float]
-    assert any(f["override"] == "for now" for f in audit["findings"])
+    assert any(f["override"] and f["override"]["for_now"] for f in audit["findings"])
     text = demo.run("audit")
     assert text.status == 2 and text.err == ""
     assert text.out.index("STOP") < text.out.index("CORRECT") < text.out.index("NOTE")
@@ -181,7 +182,11 @@ def test_put_dry_run_stop_and_override(things):
 
     laid = things.json("put", block, "rack/2", "--override", "props under it")
     assert laid["done"] is True and laid["seq"] == seq + 1
-    reasons = {f["override"] for f in things.json("audit", status=2)["findings"] if f["grade"] == "stop"}
+    reasons = {
+        (f["override"] or {}).get("why")
+        for f in things.json("audit", status=2)["findings"]
+        if f["grade"] == "stop"
+    }
     assert "props under it" in reasons
 
 

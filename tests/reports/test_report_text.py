@@ -7,6 +7,7 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shopbins.answer import Accepted
 from shopbins.layout.contents import Contents
 from shopbins.reports.audit import audit_text, summary
 from shopbins.reports.plain import ascii_only, cells, columns, plain, wrapped
@@ -46,16 +47,21 @@ def test_wrapping_loses_nothing_and_keeps_the_width(text: str, width: int) -> No
     assert all(cells(line) <= width or " " not in line.strip() for line in lines)
 
 
-def finding(grade: str, n: int, override: str | None = None) -> Finding:
+def finding(grade: str, n: int, accepted: Accepted | None = None) -> Finding:
     return Finding(
         "walkway", grade, (f"walkway:{n}",), f"trouble {n}", "hall", (1.0, 2.0), 612.0, 800.0, "mm", "own",  # type: ignore[arg-type]
-        "shift it", override,
+        "shift it", accepted=accepted,
     )  # fmt: skip
 
 
 def test_audit_goes_from_worst_to_least_with_remedy_and_override() -> None:
     found = worst_first(
-        [finding("note", 1), finding("stop", 2, "for now"), finding("correct", 3), finding("stop", 4)]
+        [
+            finding("note", 1),
+            finding("stop", 2, Accepted("", "for now", for_now=True)),
+            finding("correct", 3),
+            finding("stop", 4),
+        ]
     )
     text = "\n".join(audit_text(found, 17))
     places = [

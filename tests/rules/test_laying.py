@@ -75,7 +75,7 @@ def test_an_override_is_on_record_in_the_same_event_and_in_every_audit(ledger: L
     doc = ledger.state.docs("override")["level-load/zone:bench"]
     assert doc["reason"] == "props under it" and not doc.get("for_now")
     found = [f for f in audit(build(SHOP, ledger.state), TODAY) if f.rule == "level-load"]
-    assert [(f.grade, f.override) for f in found] == [("stop", "props under it")]
+    assert [(f.grade, f.accepted and f.accepted.why) for f in found] == [("stop", "props under it")]
 
 
 def test_for_now_is_asked_about_again(ledger: Ledger) -> None:
@@ -94,7 +94,7 @@ def test_an_override_does_not_cover_what_became_worse(ledger: Ledger) -> None:
     assert not laid.done
     ledger.transact(lambda s: acts.lay(s, pump, InZone("bench")))  # recorded elsewhere, without judging
     found = [f for f in audit(build(SHOP, ledger.state), TODAY) if f.rule == "level-load"]
-    assert [f.override for f in found] == [None]
+    assert [f.accepted for f in found] == [None]
 
 
 def test_adding_what_is_not_weighed_to_an_overridden_overload_asks_again(ledger: Ledger) -> None:

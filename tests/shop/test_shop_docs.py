@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.shop import ShopProblems, doors, fixtures, gear, head, parse, rooms, ways, zones
+from shopbins.shop import ShopProblems, doors, fixtures, gear, head, openings, parse, rooms, ways, zones
 
 PAGE = (Path(__file__).parents[2] / "docs" / "shop-file.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\S+)( \S+)?\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
@@ -46,9 +46,11 @@ def test_the_problems_shown_are_those_found(text: str, said: str) -> None:
         ("Rooms", (*rooms.KEYS, *rooms.SLOPE_KEYS)),
         ("Doors", (*doors.KEYS, *doors.OPENS)),
         ("Walkways", ways.WALKWAY_KEYS),
-        ("Keep clear", ways.KEEP_CLEAR_KEYS),
+        ("Keep clear", (*ways.KEEP_CLEAR_KEYS, *ways.MOUNTED_KEYS, *ways.EQUIPMENT_KEYS)),
         ("Zones", (*zones.KEYS, *zones.LEVEL_KEYS, *zones.KINDS)),
         ("Fixtures", fixtures.KEYS),
+        ("Openings", (*openings.KEYS, *openings.KINDS)),
+        ("Walls", (*openings.WALL_KEYS, *openings.WALL_OF)),
         ("Gear", (*gear.KEYS, *gear.KINDS, *gear.STEERING)),
     ],
 )

@@ -56,7 +56,7 @@ CASES = [
     ("unknown key", "«zoness: {}\n", "unknown key 'zoness' in the shop", "did you mean 'zones'?"),
     ("key with underscore", "«keep_clear: {}\n", "unknown key 'keep_clear'", "did you mean 'keep clear'?"),
     ("unknown in room", "fixtures:\n  a: {room: shed, at: [0, 0], size: [9, 9], «wieght: 9}\n", "in fixture 'a'", "height"),
-    ("nothing like it", "«colour: red\n", "unknown key 'colour'", "known here: shop, prefix"),
+    ("nothing like it", "«weather: wet\n", "unknown key 'weather'", "known here: shop, prefix"),
     ("merge key", "zones:\n  a: {«<<: {kind: floor}, room: shed, kind: floor, at: [0, 0], size: [9, 9]}\n", "'<<'", ""),
     ("twice", "note: one\n«note: two\n", "'note' is written twice", "first on line 5; keep one"),
     ("twice in a section", "machines:\n  a: {name: b}\n  «a: {name: b}\n", "'a' is written twice", "first on line 6"),

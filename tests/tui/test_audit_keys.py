@@ -81,17 +81,17 @@ async def test_carry_straight_from_the_audit(audit):
 
 async def test_let_stand_and_count_again(audit):
     finding = await to_way(audit)
-    assert finding.override == "for now"
+    assert finding.accepted is not None and finding.accepted.for_now
     await audit.press("o")
     await audit.settled()
     finding = await to_way(audit)
-    assert finding.override is None
+    assert finding.accepted is None
     await audit.press("o")
     await audit.pause()
     await audit.press("3")
     await audit.settled()
     finding = await to_way(audit)
-    assert finding.override == "measured by hand, it goes"
+    assert finding.accepted is not None and finding.accepted.why == "measured by hand, it goes"
     assert "let stand: measured by hand" in str(audit.app.screen.query_one("#detail").render())
 
 
@@ -102,7 +102,7 @@ async def test_only_stops_only_correct_only_for_now(audit):
     await audit.press("v")
     assert {f.grade for f in screen._shown} == {"correct"}
     await audit.press("v")
-    assert {f.override for f in screen._shown} == {"for now"}
+    assert {f.accepted.for_now for f in screen._shown if f.accepted} == {True}
     await audit.press("v")
     assert len(screen._shown) == len(audit.app.findings)
 

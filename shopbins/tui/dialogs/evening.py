@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from shopbins.parts.model import Away
 from shopbins.tui.dialogs.card import local_time
-from shopbins.tui.laying import FOR_NOW
 from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
 
@@ -63,7 +62,7 @@ def evening_lines(
     lines += _unplaced(desk)
     lines += _away(desk, today)
     lines += _to_go_back(desk, today)
-    left = [f for f in findings or () if f.override == FOR_NOW]
+    left = [f for f in findings or () if f.accepted is not None and f.accepted.for_now]
     if left:
         lines += ["", f"Let stand for now ({len(left)}), to be looked at again:"]
         lines += [f"  {f.text}" for f in left[:MOST]]

@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.tui.dialogs.base import Dialog
-from shopbins.tui.laying import FOR_NOW, told
+from shopbins.tui.laying import told
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -21,7 +21,7 @@ MOST = 8
 
 def for_now(findings: Iterable[Finding]) -> list[Finding]:
     """Return what was let stand only for now."""
-    return [f for f in findings if f.override == FOR_NOW]
+    return [f for f in findings if f.accepted is not None and f.accepted.for_now]
 
 
 class Leaving(Dialog[bool]):

@@ -15,7 +15,7 @@ from shopbins.rules.finding import counts, worst_first
 from shopbins.tui.actions import Action, bindings
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import FOR_NOW, ask_reason
+from shopbins.tui.laying import ask_reason
 from shopbins.tui.look import SIDE_BY_SIDE_COLS
 from shopbins.tui.screens.base import Place
 from shopbins.tui.text import counted, plain
@@ -117,15 +117,15 @@ class AuditScreen(GroupActions, Place):
             return finding.grade == "stop"
         if self._which == 2:
             return finding.grade == "correct"
-        return self._which == 0 or finding.override == FOR_NOW
+        return self._which == 0 or (finding.accepted is not None and finding.accepted.for_now)
 
     def _row(self, number: int) -> list[Cell]:
         finding = self._shown[number]
-        look = "dim" if finding.override is not None else f"{finding.grade}"
-        stands = "" if finding.override is None else "for now" if finding.override == FOR_NOW else "let stand"
+        look = "dim" if finding.accepted is not None else f"{finding.grade}"
+        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "let stand"
         return [
             (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
-            (finding.text, "dim" if finding.override is not None else ""),
+            (finding.text, "dim" if finding.accepted is not None else ""),
             (stands, "correct"),
             (self._room_name(finding), "dim"),
         ]
@@ -159,8 +159,8 @@ class AuditScreen(GroupActions, Place):
                 text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
                 text.append(f"put right: {plain(finding.remedy, 400)}\n")
-            if finding.override is not None:
-                text.append(f"let stand: {plain(finding.override, 200)}\n", "bold")
+            if finding.accepted is not None:
+                text.append(f"let stand: {plain(finding.accepted.said, 200)}\n", "bold")
             text.append(
                 f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
             )
@@ -171,8 +171,8 @@ class AuditScreen(GroupActions, Place):
         every = self.shopbins.findings
         if every is None:
             return ""
-        total = counts(f for f in every if f.override is None)
-        stood = sum(1 for f in every if f.override is not None)
+        total = counts(f for f in every if f.accepted is None)
+        stood = sum(1 for f in every if f.accepted is not None)
         notes = counted(total["note"], "note")
         text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, "
         text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
@@ -213,7 +213,7 @@ class AuditScreen(GroupActions, Place):
         if finding is None:
             return
         app = self.shopbins
-        if finding.override is not None:
+        if finding.accepted is not None:
             app.attempt(lambda: app.desk.clear_override(finding.id), "it counts again")
             return
 
