@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from shopbins.moves.finding import DECIDE, Check
 from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.force import step_share
 from shopbins.moves.load import Answer
 from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Door
@@ -203,15 +204,6 @@ def _height(work: _Work) -> _Part:
 def _say_again(work: _Work, difference: float, *what: str) -> None:
     if work.flips(difference):
         work.again.extend(what)
-
-
-def step_share(wheel_mm: float, step_mm: float) -> float | None:
-    """Return the push that lifts a wheel over a step, as a share of the load on it; None where it cannot.
-
-    Moments about the edge of the step, pushed at the axle: sqrt(h (2r - h)) / (r - h) for h below r.
-    """
-    r = wheel_mm / 2
-    return None if step_mm >= r else math.sqrt(step_mm * (2 * r - step_mm)) / (r - step_mm)
 
 
 MOST_STEP_SHARE = 0.5

@@ -19,8 +19,8 @@ from shopbins.moves.supports import Reaction, Support, barycentric, stand
 class Stance:
     """Where a gear touches the floor: `supports` by name; `assumed` what of it was not told.
 
-    `alone`: of more than three supports any one may bear the most of every way to stand. `share` is a least share
-    of the whole that each is reckoned with whatever statics says (castors: a third).
+    `alone`: of more than three supports any one may bear the most of every way to stand. `share` is a
+    least share of the whole that each is reckoned with whatever statics says (castors: a third).
     """
 
     supports: tuple[Support, ...]
@@ -66,16 +66,18 @@ def truck(
 ) -> Stance:
     """Return what a pallet truck stands on: its steering wheels and the rollers at the middle of each fork.
 
-    `heel` is the middle between the heels of the forks. The steering wheels rock on the middle line and count as
-    one point; as two only where their axle is told not to rock, and how far apart they are. Of tandem rollers it
-    is the rocker's pin that bears.
+    `heel` is the middle between the heels of the forks. The steering wheels rock on the middle line and
+    count as one point; as two only where their axle is told not to rock, and how far apart they are. Of
+    tandem rollers it is the rocker's pin that bears.
     """
     out = fork_length_mm - load_rollers_mm
     half = (over_forks_mm - fork_width_mm) / 2
     if steering_track_mm is None:
         wheels = [("the steering wheels", -steering_axle_mm, 0.0)]
     else:
-        wheels = [(f"a steering wheel, {side}", -steering_axle_mm, r) for side, r in _both(steering_track_mm / 2)]
+        wheels = [
+            (f"a steering wheel, {side}", -steering_axle_mm, r) for side, r in _both(steering_track_mm / 2)
+        ]
     wheels += [(f"the load rollers, {side}", out, r) for side, r in _both(half)]
     return Stance(placed(heel, towards_deg, wheels), assumed)
 
@@ -149,7 +151,9 @@ def at_reach(reach: Sequence[tuple[float, float]], needed_mm: float) -> tuple[fl
 
 
 def tips_forward(load_kg: float, over_mm: float, crane_kg: float, back_mm: float) -> bool:
-    """Tell whether a crane goes over its front wheels: load x overhang against own mass x what is behind them."""
+    """Tell whether a crane goes over its front wheels: load x overhang against own mass x what is behind
+    them.
+    """
     return load_kg * over_mm > crane_kg * back_mm
 
 

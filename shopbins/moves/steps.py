@@ -13,7 +13,7 @@ from shopbins.moves.body import Projection
 from shopbins.moves.left import left_of, moved_reference, where_left
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import Shifted
-from shopbins.moves.telling import where_at
+from shopbins.moves.where import where_at
 from shopbins.parts.docs import outline_doc, size_doc, where_doc
 from shopbins.parts.model import InZone
 from shopbins.units import show_mass, show_point

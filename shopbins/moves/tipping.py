@@ -1,10 +1,11 @@
-"""Tipping: how much further a thing may be tilted before it goes over, at every direction of the slope it meets.
+"""Tipping: how much further a thing may be tilted before it goes over, at every direction of the slope it
+meets.
 
 Angles in degrees, counter-clockwise, in the thing's own frame; lengths in mm. A support polygon is the convex
 outline of what touches the floor, corners counter-clockwise. The reserve over one edge is atan(d / H) less
-atan(fall x cos b): d how far the centre of gravity lies inside the edge, H its height over the floor, b the angle
-between straight downhill and the edge's outward normal. Tilting about an edge leaves the part of the weight along
-that edge alone, so the angles across it add up exactly (statics of a stiff body).
+atan(fall x cos b): d how far the centre of gravity lies inside the edge, H its height over the floor, b
+the angle between straight downhill and the edge's outward normal. Tilting about an edge leaves the part of
+the weight along that edge alone, so the angles across it add up exactly (statics of a stiff body).
 """
 
 from __future__ import annotations
@@ -37,8 +38,8 @@ class Centre:
 class Reserve:
     """The further tilt at which something tips, least over its edges; 0 or below: it tips.
 
-    `inside_mm` is how far the centre of gravity lies inside the edge it would tip over, `outward_deg` where that
-    edge faces, `downhill_deg` the direction of the slope at which this is met (None on the level).
+    `inside_mm` is how far the centre of gravity lies inside the edge it would tip over, `outward_deg`
+    where that edge faces, `downhill_deg` the direction of the slope at which this is met (None on the level).
     """
 
     deg: float
@@ -64,8 +65,8 @@ def reserve(
 ) -> Reserve | None:
     """Return the least reserve on a floor that falls `fall` mm per mm run; None where nothing is stood on.
 
-    `downhill` is the arc of directions, in the thing's frame, that downhill takes as the thing goes and turns;
-    without it any direction is met. On points in one line nothing stands.
+    `downhill` is the arc of directions, in the thing's frame, that downhill takes as the thing goes and
+    turns; without it any direction is met. On points in one line nothing stands.
     """
     hull = convex_hull(list(polygon))
     if len(hull) < 3:
@@ -100,13 +101,14 @@ def worst(
 ) -> tuple[Reserve | None, Reserve | None]:
     """Return the least and the greatest reserve of every way it may stand.
 
-    `polygons` are what it may stand on, `centres` where its centre of gravity may be, `raised_mm` how high it may
-    be carried over the floor. (None, None) where nothing is stood on.
+    `polygons` are what it may stand on, `centres` where its centre of gravity may be, `raised_mm` how high
+    it may be carried over the floor. (None, None) where nothing is stood on.
     """
     found = [
         each
         for polygon, centre, up in itertools.product(list(polygons), list(centres), list(raised_mm))
-        if (each := reserve(polygon, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill)) is not None
+        if (each := reserve(polygon, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill))
+        is not None
     ]
     if not found:
         return None, None
@@ -132,9 +134,7 @@ def fastest_m_s(inside_mm: float, height_mm: float) -> float:
     return r0 / height_mm * math.sqrt(2 * G_M_S2 * (r0 - height_mm) / 1000.0)
 
 
-def hung(
-    load_kg: float, tip: Centre, crane_kg: float, crane: Centre
-) -> Centre:
+def hung(load_kg: float, tip: Centre, crane_kg: float, crane: Centre) -> Centre:
     """Return the centre of gravity that counts of a crane with a load: the load acts where it hangs from."""
     whole = load_kg + crane_kg
     return Centre(

@@ -9,7 +9,7 @@ from typing import cast
 from shopbins import units
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import Gear, GearKind, Steering
-from shopbins.shop.nodes import Scalar, Table
+from shopbins.shop.nodes import Listing, Scalar, Table
 from shopbins.shop.problems import listed, shown
 from shopbins.units import show_length, show_lengths
 
@@ -21,10 +21,17 @@ KINDS = (
     "gantry crane",
     "rollers and bar",
     "by hand",
+    "toe jack",
+    "winch",
+    "plate",
+    "ramp",
 )
 STEERING = ("on the spot", "radius", "axis")
 ALWAYS = ("name", "kind", "note", "was")
-_ROLLING = ("capacity", "mass", "steering", "turning radius", "wheels", "wheel", "wheel load", "clearance")
+_ROLLING = (
+    *("capacity", "mass", "steering", "turning radius", "wheels", "wheel", "wheel load", "clearance"),
+    *("steepest", "brake", "wheel rating", "wheel places", "cg"),
+)
 OF_KIND: Mapping[str, tuple[str, ...]] = {
     "pallet truck": (
         "over forks",
@@ -34,14 +41,30 @@ OF_KIND: Mapping[str, tuple[str, ...]] = {
         "lowered",
         "raised",
         "body",
+        *("steering axle", "load rollers", "steering track", "handle"),
         *_ROLLING,
     ),
     "skates": ("count", "height", "size", *_ROLLING),
-    "trolley": ("size", "height", *_ROLLING),
-    "engine crane": ("size", "body", "height", "inside", "legs", "hook", "reach", *_ROLLING),
+    "trolley": ("size", "height", "trail", *_ROLLING),
+    "engine crane": (
+        "size",
+        "body",
+        "height",
+        "inside",
+        "legs",
+        "hook",
+        "reach",
+        "trail",
+        "boom tip",
+        *_ROLLING,
+    ),
     "gantry crane": ("size", "height", "inside", "hook", *_ROLLING),
-    "rollers and bar": ("count", "height", "capacity", "mass"),
+    "rollers and bar": ("count", "height", "capacity", "mass", "roller length"),
     "by hand": ("people",),
+    "toe jack": ("count", "capacity", "toe", "lowered", "raised", "size", "mass"),
+    "winch": ("capacity", "line", "mass"),
+    "plate": ("count", "size", "height", "capacity", "mass"),
+    "ramp": ("count", "rise", "size", "capacity", "mass"),
 }
 KEYS = tuple(dict.fromkeys([*ALWAYS, *(key for keys in OF_KIND.values() for key in keys)]))
 MOST_COUNT = 100
@@ -92,6 +115,21 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         wheel_mm=fields.length("wheel"),
         wheel_load_kg=fields.mass("wheel load"),
         clearance_mm=fields.length("clearance", zero=True),
+        steering_axle_mm=fields.length("steering axle", zero=True),
+        load_rollers_mm=fields.length("load rollers", zero=True),
+        steering_track_mm=fields.length("steering track"),
+        handle_mm=fields.length("handle"),
+        steepest=fields.quantity("steepest", units.parse_slope, "a slope, like 1 in 25"),
+        brake=fields.said("brake"),
+        wheel_rating_kg=fields.mass("wheel rating"),
+        wheel_places_mm=_places(fields),
+        cg_mm=_centre(fields),
+        trail_mm=fields.length("trail", zero=True),
+        boom_tip_mm=fields.length("boom tip"),
+        toe_kg=fields.mass("toe"),
+        roller_length_mm=fields.length("roller length"),
+        rise_mm=fields.length("rise"),
+        line_kn=fields.quantity("line", units.parse_force, "a force, like 20 kN"),
         note=fields.note(),
         was=fields.texts("was"),
         at=fields.spot,
@@ -160,6 +198,31 @@ def _count(fields: Fields, key: str) -> int | None:
         value, f"'{shown(text)}' is no number of things", f"a whole number from 1 to {MOST_COUNT}"
     )
     return None
+
+
+def _places(fields: Fields) -> tuple[tuple[float, float], ...]:
+    """Read where the wheels are, from the middle of the gear's floor."""
+    read = fields.points("wheel places")
+    if read is None:
+        return ()
+    if len(read) < 3:
+        fields.notes.add(fields.where("wheel places"), "three wheels at least", "like [[500, 300], ...]")
+        return ()
+    return tuple(point for point, _ in read)
+
+
+def _centre(fields: Fields) -> tuple[float, float, float] | None:
+    """Read a gear's own centre of gravity: x, y and height."""
+    value = fields.node("cg")
+    if value is None:
+        return None
+    if not isinstance(value, Listing) or len(value.items) != 3:
+        fields.notes.add(value, "'cg' of gear is x, y and height", "like [-200, 0, 500]")
+        return None
+    words = [fields.as_scalar(item, "a length") for item in value.items]
+    read = [None if w is None else fields.as_length(w, f"{fields.path}/cg", signed=True) for w in words]
+    x, y, z = read
+    return None if x is None or y is None or z is None else (x, y, z)
 
 
 def _reach(fields: Fields) -> tuple[tuple[float, float], ...]:

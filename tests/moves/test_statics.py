@@ -67,7 +67,9 @@ def test_three_skates_on_one_in_eight_tip_at_the_worst_heading() -> None:
     assert found.deg == pytest.approx(-0.320, abs=0.001)
     assert found.inside_mm == pytest.approx(117.678, abs=0.001)
     assert min(found.outward_deg, 360 - found.outward_deg) == pytest.approx(70.56, abs=0.01)
-    low = reserve(T3, (CG.x_mm, 0), CG.z_mm, 1 / 8)  # the height of the skate left out: wrong, and not tipping
+    low = reserve(
+        T3, (CG.x_mm, 0), CG.z_mm, 1 / 8
+    )  # the height of the skate left out: wrong, and not tipping
     assert low is not None and low.deg == pytest.approx(0.524, abs=0.001)
 
 
