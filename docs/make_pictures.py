@@ -13,7 +13,7 @@ from typing import Any
 from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.tui.app import ShopbinsApp
-from shopbins.tui.config import Config
+from shopbins.tui.keys.config import Config
 from shopbins.tui.dialogs.catchup import CatchUp
 
 FOLDER = Path(__file__).with_name("screens")

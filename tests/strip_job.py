@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
-from shopbins.parts.events import Draft, before_of
-from shopbins.parts.model import InZone, Whereabouts
-from shopbins.parts.state import State
-from shopbins.parts.strip.tree import listed
+from shopbins.records import acts
+from shopbins.records import acts_refit
+from shopbins.records import acts_strip
+from shopbins.records import acts_supply
+from shopbins.ledger.events import Draft, before_of
+from shopbins.ledger.model import InZone, Whereabouts
+from shopbins.ledger.state import State
+from shopbins.strip.tree import listed
 
 
 class Job:

@@ -103,7 +103,7 @@ class Context:
     def about(self, file: str) -> Iterator[None]:
         """Name the file in whatever is wrong with it."""
         from shopbins.desk import BadInput
-        from shopbins.parts.problems import BadValue
+        from shopbins.ledger.problems import BadValue
 
         try:
             yield

@@ -9,7 +9,7 @@ from shopbins.cli.command import Arguments, Command, Parser, UsageError
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.rules.recording import Laid
+    from shopbins.placing.recording import Laid
 
 
 def _put_arguments(parser: Parser) -> None:
@@ -139,7 +139,7 @@ def _back_arguments(parser: Parser) -> None:
 
 def _back(context: Context, args: Arguments) -> int:
     from shopbins.desk import NotDone
-    from shopbins.parts.model import Away
+    from shopbins.ledger.model import Away
 
     desk = context.desk()
     group = desk.resolve_group(args.group)

@@ -9,7 +9,7 @@ from shopbins.cli.command import Arguments, Command, Parser, UsageError
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.strip.refit import Entry
+    from shopbins.strip.refit import Entry
 
 
 def _reach_arguments(parser: Parser) -> None:

@@ -11,8 +11,8 @@ from shopbins.cli.values import add_group_options, group_fields, whole
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
-    from shopbins.parts.moving import Moving
+    from shopbins.ledger.model import Group
+    from shopbins.records.moving import Moving
 
 
 def _take_arguments(parser: Parser) -> None:
@@ -62,7 +62,7 @@ def _set(context: Context, args: Arguments) -> int:
 def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
     """Return what is known of a group for moving it, with what was typed."""
     from shopbins.desk.movewords import told
-    from shopbins.parts.moving import checked_moving, moving_of
+    from shopbins.records.moving import checked_moving, moving_of
 
     return checked_moving(told(moving_of(group), texts, lambda text: desk.resolve_group(text).id))
 
@@ -120,7 +120,7 @@ def _machine(context: Context, args: Arguments) -> int:
         if fields:
             raise UsageError("shopbins machine: KEY is missing (see shopbins machine --help)")
         return _machines(context)
-    from shopbins.parts import acts
+    from shopbins.records import acts
 
     desk = context.desk()
     act = acts.change_machine if args.key in desk.state.machines() else acts.add_machine

@@ -36,7 +36,7 @@ def _how_arguments(parser: Parser) -> None:
 
 
 def _how(context: Context, args: Arguments) -> int:
-    from shopbins.parts.strip.how import how_lines
+    from shopbins.strip.how import how_lines
 
     details: dict[str, Any] = {
         name: getattr(args, name)
@@ -92,8 +92,8 @@ def _work_arguments(parser: Parser) -> None:
 
 def _work(context: Context, args: Arguments) -> int:
     from shopbins.desk import BadInput
-    from shopbins.parts.strip.waits import open_work
-    from shopbins.parts.strip.work import LISTS, inspections
+    from shopbins.strip.waits import open_work
+    from shopbins.strip.work import LISTS, inspections
 
     if args.kind is not None and args.kind not in LISTS:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
@@ -177,7 +177,7 @@ def _connect_arguments(parser: Parser) -> None:
 
 
 def _connect(context: Context, args: Arguments) -> int:
-    from shopbins.parts.strip.connections import KINDS
+    from shopbins.strip.connections import KINDS
 
     if args.mark is None:
         return _connections(context)
@@ -199,7 +199,7 @@ def _connect(context: Context, args: Arguments) -> int:
 
 
 def _told_connection(context: Context, key: str) -> int:
-    from shopbins.parts.strip.connections import connections, flags
+    from shopbins.strip.connections import connections, flags
     from shopbins.reports.strip import connection_json
 
     desk = context.desk(readonly=True)
@@ -211,7 +211,7 @@ def _told_connection(context: Context, key: str) -> int:
 
 
 def _connections(context: Context) -> int:
-    from shopbins.parts.strip.connections import connections
+    from shopbins.strip.connections import connections
     from shopbins.reports.strip import connection_json
 
     desk = context.desk(readonly=True)
@@ -340,7 +340,7 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.parts.strip.importing import xlsx_as_csv
+    from shopbins.strip.importing import xlsx_as_csv
 
     data = Path(args.file).read_bytes()
     desk = context.desk(readonly=args.dry_run)
@@ -375,7 +375,7 @@ def _import(context: Context, args: Arguments) -> int:
 def _columns(data: bytes, given: list[str] | None) -> dict[str, int] | None:
     """Return what --column says, over what is guessed."""
     from shopbins.desk import BadInput
-    from shopbins.parts.strip.importing import guess, header_of
+    from shopbins.strip.importing import guess, header_of
 
     if not given:
         return None

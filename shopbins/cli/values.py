@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
-from shopbins.parts.model import CONTAINERS, DISPOSITIONS, Mass, Size
+from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Mass, Size
 
 if TYPE_CHECKING:
     from shopbins.cli.command import Arguments, Parser

@@ -7,15 +7,15 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
-from shopbins.parts import acts
-from shopbins.parts.model import InZone
+from shopbins.records import acts
+from shopbins.ledger.model import InZone
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.ledger import Ledger
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
-    from shopbins.rules.recording import Laid
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.placing.recording import Laid
     from shopbins.shop.model import Shop
 
 
@@ -58,7 +58,7 @@ class TakeDesk:
         A stop without `override` leaves nothing recorded, the group neither.
         """
         from shopbins.desk.desk import told
-        from shopbins.rules.laying import lay_new
+        from shopbins.placing.laying import lay_new
 
         taking = self._taking(name, blank, **fields)
         with told():
@@ -98,7 +98,7 @@ def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -
     """Return what a parts list says of a group that comes off: its position, origin and pieces."""
     if not state.docs("part") and not state.docs("list"):
         return {}
-    from shopbins.parts.strip.tree import listed, match, members
+    from shopbins.strip.tree import listed, match, members
 
     position = match(state, name, origin)
     if position is None:

@@ -7,17 +7,17 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from shopbins.answer import Verdict
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import FloorProblem, Outline, Pose
-from shopbins.layout.scene import Scene
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.scene.scene import Scene
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
-from shopbins.moves.worst import Asker, Found, grown, lacks_little, widest
-from shopbins.parts.model import InZone
+from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
+from shopbins.ledger.model import InZone
 from shopbins.shop.model import Room, Zone
 from shopbins.units import show_length
 
@@ -186,10 +186,10 @@ def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Po
 
 def _against(job: Job, base: Attempt, goal: Pose) -> str:
     """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
-    from shopbins.moves.left import left_of, moved_reference, with_left
+    from shopbins.moves.remainder import left_of, moved_reference, with_left
     from shopbins.moves.room import free_behind
     from shopbins.moves.where import where_at
-    from shopbins.rules.judging import judge
+    from shopbins.placing.judging import judge
 
     gear, body = base.gear.gear, base.body
     own = job.scene.shop.limits.moving
@@ -245,7 +245,7 @@ def _why_not(base: Attempt, found: Found) -> str:
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Find the least to shift, for the worst of the measuring first, then as measured."""
-    from shopbins.floor.shift import shift_with
+    from shopbins.kernel.shift import shift_with
 
     assert base.ground is not None
     things = base.ground.loose
@@ -440,6 +440,6 @@ def _hole(scene: Scene, ground: Ground, i: int) -> str:
 
 
 def _wall_mm(room: Room, point: tuple[float, float]) -> float:
-    from shopbins.floor.exact import point_gap
+    from shopbins.geometry.exact import point_gap
 
     return abs(point_gap(room.outline, point).distance_mm)

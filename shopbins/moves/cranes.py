@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline, Point, bounds, cos_sin
+from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, placed

@@ -7,14 +7,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
-from shopbins.floor.shapes import Point, Pose
-from shopbins.layout.frames import to_zone
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Point, Pose
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
 from shopbins.moves.route import middle_of
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
 from shopbins.rules import doors, electrical, exits, keepclear, ways
 from shopbins.rules.finding import GRADES, Finding
-from shopbins.rules.judging import once
+from shopbins.placing.judging import once
 from shopbins.shop.model import open_floor
 
 RULES = (*ways.RULES, *doors.RULES, *exits.RULES, *keepclear.RULES, *electrical.RULES)

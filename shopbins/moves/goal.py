@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.floor.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
 
@@ -56,8 +56,8 @@ def _poses(
 ) -> Iterator[Pose]:
     import shapely
 
-    from shopbins.floor.ground import floor_polygon
-    from shopbins.floor.slices import free_slice, polygonal
+    from shopbins.kernel.ground import floor_polygon
+    from shopbins.kernel.slices import free_slice, polygonal
 
     obstacles = [*ground.holes, *things]
     floor = floor_polygon(list(ground.outlines))
@@ -98,7 +98,7 @@ def _roomiest(places: Any) -> tuple[float, float]:
     """Return an inner point of the largest part, as far from its edge as it gets."""
     import shapely
 
-    from shopbins.floor.minkowski import as_parts
+    from shopbins.geometry.minkowski import as_parts
 
     part = max(as_parts(places), key=lambda p: p.area)
     line = shapely.maximum_inscribed_circle(part, 1.0)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.floor.shapes import bounds
+from shopbins.geometry.shapes import bounds
 from shopbins.moves.doorway import clear_height_mm
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.situation import Situation
@@ -85,7 +85,7 @@ def _beams(it: Situation) -> Iterator[Over]:
     """Go through fixtures with a base over the floor that the way passes under."""
     import shapely
 
-    from shopbins.floor.shapes import placed
+    from shopbins.geometry.shapes import placed
 
     keys = {room.key for room in it.rooms}
     hull = it.hull
@@ -171,7 +171,7 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
 
 
 def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
-    from shopbins.parts.moving import moving_of
+    from shopbins.records.moving import moving_of
 
     base = moving_of(it.body.group).base
     if base is not None and it.body.base:

@@ -7,9 +7,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene
-from shopbins.moves.during import between
+from shopbins.geometry.shapes import Pose
+from shopbins.scene.scene import Scene
+from shopbins.moves.meanwhile import between
 from shopbins.moves.route import room_at
 from shopbins.moves.tipping import Arc
 from shopbins.shop.model import Room, Slope

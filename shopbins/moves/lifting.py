@@ -12,7 +12,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.situation import SLOPING, Situation
 from shopbins.moves.stances import at_reach, jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
-from shopbins.parts.moving import moving_of
+from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_length, show_mass

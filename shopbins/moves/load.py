@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from shopbins.floor.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point
 from shopbins.moves.forks import PALLETS, Foot, Opening, openings_between
 from shopbins.moves.tipping import Centre
 from shopbins.units import show_mass

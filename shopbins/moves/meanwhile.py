@@ -7,16 +7,16 @@ from collections.abc import Iterator
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.floor.shapes import bounds
-from shopbins.moves.during import in_doorways
+from shopbins.geometry.shapes import bounds
+from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.finding import Check
-from shopbins.moves.left import left_of, moved_reference, with_left
+from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.where import where_at
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge, once
+from shopbins.placing.judging import judge, once
 from shopbins.shop.model import OUTSIDE
 
 WAY = Check(

@@ -16,15 +16,15 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Accepted, Answer, Part, Verdict
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Pose
+from shopbins.scene.scene import Scene
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
-from shopbins.moves.left import with_left
+from shopbins.moves.remainder import with_left
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
@@ -32,11 +32,11 @@ from shopbins.moves.pressing import COVER, covers_of
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation
-from shopbins.parts.model import InZone
-from shopbins.parts.moving import moving_of
+from shopbins.ledger.model import InZone
+from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import once
+from shopbins.placing.judging import once
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Gear, Zone
 

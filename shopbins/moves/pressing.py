@@ -8,8 +8,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from shopbins.answer import Part
-from shopbins.floor.exact import area_mm2
-from shopbins.floor.shapes import Outline, Point, contains
+from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.shapes import Outline, Point, contains
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
@@ -357,7 +357,7 @@ def _near(p: Point, outline: Outline, within: float) -> bool:
 
 
 def _apart(p: Point, outline: Sequence[Point]) -> float:
-    from shopbins.floor.exact import point_gap
+    from shopbins.geometry.exact import point_gap
 
     return abs(point_gap(tuple(outline), p).distance_mm)
 

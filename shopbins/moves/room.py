@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.floor.shapes import Outline, Pose, cos_sin, placed
+from shopbins.geometry.shapes import Outline, Pose, cos_sin, placed
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import GearAnswer, across_box, boxed
 from shopbins.moves.load import Load
@@ -126,7 +126,7 @@ def floor_free(ground: Ground) -> Any:
     """Return the floor of a route that nothing stands on."""
     import shapely
 
-    from shopbins.floor.ground import floor_polygon
+    from shopbins.kernel.ground import floor_polygon
 
     solids = [shapely.Polygon(o) for o in (*ground.holes, *ground.loose)]
     floor = floor_polygon(list(ground.outlines))
@@ -229,7 +229,7 @@ def _joined(
     """
     import shapely
 
-    from shopbins.floor.minkowski import as_parts
+    from shopbins.geometry.minkowski import as_parts
 
     left = shapely.difference(free, load).buffer(-(side / 2 - 1.0))
     best: float | None = None
@@ -245,7 +245,7 @@ def _joined(
 
 def _some(path: Sequence[Pose]) -> Iterator[Pose]:
     """Go through poses about every 200 mm or 10 degrees, with both ends."""
-    from shopbins.moves.during import between
+    from shopbins.moves.meanwhile import between
 
     yield path[0]
     for a, b in zip(path, path[1:], strict=False):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from shopbins.answer import Part
-from shopbins.floor.shapes import Pose
+from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.force import (
     ONE_MAN_KEEP_N,

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from shopbins.floor.shapes import Outline, Point, Pose, placed
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.scene.scene import Scene
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer

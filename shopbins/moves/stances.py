@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline, Point, cos_sin
+from shopbins.geometry.shapes import Outline, Point, cos_sin
 from shopbins.moves.supports import Reaction, Support, barycentric, stand
 
 

@@ -15,7 +15,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.legs import Leg
 from shopbins.moves.situation import SLOPING, Situation
 from shopbins.moves.tipping import Arc, Centre, Reserve, fastest_m_s, hung, step_deg, worst
-from shopbins.parts.moving import moving_of
+from shopbins.records.moving import moving_of
 from shopbins.shop.model import Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
 

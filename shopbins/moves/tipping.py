@@ -15,8 +15,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import Outline, Point
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point
 
 G_M_S2 = 9.81
 """As the published figures that forces are checked against are worked out."""

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline, Point, cos_sin
+from shopbins.geometry.shapes import Outline, Point, cos_sin
 from shopbins.moves.fitted import (
     Fitted,
     across_box,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.frames import to_zone
-from shopbins.parts.model import InZone
+from shopbins.geometry.shapes import Pose
+from shopbins.scene.frames import to_zone
+from shopbins.ledger.model import InZone
 from shopbins.shop.model import Zone
 
 

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.floor.shapes import Outline, Point, Pose, bounds, placed
-from shopbins.layout.scene import Scene
-from shopbins.moves.during import between
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed
+from shopbins.scene.scene import Scene
+from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import steps_of

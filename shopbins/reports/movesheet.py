@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.layout.scene import Scene
+from shopbins.scene.scene import Scene
 from shopbins.moves.body import introduced
 from shopbins.moves.plan import Plan, alternatives
 from shopbins.moves.steps import steps_of

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
+from shopbins.scene.scene import Scene
 from shopbins.rules import overrides
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import once
+from shopbins.placing.judging import once
 from shopbins.rules.registry import RULES
 
 Heard = Callable[[float], bool]

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.shapes import Outline
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Outline
+from shopbins.scene.scene import Scene
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule

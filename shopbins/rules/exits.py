@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
-from shopbins.floor.exact import overlap
-from shopbins.layout.passing import Pinch, narrowest
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
+from shopbins.geometry.exact import overlap
+from shopbins.scene.passing import Pinch, narrowest
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 from shopbins.rules import doors, published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule

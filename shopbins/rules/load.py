@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.layout.contents import Contents, area_of
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Group, InZone
+from shopbins.scene.contents import Contents, area_of
+from shopbins.scene.scene import Scene
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
-from shopbins.parts.model import Group, InZone
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Level, Shop, Zone
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.shapes import bounds
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import footprint
-from shopbins.parts.model import Group, InGroup, InZone
+from shopbins.geometry.shapes import bounds
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
+from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
-from shopbins.layout.waysout import WayOut, WaysOut
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
+from shopbins.scene.waysout import WayOut, WaysOut
 from shopbins.rules import published
 from shopbins.rules.finding import GRADES, Finding, Grade
 from shopbins.rules.rule import Placement, Rule

@@ -13,14 +13,14 @@ from building import HERE, Pile, box, elsewhere, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.exact import gap, inside
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene, build
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass, Size
-from shopbins.rules.judging import judge
-from shopbins.rules.laying import best_in, lay_down
+from shopbins.geometry.exact import gap, inside
+from shopbins.geometry.shapes import Pose
+from shopbins.scene.scene import Scene, build
+from shopbins.records import acts
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.placing.judging import judge
+from shopbins.placing.laying import best_in, lay_down
 from shopbins.rules.shuffling import Shuffle, shuffle_for
 from shopbins.shop.model import KeepClear, Limits, Shop
 

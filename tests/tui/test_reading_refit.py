@@ -4,8 +4,8 @@ from datetime import date
 
 import pytest
 
-from shopbins.tui.reading import Unreadable, read_line
-from shopbins.tui.reading_refit import Measured, read_how, read_inspection, read_shortage
+from shopbins.tui.parts.entryline import Unreadable, read_line
+from shopbins.tui.refit.entryline import Measured, read_how, read_inspection, read_shortage
 
 DAY = date(2026, 5, 4)
 

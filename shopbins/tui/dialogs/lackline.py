@@ -9,10 +9,10 @@ from textual.widgets import Static
 from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.reading import Unreadable
-from shopbins.tui.reading_refit import read_shortage, shortage_read
+from shopbins.tui.parts.entryline import Unreadable
+from shopbins.tui.refit.entryline import read_shortage, shortage_read
 from shopbins.tui.text import plain
-from shopbins.tui.workactions import SHORTAGE_EXAMPLE, record_shortage
+from shopbins.tui.refit.workactions import SHORTAGE_EXAMPLE, record_shortage
 
 KEPT_LINES = 5
 

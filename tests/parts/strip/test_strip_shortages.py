@@ -7,9 +7,11 @@ from datetime import date
 import pytest
 from strip_job import Job, engine
 
-from shopbins.parts import acts, acts_strip, acts_supply
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.strip.shortages import Lack, hold_up, shortages
+from shopbins.records import acts
+from shopbins.records import acts_strip
+from shopbins.records import acts_supply
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.strip.shortages import Lack, hold_up, shortages
 
 TODAY = date(2027, 3, 1)
 
