@@ -8,10 +8,10 @@ from types import MappingProxyType
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.scene.scene import Scene, build
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import InZone, Mass, Size, Whereabouts
 from shopbins.ledger.state import State
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, Fixture, Frame, KeepClear, Level, Room, Shop, Walkway, Zone
 
 HERE = Pose(0.0, 0.0, 0.0)

@@ -8,7 +8,8 @@ import sys
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:
@@ -71,8 +72,8 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> str:
     on record as an override; a new one is left to the audit.
     """
     from shopbins.desk.resolve import looks_like_code
-    from shopbins.records import acts
     from shopbins.ledger.model import InZone
+    from shopbins.records import acts
 
     where = InZone(zone, level)
     if looks_like_code(line, desk.shop.prefix):

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.reports.plain import ascii_only, plain
 
 if TYPE_CHECKING:
-    from shopbins.cli.command import Arguments
+    from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
 
 SHOP_NAME = "shop.yaml"

@@ -11,13 +11,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins.demo.groups import Evening, Item, evenings
-from shopbins.records import acts
-from shopbins.records import acts_move
 from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, Whereabouts
-from shopbins.records.moving import moving_from
 from shopbins.ledger.problems import LedgerProblem
+from shopbins.records import acts, acts_move
+from shopbins.records.moving import moving_from
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft

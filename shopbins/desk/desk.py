@@ -20,20 +20,22 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
-from shopbins.records import acts
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept, take_back
 
 if TYPE_CHECKING:
-    from shopbins.scene.scene import Scene
     from shopbins.ledger.events import Draft, Event
-    from shopbins.search.search import Hit, Index
     from shopbins.ledger.state import State
-    from shopbins.rules.finding import Finding
     from shopbins.placing.places import Suggestion
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.record import Wanted
+    from shopbins.rules.finding import Finding
     from shopbins.rules.shuffling import Shuffle
+    from shopbins.scene.scene import Scene
+    from shopbins.search.search import Hit, Index
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
 
@@ -179,8 +181,19 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- changing
 
+    def do(self, *wanted: Wanted) -> Event:
+        """Do one act, or several as one event: all names are understood, then all is judged under the lock.
+
+        Nothing is written where any of them cannot be: NotDone, BadInput or StorageFailed say why.
+        """
+        from shopbins.records.record import together
+
+        with told():
+            works = [each.meant(self, date.today()) for each in wanted]
+        return self.record(lambda state: together(state, works))
+
     def record(self, work: Callable[[State], Draft]) -> Event:
-        """Record an act; NotDone, BadInput or StorageFailed say why not."""
+        """Record what judges under the lock; NotDone, BadInput or StorageFailed say why not."""
         with told():
             return self.ledger.transact(work)
 
@@ -193,7 +206,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         x_mm: float | None = None,
         y_mm: float | None = None,
         turn_deg: float = 0.0,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Judge and lay down in one go: a group by id, or an unused blank tag by its code.
@@ -255,7 +268,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         other: str,
         how: Literal["in", "on"] = "in",
         *,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Put one group (by id) into or onto another, judged by what it does to where that lies."""
@@ -293,13 +306,20 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Put groups together into the first."""
         return self.record(lambda state: acts.merge(state, group_ids)).seq
 
-    def override(self, finding: str, reason: str) -> int:
-        """Put on record why a finding may stand."""
-        return self.record(lambda state: acts.set_override(state, finding, reason)).seq
+    def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
+        """Put on record that whoever works here lets a finding, a note or a condition of a move through."""
+        day = day or date.today()
+        return self.record(lambda state: accept(state, what, why, by=self.by, day=day, for_now=for_now)).seq
 
-    def clear_override(self, finding: str) -> int:
-        """Let a finding count again."""
-        return self.record(lambda state: acts.clear_override(state, finding)).seq
+    def accept_finding(self, finding: Finding, why: str, *, day: date | None = None) -> int:
+        """Accept a stop or a to-fix, or dismiss a note, as far as the rules allow."""
+        from shopbins.rules.accepting import acceptable
+
+        return self.accept(acceptable(self.shop, finding), why, day=day)
+
+    def accept_back(self, key: str) -> int:
+        """Let what was accepted under this id count again."""
+        return self.record(lambda state: take_back(state, key)).seq
 
     def move_thing(
         self,
@@ -308,7 +328,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         y_mm: float,
         turn_deg: float = 0.0,
         *,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
@@ -321,24 +341,24 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- taking back, looking back
 
-    def undo(self) -> tuple[Event, str]:
+    def undo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
-        place would be a stop there now.
+        place would be a stop there now that `override` does not accept.
         """
         from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
-            event, undone = self.ledger.undo(check_on(self.shop))
+            event, undone = self.ledger.undo(check_on(self.shop, self.by, override, day))
         return event, words.deed(self.state, undone)
 
-    def redo(self) -> tuple[Event, str]:
+    def redo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""
         from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
-            event, undone = self.ledger.redo(check_on(self.shop))
+            event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day))
         return event, words.deed(self.state, undone)
 
     @contextmanager

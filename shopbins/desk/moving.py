@@ -12,17 +12,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
-from shopbins.records import acts_move
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import InZone, Size
+from shopbins.records import acts_move
 from shopbins.records.moving import Moving, moving_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from shopbins.desk.desk import Desk
-    from shopbins.moves.plan import Plan
     from shopbins.ledger.model import Group
+    from shopbins.moves.plan import Plan
     from shopbins.placing.recording import Laid
 
 Step = Mapping[str, Any]

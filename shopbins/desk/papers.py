@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
-    from shopbins.records.photos import Found, Photo
     from shopbins.ledger.state import State
+    from shopbins.records.photos import Found, Photo
     from shopbins.shop.model import Shop
 
 

@@ -11,8 +11,8 @@ from shopbins.desk.problems import BadInput, NotDone
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.strip.tree import Position
     from shopbins.shop.model import Shop
+    from shopbins.strip.tree import Position
 
 
 def _places(state: State) -> dict[str, Position]:

@@ -24,8 +24,8 @@ from shopbins.ledger.codes import CodeProblem, parse_code
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.ledger.model import Group
-    from shopbins.rules.finding import Finding
     from shopbins.placing.recording import Laid
+    from shopbins.rules.finding import Finding
 
 Word = Literal[
     "HERE",

@@ -7,15 +7,15 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
-from shopbins.records import acts
 from shopbins.ledger.model import InZone
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.shop.model import Shop
 
 
@@ -49,7 +49,7 @@ class TakeDesk:
         level: str = "",
         *,
         blank: str | None = None,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
         **fields: Any,
     ) -> Laid:

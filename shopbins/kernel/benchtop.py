@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from shopbins.kernel.places import Place, Standing, reason_of
 from shopbins.geometry.shapes import Box, FloorProblem, Point, Pose
+from shopbins.kernel.places import Place, Standing, reason_of
 
 NamedBox = tuple[str, Box]
 BESIDE_WORTH_MM = 500.0

@@ -15,10 +15,10 @@ from dataclasses import replace
 import numpy as np
 
 from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Pose, cleaned
 from shopbins.kernel.goes import GOES, Planner, stopper
 from shopbins.kernel.goes_answer import Answer, Tightest
 from shopbins.kernel.ground import Crowd
-from shopbins.geometry.shapes import Outline, Pose, cleaned
 from shopbins.kernel.sweep import Sweep
 
 OFF_MM = (20.0, 2.0, 0.2)

@@ -10,10 +10,10 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from shopbins.geometry.shapes import Outline, Pose, cleaned
 from shopbins.kernel.goes import GOES, Answer, Planner, stopper
 from shopbins.kernel.goes_search import Stopped
 from shopbins.kernel.ground import Crowd
-from shopbins.geometry.shapes import Outline, Pose, cleaned
 
 
 @dataclass(frozen=True, slots=True)

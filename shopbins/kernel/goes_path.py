@@ -7,10 +7,10 @@ import itertools
 import math
 from collections.abc import Sequence
 
+from shopbins.geometry.shapes import Point, Pose
 from shopbins.kernel.goes_cells import Piece
 from shopbins.kernel.goes_links import pose_of, within
 from shopbins.kernel.goes_search import Motion
-from shopbins.geometry.shapes import Point, Pose
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep, middle
 
 ROOMY_MM = 50.0

@@ -12,9 +12,9 @@ from typing import Any
 
 import shapely
 
+from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_cells import NARROWEST_DEG, Cell, Piece, Space
 from shopbins.kernel.goes_links import link
-from shopbins.geometry.shapes import Point
 from shopbins.kernel.sweep import Sweep
 
 STUCK = 1e6

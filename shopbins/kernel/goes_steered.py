@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from shopbins.geometry.shapes import Outline, Pose, cleaned, cos_sin
 from shopbins.kernel.goes import (
     DOES_NOT_GO,
     GOES,
@@ -29,7 +30,6 @@ from shopbins.kernel.goes import (
 )
 from shopbins.kernel.goes_search import Stopped
 from shopbins.kernel.ground import Crowd
-from shopbins.geometry.shapes import Outline, Pose, cleaned, cos_sin
 from shopbins.kernel.steering import Bit, Steering, after, dubins, dubins_back
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 

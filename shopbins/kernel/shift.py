@@ -16,12 +16,12 @@ from typing import Any
 import numpy as np
 import shapely
 
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, cleaned
 from shopbins.kernel.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe, stopper
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stopped
 from shopbins.kernel.ground import Crowd, Slicer
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, cleaned
 from shopbins.kernel.shift_cover import Cuts, NoCover, bits, members, solve
 from shopbins.kernel.shift_graph import Relaxed, Worth, relaxed
 from shopbins.kernel.shift_guess import guessed

@@ -16,10 +16,11 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.kernel.goes_search import Stopped
-from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import Point
+from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.ground import Crowd, Slicer
+from shopbins.kernel.overlay import union
 
 Pairs = Any  # whole numbers, (n, 2)
 WORKERS = 2
@@ -190,7 +191,7 @@ def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth)
     grown = slicer.grow(crowd.outlines, shape)
     open_floor = slicer.open_floor(shape)
     tree = shapely.STRtree(grown)
-    lines = shapely.union_all(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
+    lines = union(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
     shrunk = slicer.grow(crowd.outlines, minkowski.offset(shape, -HAIR_MM))
     found = shapely.get_parts(shapely.polygonize(_worthy_edges(lines, shrunk, worth)))
     if len(found) == 0:

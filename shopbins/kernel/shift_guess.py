@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
+from shopbins.kernel.ground import Crowd, Slicer
 
 TURNS = 6
 POINTS = 16000

@@ -12,6 +12,7 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.kernel.overlay import union
 
 SWEEP_STEP_DEG = 3.0
 
@@ -32,7 +33,7 @@ def swept(body: Outline, path: Sequence[Pose]) -> Any:
         for p, q in itertools.pairwise(stands):
             hull = shapely.convex_hull(shapely.multipoints([*placed(body, p), *placed(body, q)]))
             parts.append(shapely.buffer(hull, bow, join_style="mitre") if bow > 0 else hull)
-    return shapely.union_all(parts)
+    return union(parts)
 
 
 def _between(a: Pose, b: Pose, t: float) -> Pose:

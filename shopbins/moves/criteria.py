@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.answer import Part
-from shopbins.moves import fits, heights, lifting, meanwhile, pressing, room, running, standing
+from shopbins.moves import fits, heights, lifting, pressing, room, running, standing, ways_out
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
 from shopbins.moves.situation import Situation
@@ -49,7 +49,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),
     Criterion((lifting.JACK,), "`slope`", "gear", lifting.on_slope),
     Criterion((lifting.SLINGS,), "`sling`, `sling height`, `hook`", "gear", lifting.slings),
-    Criterion((meanwhile.WAY,), "outlines of all that stands there", "way", meanwhile.way),
+    Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
     Criterion((standing.SILL_TIPS,), "`threshold`", "way", standing.tips_at_sills),
     Criterion((running.SILL,), "`threshold`, `wheel`", "way", running.sills),
     Criterion((heights.BAND,), "heights of thing, gear, doors, rooms, beams", "way", heights.heights),
@@ -69,10 +69,10 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),
     Criterion((lifting.PART, lifting.PLACE), "mass and height of parts", "way", lifting.parts_off),
     Criterion((lifting.SHIFT,), "mass of what is shifted", "way", lifting.shifts),
-    Criterion((meanwhile.LEAF,), "doors", "way", meanwhile.leaves),
-    Criterion((meanwhile.EXIT,), "ways out", "way", meanwhile.shut),
+    Criterion((ways_out.LEAF,), "doors", "way", ways_out.leaves),
+    Criterion((ways_out.EXIT,), "ways out", "way", ways_out.shut),
     Criterion((pressing.STANDS,), "feet, centre of gravity", "way", pressing.stood),
-    Criterion((meanwhile.GOAL,), "the whole shop", "way", meanwhile.at_goal),
+    Criterion((ways_out.GOAL,), "the whole shop", "way", ways_out.at_goal),
 )
 """In the order they are told."""
 

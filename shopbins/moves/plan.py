@@ -417,7 +417,7 @@ class _Search:
                 break
         if best is not None:
             return best
-        from shopbins.moves.meanwhile import WAY
+        from shopbins.moves.ways_out import WAY
 
         it = self._situation(option.body, option.answer, None)
         if self.job.stop():
@@ -477,11 +477,11 @@ WITH_A_WAY = ("move-tips",)
 
 def _without_way(it: Situation) -> Iterator[Part]:
     """Say what forbids where no way was found: heights and sills of doors, and the way itself."""
-    from shopbins.moves import heights, meanwhile, running
+    from shopbins.moves import heights, running, ways_out
 
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
-    yield from meanwhile.way(it)
+    yield from ways_out.way(it)
 
 
 def _told_once(parts: Sequence[Part]) -> list[Part]:

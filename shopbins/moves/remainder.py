@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin
+from shopbins.ledger.model import Group, InZone, Size
+from shopbins.moves.body import Body
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import Scene
-from shopbins.moves.body import Body
-from shopbins.ledger.model import Group, InZone, Size
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Pose, bounds, centroid, contains
+from shopbins.ledger.model import InZone, ThingPlace
+from shopbins.moves.route import Ground, room_of_outline
+from shopbins.placing.judging import judge, judge_thing
+from shopbins.placing.places import best_places
+from shopbins.rules import doors
+from shopbins.rules.finding import Finding
+from shopbins.rules.ways import floor_of
 from shopbins.scene.frames import to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.moves.route import Ground, room_of_outline
-from shopbins.ledger.model import InZone, ThingPlace
-from shopbins.rules import doors
-from shopbins.rules.finding import Finding
-from shopbins.placing.judging import judge, judge_thing
-from shopbins.placing.places import best_places
-from shopbins.rules.ways import floor_of
 
 UNKNOWN_KG = 60.0
 """What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""

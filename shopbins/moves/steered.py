@@ -14,8 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
-from shopbins.moves.meanwhile import between
 from shopbins.moves.fitted import GearAnswer, across_box
+from shopbins.moves.meanwhile import between
 from shopbins.moves.tolerance import Asker, Found, grown
 
 PIVOTS_MM = 50.0
@@ -98,9 +98,9 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     import numpy as np
 
     from shopbins.geometry import minkowski
+    from shopbins.geometry.shapes import cleaned
     from shopbins.kernel.goes_path import tightest
     from shopbins.kernel.ground import Crowd
-    from shopbins.geometry.shapes import cleaned
     from shopbins.kernel.sweep import ENOUGH_MM, Sweep
     from shopbins.moves.pivot import finished, pivoted
 

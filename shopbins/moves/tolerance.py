@@ -102,9 +102,9 @@ class Asker:
 
     def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
         """Return a checked way with its clearance and what is nearest, for the body as measured."""
+        from shopbins.geometry.shapes import cleaned
         from shopbins.kernel.goes_path import tightest
         from shopbins.kernel.ground import Crowd
-        from shopbins.geometry.shapes import cleaned
 
         planner = self.planner()
         crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])

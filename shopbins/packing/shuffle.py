@@ -14,10 +14,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from shopbins.packing import perfect_fit as depth
-from shopbins.packing import no_fit_proof as dual
-from shopbins.packing import skyline
 from shopbins.geometry.shapes import Box, FloorProblem
+from shopbins.packing import no_fit_proof as dual
+from shopbins.packing import perfect_fit as depth
+from shopbins.packing import skyline
 from shopbins.packing.skyline import Rect, Task
 
 STEPS_A_MM = 1000

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from shopbins.kernel.benchtop import stand_upright
 from shopbins.geometry.exact import gap, line_gap
 from shopbins.geometry.shapes import Box
+from shopbins.kernel.benchtop import stand_upright
+from shopbins.ledger.model import Group, InZone
+from shopbins.placing.judging import judged, placement
+from shopbins.rules import poses, ways
+from shopbins.rules.finding import Finding
+from shopbins.rules.headroom import headroom_of
+from shopbins.rules.say import listed, load, mm
+from shopbins.rules.shuffling import HEAPED, rectangle_of
 from shopbins.scene.contents import Contents, area_of
 from shopbins.scene.grid import grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint, heights_meet
-from shopbins.ledger.model import Group, InZone
-from shopbins.rules import poses, ways
-from shopbins.rules.finding import Finding
-from shopbins.rules.headroom import headroom_of
-from shopbins.placing.judging import judged, placement
-from shopbins.rules.say import listed, load, mm
-from shopbins.rules.shuffling import HEAPED, rectangle_of
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_area, show_mass, show_point
 

@@ -10,10 +10,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shopbins.records.acts import join, known, lift_off, put_into, subject
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Group, InGroup, InZone, Size
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.ledger.values import checked_outline, checked_place, checked_size
+from shopbins.records.acts import join, known, lift_off, put_into, subject
 from shopbins.records.moving import (
     FIELD,
     ComesOff,
@@ -24,10 +28,6 @@ from shopbins.records.moving import (
     moving_of,
     shifted,
 )
-from shopbins.ledger.problems import BadValue, Refused
-from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
-from shopbins.ledger.values import checked_outline, checked_place, checked_size
 
 MOST_STEPS = 200
 

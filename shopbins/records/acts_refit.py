@@ -9,17 +9,17 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from shopbins.ledger import values
-from shopbins.records.acts import known, subject
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Away, Fitted, Group, How, InGroup, Work
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records.acts import known, subject
 from shopbins.strip import refit
 from shopbins.strip.order import Order
 from shopbins.strip.tree import OUT, is_fitted, is_tried
 from shopbins.strip.waits import DECIDE
-from shopbins.ledger.text import clean_text
 
 
 def fit(

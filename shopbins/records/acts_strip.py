@@ -14,10 +14,10 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Tree
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
 from shopbins.strip import tree
 from shopbins.strip.graph import told_way
 from shopbins.strip.how import checked_how
-from shopbins.ledger.text import clean_text
 
 Path = tuple[str, ...]
 

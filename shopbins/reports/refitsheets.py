@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from shopbins.reports import strip
+from shopbins.reports.pdf import Listing, Row, listing_pdf
 from shopbins.strip.count import Count, Oddity, count
 from shopbins.strip.refit import Entry, refit
 from shopbins.strip.shortages import Lack, shortages
-from shopbins.reports import strip
-from shopbins.reports.pdf import Listing, Row, listing_pdf
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

@@ -8,14 +8,14 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.strip.how import how_lines
 from shopbins.reports.export import csv_cell
 from shopbins.reports.plain import columns, counted
+from shopbins.strip.how import how_lines
 
 if TYPE_CHECKING:
-    from shopbins.scene.fetching import Fetch
     from shopbins.ledger.model import Doc, Group, Whereabouts
     from shopbins.ledger.state import State
+    from shopbins.scene.fetching import Fetch
     from shopbins.strip.care import Care
     from shopbins.strip.connections import Connection
     from shopbins.strip.count import Count, Oddity

@@ -7,8 +7,6 @@ from datetime import date
 
 from shopbins.geometry.exact import gap, overhang_mm, overlap
 from shopbins.geometry.shapes import Outline, contains
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import Standing, heights_meet
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import (
@@ -17,6 +15,8 @@ from shopbins.rules.say import (
     mm,
     unsure,
 )
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, heights_meet
 
 # --- overlap ----------------------------------------------------------------------------------------------
 

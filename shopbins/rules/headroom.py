@@ -8,11 +8,11 @@ from datetime import date
 
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, contains
-from shopbins.scene.scene import Scene
 from shopbins.ledger.model import Group
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, place, slack_mm, unsure, zone_subject
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Level, Zone
 
 # --- headroom ---------------------------------------------------------------------------------------------

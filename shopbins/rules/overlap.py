@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 from shopbins.geometry.exact import gap, overlap
 from shopbins.geometry.shapes import Outline, Point, bounds
-from shopbins.scene.grid import boxes_touch
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import Standing, reaches
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM
+from shopbins.scene.grid import boxes_touch
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, reaches
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,13 +14,13 @@ from types import ModuleType
 from shopbins.geometry.exact import gap, inside, overlap
 from shopbins.geometry.segments import edges, segment_gap
 from shopbins.geometry.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
+from shopbins.ledger.model import Group, InZone
+from shopbins.rules import doors
+from shopbins.rules.ways import floor_of
 from shopbins.scene.frames import to_zone
 from shopbins.scene.grid import Grid, grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint
-from shopbins.ledger.model import Group, InZone
-from shopbins.rules import doors
-from shopbins.rules.ways import floor_of
 from shopbins.shop.model import Level, Zone
 
 MOST_TURNS = 6
@@ -201,8 +201,8 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     import shapely
 
     from shopbins.geometry.exact import convex_hull
-    from shopbins.geometry.minkowski import as_parts
-    from shopbins.kernel.slices import free_slice, polygonal
+    from shopbins.kernel.overlay import as_parts, polygonal
+    from shopbins.kernel.slices import free_slice
 
     hull = convex_hull(outline)
     near = [each.outline for each in on.taken if each.spare_mm > 0.0]

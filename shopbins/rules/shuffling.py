@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.geometry.shapes import Box, FloorProblem, Outline, bounds
-from shopbins.scene.frames import to_zone
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import footprint
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules import poses
 from shopbins.rules.say import listed, place
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_point
 

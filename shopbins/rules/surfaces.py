@@ -7,9 +7,6 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from shopbins.geometry.shapes import Box, Outline, Pose, bounds, placed
-from shopbins.scene.contents import Contents
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import footprint
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
@@ -22,6 +19,9 @@ from shopbins.rules.say import (
     zone_subject,
 )
 from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
+from shopbins.scene.contents import Contents
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
 
 # --- full surfaces ----------------------------------------------------------------------------------------

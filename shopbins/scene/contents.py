@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import signed_area_mm2
-from shopbins.scene.standing import footprint
 from shopbins.ledger.model import Group
+from shopbins.scene.standing import footprint
 
 
 @dataclass(frozen=True, slots=True)

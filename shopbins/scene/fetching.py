@@ -14,12 +14,12 @@ from itertools import pairwise
 from math import dist, inf
 
 from shopbins.geometry.shapes import Box, bounds, contains
+from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import box_centre
 from shopbins.scene.grid import grown
 from shopbins.scene.passing import corridor, standing_in
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.ledger.model import InGroup, InZone
 from shopbins.shop.model import OUTSIDE, Point, Shop, Zone
 
 STRIP_MM = 600.0

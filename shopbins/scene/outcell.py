@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.features import Feature, thing_features, wall_features
-from shopbins.kernel.pinch import Floor, Pinch
 from shopbins.geometry.segments import meet
 from shopbins.geometry.shapes import Outline, Point, bounds, counter_clockwise
+from shopbins.kernel.pinch import Floor, Pinch
 from shopbins.scene.doorway import OVERLAP_MM, Doorway
 from shopbins.scene.grid import boxes_touch
 from shopbins.scene.standing import Standing

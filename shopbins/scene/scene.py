@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from shopbins.geometry.shapes import Box, Outline, signed_area_mm2
+from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
 from shopbins.scene.contents import Contents, Share, total
 from shopbins.scene.frames import shifted_fixture, shifted_zone
 from shopbins.scene.grid import Grid, boxes_touch
 from shopbins.scene.standing import Standing, of_fixture, of_group, of_zone
-from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
 from shopbins.shop.model import Fixture, Shop, Zone, open_floor
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import Literal
 
 from shopbins.geometry.shapes import Box, Outline, bounds, counter_clockwise, placed, rectangle
 from shopbins.geometry.simple import simple_problem
-from shopbins.scene.frames import box_centre, to_shop
 from shopbins.ledger.model import Group, InZone
+from shopbins.scene.frames import box_centre, to_shop
 from shopbins.shop.model import Fixture, Level, Zone
 
 SLAB_MM = 50.0

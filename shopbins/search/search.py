@@ -16,8 +16,8 @@ from math import inf
 from typing import NamedTuple
 
 from shopbins.search.misspelt import Near
-from shopbins.search.word import STAGES, Stage, Typed, walk
 from shopbins.search.vocabulary import Vocabulary, folded, tokens
+from shopbins.search.word import STAGES, Stage, Typed, walk
 
 __all__ = ["Hit", "Index", "Row", "find_once", "folded", "tokens"]
 

@@ -9,48 +9,9 @@ from typing import Literal, cast
 from shopbins import units
 from shopbins.shop.fields import Fields
 from shopbins.shop.figures import FIGURES, OWN, Moving
+from shopbins.shop.keys import LIMITS, MACHINE, RULE_SETS, UNITS, WHO_LIFTS, names
 from shopbins.shop.model import Limits, MachineNote, RuleSet, UnitsShown
 from shopbins.shop.problems import shown
-
-KEYS = (
-    "shop",
-    "prefix",
-    "rules",
-    "country",
-    "premises",
-    "built",
-    "units",
-    "measured",
-    "limits",
-    "machines",
-    "rooms",
-    "doors",
-    "walkways",
-    "keep clear",
-    "zones",
-    "fixtures",
-    "openings",
-    "walls",
-    "gear",
-    "note",
-)
-LIMIT_KEYS = (
-    "walkway",
-    "exit",
-    "headroom",
-    "fill",
-    "lift height",
-    "one person",
-    "people",
-    "who lifts",
-    "liquids",
-    "moving",
-)
-MACHINE_KEYS = ("name", "owner", "job", "note")
-PREMISES = ("work", "home")
-UNITS = ("metric", "us")
-WHO_LIFTS = ("anyone", "men")
-RULE_SETS = ("own", "us", "uk", "eu")
 
 
 def read_prefix(root: Fields, name: str) -> str:
@@ -91,7 +52,7 @@ def read_units(root: Fields, rules: RuleSet) -> UnitsShown | None:
 
 def read_limits(root: Fields) -> Limits:
     """Return the shop's own limits."""
-    fields = root.sub("limits", LIMIT_KEYS, "{walkway: 700 mm}")
+    fields = root.sub("limits", names(LIMITS), "{walkway: 700 mm}")
     if fields is None:
         return Limits()
     fill = fields.quantity("fill", units.parse_share, "a share, like 85 %")
@@ -118,13 +79,13 @@ def _moving(limits: Fields) -> Moving:
         return OWN
     found = {}
     for name, figure in FIGURES.items():
-        value = _read(fields, name, figure.unit)
+        value = _figure(fields, name, figure.unit)
         if value is not None:
             found[name] = value
     return Moving(found)
 
 
-def _read(fields: Fields, name: str, unit: str) -> float | None:
+def _figure(fields: Fields, name: str, unit: str) -> float | None:
     if unit == "mm":
         return fields.length(name, zero=True)
     if unit == "deg":
@@ -149,7 +110,7 @@ def _number(unit: str) -> Callable[[str], float]:
 def read_machines(root: Fields) -> dict[str, MachineNote]:
     """Return the machines that are being stripped."""
     found = {}
-    for key, fields in root.each("machines", MACHINE_KEYS, "machine"):
+    for key, fields in root.each("machines", names(MACHINE), "machine"):
         found[key] = MachineNote(
             key=key,
             name=fields.text("name", key),

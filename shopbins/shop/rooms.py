@@ -8,31 +8,10 @@ from typing import cast
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import ANCHOR, HAZARDS, ROOM, SLOPE, names
 from shopbins.shop.model import OUTSIDE, Anchor, FireHazard, Room, Slope
 from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import did_you_mean, listed, shown
-
-KEYS = (
-    "name",
-    *footprint.KEYS,
-    "headroom",
-    "floor load",
-    "point load",
-    "slope",
-    "hot work",
-    "people",
-    "fire hazard",
-    "below ground",
-    "built",
-    "void",
-    "anchors",
-    "note",
-    "was",
-)
-HAZARDS = ("low", "normal", "high")
-SLOPE_KEYS = ("fall", "towards")
-LEVEL = ("none", "level")
-ANCHOR_KEYS = ("at", "height", "load")
 
 
 @dataclass(slots=True)
@@ -63,7 +42,7 @@ class Rooms:
 def read_rooms(root: Fields) -> Rooms:
     """Return the rooms; at least one is needed."""
     rooms = Rooms()
-    for key, fields in root.each("rooms", KEYS, "room"):
+    for key, fields in root.each("rooms", names(ROOM), "room"):
         rooms.written.append(key)
         if key == OUTSIDE:
             fields.notes.add(fields.at, "a room cannot be called 'outside'", "that is where exits lead")
@@ -104,7 +83,7 @@ def _room(key: str, fields: Fields) -> Room | None:
 def _anchors(fields: Fields) -> tuple[Anchor, ...]:
     """Read what a line may be made fast to: {ring: {at: [300, 2000], height: 400, load: 10 kN}}."""
     found = []
-    for key, each in fields.each("anchors", ANCHOR_KEYS, "anchor"):
+    for key, each in fields.each("anchors", names(ANCHOR), "anchor"):
         each.missing("at", "[300, 2000]")
         at = each.point("at")
         load = each.quantity("load", units.parse_force, "a force, like 10 kN")
@@ -113,12 +92,15 @@ def _anchors(fields: Fields) -> tuple[Anchor, ...]:
     return tuple(found)
 
 
+LEVEL = ("none", "level")
+
+
 def _slope(fields: Fields) -> Slope | None:
     """Read how the floor falls, and towards where (degrees, 0 along x); 'none': it is told to be level."""
     if fields.has("slope") and isinstance(told := fields.where("slope"), Scalar) and told.text in LEVEL:
         fields.node("slope")
         return Slope(0.0, 0.0)
-    slope = fields.sub("slope", SLOPE_KEYS, "{fall: 1 in 25, towards: 270}")
+    slope = fields.sub("slope", names(SLOPE), "{fall: 1 in 25, towards: 270}")
     if slope is None:
         return None
     slope.missing("fall", "1 in 25")

@@ -22,8 +22,8 @@ from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.strip.tree import list_doc, listed
 from shopbins.ledger.text import NAME_LIMIT, clean_text
+from shopbins.strip.tree import list_doc, listed
 
 Columns = Mapping[str, int]
 

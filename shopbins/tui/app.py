@@ -24,15 +24,15 @@ from textual.worker import get_current_worker
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.keys.everywhere import Anywhere
 from shopbins.tui.keys.config import Config, config_path, read_config
-from shopbins.tui.theme import CSS, THEME
+from shopbins.tui.keys.everywhere import Anywhere
 from shopbins.tui.keys.palette import ActionsProvider
 from shopbins.tui.place import Place
 from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.session import keep_session, read_session, session_path
 from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
+from shopbins.tui.theme import CSS, THEME
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 from shopbins.desk.words import HOW_WORDS
 from shopbins.geometry.shapes import contains
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
-from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
-from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.text import counted
 from shopbins.units import show_length, show_mass, show_size
 

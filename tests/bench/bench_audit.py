@@ -22,14 +22,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from building import Pile, box, shop, zone
 
-from shopbins.scene.scene import Scene, build
-from shopbins.scene.waysout import kept_for
 from shopbins.ledger.model import InZone
 from shopbins.ledger.state import State
-from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding
 from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
+from shopbins.rules.auditing import audit
+from shopbins.rules.finding import Finding
+from shopbins.scene.scene import Scene, build
+from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -23,13 +23,13 @@ from pathlib import Path
 
 from tinydb import TinyDB
 
-from shopbins.records import acts
 from shopbins.ledger.codes import make_code
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, InZone, Mass, Size
+from shopbins.records import acts
 
 WORDS = ("valve", "spring", "inlet", "outlet", "liner", "piston", "rod", "bearing", "shim", "stud", "gasket")
 

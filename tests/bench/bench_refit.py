@@ -21,9 +21,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from shopbins.records import acts_refit
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.state import State
+from shopbins.records import acts_refit
 from shopbins.strip.count import count
 from shopbins.strip.importing import import_parts, read
 from shopbins.strip.order import Order

@@ -21,11 +21,11 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from shopbins.desk import Desk
 from shopbins.desk.scan import ScanState, scan
-from shopbins.records import acts
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import InGroup, InZone, Mass, Size
 from shopbins.ledger.state import State
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from textual.app import App

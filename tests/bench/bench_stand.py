@@ -15,8 +15,8 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from shopbins.kernel.benchtop import stand_upright
-from shopbins.packing.shuffle import Piece, Surface, shuffle
 from shopbins.kernel.stand import _slicer, stand
+from shopbins.packing.shuffle import Piece, Surface, shuffle
 from tests.bench.floor_scenes import strewn
 
 

@@ -12,9 +12,9 @@ from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
+from shopbins.ledger.model import InGroup, InZone, Mass
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.ledger.model import InGroup, InZone, Mass
 from shopbins.records.moving import At, Moving, moving_of
 from shopbins.reports.movesheet import answer_line, sheet_text, shift_words
 

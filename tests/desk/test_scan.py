@@ -4,8 +4,8 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.desk.scan import ScanState, scan
-from shopbins.records import acts
 from shopbins.ledger.model import InGroup
+from shopbins.records import acts
 
 
 @pytest.fixture

@@ -5,8 +5,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import BadInput, Desk, NotDone, StorageFailed
-from shopbins.records import acts
-from shopbins.records import acts_supply
+from shopbins.records import acts, acts_supply
 from shopbins.strip.connections import connections
 
 

@@ -11,8 +11,8 @@ import shapely
 from floor_checker import World
 
 from shopbins.geometry import minkowski
-from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.kernel.slices import free_slice
 
 

@@ -8,8 +8,8 @@ import random
 import pytest
 from floor_checker import World, path_problem
 
-from shopbins.kernel.goes import GOES, Planner
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.goes import GOES, Planner
 from shopbins.kernel.shift import least_shift, shift_with
 from shopbins.kernel.shift_cover import Cuts, NoCover, bits, members
 

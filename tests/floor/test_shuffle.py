@@ -8,11 +8,11 @@ import random
 
 import pytest
 
-from shopbins.packing import perfect_fit as depth
+from shopbins.geometry.shapes import FloorProblem
 from shopbins.packing import no_fit_proof as dual
+from shopbins.packing import perfect_fit as depth
 from shopbins.packing import skyline
 from shopbins.packing.rearrange import rearrange
-from shopbins.geometry.shapes import FloorProblem
 from shopbins.packing.shuffle import Piece, Spot, Surface, apart, shuffle
 
 

@@ -8,8 +8,8 @@ from math import dist
 import pytest
 from building import Pile, box, shop, zone
 
-from shopbins.scene.fetching import fetch_order, in_front, on_top
 from shopbins.ledger.model import Fitted, InGroup, InZone
+from shopbins.scene.fetching import fetch_order, in_front, on_top
 from shopbins.shop.model import Door, Room, Walkway
 
 

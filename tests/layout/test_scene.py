@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import build
 from shopbins.scene.standing import heights_meet
-from shopbins.ledger.model import InGroup, InZone
 from shopbins.shop.model import Fixture, Level, Room
 
 angles = st.floats(0, 360, allow_nan=False)

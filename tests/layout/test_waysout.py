@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from shopbins.kernel.pinch import Floor
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, contains
+from shopbins.kernel.pinch import Floor
 from shopbins.scene.doorway import doorway
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.standing import Standing

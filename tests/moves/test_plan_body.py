@@ -8,11 +8,12 @@ import pytest
 from building import box, shop, zone
 
 from shopbins.geometry.shapes import bounds
-from shopbins.scene.scene import Scene, build
-from shopbins.moves.body import NotMovable, body
-from shopbins.moves.remainder import left_of, moved_reference
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import Fitted, Group, InGroup, InZone, Mass, Size
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
+from shopbins.moves.body import NotMovable, body
+from shopbins.moves.remainder import left_of, moved_reference
 from shopbins.records.moving import (
     FIELD,
     At,
@@ -24,8 +25,7 @@ from shopbins.records.moving import (
     moving_from,
     shifted,
 )
-from shopbins.ledger.problems import BadValue
-from shopbins.ledger.state import State
+from shopbins.scene.scene import Scene, build
 
 
 def state_of(*groups: Group) -> State:

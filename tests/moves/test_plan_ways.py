@@ -15,11 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.scene.scene import build
+from shopbins.ledger.state import State
 from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
-from shopbins.ledger.state import State
+from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Room
 from shopbins.shop.passage import clear_width_mm, hung
 

@@ -12,8 +12,8 @@ import pytest
 import shapely
 from floor_checker import World, path_problem
 
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle, turned
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
 from shopbins.kernel.slices import free_slice
 
 

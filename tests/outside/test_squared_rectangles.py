@@ -10,10 +10,10 @@ import itertools
 
 import pytest
 
-from shopbins.packing import perfect_fit as depth
-from shopbins.packing import skyline
 from shopbins.geometry.exact import area_mm2, inside, overlap
 from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.packing import perfect_fit as depth
+from shopbins.packing import skyline
 from shopbins.packing.shuffle import Piece, Surface, shuffle
 
 MORON = (33, 32, (1, 4, 7, 8, 9, 10, 14, 15, 18))

@@ -16,10 +16,10 @@ from building import Pile, box, shop, zone
 
 from shopbins.geometry.shapes import Pose, placed
 from shopbins.ledger.model import InGroup
+from shopbins.placing.judging import judge
 from shopbins.rules import published
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.placing.judging import judge
 from shopbins.rules.load import area_load_kn_m2
 from shopbins.shop.model import (
     Door,

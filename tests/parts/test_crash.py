@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.records import acts
 from shopbins.ledger.events import Event, fold
 from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import LedgerProblem
+from shopbins.records import acts
 
 Acknowledged = list[Event]
 

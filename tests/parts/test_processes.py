@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.records import acts
 from shopbins.ledger.events import fold
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone, Mass
+from shopbins.records import acts
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopbins.ledger.model import CONTAINERS, Away, InGroup, InZone
-from shopbins.rules.auditing import audit
-from shopbins.rules.finding import GRADES
 from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
+from shopbins.rules.auditing import audit
+from shopbins.rules.finding import GRADES
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -6,8 +6,8 @@ import pytest
 from building import Pile, shop, zone
 
 from shopbins.ledger.model import InZone
-from shopbins.rules.finding import Finding
 from shopbins.placing.judging import judge
+from shopbins.rules.finding import Finding
 from shopbins.rules.lifting import choose_level, level_words
 from shopbins.rules.niosh import Hands
 from shopbins.shop.model import Level, Limits

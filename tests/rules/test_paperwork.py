@@ -8,9 +8,9 @@ import pytest
 from building import Pile, box, shop, zone
 
 from shopbins.ledger.model import Away, InGroup, InZone
+from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.placing.judging import judge
 from shopbins.shop.model import Fixture, Level, Room, Shop, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.exact import gap, inside
 from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
-from shopbins.scene.scene import Scene, build
 from shopbins.ledger.model import InZone
-from shopbins.rules import poses
 from shopbins.placing.judging import judge, judged, placement
 from shopbins.placing.places import best_places
+from shopbins.rules import poses
 from shopbins.rules.surfaces import rectangle_in_rectangle
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, KeepClear, Level, Walkway, Zone
 
 DOOR = Door(

@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 
 from shopbins.geometry.exact import gap, inside
 from shopbins.geometry.shapes import Pose
-from shopbins.scene.scene import Scene, build
-from shopbins.records import acts
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.placing.judging import judge
 from shopbins.placing.laying import best_in, lay_down
+from shopbins.records import acts
 from shopbins.rules.shuffling import Shuffle, shuffle_for
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import KeepClear, Limits, Shop
 
 SPOT = zone("spot", (2000, 1000), (2000, 820), turn=30)

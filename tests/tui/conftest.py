@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.scene.scene import Scene
 from shopbins.ledger.model import Mass, Size
+from shopbins.scene.scene import Scene
 from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.keys.config import Config
 from shopbins.tui.widgets.linelist import LineList

@@ -5,6 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.audit.screen import AuditScreen
+from shopbins.tui.dialogs.catchup import CatchUpField
+from shopbins.tui.dialogs.entry import EntryField
+from shopbins.tui.dialogs.help import help_lines
+from shopbins.tui.dialogs.rollcall import RollCallLine
+from shopbins.tui.dialogs.scanline import ScanLine
 from shopbins.tui.keys.actions import (
     ACTIONS,
     BY_ID,
@@ -15,14 +22,7 @@ from shopbins.tui.keys.actions import (
     of_scope,
     shown_keys,
 )
-from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.keys.config import clashes
-from shopbins.tui.dialogs.catchup import CatchUpField
-from shopbins.tui.dialogs.entry import EntryField
-from shopbins.tui.dialogs.help import help_lines
-from shopbins.tui.dialogs.rollcall import RollCallLine
-from shopbins.tui.dialogs.scanline import ScanLine
-from shopbins.tui.audit.screen import AuditScreen
 from shopbins.tui.move.screen import MoveScreen
 from shopbins.tui.parts.screen import PartsScreen, SearchLine
 from shopbins.tui.plan.screen import PlanScreen

@@ -12,13 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.rules.finding import counts, worst_first
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
-from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.plan.laying import ask_reason
-from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.place import Place
+from shopbins.tui.plan.laying import ask_reason
 from shopbins.tui.text import counted, plain
+from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import measured_words
 
@@ -214,12 +214,12 @@ class AuditScreen(GroupActions, Place):
             return
         app = self.shopbins
         if finding.accepted is not None:
-            app.attempt(lambda: app.desk.clear_override(finding.id), "it counts again")
+            app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again")
             return
 
         def chosen(reason: str | None) -> None:
             if reason is not None:
-                app.attempt(lambda: app.desk.override(finding.id, reason), f"let stand: {reason}")
+                app.attempt(lambda: app.desk.accept_finding(finding, reason), f"let stand: {reason}")
 
         ask_reason(app, "Let it stand?", [finding], chosen)
 

@@ -8,12 +8,12 @@ from rich.cells import cell_len, set_cell_size
 
 from shopbins.geometry.shapes import centroid, contains
 from shopbins.shop.model import Door, Outline, Zone
-from shopbins.tui.canvas.strips import away
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.fullness import FULL_FROM, fullness_glyph
 from shopbins.tui.canvas.inks import Ink
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.strips import away
 
 
 def write_labels(canvas: Canvas, view: Projection, picture: Picture) -> None:

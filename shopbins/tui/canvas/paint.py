@@ -12,13 +12,13 @@ from itertools import pairwise
 from shopbins.geometry.shapes import centroid
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Fixture, Outline, Point, Zone
-from shopbins.tui.canvas.strips import away, strip_outline
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.fullness import FULL_FROM
 from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
 from shopbins.tui.canvas.labels import word_inside, write_labels
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.strips import away, strip_outline
 
 LEVEL_MM = 1.0
 """How far two ends of a wall may differ and still be drawn as a level or upright line."""

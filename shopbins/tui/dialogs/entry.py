@@ -11,11 +11,11 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Group
-from shopbins.tui.keys.actions import bindings
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.plan.laying import lay
+from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, completed, offers, read_line, understood
+from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:

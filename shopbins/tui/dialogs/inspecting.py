@@ -9,8 +9,8 @@ from textual.widgets import Static
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.problems import BadValue
 from shopbins.strip.work import inspections, judge
-from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.parts.entryline import Unreadable
 from shopbins.tui.refit.entryline import read_inspection
 from shopbins.tui.text import plain

@@ -16,10 +16,10 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
-from shopbins.tui.keys.actions import bindings
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.laying import REASONS, told
 from shopbins.tui.text import plain
 

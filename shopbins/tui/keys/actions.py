@@ -299,7 +299,12 @@ def shown_keys(action: Action, keymap: Mapping[str, str], *, every: bool = False
 def keys_page(keymap: Mapping[str, str] | None = None) -> str:
     """Return docs/keys.md: every action by scope, from this table."""
     keymap = keymap or {}
-    lines = ["# Keys", "", "Made from the table in `shopbins/tui/keys/actions.py` by `docs/make_keys.py`.", ""]
+    lines = [
+        "# Keys",
+        "",
+        "Made from the table in `shopbins/tui/keys/actions.py` by `docs/make_keys.py`.",
+        "",
+    ]
     for scope, title in SCOPES.items():
         lines += [f"## {title}", "", "| key | does | name in the config file |", "| --- | --- | --- |"]
         for action in of_scope(scope):

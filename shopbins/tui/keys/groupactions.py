@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup, Mass, Size
-from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.plan.laying import lay
+from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
+from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 

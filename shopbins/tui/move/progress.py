@@ -13,8 +13,8 @@ from shopbins.moves.meanwhile import between
 from shopbins.moves.shiftlist import shifted_scene
 
 if TYPE_CHECKING:
-    from shopbins.scene.scene import Scene
     from shopbins.moves.plan import Plan
+    from shopbins.scene.scene import Scene
 
 STEP_MM, STEP_DEG = 250.0, 10.0
 LONG = 8

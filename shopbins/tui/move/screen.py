@@ -13,18 +13,18 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.desk import moving
+from shopbins.tui.canvas.picture import picture_of
+from shopbins.tui.canvas.projection import box_of
 from shopbins.tui.keys.actions import Action, bindings
-from shopbins.tui.plan.laying import lay
 from shopbins.tui.move.ask import ask_sheet
+from shopbins.tui.move.picture import MovePlan
 from shopbins.tui.move.progress import LONG, Asking, targets_of
 from shopbins.tui.move.rows import Row, detail_words, rows_of
 from shopbins.tui.move.worker import MoveWorking
-from shopbins.tui.canvas.picture import picture_of
-from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
-from shopbins.tui.move.picture import MovePlan
 
 if TYPE_CHECKING:
     pass

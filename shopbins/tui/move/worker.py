@@ -10,13 +10,13 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
-from shopbins.tui.move.ask import ask_gear, ask_goal, ask_thing, ask_turn
-from shopbins.tui.move.progress import Asking, Showing
 from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.move.ask import ask_gear, ask_goal, ask_thing, ask_turn
+from shopbins.tui.move.picture import MovePlan
+from shopbins.tui.move.progress import Asking, Showing
 from shopbins.tui.place import Place
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import LineList
-from shopbins.tui.move.picture import MovePlan
 
 if TYPE_CHECKING:
     from shopbins.desk.moveworker import Asked

@@ -12,16 +12,16 @@ from textual.widget import Widget
 
 from shopbins.desk.scan import ScanState
 from shopbins.ledger.model import Away, InZone
-from shopbins.tui.keys.actions import Action, bindings, of_scope
-from shopbins.tui.keys.scanner import Burst
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.keys.groupactions import GroupActions
-from shopbins.tui.theme import SIDE_BY_SIDE_COLS
-from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.keys.scanner import Burst
 from shopbins.tui.place import Place
+from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted
+from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
 from shopbins.tui.words import mass_words, origin_words, where_short

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Outline, Point, Pose, centroid, contains, placed
+from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.scene.frames import box_centre, shifted_fixture, shifted_zone, to_shop, to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
-from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.shop.model import Zone
 from shopbins.tui.words import room_at, zones_at
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from shopbins.geometry.exact import gap, line_gap, point_gap
 from shopbins.geometry.shapes import contains
+from shopbins.rules import ways
 from shopbins.scene.grid import grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, heights_meet
-from shopbins.rules import ways
 from shopbins.tui.plan.carry import Hand
 from shopbins.units import show_length
 

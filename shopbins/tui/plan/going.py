@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from shopbins.geometry.shapes import bounds, centroid
 from shopbins.ledger.model import Away, Fitted, InZone
+from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.places import place_choices, split_place
-from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.plan.shown import PlanBase
 
 if TYPE_CHECKING:

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError
-from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
-    from shopbins.rules.finding import Finding
     from shopbins.placing.recording import Laid
+    from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
 
 REASONS = (

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 
 from shopbins.ledger.model import Away
-from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.carry import Hand
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.plan.laying import lay
+from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.plan.carry import Hand
+from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
 from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of

@@ -9,21 +9,21 @@ from textual.containers import Vertical
 from textual.widget import Widget
 
 from shopbins.ledger.model import InZone
-from shopbins.tui.keys.actions import Action, of_scope
-from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
+from shopbins.tui.keys.actions import Action, of_scope
+from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
 from shopbins.tui.session import numbers
+from shopbins.tui.widgets.detail import Told
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
-from shopbins.tui.widgets.detail import Told
 from shopbins.tui.words import Under, finding_told, group_told, mass_words, under, where_short, zones_at
 
 if TYPE_CHECKING:
-    from shopbins.scene.scene import Scene
     from shopbins.rules.finding import Finding
+    from shopbins.scene.scene import Scene
 
 
 class PlanBase(GroupActions, Place):

@@ -12,8 +12,8 @@ from shopbins.strip.order import Order
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
-from shopbins.tui.text import counted
 from shopbins.tui.refit.workactions import WorkActions
+from shopbins.tui.text import counted
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group

@@ -15,19 +15,19 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
-from shopbins.scene.frames import to_shop
 from shopbins.rules.finding import Finding, worst_first
+from shopbins.scene.frames import to_shop
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.carry import Hand, pick_up_group, pick_up_thing
-from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.plan.laying import told
 from shopbins.tui.text import wrapped
 from shopbins.tui.words import measured_words
 from shopbins.units import show_angle, show_length
 
 if TYPE_CHECKING:
-    from shopbins.scene.scene import Scene
     from shopbins.placing.places import Suggestion
+    from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
     from shopbins.tui.app import ShopbinsApp
 

@@ -9,10 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_strip
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.records import acts, acts_strip
 from shopbins.strip.count import count
 from shopbins.strip.importing import (
     FIELDS,

@@ -5,9 +5,8 @@ from __future__ import annotations
 import pytest
 from strip_job import BENCH, Job, engine
 
-from shopbins.records import acts
-from shopbins.records import acts_strip
 from shopbins.ledger.problems import Refused
+from shopbins.records import acts, acts_strip
 from shopbins.strip.order import Order
 from shopbins.strip.reach import reach, why
 from shopbins.strip.refit import next_back, refit
