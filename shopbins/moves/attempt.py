@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose
-from shopbins.scene.scene import Scene
+from shopbins.ledger.model import InZone
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
@@ -17,7 +17,7 @@ from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
-from shopbins.ledger.model import InZone
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Zone
 from shopbins.units import show_length
 
@@ -75,11 +75,17 @@ class Attempt:
     reason: str = ""
     then: Ground | None = None
     resting: Mapping[str, InZone] | None = None
+    steers: Outline = ()
 
     @property
     def hull(self) -> Outline:
         """The convex outline of thing and gear on the floor."""
         return hull_of(self.body, self.gear)
+
+    @property
+    def moving(self) -> Outline:
+        """The convex outline of all that moves: thing, gear, and who steers if room was kept for them."""
+        return convex_hull([*self.hull, *self.steers])
 
     def measure(self, scene: Scene) -> tuple[str, ...]:
         """Name what to measure again where it goes or fails within the measuring, what is nearest first."""
@@ -96,15 +102,23 @@ def hull_of(body: Body, gear: GearAnswer) -> Outline:
     return convex_hull([*gear.outline, *body.outline])
 
 
-def attempt(job: Job, body: Body, gear: GearAnswer, route: Route, avoid: Sequence[Outline] = ()) -> Attempt:
+def attempt(
+    job: Job,
+    body: Body,
+    gear: GearAnswer,
+    route: Route,
+    avoid: Sequence[Outline] = (),
+    steers: Outline = (),
+) -> Attempt:
     """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
 
-    `avoid` is floor that is kept off, besides what stands there.
+    `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
+    free.
     """
-    first = _by_leaves(job, body, gear, route, avoid, ())
+    first = _by_leaves(job, body, gear, route, avoid, steers, ())
     hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
     if first.verdict is Verdict.NO and hinged:
-        again = _by_leaves(job, body, gear, route, avoid, hinged)
+        again = _by_leaves(job, body, gear, route, avoid, steers, hinged)
         if again.found.path:
             return again
     return first
@@ -126,6 +140,7 @@ def _by_leaves(
     gear: GearAnswer,
     route: Route,
     avoid: Sequence[Outline],
+    steers: Outline,
     leaves_off: tuple[str, ...],
 ) -> Attempt:
     floor = ground(
@@ -137,8 +152,8 @@ def _by_leaves(
         along=set(body.along),
         avoid=avoid,
     )
-    base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose)
-    hull = hull_of(body, gear)
+    base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
+    hull = base.moving
     if body.pose is None:
         return replace(base, reason=f"where {body.group.shown} stands is not known")
     best: Attempt | None = None
@@ -352,7 +367,7 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
         made = shift_list(
             job.scene,
             base.ground,
-            grown(base.hull, more),
+            grown(base.moving, more),
             found.path,
             shift,
             kept=(job.goal.outline,) if job.goal.kind == "floor" else (),

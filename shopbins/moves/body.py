@@ -15,14 +15,14 @@ from typing import Literal
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid
-from shopbins.scene.frames import to_shop
-from shopbins.scene.scene import Scene
-from shopbins.scene.standing import footprint
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.moves.forks import Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.tipping import Centre, centre_of
-from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.records.moving import At, ComesOff, Moving, moving_of
+from shopbins.scene.frames import to_shop
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.units import show_length, show_mass
 
 As = Literal["tonight", "bare"]

@@ -8,10 +8,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Pose
-from shopbins.scene.scene import Scene
 from shopbins.moves.meanwhile import between
 from shopbins.moves.route import room_at
 from shopbins.moves.tipping import Arc
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Slope
 
 STEP_MM, STEP_DEG = 100.0, 5.0

@@ -16,27 +16,27 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Accepted, Answer, Part, Verdict
-from shopbins.geometry.shapes import Pose
-from shopbins.scene.scene import Scene
+from shopbins.geometry.shapes import Outline, Pose
+from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
-from shopbins.moves.remainder import with_left
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
+from shopbins.moves.remainder import with_left
+from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation
-from shopbins.ledger.model import InZone
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding, worst_first
-from shopbins.placing.judging import once
+from shopbins.rules.finding import Finding, once, worst_first
+from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Gear, Zone
 
@@ -211,6 +211,11 @@ class Plan:
         said.append(f"checked against {'; '.join(sources)}; {DECIDE}; the maker's handbook goes before this")
         return tuple(dict.fromkeys(said))
 
+    def accepted_by(self, who: Callable[[Finding], Accepted | None]) -> Plan:
+        """Return the same plan with what is now accepted."""
+        parts = tuple(_accepted(p, self.place, who) for p in self.answer.parts)
+        return replace(self, answer=Answer(MOVE, parts))
+
     def as_json(self) -> dict[str, Any]:
         """Return the answer as `shopbins move --json` prints it."""
         asked = [row.ask for p in self.asks if (row := row_of(p)).ask is not None]
@@ -302,15 +307,13 @@ class Worked:
         return max((p.verdict for p in self.parts), default=Verdict.OPEN)
 
     @property
-    def rank(self) -> tuple[int, float, int, float]:
+    def rank(self) -> tuple[int, int, float, int, float]:
         """Best is what goes, with least work, fewest conditions, most room."""
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
+        worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
-        stops = sum(p.verdict is Verdict.NO for p in self.parts)
-        return (int(verdict), stops if verdict is Verdict.NO else 0.0, 0, self.minutes) if stops else (
-            int(verdict), self.minutes, asked, -(clear or 0.0)
-        )  # fmt: skip
+        return int(verdict), worst, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)
@@ -427,15 +430,30 @@ class _Search:
         return Worked(option, None, (*option.parts, none), option.minutes)
 
     def _by(self, option: Option, route: Route) -> Worked:
-        first = self._judged(option, route, attempt(self.job, option.body, option.answer, route))
-        bad = [p for p in first.parts if p.verdict >= Verdict.OPEN and row_of(p).finding.rule == COVER.key]
+        """Work one route out: with room kept for who steers, else without; off covers that do not hold it."""
+        steers: Outline = ()
+        if option.gear.kind == "pallet truck" and option.answer.heel is not None:
+            reach = handle_reach(option.answer, self.own)
+            steers = who_steers(option.answer, 0.0, reach, self.own["person"])
+        first = self._tried(option, route, (), steers)
+        if steers and first.verdict > Verdict.ASKED and not self.job.stop():
+            first = min(first, self._tried(option, route, (), ()), key=lambda w: w.rank)
+        bad = {
+            s
+            for p in first.parts
+            if p.verdict >= Verdict.OPEN and row_of(p).finding.rule == COVER.key
+            for s in p.subjects
+        }
         if not bad or first.attempt is None:
             return first
         it = self._situation(option.body, option.answer, route, first.attempt)
-        named = {s for p in bad for s in p.subjects}
-        avoid = [outline for subject, _, _, outline, _, _ in covers_of(it) if subject in named]
-        around = self._judged(option, route, attempt(self.job, option.body, option.answer, route, avoid))
+        avoid = [cover.outline for cover in covers_of(it) if cover.subject in bad]
+        around = self._tried(option, route, avoid, first.attempt.steers)
         return min(first, around, key=lambda w: w.rank)
+
+    def _tried(self, option: Option, route: Route, avoid: Sequence[Outline], steers: Outline) -> Worked:
+        tried = attempt(self.job, option.body, option.answer, route, avoid, steers)
+        return self._judged(option, route, tried)
 
     def _judged(self, option: Option, route: Route, tried: Attempt) -> Worked:
         if tried.found.path:
@@ -446,19 +464,13 @@ class _Search:
             parts += [p for p in judged(it, "gear") if row_of(p).finding.rule in WITH_A_WAY]
         parts += judged(it, "way") if it.legs else _without_way(it)
         minutes = option.minutes + self._more_minutes(tried)
-        return Worked(option, tried, tuple(self._accepted(p) for p in _told_once(parts)), minutes, it.legs)
-
-    def _accepted(self, part: Part) -> Part:
-        """Return a condition with who accepted it, if somebody did at this figure."""
-        if part.verdict is not Verdict.ASKED:
-            return part
-        row = row_of(part)
-        subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{self.goal.key}")))
-        found = replace(row.finding, subjects=subjects)
-        accepted = self.accepted(found)
-        kept = Row(replace(found, accepted=accepted), row.ask, row.measure, row.ends)
-        verdict = Verdict.ASKED if accepted is None else Verdict.ACCEPTED
-        return Part(verdict, part.text, subjects, accepted, kept)
+        return Worked(
+            option,
+            tried,
+            tuple(_accepted(p, self.goal.key, self.accepted) for p in _told_once(parts)),
+            minutes,
+            it.legs,
+        )
 
     def _more_minutes(self, tried: Attempt) -> float:
         shifts = () if tried.shift is None else tried.shift.items
@@ -471,7 +483,21 @@ class _Search:
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
-WITH_A_WAY = ("move-tips",)
+def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) -> Part:
+    """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this
+    figure.
+    """
+    if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
+        return part
+    row = row_of(part)
+    subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{goal}")))
+    found = replace(row.finding, subjects=subjects, accepted=None)
+    accepted = who(found)
+    kept = Row(replace(found, accepted=accepted), row.ask, row.measure, row.ends)
+    return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
+
+
+WITH_A_WAY = ("move-tips", "move-gear-on-slope")
 """Judged with the gear alone on the level, and again at every pose once there is a way."""
 
 

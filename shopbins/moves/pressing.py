@@ -6,6 +6,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
@@ -107,12 +109,10 @@ def floors(it: Situation) -> Iterator[Part]:
     if it.kind == "by hand":
         return
     wheel = wheel_range_kg(it)
-    asked = False
     for room in it.rooms:
         subjects = (*it.subjects, f"room:{room.key}")
         if room.floor_load_kn_m2 is None and room.point_load_kn is None:
-            yield from _floor_not_told(it, room, wheel, asked)
-            asked = True
+            yield from _floor_not_told(it, room, wheel)
             continue
         yield from _area(it, room, subjects)
         if wheel is None:
@@ -120,9 +120,7 @@ def floors(it: Situation) -> Iterator[Part]:
         yield from _wheel(it, room, subjects, wheel)
 
 
-def _floor_not_told(
-    it: Situation, room: Room, wheel: tuple[float, float, str] | None, asked: bool
-) -> Iterator[Part]:
+def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] | None) -> Iterator[Part]:
     subjects = (*it.subjects, f"room:{room.key}")
     kn = "" if wheel is None else f"{show_force(wheel[1] * G)} on {wheel[2]}"
     if room.void is False:
@@ -157,7 +155,7 @@ def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part
     kindest = area_load_kn_m2(least + gear_kg, area)
     worst = area_load_kn_m2(most if most is not None else least + gear_kg, area)
     text = f"{it.name} on its gear presses {show_area_load(worst)} on {room.name}, {show_area_load(limit)} allowed"
-    more = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
+    more: dict[str, Any] = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
     if kindest > limit * (1 + 1e-9):
         ends = (f"spread over {(most or least) * G / limit:.2f} m2", "another way")
         yield AREA.no(subjects, text, ends, **more)
@@ -188,7 +186,7 @@ def _wheel(
         else f"{show_force(least * G)} to {show_force(most * G)}"
     )
     text = f"{which} bears {shown} in {room.name}, {show_force(limit)} allowed on one point"
-    more = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
+    more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
     if least * G > limit * (1 + 1e-9):
         yield POINT.no(
             subjects, text, ("more or wider wheels", "plates all along"), **{**more, "measured": least * G}
@@ -232,7 +230,7 @@ def ratings(it: Situation) -> Iterator[Part]:
         return
     least, most, which = wheel
     text = f"{which} bears {show_mass(most)}, it is rated for {show_mass(rating)}"
-    more = {"measured": most, "limit": rating, "unit": "kg"}
+    more: dict[str, Any] = {"measured": most, "limit": rating, "unit": "kg"}
     if least > rating * (1 + 1e-9):
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
@@ -278,7 +276,7 @@ def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> I
     alike = max((r.alike for r in how.reactions if r.alike is not None), default=most.most)
     kn = most.most * mass * G
     text = f"{most.support.name} of {it.name} may bear {show_force(kn)} in {room.name}, {show_force(limit)} on a point"
-    more = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
+    more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
     if alike * mass * G > limit * (1 + 1e-9):
         yield POINT.no((*subjects, "stands"), text, ("plates under the feet",), **more)
     elif kn > limit * (1 + 1e-9):
@@ -289,8 +287,20 @@ def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> I
 # ------------------------------------------------------------------------------------------
 
 
-def covers_of(it: Situation) -> list[tuple[str, str, str, Outline, float | None, str]]:
-    """Return the covers of the rooms passed: subject, name, room, outline, load in kg, EN 124 class."""
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """A cover in a floor: what findings call it, and what it takes (kg, EN 124 class; as far as told)."""
+
+    subject: str
+    name: str
+    room: str
+    outline: Outline
+    load_kg: float | None
+    klass: str
+
+
+def covers_of(it: Situation) -> list[Cover]:
+    """Return the covers of the rooms passed."""
     shop, keys = it.scene.shop, {room.key for room in it.rooms}
     found = []
     every: list[Fixture | Opening] = [*shop.fixtures.values(), *shop.openings.values()]
@@ -298,7 +308,7 @@ def covers_of(it: Situation) -> list[tuple[str, str, str, Outline, float | None,
         if each.room in keys and each.outline and is_cover(each):
             sort = "fixture" if isinstance(each, Fixture) else "opening"
             found.append(
-                (f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
+                Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
             )
     return found
 
@@ -308,14 +318,19 @@ def covers(it: Situation) -> Iterator[Part]:
     wheel = wheel_range_kg(it)
     if it.kind == "by hand" or not it.legs:
         return
-    for subject, name, room, outline, load_kg, klass in covers_of(it):
-        if not crosses(it, outline):
+    for cover in covers_of(it):
+        if not crosses(it, cover.outline):
             continue
+        subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
         kn = "" if wheel is None else f" with up to {show_force(wheel[1] * G)}"
         text = f"a wheel of {it.gear.gear.name} rolls over {name}{kn}"
-        more = {"room": room, "measured": None if wheel is None else wheel[1] * G, "unit": "kN"}
-        if klass.upper() == "A15":
+        more: dict[str, Any] = {
+            "room": room,
+            "measured": None if wheel is None else wheel[1] * G,
+            "unit": "kN",
+        }
+        if cover.klass.upper() == "A15":
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
             )

@@ -17,6 +17,7 @@ from shopbins.moves.fitted import GearAnswer, across_box, boxed
 from shopbins.moves.load import Load
 from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
+from shopbins.shop.figures import Moving
 from shopbins.units import show_length
 
 FORKS = Check(
@@ -87,7 +88,8 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
     if length is None or over is None:
         return
     need = length + body + it.own["person"]
-    free = free_behind(it.gear, it.load, ground, pose, over, need)
+    slack = 2 * it.measured_mm
+    free = free_behind(it.gear, it.load, ground, pose, over, need + 2 * slack)
     subjects = (*it.subjects, f"room:{end}", end)
     where = "where it stands" if end == "start" else f"in {it.goal.name}"
     text = (
@@ -95,7 +97,6 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
         f"body {show_length(body)}, who steers {show_length(it.own['person'])}): {show_length(free)} is free"
     )
     more: dict[str, Any] = {"measured": free, "limit": need, "unit": "mm"}
-    slack = 2 * it.measured_mm
     if free < need - slack:
         ends = ("forks from another side", "another spot")
         yield FORKS.no(subjects, f"{text}, {show_length(need - free)} lacking", ends, **more)
@@ -119,7 +120,8 @@ def free_behind(gear: GearAnswer, load: Load, ground: Ground, pose: Pose, wide: 
         return far
     cc, ss = cos_sin(pose.turn_deg + towards)
     hx, hy = placed((heel,), pose)[0]
-    return max(0.0, min((hx - x) * cc + (hy - y) * ss for x, y in shapely.get_coordinates(blocked)))
+    nearest = min((hx - x) * cc + (hy - y) * ss for x, y in shapely.get_coordinates(blocked))
+    return max(0.0, float(nearest))
 
 
 def floor_free(ground: Ground) -> Any:
@@ -146,7 +148,7 @@ def person(it: Situation) -> Iterator[Part]:
     ground = it.attempt.then or it.attempt.ground
     free = floor_free(ground)
     side = it.own["person"]
-    reach = it.own["handle reach"] if it.gear.gear.handle_mm is None else it.gear.gear.handle_mm
+    reach = handle_reach(it.gear, it.own)
     ways_out = [shapely.Polygon(d.passage) for d in _doors(it)]
     worst: tuple[float, Pose] | None = None
     shut: tuple[float, Pose] | None = None
@@ -207,18 +209,25 @@ def _doors(it: Situation) -> list[Any]:
 
 
 def _place(it: Situation, pose: Pose, aside_deg: float, reach: float, side: float) -> Outline:
-    """Return the square of who steers, behind the truck's body, with the handle straight or turned aside."""
-    towards = it.gear.axis_deg
-    near, _, _, _ = across_box(it.load, towards)
-    heel = it.gear.heel or (0.0, 0.0)
+    return placed(who_steers(it.gear, aside_deg, reach, side), pose)
+
+
+def handle_reach(gear: GearAnswer, own: Moving) -> float:
+    """Return how far behind the forks the handle is held when it is pulled."""
+    return own["handle reach"] if gear.gear.handle_mm is None else gear.gear.handle_mm
+
+
+def who_steers(gear: GearAnswer, aside_deg: float, reach: float, side: float) -> Outline:
+    """Return the square of who steers, behind the truck, with the handle straight or turned aside."""
+    towards = gear.axis_deg
+    near, _, _, _ = across_box(gear.load, towards)
+    heel = gear.heel or (0.0, 0.0)
     c, s = cos_sin(towards)
     aside = heel[0] * s - heel[1] * c
     turn = math.radians(aside_deg)
-    back = near - (it.gear.gear.body_mm or 0.0) - (reach - (it.gear.gear.body_mm or 0.0) / 2) * math.cos(turn)
+    back = near - max(gear.gear.body_mm or 0.0, reach * math.cos(turn)) - side / 2
     across = aside + reach * math.sin(turn)
-    return placed(
-        boxed(towards, back - side / 2, back + side / 2, across - side / 2, across + side / 2), pose
-    )
+    return boxed(towards, back - side / 2, back + side / 2, across - side / 2, across + side / 2)
 
 
 def _joined(
@@ -229,7 +238,7 @@ def _joined(
     """
     import shapely
 
-    from shopbins.geometry.minkowski import as_parts
+    from shopbins.kernel.overlay import as_parts
 
     left = shapely.difference(free, load).buffer(-(side / 2 - 1.0))
     best: float | None = None

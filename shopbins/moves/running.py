@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Pose
@@ -28,7 +29,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.situation import SLOPING, Situation
 from shopbins.moves.standing import reserve_of
 from shopbins.moves.tipping import highest_line_mm
-from shopbins.shop.model import Anchor, Door
+from shopbins.shop.model import Anchor, Door, Room
 from shopbins.units import show_length, show_mass, show_slope
 
 PUSH = Check("push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels")
@@ -135,7 +136,12 @@ def forces(it: Situation) -> Iterator[Part]:
             "it takes more"
         )
         way = "down" if leg.fall > 0 else "up" if leg.fall < 0 else "level"
-        more = {"measured": steady_n(found), "limit": ONE_MAN_KEEP_N, "unit": "N", "room": leg.room.key}
+        more: dict[str, Any] = {
+            "measured": steady_n(found),
+            "limit": ONE_MAN_KEEP_N,
+            "unit": "N",
+            "room": leg.room.key,
+        }
         subjects = (*it.subjects, f"leg:{way}")
         if n <= it.own["pushers"]:
             yield PUSH.note(subjects, text, **more)
@@ -205,7 +211,7 @@ def runs_away(it: Situation) -> Iterator[Part]:
     room, gear = worst_leg.room, it.gear.gear
     subjects = (*it.subjects, f"room:{room.key}")
     runs = f"{it.name} let go on {show_slope(worst_leg.slope.fall)} in {room.name} runs {towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
-    more = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
+    more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
     poses = [p for leg in it.legs if leg.room is room for p in leg.poses]
     line = best_line(it, worst_leg, poses)
     if line is not None:
@@ -256,17 +262,26 @@ def best_line(it: Situation, leg: Leg, poses: list[Pose]) -> Line | None:
     return min(found, key=lambda line: (line.anchor.load_kn is None, line.aside_deg), default=None)
 
 
+def steepest_room(it: Situation) -> Room | None:
+    """Return the steepest room it rolls over that is steeper than 1 in 50; without a way, of both its
+    ends.
+    """
+    shop = it.scene.shop
+    ends = [shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
+    rooms = [leg.room for leg in it.legs] or ends
+    steep = [r for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
+    return max(steep, key=lambda r: r.slope.fall if r.slope is not None else 0.0, default=None)
+
+
 def slope_gear(it: Situation) -> Iterator[Part]:
     """Judge whether the gear may be used on the slope at all (38)."""
-    steep = it.steep()
-    if not steep:
+    room = steepest_room(it)
+    if room is None or room.slope is None:
         return
-    leg = max(steep, key=lambda each: each.slope.fall if each.slope is not None else 0.0)
-    assert leg.slope is not None
-    gear, fall = it.gear.gear, leg.slope.fall
-    subjects = (*it.subjects, f"room:{leg.room.key}")
-    more = {"measured": fall, "limit": SLOPING, "unit": "slope", "room": leg.room.key}
-    where = f"{leg.room.name} falls {show_slope(fall)}"
+    gear, fall = it.gear.gear, room.slope.fall
+    subjects = it.subjects
+    more: dict[str, Any] = {"measured": fall, "limit": SLOPING, "unit": "slope", "room": room.key}
+    where = f"{room.name} falls {show_slope(fall)}"
     if it.kind in NEVER_ON_SLOPES:
         text = f"{where}: a loaded {it.kind} is never moved on more than 1 in 50"
         yield SLOPE_GEAR.no(subjects, text, ("other gear on the slope",), **more)
@@ -304,7 +319,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
     if by > limit:
         subjects = (*it.subjects, f"room:{turned.room.key}")
         text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"
-        more = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
+        more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
         if it.kind in NEVER_ON_SLOPES or it.gear.steering == "axis":
             text += f": {it.gear.gear.name} is turned by bar or jack, which holds nothing"
             yield TURNS.no(subjects, text, ("gear that is steered", "another way"), **more)
@@ -337,7 +352,12 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
     assert where is not None
     room = where.room
     subjects = (*it.subjects, f"room:{room.key}")
-    more = {"measured": worst, "limit": it.own["handle aside"], "unit": "deg", "room": room.key}
+    more: dict[str, Any] = {
+        "measured": worst,
+        "limit": it.own["handle aside"],
+        "unit": "deg",
+        "room": room.key,
+    }
     if it.kind == "pallet truck" and worst < it.own["handle aside"]:
         text = (
             f"the handle of {it.gear.gear.name} points downhill in {room.name}: who steers is below the load"
@@ -396,7 +416,7 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
         f"wheels of {show_length(gear.wheel_mm)} with {show_mass(load)} on them need {newtons(need)} over the sill "
         f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
     )
-    more = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
+    more: dict[str, Any] = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
     if need > gives:
         yield SILL.no(subjects, text, ends, **more)
     else:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
-from shopbins.scene.scene import Scene
 from shopbins.moves.attempt import Attempt
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.route import Route
+from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Room, Zone
 

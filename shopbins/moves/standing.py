@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
@@ -139,16 +140,31 @@ def _crane_at(it: Situation, cg: tuple[float, float, float]) -> tuple[float, flo
 
 
 def reserve_of(
-    it: Situation, fall: float, downhill: Arc | None, *, raised: bool
-) -> tuple[Reserve | None, ...]:
+    it: Situation, fall: float, downhill: Arc | None, *, raised: bool = False, lift_mm: float | None = None
+) -> tuple[Reserve | None, Reserve | None]:
     """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may."""
     up = it.gear.up_mm
     if it.kind in ("engine crane", "gantry crane"):
         up = (0.0, 0.0)
     if up is None:
         return None, None
-    lift = up[1] if raised else up[0]
+    lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
     return worst((s.polygon for s in it.gear.stances), centres(it), [lift], fall, downhill)
+
+
+def highest_lift_mm(it: Situation, least_deg: float) -> float:
+    """Return how high it may be carried with so much reserve left on every leg, to 5 mm downwards."""
+    up = it.gear.up_mm
+    assert up is not None
+    low, high = up
+    for _ in range(12):
+        middle = (low + high) / 2
+        found = [reserve_of(it, fall, arc, lift_mm=middle)[0] for _, fall, arc in _floors(it)]
+        if all(r is None or r.deg >= least_deg for r in found):
+            low = middle
+        else:
+            high = middle
+    return max(up[0], 5.0 * int(low / 5.0))
 
 
 def tips(it: Situation) -> Iterator[Part]:
@@ -186,7 +202,8 @@ def tips(it: Situation) -> Iterator[Part]:
             f"raised {show_length(up[1])} {it.name} has {_deg(raised)} before it tips{_at(where)}, carried low "
             f"{_deg(least)}"
         )
-        words = f"carried no more than {up[0]:.0f} mm high"
+        limits = (0.0, it.own["tip notice"], it.own["tip reserve"], 1e-9)
+        words = f"carried no more than {highest_lift_mm(it, limits[low_class + 1]):.0f} mm high"
         yield TIPS.only((*it.subjects, "carry:low"), words, text, measured=raised.deg, limit=0.0, unit="deg")
 
 
@@ -256,7 +273,12 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )
     assumed = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
-    more = {"measured": least.deg, "limit": 0.0, "unit": "deg", "room": None if leg is None else leg.room.key}
+    more: dict[str, Any] = {
+        "measured": least.deg,
+        "limit": 0.0,
+        "unit": "deg",
+        "room": None if leg is None else leg.room.key,
+    }
     if most.deg <= 0 and not assumed:
         tipped = shown.replace(" of tilt left before it tips", " beyond where it tips")
         if least.deg > 0:
@@ -347,7 +369,7 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
             f"{show_angle(abs(left))} of {_deg(level[0])}"
         )
         subjects = (*it.subjects, f"door:{door.key}")
-        more = {"measured": left, "limit": 0.0, "unit": "deg", "room": door.room}
+        more: dict[str, Any] = {"measured": left, "limit": 0.0, "unit": "deg", "room": door.room}
         if left <= 0 and all(not s.assumed for s in it.gear.stances) and it.load.cg_told:
             yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (f"a ramp at {door.name}",), **more)
         elif left <= 0:

@@ -8,15 +8,15 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import bounds
-from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.finding import Check
+from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.situation import Situation
 from shopbins.moves.where import where_at
+from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding
-from shopbins.placing.judging import judge, once
+from shopbins.rules.finding import Finding, once
 from shopbins.shop.model import OUTSIDE
 
 WAY = Check(
@@ -161,6 +161,10 @@ def _cut_off(it: Situation, shut_door: str) -> list[str]:
     return [key for key in shop.rooms if key in before and key not in after and key != it.body.room]
 
 
+PAPER = frozenset({"loose", "lost", "for-now", "tags", "unprinted"})
+"""Rules about tags and records: nothing for whoever moves it."""
+
+
 def at_goal(it: Situation) -> Iterator[Part]:
     """Say what is newly found with it where it ends, all shifted by then (74)."""
     if it.attempt is None or it.attempt.goal is None or not it.path:
@@ -180,7 +184,7 @@ def at_goal(it: Situation) -> Iterator[Part]:
             "unit": each.unit,
         }
         more |= {"source": each.source, "remedy": each.remedy}
-        if not each.judged:
+        if not each.judged or each.rule in PAPER:
             continue
         if each.grade == "stop":
             yield GOAL.no(subjects, f"in {it.goal.name}: {each.text}", ("another spot of the goal",), **more)

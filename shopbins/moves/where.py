@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from shopbins.geometry.shapes import Pose
-from shopbins.scene.frames import to_zone
 from shopbins.ledger.model import InZone
+from shopbins.scene.frames import to_zone
 from shopbins.shop.model import Zone
 
 

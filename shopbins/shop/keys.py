@@ -152,7 +152,13 @@ ROOM: Keys = (
     Key("headroom", _K.LENGTH, "from the floor to the lowest beam", "2.4 m"),
     Key("floor load", _K.AREA_LOAD, "what the floor carries, spread", "5 kN/m2"),
     Key("point load", _K.FORCE, "what it carries on one small spot", "4.5 kN"),
-    Key("slope", _K.TABLE, "`fall` and `towards`; `none` where it is known to be level", "{fall: 1 in 25, towards: 270}", keys=SLOPE),
+    Key(
+        "slope",
+        _K.TABLE,
+        "`fall` and `towards`; `none` where it is known to be level",
+        "{fall: 1 in 25, towards: 270}",
+        keys=SLOPE,
+    ),
     Key("hot work", _K.FLAG, "`yes` where there is welding, forging, grinding", "yes"),
     Key("people", _K.COUNT, "how many may be in it, for its own ways out", "12"),
     Key(
@@ -510,7 +516,13 @@ GEAR: Keys = (
         "400",
         of=("pallet truck", "engine crane"),
     ),
-    Key("count", _K.COUNT, "how many there are", "4", of=("skates", "rollers and bar", *_HELPS[:1], *_HELPS[2:])),
+    Key(
+        "count",
+        _K.COUNT,
+        "how many there are",
+        "4",
+        of=("skates", "rollers and bar", *_HELPS[:1], *_HELPS[2:]),
+    ),
     Key(
         "height",
         _K.LENGTH,
@@ -537,7 +549,9 @@ GEAR: Keys = (
         of=("engine crane",),
     ),
     Key("people", _K.COUNT, "by hand: how many are there to carry", "2", of=("by hand",)),
-    Key("steering axle", _K.LENGTH, "from the heel of the forks back to the steering wheels", "100", of=_FORKS),
+    Key(
+        "steering axle", _K.LENGTH, "from the heel of the forks back to the steering wheels", "100", of=_FORKS
+    ),
     Key(
         "load rollers",
         _K.LENGTH,
@@ -564,8 +578,13 @@ GEAR: Keys = (
         of=_ROLLING,
     ),
     Key("cg", _K.POINT3, "its own centre of gravity: x, y, height", "[-200, 0, 500]", of=_ROLLING),
-    Key("trail", _K.LENGTH, "of a swivel castor: from its stem to where the wheel touches", "40",
-        of=("trolley", "engine crane")),
+    Key(
+        "trail",
+        _K.LENGTH,
+        "of a swivel castor: from its stem to where the wheel touches",
+        "40",
+        of=("trolley", "engine crane"),
+    ),
     Key("boom tip", _K.LENGTH, "how high the tip is that the load hangs from", "2.4 m", of=("engine crane",)),
     Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),
     Key("roller length", _K.LENGTH, "how long a roller is", "900", of=("rollers and bar",)),
