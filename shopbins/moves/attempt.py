@@ -237,7 +237,7 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
             verdict = Verdict.AGAIN
         return replace(base, verdict=verdict, found=empty, reason=_why_not(base, empty))
     job.say(f"{base.gear.gear.name}: with everything where it stands")
-    found = widest(ask, things, job.slack_mm)
+    found = _free_way(base, ask, things, job.slack_mm)
     if found.answer == "goes":
         clear = _finished(job, base, ask, found, things, None)
         if clear.verdict in (Verdict.YES, Verdict.NO):
@@ -245,6 +245,16 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
         shifted = _shifting(job, base, ask)
         return shifted if shifted.verdict is Verdict.YES else clear
     return _shifting(job, base, ask)
+
+
+def _free_way(base: Attempt, ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
+    """Return a way of what slides anyhow: as wide as it goes, or just sure where the gear is steered by
+    itself.
+    """
+    if axle_of(base.gear) is None:
+        return widest(ask, things, slack_mm)
+    sure = ask.goes(things, slack_mm)
+    return sure if sure.answer == "goes" else ask.goes(things)
 
 
 def _why_not(base: Attempt, found: Found) -> str:
@@ -285,7 +295,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             reason = least.reason or least.answer
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
-        found = widest(ask, left, job.slack_mm if more else 0.0)
+        found = _free_way(base, ask, left, job.slack_mm if more else 0.0)
         if found.answer != "goes":
             reason = found.reason
             continue

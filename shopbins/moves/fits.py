@@ -106,12 +106,17 @@ def _judged(it: Situation, check: Check, judged: Judged, how: str) -> Iterator[P
         more = {"measured": judged.measured, "limit": judged.limit, "unit": judged.unit}
     if judged.answer == "not known":
         yield check.open(it.subjects, judged.why, Ask(judged.why, how, 1), **more)
-    elif judged.again:
+    elif judged.again and not (judged.answer == "no" and _surely_too_heavy(it, judged)):
         yield check.again(it.subjects, judged.why, judged.again, **more)
     elif judged.answer == "no":
         yield check.no(it.subjects, judged.why, ("other gear",), **more)
     elif judged.why:
         yield check.note(it.subjects, judged.why, **more)
+
+
+def _surely_too_heavy(it: Situation, judged: Judged) -> bool:
+    least = it.load.least_kg
+    return judged.unit == "kg" and judged.limit is not None and least is not None and least > judged.limit
 
 
 def sizes(it: Situation) -> Iterator[Part]:

@@ -86,9 +86,9 @@ class Push:
     `fall` is along the direction, below 0 uphill. `push` is what drives it (None where it runs by itself on
     either floor), `hold_back` what has to hold it back on the way (None where it never runs ahead). `runs`
     is how surely it runs downhill when let go, `let_go` what then has to hold it, `runs_towards_deg` where
-    it would run. `people` is how many by the guideline's men on a good floor, None beyond two: then `pull` is what winch,
-    tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where it has to be held
-    back more than driven; None where the heading was not given).
+    it would run. `people` is how many by the guideline's men on a good floor, None beyond two: then `pull`
+    is what winch, tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where
+    it has to be held back more than driven; None where the heading was not given).
     """
 
     fall: float

@@ -11,9 +11,9 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import bounds
-from shopbins.moves.doorway import clear_height_mm
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.situation import Situation
+from shopbins.shop.model import Door
 from shopbins.units import show_length
 
 BAND = Check(
@@ -70,6 +70,14 @@ def tilted_mm(height_mm: float, length_mm: float, fall: float) -> float:
     """Return how high the top corner is over the lowest contact on a slope: H cos t + L sin t."""
     t = math.atan(fall)
     return height_mm * math.cos(t) + length_mm * math.sin(t)
+
+
+def clear_height_mm(door: Door) -> float | None:
+    """Return a door's clear height: its opening, under an up-and-over leaf no more than where that hangs."""
+    if door.opens != "up-and-over":
+        return door.height_mm
+    known = [h for h in (door.height_mm, door.hang_mm) if h is not None]
+    return None if door.height_mm is None or door.hang_mm is None else min(known)
 
 
 def passed_under(it: Situation) -> Iterator[Over]:
@@ -192,7 +200,10 @@ def on_slopes(it: Situation) -> Iterator[Part]:
         if room.slope is None or room.headroom_mm is None:
             continue
         top = tilted_mm(height + up[0], max(xs) - min(xs), room.slope.fall)
-        text = f"on the slope of {room.name} {it.name} is {show_length(top)} high, {show_length(room.headroom_mm)} there"
+        text = (
+            f"on the slope of {room.name} {it.name} is {show_length(top)} "
+            f"high, {show_length(room.headroom_mm)} there"
+        )
         more: dict[str, Any] = {"room": room.key, "measured": top, "limit": room.headroom_mm, "unit": "mm"}
         subjects = (*it.subjects, f"room:{room.key}")
         if top - room.headroom_mm > 2 * it.measured_mm:

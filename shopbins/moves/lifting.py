@@ -104,7 +104,8 @@ def jacking(it: Situation) -> Iterator[Part]:
     yield JACK.only(
         (*it.subjects, "packing"),
         f"packing {up[1] + 10:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
-        f"one end at a time, {it.own['lift at an end']:.0f} mm each, packing follows at once, nobody under it",
+        f"one end at a time, {it.own['lift at an end']:.0f} mm "
+        "each, packing follows at once, nobody under it",
     )
 
 
@@ -129,7 +130,10 @@ def _with_jack(it: Situation, jack: Gear, bears: float, free: float | None) -> P
     more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
     text = f"one end of {it.name} bears {show_mass(each)} on each toe of {jack.name}"
     if jack.lowered_mm is not None and free is not None and jack.lowered_mm > free:
-        text = f"the toe of {jack.name} is {show_length(jack.lowered_mm)} at its lowest, {show_length(free)} is free"
+        text = (
+            f"the toe of {jack.name} is {show_length(jack.lowered_mm)} "
+            f"at its lowest, {show_length(free)} is free"
+        )
         return JACK.no(subjects, text, ("a lower toe",), measured=free, limit=jack.lowered_mm, unit="mm")
     if jack.toe_kg is None:
         ask = Ask(f"what does {jack.name} lift on its toe?", f"gear: {jack.key}: {{toe: 1 t}}", 1)
@@ -164,7 +168,10 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
     lift = it.own["lift at an end"]
     lean = math.degrees(math.asin(min(1.0, lift / max(1.0, xs[-1] - xs[0]))))
     left_deg = least.deg - lean
-    text = f"one end of {it.name} on a jack in its middle, {lift:.0f} mm up: {show_angle(abs(left_deg))} before it tips"
+    text = (
+        f"one end of {it.name} on a jack in its middle, {lift:.0f} mm "
+        f"up: {show_angle(abs(left_deg))} before it tips"
+    )
     more: dict[str, Any] = {"measured": left_deg, "limit": 0.0, "unit": "deg"}
     if left_deg <= 0:
         yield LIFT_TIPS.only(
@@ -238,7 +245,10 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
     for people, limit in ((1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)):
         if kg <= limit + 1e-9:
             who = "one person" if people == 1 else f"{people} people"
-            text = f"{part.name}, {show_mass(kg)} at {show_length(high)}: {who} by {FILTER if people == 1 else TEAM}"
+            text = (
+                f"{part.name}, {show_mass(kg)} at {show_length(high)}: "
+                f"{who} by {FILTER if people == 1 else TEAM}"
+            )
             if people == 1:
                 yield PART.note(subjects, text, measured=kg, limit=limit, unit="kg")
             else:

@@ -436,7 +436,8 @@ class _Search:
             reach = handle_reach(option.answer, self.own)
             steers = who_steers(option.answer, 0.0, reach, self.own["person"])
         first = self._tried(option, route, (), steers)
-        if steers and first.verdict > Verdict.ASKED and not self.job.stop():
+        found = None if first.attempt is None else first.attempt.verdict
+        if steers and found is not Verdict.YES and not self.job.stop():
             first = min(first, self._tried(option, route, (), ()), key=lambda w: w.rank)
         bad = {
             s
@@ -497,7 +498,7 @@ def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) 
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
-WITH_A_WAY = ("move-tips", "move-gear-on-slope")
+WITH_A_WAY = ("move-tips", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
 """Judged with the gear alone on the level, and again at every pose once there is a way."""
 
 

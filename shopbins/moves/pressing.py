@@ -56,7 +56,8 @@ WHEELS = Check(
 COVER = Check(
     "move-cover",
     "Wheels on a cover",
-    "the load told of the cover; EN 124-1:2015: class A15 is for people on foot and cycles, a class is a test load",
+    "the load told of the cover; EN 124-1:2015: class A15 is for "
+    "people on foot and cycles, a class is a test load",
     "published",
     "keep the wheels off it, or a plate that bears on both sides of it",
 )
@@ -154,7 +155,10 @@ def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part
     gear_kg = it.gear.gear.mass_kg or 0.0
     kindest = area_load_kn_m2(least + gear_kg, area)
     worst = area_load_kn_m2(most if most is not None else least + gear_kg, area)
-    text = f"{it.name} on its gear presses {show_area_load(worst)} on {room.name}, {show_area_load(limit)} allowed"
+    text = (
+        f"{it.name} on its gear presses {show_area_load(worst)} on "
+        f"{room.name}, {show_area_load(limit)} allowed"
+    )
     more: dict[str, Any] = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
     if kindest > limit * (1 + 1e-9):
         ends = (f"spread over {(most or least) * G / limit:.2f} m2", "another way")
@@ -275,7 +279,10 @@ def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> I
     most = max(how.reactions, key=lambda r: r.most)
     alike = max((r.alike for r in how.reactions if r.alike is not None), default=most.most)
     kn = most.most * mass * G
-    text = f"{most.support.name} of {it.name} may bear {show_force(kn)} in {room.name}, {show_force(limit)} on a point"
+    text = (
+        f"{most.support.name} of {it.name} may bear {show_force(kn)} "
+        f"in {room.name}, {show_force(limit)} on a point"
+    )
     more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
     if alike * mass * G > limit * (1 + 1e-9):
         yield POINT.no((*subjects, "stands"), text, ("plates under the feet",), **more)

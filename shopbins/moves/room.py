@@ -6,6 +6,7 @@ takes 500 mm (ISO 13854, whole body). Lengths in mm, in the shop frame.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -93,7 +94,8 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
     subjects = (*it.subjects, f"room:{end}", end)
     where = "where it stands" if end == "start" else f"in {it.goal.name}"
     text = (
-        f"{gear.name} needs {show_length(need)} straight behind it {what} {where} (forks {show_length(length)}, "
+        f"{gear.name} needs {show_length(need)} straight behind it "
+        f"{what} {where} (forks {show_length(length)}, "
         f"body {show_length(body)}, who steers {show_length(it.own['person'])}): {show_length(free)} is free"
     )
     more: dict[str, Any] = {"measured": free, "limit": need, "unit": "mm"}
@@ -150,6 +152,7 @@ def person(it: Situation) -> Iterator[Part]:
     side = it.own["person"]
     reach = handle_reach(it.gear, it.own)
     ways_out = [shapely.Polygon(d.passage) for d in _doors(it)]
+    narrow = free.buffer(-(side / 2 - 1.0), quad_segs=2)
     worst: tuple[float, Pose] | None = None
     shut: tuple[float, Pose] | None = None
     for pose in _some(it.path):
@@ -167,13 +170,14 @@ def person(it: Situation) -> Iterator[Part]:
             if worst is None or best < worst[0]:
                 worst = best, pose
             continue
-        room_left = _joined(free, load, places, side, ways_out)
+        room_left = _joined(narrow, load, places, side, ways_out)
         if room_left is not None and (shut is None or room_left < shut[0]):
             shut = room_left, pose
     if worst is not None:
         share = math.sqrt(max(worst[0], 0.0))
         text = (
-            f"who steers finds no {show_length(side)} square behind the handle at {_words(worst[1])}: straight or "
+            f"who steers finds no {show_length(side)} square behind the "
+            f"handle at {_words(worst[1])}: straight or "
             f"45 deg aside"
         )
         more: dict[str, Any] = {
@@ -186,7 +190,8 @@ def person(it: Situation) -> Iterator[Part]:
     if shut is not None:
         area, pose = shut
         text = (
-            f"who steers is shut in behind the load at {_words(pose)}: {area / 1e6:.1f} m2 and no door that the "
+            f"who steers is shut in behind the load at {_words(pose)}: "
+            f"{area / 1e6:.1f} m2 and no door that the "
             f"load leaves free"
         )
         more = {
@@ -231,24 +236,26 @@ def who_steers(gear: GearAnswer, aside_deg: float, reach: float, side: float) ->
 
 
 def _joined(
-    free: Any, load: Any, places: Sequence[Any], side: float, ways_out: Sequence[Any]
+    narrow: Any, load: Any, places: Sequence[Any], side: float, ways_out: Sequence[Any]
 ) -> float | None:
-    """Return the floor (mm2) somebody is left with who cannot get out; None where one place joins a way
-    out.
+    """Return the floor (mm2) somebody is left with who cannot get out; None where one place joins a way out.
+
+    `narrow` is the free floor for the middle of a body of that side.
     """
     import shapely
 
     from shopbins.kernel.overlay import as_parts
 
-    left = shapely.difference(free, load).buffer(-(side / 2 - 1.0))
+    left = shapely.difference(narrow, load.buffer(side / 2 - 1.0, quad_segs=2))
     best: float | None = None
+    open_ways = [w for w in ways_out if not w.intersects(load)]
     for part in as_parts(left) if not left.is_empty else ():
         if not any(part.intersects(p) for p in places):
             continue
-        wide = part.buffer(side / 2)
-        if any(wide.intersection(w).area > 1.0 and not w.intersects(load) for w in ways_out):
+        if any(part.distance(w) <= side / 2 + 1.0 for w in open_ways):
             return None
-        best = wide.area if best is None else max(best, wide.area)
+        area = part.buffer(side / 2, quad_segs=2).area
+        best = area if best is None else max(best, area)
     return 0.0 if best is None else best
 
 
@@ -257,11 +264,17 @@ def _some(path: Sequence[Pose]) -> Iterator[Pose]:
     from shopbins.moves.meanwhile import between
 
     yield path[0]
-    for a, b in zip(path, path[1:], strict=False):
-        far, turn = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm), abs(b.turn_deg - a.turn_deg)
-        steps = max(1, math.ceil(far / EVERY_MM), math.ceil(turn / EVERY_DEG))
-        for k in range(1, steps + 1):
-            yield between(a, b, k / steps)
+    since = 0.0
+    for a, b in itertools.pairwise(path):
+        leg = max(
+            math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) / EVERY_MM, abs(b.turn_deg - a.turn_deg) / EVERY_DEG
+        )
+        at = 1.0 - since
+        while at <= leg:
+            yield between(a, b, at / leg)
+            at += 1.0
+        since = (since + leg) % 1.0
+    yield path[-1]
 
 
 def _words(pose: Pose) -> str:

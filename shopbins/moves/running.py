@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -44,7 +45,8 @@ RUNS = Check(
 SLOPE_GEAR = Check(
     "move-gear-on-slope",
     "Gear that is not for slopes",
-    "the gear's handbook (`steepest`); EN ISO 3691-5 1 h) sets no requirements off smooth level floor; 1 in 50 is "
+    "the gear's handbook (`steepest`); EN ISO 3691-5 1 h) sets no "
+    "requirements off smooth level floor; 1 in 50 is "
     "where 2 % rolls by itself (derived); which kinds: common practice, no source",
     "derived",
     "other gear, a way without the slope, a winch with skates",
@@ -132,7 +134,8 @@ def forces(it: Situation) -> Iterator[Part]:
             said.append(f"push {found.push.shown}")
         text = (
             f"{it.name} {leg.words} in {leg.room.name}: {', '.join(said)}; {n} "
-            f"{'man' if n == 1 else 'men'} by the guideline on a good floor; no figure for starting is published: "
+            f"{'man' if n == 1 else 'men'} by the guideline on a good "
+            "floor; no figure for starting is published: "
             "it takes more"
         )
         way = "down" if leg.fall > 0 else "up" if leg.fall < 0 else "level"
@@ -181,11 +184,23 @@ def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line that holds a thing on a slope: to which point, and how far aside of straight uphill at worst."""
+    """Lines that hold a thing on a slope, one after the other: to which points, and how far aside at
+    worst.
+    """
 
-    anchor: Anchor
-    room: str
+    anchors: tuple[Anchor, ...]
     aside_deg: float
+
+    @property
+    def load_kn(self) -> float | None:
+        """What the weakest holds; None where one of them is not told."""
+        loads = [a.load_kn for a in self.anchors]
+        return None if None in loads else min(load for load in loads if load is not None)
+
+    @property
+    def named(self) -> str:
+        """The points by name."""
+        return " then ".join(a.key for a in self.anchors)
 
 
 def let_go_n(it: Situation, leg: Leg) -> float:
@@ -202,35 +217,39 @@ def runs_away(it: Situation) -> Iterator[Part]:
 
     People alone never hold it, and nobody may accept that nothing does.
     """
-    if it.kind == "by hand" or not it.legs:
+    legs = it.legs or _standing(it)
+    if it.kind == "by hand" or not legs:
         return
-    worst_leg = max(it.legs, key=lambda leg: let_go_n(it, leg))
+    worst_leg = max(legs, key=lambda leg: let_go_n(it, leg))
     force = let_go_n(it, worst_leg)
     if force <= 0 or worst_leg.slope is None:
         return
     room, gear = worst_leg.room, it.gear.gear
     subjects = (*it.subjects, f"room:{room.key}")
-    runs = f"{it.name} let go on {show_slope(worst_leg.slope.fall)} in {room.name} runs {towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
+    runs = (
+        f"{it.name} let go on {show_slope(worst_leg.slope.fall)} in {room.name} runs "
+        f"{towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
+    )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
-    poses = [p for leg in it.legs if leg.room is room for p in leg.poses]
+    poses = [p for leg in legs if leg.room is room for p in leg.poses]
     line = best_line(it, worst_leg, poses)
     if line is not None:
         pull, aside = pull_n(force, line.aside_deg)
-        text = f"{runs}: a line to {line.anchor.key}, {newtons(pull)} at {line.aside_deg:.0f} deg, and chocks"
+        text = f"{runs}: a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg, and chocks"
         if aside > 1.0:
             text += f"; it drags sideways with {newtons(aside)}"
-        if line.anchor.load_kn is None and not gear.brake:
-            ask = Ask(
-                f"what does {line.anchor.key} hold?",
-                f"rooms: {room.key}: {{anchors: {{{line.anchor.key}: {{load: 10 kN}}}}}}",
-                2,
-            )
+        if len(line.anchors) > 1:
+            text += "; chocked while the line is changed"
+        load = line.load_kn
+        if load is None and not gear.brake:
+            unknown = next(a for a in line.anchors if a.load_kn is None)
+            ask = Ask(f"what does {unknown.key} hold?", f"anchors: {{{unknown.key}: {{load: 10 kN}}}}", 2)
             yield RUNS.open(subjects, text, ask, **more)
-        elif line.anchor.load_kn is not None and line.anchor.load_kn * 1000 < pull and not gear.brake:
-            text += f"; {line.anchor.key} holds {newtons(line.anchor.load_kn * 1000)}"
+        elif load is not None and load * 1000 < pull and not gear.brake:
+            text += f"; {line.named} holds {newtons(load * 1000)}"
             yield RUNS.no(subjects, text, ("a stronger anchor",), **more)
         else:
-            yield RUNS.only(subjects, f"line to {line.anchor.key} ({newtons(pull)}) and chocks", text, **more)
+            yield RUNS.only(subjects, f"line to {line.named} ({newtons(pull)}), chocks", text, **more)
         return
     if gear.brake:
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
@@ -241,25 +260,47 @@ def runs_away(it: Situation) -> Iterator[Part]:
     yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
+def _standing(it: Situation) -> tuple[Leg, ...]:
+    """Return where it stands now as a leg of its own: a slope there holds it back before any way is known."""
+    pose, key = it.body.pose, it.body.room
+    return () if pose is None or key is None else (Leg(it.scene.shop.rooms[key], None, (pose,)),)
+
+
 MOST_ASIDE_DEG = 60.0
 """A line farther than this from straight uphill is taken to hold nothing: its pull is twice the force."""
 
 
 def best_line(it: Situation, leg: Leg, poses: list[Pose]) -> Line | None:
-    """Return the anchor above every pose on the slope that a line holds it best by."""
+    """Return the anchors above every pose on the slope that lines hold it best by; None where one has
+    none.
+    """
     assert leg.slope is not None
     up = math.radians(leg.slope.towards_deg + 180.0)
-    found = []
-    for room in it.scene.shop.rooms.values():
-        for anchor in room.anchors:
-            aside = 0.0
-            for pose in poses:
-                dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
-                along, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
-                aside = max(aside, 180.0 if along <= 0 else abs(math.degrees(math.atan2(across, along))))
-            if aside <= MOST_ASIDE_DEG:
-                found.append(Line(anchor, room.key, aside))
-    return min(found, key=lambda line: (line.anchor.load_kn is None, line.aside_deg), default=None)
+    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
+    told = [a for a in every if a.load_kn is not None]
+    for anchors in (*([a] for a in told), told, every):
+        line = _line(anchors, poses, up)
+        if line is not None:
+            return line
+    return None
+
+
+def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
+    used: dict[str, Anchor] = {}
+    worst = 0.0
+    for pose in poses:
+        best: tuple[float, Anchor] | None = None
+        for anchor in anchors:
+            dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
+            along, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
+            aside = 180.0 if along <= 0 else abs(math.degrees(math.atan2(across, along)))
+            if best is None or aside < best[0]:
+                best = aside, anchor
+        if best is None or best[0] > MOST_ASIDE_DEG:
+            return None
+        worst = max(worst, best[0])
+        used[best[1].key] = best[1]
+    return Line(tuple(used.values()), worst)
 
 
 def steepest_room(it: Situation) -> Room | None:
@@ -301,7 +342,10 @@ def slope_gear(it: Situation) -> Iterator[Part]:
         text = f"{where}; the handbook of {gear.name} allows {show_slope(gear.steepest)}"
         yield SLOPE_GEAR.no(subjects, text, ("other gear on the slope",), **{**more, "limit": gear.steepest})
     else:
-        text = f"{where}, within {show_slope(gear.steepest)} of the handbook of {gear.name}; outside EN ISO 3691-5"
+        text = (
+            f"{where}, within {show_slope(gear.steepest)} of the "
+            f"handbook of {gear.name}; outside EN ISO 3691-5"
+        )
         yield SLOPE_GEAR.note(subjects, text, **{**more, "limit": gear.steepest})
 
 
@@ -337,7 +381,8 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
 
 def handle_uphill(it: Situation) -> Iterator[Part]:
     """Judge where who steers stands on a slope: never downhill of the load, nobody below it (53)."""
-    steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall >= SLOPING]
+    legs = it.legs or _standing(it)
+    steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall >= SLOPING]
     if not steep or it.kind == "by hand":
         return
     worst = 0.0
@@ -387,7 +432,10 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
     ramp = next((g for g in it.scene.shop.gear.values() if _bridges(g, step)), None)
     run = RAMP_RUN * step
     if ramp is not None:
-        text = f"{ramp.name} over the sill of {door.name}: {show_length(step)} on {show_length(run)} each side, held"
+        text = (
+            f"{ramp.name} over the sill of {door.name}: {show_length(step)} "
+            f"on {show_length(run)} each side, held"
+        )
         yield SILL.only(
             subjects, f"{ramp.name} at {door.name}, held from creeping", text, measured=step, unit="mm"
         )
@@ -413,7 +461,8 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
     need = share * load * 9.81
     gives = it.own["pushers"] * ONE_MAN_N
     text = (
-        f"wheels of {show_length(gear.wheel_mm)} with {show_mass(load)} on them need {newtons(need)} over the sill "
+        f"wheels of {show_length(gear.wheel_mm)} with {show_mass(load)} "
+        f"on them need {newtons(need)} over the sill "
         f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
     )
     more: dict[str, Any] = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
@@ -466,7 +515,7 @@ def foot_mm(overhang_mm: float, fall: float) -> float:
 def grounds(it: Situation) -> Iterator[Part]:
     """Judge crests and feet where a way changes slope (36, 37)."""
     falls = [0.0 if leg.slope is None else leg.slope.fall for leg in it.legs]
-    change = max((abs(a - b) for a, b in zip(falls, falls[1:], strict=False)), default=0.0)
+    change = max((abs(a - b) for a, b in itertools.pairwise(falls)), default=0.0)
     clear = it.gear.clearance_mm
     if change <= 0 or not it.gear.stances or it.kind in ("by hand", "engine crane", "gantry crane"):
         return
@@ -475,7 +524,10 @@ def grounds(it: Situation) -> Iterator[Part]:
     base = max(along) - min(along)
     over = max(max(hull) - max(along), min(along) - min(hull), 0.0)
     rise = max(crest_mm(base, math.degrees(math.atan(change))), foot_mm(over, change))
-    text = f"where the slope changes by {show_slope(change)} the floor comes up {show_length(rise)} under {it.name}"
+    text = (
+        f"where the slope changes by {show_slope(change)} the floor "
+        f"comes up {show_length(rise)} under {it.name}"
+    )
     if clear is None:
         ask = Ask(
             f"how much is free under {it.gear.gear.name}?", f"gear: {it.gear.gear.key}: {{clearance: 30}}", 1

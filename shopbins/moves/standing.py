@@ -199,7 +199,8 @@ def tips(it: Situation) -> Iterator[Part]:
     if high_class > low_class and up is not None and least.deg > 0:
         raised, where = worst_high
         text = (
-            f"raised {show_length(up[1])} {it.name} has {_deg(raised)} before it tips{_at(where)}, carried low "
+            f"raised {show_length(up[1])} {it.name} has {_deg(raised)} "
+            f"before it tips{_at(where)}, carried low "
             f"{_deg(least)}"
         )
         limits = (0.0, it.own["tip notice"], it.own["tip reserve"], 1e-9)
@@ -268,7 +269,8 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
     subjects = it.subjects
     fall = "" if leg is None or leg.slope is None else f" on {show_slope(leg.slope.fall)}"
     shown = (
-        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} of tilt left before it tips over the edge that "
+        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} of "
+        "tilt left before it tips over the edge that "
         f"faces {least.outward_deg:.0f} deg, centre of gravity {show_length(least.inside_mm)} inside it and "
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )

@@ -1,6 +1,7 @@
 """The statics of moving: each figure worked out by hand in closed form, the source named beside it.
 
-The thing of most cases: 1660 kg at (20, 0), 820 mm high, with a part of 240 kg at (625, 0), 1165 to 1365 mm high.
+The thing of most cases: 1660 kg at (20, 0), 820 mm high, with a part of 240 kg at (625, 0), 1165 to 1365
+mm high.
 """
 
 from __future__ import annotations
@@ -9,12 +10,29 @@ import math
 
 import pytest
 
+from shopbins.moves.heights import band, tilted_mm
+from shopbins.moves.running import crest_mm, foot_mm
 from shopbins.moves.stances import (
-    at_reach, castors, jack_bears_kg, pads, sling_deg, sling_kg, truck, widest_pitch_mm,
+    at_reach,
+    castors,
+    jack_bears_kg,
+    pads,
+    sling_deg,
+    sling_kg,
+    truck,
+    widest_pitch_mm,
 )  # fmt: skip
 from shopbins.moves.supports import Support
 from shopbins.moves.tipping import (
-    Centre, centre_of, fastest_m_s, height_by_weighing_mm, highest_line_mm, hung, reserve, step_deg, worst,
+    Centre,
+    centre_of,
+    fastest_m_s,
+    height_by_weighing_mm,
+    highest_line_mm,
+    hung,
+    reserve,
+    step_deg,
+    worst,
 )  # fmt: skip
 
 T3 = ((450.0, 0.0), (-400.0, 300.0), (-400.0, -300.0))
@@ -36,11 +54,11 @@ WIDE = truck(
 )  # fmt: skip
 
 
-# --- centre of gravity: sum(m r) / sum(m) ---------------------------------------------------------------------
+# --- centre of gravity: sum(m r) / sum(m) -----------------------------------------------------------------
 
 
 def test_a_part_that_is_on_it_moves_the_centre_of_gravity() -> None:
-    assert MASS == pytest.approx(1900)
+    assert pytest.approx(1900) == MASS
     assert (CG.x_mm, CG.y_mm) == pytest.approx((96.421, 0), abs=0.001)
     assert CG.z_mm == pytest.approx(876.211, abs=0.001)
 
@@ -58,7 +76,7 @@ def test_the_height_of_a_centre_of_gravity_by_weighing_level_and_raised() -> Non
     assert height_by_weighing_mm(1900, 850, 1109.647, 758.503, tilt) == pytest.approx(876.2, abs=0.5)
 
 
-# --- tipping: atan(d / H) - atan(fall cos b) ------------------------------------------------------------------
+# --- tipping: atan(d / H) - atan(fall cos b) --------------------------------------------------------------
 
 
 def test_three_skates_on_one_in_eight_tip_at_the_worst_heading() -> None:
@@ -130,7 +148,7 @@ def test_on_a_line_nothing_stands() -> None:
     assert worst([((0.0, 0.0), (500.0, 0.0))], [CG], [0.0]) == (None, None)
 
 
-# --- what a gear stands on ------------------------------------------------------------------------------------
+# --- what a gear stands on --------------------------------------------------------------------------------
 
 
 def test_a_narrow_truck_is_a_triangle_that_narrows_towards_the_handle() -> None:
@@ -177,7 +195,7 @@ def test_any_one_of_four_skates_may_bear_the_most_of_every_way_to_stand() -> Non
 def test_three_skates_bear_by_barycentric_coordinates() -> None:
     kg = [r.most * MASS for r in pads(T3).bears((CG.x_mm, 0))]
     assert kg == pytest.approx([1109.6, 395.2, 395.2], abs=0.1)
-    assert [r.most * 1660 for r in pads(T3).bears((20, 0))][0] == pytest.approx(820.2, abs=0.1)
+    assert next(r.most * 1660 for r in pads(T3).bears((20, 0))) == pytest.approx(820.2, abs=0.1)
 
 
 def test_swivel_castors_turn_inwards_and_each_bears_a_third_at_least() -> None:
@@ -236,7 +254,7 @@ def test_loose_rollers_are_due_before_the_weight_passes_one() -> None:
     assert widest_pitch_mm((-800, 800), 500, 50) == pytest.approx(250)
 
 
-# --- measuring ------------------------------------------------------------------------------------------------
+# --- measuring --------------------------------------------------------------------------------------------
 
 
 def test_the_height_of_the_centre_of_gravity_flips_it() -> None:
@@ -247,3 +265,33 @@ def test_the_height_of_the_centre_of_gravity_flips_it() -> None:
     least, most = worst([narrow()], [Centre(500, 0, 816), Centre(500, 0, 1116)], [0.0], 1 / 15)
     assert least is not None and most is not None and least.deg < 0 < most.deg
     assert Support(0, 0).name == ""
+
+
+# --- heights, crests --------------------------------------------------------------------------------------
+
+
+def test_a_beam_over_a_sill_leaves_less_than_is_certain() -> None:
+    """Beam 1750, sill 45, thing 1700, each +- 5: carried 45 to 50, 5 to spare and 15 uncertain."""
+    found = band(1750, 1700, 45, 5)
+    assert (found.lowest_mm, found.highest_mm) == (45, 50)
+    assert (found.spare_mm, found.uncertain_mm) == (5, 15)
+    free = band(1750, 1700, 0, 5)
+    assert (free.spare_mm, free.uncertain_mm) == (50, 10)
+
+
+def test_on_a_slope_the_top_corner_is_higher() -> None:
+    """1870 high and 1250 long on 1 in 8: H cos t + L sin t = 2010.6."""
+    assert tilted_mm(1870, 1250, 1 / 8) == pytest.approx(2010.6, abs=0.1)
+
+
+@pytest.mark.parametrize(("run", "rise"), [(8, 21.88), (12, 14.58)])
+def test_fork_tips_at_the_foot_of_a_slope(run: float, rise: float) -> None:
+    """175 mm beyond the rollers: o tan t."""
+    assert foot_mm(175, 1 / run) == pytest.approx(rise, abs=0.01)
+
+
+def test_a_crest_comes_up_between_the_wheels() -> None:
+    """A chord of the wheelbase over a corner: its middle lies (b/2) tan(t/2) below the corner."""
+    b, t = 1000.0, math.radians(10)
+    corner = (b / 2) / math.cos(t / 2)  # along the slope from each wheel to the corner
+    assert crest_mm(b, 10) == pytest.approx(corner * math.sin(t / 2), rel=1e-9)

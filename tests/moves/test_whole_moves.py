@@ -1,7 +1,7 @@
 """Whole moves in a small shop of two rooms and a door: the answer, its parts, and that nothing says more.
 
-Every figure is worked out by hand in closed form; the source is named beside it. A test looks at the row it is
-about: other conditions may stand beside it.
+Every figure is worked out by hand in closed form; the source is named beside it. A test looks at the row
+it is about: other conditions may stand beside it.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from shopbins.records.moving import Moving
 
 TRUCK = (
     "{kind: pallet truck, over forks: 400, between forks: 120, fork length: 1150, lowered: 85, raised: 200, "
-    "body: 400, capacity: 2.3 t, mass: 70 kg, turning radius: 1350, wheel: 74, clearance: 30, steering axle: 100, "
-    "load rollers: 175}"
+    "body: 400, capacity: 2.3 t, mass: 70 kg, turning radius: 1350, wheel: 74, clearance: 30, "
+    "steering axle: 100, load rollers: 175}"
 )
 SKATES = "{kind: skates, count: 4, height: 110, size: [270, 230], capacity: 1.5 t, steering: axis, wheel: 85}"
 B = "headroom: 3 m, floor load: 50 kN/m2, point load: 40 kN"
@@ -45,7 +45,8 @@ def shop_text(
         f"  b: {{at: [5400, 0], size: [5000, 4000], {b}}}",
         "doors:",
         f"  mid: {{room: a, to: b, jambs: [[5000, 1500], [5000, 2650]], opens: open, {mid}}}",
-        "  out: {room: b, to: outside, jambs: [[10400, 200], [10400, 1400]], height: 2.2 m, opens: open, exit: yes}",
+        "  out: {room: b, to: outside, jambs: [[10400, 200], [10400, 1400]], height: 2.2 m, opens: open,",
+        "        exit: yes}",
         "zones:",
         "  far: {room: b, kind: floor, at: [7000, 600], size: [2800, 2800]}",
         "gear:",
@@ -210,7 +211,7 @@ def test_a_sill_that_needs_more_than_people_push_forbids_without_a_ramp(tmp_path
     assert worst(with_ramp, "door-sill") is Verdict.ASKED
 
 
-# --- slopes --------------------------------------------------------------------------------------------------
+# --- slopes -----------------------------------------------------------------------------------------------
 
 
 def test_downhill_it_is_held_back_by_a_line_with_the_handle_uphill(tmp_path: Path) -> None:
@@ -235,7 +236,7 @@ def test_what_slope_the_handbook_allows_is_asked_never_taken(tmp_path: Path) -> 
     assert worst(plan, "move-gear-on-slope") is Verdict.OPEN
 
 
-# --- room -----------------------------------------------------------------------------------------------------
+# --- room -------------------------------------------------------------------------------------------------
 
 
 def test_forks_that_cannot_come_out_of_a_blind_end_are_refused(tmp_path: Path) -> None:
@@ -243,7 +244,8 @@ def test_forks_that_cannot_come_out_of_a_blind_end_are_refused(tmp_path: Path) -
     (tmp_path / "shop.yaml").write_text(
         "shop: Blind End\nprefix: BE\nmeasured: 5 mm\nrooms:\n"
         f"  a: {{at: [0, 0], size: [1500, 6000], {B}}}\n"
-        "doors:\n  out: {room: a, to: outside, jambs: [[200, 0], [1400, 0]], height: 2.2 m, opens: open, exit: yes}\n"
+        "doors:\n  out: {room: a, to: outside, jambs: [[200, 0], [1400, 0]], height: 2.2 m, opens: open,\n"
+        "        exit: yes}\n"
         "zones:\n  far: {room: a, kind: floor, at: [200, 4500], size: [1100, 1450]}\n"
         f"gear:\n  narrow truck: {TRUCK}\n"
     )
@@ -256,7 +258,7 @@ def test_forks_that_cannot_come_out_of_a_blind_end_are_refused(tmp_path: Path) -
     assert plan.word == "does not go"
 
 
-# --- heights --------------------------------------------------------------------------------------------------
+# --- heights ----------------------------------------------------------------------------------------------
 
 
 def test_a_beam_is_judged_at_the_kindest_lift(tmp_path: Path) -> None:
@@ -268,7 +270,7 @@ def test_a_beam_is_judged_at_the_kindest_lift(tmp_path: Path) -> None:
     assert plan.verdict is Verdict.ASKED
 
 
-# --- pallets, parts, shifting ----------------------------------------------------------------------------------
+# --- pallets, parts, shifting -----------------------------------------------------------------------------
 
 
 def test_on_its_skid_it_is_too_high_and_off_it_it_goes(tmp_path: Path) -> None:
