@@ -242,9 +242,34 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
         clear = _finished(job, base, ask, found, things, None)
         if clear.verdict in (Verdict.YES, Verdict.NO):
             return clear
-        shifted = _shifting(job, base, ask)
+        shifted = _driven(job, base, ask) or _shifting(job, base, ask)
         return shifted if shifted.verdict is Verdict.YES else clear
-    return _shifting(job, base, ask)
+    return _driven(job, base, ask) or _shifting(job, base, ask)
+
+
+def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
+    """Drive a steered gear as on an empty floor and shift what stands there, where that is little.
+
+    Not certain to be the least; None where it is not steered, finds no way, or too much stands in it.
+    """
+    axle = axle_of(base.gear)
+    assert base.ground is not None
+    if axle is None:
+        return None
+    empty = steer(ask, axle, (), job.slack_mm, STEER_S)
+    if empty.answer != "goes":
+        return None
+    planner, things = ask.planner(job.slack_mm), base.ground.loose
+    in_way = [i for i, o in enumerate(things) if not planner.misses(o, empty.path)]
+    if len(in_way) > LITTLE:
+        return None
+    left = [o for i, o in enumerate(things) if i not in in_way]
+    done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
+    return replace(done, certain_least=False) if done.verdict is Verdict.YES else None
+
+
+LITTLE = 4
+"""So many things in a steered gear's way are shifted without asking which fewer would do."""
 
 
 def _free_way(base: Attempt, ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
@@ -350,6 +375,11 @@ def _finished(
         if found.answer != "goes":
             verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
             return replace(base, verdict=verdict, found=found, reason=_why_not(base, found))
+    return _placed(job, base, ask, found, shift)
+
+
+def _placed(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequence[int] | None) -> Attempt:
+    """Place what is shifted, and say how surely it goes."""
     shifted = None
     then = base.ground
     if shift:

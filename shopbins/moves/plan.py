@@ -342,7 +342,8 @@ class _Search:
         """Go through the ways to try one gear, those of least work first; hopeless gear once, with the
         reason.
         """
-        bases = [True, False] if self.base and self._has_base() else [self.base]
+        off_it = self.base and self._has_base() and gear.kind not in ("pallet truck", "by hand")
+        bases = [True, False] if off_it else [self.base]
         whole = self._body((), self.base)
         least = self._body(whole.parts, bases[-1])
         if all(o.verdict is Verdict.NO for o in self._sides(gear, least, 0.0)) and gear.kind != "by hand":

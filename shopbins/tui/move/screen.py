@@ -42,7 +42,7 @@ class MoveScreen(MoveWorking):
     DEFAULT_CSS = """
     MoveScreen #all { height: 100%; width: 1fr; }
     MoveScreen #asked { height: 1; color: $text-muted; }
-    MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    MoveScreen #answer { height: auto; max-height: 4; width: 100%; padding: 0 1; text-style: bold; }
     MoveScreen #both { height: 1fr; layout: vertical; }
     MoveScreen #side { height: 1fr; width: 100%; }
     MoveScreen MovePlan { height: 9; width: 100%; }
@@ -135,10 +135,10 @@ class MoveScreen(MoveWorking):
             return (
                 "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
             )
-        old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
+        old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm)
         gear = f" · {plan.gear.gear.name}" if plan.path else ""
-        return f"{line}{gear}{old}"
+        return f"{old}{line}{gear}"
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
