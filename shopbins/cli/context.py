@@ -12,7 +12,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.reports.plain import ascii_only, plain
+from shopbins.cli.saying import Saying, write
 
 if TYPE_CHECKING:
     from shopbins.cli.arguments import Arguments
@@ -25,9 +25,10 @@ WIDEST = 120
 class Context:
     """One run of one command. Data goes to stdout, problems to stderr, a line each."""
 
-    def __init__(self, args: Arguments, stack: ExitStack) -> None:
+    def __init__(self, args: Arguments, stack: ExitStack, saying: Saying) -> None:
         self.args = args
         self.json: bool = bool(args.json)
+        self.problem = saying.problem
         self._stack = stack
 
     # -- the shop
@@ -43,9 +44,13 @@ class Context:
         if not given and not path.exists():
             raise BadInput(
                 "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
-                "(shopbins demo DIR writes one to try)"
+                "(shopbins new describes one, shopbins demo DIR writes one to try)"
             )
         return path
+
+    def no_shop_here(self) -> bool:
+        """Tell whether no shop was named and none is here."""
+        return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
     def desk(self, *, readonly: bool = False) -> Desk:
         """Open the shop and its ledger; closed when the command ends."""
@@ -55,9 +60,13 @@ class Context:
             self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
         )
         self._stack.callback(desk.close)
-        for note in desk.ledger.notes:
-            self.problem(note)
+        self._stack.callback(self._tell_notes, desk)
         return desk
+
+    def _tell_notes(self, desk: Desk) -> None:
+        """Say what the ledger has to remark, such as that it is a new one."""
+        self.problem(*desk.ledger.notes)
+        desk.ledger.notes.clear()
 
     # -- answering
 
@@ -91,13 +100,24 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
         with told():
-            write_whole(Path(path), data)
+            write_output(path, data)
+
+    @contextlib.contextmanager
+    def readable(self) -> Iterator[None]:
+        """Say what cannot be read as what was typed wrongly."""
+        from shopbins.desk import BadInput
+        from shopbins.ledger.problems import BadValue
+
+        try:
+            yield
+        except BadValue as problem:
+            raise BadInput(str(problem)) from None
 
     @contextlib.contextmanager
     def about(self, file: str) -> Iterator[None]:
@@ -115,10 +135,6 @@ class Context:
                 )
             ) from None
 
-    def problem(self, *lines: str) -> None:
-        """Say what is wrong, one problem a line."""
-        write(sys.stderr, lines)
-
 
 def _finite(data: Any) -> Any:
     """Return the data with null for every number that is not finite."""
@@ -127,11 +143,3 @@ def _finite(data: Any) -> Any:
     if isinstance(data, (list, tuple)):
         return [_finite(value) for value in data]
     return None if isinstance(data, float) and not isfinite(data) else data
-
-
-def write(stream: Any, lines: Iterable[str]) -> None:
-    """Write lines that can do a terminal no harm."""
-    encoding = (getattr(stream, "encoding", None) or "ascii").lower().replace("-", "")
-    for line in lines:
-        text = plain(line)
-        stream.write((text if encoding == "utf8" else ascii_only(text)) + "\n")

@@ -12,7 +12,7 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from threading import RLock
 from types import TracebackType
 
@@ -22,10 +22,9 @@ from shopbins.ledger.events import VERSION, Draft, Event, before_of
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
-from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
-from shopbins.ledger.snapshot import NAME as SNAPSHOT
+from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem
 from shopbins.ledger.state import State
-from shopbins.ledger.storage import Edit, LedgerDB, LedgerStorage, LedgerTable, Overlay
+from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
 
 Work = Callable[[State], Draft]
@@ -34,6 +33,8 @@ Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
+TRACES = ("snapshot.json", "journal.end", "torn-", "damaged-", "photos", "shop-was-read")
+"""How names begin that are found only where there was a journal once."""
 
 
 class Ledger:
@@ -57,7 +58,12 @@ class Ledger:
         self._storage: LedgerStorage | None = None
         self._nothing = State(prefix=prefix)
         self._lock = self._files.lock(f"{folder}/lock", f"{by} (process {os.getpid()})", timeout_s)
+        self._timeout_s = timeout_s
         self._second = (0, "")
+        self._begun = False
+        self._judged: tuple[int, ...] | None = None
+        self.exchanged = ""
+        """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
 
     @classmethod
     def open(
@@ -92,7 +98,7 @@ class Ledger:
 
     def _open_to_read(self, create: bool) -> None:
         if self._there():
-            self._storage = LedgerStorage(self.folder, self._files, self.prefix, write=False, locked=False)
+            self._storage = self._read()
         elif not create:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
 
@@ -107,20 +113,29 @@ class Ledger:
                     f"{self.folder}: is a network folder ({kind}); locks and flushes do not hold there "
                     "(keep the ledger on a local disk)"
                 )
+            if self._there():
+                self._lock.beside = f"{self.folder}/{JOURNAL}"
             with self._lock:
-                if not self._there():
-                    Journal.create(self.folder, self._files)
-                self._storage = LedgerStorage(self.folder, self._files, self.prefix, write=True, locked=True)
+                self._begun = not self._there() and Journal.create(self.folder, self._files)
+                self._storage = self._read(write=True, hold=True)
+                self._storage.journal.let_go()
+            self._lock.beside = f"{self.folder}/{JOURNAL}"
         except OSError as error:
             raise LedgerProblem(f"{self.folder}: cannot be opened: {error.strerror or error}") from None
         self.readonly = False
-        self._storage.record = self._record_edit
         self._take_notes()
         if self._storage.behind_bytes > max(REPLAY_AT_MOST_BYTES, self._storage.snapshot_size):
             self._storage.save_snapshot()  # a program that was killed did not come to it
 
+    def _read(
+        self, *, write: bool = False, hold: bool = False, after: LedgerStorage | None = None
+    ) -> LedgerStorage:
+        """Read the folder; with `hold`, under the lock, the journal is held from then on."""
+        hold_s = self._timeout_s if hold else None
+        return LedgerStorage(self.folder, self._files, self.prefix, write=write, hold_s=hold_s, after=after)
+
     def _there(self) -> bool:
-        """Tell whether the folder holds a ledger; a snapshot without its journal is a problem.
+        """Tell whether the folder holds a ledger; one whose journal is missing is a problem.
 
         So is a file where the folder should be: it is not the same as no ledger yet.
         """
@@ -128,8 +143,10 @@ class Ledger:
             raise LedgerProblem(f"{self.folder}: is no folder (a ledger is a folder)")
         if self._files.exists(f"{self.folder}/{JOURNAL}"):
             return True
-        if self._files.exists(f"{self.folder}/{SNAPSHOT}"):
-            raise LedgerProblem(f"{self.folder}/{JOURNAL}: is missing (put it back from a copy)")
+        if self._files.exists(self.folder):
+            traces = [each for each in self._files.listed(self.folder) if each.startswith(TRACES)]
+            if traces:
+                raise Damaged(f"{self.folder}/{JOURNAL}", f"is missing, though {sorted(traces)[0]} is there")
         return False
 
     def _take_notes(self) -> None:
@@ -155,7 +172,7 @@ class Ledger:
         return "" if self._storage is None else self._storage.journal.uuid
 
     def table(self, name: str) -> LedgerTable:
-        """Return a table as TinyDB knows it, with its queries; a change through it becomes an event."""
+        """Return a table as TinyDB knows it, to be searched with its queries; what it gives are copies."""
         if self._storage is None:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
         storage = self._storage
@@ -188,11 +205,27 @@ class Ledger:
         return events
 
     def _read_anew(self, *, locked: bool) -> list[Event]:
-        """Open the folder again after the journal was cut back or replaced by another."""
+        """Open the folder again after the journal was cut back or replaced by another.
+
+        Raises Exchanged where what is there now lacks what was recorded; what was known stays in use.
+        """
         old = self._storage
         assert old is not None
-        fresh = LedgerStorage(self.folder, self._files, self.prefix, write=not self.readonly, locked=locked)
-        fresh.record = old.record
+        stamp = self._files.stamp(f"{self.folder}/{JOURNAL}")
+        if self.exchanged and stamp == self._judged:
+            raise Exchanged(self.exchanged)
+        try:
+            if locked:
+                old.journal.let_go()
+            fresh = self._read(write=not self.readonly, hold=locked, after=old)
+        except Damaged as problem:
+            self._judged = stamp
+            self.exchanged = (
+                f"the journal was exchanged or cut: {problem.where}: {problem.what} "
+                "(nothing more is recorded here)"
+            )
+            raise Exchanged(self.exchanged) from None
+        self.exchanged = ""
         known = old.state.seq
         old.close()
         self._storage = fresh
@@ -256,13 +289,24 @@ class Ledger:
             raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
         told: list[Event] = []
         try:
-            with self._mutex, self._lock:
-                told += self._catch_up(locked=True)
+            with self._alone() as news:
+                told += news
                 event = do()
                 told.append(event)
                 return event
         finally:
             self._tell(told)
+
+    @contextlib.contextmanager
+    def _alone(self) -> Iterator[list[Event]]:
+        """Hold the lock and the journal that is in its place, caught up; gives what others had written."""
+        with self._mutex, self._lock:
+            assert self._storage is not None
+            try:
+                self._storage.journal.hold(self._timeout_s)
+                yield self._catch_up(locked=True)
+            finally:
+                self._storage.journal.let_go()
 
     def _check_unseen(self, draft: Draft, expected_seq: int) -> None:
         for event in self.events(expected_seq):
@@ -291,6 +335,9 @@ class Ledger:
         except ValueError as error:
             raise BadValue(f"this cannot be recorded: {error}") from None
         self._own.add(event.seq)
+        if self._begun:
+            self._begun = False
+            self.notes.append(f"a new ledger was begun in {self.folder}")
         return event
 
     def _now(self) -> str:
@@ -300,20 +347,6 @@ class Ledger:
         if second != self._second[0]:
             self._second = second, time.strftime("%Y-%m-%dT%H:%M:%S", time.gmtime(second))
         return f"{self._second[1]}.{int(now % 1 * 1000):03d}Z"
-
-    def _record_edit(self, table: str, edit: Edit) -> None:
-        """Record what TinyDB's own calls (`table.update(...)`) change; nothing changed, nothing written."""
-
-        def work(state: State) -> Draft:
-            overlay = Overlay(state.tables.get(table, {}))
-            edit(overlay)
-            after = overlay.after(table)
-            if not after:
-                raise _Unchanged
-            return Draft("edit", after)
-
-        with contextlib.suppress(_Unchanged):
-            self.transact(work)
 
     # -- taking back
 
@@ -364,8 +397,9 @@ class Ledger:
             ):
                 storage.save_snapshot()
             if storage.journal.made_room:
-                with contextlib.suppress(LedgerProblem), self._lock:
-                    storage.trim()
+                with contextlib.suppress(LedgerProblem), self._alone():
+                    storage = self._storage or storage  # perhaps read anew just now
+                    storage.journal.trim()
             storage.close()
             self._lock.close()
             self._storage = None
@@ -378,7 +412,3 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
-
-
-class _Unchanged(Refused):
-    """An edit that changed nothing."""

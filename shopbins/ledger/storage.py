@@ -1,50 +1,86 @@
-"""TinyDB over the ledger: its tables are the fold of the events, and a change to one becomes an event.
+"""TinyDB over the ledger, for reading: its tables are the fold of the events.
 
-The only file that touches TinyDB's inner methods (`Table._update_table`, `Table._get_next_id`; version
-pinned). TinyDB's own way, rewriting every document at each change, is replaced: the storage holds the live
-documents, and an update is recorded as one event by whoever opened the storage.
+The storage holds the live documents; a search gives copies of them. Writing through TinyDB is refused, as no
+rule would have judged it: the inner method touched is `Table._update_table`, which every change goes by.
 """
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Mapping, MutableMapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, NamedTuple, NoReturn
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
-from tinydb.table import Table
+from tinydb.table import Document, Table
 
+from shopbins.ledger import endmark
 from shopbins.ledger import snapshot as snapshots
-from shopbins.ledger.events import Changes, Event, Tables, new_id
+from shopbins.ledger.endmark import End
+from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
-from shopbins.ledger.problems import LedgerProblem
+from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.state import State
 
-Edit = Callable[["Overlay"], None]
-Record = Callable[[str, Edit], None]
+
+def counted(count: int, what: str) -> str:
+    """Say how many: '1 record', '12 records'."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+class Known(NamedTuple):
+    """Up to which record, by number and digits, a journal is known to be recorded for good."""
+
+    seq: int
+    chain: str
 
 
 class LedgerStorage(Storage):
     """Journal, snapshot and fold of one folder: what is on the disk and what it comes to."""
 
-    def __init__(self, folder: str, files: Files, prefix: str, *, write: bool, locked: bool) -> None:
+    def __init__(
+        self,
+        folder: str,
+        files: Files,
+        prefix: str,
+        *,
+        write: bool,
+        hold_s: float | None = None,
+        after: LedgerStorage | None = None,
+    ) -> None:
+        """Read the folder; with `hold_s` as the only one who may write, as long as the journal is held.
+
+        Raises Damaged, before anything is written, where it does not hold what its end mark tells of or what
+        an earlier reading, `after`, knew.
+        """
         super().__init__()
         self.folder = folder
         self.files = files
         self.write_allowed = write
-        self.record: Record | None = None
         self.snapshot_size = 0
         self.snapshot_mark: Mark | None = None
-        self.journal = Journal(folder, files, write=write)
+        end = endmark.read(folder, files)  # before the journal, which only gets longer
+        self._end = endmark.EndMark(folder, files)
+        self.journal = Journal(folder, files, write=write, hold_s=hold_s)
         try:
-            self.state = self._load(prefix, locked)
+            self.known = Known(0, self.journal.start.chain)
+            self.state = self._load(prefix)
+            if end is not None:
+                self._check_against(end)
+            if after is not None:
+                self._check_after(after)
+            if hold_s is not None:
+                self._replay(self.state, locked=True)
+                self._now_known()
+        except Moved:
+            self.journal.close()
+            raise LedgerProblem(f"{self.journal.path}: changed while it was read (try again)") from None
         except BaseException:
             self.journal.close()
             raise
 
-    def _load(self, prefix: str, locked: bool) -> State:
+    def _load(self, prefix: str) -> State:
         """Fold the journal, from the snapshot on if that was made from this very journal."""
         found = snapshots.load(self.folder, self.files)
         if found is not None and found.uuid == self.journal.uuid:
@@ -52,14 +88,14 @@ class LedgerStorage(Storage):
                 state = State(found.tables, found.mark.seq, prefix, found.serial)
                 self.journal.mark = found.mark
                 with contextlib.suppress(Moved):  # the record after it is damaged: go through from the start
-                    self._replay(state, locked)
+                    self._replay(state, locked=False)
                     self.snapshot_mark, self.snapshot_size = found.mark, found.body_size
                     return state
             else:
                 self._check_end(found.mark)
             self.journal.mark = self.journal.start
         state = State(prefix=prefix)
-        self._replay(state, locked)
+        self._replay(state, locked=False)
         return state
 
     def _check_end(self, made_at: Mark) -> None:
@@ -67,13 +103,55 @@ class LedgerStorage(Storage):
         journal = self.journal
         journal.read_new(locked=False)
         if journal.mark.seq < made_at.seq:
-            raise LedgerProblem(
-                f"{journal.path}:{journal.mark.lines}: the journal ends here, but had {made_at.seq} records "
-                f"when {snapshots.NAME} was made: its end is lost (put the journal back from a copy, or "
-                f"delete {snapshots.NAME} to go on with the {journal.mark.seq} records that are there)"
-            )
+            raise self._shorter(made_at.seq, f"when {snapshots.NAME} was made")
 
-    def _replay(self, state: State, locked: bool) -> None:
+    def _shorter(self, seq: int, when: str) -> Damaged:
+        mark = self.journal.mark
+        lost = counted(seq - mark.seq, "record")
+        return Damaged(
+            f"{self.journal.path}:{mark.lines}",
+            f"the journal ends here with record {mark.seq}, but had {seq} {when}: {lost} lost at its end",
+        )
+
+    def _check_against(self, end: End) -> None:
+        """Refuse a journal that lacks what its end mark tells of; take over the serial it knows."""
+        journal = self.journal
+        if end.uuid != journal.uuid:
+            if end.uuid == journal.rescued:
+                return
+            raise Damaged(
+                journal.path, f"is not the journal {endmark.NAME} beside it belongs to: another shop's?"
+            )
+        found = journal.digits_at(end.seq)
+        if found is None:
+            raise self._shorter(end.seq, "before")
+        if found != end.chain:
+            raise Damaged(
+                f"{journal.path}:{end.seq + 1}",
+                f"record {end.seq} is another than was recorded: of another past",
+            )
+        self.state.last_serial = max(self.state.last_serial, end.serial)
+        self.known = Known(end.seq, end.chain)
+
+    def _now_known(self) -> None:
+        """Hold everything read so far for recorded: nobody else can be in the middle of it."""
+        self.known = Known(self.journal.mark.seq, self.journal.mark.chain)
+
+    def _check_after(self, other: LedgerStorage) -> None:
+        """Refuse what is not what an earlier reading knew, nor a later state of it."""
+        journal, known = self.journal, other.known
+        if other.journal.uuid == journal.rescued:
+            return
+        if other.journal.uuid != journal.uuid:
+            raise Damaged(journal.path, "is another shop's")
+        found = journal.digits_at(known.seq)
+        if found is None:
+            lost = counted(known.seq - journal.mark.seq, "record")
+            raise Damaged(journal.path, f"is {lost} shorter than what was recorded")
+        if found != known.chain:
+            raise Damaged(journal.path, "holds other records than were recorded")
+
+    def _replay(self, state: State, *, locked: bool) -> None:
         with snapshots.collector_off():
             for event in self.journal.read_new(locked=locked):
                 state.apply(event.after, event.seq)
@@ -82,23 +160,36 @@ class LedgerStorage(Storage):
 
     def catch_up(self, *, locked: bool) -> list[Event]:
         """Read what others wrote since; raises Moved where the journal must be opened anew."""
-        if not self.journal.grown():
-            return []
-        events = self.journal.read_new(locked=locked)
-        for event in events:
-            self.state.apply(event.after, event.seq)
+        events = []
+        if self.journal.grown():
+            events = self.journal.read_new(locked=locked)
+            for event in events:
+                self.state.apply(event.after, event.seq)
+        if self.known.seq < self.journal.mark.seq:
+            if locked:
+                self._now_known()
+            else:
+                self._ask_end()
         return events
+
+    def _ask_end(self) -> None:
+        """Learn from the end mark whether what was read last is recorded, or may yet be taken back."""
+        end = endmark.read(self.folder, self.files)
+        if end is not None and end.uuid == self.journal.uuid and end.seq >= self.journal.mark.seq:
+            self._now_known()
 
     def commit(self, event: Event) -> None:
         """Make an event durable, then fold it in. Under the lock."""
-        self.journal.append(event)
+        journal = self.journal
+        journal.append(event)
         self.state.apply(event.after, event.seq)
-
-    def trim(self) -> None:
-        """Leave the journal without room ahead, for whoever looks at it or copies it. Under the lock."""
-        with contextlib.suppress(Moved):
-            self.catch_up(locked=True)
-            self.journal.trim()
+        if not journal.in_place():
+            raise LedgerProblem(
+                f"{journal.path}: was taken away while this was being recorded; "
+                "this change may be recorded: look first"
+            )
+        self._now_known()
+        self._end.write(End(journal.uuid, *self.known, self.state.last_serial))
 
     def save_snapshot(self) -> bool:
         """Write the snapshot if there is anything new; False where the disk would not take it."""
@@ -131,57 +222,8 @@ class LedgerStorage(Storage):
 
     def close(self) -> None:
         """Let the journal go."""
+        self._end.close()
         self.journal.close()
-
-
-class Overlay(MutableMapping[str, dict[str, Any]]):
-    """A table to be edited: documents are copied when touched, and `after` says what came of it."""
-
-    def __init__(self, docs: Mapping[str, dict[str, Any]]) -> None:
-        self._docs = docs
-        self._touched: dict[str, dict[str, Any] | None] = {}
-
-    def __getitem__(self, key: str) -> dict[str, Any]:
-        if key not in self._touched:
-            self._touched[key] = _copied(self._docs[key])
-        found = self._touched[key]
-        if found is None:
-            raise KeyError(key)
-        return found
-
-    def __contains__(self, key: object) -> bool:
-        return self._touched[key] is not None if key in self._touched else key in self._docs
-
-    def __setitem__(self, key: str, doc: dict[str, Any]) -> None:
-        self._touched[key] = dict(doc)
-
-    def __delitem__(self, key: str) -> None:
-        if key not in self:
-            raise KeyError(key)
-        self._touched[key] = None
-
-    def __iter__(self) -> Iterator[str]:
-        yield from (key for key in self._docs if self._touched.get(key, True) is not None)
-        yield from (key for key, doc in self._touched.items() if doc is not None and key not in self._docs)
-
-    def __len__(self) -> int:
-        return sum(1 for _ in self)
-
-    def after(self, table: str) -> Changes:
-        """Return the changed fields of the changed documents."""
-        changes: dict[str, dict[str, Any] | None] = {}
-        for key, new in self._touched.items():
-            old = self._docs.get(key)
-            if new is None:
-                if old is not None:
-                    changes[f"{table}:{key}"] = None
-            elif old is None:
-                changes[f"{table}:{key}"] = new
-            elif old != new:
-                fields = {name: value for name, value in new.items() if old.get(name) != value}
-                gone = {name: None for name in old if name not in new}
-                changes[f"{table}:{key}"] = {**fields, **gone}
-        return changes
 
 
 def _copied(value: Any) -> Any:
@@ -193,25 +235,30 @@ def _copied(value: Any) -> Any:
     return value
 
 
-class LedgerTable(Table):
-    """A table whose documents are keyed by text and whose updates are recorded as events."""
+class Copied(Document):
+    """A document as a search gives it: a copy through and through, so nobody changes the ledger by it."""
 
+    def __init__(self, value: Mapping[str, Any], doc_id: Any) -> None:
+        super().__init__(_copied(value), doc_id)
+
+
+class LedgerTable(Table):
+    """A table of the ledger to be searched: keyed by text, never written to."""
+
+    document_class = Copied
     document_id_class = str  # type: ignore[assignment]
 
     def __init__(self, storage: LedgerStorage, name: str, **options: Any) -> None:
         options["cache_size"] = 0  # others' events change the documents beneath any cached query
         super().__init__(storage, name, **options)
 
-    def _update_table(self, updater: Callable[[Any], None]) -> None:
-        """Have the change recorded instead of rewriting the whole store."""
-        storage = self._storage
-        if not isinstance(storage, LedgerStorage) or storage.record is None:
-            raise LedgerProblem("this ledger is open for reading only")
-        storage.record(self.name, updater)
+    def _update_table(self, updater: Callable[[Any], None]) -> NoReturn:  # noqa: ARG002
+        """Refuse, before TinyDB edits what it read: what no act judged is not recorded."""
+        raise LedgerProblem("a table is for reading: changes are recorded by acts (docs/scripting.md)")
 
-    def _get_next_id(self) -> str:
-        """Give a new document a UUID; numbers would clash between terminals."""
-        return new_id()
+    def _get_next_id(self) -> NoReturn:
+        """Refuse a new document too, as TinyDB numbers it before it writes."""
+        self._update_table(lambda _: None)
 
 
 class LedgerDB(TinyDB):
@@ -220,4 +267,4 @@ class LedgerDB(TinyDB):
     table_class = LedgerTable  # type: ignore[assignment]
 
 
-__all__ = ["LedgerDB", "LedgerStorage", "LedgerTable", "Moved", "Overlay"]
+__all__ = ["LedgerDB", "LedgerStorage", "LedgerTable", "Moved"]

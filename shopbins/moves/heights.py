@@ -85,6 +85,8 @@ def passed_under(it: Situation) -> Iterator[Over]:
     for door in it.doors:
         yield Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), door.threshold_mm)
     for room in it.rooms:
+        if room.outdoor:
+            continue  # no ceiling
         yield Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
     yield from _beams(it)
 

@@ -51,6 +51,13 @@ SLOPE_GEAR = Check(
     "derived",
     "other gear, a way without the slope, a winch with skates",
 )
+OUTDOORS = Check(
+    "move-outdoors",
+    "Floors outdoors",
+    "common practice, no source",
+    "common practice, no source",
+    "level boards or plates; another day",
+)
 TURNS = Check(
     "move-turns-on-slope",
     "Turned, lifted or parked on a slope",
@@ -301,6 +308,24 @@ def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
         worst = max(worst, best[0])
         used[best[1].key] = best[1]
     return Line(tuple(used.values()), worst)
+
+
+def slopes_told(it: Situation) -> Iterator[Part]:
+    """Ask how a yard falls, and for a dry even floor there; indoors a floor not told of is taken as level."""
+    for room in it.rooms:
+        if not room.outdoor:
+            continue
+        subjects = (*it.subjects, f"room:{room.key}")
+        if room.slope is None:
+            text = f"how {room.name} falls is not told, and outdoors nothing is taken as level"
+            ask = Ask(
+                f"how does {room.name} fall?",
+                f"rooms: {room.key}: {{slope: none}} or {{slope: {{fall: 1 in 50, towards: 270}}}}",
+                1,
+            )
+            yield OUTDOORS.open(subjects, text, ask, room=room.key)
+        words = f"{room.name} dry, swept, free of ice"
+        yield OUTDOORS.only((*subjects, "dry"), words, f"{words}; looked at first", room=room.key)
 
 
 def steepest_room(it: Situation) -> Room | None:

@@ -5,14 +5,14 @@ Pure functions from the state to a draft, as in acts.py.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Away, Fitted, Group, How, InGroup, Work
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.model import Away, Fitted, Group, How, InGroup
+from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records.acts import known, subject
@@ -150,37 +150,13 @@ def come_off(state: State, group_id: str) -> Draft:
     return Draft("take off again", {subject(group_id): {"where": None}}, also)
 
 
-# -- work, and what becomes of it
+# -- what becomes of it
 
 
 def _verb(group: Group) -> str:
     return {"scrap": "be scrapped", "renew": "be renewed", "sell": "be sold"}.get(
         group.disposition, f"be reused elsewhere{f' ({group.elsewhere})' if group.elsewhere else ''}"
     )
-
-
-def set_work(state: State, group_id: str, points: Sequence[str]) -> Draft:
-    """Give a group its short list: points already done stay done."""
-    group = known(state, group_id)
-    done = {each.what: each for each in group.work}
-    clean = [clean_text(point, "a point of work", 80).lower() for point in points]
-    work = values.checked_work([done.get(what, Work(what)) for what in clean])
-    return Draft("set work", {subject(group_id): group_fields({"work": work})})
-
-
-def work_done(state: State, group_id: str, what: str, on: str | None, done: bool = True) -> Draft:
-    """Tick a point of the short list off (with the date), or (done False) have it to do again."""
-    group = known(state, group_id)
-    wanted = clean_text(what, "a point of work", 80).lower()
-    if not wanted:
-        raise BadValue("say what was done")
-    date = values.checked_date(on, "the date")
-    if done and date is None:
-        raise BadValue("say when it was done")
-    points = {each.what: each for each in group.work}
-    points[wanted] = Work(wanted, date if done else None)
-    work = values.checked_work(list(points.values()))
-    return Draft("work done" if done else "work again", {subject(group_id): group_fields({"work": work})})
 
 
 def dispose(

@@ -9,7 +9,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 from shopbins.records import kinds
-from shopbins.records.acts_strip import known_position
+from shopbins.records.position import known_position
 from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
 from shopbins.strip.care import care
 
@@ -32,25 +32,34 @@ CARE = Record(
     (
         Field("name", kinds.TEXT, "what is to be done"),
         Field("machine", kinds.MACHINE, "of which machine", "--machine"),
-        Field("position", kinds.POSITION, "of which part", "--for"),
-        Field("every_days", kinds.PERIOD, "how often: 365d (days) or 250h (running hours)", "--every"),
-        Field("every_hours", kinds.EACH_HOURS, "", "--every"),
-        Field("done", kinds.DATE, "when it was last done", "--done"),
-        Field("done_hours", kinds.HOURS, "what the hour counter read when it was last done", "--at-hours"),
-        Field("gone", kinds.TEXT, "what its procedure names and is no longer to be had", "--gone", "WHAT"),
-        Field("instead", kinds.TEXT, "what is used instead", "--instead", "WHAT"),
-        Field("why", kinds.TEXT, "why that may be used", "--why"),
-        Field("note", kinds.NOTE),
+        Field("position", kinds.POSITION, "of which part", "--for", said="for {}"),
+        Field("every_days", kinds.PERIOD, "how often: 365d (days) or 250h (running hours)", "--every",
+              said="every {:g} days"),
+        Field("every_hours", kinds.EACH_HOURS, "", "--every", said="every {:g} hours"),
+        Field("done", kinds.DATE, "when it was last done", "--done", said="done {}"),
+        Field("done_hours", kinds.HOURS, "what the hour counter read when it was last done", "--at-hours",
+              said="at {:g} hours"),
+        Field("gone", kinds.TEXT, "what its procedure names and is no longer to be had", "--gone", "WHAT",
+              said="gone {}"),
+        Field("instead", kinds.TEXT, "what is used instead", "--instead", "WHAT", said="instead {}"),
+        Field("why", kinds.TEXT, "why that may be used", "--why", said="because {}"),
+        Field("note", kinds.NOTE, "anything else worth knowing", "--note", said="note {}"),
     ),
     (
         r"every\s+(?P<every_hours>[\d.]+)\s*(?:hours?|h)",
         r"every\s+(?P<every_days>[\d.]+\s*(?:days?|d|weeks?|w|months?|years?|y))",
-        r"done(?P<done>.*)",
+        r"done(?P<done>|\s.*)",
+        r"at\s+(?P<done_hours>[\d.]+)\s*(?:hours?|h)",
+        r"for\s+(?P<position>.+)",
+        r"gone\s+(?P<gone>.+)",
+        r"instead\s+(?P<instead>.+)",
+        r"because\s+(?P<why>.+)",
+        r"note\s+(?P<note>.+)",
         r"(?P<machine>.+)",
     ),
     _lacks,
     _settle,
-)
+)  # fmt: skip
 ADD, SET = CARE.acts(kinds.CARE, "recurring care:")
 
 

@@ -19,15 +19,22 @@ from shopbins.ledger.text import NOTE_LIMIT, clean_text
 class Names(Protocol):
     """Who knows what a typed name means."""
 
-    def called(self, thing: str, text: str) -> list[str]:
-        """Return the keys of what a text names, an assembly's parts for 'positions'.
+    def called(self, thing: str, text: str) -> list[Key]:
+        """Return the keys of what a text names.
 
-        `thing` is one of THINGS. Raises where nothing is called so, or several things are.
+        `thing` is one of THINGS: 'positions' gives every position of an assembly that is named, 'needed' a
+        position or an assembly's path. Raises where nothing is called so, or several things are.
         """
         ...
 
 
-THINGS = ("group", "position", "positions", "milestone", "machine", "shortage", "connection", "care", "set")
+Key = str | tuple[str, ...]
+"""The key of a document; an assembly, which is none, by its path from the machine on."""
+
+THINGS = (
+    "group", "position", "positions", "needed", "milestone", "machine", "shortage", "connection", "care",
+    "set",
+)  # fmt: skip
 
 Read = Callable[[str, date], Any]
 Check = Callable[[Any, str], Any]
@@ -38,13 +45,17 @@ class Kind:
     """How a value is read from text, which thing a name in it means, and how it is checked for its document.
 
     `check` gets the value and what it is called; it returns what is kept (None: unknown, not kept). Both it
-    and `read` raise BadValue.
+    and `read` raise BadValue. `ordered` kinds can be more or less: by `rank`, of a value as read and as kept.
+    `show` says a value so that `read` reads it back.
     """
 
     metavar: str
     check: Check
     read: Read = lambda text, _today: text.strip()
     thing: str = ""
+    ordered: bool = False
+    rank: Callable[[Any], Any] = lambda value: value
+    show: Callable[[Any], str] = str
 
 
 def _text(value: Any, what: str) -> str | None:
@@ -55,9 +66,10 @@ def _note(value: Any, what: str) -> str | None:
     return clean_text(value or "", what, NOTE_LIMIT, lines=True) or None
 
 
-def _number(text: str, what: str) -> float:
+def number(text: str, what: str = "") -> float:
+    """Read a plain number, not negative; `what` is a number of what."""
     if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", text.strip(), re.ASCII):
-        raise BadValue(f"{text.strip()[:20]!r} is not a number of {what}")
+        raise BadValue(f"{text.strip()[:20]!r} is not a number{f' of {what}' if what else ''}")
     return float(text)
 
 
@@ -78,8 +90,8 @@ def _span(text: str, _today: date) -> tuple[float, float]:
     if found is None:
         raise BadValue(f"{text.strip()[:20]!r} is no number of days, as 10, 10-20 or '2 weeks'")
     by = _DAYS[found[3][:1].lower()]
-    low = _number(found[1], "days")
-    return round(low * by, 1), round(_number(found[2], "days") * by if found[2] else low * by, 1)
+    low = number(found[1], "days")
+    return round(low * by, 1), round(number(found[2], "days") * by if found[2] else low * by, 1)
 
 
 def _checked_span(value: Any, _what: str) -> list[float]:
@@ -87,6 +99,11 @@ def _checked_span(value: Any, _what: str) -> list[float]:
     if not 0 <= low <= high <= 3660:
         raise BadValue(f"{low:g} to {high:g} days: must be 0 to 3660, the lesser first")
     return [low, high]
+
+
+def _show_span(span: tuple[float, float]) -> str:
+    low, high = span
+    return f"{low:g} days" if low == high else f"{low:g}-{high:g} days"
 
 
 def _date(text: str, today: date) -> str:
@@ -130,13 +147,15 @@ def one_of(*words: str) -> Kind:
 
 TEXT = Kind("TEXT", _text)
 NOTE = Kind("TEXT", _note)
-COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole)
-SPAN = Kind("N[-M]", _checked_span, _span)
-PERIOD = Kind("N", _amount(1e-9), lambda text, today: _span(text, today)[0])
-HOURS = Kind("H", _amount(0.0), lambda text, _today: _number(text, "hours"))
-EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read)
-DATE = Kind("DATE", values.checked_date, _date)
-DUE = Kind("DATE", values.checked_date, _due)
+COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
+SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1], show=_show_span)
+PERIOD = Kind(
+    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:g} days".format
+)
+HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:g}".format)
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:g}".format)
+DATE = Kind("DATE", values.checked_date, _date, ordered=True)
+DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 
 
 def thing(name: str, metavar: str) -> Kind:
@@ -144,7 +163,12 @@ def thing(name: str, metavar: str) -> Kind:
     return Kind(metavar, _text, thing=name)
 
 
+YES = Kind(
+    "", lambda value, _what: bool(value) or None, lambda text, _today: text.strip().lower() not in ("", "no"),
+    show=lambda value: "yes" if value else "no",
+)  # fmt: skip
 GROUP = thing("group", "CODE|NAME")
+NEEDED = thing("needed", "PART")
 POSITION = thing("position", "PART")
 POSITIONS = thing("positions", "PART")
 MILESTONE = thing("milestone", "NAME")

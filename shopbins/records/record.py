@@ -55,7 +55,9 @@ class Field:
         return [key for keys in each for key in keys] if self.kind.thing else each
 
     def _one(self, value: Any, names: Names, today: date) -> Any:
-        read = self.kind.read(value, today) if isinstance(value, str) else value
+        if not isinstance(value, str):
+            return [value] if self.kind.thing else value
+        read = self.kind.read(value, today)
         return names.called(self.kind.thing, read) if self.kind.thing else read
 
 
@@ -224,6 +226,29 @@ class Record:
                 values[name] = f"{values[name]}, {value}"
             else:
                 raise BadValue(f"'{part}' would be a second {name.replace('_', ' ')}")
+
+    def rows(self, values: Values) -> dict[str, str]:
+        """Return what each field's row of a form shows of values as typed; several are divided by ';'."""
+        shown = {}
+        for field in self.fields:
+            value = values.get(field.name)
+            each = [] if value is None else value if field.many else [value]
+            shown[field.name] = "; ".join(field.kind.show(v) for v in each)
+        return shown
+
+    def read_rows(self, rows: Mapping[str, str], today: date) -> dict[str, Any]:
+        """Read a form's rows into values as typed; an empty row says nothing. BadValue names the row."""
+        values: dict[str, Any] = {}
+        for name, text in rows.items():
+            field = self.field(name)
+            parts = [part.strip() for part in text.split(";")] if field.many else [text.strip()]
+            try:
+                read = [field.kind.read(part, today) for part in parts if part]
+            except BadValue as problem:
+                raise BadValue(f"{name.replace('_', ' ')}: {problem}") from None
+            if read:
+                values[name] = read if field.many else read[0]
+        return values
 
     def understood(self, values: Values) -> str:
         """Say how a line was understood, what is not known and matters included."""

@@ -1,12 +1,40 @@
-"""Every act, by the kind of its event."""
+"""Every act, by the kind of its event: the list is the registry."""
 
-from shopbins.records import care, how, shortage
+from shopbins.records import (
+    care,
+    connection,
+    fitting,
+    group,
+    how,
+    inspection,
+    matched,
+    milestone,
+    position,
+    relation,
+    shortage,
+    work,
+)
 
 ACTS = {
     act.kind: act
     for act in (
-        *(care.ADD, care.SET, care.HOURS),
+        *(group.CHANGE, group.DESCRIBE),
+        *(relation.BEFORE, relation.NOT_BEFORE),
+        *(position.ADD, position.STRIKE, position.UNSTRIKE, position.ADD_ASSEMBLY, position.RENAME),
         *(how.HOW, how.DAYS),
+        *(milestone.SET, milestone.REACHED, milestone.DROP, milestone.AFTER),
+        *(fitting.FIT, fitting.TRY, fitting.OFF),
+        *(work.LIST, work.DONE, work.AGAIN),
+        inspection.INSPECT,
         *(shortage.ADD, shortage.SET, shortage.ARRIVE, shortage.RENEW, shortage.STRIKE),
+        *(matched.MATCH, matched.DROP),
+        *(connection.CONNECT, connection.SET),
+        *(care.ADD, care.SET, care.HOURS),
     )
 }
+
+RECORDS = (shortage.SHORTAGE, care.CARE, milestone.MILESTONE)
+"""The records whose typed line, form and options are made from their fields."""
+
+FIELDS = {each.table: each.fields for each in (shortage.SHORTAGE, care.CARE)}
+"""The fields of a table's documents, where a record says them all."""

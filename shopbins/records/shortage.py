@@ -5,13 +5,15 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from shopbins.ledger import values
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts_refit, kinds
 from shopbins.records.acts import known, subject, take
-from shopbins.records.acts_strip import known_milestone, known_position
+from shopbins.records.milestone import known_milestone
+from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES, shortages
@@ -54,7 +56,7 @@ SHORTAGE = Record(
               said="takes {:g} to {:g} days", unsaid="how long it takes is not known"),
         Field("asked", kinds.DATE, "asked for on this day", "--asked", said="asked {}"),
         Field("promised", kinds.DUE, "promised for this day", "--promised", said="promised {}"),
-        Field("note", kinds.NOTE, "anything else worth knowing", "--note"),
+        Field("note", kinds.NOTE, "anything else worth knowing", "--note", said="note {}"),
         Field("state", kinds.one_of(*STATES), said="", default="to ask"),
         Field("replaces", kinds.TEXT, said=""),
     ),
@@ -66,7 +68,7 @@ SHORTAGE = Record(
         r"note\s+(?P<note>.+)",
         r"spec\s+(?P<spec>.+)",
         r"x?\s*(?P<qty>\d{1,6})\s*(?:x|off|pcs|pieces)?",
-        rf"(?P<qty>\d{{1,6}})\s*(?P<unit>{_UNITS})",
+        rf"x?\s*(?P<qty>\d{{1,6}})\s*(?P<unit>{_UNITS})",
         r"(?:takes\s+)?(?P<days>\d{1,4}(?:\s*(?:-|to)\s*\d{1,4})?\s*(?:days?|d|weeks?|w))",
         r"asked(?:\s+for)?(?P<asked>|\s.*)",
         r"promised(?:\s+for)?(?P<promised>|\s.*)",
@@ -97,17 +99,27 @@ def arrive(
     doc = SHORTAGE.known(state, key)
     if doc.get("state") == "here":
         raise Refused(f"{doc['name']} is here already")
+    values.checked({"container": container})
     after: dict[str, Any] = {f"shortage:{key}": {"state": "here", "here": kinds.DATE.check(on, "the date")}}
-    order = state.follower(Order)
-    lacking = [p for p in doc.get("positions", ()) if p in order.graph.number and order.look(p).lacking]
+    lacking = _lacking(state, doc)
     if not lacking:
         return Draft("shortage here", after, _groups(state, doc))
-    origin = order.graph.places[lacking[0]].origin
+    origin = state.follower(Order).graph.places[lacking[0]].origin
     draft = take(
         state, doc["name"], origin=origin, container=container, qty=doc.get("qty", 1), code=code, where=where,
         ordered=False, disposition="refit", parts=tuple(lacking), brought=True,
     )  # fmt: skip
     return Draft("shortage here", {**draft.after, **after}, draft.also)
+
+
+def takes_a_place(state: State, key: str) -> bool:
+    """Tell whether it would be kept as a group when it comes: a place on the machine lacks it."""
+    return bool(_lacking(state, SHORTAGE.known(state, key)))
+
+
+def _lacking(state: State, doc: Values) -> list[str]:
+    order = state.follower(Order)
+    return [p for p in doc.get("positions", ()) if p in order.graph.number and order.look(p).lacking]
 
 
 def renew(state: State, group_id: str, name: str = "", **fields: Any) -> Draft:

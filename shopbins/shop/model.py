@@ -94,6 +94,7 @@ class Room:
     built: int | None = None
     void: bool | None = None
     anchors: tuple[Anchor, ...] = ()
+    outdoor: bool = False
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -265,6 +266,7 @@ class Level:
     headroom_mm: float | None = None
     load_kg: float | None = None
     at: Spot | None = None
+    was: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,7 +316,8 @@ class Zone:
         """Return the level called `key`; the only one where there is just one and none is named."""
         if key is None or key == "":
             return self.levels[0] if len(self.levels) == 1 else None
-        return next((each for each in self.levels if each.key == key), None)
+        found = next((each for each in self.levels if each.key == key), None)
+        return found or next((each for each in self.levels if key in each.was), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,6 +69,7 @@ def _room(key: str, fields: Fields) -> Room | None:
         hot_work=fields.flag("hot work"),
         people=fields.whole("people", "a number of people", "a whole number, like 12"),
         fire_hazard=cast(FireHazard | None, fields.choice("fire hazard", HAZARDS)),
+        outdoor=_outdoor(fields),
         below_ground=fields.said("below ground"),
         built=fields.year("built"),
         void=fields.said("void"),
@@ -90,6 +91,15 @@ def _anchors(fields: Fields) -> tuple[Anchor, ...]:
         if at is not None:
             found.append(Anchor(key, at, each.length("height", zero=True), load))
     return tuple(found)
+
+
+def _outdoor(fields: Fields) -> bool:
+    """Tell whether the room is a yard, which has no ceiling."""
+    outdoor = fields.flag("outdoor")
+    if outdoor and fields.has("headroom"):
+        what = f"{fields.called} is outdoor and has a headroom"
+        fields.notes.add(fields.where("headroom"), what, "leave one of the two out")
+    return outdoor
 
 
 LEVEL = ("none", "level")

@@ -314,7 +314,7 @@ def test_fits_answers_scenes_and_says_which_are_wrong(run: Run, tmp_path: Path) 
     (tmp_path / "scenes.json").write_text(f'[{SCENE}, {{"id": "x", "question": "why"}}]')
     mixed = run("fits", "scenes.json", "--json")
     assert mixed.status == 1 and len(mixed.data) == 2
-    assert "problem" in mixed.data[1] and mixed.err.startswith("x: ")
+    assert "problem" in mixed.data[1] and json.loads(mixed.err)["error"]["text"].startswith("x: ")
     assert run("fits", "missing.json", "--json").status == 1
 
 

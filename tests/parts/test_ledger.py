@@ -6,8 +6,10 @@ import os
 import subprocess
 import sys
 import threading
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tinydb import where
@@ -17,7 +19,15 @@ from shopbins.ledger.files import Files, network_kind_in
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.locking import KernelLock
 from shopbins.ledger.model import InZone, Mass
-from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.ledger.problems import (
+    BadValue,
+    Conflict,
+    Damaged,
+    Exchanged,
+    LedgerBusy,
+    LedgerProblem,
+    Refused,
+)
 from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept
 
@@ -188,34 +198,40 @@ def test_history_of_one_group(folder: Path) -> None:
         assert ledger.undo()[1].seq == 4
 
 
-def test_tinydb_reads_and_writes_through_events(folder: Path) -> None:
+def test_tinydb_reads_and_gives_copies(folder: Path) -> None:
     with Ledger.open(folder, by="jan") as ledger:
-        ids = [take(ledger, name, container="bag") for name in ("studs", "shims")]
+        ids = [take(ledger, name, container="bag", origin=("engine",)) for name in ("studs", "shims")]
         table = ledger.table("group")
-        assert [doc["name"] for doc in table.search(where("container") == "bag")] == ["studs", "shims"]
+        found = table.search(where("container") == "bag")
+        assert [doc["name"] for doc in found] == ["studs", "shims"]
+        assert [doc.doc_id for doc in found] == ids
         assert table.get(doc_id=ids[0])["name"] == "studs"
-        assert table.update({"note": "oily"}, where("name") == "shims") == [ids[1]]
-        assert ledger.state.group(ids[1]).note == "oily"
-        assert ledger.events()[-1].after == {f"group:{ids[1]}": {"note": "oily"}}
-        seq = ledger.seq
-        table.update({"note": "oily"}, doc_ids=[ids[1]])
-        assert ledger.seq == seq, "nothing changed, nothing written"
-        added = table.insert({"code": "X", "name": "by hand"})
-        assert ledger.state.group(added).name == "by hand"
-        table.update(lambda doc: doc.pop("note"), doc_ids=[ids[1]])
-        assert "note" not in ledger.state.docs("group")[ids[1]]
-        assert len(table) == 3
-        table.remove(doc_ids=[added])
-        ledger.undo()
-        assert ledger.state.has_group(added)
-        table.truncate()
-        assert ledger.state.group_ids() == []
-        with pytest.raises(LedgerProblem, match="events only"):
-            table.storage.write({})
-    with Ledger.open(folder, readonly=True) as reader:
-        assert len(reader.table("group")) == 0
-        with pytest.raises(LedgerProblem, match="reading only"):
-            reader.table("group").insert({"name": "x"})
+        found[0]["origin"].append("by hand")
+        next(iter(table))["name"] = "by hand"
+        assert ledger.state.group(ids[0]).origin == ("engine",) and ledger.state.group(ids[0]).name == "studs"
+        take(ledger, "nuts", container="bag")
+        assert len(table.search(where("container") == "bag")) == 3, "nothing is answered from a cache"
+
+
+@pytest.mark.parametrize(
+    "write",
+    [
+        lambda table: table.insert({"name": "by hand"}),
+        lambda table: table.update({"note": "oily"}),
+        lambda table: table.update(lambda doc: doc.pop("name")),
+        lambda table: table.upsert({"name": "by hand"}, where("name") == "studs"),
+        lambda table: table.remove(where("name") == "studs"),
+        lambda table: table.truncate(),
+        lambda table: table.storage.write({}),
+    ],
+)
+def test_nothing_is_written_through_tinydb(folder: Path, write: Callable[[Any], object]) -> None:
+    with Ledger.open(folder, by="jan") as ledger:
+        take(ledger, "studs")
+        before = {name: dict(docs) for name, docs in ledger.state.tables.items()}
+        with pytest.raises(LedgerProblem):
+            write(ledger.table("group"))
+        assert (ledger.seq, ledger.state.tables) == (1, before)
 
 
 def test_reading_only(folder: Path) -> None:
@@ -282,21 +298,53 @@ def test_opening_after_a_long_replay_writes_the_snapshot_a_killed_program_did_no
         assert ledger.seq == 8
 
 
-def test_a_journal_put_back_from_a_copy_is_read_anew(folder: Path) -> None:
-    journal = folder / "journal.log"
-    with Ledger.open(folder, by="jan") as ledger, Ledger.open(folder, by="mia") as other:
-        head = take(ledger, "head")
-        early = journal.read_bytes()
-        take(ledger, "bag")
-        other.poll()
-        copy = journal.with_name("copy")
-        copy.write_bytes(early)
-        copy.replace(journal)
-        assert ledger.poll() == []
-        assert (ledger.generation, ledger.state.group_ids()) == (1, [head])
-        box = take(other, "box")
-        assert ledger.poll()[0].by == "mia"
-        assert ledger.state.group_ids() == other.state.group_ids() == [head, box]
+def test_a_journal_that_took_another_place_is_read_anew(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        first, copy = take(one, "head"), folder.parent / "copy.log"
+        two.poll()
+        copy.write_bytes((folder / "journal.log").read_bytes())
+        copy.replace(folder / "journal.log")
+        assert two.poll() == []
+        assert two.generation == 1
+        second = take(one, "bag")
+        assert [event.seq for event in two.poll()] == [2]
+        assert set(two.state.group_ids()) == {first, second}
+
+
+def test_a_journal_put_back_from_an_older_copy_stops_the_recording(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        take(one, "head")
+        copy = {each: each.read_bytes() for each in folder.iterdir()}
+        for name in ("bag", "tub"):
+            take(one, name)
+        two.poll()
+        whole = {each: each.read_bytes() for each in folder.iterdir()}
+        for each, data in copy.items():
+            each.write_bytes(data)
+        for ledger in (one, two):
+            with pytest.raises(Exchanged, match="2 records shorter"):
+                ledger.poll()
+            with pytest.raises(Exchanged, match="2 records shorter"):
+                take(ledger, "nothing")
+            assert len(ledger.state.group_ids()) == 3, "what was known is still shown"
+        assert (folder / "journal.log").read_bytes() == copy[folder / "journal.log"]
+        for each, data in whole.items():
+            each.write_bytes(data)
+        assert [one.poll(), two.poll()] == [[], []]
+        take(one, "goes on")
+
+
+def test_another_shops_journal_is_not_written_to(folder: Path, tmp_path: Path) -> None:
+    with Ledger.open(tmp_path / "other.ledger") as other, Ledger.open(folder) as ledger:
+        take(other, "not ours")
+        take(ledger, "ours")
+        theirs = (tmp_path / "other.ledger/journal.log").read_bytes()
+        (folder / "journal.log").write_bytes(theirs)
+        with pytest.raises(Exchanged, match="another shop's"):
+            take(ledger, "more")
+        assert (folder / "journal.log").read_bytes() == theirs
+    with pytest.raises(Damaged, match="another shop's"):
+        Ledger.open(folder)
 
 
 def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_write(folder: Path) -> None:
@@ -306,7 +354,7 @@ def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_
             journal.write(b"0123 torn")
         assert ledger.poll() == []
         take(ledger, "bag")
-        assert "set aside" in ledger.notes[0]
+        assert "set aside" in ledger.notes[-1]
         assert [path.read_bytes() for path in folder.glob("torn-*")] == [b"0123 torn"]
     with Ledger.open(folder, readonly=True) as again:
         assert again.seq == 2

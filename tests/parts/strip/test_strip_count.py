@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
+from shopbins.records import acts, acts_refit, connection, relation, shortage
+from shopbins.records import position as acts_of
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
@@ -32,7 +33,7 @@ def test_exceptions_by_name() -> None:
     job = engine()
     job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
     job.do(acts.change(job.state, job.id("belts"), counted="later"))
-    key = job.do(acts_strip.add_part(job.state, "studs", ("engine", "top"), qty=24))
+    key = job.do(acts_of.add(job.state, "studs", ("engine", "top"), qty=24))
     job.take("studs", "engine", "top", qty=23, parts=(key,))
     found = whys(job)
     assert found["crank"] == "nothing takes its place"
@@ -62,9 +63,9 @@ def test_a_bag_left_in_what_is_on_is_left_over() -> None:
 
 def test_connections_not_joined_are_missing() -> None:
     job = Job()
-    key = job.do(acts_supply.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
+    key = job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "not joined again"}
-    job.do(acts_supply.set_connection(job.state, key, joined=True))
+    job.do(connection.change(job.state, key, joined=True))
     assert count(job.state).is_right
 
 
@@ -143,13 +144,14 @@ class Tally:
             "off": lambda: acts_refit.come_off(state, one),
             "away": lambda: acts.send_away(state, one, "Moss"),
             "back": lambda: acts.bring_back(state, one, BENCH),
-            "strike": lambda: acts_strip.strike(state, position, "not needed"),
-            "before": lambda: acts_strip.before(state, position, state.group(other).positions[0]),
+            "strike": lambda: acts_of.strike(state, position, "not needed"),
+            "before": lambda: relation.before(state, state.group(other).positions[0], [position]),
         }[what]()
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(ACTS)
+@example([("take", 0, 0)] * 5 + [("renew", 0, 0)] * 2 + [("refit", 0, 0), ("arrive", 0, 0), ("undo", 0, 0)])
 def test_pieces_are_conserved_whatever_is_done(steps: list[tuple[str, int, int]]) -> None:
     tally = Tally()
     state = tally.job.state

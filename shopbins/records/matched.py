@@ -1,0 +1,54 @@
+"""Matched sets: what stays together, each piece in its own seat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.model import Group
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.acts import known, subject
+from shopbins.records.record import Act, Field
+
+
+def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] | None = None) -> Draft:
+    """Record groups as a matched set (bearing and cap, valve and seat), each with its seat where given."""
+    ids = list(dict.fromkeys(groups))
+    if not ids:
+        raise BadValue("a matched set has at least one group (of several pieces) in it")
+    matched = [known(state, each) for each in ids]
+    if len(ids) == 1 and matched[0].qty < 2:
+        raise BadValue("a matched set has at least two pieces")
+    if seats and len(seats) != len(ids):
+        raise BadValue(f"{len(seats)} seats were given for {len(ids)} groups")
+    doc: dict[str, Any] = {"name": clean_text(name, "the set's name"), "positions": _seats(matched)}
+    if not doc["name"]:
+        raise BadValue("a matched set needs a name")
+    if seats:
+        doc["seats"] = [clean_text(each, "a seat") for each in seats]
+    return Draft("match", {f"set:{new_id()}": doc}, tuple(map(subject, ids)))
+
+
+def _seats(groups: Sequence[Group]) -> list[str]:
+    return [position for group in groups for position in group.positions]
+
+
+def drop(state: State, key: str) -> Draft:
+    """Have a matched set no longer be one."""
+    if key not in state.docs("set"):
+        raise Refused("there is no such matched set any more")
+    return Draft("no longer matched", {f"set:{key}": None})
+
+
+MATCH = Act(
+    "match", "matched set", match, "set",
+    (
+        Field("groups", kinds.GROUP, "what belongs together", many=True),
+        Field("seats", kinds.TEXT, "the seat of each, in order", "--seat", "SEAT", many=True),
+    ),
+)  # fmt: skip
+DROP = Act("no longer matched", "no longer a matched set:", drop, "set", thing=kinds.SET)
