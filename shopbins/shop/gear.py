@@ -171,7 +171,9 @@ def _centre(fields: Fields) -> tuple[float, float, float] | None:
         fields.notes.add(value, "'cg' of gear is x, y and height", "like [-200, 0, 500]")
         return None
     words = [fields.as_scalar(item, "a length") for item in value.items]
-    read = [None if w is None else fields.as_length(w, f"{fields.path}/cg", zero=True, signed=True) for w in words]
+    read = [
+        None if w is None else fields.as_length(w, f"{fields.path}/cg", zero=True, signed=True) for w in words
+    ]
     x, y, z = read
     return None if x is None or y is None or z is None else (x, y, z)
 
