@@ -165,6 +165,10 @@ class Place(Screen[None]):
         """Open a menu of the screen's own; False where it is that of what is at hand."""
         return False
 
+    def why_not(self, action: Action) -> str:
+        """Say why something of this screen cannot be done now, '' where it can."""
+        return "" if self.offers(action) else "not now"
+
     def list_place(self, key: str) -> None:
         """Show what lies in a place."""
         self.shopbins.show_zone(key)

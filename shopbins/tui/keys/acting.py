@@ -44,7 +44,7 @@ def part_items(place: Place, group: Group) -> list[Item]:
 def scope_items(place: Place, *scopes: str) -> list[Item]:
     """Return what can be done with what is at hand of a screen of its own, as a step or a condition."""
     actions = [a for a in of_scope(*scopes) if a.act and callable(getattr(place, f"action_{a.name}", None))]
-    return [_item(place, action, "" if place.offers(action) else "not now") for action in actions]
+    return [_item(place, action, place.why_not(action)) for action in actions]
 
 
 def _item(place: Place, action: Action, why: str) -> Item:

@@ -226,6 +226,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("move.far_backward", "shift+left,pageup", "far back", "several steps back along the way", palette=False),
     Action("move.tightest", "", "next trouble", "next trouble of this move: the tightest spot and what is nearest there, then what forbids or is asked", foot=True),
     Action("move.accept", "", "plan it", "put the steps on record as planned, to tick off", foot=True, act="+"),
+    Action("move.accept_condition", "", "accept", "accept the condition at hand, by name", act="a"),
     Action("move.tick", "space", "done", "tick the step off: it is recorded as done", foot=True),
     Action("move.found", "v", "checked", "what was checked, what to measure again and what to watch", foot=True),
     Action("move.sheet", "", "sheet", "write the move sheet: a page with a plan to scale, or text", foot=True),
