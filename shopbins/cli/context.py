@@ -31,6 +31,7 @@ class Context:
         self.json: bool = bool(args.json)
         self.problem = saying.problem
         self._stack = stack
+        self._desks: list[Desk] = []
 
     # -- the shop
 
@@ -62,7 +63,27 @@ class Context:
         )
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
+        self._desks.append(desk)
+        self.problem(*desk.ledger.damage)
         return desk
+
+    def ledger(self) -> tuple[str, str]:
+        """Return the ledger's folder and the prefix of its codes; the shop file must be right."""
+        from shopbins.desk.shopfile import ShopFile
+
+        path = self.shop_path()
+        folder = Path(self.args.ledger) if self.args.ledger else path.with_name(path.stem + ".ledger")
+        return os.path.abspath(folder), ShopFile(path, folder).prefix  # noqa: PTH100
+
+    @property
+    def damaged(self) -> bool:
+        """Tell whether what was shown is only what can be saved of a damaged ledger."""
+        return any(desk.ledger.damage for desk in self._desks)
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether this command has recorded anything."""
+        return any(desk.ledger.recorded for desk in self._desks)
 
     def _tell_notes(self, desk: Desk) -> None:
         """Say what the ledger has to remark, such as that it is a new one."""

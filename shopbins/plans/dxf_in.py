@@ -81,9 +81,13 @@ def _lines(space: Any, factor: float) -> Iterator[tuple[str, list[Point]]]:
     from ezdxf.disassemble import recursive_decompose
     from ezdxf.path import make_path
 
-    for count, entity in enumerate(recursive_decompose(space), 1):
+    pairs = ((each, part) for each in space for part in recursive_decompose([each]))
+    for count, (whole, entity) in enumerate(pairs, 1):
         if count > MOST_ENTITIES:
             raise CannotRead(f"has more than {MOST_ENTITIES} things in it")
+        layer = (
+            whole.dxf.layer if entity.dxf.layer == "0" else entity.dxf.layer
+        )  # as drawing programs have it
         if entity.dxftype() in DRAWN:
             try:
                 flat = make_path(entity).flattening(SAGITTA_MM / factor)
@@ -91,7 +95,7 @@ def _lines(space: Any, factor: float) -> Iterator[tuple[str, list[Point]]]:
             except (TypeError, ValueError, ZeroDivisionError):
                 continue
             if all(math.isfinite(c) for point in points for c in point) and len(points) > 1:
-                yield entity.dxf.layer, points
+                yield layer, points
 
 
 def _closed(lines: Iterable[tuple[str, list[Point]]]) -> tuple[list[Ring], list[str]]:
