@@ -82,6 +82,9 @@ COMMANDS = MappingProxyType(
         "care": "tending",
         "assembly": "tending",
         "import": "tending",
+        "rescue": "keeping",
+        "verify": "keeping",
+        "backup": "keeping",
         "photos": "papers",
         "report": "papers",
         "serve": "serve",
@@ -192,7 +195,17 @@ def _run(args: Sequence[str], saying: Saying) -> int:
     found = command(word)
     parsed = parser_for(found).parse(rest)
     with ExitStack() as stack:
-        return found.run(Context(parsed, stack, saying), parsed)
+        context = Context(parsed, stack, saying)
+        try:
+            status = found.run(context, parsed)
+            sys.stdout.flush()
+        except OSError as problem:
+            if problem.filename is not None or not context.recorded:
+                raise
+            _silence(sys.stdout)
+            context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
+            status = OK
+        return STORAGE if context.damaged else status
 
 
 def _app(args: Sequence[str], shop: str | None, saying: Saying) -> int:

@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from math import isfinite
 from pathlib import Path
@@ -17,6 +17,7 @@ from shopbins.cli.saying import Saying, write
 if TYPE_CHECKING:
     from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
+    from shopbins.lists.listing import List
 
 SHOP_NAME = "shop.yaml"
 WIDEST = 120
@@ -30,6 +31,7 @@ class Context:
         self.json: bool = bool(args.json)
         self.problem = saying.problem
         self._stack = stack
+        self._desks: list[Desk] = []
 
     # -- the shop
 
@@ -61,7 +63,27 @@ class Context:
         )
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
+        self._desks.append(desk)
+        self.problem(*desk.ledger.damage)
         return desk
+
+    def ledger(self) -> tuple[str, str]:
+        """Return the ledger's folder and the prefix of its codes; the shop file must be right."""
+        from shopbins.desk.shopfile import ShopFile
+
+        path = self.shop_path()
+        folder = Path(self.args.ledger) if self.args.ledger else path.with_name(path.stem + ".ledger")
+        return os.path.abspath(folder), ShopFile(path, folder).prefix  # noqa: PTH100
+
+    @property
+    def damaged(self) -> bool:
+        """Tell whether what was shown is only what can be saved of a damaged ledger."""
+        return any(desk.ledger.damage for desk in self._desks)
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether this command has recorded anything."""
+        return any(desk.ledger.recorded for desk in self._desks)
 
     def _tell_notes(self, desk: Desk) -> None:
         """Say what the ledger has to remark, such as that it is a new one."""
@@ -96,6 +118,20 @@ class Context:
     def lines(self, lines: Iterable[str]) -> None:
         """Print lines of text, harmless and in what the terminal can show."""
         write(sys.stdout, lines)
+
+    def listed(self, listed: List[Any], rows: Sequence[Any], csv: str | None = None) -> int:
+        """Answer a list, into a file too where `csv` says so; 1 where it is empty."""
+        from shopbins.lists import show
+
+        if csv is not None:
+            self.write_file(csv, show.csv(listed, rows))
+        if self.json:
+            self.data(show.json(listed, rows))
+        else:
+            self.lines(show.text(listed, rows))
+        if not rows:
+            self.problem(listed.empty)
+        return 0 if rows else 1
 
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""

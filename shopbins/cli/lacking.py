@@ -20,16 +20,10 @@ def _shortages_arguments(parser: Parser) -> None:
 
 
 def _shortages(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import shortage_json, shortages_csv, shortages_text
+    from shopbins.lists.shortages import SHORTAGES
 
     desk = context.desk(readonly=True)
-    found = desk.shortages(all_of_them=args.all)
-    if args.csv is not None:
-        context.write_file(args.csv, shortages_csv(found))
-    context.answer([shortage_json(each) for each in found], shortages_text(found))
-    if not found:
-        context.problem("nothing is lacking")
-    return 0 if found else 1
+    return context.listed(SHORTAGES, desk.shortages(all_of_them=args.all), args.csv)
 
 
 def _shortage_arguments(parser: Parser) -> None:

@@ -119,6 +119,7 @@ _COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "ren
 
 _VERBS = {
     "drew": "drew in the shop file",
+    "rescue": "rescued the ledger",
     "take": "took off",
     "lay": "laid down",
     "put in": "put",

@@ -110,8 +110,8 @@ _PLAIN = {
     "printed": "",
 }
 _LISTS = ("origin", "cautions", "also_codes", "parts")
-_LATER = frozenset(("parts", "work", "brought", "counted", "one_use", "elsewhere"))
-_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work"))
+_LATER = frozenset(("parts", "work", "brought", "counted", "one_use", "elsewhere", "details"))
+_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work", "details"))
 
 
 def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -128,6 +128,8 @@ def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
             doc[name] = outline_doc(value)
         elif name == "work":
             doc[name] = work_doc(value)
+        elif name == "details":
+            doc[name] = dict(value) or None
         elif name in _LISTS:
             doc[name] = list(value) or None
         else:
@@ -182,6 +184,7 @@ def _later(doc: Doc) -> dict[str, Any]:
         "counted": get("counted", ""),
         "one_use": get("one_use", False),
         "elsewhere": get("elsewhere", ""),
+        "details": dict(get("details", ())),
     }
 
 

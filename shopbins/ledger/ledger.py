@@ -19,7 +19,7 @@ from types import TracebackType
 from shopbins.ledger import takeback
 from shopbins.ledger.codes import DEFAULT_PREFIX, prefix_problem
 from shopbins.ledger.events import VERSION, Draft, Event, before_of
-from shopbins.ledger.files import Files
+from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
 from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem
@@ -61,6 +61,8 @@ class Ledger:
         self._timeout_s = timeout_s
         self._second = (0, "")
         self._begun = False
+        self.damage: tuple[str, ...] = ()
+        """What is wrong with a ledger of which only what can be saved is shown, a line each."""
         self._judged: tuple[int, ...] | None = None
         self.exchanged = ""
         """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
@@ -76,12 +78,14 @@ class Ledger:
         readonly: bool = False,
         timeout_s: float = 10.0,
         allow_network: bool = False,
+        strict: bool = False,
         files: Files | None = None,
         clock: Callable[[], float] = time.time,
     ) -> Ledger:
         """Open the ledger kept in `folder`, making it first if need be.
 
-        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty.
+        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty, and
+        of a damaged one what can be saved is shown, `damage` saying what is wrong (`strict`: it is refused).
         Raises LedgerProblem (unreadable, damaged, network folder, read-only disk), LedgerBusy, BadValue
         (a name or prefix that cannot be recorded).
         """
@@ -91,10 +95,38 @@ class Ledger:
         who = clean_text(by or "somebody", "the name of who works", 80)
         ledger = cls(os.path.abspath(folder), who, prefix, files or Files(), clock, timeout_s)  # noqa: PTH100
         if readonly:
-            ledger._open_to_read(create)
+            ledger._open_to_look(create, strict)
         else:
             ledger._open_to_write(create, allow_network)
         return ledger
+
+    def _open_to_look(self, create: bool, strict: bool) -> None:
+        try:
+            self._open_to_read(create)
+        except Damaged as problem:
+            if strict:
+                raise
+            self._open_saved(problem)
+
+    def _open_saved(self, problem: Damaged) -> None:
+        """Show what could be saved: what a rescue would make of the folder, in memory."""
+        from shopbins.ledger.salvage import salvage
+
+        try:
+            found = salvage(self.folder, self._files, self.prefix)
+        except OSError:
+            raise problem from None
+        if not found.events and not found.snapshot_seq:
+            raise problem
+        saved = Saved(found.journal(found.uuid or "unknown", self.by, self._now()))
+        self._storage = LedgerStorage(self.folder, saved, self.prefix, write=False)
+        gone = f"; not to be saved: {'; '.join(map(str, found.gone[:3]))}" if found.gone else ""
+        more = f" and {len(found.gone) - 3} more" if len(found.gone) > 3 else ""
+        self.damage = (
+            f"{problem.where}: {problem.what}",
+            f"shown is what can be saved{gone}{more}; nothing can be recorded until it is "
+            "('shopbins rescue' says how)",
+        )
 
     def _open_to_read(self, create: bool) -> None:
         if self._there():
@@ -165,6 +197,11 @@ class Ledger:
     def seq(self) -> int:
         """The number of the last event."""
         return self.state.seq
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether anything was recorded through this object."""
+        return bool(self._own)
 
     @property
     def uuid(self) -> str:

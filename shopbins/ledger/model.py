@@ -134,6 +134,7 @@ class Group:
     'never' for what is no part of a machine: a tub, a tool).
     `one_use`: renewed whenever it comes off. `elsewhere`: the project it goes to, if not back on its machine.
     `printed`: digests of what its tag said when it was printed (see printed.py), '' if not known.
+    `details` are told for the checks (see details.py).
     `extra` holds fields of the document this version does not know.
     """
 
@@ -161,6 +162,7 @@ class Group:
     one_use: bool = False
     elsewhere: str = ""
     printed: str = ""
+    details: Mapping[str, Any] = field(default_factory=dict)
     extra: Mapping[str, Any] = field(default_factory=dict)
 
     @property
