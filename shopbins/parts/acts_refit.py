@@ -5,20 +5,23 @@ Pure functions from the state to a draft, as in acts.py.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
 from typing import Any
 
 from shopbins.parts import values
-from shopbins.parts.acts import known, subject
+from shopbins.parts.acts import accepted_doc, join, known, needs_reason, split, subject
 from shopbins.parts.docs import group_fields, where_doc
 from shopbins.parts.events import Draft
-from shopbins.parts.model import Away, Fitted, Group, How, InGroup, Work
+from shopbins.parts.model import OUT, Away, Fitted, Group, How, InGroup, Work
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
-from shopbins.parts.strip import refit
+from shopbins.parts.strip.book import Book
+from shopbins.parts.strip.fitting import against_fit
 from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.tree import OUT, is_fitted, is_tried
-from shopbins.parts.strip.waits import DECIDE
+from shopbins.parts.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
+from shopbins.parts.strip.tree import is_fitted, is_tried
+from shopbins.parts.strip.waits import WORK_WORDS
 from shopbins.parts.text import clean_text
 
 
@@ -30,55 +33,74 @@ def fit(
     to: str | None = None,
     contents: bool = False,
     anyway: str = "",
+    by: str = "",
+    qty: int | None = None,
 ) -> Draft:
     """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
 
-    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to). What lies in
-    or on it must be out first, or goes with it (`contents`). Refused while it waits for anything but the
-    usual order; `anyway` gives the reason why it goes on all the same, and is kept.
+    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to), `qty` how many
+    of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
+    (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
+    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused always.
     """
     group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: fit(ahead, new, on=on, to=to, contents=contents, anyway=anyway, by=by),
+            "fit",
+        )
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where):
         raise Refused(f"{group.shown} is on already")
-    if group.disposition in OUT:
-        raise Refused(f"{group.shown} is to {_verb(group)}: say first that it goes back (disposition refit)")
-    reason = clean_text(anyway, "the reason")
-    waits = must_wait(state, group)
-    if waits and not reason:
-        raise Refused(f"{group.shown} waits for {'; '.join(waits)}")
+    day = day_of(on)
+    onto = _host(state, group) if to is None else to or None
+    found = against_fit(state, group, day, onto, contents=contents)
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, to, contents=contents, trial=False)
-    if waits:
-        for position in group.positions:
-            after[f"part:{position}"] = {"anyway": f"{reason} (waited for {'; '.join(waits)})"}
-    return Draft("fit", after, _about(after))
+    reason = clean_text(anyway, "the reason")
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat())
+    return Draft("fit", after, about)
 
 
-def must_wait(state: State, group: Group) -> list[str]:
-    """Return what a group waits for, in words, each once; the usual order is no reason to wait."""
-    found: dict[str, None] = {}
-    order = state.follower(Order)
-    places = [each for each in group.positions if each in order.graph.number]
-    for position in places:
-        for line in refit.entry(state, position):
-            found |= {wait.text: None for wait in line.waits if wait not in line.usual}
-    looks = [order.look(each) for each in places]
-    if looks and all(look.done and look.needed for look in looks):
-        struck = any(look.struck for look in looks)
-        found["nothing: its place was struck out" if struck else "nothing: its place is filled"] = None
-    return list(found)
+def day_of(on: str | None) -> date:
+    """Return the day an act is done on, today where none is given."""
+    return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
+
+
+def then(state: State, draft: Draft, work: Callable[[State, str], Draft], kind: str) -> Draft:
+    """Return one draft of a split and what is done with the pieces split off (their id)."""
+    ahead = state.copy()
+    ahead.apply(draft.after, state.seq)
+    new = next(s for s in draft.after if s.startswith("group:") and s not in _old(state, draft))
+    return join(kind, draft, work(ahead, new.partition(":")[2]))
+
+
+def _old(state: State, draft: Draft) -> set[str]:
+    return {s for s in draft.after if s.startswith("group:") and state.has_group(s.partition(":")[2])}
 
 
 def try_on(
     state: State, group_id: str, *, on: str | None = None, to: str | None = None, contents: bool = False
 ) -> Draft:
-    """Put a group on for a trial fit: the count goes on knowing it as off."""
+    """Put a group on for a trial fit: the count goes on knowing it as off.
+
+    What is rejected, away or decided about is not tried, nor what is no part.
+    """
     group = known(state, group_id)
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on already")
-    if isinstance(state.top_of(group_id)[1], Away):
-        raise Refused(f"{group.shown} is away")
+    onto = _host(state, group) if to is None else to or None
+    found = against_fit(state, group, day_of(on), onto, contents=contents)
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, to, contents=contents, trial=True)
     return Draft("trial fit", after, _about(after))
 
@@ -140,58 +162,130 @@ def _about(after: dict[str, Any]) -> tuple[str, ...]:
     return tuple(about)
 
 
-def come_off(state: State, group_id: str) -> Draft:
-    """Take off again what was fitted, or tried: it is then unplaced, whatever was fitted to it with it."""
+def come_off(
+    state: State,
+    group_id: str,
+    *,
+    anyway: str = "",
+    by: str = "",
+    on: str | None = None,
+    qty: int | None = None,
+) -> Draft:
+    """Take off again what was fitted, or tried: it is then unplaced, whatever was fitted to it with it.
+
+    Refused while something known to go on after it is still on; `anyway` says why all the same. What is of
+    one use was used once it comes off.
+    """
     group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: come_off(ahead, new, anyway=anyway, by=by, on=on),
+            "take off again",
+        )
     where = state.docs("group")[group_id].get("where")
     if not is_fitted(where) and not is_tried(where):
         raise Refused(f"{group.shown} is not on")
     also = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
-    return Draft("take off again", {subject(group_id): {"where": None}}, also)
+    fields: dict[str, Any] = {"where": None}
+    after: dict[str, Any] = {subject(group_id): fields}
+    if is_fitted(where):
+        if group.one_use and group.brought:
+            fields["used"] = True
+        in_the_way = over_it(state, group)
+        reason = clean_text(anyway, "the reason")
+        if in_the_way and not reason:
+            raise Refused(f"{group.shown} comes off after {', '.join(in_the_way)}: take that off first")
+        if in_the_way:
+            after |= accepted_doc("fit", group, reason, in_the_way, by=by, on=day_of(on).isoformat())
+    return Draft("take off again", after, also)
+
+
+def over_it(state: State, group: Group) -> list[str]:
+    """Return the names of what is on and is known to come off before a group."""
+    order = state.follower(Order)
+    graph, book = order.graph, state.follower(Book)
+    if book.account(group.id) != "on":
+        return []
+    found: dict[str, None] = {}
+    for position in group.positions:
+        for n in graph.certain_pred[graph.number[position]] if position in graph.number else ():
+            first = graph.ids[n]
+            if order.look(first).on and first not in group.positions:
+                found[graph.places[first].name] = None
+    return list(found)
 
 
 # -- work, and what becomes of it
 
 
-def _verb(group: Group) -> str:
-    return {"scrap": "be scrapped", "renew": "be renewed", "sell": "be sold"}.get(
-        group.disposition, f"be reused elsewhere{f' ({group.elsewhere})' if group.elsewhere else ''}"
-    )
-
-
 def set_work(state: State, group_id: str, points: Sequence[str]) -> Draft:
-    """Give a group its short list: points already done stay done."""
+    """Give a group its short list: points already done stay done, and those somebody asked for stay on it.
+
+    Asked for are the inspections, and the work its disposition is.
+    """
     group = known(state, group_id)
     done = {each.what: each for each in group.work}
     clean = [clean_text(point, "a point of work", 80).lower() for point in points]
-    work = values.checked_work([done.get(what, Work(what)) for what in clean])
+    work = values.checked_work([*(done.get(what, Work(what)) for what in clean), *kept_points(group, clean)])
     return Draft("set work", {subject(group_id): group_fields({"work": work})})
 
 
+def kept_points(group: Group, points: Sequence[str]) -> list[Work]:
+    """Return the open points of a group that a new short list does not take away."""
+    asked = ("inspect", group.disposition, OLD_DECISION)
+    return [
+        each
+        for each in group.work
+        if each.what not in points and each.done is None and (each.what in asked or each.what.startswith(VERIFY))
+    ]
+
+
 def work_done(state: State, group_id: str, what: str, on: str | None, done: bool = True) -> Draft:
-    """Tick a point of the short list off (with the date), or (done False) have it to do again."""
+    """Tick a point of the short list off (with the date), or (done False) have it to do again.
+
+    An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
+    to be measured again.
+    """
     group = known(state, group_id)
     wanted = clean_text(what, "a point of work", 80).lower()
     if not wanted:
         raise BadValue("say what was done")
-    date = values.checked_date(on, "the date")
-    if done and date is None:
+    when = values.checked_date(on, "the date")
+    if done and when is None:
         raise BadValue("say when it was done")
+    if done and (wanted in ("inspect", OLD_DECISION) or wanted.startswith(VERIFY) and wanted in _whats(group)):
+        what_of = wanted.removeprefix(VERIFY) if wanted.startswith(VERIFY) else "looks"
+        raise Refused(
+            f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{what_of} ok'"
+        )
     points = {each.what: each for each in group.work}
-    points[wanted] = Work(wanted, date if done else None)
+    points[wanted] = Work(wanted, when if done else None)
+    if done and wanted in REWORK:
+        for each in characteristics(state, group_id, day_of(on)):
+            name = f"{VERIFY}{each.what.lower()}"[:80]
+            points[name] = Work(name)
     work = values.checked_work(list(points.values()))
     return Draft("work done" if done else "work again", {subject(group_id): group_fields({"work": work})})
+
+
+def _whats(group: Group) -> set[str]:
+    return {each.what for each in group.work}
 
 
 def dispose(
     state: State, group_id: str, disposition: str, *, elsewhere: str | None = None, **more: Any
 ) -> Draft:
-    """Decide what becomes of a group; `elsewhere` names the project it is reused in, `more` changes more.
+    """Decide what happens to a group; `elsewhere` names the project it is reused in, `more` changes more.
 
-    What is fitted stays on until it comes off again, so it cannot be scrapped or given away from there.
+    What is on, or on trial, stays so until it comes off again: it cannot be scrapped or given away from
+    there. To be worked on is an order of that work anew: what was ticked before does not count.
     """
     group = known(state, group_id)
     fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
+    if (why := needs_reason(group, fields)) is not None:
+        raise Refused(f"{why} (correct {group.shown} says how)")
     if fields["disposition"] in OUT:
         _check_not_on(state, group)
     if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
@@ -200,16 +294,20 @@ def dispose(
         fields["elsewhere"] = ""
     if fields.get("elsewhere") == group.elsewhere:
         del fields["elsewhere"]
-    return Draft("change", {subject(group_id): group_fields(settled(group, fields))})
+    verb = fields["disposition"]
+    if verb in WORK_WORDS and any(each.what == verb for each in group.work):
+        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in group.work)
+    draft = Draft("change", {subject(group_id): group_fields(fields)})
+    if verb == "renew" and group.disposition != "renew" and group.counted != "never":
+        from shopbins.parts.acts_supply import shortage_for
+
+        return join("change", draft, shortage_for(state, group))
+    return draft
 
 
 def _check_not_on(state: State, group: Group) -> None:
-    if is_fitted(state.docs("group")[group.id].get("where")):
+    where = state.docs("group")[group.id].get("where")
+    if is_fitted(where):
         raise Refused(f"{group.shown} is on: take it off first")
-
-
-def settled(group: Group, fields: dict[str, Any]) -> dict[str, Any]:
-    """Return the fields with the question a failed inspection left taken as answered."""
-    if any(each.what == DECIDE and each.done is None for each in group.work):
-        return {**fields, "work": tuple(each for each in group.work if each.what != DECIDE)}
-    return fields
+    if is_tried(where):
+        raise Refused(f"{group.shown} is on trial: take it off first")

@@ -22,6 +22,7 @@ from shopbins.parts.events import VERSION, Draft, Event, before_of
 from shopbins.parts.files import Files
 from shopbins.parts.journal import NAME as JOURNAL
 from shopbins.parts.journal import Journal, Moved
+from shopbins.parts.lots import unbalanced
 from shopbins.parts.problems import BadValue, Conflict, LedgerProblem, Refused
 from shopbins.parts.snapshot import NAME as SNAPSHOT
 from shopbins.parts.state import State
@@ -244,6 +245,8 @@ class Ledger:
 
         def judge_and_record() -> Event:
             draft = work(self.state)
+            if (at := unbalanced(self.state.tables, draft.after)) is not None:
+                raise Refused(f"the count would not balance, so nothing was recorded ({at})")
             if expected_seq is not None and expected_seq < self.seq:
                 self._check_unseen(draft, expected_seq)
             return self._record(draft)

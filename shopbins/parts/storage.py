@@ -76,7 +76,7 @@ class LedgerStorage(Storage):
     def _replay(self, state: State, locked: bool) -> None:
         with snapshots.collector_off():
             for event in self.journal.read_new(locked=locked):
-                state.apply(event.after, event.seq)
+                state.apply(event.after, event.seq, event.kind)
 
     # -- following and writing (the caller holds the lock where it says so)
 
@@ -86,13 +86,13 @@ class LedgerStorage(Storage):
             return []
         events = self.journal.read_new(locked=locked)
         for event in events:
-            self.state.apply(event.after, event.seq)
+            self.state.apply(event.after, event.seq, event.kind)
         return events
 
     def commit(self, event: Event) -> None:
         """Make an event durable, then fold it in. Under the lock."""
         self.journal.append(event)
-        self.state.apply(event.after, event.seq)
+        self.state.apply(event.after, event.seq, event.kind)
 
     def trim(self) -> None:
         """Leave the journal without room ahead, for whoever looks at it or copies it. Under the lock."""
