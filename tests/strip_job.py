@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
+from shopbins.parts import acts, acts_refit, acts_strip
 from shopbins.parts.events import Draft, before_of
 from shopbins.parts.model import InZone, Whereabouts
 from shopbins.parts.state import State
 from shopbins.parts.strip.tree import listed
+from shopbins.records import shortage
+from shopbins.records.shortage import SHORTAGE
 
 
 class Job:
@@ -54,13 +56,13 @@ class Job:
         self.do(acts_refit.fit(self.state, self.id(name), on="2026-11-25", **how))
 
     def renew(self, old: str, **fields: Any) -> str:
-        draft = acts_supply.renew(self.state, self.id(old), **fields)
+        draft = shortage.renew(self.state, self.id(old), **fields)
         self.do(draft)
         return next(s for s in draft.after if s.startswith("shortage:")).partition(":")[2]
 
     def short(self, name: str, parts: Sequence[str] = (), **fields: Any) -> str:
         ids = [self.position(each) for each in parts]
-        return self.do(acts_supply.add_shortage(self.state, name, positions=ids, **fields))
+        return self.do(SHORTAGE.add(self.state, name, positions=ids, **fields))
 
 
 BENCH = InZone("bench 2")

@@ -146,7 +146,6 @@ def test_how_well_a_length_was_measured_is_kept() -> None:
         (units.parse_length, "--5", "no length", "like 300 mm"),
         (units.parse_length, "2000 m", "over 1000 m", "like 300 mm"),
         (units.parse_length, "2 km", "unknown unit 'km'", "mm, cm, m"),
-        (units.parse_length, '4"', "unknown unit", "write in"),
         (units.parse_length, "12 inches", "unknown unit 'inches'", "write in"),
         (units.parse_length, "4 kg", "is a mass, where a length is meant", "mm, cm, m"),
         (units.parse_length, "5 m 3", "no length", "4 ft 6 in"),
@@ -303,3 +302,18 @@ def test_units_load_nothing_heavy() -> None:
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     for heavy in ("numpy", "yaml", "shapely", "textual", "rich", "scipy", "fractions", "decimal", "difflib"):
         assert f"'{heavy}'" not in loaded
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [("6'2\"", 74), ("6' 2\"", 74), ("6'", 72), ('4"', 4), ("6'2 3/8\"", Fraction(595, 8)), ("2''", 2)],
+)
+def test_feet_and_inches_by_their_signs(text: str, inches: int | Fraction) -> None:
+    """International yard and pound agreement, 1959: an inch is 25.4 mm."""
+    assert units.parse_length(text) == float(inches * INCH_MM)
+
+
+@pytest.mark.parametrize("text", ["2\"6'", "6'2", "6'2\"3", "'", "6''2'"])
+def test_feet_and_inches_the_wrong_way_round(text: str) -> None:
+    with pytest.raises(units.UnitError):
+        units.parse_length(text)

@@ -13,10 +13,19 @@ if TYPE_CHECKING:
 
 
 def _check_arguments(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="the shop file")
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("file", metavar="FILE", nargs="?", help="the shop file")
+    what.add_argument(
+        "--schema", action="store_true", help="print a JSON Schema of the shop file, for an editor"
+    )
 
 
 def _check(context: Context, args: Arguments) -> int:
+    if args.schema:
+        from shopbins.shop.schema import schema
+
+        context.data(schema())
+        return 0
     from shopbins.shop.reader import check
 
     problems = check(args.file)
@@ -137,7 +146,11 @@ COMMANDS = {
         Command(
             "check",
             "read a shop file and say everything that is wrong with it, and where",
-            ("shopbins check shop.yaml", "shopbins check shop.yaml --json"),
+            (
+                "shopbins check shop.yaml",
+                "shopbins check shop.yaml --json",
+                "shopbins check --schema",
+            ),
             _check_arguments,
             _check,
             "Exit status: 0 no problems, 1 problems.",

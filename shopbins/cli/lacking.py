@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.command import Arguments, Command, Parser, UsageError
-from shopbins.cli.values import days, whole
+from shopbins.cli.options import add_options, today, values
+from shopbins.records import shortage
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -35,52 +37,25 @@ def _shortage_arguments(parser: Parser) -> None:
     )
     parser.add_argument("name", metavar="NAME", help="what is lacking")
     parser.add_argument("place", metavar="PLACE", nargs="?", help="with 'here': where it is laid down")
-    parser.add_argument(
-        "--for", metavar="PART", dest="parts", action="append", help="a part that waits for it"
-    )
-    parser.add_argument("--milestone", metavar="NAME", help="the milestone that waits for it")
-    parser.add_argument("--qty", metavar="N", help="how many")
-    parser.add_argument("--unit", metavar="TEXT", help="of what: m, litres, sheets")
-    parser.add_argument("--spec", metavar="TEXT", help="what exactly: size, material, part number")
-    parser.add_argument("--of", metavar="WHOM", dest="ask_of", help="whom it is asked of")
-    parser.add_argument("--price", metavar="TEXT", help="what it costs")
-    parser.add_argument("--days", metavar="N[-M]", help="how long it takes to come, as 10 or 10-20")
-    parser.add_argument("--asked", metavar="DATE", help="asked for on this day")
-    parser.add_argument("--promised", metavar="DATE", help="promised for this day")
-    parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
+    add_options(parser, shortage.SHORTAGE)
     parser.add_argument("--container", metavar="KIND", default="bare", help="with 'here': what it is kept in")
-
-
-def _shortage_fields(args: Arguments) -> dict[str, Any]:
-    names = ("unit", "spec", "ask_of", "price", "asked", "promised", "note")
-    fields: dict[str, Any] = {name: getattr(args, name) for name in names if getattr(args, name) is not None}
-    if args.qty is not None:
-        fields["qty"] = whole(args.qty, "--qty")
-    if args.days is not None:
-        fields["days"] = days(args.days, "--days")
-    return fields
 
 
 def _shortage(context: Context, args: Arguments) -> int:
     if args.place is not None and args.doing != "here":
         raise UsageError("shopbins shortage: a PLACE goes with 'here' only (see shopbins shortage --help)")
-    fields = _shortage_fields(args)
-    desk = context.desk()
-    if args.parts:
-        fields["positions"] = [each for text in args.parts for each in desk.resolve_positions(text)]
-    if args.milestone is not None:
-        fields["milestone"] = args.milestone
+    fields = values(args, shortage.SHORTAGE)
     if args.doing == "here":
         return _here(context, args, fields)
+    if args.doing == "set" and not fields:
+        raise UsageError("shopbins shortage set: nothing to set was given")
+    desk = context.desk()
     if args.doing == "add":
-        key = desk.add_shortage(args.name, **fields)
+        event = desk.do(shortage.ADD(name=args.name, **fields))
     else:
-        if not fields:
-            raise UsageError("shopbins shortage set: nothing to set was given")
-        key = desk.resolve_shortage(args.name)
-        desk.set_shortage(key, **fields)
-    told = next(each for each in desk.shortages(all_of_them=True) if each.key == key)
-    context.answer({"id": key, "seq": desk.seq}, [f"{told.name}: {told.sentence}"])
+        event = desk.do(shortage.SET(args.name, **fields))
+    key = event.subjects[0].partition(":")[2]
+    context.answer({"id": key, "seq": event.seq}, [shortage.sentence(desk.state, key, date.today())])
     return 0
 
 
@@ -90,7 +65,10 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     desk = context.desk()
     place = None if args.place is None else desk.resolve_place(args.place)
     key = desk.resolve_shortage(args.name)
-    group = desk.arrive(key, container=args.container)
+    table, _, came = (
+        desk.do(shortage.ARRIVE(key, on=today(), container=args.container)).subjects[0].partition(":")
+    )
+    group = desk.state.group(came) if table == "group" else None
     lines = [f"{desk.state.docs('shortage')[key]['name']}: here"]
     if group is not None and place is not None:
         laid = desk.put(group.id, *place)
@@ -111,21 +89,15 @@ def _renew_arguments(parser: Parser) -> None:
     parser.add_argument(
         "name", metavar="NEW", nargs="?", default="", help="what takes its place, if called otherwise"
     )
-    parser.add_argument("--spec", metavar="TEXT", help="what exactly: size, material, part number")
-    parser.add_argument("--days", metavar="N[-M]", help="how long it takes to come, as 10 or 10-20")
-    parser.add_argument("--of", metavar="WHOM", dest="ask_of", help="whom it is to be asked of")
+    add_options(parser, shortage.SHORTAGE, "spec", "days", "ask_of")
 
 
 def _renew(context: Context, args: Arguments) -> int:
-    fields: dict[str, Any] = {
-        name: getattr(args, name) for name in ("spec", "ask_of") if getattr(args, name) is not None
-    }
-    if args.days is not None:
-        fields["days"] = days(args.days, "--days")
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    wanted = shortage.RENEW(group.id, name=args.name, **values(args, shortage.SHORTAGE))
     context.problem(*desk.set_warnings([group.id], "gone"))
-    seq = desk.renew(group.id, args.name, **fields)
+    seq = desk.do(wanted).seq
     context.answer(
         {"code": group.code, "seq": seq}, [f"{group.code}  {group.shown}: to be renewed, shortage added"]
     )

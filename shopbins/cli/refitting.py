@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.records import shortage
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -247,7 +248,7 @@ def _strike(context: Context, args: Arguments) -> int:
     desk = context.desk()
     if args.shortage:
         key = desk.resolve_shortage(args.part)
-        seq = desk.strike_shortage(key, args.reason)
+        seq = desk.do(shortage.STRIKE(key, reason=args.reason)).seq
         context.answer({"seq": seq}, [f"{desk.state.docs('shortage')[key]['name']}: not needed"])
         return 0
     position = desk.resolve_position(args.part)

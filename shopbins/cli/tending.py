@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import amount, days, millimetres, origin, whole
+from shopbins.records import care, how
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -54,12 +56,14 @@ def _how(context: Context, args: Arguments) -> int:
     changing = bool(details) or args.days is not None
     desk = context.desk(readonly=not changing)
     position = desk.resolve_position(args.part)
-    if details:
-        desk.tell_how(position, **details)
+    wanted = [how.HOW(position, **details)] if details else []
     if args.days is not None:
-        desk.set_days(position, *days(args.days, "--days"))
-    how = desk.state.docs("part").get(position, {}).get("how", {})
-    context.answer({"how": how, "seq": desk.seq}, [f"{desk.position(position).name}:", *how_lines(how)])
+        least, most = days(args.days, "--days")
+        wanted.append(how.DAYS(position, least=least, most=most))
+    if wanted:
+        desk.do(*wanted)
+    known = desk.state.docs("part").get(position, {}).get("how", {})
+    context.answer({"how": known, "seq": desk.seq}, [f"{desk.position(position).name}:", *how_lines(known)])
     return 0
 
 
@@ -229,60 +233,34 @@ def _care_arguments(parser: Parser) -> None:
     parser.add_argument(
         "name", metavar="NAME", nargs="?", help="what is to be done; without it all is listed"
     )
-    parser.add_argument("--machine", metavar="KEY", help="of which machine")
-    parser.add_argument("--for", metavar="PART", dest="part", help="of which part")
-    parser.add_argument(
-        "--every", metavar="N", help="how often: 365d (days) or 250h (running hours)", action="append"
-    )
-    parser.add_argument("--done", metavar="DATE", help="when it was last done")
-    parser.add_argument("--at-hours", metavar="H", help="what the hour counter read when it was last done")
-    parser.add_argument("--hours", metavar="H", help="what --machine's hour counter reads now")
-    parser.add_argument("--gone", metavar="WHAT", help="what its procedure names and is no longer to be had")
-    parser.add_argument("--instead", metavar="WHAT", help="what is used instead")
-    parser.add_argument("--why", metavar="TEXT", help="why that may be used")
+    add_options(parser, care.CARE)
+    add_options(parser, care.HOURS)
 
 
 def _care(context: Context, args: Arguments) -> int:
-    fields = _care_fields(args)
-    if args.name is None and args.hours is None:
+    fields, hours = values(args, care.CARE), values(args, care.HOURS)
+    wanted = []
+    if "hours" in hours:
+        if args.machine is None:
+            raise UsageError("shopbins care: --hours needs --machine")
+        wanted.append(care.HOURS(**hours, on=today()))
+    if args.name is None and not wanted:
         if fields:
             raise UsageError("shopbins care: NAME is missing (see shopbins care --help)")
         return _care_list(context)
     desk = context.desk()
-    if args.machine is not None:
-        fields["machine"] = desk.resolve_machine(args.machine)
-    if args.hours is not None:
-        if args.machine is None:
-            raise UsageError("shopbins care: --hours needs --machine")
-        desk.set_hours(fields["machine"], amount(args.hours, "--hours"))
     if args.name is not None:
-        if args.part is not None:
-            fields["position"] = desk.resolve_position(args.part)
-        key = desk.care_called(args.name)
-        if key is None:
-            desk.add_care(args.name, **fields)
-        else:
-            desk.set_care(key, **fields)
+        same = [key for key, doc in desk.state.docs("care").items() if _same(doc["name"], args.name)]
+        wanted.append(care.SET(same[0], **fields) if same else care.ADD(name=args.name, **fields))
+    desk.do(*wanted)
     context.answer(
         {"seq": desk.seq}, [each.sentence for each in desk.care() if args.name in (None, each.name)]
     )
     return 0
 
 
-def _care_fields(args: Arguments) -> dict[str, Any]:
-    fields: dict[str, Any] = {
-        name: getattr(args, name)
-        for name in ("done", "gone", "instead", "why")
-        if getattr(args, name) is not None
-    }
-    if args.at_hours is not None:
-        fields["done_hours"] = amount(args.at_hours, "--at-hours")
-    for text in args.every or ():
-        plain = text.strip().lower()
-        if plain[-1:] not in ("d", "h"):
-            raise UsageError(f"--every '{text}' (write it as 365d for days or 250h for running hours)")
-        fields["every_days" if plain.endswith("d") else "every_hours"] = amount(plain[:-1], "--every")
-    return fields
+def _same(name: str, other: str) -> bool:
+    return name.casefold() == other.strip().casefold()
 
 
 def _care_list(context: Context) -> int:

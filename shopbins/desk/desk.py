@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from shopbins.parts.events import Draft, Event
     from shopbins.parts.search import Hit, Index
     from shopbins.parts.state import State
+    from shopbins.records.record import Wanted
     from shopbins.rules.finding import Finding
     from shopbins.rules.places import Suggestion
     from shopbins.rules.recording import Laid
@@ -179,8 +180,19 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- changing
 
+    def do(self, *wanted: Wanted) -> Event:
+        """Do one act, or several as one event: all names are understood, then all is judged under the lock.
+
+        Nothing is written where any of them cannot be: NotDone, BadInput or StorageFailed say why.
+        """
+        from shopbins.records.record import together
+
+        with told():
+            works = [each.meant(self, date.today()) for each in wanted]
+        return self.record(lambda state: together(state, works))
+
     def record(self, work: Callable[[State], Draft]) -> Event:
-        """Record an act; NotDone, BadInput or StorageFailed say why not."""
+        """Record what judges under the lock; NotDone, BadInput or StorageFailed say why not."""
         with told():
             return self.ledger.transact(work)
 

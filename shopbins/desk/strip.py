@@ -82,11 +82,11 @@ class StripDesk:
         """Return the id of the connection with this mark (H3, or one of its flags: H3A)."""
         return meaning.connection_called(self.state, text)
 
-    def care_called(self, name: str) -> str | None:
-        """Return the id of the recurring care with this name, None where there is none yet."""
-        wanted = name.strip().casefold()
-        table = self.state.docs("care")
-        return next((key for key, doc in table.items() if doc["name"].casefold() == wanted), None)
+    def called(self, thing: str, text: str) -> list[str]:
+        """Return the keys of the things of a kind that a text means (`desk/names.py`)."""
+        from shopbins.desk import names
+
+        return names.called(self.state, self.shop, thing, text)
 
     def needed_by(self, texts: Sequence[str]) -> dict[str, Any]:
         """Return what a milestone needs, as `set_milestone` takes it: parts, or assemblies by their path."""
@@ -214,12 +214,6 @@ class StripDesk:
 
         return self.record(lambda state: acts_strip.not_before(state, first, then)).seq
 
-    def tell_how(self, position: str, **details: Any) -> int:
-        """Record how a position came off."""
-        from shopbins.parts import acts_strip
-
-        return self.record(lambda state: acts_strip.tell_how(state, position, **details)).seq
-
     def strike(self, position: str, reason: str | None) -> int:
         """Let a position stay empty, with the reason; None takes that back."""
         from shopbins.parts import acts_strip
@@ -227,12 +221,6 @@ class StripDesk:
         if reason is None:
             return self.record(lambda state: acts_strip.unstrike(state, position)).seq
         return self.record(lambda state: acts_strip.strike(state, position, reason)).seq
-
-    def set_days(self, position: str, least: float | None, most: float | None = None) -> int:
-        """Say how many days putting a position back takes."""
-        from shopbins.parts import acts_strip
-
-        return self.record(lambda state: acts_strip.set_days(state, position, least, most)).seq
 
     def set_milestone(self, name: str, **fields: Any) -> int:
         """Record a milestone or add to one: positions, paths, by, move."""
@@ -324,44 +312,7 @@ class StripDesk:
         )
         return found
 
-    # -- what is lacking
-
-    def add_shortage(self, name: str, **fields: Any) -> str:
-        """Record something lacking; return its id. `fields` as `acts_supply.add_shortage` takes."""
-        from shopbins.parts import acts_supply
-
-        event = self.record(lambda state: acts_supply.add_shortage(state, name, **fields))
-        return event.subjects[0].partition(":")[2]
-
-    def set_shortage(self, key: str, **fields: Any) -> int:
-        """Change a shortage."""
-        from shopbins.parts import acts_supply
-
-        return self.record(lambda state: acts_supply.set_shortage(state, key, **fields)).seq
-
-    def arrive(self, key: str, *, container: str = "bare", blank: str | None = None) -> Group | None:
-        """Have a shortage here; return the group it became, not yet laid down, if it takes a place."""
-        from shopbins.parts import acts_supply
-
-        code = "" if blank is None else meaning.blank_code(self.state, self.shop, blank)
-        on = date.today().isoformat()
-        event = self.record(lambda state: acts_supply.arrive(state, key, on, container=container, code=code))
-        table, _, group_id = event.subjects[0].partition(":")
-        return self.state.group(group_id) if table == "group" else None
-
-    def renew(self, group_id: str, name: str = "", **fields: Any) -> int:
-        """Have a group renewed: a shortage takes its place."""
-        from shopbins.parts import acts_supply
-
-        return self.record(lambda state: acts_supply.renew(state, group_id, name, **fields)).seq
-
-    def strike_shortage(self, key: str, reason: str) -> int:
-        """Let a shortage be, with the reason."""
-        from shopbins.parts import acts_supply
-
-        return self.record(lambda state: acts_supply.strike_shortage(state, key, reason)).seq
-
-    # -- sets, connections, care
+    # -- sets, connections
 
     def add_set(self, group_ids: Sequence[str], name: str, seats: Sequence[str] = ()) -> int:
         """Record a matched set."""
@@ -381,25 +332,6 @@ class StripDesk:
         from shopbins.parts import acts_supply
 
         return self.record(lambda state: acts_supply.set_connection(state, key, **fields)).seq
-
-    def add_care(self, name: str, **fields: Any) -> int:
-        """Record care that comes round again."""
-        from shopbins.parts import acts_supply
-
-        return self.record(lambda state: acts_supply.add_care(state, name, **fields)).seq
-
-    def set_care(self, key: str, **fields: Any) -> int:
-        """Change recurring care."""
-        from shopbins.parts import acts_supply
-
-        return self.record(lambda state: acts_supply.set_care(state, key, **fields)).seq
-
-    def set_hours(self, machine: str, hours: float) -> int:
-        """Record what a machine's hour counter reads today."""
-        from shopbins.parts import acts_supply
-
-        on = date.today().isoformat()
-        return self.record(lambda state: acts_supply.set_hours(state, machine, hours, on)).seq
 
     # -- parts lists
 

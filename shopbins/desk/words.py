@@ -88,20 +88,31 @@ def row(state: State, group: Group) -> Row:
 
 def deed(state: State, event: Event, about: str | None = None) -> str:
     """Say what an event did, in one sentence without time and person."""
-    subject = f"group:{about}" if about is not None else event.subjects[0] if event.subjects else ""
+    from shopbins.records.registry import ACTS
+
+    said = []
+    for kind in event.kind.split(" + "):
+        act = ACTS.get(kind)
+        own = (each for each in event.subjects if act is not None and each.partition(":")[0] == act.table)
+        first = next(own, event.subjects[0] if event.subjects else "")
+        verb = act.did if act is not None else _VERBS.get(kind, kind)
+        said.append(_deed(state, event, kind, verb, first if about is None else f"group:{about}"))
+    return " and ".join(said)
+
+
+def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str:
     after: Any = event.after.get(subject)
     before: Any = event.before.get(subject)
     name = _name(state, subject, after, before)
     more = len(event.subjects) - 1
-    others = f" and {more} more" if more > 0 and event.kind in _COUNTED else ""
-    said = _VERBS.get(event.kind, event.kind)
+    others = f" and {more} more" if more > 0 and kind in _COUNTED else ""
     where = ""
     if isinstance(after, dict) and "where" in after:
         where = f": {whereabouts(state, where_from(after['where']))}" if after["where"] else ": unplaced"
     changed = ""
-    if event.kind == "change" and isinstance(after, dict):
+    if kind == "change" and isinstance(after, dict):
         changed = f" ({', '.join(after)})"
-    return f"{said} {name}{others}{changed}{where}".strip()
+    return f"{verb} {name}{others}{changed}{where}".strip()
 
 
 _COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "rename assembly")
@@ -139,8 +150,6 @@ _VERBS = {
     "list part": "listed",
     "strike out": "struck out",
     "no longer struck out": "no longer struck out:",
-    "how it came off": "noted how it came off:",
-    "set days": "noted the days for",
     "milestone": "set milestone",
     "milestone reached": "reached milestone",
     "drop milestone": "dropped milestone",
@@ -151,18 +160,10 @@ _VERBS = {
     "work done": "work done on",
     "work again": "work to do again on",
     "inspect": "inspected",
-    "add shortage": "added shortage",
-    "set shortage": "changed shortage",
-    "shortage here": "has come:",
-    "strike shortage": "not needed after all:",
-    "renew": "to be renewed:",
     "match": "matched set",
     "no longer matched": "no longer a matched set:",
     "connect": "noted the connection",
     "set connection": "changed the connection",
-    "add care": "added recurring care:",
-    "set care": "changed recurring care:",
-    "set hours": "noted the hours of",
     "import": "imported",
     "add photos": "added photographs:",
     "add machine": "recorded machine",

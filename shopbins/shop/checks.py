@@ -31,7 +31,7 @@ from shopbins.shop.model import (
 from shopbins.shop.problems import Notes, shown
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
-from shopbins.units import show_length, show_point
+from shopbins.units import show_length, show_point, show_size
 
 ROUNDING_MM = 1.0
 """How far things written in whole mm may stray over a wall or over each other."""
@@ -39,6 +39,32 @@ ROUNDING_MM = 1.0
 Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Gear
 Named = tuple[str, Thing]
 """What it is ('room', 'door', ...) and the thing itself."""
+
+
+LEAST_ROOM_MM, MOST_ROOM_MM, LEAST_DOOR_MM = 500.0, 200_000.0, 400.0
+"""Beyond these a length was most likely meant in another unit (our own figures)."""
+
+
+def sizes(rooms: Rooms, doors: Mapping[str, Door], notes: Notes) -> None:
+    """Note rooms and doors of a size nobody builds: metres or feet written where mm are read."""
+    for room in rooms.good.values():
+        x0, y0, x1, y1 = bounds(room.outline)
+        sides = (x1 - x0, y1 - y0)
+        if min(sides) < LEAST_ROOM_MM or max(sides) > MOST_ROOM_MM:
+            what = f"room '{shown(room.key)}' is {show_size(sides)}"
+            notes.add(_spot(room), what, _meant(min(sides) if min(sides) < LEAST_ROOM_MM else max(sides)))
+    for door in doors.values():
+        width = math.dist(*door.jambs)
+        if width < LEAST_DOOR_MM:
+            what = f"the jambs of door '{shown(door.key)}' are {show_length(width)} apart"
+            notes.add(_spot(door), what, f"{_meant(width)}; nobody passes a door under 400 mm")
+
+
+def _meant(mm: float) -> str:
+    """Return in which unit a length too small or too large was probably meant."""
+    if mm > MOST_ROOM_MM:
+        return "a number without a unit is in mm, and this is over 200 m"
+    return f"did you mean {mm:g} {'m' if mm < 30 else 'cm'}? A number without a unit is in mm"
 
 
 def rooms_apart(rooms: Rooms, notes: Notes) -> None:

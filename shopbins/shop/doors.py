@@ -15,33 +15,13 @@ from typing import cast
 from shopbins.floor.exact import overlap
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import DOOR, HANDS, KEPT, OPENS, names
 from shopbins.shop.model import OUTSIDE, Door, Hand, Opens, Outline, Point
 from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import listed
 from shopbins.shop.rooms import Rooms
 from shopbins.units import show_length, show_point
 
-KEYS = (
-    "name",
-    "room",
-    "to",
-    "jambs",
-    "clear",
-    "height",
-    "opens",
-    "hand",
-    "swings into",
-    "opens to",
-    "leaf",
-    "hang",
-    "threshold",
-    "wall",
-    "exit",
-    "kept",
-    "note",
-    "was",
-)
-OPENS = ("hinged", "sliding", "up-and-over", "open")
 WALL_MM = 200.0
 BEHIND_MM = 300.0
 _ONLY = {"hand": "hinged", "swings into": "hinged", "opens to": "hinged", "hang": "up-and-over"}
@@ -58,7 +38,7 @@ class _Gap:
 def read_doors(root: Fields, rooms: Rooms, measured_mm: float) -> dict[str, Door]:
     """Return the doors that could be read."""
     found = {}
-    for key, fields in root.each("doors", KEYS, "door"):
+    for key, fields in root.each("doors", names(DOOR), "door"):
         door = _door(key, fields, rooms, measured_mm)
         if door is not None:
             found[key] = door
@@ -81,7 +61,7 @@ def _door(key: str, fields: Fields, rooms: Rooms, measured_mm: float) -> Door | 
             fields.notes.add(
                 fields.where(only), f"'{only}' is for {way} doors, this is {opens}", "leave it out"
             )
-    hand = cast("Hand | None", fields.choice("hand", ("left", "right")))
+    hand = cast("Hand | None", fields.choice("hand", HANDS))
     if opens == "hinged":
         fields.missing("hand", "left or right, seen from the room it swings into")
     given = _Given(fields)
@@ -137,7 +117,7 @@ class _Given:
         self.swings_into = fields.reference("swings into", "a room")
         self.emergency = _is(fields, "exit", "emergency")
         self.exit = self.emergency or fields.flag("exit")
-        kept = fields.choice("kept", ("shut", "open"))
+        kept = fields.choice("kept", KEPT)
         self.kept_shut = None if kept is None else kept == "shut"
         self.note = fields.note()
         self.was = fields.texts("was")

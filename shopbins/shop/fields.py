@@ -26,7 +26,7 @@ from shopbins.shop.scalars import (
 T = TypeVar("T")
 MOST_POINTS = 200
 EARLIEST, LATEST = 1880, 2100
-_FEET = re.compile(r"(ft|in|thou)\b", re.IGNORECASE)
+_FEET = re.compile(r"(ft|in|thou)\b|['\"]", re.IGNORECASE)
 _QUOTE_COMMA = "in braces a text with a comma needs quotes"
 _NONZERO = frozenset("123456789")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}

@@ -5,31 +5,16 @@ from __future__ import annotations
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import FIXTURE, names
 from shopbins.shop.model import Fixture
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
-
-KEYS = (
-    "name",
-    "room",
-    *footprint.KEYS,
-    "height",
-    "base",
-    "movable",
-    "mass",
-    "hot",
-    "fire barrier",
-    "load",
-    "class",
-    "note",
-    "was",
-)
 
 
 def read_fixtures(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, Fixture]:
     """Return the fixtures; their outlines are added to `placed`."""
     found = {}
-    for key, fields in root.each("fixtures", KEYS, "fixture"):
+    for key, fields in root.each("fixtures", names(FIXTURE), "fixture"):
         room = rooms.named(fields, "room")
         place = footprint.footprint(fields)
         base, height = fields.length("base", zero=True) or 0.0, fields.length("height")

@@ -11,7 +11,6 @@ from shopbins.shop.fields import Fields
 from shopbins.shop.model import Frame, Outline, Point
 from shopbins.shop.nodes import Node
 
-KEYS = ("outline", "at", "size", "turn")
 LEAST_SIDE_MM = 1.0
 WHOLE_SHOP = Frame()
 

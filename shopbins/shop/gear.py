@@ -8,42 +8,16 @@ from typing import cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import GEAR, GEAR_KINDS, STEERING, names
 from shopbins.shop.model import Gear, GearKind, Steering
 from shopbins.shop.nodes import Scalar, Table
 from shopbins.shop.problems import listed, shown
 from shopbins.units import show_length, show_lengths
 
-KINDS = (
-    "pallet truck",
-    "skates",
-    "trolley",
-    "engine crane",
-    "gantry crane",
-    "rollers and bar",
-    "by hand",
-)
-STEERING = ("on the spot", "radius", "axis")
-ALWAYS = ("name", "kind", "note", "was")
-_ROLLING = ("capacity", "mass", "steering", "turning radius", "wheels", "wheel", "wheel load", "clearance")
+ALWAYS = tuple(key.name for key in GEAR if not key.of)
 OF_KIND: Mapping[str, tuple[str, ...]] = {
-    "pallet truck": (
-        "over forks",
-        "between forks",
-        "fork width",
-        "fork length",
-        "lowered",
-        "raised",
-        "body",
-        *_ROLLING,
-    ),
-    "skates": ("count", "height", "size", *_ROLLING),
-    "trolley": ("size", "height", *_ROLLING),
-    "engine crane": ("size", "body", "height", "inside", "legs", "hook", "reach", *_ROLLING),
-    "gantry crane": ("size", "height", "inside", "hook", *_ROLLING),
-    "rollers and bar": ("count", "height", "capacity", "mass"),
-    "by hand": ("people",),
+    kind: tuple(key.name for key in GEAR if kind in key.of) for kind in GEAR_KINDS
 }
-KEYS = tuple(dict.fromkeys([*ALWAYS, *(key for keys in OF_KIND.values() for key in keys)]))
 MOST_COUNT = 100
 MOST_REACHES = 20
 
@@ -51,7 +25,7 @@ MOST_REACHES = 20
 def read_gear(root: Fields) -> dict[str, Gear]:
     """Return the moving gear that could be read."""
     found = {}
-    for key, fields in root.each("gear", KEYS, "gear"):
+    for key, fields in root.each("gear", names(GEAR), "gear"):
         gear = _gear(key, fields)
         if gear is not None:
             found[key] = gear
@@ -61,7 +35,7 @@ def read_gear(root: Fields) -> dict[str, Gear]:
 def _gear(key: str, fields: Fields) -> Gear | None:
     """Read one piece of gear; None where its kind is not clear (noted)."""
     fields.missing("kind", "pallet truck, or one of the others")
-    kind = cast("GearKind | None", fields.choice("kind", KINDS))
+    kind = cast("GearKind | None", fields.choice("kind", GEAR_KINDS))
     if kind is not None:
         _note_foreign(fields, kind)
     over, between, width = _forks(fields)
@@ -103,8 +77,8 @@ def _gear(key: str, fields: Fields) -> Gear | None:
 def _note_foreign(fields: Fields, kind: str) -> None:
     """Note keys that mean nothing for this kind of gear."""
     for key in fields.table.pairs:
-        if key in KEYS and key not in ALWAYS and key not in OF_KIND[kind]:
-            kinds = [each for each in KINDS if key in OF_KIND[each]]
+        if key in names(GEAR) and key not in ALWAYS and key not in OF_KIND[kind]:
+            kinds = [each for each in GEAR_KINDS if key in OF_KIND[each]]
             what = f"'{key}' says nothing of a gear of kind '{kind}'"
             fields.notes.add(fields.where(key), what, f"it is for {listed(kinds)}")
             fields.notes.settle(fields.where(key))

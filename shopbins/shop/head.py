@@ -7,47 +7,9 @@ from typing import Literal, cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import LIMITS, MACHINE, RULE_SETS, UNITS, WHO_LIFTS, names
 from shopbins.shop.model import Limits, MachineNote, RuleSet, UnitsShown
 from shopbins.shop.problems import shown
-
-KEYS = (
-    "shop",
-    "prefix",
-    "rules",
-    "country",
-    "premises",
-    "built",
-    "units",
-    "measured",
-    "limits",
-    "machines",
-    "rooms",
-    "doors",
-    "walkways",
-    "keep clear",
-    "zones",
-    "fixtures",
-    "openings",
-    "walls",
-    "gear",
-    "note",
-)
-LIMIT_KEYS = (
-    "walkway",
-    "exit",
-    "headroom",
-    "fill",
-    "lift height",
-    "one person",
-    "people",
-    "who lifts",
-    "liquids",
-)
-MACHINE_KEYS = ("name", "owner", "job", "note")
-PREMISES = ("work", "home")
-UNITS = ("metric", "us")
-WHO_LIFTS = ("anyone", "men")
-RULE_SETS = ("own", "us", "uk", "eu")
 
 
 def read_prefix(root: Fields, name: str) -> str:
@@ -88,7 +50,7 @@ def read_units(root: Fields, rules: RuleSet) -> UnitsShown | None:
 
 def read_limits(root: Fields) -> Limits:
     """Return the shop's own limits."""
-    fields = root.sub("limits", LIMIT_KEYS, "{walkway: 700 mm}")
+    fields = root.sub("limits", names(LIMITS), "{walkway: 700 mm}")
     if fields is None:
         return Limits()
     fill = fields.quantity("fill", units.parse_share, "a share, like 85 %")
@@ -110,7 +72,7 @@ def read_limits(root: Fields) -> Limits:
 def read_machines(root: Fields) -> dict[str, MachineNote]:
     """Return the machines that are being stripped."""
     found = {}
-    for key, fields in root.each("machines", MACHINE_KEYS, "machine"):
+    for key, fields in root.each("machines", names(MACHINE), "machine"):
         found[key] = MachineNote(
             key=key,
             name=fields.text("name", key),

@@ -8,24 +8,20 @@ from typing import cast
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import OPENING, OPENING_KINDS, WALL, WALL_OF, names
 from shopbins.shop.model import Opening, OpeningKind, Point, Wall, WallOf
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
-
-KEYS = ("name", "room", *footprint.KEYS, "jambs", "to", "kind", "covered", "load", "class", "note", "was")
-KINDS = ("hatch", "pit", "grating", "drain", "window", "pipe hole")
-WALL_KEYS = ("between", "of", "note")
-WALL_OF = ("metal", "masonry")
 
 
 def read_openings(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, Opening]:
     """Return the openings; outlines of those in floors are added to `placed`."""
     found = {}
-    for key, fields in root.each("openings", KEYS, "opening"):
+    for key, fields in root.each("openings", names(OPENING), "opening"):
         room = rooms.named(fields, "room")
         to = rooms.named(fields, "to", outside=True) if fields.has("to") else None
         fields.missing("kind", "hatch, pit, grating, drain, window or pipe hole")
-        kind = cast(OpeningKind | None, fields.choice("kind", KINDS))
+        kind = cast(OpeningKind | None, fields.choice("kind", OPENING_KINDS))
         in_wall = fields.has("jambs")
         jambs = _jambs(fields) if in_wall else None
         place = None if in_wall else footprint.footprint(fields)
@@ -65,7 +61,7 @@ def _jambs(fields: Fields) -> tuple[Point, Point] | None:
 def read_walls(root: Fields, rooms: Rooms) -> dict[str, Wall]:
     """Return what the walls between rooms are made of."""
     found = {}
-    for key, fields in root.each("walls", WALL_KEYS, "wall"):
+    for key, fields in root.each("walls", names(WALL), "wall"):
         fields.missing("between", "[hall, store]")
         fields.missing("of", "metal or masonry")
         between, of = fields.texts("between"), fields.choice("of", WALL_OF)

@@ -13,6 +13,7 @@ from shopbins.shop.doors import read_doors
 from shopbins.shop.fields import Fields, Reading
 from shopbins.shop.fixtures import read_fixtures
 from shopbins.shop.gear import read_gear
+from shopbins.shop.keys import PREMISES, SHOP, names
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
 from shopbins.shop.openings import read_openings, read_walls
@@ -72,7 +73,7 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
     """Read every section, then look at them together."""
     reading = Reading(notes)
     top = next(iter(table.pairs.values()))[0] if table.pairs else table
-    root = Fields(table, head.KEYS, reading, "the shop", "", top)
+    root = Fields(table, names(SHOP), reading, "the shop", "", top)
     root.missing("shop", "My shed")
     name = root.text("shop")
     measured = root.length("measured", zero=True)
@@ -85,7 +86,7 @@ def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:
         path=path,
         rules=rules,
         country=head.read_country(root),
-        premises=cast('Literal["work", "home"] | None', root.choice("premises", head.PREMISES)),
+        premises=cast('Literal["work", "home"] | None', root.choice("premises", PREMISES)),
         built=root.year("built"),
         units=units or "metric",
         measured_mm=5.0 if measured is None else measured,
@@ -111,6 +112,7 @@ def _with_sections(shop: Shop, root: Fields, reading: Reading) -> Shop:
     openings = read_openings(root, rooms, placed)
     walls = read_walls(root, rooms)
     gear = read_gear(root)
+    checks.sizes(rooms, doors, notes)
     checks.rooms_apart(rooms, notes)
     checks.inside_rooms([*placed, *zones_placed], rooms, notes)
     checks.zones_apart(list(zones.values()), zones_placed, notes)

@@ -8,26 +8,9 @@ from typing import cast
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import HAZARDS, ROOM, SLOPE, names
 from shopbins.shop.model import OUTSIDE, FireHazard, Room, Slope
 from shopbins.shop.problems import did_you_mean, listed, shown
-
-KEYS = (
-    "name",
-    *footprint.KEYS,
-    "headroom",
-    "floor load",
-    "point load",
-    "slope",
-    "hot work",
-    "people",
-    "fire hazard",
-    "below ground",
-    "built",
-    "note",
-    "was",
-)
-HAZARDS = ("low", "normal", "high")
-SLOPE_KEYS = ("fall", "towards")
 
 
 @dataclass(slots=True)
@@ -58,7 +41,7 @@ class Rooms:
 def read_rooms(root: Fields) -> Rooms:
     """Return the rooms; at least one is needed."""
     rooms = Rooms()
-    for key, fields in root.each("rooms", KEYS, "room"):
+    for key, fields in root.each("rooms", names(ROOM), "room"):
         rooms.written.append(key)
         if key == OUTSIDE:
             fields.notes.add(fields.at, "a room cannot be called 'outside'", "that is where exits lead")
@@ -96,7 +79,7 @@ def _room(key: str, fields: Fields) -> Room | None:
 
 def _slope(fields: Fields) -> Slope | None:
     """Read how the floor falls, and towards where (degrees, 0 along x, counter-clockwise)."""
-    slope = fields.sub("slope", SLOPE_KEYS, "{fall: 1 in 25, towards: 270}")
+    slope = fields.sub("slope", names(SLOPE), "{fall: 1 in 25, towards: 270}")
     if slope is None:
         return None
     slope.missing("fall", "1 in 25")

@@ -10,21 +10,13 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import EQUIPMENT, FIRE_CLASSES, KEEP_CLEAR, MOUNTED, OPPOSITE, WALKWAY, names
 from shopbins.shop.model import Equipment, KeepClear, Mounted, Opposite, Point, Walkway
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.units import UnitError, show_length
 
-WALKWAY_KEYS = ("name", "line", "width", "least", "exit route", "note", "was")
-KEEP_CLEAR_KEYS = (
-    *("name", "room", *footprint.KEYS, "why", "height", "volts", "opposite", "equipment", "installed"),
-    *("worked on live", "entrances", "mounted", "for", "sign", "note", "was"),
-)
-MOUNTED_KEYS = ("top", "bottom", "handle", "mass", "wheeled")
-EQUIPMENT_KEYS = ("width", "height", "door width", "amps")
-FIRE_CLASSES = ("A", "B", "C", "D", "F", "K")
 MOST_AMPS = 100_000.0
-OPPOSITE = ("nothing", "grounded", "live")
 MOST_VOLTS = 100_000.0
 
 
@@ -40,7 +32,7 @@ class Placed:
 def read_walkways(root: Fields) -> dict[str, tuple[Walkway, Fields]]:
     """Return the walkways that could be read, each with where it is written."""
     found = {}
-    for key, fields in root.each("walkways", WALKWAY_KEYS, "walkway"):
+    for key, fields in root.each("walkways", names(WALKWAY), "walkway"):
         walkway = _walkway(key, fields)
         if walkway is not None:
             found[key] = (walkway, fields)
@@ -98,7 +90,7 @@ def _volts(text: str) -> float:
 
 def _mounted(fields: Fields) -> Mounted | None:
     """Return how an extinguisher hangs."""
-    hung = fields.sub("mounted", MOUNTED_KEYS, "{top: 1.4 m, bottom: 900 mm, mass: 12 kg}")
+    hung = fields.sub("mounted", names(MOUNTED), "{top: 1.4 m, bottom: 900 mm, mass: 12 kg}")
     if hung is None:
         return None
     top, bottom = hung.length("top"), hung.length("bottom", zero=True)
@@ -110,7 +102,7 @@ def _mounted(fields: Fields) -> Mounted | None:
 
 def _equipment(fields: Fields) -> Equipment | None:
     """Return the electrical equipment the space is kept clear for."""
-    said = fields.sub("equipment", EQUIPMENT_KEYS, "{width: 900 mm, height: 1.8 m}")
+    said = fields.sub("equipment", names(EQUIPMENT), "{width: 900 mm, height: 1.8 m}")
     if said is None:
         return None
     return Equipment(
@@ -142,7 +134,7 @@ def _classes(fields: Fields) -> tuple[str, ...]:
 def read_keep_clears(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, KeepClear]:
     """Return the areas that must stay free; their outlines are added to `placed`."""
     found = {}
-    for key, fields in root.each("keep clear", KEEP_CLEAR_KEYS, "keep-clear"):
+    for key, fields in root.each("keep clear", names(KEEP_CLEAR), "keep-clear"):
         room = rooms.named(fields, "room")
         place = footprint.footprint(fields)
         fields.missing("why", "switchgear, extinguisher, valve, stairs ...")

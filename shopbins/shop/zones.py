@@ -6,44 +6,18 @@ from typing import cast
 
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
+from shopbins.shop.keys import CABINETS, LEVEL, WORK, ZONE, ZONE_KINDS, names
 from shopbins.shop.model import Level, Room, Work, Zone, ZoneKind
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
 from shopbins.units import show_length
 
-KEYS = (
-    "name",
-    "room",
-    "kind",
-    *footprint.KEYS,
-    "height",
-    "headroom",
-    "load",
-    "levels",
-    "movable",
-    "mass",
-    "fixed back",
-    "fixed floor",
-    "total height",
-    "cabinet",
-    "for truck",
-    "load sign",
-    "work",
-    "cautions",
-    "note",
-    "was",
-)
-LEVEL_KEYS = ("height", "headroom", "load")
-WORK = ("precision", "light", "heavy")
-CABINETS = ("flammables",)
-KINDS = ("bench", "shelf", "floor")
-
 
 def read_zones(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, Zone]:
     """Return the zones; their outlines are added to `placed`."""
     found = {}
-    for key, fields in root.each("zones", KEYS, "zone"):
+    for key, fields in root.each("zones", names(ZONE), "zone"):
         zone = _zone(key, fields, rooms)
         if zone is not None:
             found[key] = zone
@@ -54,7 +28,7 @@ def read_zones(root: Fields, rooms: Rooms, placed: list[Placed]) -> dict[str, Zo
 def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     room = rooms.named(fields, "room")
     fields.missing("kind", "bench, shelf or floor")
-    kind = fields.choice("kind", KINDS)
+    kind = fields.choice("kind", ZONE_KINDS)
     place = footprint.footprint(fields)
     load = fields.mass("load")
     levels = _levels(fields, kind, load, rooms.good.get(room or ""))
@@ -126,7 +100,7 @@ def _levels(fields: Fields, kind: str | None, load: float | None, room: Room | N
 def _written_levels(fields: Fields, ceiling: float | None) -> tuple[Level, ...]:
     """Read the levels; headroom that is not said reaches to the next level, or to the ceiling."""
     read: list[tuple[Fields, Level]] = []
-    for key, level in fields.each("levels", LEVEL_KEYS, "level"):
+    for key, level in fields.each("levels", names(LEVEL), "level"):
         level.missing("height", "100 mm")
         height, headroom = level.length("height", zero=True), level.length("headroom")
         load = level.mass("load")

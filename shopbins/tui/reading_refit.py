@@ -1,87 +1,19 @@
-"""Reading the lines typed about refit: what is lacking, what was measured, how something came off. No screen.
+"""Reading the lines typed about refit: what was measured, how something came off. No screen.
 
-Each is told by its parts, in any order after the first: 'big-end shells, 3 pairs, 10-20 days, of Hansen, for
-crankshaft'; 'journal 2, 59.93 mm, at least 59.96 mm'; 'trick heat the boss; left-hand; shims 2 x 0.05 mm'.
+Each is told by its parts, in any order after the first: 'journal 2, 59.93 mm, at least 59.96 mm'; 'trick heat
+the boss; left-hand; shims 2 x 0.05 mm'.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from shopbins.parts.strip.how import TEXTS
 from shopbins.tui.reading import Unreadable
 from shopbins.units import UnitError, parse_length
-
-_QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces)?)$", re.I)
-_UNITS = "m|metres|litres|l|sheets|sheet|tubes|tube|sets|set|pairs|pair|boxes|box|rolls|roll|cans|can"
-_AMOUNT = re.compile(rf"^(\d{{1,6}})\s*({_UNITS})$", re.I)
-_DAYS = re.compile(r"^(?:takes\s+)?(\d{1,4})(?:\s*(?:-|to)\s*(\d{1,4}))?\s*(days?|d|weeks?|w)$", re.I)
-_DATED = re.compile(r"^(asked|promised)(?:\s+(?:for\s+)?(\S.*))?$", re.I)
-_HEADED = re.compile(r"^(of|from|for|before|price|spec|note)\s+(.+)$", re.I)
-_MONEY = re.compile(r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b", re.I)
-
-
-@dataclass(frozen=True, slots=True)
-class Lacking:
-    """What a line says is lacking. `parts` and `milestone` are as typed; `fields` as `add_shortage` takes."""
-
-    name: str
-    fields: dict[str, Any] = field(default_factory=dict)
-    parts: tuple[str, ...] = ()
-    milestone: str = ""
-
-
-def read_shortage(text: str, today: date) -> Lacking:
-    """Read a shortage: the name, then amount, time, whom, price, 'for' what in any order.
-
-    Raises Unreadable.
-    """
-    name, *more = [part.strip() for part in text.split(",")]
-    if not name:
-        raise Unreadable(
-            "the name comes first: 'head gasket, 2 off, 10-20 days, of Hansen, for cylinder head 1'"
-        )
-    fields: dict[str, Any] = {}
-    parts: list[str] = []
-    milestone = ""
-    for part in filter(None, more):
-        headed = _HEADED.match(part)
-        head = headed[1].lower() if headed else ""
-        if headed and head == "for":
-            parts.append(headed[2].strip())
-        elif headed and head == "before":
-            milestone = headed[2].strip()
-        elif headed and head in ("of", "from"):
-            fields["ask_of"] = headed[2].strip()
-        elif headed and head in ("price", "note"):
-            fields[head] = headed[2].strip()
-        else:
-            _read_amount(part.removeprefix("spec ") if head == "spec" else part, fields, today)
-    return Lacking(name, fields, tuple(parts), milestone)
-
-
-def _read_amount(part: str, fields: dict[str, Any], today: date) -> None:
-    """Read a part that is told by its shape; what has none is the specification."""
-    if qty := _QTY.match(part):
-        fields["qty"] = int(qty[1] or qty[2])
-    elif amount := _AMOUNT.match(part):
-        fields["qty"], fields["unit"] = int(amount[1]), amount[2]
-    elif days := _DAYS.match(part):
-        by = 7 if days[3].lower().startswith("w") else 1
-        least = float(days[1]) * by
-        fields["days"] = (least, float(days[2]) * by if days[2] else least)
-    elif dated := _DATED.match(part):
-        what = dated[1].lower()
-        if what == "promised" and not dated[2]:
-            raise Unreadable("promised for when? As 'promised 2026-12-24'")
-        fields[what] = read_date(dated[2] or "", today)
-    elif _MONEY.search(part):
-        fields["price"] = part
-    else:
-        fields["spec"] = f"{fields['spec']}, {part}" if "spec" in fields else part
 
 
 def read_date(text: str, today: date) -> str:
@@ -92,26 +24,6 @@ def read_date(text: str, today: date) -> str:
         return date.fromisoformat(text.strip()).isoformat()
     except ValueError:
         raise Unreadable(f"'{text.strip()}' is no date: write year-month-day, as 2026-12-24") from None
-
-
-def shortage_read(read: Lacking) -> str:
-    """Say how such a line was understood."""
-    get = read.fields.get
-    days = get("days")
-    said = [
-        read.name,
-        f"x{get('qty')} {get('unit', '')}".strip() if get("qty") else "",
-        get("spec", ""),
-        f"of {get('ask_of')}" if get("ask_of") else "",
-        "" if days is None else f"takes {days[0]:g} to {days[1]:g} days",
-        f"price {str(get('price')).removeprefix('price ')}" if get("price") else "",
-        f"asked {get('asked')}" if get("asked") else "",
-        f"promised {get('promised')}" if get("promised") else "",
-        *(f"for {part}" for part in read.parts),
-        f"before {read.milestone}" if read.milestone else "",
-        "" if days else "how long it takes is not known",
-    ]  # fmt: skip
-    return " · ".join(part for part in said if part)
 
 
 @dataclass(frozen=True, slots=True)

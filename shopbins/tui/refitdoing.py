@@ -6,54 +6,39 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.tui.caring import ask_new_care
+from shopbins.records import care, shortage
+from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.reading import Unreadable
-from shopbins.tui.reading_refit import read_date, read_shortage
+from shopbins.tui.reading_refit import read_date
 from shopbins.tui.refitlists import Care, Ends, Milestones
 from shopbins.tui.refitviews import Only, View
 from shopbins.tui.workactions import add_shortage
 
 if TYPE_CHECKING:
+    from shopbins.parts.events import Event
     from shopbins.parts.model import Group
     from shopbins.parts.strip.connections import Connection
-    from shopbins.parts.strip.shortages import Lack
     from shopbins.tui.app import ShopbinsApp
 
 # -- shortages
 
 
-def ask_shortage(app: ShopbinsApp, lack: Lack) -> None:
-    """Ask what there is to say of a shortage."""
-    choices = [
-        Choice("asked", "asked for today"),
-        Choice("promised", "promised for a date"),
-        Choice("here", "it is here", "and laid down"),
-        Choice("set", "say more of it", "how long it takes, of whom, price, for which part"),
-        Choice("struck", "not needed after all", "with the reason"),
-    ]
+def ask_shortage(app: ShopbinsApp, key: str) -> None:
+    """Ask what there is to say of a shortage; what came as a group is laid down at once."""
 
-    def chosen(answer: str | None) -> None:
-        if answer == "asked":
-            day = app.today().isoformat()
-            app.attempt(lambda: app.desk.set_shortage(lack.key, asked=day), lambda _: _said(app, lack.key))
-        elif answer == "promised":
-            _ask_promised(app, lack)
-        elif answer == "here":
-            _arrived(app, lack)
-        elif answer == "set":
-            _ask_more(app, lack)
-        elif answer == "struck":
-            _ask_struck(app, lack)
+    def came(event: Event) -> None:
+        table, _, group_id = event.subjects[0].partition(":")
+        if event.kind == shortage.ARRIVE.kind and table == "group":
+            ask_place(app, app.desk.state.group(group_id))
 
-    app.push_screen(Pick(f"{lack.name} x{lack.quantity}", choices, says=[lack.sentence], digits=True), chosen)
+    ask_about(app, shortage.SHORTAGE, shortage.QUESTIONS, key, lambda each: _said(app, each), came)
 
 
 def _said(app: ShopbinsApp, key: str) -> str:
-    found = next(each for each in app.desk.shortages(app.today(), all_of_them=True) if each.key == key)
-    return f"{found.name}: {found.sentence}"
+    return shortage.sentence(app.desk.state, key, app.today())
 
 
 def wrong_date(app: ShopbinsApp) -> Callable[[str], str | None]:
@@ -67,71 +52,6 @@ def wrong_date(app: ShopbinsApp) -> Callable[[str], str | None]:
         return None
 
     return wrong
-
-
-def _ask_promised(app: ShopbinsApp, lack: Lack) -> None:
-    def given(text: str | None) -> None:
-        if text:
-            day = read_date(text, app.today())
-            app.attempt(lambda: app.desk.set_shortage(lack.key, promised=day), lambda _: _said(app, lack.key))
-
-    app.push_screen(
-        Ask(f"For when is {lack.name} promised?", str(lack.doc.get("promised", "")), example="2026-12-24",
-            wrong=wrong_date(app)),
-        given,
-    )  # fmt: skip
-
-
-def _ask_more(app: ShopbinsApp, lack: Lack) -> None:
-    def wrong(text: str) -> str | None:
-        try:
-            read_shortage(f"{lack.name}, {text}", app.today())
-        except Unreadable as problem:
-            return str(problem)
-        return None
-
-    def given(text: str | None) -> None:
-        if text:
-            read = read_shortage(f"{lack.name}, {text}", app.today())
-
-            def change() -> int:
-                fields: dict[str, Any] = dict(read.fields)
-                if read.parts:
-                    fields["positions"] = [e for part in read.parts for e in app.desk.resolve_positions(part)]
-                if read.milestone:
-                    fields["milestone"] = app.desk.resolve_milestone(read.milestone)
-                return app.desk.set_shortage(lack.key, **fields)
-
-            app.attempt(change, lambda _: _said(app, lack.key))
-
-    app.push_screen(
-        Ask(f"What more is known of {lack.name}?", example="10-20 days, of Hansen, 84 EUR, for crankshaft",
-            wrong=wrong),
-        given,
-    )  # fmt: skip
-
-
-def _ask_struck(app: ShopbinsApp, lack: Lack) -> None:
-    def given(reason: str | None) -> None:
-        if reason:
-            app.attempt(
-                lambda: app.desk.strike_shortage(lack.key, reason), f"{lack.name}: not needed, {reason}"
-            )
-
-    app.push_screen(Ask(f"Why is {lack.name} not needed?", example="the old one cleaned up"), given)
-
-
-def _arrived(app: ShopbinsApp, lack: Lack) -> None:
-    group = app.attempt(lambda: _Arrived(app.desk.arrive(lack.key)), f"{lack.name} is here")
-    if group is not None and group.group is not None:
-        ask_place(app, group.group)
-
-
-class _Arrived:
-    """What came of an arrival: a group, or (sealant, a borrowed tool) nothing to lay down."""
-
-    def __init__(self, group: Group | None) -> None:
-        self.group = group
 
 
 def ask_place(app: ShopbinsApp, group: Group) -> None:
@@ -153,6 +73,14 @@ def ask_place(app: ShopbinsApp, group: Group) -> None:
 
     places = list(place_choices(app.desk.scene()))
     app.push_screen(Pick(f"{group.shown} is here: where is it laid down?", places, free=True), chosen)
+
+
+# -- care
+
+
+def ask_care(app: ShopbinsApp, key: str) -> None:
+    """Ask what there is to say of care: done, or something of its procedure no longer to be had."""
+    ask_about(app, care.CARE, care.QUESTIONS, key, lambda each: care.sentence(app.desk.state, each, app.today()))  # noqa: E501  # fmt: skip
 
 
 # -- milestones
@@ -291,7 +219,7 @@ def add(app: ShopbinsApp, view: View[Any]) -> None:
     elif isinstance(view, Ends):
         _ask_connection(app)
     elif isinstance(view, Care):
-        ask_new_care(app)
+        ask_new(app, care.CARE, care.ADD, "What comes round again, and how often?", lambda key: care.sentence(app.desk.state, key, app.today()))  # noqa: E501  # fmt: skip
     else:
         add_shortage(app)
 

@@ -10,18 +10,18 @@ from shopbins.desk.problems import DeskError
 from shopbins.parts.strip.care import CAUTIONS
 from shopbins.parts.strip.waits import open_work
 from shopbins.parts.strip.work import LISTS
+from shopbins.records import shortage
+from shopbins.records.how import HOW
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
 from shopbins.tui.reading import Unreadable
-from shopbins.tui.reading_refit import read_how, read_shortage
+from shopbins.tui.reading_refit import read_how
 
 if TYPE_CHECKING:
     from shopbins.parts.model import Group
     from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.screens.base import Place
-
-SHORTAGE_EXAMPLE = "big-end shells, 3 pairs, +0.25 mm, 10-20 days, of Hansen, 84 EUR, for crankshaft"
 
 
 class WorkActions:
@@ -99,7 +99,7 @@ class WorkActions:
         def given(text: str | None) -> None:
             if text:
                 app.attempt(
-                    lambda: app.desk.tell_how(position, **read_how(text)), f"noted how it came off: {text}"
+                    lambda: app.desk.do(HOW(position, **read_how(text))), f"noted how it came off: {text}"
                 )
 
         app.push_screen(
@@ -277,7 +277,8 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     warned = desk.set_warnings([group.id], "gone")
     lost = f" · {warned[0]}" if warned else ""
     app.attempt(
-        lambda: desk.renew(group.id), f"{group.shown} x{group.qty}: to be renewed, shortage raised{lost}"
+        lambda: desk.do(shortage.RENEW(group.id)),
+        f"{group.shown} x{group.qty}: to be renewed, shortage raised{lost}",
     )
 
 
@@ -289,13 +290,9 @@ def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
 
 
 def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
-    """Record a typed shortage; return what is said of it. Raises Unreadable or DeskError."""
-    desk = app.desk
-    read = read_shortage(text, app.today())
-    positions = [each for part in read.parts for each in desk.resolve_positions(part)]
-    if not read.parts and not read.milestone and position is not None:
-        positions = [position]
-    milestone = desk.resolve_milestone(read.milestone) if read.milestone else None
-    key = desk.add_shortage(read.name, positions=positions, milestone=milestone, **read.fields)
-    lack = next(each for each in desk.shortages(app.today(), all_of_them=True) if each.key == key)
-    return f"{lack.name}: {lack.sentence}"
+    """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
+    values = shortage.SHORTAGE.read_new(text, app.today())
+    if position is not None and not {"positions", "milestone"} & values.keys():
+        values["positions"] = [position]
+    event = app.desk.do(shortage.ADD(**values))
+    return shortage.sentence(app.desk.state, event.subjects[0].partition(":")[2], app.today())

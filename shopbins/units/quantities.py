@@ -154,9 +154,11 @@ SHARE = Quantity(
 )
 ALL = (LENGTH, MASS, FORCE, AREA_LOAD, VOLUME, ANGLE, SHARE)
 
+# Signs that are taken for a unit: 6'2" is 6 ft 2 in.
+SIGNS = {"'": "ft", '"': "in", "''": "in"}
 # Other ways people write units, and what to write here.
 MEANT = {
-    '"': "in", "''": "in", "inch": "in", "inches": "in", "ins": "in", "'": "ft", "foot": "ft", "feet": "ft",
+    "inch": "in", "inches": "in", "ins": "in", "foot": "ft", "feet": "ft",
     "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "mil": "thou", "mils": "thou",
     "micron": "um", "microns": "um", "mms": "mm", "millimetres": "mm", "kgs": "kg", "kilo": "kg",
     "kilos": "kg", "lbs": "lb", "pound": "lb", "pounds": "lb", "gram": "g", "grams": "g", "gr": "g",

@@ -17,6 +17,7 @@ from shopbins.units.quantities import (
     MASS,
     MEANT,
     SHARE,
+    SIGNS,
     VOLUME,
     Amount,
     Measured,
@@ -85,6 +86,7 @@ def _ratio(number: str) -> Ratio:
 
 def _unit_of(written: str, kind: Quantity, text: str) -> str:
     """Return the unit's own spelling, or say what is wrong with it."""
+    written = SIGNS.get(written, written)
     for unit in kind.factors:
         if written == unit or written.lower() == unit.lower():
             return unit

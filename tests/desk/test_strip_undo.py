@@ -10,6 +10,7 @@ import pytest
 
 from shopbins.desk import Desk, NotDone
 from shopbins.parts.strip.refit import next_back, refit
+from shopbins.records import care, how, shortage
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
 
@@ -24,10 +25,10 @@ def prepared(desk: Desk) -> None:
     ):
         desk.take(name, origin=origin, qty=8 if name == "springs" else 1)
     desk.before([at(desk, "cover")], at(desk, "head"))
-    desk.add_shortage("shells", positions=[at(desk, "crank")])
+    desk.do(shortage.ADD(name="shells", positions=["crank"]))
     desk.set_milestone("closed", positions=[at(desk, "cover")], by="2999-01-01")
     desk.connect("feed", "hose", "pump", "filter")
-    desk.add_care("hoses", every_days=365.0)
+    desk.do(care.ADD(name="hoses", every_days=365.0))
     desk.add_assembly(("engine", "fuel"))
 
 
@@ -47,9 +48,9 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "before": lambda d: d.before([at(d, "head")], at(d, "crank"), "hides it"),
     "before nothing": lambda d: d.before([], at(d, "crank")),
     "not before": lambda d: d.not_before(at(d, "cover"), at(d, "head")),
-    "how": lambda d: d.tell_how(at(d, "crank"), left_hand=True, shims=[(2, 0.05, "front")]),
+    "how": lambda d: d.do(how.HOW("crank", left_hand=True, shims=[(2, 0.05, "front")])),
     "strike": lambda d: d.strike(at(d, "cover"), "not needed"),
-    "days": lambda d: d.set_days(at(d, "crank"), 1.0, 2.0),
+    "days": lambda d: d.do(how.DAYS("crank", least=1.0, most=2.0)),
     "milestone": lambda d: d.set_milestone("moved", move=True),
     "milestone done": lambda d: d.milestone_done("closed"),
     "drop milestone": lambda d: d.drop_milestone("closed"),
@@ -62,17 +63,17 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "work done": lambda d: d.work_done(gid(d, "crank"), "clean"),
     "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
     "inspect": lambda d: d.inspect(gid(d, "crank"), "journal", "59.94mm", "59.96mm"),
-    "shortage": lambda d: d.add_shortage("paint", qty=2, unit="tins", days=(1.0, 2.0)),
-    "set shortage": lambda d: d.set_shortage(first(d, "shortage"), promised="2999-01-01", price="12.50"),
-    "strike shortage": lambda d: d.strike_shortage(first(d, "shortage"), "found some"),
-    "arrive": lambda d: d.arrive(first(d, "shortage")),
-    "renew": lambda d: d.renew(gid(d, "crank"), days=(3.0, 5.0)),
+    "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
+    "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
+    "strike shortage": lambda d: d.do(shortage.STRIKE("shells", reason="found some")),
+    "arrive": lambda d: d.do(shortage.ARRIVE("shells", on="2026-11-25")),
+    "renew": lambda d: d.do(shortage.RENEW("crank", days="3-5")),
     "match": lambda d: d.add_set([gid(d, "head"), gid(d, "cover")], "top"),
     "connect": lambda d: d.connect("start", "wire", "board", "solenoid"),
     "joined": lambda d: d.set_connection(first(d, "connection"), joined=True),
-    "care": lambda d: d.add_care("filter", every_hours=250.0),
-    "care done": lambda d: d.set_care(first(d, "care"), done="2026-11-25"),
-    "hours": lambda d: d.set_hours("engine", 4210.0),
+    "care": lambda d: d.do(care.ADD(name="filter", every_hours=250.0)),
+    "care done": lambda d: d.do(care.SET("hoses", done="2026-11-25")),
+    "hours": lambda d: d.do(care.HOURS(machine="engine", hours=4210.0, on="2026-11-25")),
     "import": lambda d: d.import_parts(d.read_parts(LIST, None, "engine")),
     "merge": lambda d: d.merge([gid(d, "cover"), gid(d, "head")]),
     "split": lambda d: d.split(gid(d, "springs"), 3),

@@ -9,6 +9,8 @@ from datetime import date
 import pypdfium2
 import pytest
 
+from shopbins.records import shortage
+from shopbins.records.how import HOW
 from shopbins.reports.pdf import Listing, Row, listing_pdf
 from shopbins.reports.refitsheets import KINDS, About, report
 
@@ -30,10 +32,10 @@ def about(tmp_path):
     )
     with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
         head = desk.take("cylinder head", origin=("engine",), cautions=("lapped face",))
-        gasket = desk.take("gasket", origin=("engine",), one_use=True)
+        desk.take("gasket", origin=("engine",), one_use=True)
         desk.take("Kurbelwelle 1 (⌀ 60)", origin=("engine", "Unterteil"), qty=2)
-        desk.renew(gasket.id, days=(3, 5), ask_of="Hansen", spec="1.5 mm copper")
-        desk.tell_how(head.id, left_hand=True, trick="heat")
+        desk.do(shortage.RENEW("gasket", days="3-5", ask_of="Hansen", spec="1.5 mm copper"))
+        desk.do(HOW(head.id, left_hand=True, trick="heat"))
         desk.away(head.id, "the grinder", "2026-06-01")
         yield About(desk.state, desk.where_words, desk.hints, "Slip", DAY)
 

@@ -24,7 +24,7 @@ CASES = [
     ("only comments", "!«# nothing yet\n", "the file is empty", "begin with"),
     ("a list", "!«- shop\n- rooms\n", "keys and values", "begin with"),
     ("a text", "!«shop\n", "keys and values", "begin with"),
-    ("no shop", "!«rooms: {shed: {at: [0, 0], size: [9, 9]}}\n", "the shop has no 'shop'", "add shop: My shed"),
+    ("no shop", "!«rooms: {shed: {at: [0, 0], size: [999, 999]}}\n", "the shop has no 'shop'", "add shop: My shed"),
     ("no room", "!«shop: My shed\n", "the shop has no room", "add rooms:"),
     ("rooms empty", "!shop: My shed\nrooms: «{}\n", "the shop has no room", "add rooms:"),
     ("rooms missing behind", "!shop: My shed\nrooms:«\n", "'rooms' has no value", "leave the line out"),
@@ -50,7 +50,7 @@ CASES = [
     ("nul by backslash", 'zones:\n  «"a\\0b": {}\n', "hidden character U+0000", "take it out"),
     ("zero width", "zones:\n  ra«\u200bck: {room: shed, kind: floor, at: [0, 0], size: [9, 9]}\n", "U+200B", ""),
     ("line separator", "note: a«\u2028b\n", "hidden character U+2028", "take it out"),
-    ("long name", "!shop: «" + "x" * 10_000 + "\nrooms: {a: {at: [0, 0], size: [9, 9]}}\n", "10000 char", "80"),
+    ("long name", "!shop: «" + "x" * 10_000 + "\nrooms: {a: {at: [0, 0], size: [999, 999]}}\n", "10000 char", "80"),
     ("long key", "fixtures:\n  «" + "k" * 61 + ": {room: shed, at: [0, 0], size: [9, 9]}\n", "61 char", "60"),
     # -- keys
     ("unknown key", "«zoness: {}\n", "unknown key 'zoness' in the shop", "did you mean 'zones'?"),
@@ -66,7 +66,7 @@ CASES = [
     ("space in key", "fixtures:\n  «' a': {room: shed, at: [0, 0], size: [9, 9]}\n", "begins or ends with a space", "take"),
     ("no key", "fixtures:\n  «'': {room: shed, at: [0, 0], size: [9, 9]}\n", "a key without a name", "short name"),
     # -- what YAML 1.1 misreads
-    ("no as a name", "!shop: «no\nrooms: {a: {at: [0, 0], size: [9, 9]}}\n", "YAML reads no as false", 'quote it: "no"'),
+    ("no as a name", "!shop: «no\nrooms: {a: {at: [0, 0], size: [999, 999]}}\n", "YAML reads no as false", 'quote it: "no"'),
     ("date as a name", "note: «2026-12-24\n", "as a date", 'quote it: "2026-12-24"'),
     ("clock as a name", "note: «12:30\n", "a number to the base 60", 'quote it: "12:30"'),
     ("octal length", "measured: «010\n", "YAML reads 010 as 8", "write 10"),
@@ -77,8 +77,8 @@ CASES = [
     ("clock as a length", "measured: «12:30\n", "a number to the base 60", "plain decimal number"),
     ("yes as a length", "measured: «yes\n", "YAML reads yes as true", "write a length"),
     ("not a number", "measured: «.nan\n", "no finite number", "plain decimal number"),
-    ("on as a flag", "!shop: s\nrooms: {a: {at: [0, 0], size: [9, 9], hot work: «on}}\n", "neither yes nor no", "write yes"),
-    ("text as a flag", "!shop: s\nrooms: {a: {at: [0, 0], size: [9, 9], hot work: «maybe}}\n", "neither yes nor no", "yes or no"),
+    ("on as a flag", "!shop: s\nrooms: {a: {at: [0, 0], size: [999, 999], hot work: «on}}\n", "neither yes nor no", "write yes"),
+    ("text as a flag", "!shop: s\nrooms: {a: {at: [0, 0], size: [999, 999], hot work: «maybe}}\n", "neither yes nor no", "yes or no"),
     # -- quantities
     ("wrong unit", "measured: «5 kg\n", "is a mass, where a length is meant", "mm, cm, m"),
     ("unknown unit", "measured: «5 furlong\n", "unknown unit 'furlong'", "mm, cm, m"),
@@ -92,9 +92,9 @@ CASES = [
     ("no value", "measured:«\n", "'measured' has no value", "leave the line out"),
     ("fill without a unit", "limits: {fill: «85}\n", "says no unit", "%"),
     ("fill of nothing", "limits: {fill: «0 %}\n", "leaves no room", "85 %"),
-    ("slope as a number", "!shop: s\nrooms: {a: {at: [0, 0], size: [9, 9], slope: «4 %}}\n", "'slope' is a mapping", "1 in 25"),
-    ("slope without a way", "!shop: s\nrooms: {a: {at: [0, 0], size: [9, 9], slope: «{fall: 4 %}}}\n", "no 'towards'", "270"),
-    ("floor load in kN", "!shop: s\nrooms: {a: {at: [0, 0], size: [9, 9], floor load: «5 kN}}\n", "is a force", "kN/m2"),
+    ("slope as a number", "!shop: s\nrooms: {a: {at: [0, 0], size: [999, 999], slope: «4 %}}\n", "'slope' is a mapping", "1 in 25"),
+    ("slope without a way", "!shop: s\nrooms: {a: {at: [0, 0], size: [999, 999], slope: «{fall: 4 %}}}\n", "no 'towards'", "270"),
+    ("floor load in kN", "!shop: s\nrooms: {a: {at: [0, 0], size: [999, 999], floor load: «5 kN}}\n", "is a force", "kN/m2"),
     # -- top of the file
     ("prefix", "prefix: «rw\n", "prefix 'rw'", "write RW"),
     ("long prefix", "prefix: «ROPE\n", "prefix 'ROPE'", "like RW"),
@@ -109,7 +109,7 @@ CASES = [
     ("point a number", "!shop: s\nrooms: {a: {outline: [[0, 0], «90, [90, 60]]}}\n", "a point, [x, y] is meant", "like"),
     ("outline a text", "!shop: s\nrooms: {a: {outline: «all}}\n", "'outline' is a list of points", "[[0, 0]"),
     ("many points", "!shop: s\nrooms: {a: {outline: «[" + "[0, 0], " * 201 + "]}}\n", "201 points", "at most 200"),
-    ("both ways", "!shop: s\nrooms: {a: {outline: [[0, 0], [9, 0], [9, 9]], at: «[0, 0]}}\n", "both an outline and 'at'", "one or the other"),
+    ("both ways", "!shop: s\nrooms: {a: {outline: [[0, 0], [999, 0], [999, 999]], at: «[0, 0]}}\n", "both an outline and 'at'", "one or the other"),
     ("neither way", "!shop: s\nrooms: {«a: {headroom: 2 m}}\n", "room 'a' has no 'at'", "or an outline"),
     ("no size", "!shop: s\nrooms: {«a: {at: [0, 0]}}\n", "room 'a' has no 'size'", "add size"),
     ("size of nothing", "!shop: s\nrooms: {a: {at: [0, 0], size: [«0, 9]}}\n", "a length of 0", ""),
@@ -171,8 +171,8 @@ CASES = [
     ("only capitals", "zones:\n  a b: {room: shed, kind: floor, at: [0, 0], size: [6, 6]}\n  «A b: {room: shed, kind: floor, at: [10, 0], size: [6, 6]}\n", "differ only in capitals", "something else"),
     ("old key in use", "zones:\n  «a: {room: shed, kind: floor, at: [0, 0], size: [6, 6], was: [shed]}\n", "called that now", "take it out"),
     ("old key twice", "zones:\n  a: {room: shed, kind: floor, at: [0, 0], size: [6, 6], was: c}\n  «b: {room: shed, kind: floor, at: [10, 0], size: [6, 6], was: c}\n", "both say they were 'c'", "only one"),
-    ("room called outside", "!shop: s\nrooms: {«outside: {at: [0, 0], size: [9, 9]}}\n", "cannot be called 'outside'", "exits lead"),
-    ("rooms overlap", "!shop: s\nrooms:\n  a: {at: [0, 0], size: [90, 90]}\n  «b: {at: [80, 0], size: [90, 90]}\n", "room 'b' overlaps room 'a'", "inner faces"),
+    ("room called outside", "!shop: s\nrooms: {«outside: {at: [0, 0], size: [999, 999]}}\n", "cannot be called 'outside'", "exits lead"),
+    ("rooms overlap", "!shop: s\nrooms:\n  a: {at: [0, 0], size: [900, 900]}\n  «b: {at: [800, 0], size: [900, 900]}\n", "room 'b' overlaps room 'a'", "inner faces"),
 ]  # fmt: skip
 
 

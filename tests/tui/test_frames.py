@@ -9,6 +9,8 @@ from datetime import date
 
 import pytest
 
+from shopbins.records import shortage
+from shopbins.records.how import HOW
 from shopbins.tui.dialogs.catchup import CatchUp
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
@@ -130,11 +132,11 @@ def engine(look):
     desk.before([ids["head"]], ids["valves"])
     desk.before([ids["pump"]], ids["head"], "it hides the last nut")
     desk.change(ids["pump"], cautions=("sharp", "contaminated"))
-    desk.tell_how(ids["pump"], left_hand=True, shims=[(2, 0.05, "front")])
+    desk.do(HOW(ids["pump"], left_hand=True, shims=[(2, 0.05, "front")]))
     desk.set_work(ids["head"], ["clean", "inspect for cracks"])
     desk.set_milestone("head on", positions=[ids["head"]], by="2026-06-01")
-    desk.add_shortage("head gasket", positions=[ids["head"]], days=(10, 20), ask_of="Hansen")
-    desk.add_shortage("impeller", positions=[ids["pump"]], days=(3, 3))
+    desk.do(shortage.ADD(name="head gasket", positions=[ids["head"]], days=(10, 20), ask_of="Hansen"))
+    desk.do(shortage.ADD(name="impeller", positions=[ids["pump"]], days=(3, 3)))
     desk.connect("fuel feed", "hose", "lift pump outlet", "filter inlet", "engine")
     look.app.today = lambda: date(2026, 5, 20)
     look.app.changed()
@@ -144,7 +146,7 @@ async def test_refit(look):
     """What can go back now, where it lies, what to heed."""
     engine(look)
     desk = look.bench.desk
-    desk.strike_shortage(desk.resolve_shortage("impeller"), "the old one will do")
+    desk.do(shortage.STRIKE("impeller", reason="the old one will do"))
     look.app.changed()
     await look.press("5")
     await look.same("refit")

@@ -1,54 +1,9 @@
 """The lines typed about refit, as they are understood; no screen."""
 
-from datetime import date
-
 import pytest
 
 from shopbins.tui.reading import Unreadable, read_line
-from shopbins.tui.reading_refit import Measured, read_how, read_inspection, read_shortage
-
-DAY = date(2026, 5, 4)
-
-
-@pytest.mark.parametrize(
-    ("text", "fields"),
-    [
-        ("gasket, 2 off", {"qty": 2}),
-        ("gasket, x2", {"qty": 2}),
-        ("sealant, 3 tubes", {"qty": 3, "unit": "tubes"}),
-        ("gasket, 10-20 days", {"days": (10.0, 20.0)}),
-        ("gasket, 10 to 20 days", {"days": (10.0, 20.0)}),
-        ("gasket, 2 weeks", {"days": (14.0, 14.0)}),
-        ("gasket, takes 1-2 weeks", {"days": (7.0, 14.0)}),
-        ("gasket, of Hansen and Sons", {"ask_of": "Hansen and Sons"}),
-        ("gasket, £12.50", {"price": "£12.50"}),
-        ("gasket, 84 EUR", {"price": "84 EUR"}),
-        ("gasket, price by weight", {"price": "by weight"}),
-        ("gasket, asked", {"asked": "2026-05-04"}),
-        ("gasket, asked 2026-05-01", {"asked": "2026-05-01"}),
-        ("gasket, promised 2026-06-01", {"promised": "2026-06-01"}),
-        ("gasket, promised for 2026-06-01", {"promised": "2026-06-01"}),
-        ("gasket, 1.5 mm copper, annealed", {"spec": "1.5 mm copper, annealed"}),
-        ("gasket, note ring before noon", {"note": "ring before noon"}),
-    ],
-)
-def test_a_shortage_is_told_by_its_parts(text, fields):
-    found = read_shortage(text, DAY)
-    assert (found.fields, found.parts, found.milestone) == (fields, (), "")
-
-
-def test_what_waits_for_it():
-    found = read_shortage("shells, for big-end cap, for ZQW0003X, before engine closed, 3 pairs", DAY)
-    assert found.parts == ("big-end cap", "ZQW0003X")
-    assert found.milestone == "engine closed"
-
-
-@pytest.mark.parametrize(
-    "text", ["", ", 2 off", "gasket, promised", "gasket, promised soon", "gasket, asked 5 May"]
-)
-def test_a_shortage_that_cannot_be_read(text):
-    with pytest.raises(Unreadable):
-        read_shortage(text, DAY)
+from shopbins.tui.reading_refit import Measured, read_how, read_inspection
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from shopbins.parts.model import Fitted, InZone
+from shopbins.records import shortage
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.inspecting import Inspecting
 from shopbins.tui.dialogs.page import Page
@@ -329,7 +330,7 @@ async def test_a_shortage_in_one_line_and_its_whole_way(refit):
 
 async def test_what_comes_for_an_empty_place_is_laid_down_at_once(refit):
     desk = refit.bench.desk
-    desk.renew(refit.bench.ids["pump"])
+    desk.do(shortage.RENEW(refit.bench.ids["pump"]))
     refit.app.changed()
     await show(refit, Shortages)
     await refit.press("enter", "3")

@@ -7,12 +7,12 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
+from shopbins.parts.problems import BadValue
+from shopbins.records.shortage import SHORTAGE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.reading import Unreadable
-from shopbins.tui.reading_refit import read_shortage, shortage_read
 from shopbins.tui.text import plain
-from shopbins.tui.workactions import SHORTAGE_EXAMPLE, record_shortage
+from shopbins.tui.workactions import record_shortage
 
 KEPT_LINES = 5
 
@@ -33,7 +33,7 @@ class LackLine(FootDialog[None]):
         with Vertical(classes="box"):
             yield Static(plain(f"What is lacking{waits}?"), classes="title", markup=False)
             yield Static("", id="log", classes="log", markup=False)
-            yield TypedLine(placeholder=SHORTAGE_EXAMPLE, id="line")
+            yield TypedLine(placeholder=SHORTAGE.example, id="line")
             yield Static("", id="read", classes="read", markup=False)
             yield Static(
                 "name first · for PART, before MILESTONE · enter records · esc closes",
@@ -48,8 +48,8 @@ class LackLine(FootDialog[None]):
         """Say how the line is understood."""
         text = event.value.strip()
         try:
-            said = shortage_read(read_shortage(text, self.shopbins.today())) if text else ""
-        except Unreadable as problem:
+            said = SHORTAGE.understood(SHORTAGE.read_new(text, self.shopbins.today())) if text else ""
+        except BadValue as problem:
             said = f"! {problem}"
         self.query_one("#read", Static).update(plain(said, 600))
 
@@ -62,7 +62,7 @@ class LackLine(FootDialog[None]):
             return
         try:
             said = record_shortage(self.shopbins, text, self._position)
-        except (Unreadable, DeskError) as problem:
+        except (BadValue, DeskError) as problem:
             self.query_one("#read", Static).update(
                 plain(f"! {' · '.join(str(problem).splitlines()[:4])}", 600)
             )

@@ -14,7 +14,6 @@ from textual.widgets import Static
 from shopbins.desk.scan import ScanState
 from shopbins.tui import refitdoing as doing
 from shopbins.tui.actions import Action, bindings
-from shopbins.tui.caring import ask_care
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.groupactions import GroupActions
 from shopbins.tui.refitlists import VIEWS, Care, Ends, Milestones, Shortages
@@ -187,13 +186,13 @@ class RefitScreen(StripActions, GroupActions, Place):
             return
         group_id = self.current_group()
         if isinstance(self.view, Shortages):
-            doing.ask_shortage(app, row)
+            doing.ask_shortage(app, row.key)
         elif isinstance(self.view, Milestones):
             doing.ask_milestone(app, row[0], lambda: self._show_chain(row[0]))
         elif isinstance(self.view, Ends):
             doing.join(app, row)
         elif isinstance(self.view, Care):
-            ask_care(app, row)
+            doing.ask_care(app, row.key)
         elif group_id is not None:
             app.show_group(group_id)
         elif (position := self.current_position()) is not None:

@@ -12,6 +12,7 @@ from shopbins.parts.problems import Refused
 from shopbins.parts.strip.count import count
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.refit import next_back, refit
+from shopbins.records import shortage
 
 
 def whys(job: Job) -> dict[str, str]:
@@ -45,7 +46,7 @@ def test_exceptions_by_name() -> None:
 def test_a_part_too_many_is_left_over() -> None:
     job = engine()
     key = job.renew("crank")
-    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
     job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))  # the old one goes back after all
     job.do(acts_refit.fit(job.state, job.id("crank"), anyway="the new one is wrong"))
@@ -113,7 +114,7 @@ class Tally:
                 if not keys:
                     return
                 key = keys[a % len(keys)]
-                draft = acts_supply.arrive(state, key, "2026-12-01")
+                draft = shortage.arrive(state, key, "2026-12-01")
                 made = [fields for key, fields in draft.after.items() if key.startswith("group:")]
                 new_brought = sum(fields.get("qty", 1) for fields in made if fields)
             else:
@@ -135,7 +136,7 @@ class Tally:
             "into": lambda: acts.put_into(state, one, other, "on" if b % 2 else "in"),
             "scrap": lambda: acts_refit.dispose(state, one, "scrap"),
             "refit": lambda: acts_refit.dispose(state, one, "refit"),
-            "renew": lambda: acts_supply.renew(state, one),
+            "renew": lambda: shortage.renew(state, one),
             "try": lambda: acts_refit.try_on(state, one, contents=bool(b % 2)),
             "fit": lambda: acts_refit.fit(
                 state, one, contents=bool(b % 2), anyway="so" if b % 3 == 0 else ""
@@ -182,7 +183,7 @@ def test_what_is_no_part_of_a_machine_is_not_counted() -> None:
 def test_a_part_whose_place_is_filled_is_not_put_on_unasked() -> None:
     job = engine()
     key = job.renew("crank")
-    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
     job.do(acts_refit.fit(job.state, new))
     job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))

@@ -11,6 +11,8 @@ from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.strip.count import count, on_machine
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.refit import chain, next_back, reached, refit
+from shopbins.records import shortage
+from shopbins.records.shortage import SHORTAGE
 
 
 def now(job: Job) -> list[str]:
@@ -129,9 +131,9 @@ def test_a_renewal_waits_for_its_shortage_then_takes_the_place() -> None:
     job = engine()
     key = job.renew("crank", name="new crank")
     assert waits(job, "crank") == ["shortage: new crank (to ask)"]
-    job.do(acts_supply.set_shortage(job.state, key, promised="2026-12-01"))
+    job.do(SHORTAGE.change(job.state, key, promised="2026-12-01"))
     assert waits(job, "crank") == ["shortage: new crank (promised for 2026-12-01)"]
-    job.do(acts_supply.arrive(job.state, key, "2026-12-02", InZone("rack", "1")))
+    job.do(shortage.arrive(job.state, key, "2026-12-02", InZone("rack", "1")))
     assert now(job)[0] == "new crank"
     job.fit("new crank")
     assert "piston" in now(job)
@@ -154,10 +156,10 @@ def test_material_that_takes_no_place_is_only_here() -> None:
     key = job.short("sealant", ["crank"])
     assert waits(job, "crank") == ["shortage: sealant (to ask)"]
     groups = len(job.state.group_ids())
-    job.do(acts_supply.arrive(job.state, key, "2026-12-02"))
+    job.do(shortage.arrive(job.state, key, "2026-12-02"))
     assert len(job.state.group_ids()) == groups and "crank" in now(job)
     with pytest.raises(Refused, match="here already"):
-        acts_supply.arrive(job.state, key, "2026-12-02")
+        shortage.arrive(job.state, key, "2026-12-02")
 
 
 def test_feet_go_on_after_the_move() -> None:
@@ -209,7 +211,7 @@ def test_merging_must_not_blur_the_count() -> None:
     with pytest.raises(Refused, match="take it off first"):
         acts.merge(job.state, [job.id("crank"), job.id("piston")])
     key = job.renew("belts")
-    job.do(acts_supply.arrive(job.state, key, "2026-12-01"))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
     brought = next(g.id for g in job.state.groups() if g.brought)
     with pytest.raises(Refused, match="counted apart"):
         acts.merge(job.state, [brought, job.id("belts")])

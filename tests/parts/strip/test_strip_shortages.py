@@ -7,9 +7,11 @@ from datetime import date
 import pytest
 from strip_job import Job, engine
 
-from shopbins.parts import acts, acts_strip, acts_supply
+from shopbins.parts import acts, acts_strip
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.strip.shortages import Lack, hold_up, shortages
+from shopbins.records import shortage
+from shopbins.records.shortage import SHORTAGE
 
 TODAY = date(2027, 3, 1)
 
@@ -36,7 +38,7 @@ def test_ask_by_a_day_or_the_step_must_wait() -> None:
     job.do(acts_strip.set_days(job.state, job.position("head"), 3))
     job.do(acts_strip.set_days(job.state, job.position("crank"), 1, 5))
     assert one(job).ask_by == date(2027, 5, 2)
-    job.do(acts_supply.set_shortage(job.state, key, days=(10, 90)))
+    job.do(SHORTAGE.change(job.state, key, days=(10, 90)))
     assert one(job).sentence == "should have been asked for by 21 February, 8 days ago: crank must wait"
 
 
@@ -66,7 +68,7 @@ def test_what_is_said(fields: dict, said: str) -> None:
     due(job)
     key = job.short("shells", ["crank"])
     if fields:
-        job.do(acts_supply.set_shortage(job.state, key, **fields))
+        job.do(SHORTAGE.change(job.state, key, **fields))
     assert one(job).sentence == said
 
 
@@ -107,7 +109,7 @@ def test_the_late_one_holds_up_the_milestone() -> None:
     assert held.sentence == (
         "engine closed: not before 30 April to 9 June, held up by head studs, 8 days after its date (1 June)"
     )
-    job.do(acts_supply.strike_shortage(job.state, late, "the old ones are good"))
+    job.do(shortage.strike(job.state, late, "the old ones are good"))
     assert hold_up(job.state, "engine closed", TODAY).last == date(2027, 3, 21)
 
 
@@ -139,18 +141,18 @@ def test_values_are_checked() -> None:
     job = engine()
     for wrong in ({"qty": 0}, {"days": (5, 2)}, {"asked": "12 May"}, {"stage": "lost"}, {"colour": "red"}):
         with pytest.raises(BadValue):
-            acts_supply.add_shortage(job.state, "x", **wrong)
+            SHORTAGE.add(job.state, "x", **wrong)
     with pytest.raises(BadValue):
-        acts_supply.add_shortage(job.state, " ")
+        SHORTAGE.add(job.state, " ")
     with pytest.raises(Refused):
-        acts_supply.set_shortage(job.state, "no such", qty=2)
+        SHORTAGE.change(job.state, "no such", qty=2)
     with pytest.raises(Refused, match="no milestone"):
-        acts_supply.add_shortage(job.state, "x", milestone="never")
+        SHORTAGE.add(job.state, "x", milestone="never")
 
 
 def test_dates_at_the_end_of_the_calendar_do_no_harm() -> None:
     job = engine()
     due(job, "9999-12-31")
     key = job.short("shells", ["crank"], days=(3660, 3660))
-    job.do(acts_supply.set_shortage(job.state, key, asked="9999-01-01"))
+    job.do(SHORTAGE.change(job.state, key, asked="9999-01-01"))
     assert one(job).here == (date(9999, 12, 31), date(9999, 12, 31))

@@ -22,6 +22,8 @@ from shopbins.parts.strip.how import how_lines
 from shopbins.parts.strip.missing import last_seen
 from shopbins.parts.strip.threads import is_thread, parse_thread
 from shopbins.parts.strip.work import inspections, judge
+from shopbins.records import care as care_record
+from shopbins.records.care import CARE
 
 TODAY = date(2027, 3, 1)
 
@@ -157,23 +159,23 @@ def test_connections_come_with_a_pair_of_flags() -> None:
 
 def test_care_by_age_and_by_hours() -> None:
     job = Job()
-    job.do(acts_supply.add_care(job.state, "hoses", machine="engine", every_days=365, done="2026-02-01"))
-    job.do(acts_supply.add_care(job.state, "filter", machine="engine", every_hours=250, done_hours=4000))
-    job.do(acts_supply.add_care(job.state, "belts", every_days=100))
+    job.do(CARE.add(job.state, "hoses", machine="engine", every_days=365, done="2026-02-01"))
+    job.do(CARE.add(job.state, "filter", machine="engine", every_hours=250, done_hours=4000))
+    job.do(CARE.add(job.state, "belts", every_days=100))
     said = {each.name: each for each in care(job.state, TODAY)}
     assert said["hoses"].left_days == -28 and said["hoses"].overdue
     assert said["filter"].sentence == "filter: due at 4250 h (the machine's hours are not recorded)"
     assert said["belts"].sentence == "belts: not judged by age (no date it was last done)"
-    job.do(acts_supply.set_hours(job.state, "engine", 4300, "2027-03-01"))
+    job.do(care_record.set_hours(job.state, "engine", 4300, "2027-03-01"))
     key = next(k for k, doc in job.state.docs("care").items() if doc["name"] == "filter")
-    job.do(acts_supply.set_care(job.state, key, gone="felt type 2", instead="paper type 5", why="same flow"))
+    job.do(CARE.change(job.state, key, gone="felt type 2", instead="paper type 5", why="same flow"))
     (first, *_) = care(job.state, TODAY)
     assert [each.name for each in care(job.state, TODAY)] == ["filter", "hoses", "belts"]
     assert first.sentence == (
         "filter: overdue by 50 h; felt type 2 is no longer to be had, use paper type 5 (same flow)"
     )
     with pytest.raises(BadValue, match="how often"):
-        acts_supply.add_care(job.state, "paint")
+        CARE.add(job.state, "paint")
 
 
 def test_inspections_are_kept() -> None:

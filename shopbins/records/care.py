@@ -1,0 +1,102 @@
+"""Care that comes round again: what is recorded of it. What is due is `strip/care.py`."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from shopbins.parts.acts_strip import known_position
+from shopbins.parts.events import Draft
+from shopbins.parts.problems import BadValue
+from shopbins.parts.state import State
+from shopbins.parts.strip.care import care
+from shopbins.records import kinds
+from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
+
+
+def _lacks(doc: Values) -> str:
+    often = doc.get("every_days") or doc.get("every_hours")
+    return "" if often else "say how often: 'every 365 days', 'every 5 years', 'every 250 hours'"
+
+
+def _settle(state: State, new: dict[str, Any]) -> dict[str, Any]:
+    if new.get("position"):
+        known_position(state, new["position"])
+    return new
+
+
+CARE = Record(
+    "care",
+    "care",
+    "renew fuel hoses, every 5 years, done 2024-03-01, engine",
+    (
+        Field("name", kinds.TEXT, "what is to be done"),
+        Field("machine", kinds.MACHINE, "of which machine", "--machine"),
+        Field("position", kinds.POSITION, "of which part", "--for"),
+        Field("every_days", kinds.PERIOD, "how often: 365d (days) or 250h (running hours)", "--every"),
+        Field("every_hours", kinds.EACH_HOURS, "", "--every"),
+        Field("done", kinds.DATE, "when it was last done", "--done"),
+        Field("done_hours", kinds.HOURS, "what the hour counter read when it was last done", "--at-hours"),
+        Field("gone", kinds.TEXT, "what its procedure names and is no longer to be had", "--gone", "WHAT"),
+        Field("instead", kinds.TEXT, "what is used instead", "--instead", "WHAT"),
+        Field("why", kinds.TEXT, "why that may be used", "--why"),
+        Field("note", kinds.NOTE),
+    ),
+    (
+        r"every\s+(?P<every_hours>[\d.]+)\s*(?:hours?|h)",
+        r"every\s+(?P<every_days>[\d.]+\s*(?:days?|d|weeks?|w|months?|years?|y))",
+        r"done(?P<done>.*)",
+        r"(?P<machine>.+)",
+    ),
+    _lacks,
+    _settle,
+)
+ADD, SET = CARE.acts(kinds.CARE, "recurring care:")
+
+
+def set_hours(_state: State, machine: str | None, hours: float, on: str) -> Draft:
+    """Draft what a machine's hour counter reads."""
+    if not (key := kinds.MACHINE.check(machine, "the machine")):
+        raise BadValue("say which machine")
+    doc = {"hours": kinds.HOURS.check(hours, "hours"), "on": kinds.DATE.check(on, "the date")}
+    return Draft("set hours", {f"hours:{key}": doc})
+
+
+HOURS = Act(
+    "set hours", "noted the hours of", set_hours, "hours",
+    (
+        CARE.field("machine"),
+        Field("hours", kinds.HOURS, "what --machine's hour counter reads now", "--hours"),
+        Field("on", kinds.DATE, "on which day"),
+    ),
+)  # fmt: skip
+
+
+def _done(it: About, _text: str) -> Wanted:
+    now = it.state.docs("hours").get(it.doc.get("machine", ""), {}).get("hours")
+    known = {} if now is None or not it.doc.get("every_hours") else {"done_hours": now}
+    return SET(it.key, done=it.day, **known)
+
+
+def _hours(it: About, text: str) -> Wanted:
+    return HOURS(machine=it.doc.get("machine"), hours=kinds.HOURS.read(text, it.today), on=it.day)
+
+
+def _gone(it: About, text: str) -> Wanted:
+    return SET(it.key, **CARE.read_fields(text, it.today, "gone", "instead", "why"))
+
+
+QUESTIONS = (
+    Question("done today", _done),
+    Question("what the hour counter reads", _hours, title="What does its hour counter read?"),
+    Question("something is no longer to be had", _gone, "what is used instead, and why",
+             "What is no longer to be had; what is used instead; why that may be used?",
+             "red lead putty; jointing compound; the maker's bulletin allows it",
+             lambda it: "; ".join(str(it.doc[n]) for n in ("gone", "instead", "why") if it.doc.get(n))),
+)  # fmt: skip
+"""What may be said of one, in the order of the digits that pick it."""
+
+
+def sentence(state: State, key: str, today: date) -> str:
+    """Say when one is due."""
+    return next(each.sentence for each in care(state, today) if each.key == key)

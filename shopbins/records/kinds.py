@@ -1,0 +1,155 @@
+"""Kinds of value: how one is typed, what a name in it means, and what may be kept of it.
+
+A kind that names a thing says which (`thing`); whoever knows the shop (`Names`) says which one is meant.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any, Protocol
+
+from shopbins.parts import values
+from shopbins.parts.problems import BadValue
+from shopbins.parts.text import NOTE_LIMIT, clean_text
+
+
+class Names(Protocol):
+    """Who knows what a typed name means."""
+
+    def called(self, thing: str, text: str) -> list[str]:
+        """Return the keys of what a text names, an assembly's parts for 'positions'.
+
+        `thing` is one of THINGS. Raises where nothing is called so, or several things are.
+        """
+        ...
+
+
+THINGS = ("group", "position", "positions", "milestone", "machine", "shortage", "connection", "care", "set")
+
+Read = Callable[[str, date], Any]
+Check = Callable[[Any, str], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How a value is read from text, which thing a name in it means, and how it is checked for its document.
+
+    `check` gets the value and what it is called; it returns what is kept (None: unknown, not kept). Both it
+    and `read` raise BadValue.
+    """
+
+    metavar: str
+    check: Check
+    read: Read = lambda text, _today: text.strip()
+    thing: str = ""
+
+
+def _text(value: Any, what: str) -> str | None:
+    return clean_text(value or "", what) or None
+
+
+def _note(value: Any, what: str) -> str | None:
+    return clean_text(value or "", what, NOTE_LIMIT, lines=True) or None
+
+
+def _number(text: str, what: str) -> float:
+    if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", text.strip(), re.ASCII):
+        raise BadValue(f"{text.strip()[:20]!r} is not a number of {what}")
+    return float(text)
+
+
+def _whole(text: str, _today: date) -> int:
+    plain = text.strip()
+    if not re.fullmatch(r"-?\d{1,12}", plain, re.ASCII):
+        raise BadValue(f"{plain[:20]!r} is not a whole number")
+    return int(plain)
+
+
+_SPAN = re.compile(r"([\d.]+)(?:\s*(?:-|to)\s*([\d.]+))?\s*(|days?|d|weeks?|w|months?|years?|y)$", re.I)
+_DAYS = {"": 1.0, "d": 1.0, "w": 7.0, "m": 30.4375, "y": 365.25}
+"""Days in each unit a time is typed in, by its first letter; a month is a twelfth of a Julian year."""
+
+
+def _span(text: str, _today: date) -> tuple[float, float]:
+    found = _SPAN.match(text.strip())
+    if found is None:
+        raise BadValue(f"{text.strip()[:20]!r} is no number of days, as 10, 10-20 or '2 weeks'")
+    by = _DAYS[found[3][:1].lower()]
+    low = _number(found[1], "days")
+    return round(low * by, 1), round(_number(found[2], "days") * by if found[2] else low * by, 1)
+
+
+def _checked_span(value: Any, _what: str) -> list[float]:
+    low, high = (values.number(each, "days") for each in value)
+    if not 0 <= low <= high <= 3660:
+        raise BadValue(f"{low:g} to {high:g} days: must be 0 to 3660, the lesser first")
+    return [low, high]
+
+
+def _date(text: str, today: date) -> str:
+    plain = text.strip()
+    if plain.lower() in ("", "today"):
+        return today.isoformat()
+    if plain.lower() == "yesterday":
+        return (today - timedelta(days=1)).isoformat()
+    try:
+        return date.fromisoformat(plain).isoformat()
+    except ValueError:
+        raise BadValue(f"'{plain[:20]}' is no date: write year-month-day, as 2026-12-24") from None
+
+
+def _due(text: str, today: date) -> str:
+    if not text.strip():
+        raise BadValue("promised for when? As 'promised 2026-12-24'")
+    return _date(text, today)
+
+
+def _amount(least: float) -> Check:
+    def check(value: Any, what: str) -> float:
+        found = values.number(value, what)
+        if not least <= found <= 1e6:
+            raise BadValue(f"{what} is {found:g}: must be more than 0 and at most 1000000")
+        return found
+
+    return check
+
+
+def one_of(*words: str) -> Kind:
+    """Return the kind of value that is one of a few words."""
+
+    def check(value: Any, what: str) -> str:
+        if value not in words:
+            raise BadValue(f"{what} is not {str(value)[:20]!r} (one of: {', '.join(words)})")
+        return str(value)
+
+    return Kind("WORD", check)
+
+
+TEXT = Kind("TEXT", _text)
+NOTE = Kind("TEXT", _note)
+COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole)
+SPAN = Kind("N[-M]", _checked_span, _span)
+PERIOD = Kind("N", _amount(1e-9), lambda text, today: _span(text, today)[0])
+HOURS = Kind("H", _amount(0.0), lambda text, _today: _number(text, "hours"))
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read)
+DATE = Kind("DATE", values.checked_date, _date)
+DUE = Kind("DATE", values.checked_date, _due)
+
+
+def thing(name: str, metavar: str) -> Kind:
+    """Return the kind of value that names a thing of the shop, kept by its key."""
+    return Kind(metavar, _text, thing=name)
+
+
+GROUP = thing("group", "CODE|NAME")
+POSITION = thing("position", "PART")
+POSITIONS = thing("positions", "PART")
+MILESTONE = thing("milestone", "NAME")
+MACHINE = thing("machine", "KEY")
+SHORTAGE = thing("shortage", "NAME")
+CONNECTION = thing("connection", "MARK")
+CARE = thing("care", "NAME")
+SET = thing("set", "NAME")

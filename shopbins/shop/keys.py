@@ -1,0 +1,566 @@
+"""Every key of the shop file, once: what may be written, what it means, an example.
+
+The reader, the forms of Draw, the tables of docs/shop-file.md (docs/make_shop_file.py) and the JSON Schema
+(`shopbins check --schema`) are made from these rows. A key more is a row more here and a line in the reader.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Kind(StrEnum):
+    """What is written for a key; the value says it in words."""
+
+    LENGTH = "length"
+    MASS = "mass"
+    FORCE = "force"
+    AREA_LOAD = "load on a floor"
+    ANGLE = "angle"
+    SLOPE = "slope"
+    SHARE = "share"
+    VOLTS = "volts to ground"
+    AMPS = "amps"
+    VOLUME = "volume"
+    BEARING = "mass or force"
+    DATE = "day"
+    YEAR = "year"
+    COUNT = "whole number"
+    FLAG = "yes or no"
+    EXIT = "yes, no or emergency"
+    TEXT = "text"
+    NOTE = "remark"
+    TEXTS = "list of texts"
+    ROOM = "room"
+    CHOICE = "one of"
+    POINT = "point"
+    SIZE = "size"
+    POINTS = "list of points"
+    REACH = "lengths, each with a mass"
+    TABLE = "keys of its own"
+    EACH = "each under its own key"
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key: `example` is a value as it stands in the file.
+
+    `words` are those of a CHOICE, `keys` those inside a TABLE or of each thing of an EACH. `of` names the
+    kinds of gear it says something of; none: of all.
+    """
+
+    name: str
+    kind: Kind
+    meaning: str
+    example: str = ""
+    needed: bool = False
+    words: tuple[str, ...] = ()
+    keys: tuple[Key, ...] = ()
+    of: tuple[str, ...] = ()
+
+
+Keys = tuple[Key, ...]
+
+
+def names(keys: Keys) -> tuple[str, ...]:
+    """Return the names of some keys."""
+    return tuple(key.name for key in keys)
+
+
+_K = Kind
+NAME = Key("name", _K.TEXT, "what people call it; may be changed freely", "Long bench")
+NOTE = Key("note", _K.NOTE, "a remark for whoever reads the file", "the far wall is crooked")
+WAS = Key("was", _K.TEXTS, "old keys, so that what lies there stays there", "[old bay]")
+FOOTPRINT: Keys = (
+    Key("at", _K.POINT, "of a rectangle: its first corner", "[0, 0]"),
+    Key("size", _K.SIZE, "of a rectangle: length, then depth", "[2000, 700]"),
+    Key("turn", _K.ANGLE, "how the rectangle is turned about that corner, counter-clockwise", "90"),
+    Key(
+        "outline",
+        _K.POINTS,
+        "any other shape, in place of `at` and `size`: its corners in order; it may not cross itself",
+        "[[0, 0], [4000, 0], [4000, 3000]]",
+    ),
+)
+
+# -- the top of the file -------------------------------------------------------------------------------------
+
+RULE_SETS = ("own", "us", "uk", "eu")
+PREMISES = ("work", "home")
+UNITS = ("metric", "us")
+WHO_LIFTS = ("anyone", "men")
+LIMITS: Keys = (
+    Key("walkway", _K.LENGTH, "least clear width of a walkway that says none of its own", "700 mm"),
+    Key("exit", _K.LENGTH, "least clear width on the way to an exit", "800 mm"),
+    Key("headroom", _K.LENGTH, "least headroom over a walkway", "2 m"),
+    Key("fill", _K.SHARE, "how full a zone may be, by area; without it 85 %", "85 %"),
+    Key("lift height", _K.LENGTH, "highest place for anything heavy", "1.1 m"),
+    Key("one person", _K.MASS, "what one person lifts alone", "20 kg"),
+    Key(
+        "people",
+        _K.COUNT,
+        "how many may have to get out by one way, where the room does not say; widths and doors go by it",
+        "12",
+    ),
+    Key(
+        "who lifts",
+        _K.CHOICE,
+        "by whose figures lifting is judged: `anyone` (without it), or `men`",
+        "men",
+        words=WHO_LIFTS,
+    ),
+    Key("liquids", _K.VOLUME, "the most flammable liquid you want outside cabinets", "40 L"),
+)
+MACHINE: Keys = (
+    NAME,
+    Key("owner", _K.TEXT, "whose it is", "Canal Trust"),
+    Key("job", _K.TEXT, "your job number", "26-014"),
+    NOTE,
+)
+
+# -- the floor -----------------------------------------------------------------------------------------------
+
+SLOPE: Keys = (
+    Key("fall", _K.SLOPE, "how much the floor falls", "1 in 25", needed=True),
+    Key("towards", _K.ANGLE, "in which direction it goes down", "270", needed=True),
+)
+HAZARDS = ("low", "normal", "high")
+ROOM: Keys = (
+    NAME,
+    *FOOTPRINT,
+    Key("headroom", _K.LENGTH, "from the floor to the lowest beam", "2.4 m"),
+    Key("floor load", _K.AREA_LOAD, "what the floor carries, spread", "5 kN/m2"),
+    Key("point load", _K.FORCE, "what it carries on one small spot", "4.5 kN"),
+    Key("slope", _K.TABLE, "`fall` and `towards`", "{fall: 1 in 25, towards: 270}", keys=SLOPE),
+    Key("hot work", _K.FLAG, "`yes` where there is welding, forging, grinding", "yes"),
+    Key("people", _K.COUNT, "how many may be in it, for its own ways out", "12"),
+    Key(
+        "fire hazard",
+        _K.CHOICE,
+        "`low`, `normal` or `high`: how far it may be to a way out, how doors swing",
+        "normal",
+        words=HAZARDS,
+    ),
+    Key("below ground", _K.FLAG, "`yes` for a cellar: heavy gases gather there", "yes"),
+    Key("built", _K.YEAR, "the year, if it is not that of the shop", "1998"),
+    NOTE,
+    WAS,
+)
+
+OPENS = ("hinged", "sliding", "up-and-over", "open")
+HANDS = ("left", "right")
+KEPT = ("shut", "open")
+DOOR: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "a room whose wall it is in", "hall", needed=True),
+    Key("to", _K.ROOM, "the other room, or `outside`", "outside", needed=True),
+    Key(
+        "jambs",
+        _K.POINTS,
+        "the two edges of the finished opening, both on one wall of `room`",
+        "[[0, 1000], [0, 1900]]",
+        needed=True,
+    ),
+    Key("clear", _K.LENGTH, "clear width, if you measured it; else it is worked out, see below", "860"),
+    Key("height", _K.LENGTH, "clear height of the opening", "2 m"),
+    Key(
+        "opens",
+        _K.CHOICE,
+        "`hinged`, `sliding`, `up-and-over`, or `open` (no leaf, or lifted out)",
+        "hinged",
+        needed=True,
+        words=OPENS,
+    ),
+    Key(
+        "hand",
+        _K.CHOICE,
+        "hinged only: `left` or `right`. Stand in the room it swings into, face the door: where are the "
+        "hinges?",
+        "left",
+        words=HANDS,
+    ),
+    Key(
+        "swings into",
+        _K.ROOM,
+        "hinged only: the room (or `outside`) it swings into; without it, `room`",
+        "hall",
+    ),
+    Key("opens to", _K.ANGLE, "hinged only: how far, in degrees from shut; without it 90", "110"),
+    Key("leaf", _K.LENGTH, "thickness of the leaf; without it 40 mm", "45 mm"),
+    Key("hang", _K.LENGTH, "up-and-over only: clear height under the leaf where it hangs open", "2.05 m"),
+    Key("threshold", _K.LENGTH, "how high the sill stands", "15 mm"),
+    Key(
+        "wall",
+        _K.LENGTH,
+        "to outside only: how thick the wall is; without it 200 mm. "
+        "Between rooms the outlines say it, up to 1.5 m",
+        "350 mm",
+    ),
+    Key("exit", _K.EXIT, "`yes` if it counts as a way out, `emergency` if it is for emergencies only", "yes"),
+    Key(
+        "kept",
+        _K.CHOICE,
+        "`shut` or `open`: how it stands when nobody goes through; a shut one holds sparks back",
+        "shut",
+        words=KEPT,
+    ),
+    NOTE,
+    WAS,
+)
+
+WALKWAY: Keys = (
+    NAME,
+    Key(
+        "line",
+        _K.POINTS,
+        "the middle of the way, point by point. It may pass through doors, and end outside beyond one",
+        "[[500, 500], [5000, 500]]",
+        needed=True,
+    ),
+    Key("width", _K.LENGTH, "what should stay free", "800 mm", needed=True),
+    Key("least", _K.LENGTH, "what must be left at the tightest place; without it the limit `walkway`", "700"),
+    Key("exit route", _K.FLAG, "`yes` if it is a way out", "yes"),
+    NOTE,
+    WAS,
+)
+
+OPPOSITE = ("nothing", "grounded", "live")
+MOUNTED: Keys = (
+    Key("top", _K.LENGTH, "its top above the floor", "1.4 m"),
+    Key("bottom", _K.LENGTH, "its lower edge above the floor", "850 mm"),
+    Key("handle", _K.LENGTH, "its handle above the floor", "1.2 m"),
+    Key("mass", _K.MASS, "what it weighs", "9 kg"),
+    Key("wheeled", _K.FLAG, "`yes` if it stands on wheels", "no"),
+)
+EQUIPMENT: Keys = (
+    Key("width", _K.LENGTH, "how wide it is", "900"),
+    Key("height", _K.LENGTH, "how high it reaches", "1.8 m"),
+    Key("door width", _K.LENGTH, "the width of its door leaf", "600"),
+    Key("amps", _K.AMPS, "what it is rated for", "200"),
+)
+FIRE_CLASSES = ("A", "B", "C", "D", "F", "K")
+KEEP_CLEAR: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "where it is", "hall", needed=True),
+    *FOOTPRINT,
+    Key(
+        "why",
+        _K.TEXT,
+        "switchgear, extinguisher, stop valve, stairs, working room of the lathe ...",
+        "switchgear",
+        needed=True,
+    ),
+    Key("height", _K.LENGTH, "up to where; without it, to the ceiling", "2 m"),
+    Key(
+        "volts",
+        _K.VOLTS,
+        "at electrical equipment: volts to ground (earth), not between phases: 120 for 208Y/120, "
+        "277 for 480Y/277, 230 for 400",
+        "230",
+    ),
+    Key(
+        "opposite",
+        _K.CHOICE,
+        "what faces it across that space: `nothing` (bare, not grounded), "
+        "`grounded` (brick, concrete, tile) or `live`",
+        "grounded",
+        words=OPPOSITE,
+    ),
+    Key(
+        "equipment",
+        _K.TABLE,
+        "of the electrical equipment, see below",
+        "{width: 900, height: 1.8 m}",
+        keys=EQUIPMENT,
+    ),
+    Key("installed", _K.DATE, "when that was", "2005-06-01"),
+    Key("worked on live", _K.FLAG, "`no` where nobody ever does", "no"),
+    Key("entrances", _K.COUNT, "how many ways lead into the space", "1"),
+    Key(
+        "mounted",
+        _K.TABLE,
+        "how an extinguisher hangs, see below",
+        "{top: 1.4 m, bottom: 850 mm, mass: 9 kg}",
+        keys=MOUNTED,
+    ),
+    Key("for", _K.TEXTS, "which fires an extinguisher is for", "[A, B]"),
+    Key("sign", _K.FLAG, "`yes` if a sign shows where it is", "yes"),
+    NOTE,
+    WAS,
+)
+
+# -- where parts lie, and what stands fixed ------------------------------------------------------------------
+
+ZONE_KINDS = ("bench", "shelf", "floor")
+CABINETS = ("flammables",)
+WORK = ("precision", "light", "heavy")
+LEVEL: Keys = (
+    Key("height", _K.LENGTH, "of the board above the floor", "650", needed=True),
+    Key("headroom", _K.LENGTH, "free height above it; without it, to the next level or the ceiling", "500"),
+    Key("load", _K.MASS, "what the level carries", "150 kg"),
+)
+ZONE: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "where it is", "hall", needed=True),
+    Key(
+        "kind",
+        _K.CHOICE,
+        "`bench`, `shelf` or `floor` (a spot on the floor)",
+        "bench",
+        needed=True,
+        words=ZONE_KINDS,
+    ),
+    *FOOTPRINT,
+    Key("height", _K.LENGTH, "of the surface above the floor (a floor spot needs none)", "900 mm"),
+    Key(
+        "headroom",
+        _K.LENGTH,
+        "free height above the surface; without it, to the next level or to the ceiling",
+        "600",
+    ),
+    Key("load", _K.MASS, "what the whole zone carries", "300 kg"),
+    Key(
+        "levels",
+        _K.EACH,
+        "of a shelf: each level under its own key, with `height`, `headroom` and `load`",
+        "{1: {height: 100}, 2: {height: 650}}",
+        keys=LEVEL,
+    ),
+    Key("movable", _K.FLAG, "`yes` for a bench on wheels", "yes"),
+    Key("mass", _K.MASS, "what it weighs empty", "45 kg"),
+    Key(
+        "fixed back",
+        _K.FLAG,
+        "`yes` if it is fixed to the wall, `no` if it is not; left out, nobody said",
+        "yes",
+    ),
+    Key(
+        "fixed floor",
+        _K.FLAG,
+        "`yes` if it is bolted to the floor, `no` if it is not; left out, nobody said",
+        "yes",
+    ),
+    Key("total height", _K.LENGTH, "to the top of the uprights; without it, to the top level", "2.2 m"),
+    Key("cabinet", _K.CHOICE, "`flammables` for a closed, fire-resisting one", "flammables", words=CABINETS),
+    Key("for truck", _K.FLAG, "`yes` if a truck or hand truck serves it", "yes"),
+    Key("load sign", _K.FLAG, "`yes` if a sign tells its load", "yes"),
+    Key(
+        "work",
+        _K.CHOICE,
+        "what is done on a bench: `precision`, `light` or `heavy`, to judge its height",
+        "light",
+        words=WORK,
+    ),
+    Key("cautions", _K.TEXTS, "a list of words: `[flammable]`", "[flammable]"),
+    NOTE,
+    WAS,
+)
+
+COVER: Keys = (
+    Key("load", _K.BEARING, "of a flat cover in the floor: what it bears", "1.5 t"),
+    Key("class", _K.TEXT, "of a flat cover in the floor: the class cast into it", "B125"),
+)
+FIXTURE: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "where it stands", "hall", needed=True),
+    *FOOTPRINT,
+    Key("height", _K.LENGTH, "how tall it is; without it, it reaches the ceiling", "1.1 m"),
+    Key("base", _K.LENGTH, "how high above the floor it begins; without it 0", "2.2 m"),
+    Key("movable", _K.FLAG, "`yes` if it may be shifted to make way", "yes"),
+    Key("mass", _K.MASS, "what it weighs", "180 kg"),
+    Key("hot", _K.FLAG, "`yes` for a stove, a hearth", "yes"),
+    Key("fire barrier", _K.FLAG, "`yes` for a wall or screen that holds fire back", "yes"),
+    *COVER,
+    NOTE,
+    WAS,
+)
+
+OPENING_KINDS = ("hatch", "pit", "grating", "drain", "window", "pipe hole")
+OPENING: Keys = (
+    NAME,
+    Key("room", _K.ROOM, "where it is", "hall", needed=True),
+    Key(
+        "kind",
+        _K.CHOICE,
+        "`hatch`, `pit`, `grating`, `drain`, `window` or `pipe hole`",
+        "hatch",
+        needed=True,
+        words=OPENING_KINDS,
+    ),
+    *FOOTPRINT,
+    Key(
+        "jambs",
+        _K.POINTS,
+        "in a wall, in place of an outline: the two edges of the hole",
+        "[[9000, 2000], [9000, 2150]]",
+    ),
+    Key("to", _K.ROOM, "the room below or behind it, or `outside`", "outside"),
+    Key("covered", _K.FLAG, "`yes` or `no`", "yes"),
+    *COVER,
+    NOTE,
+    WAS,
+)
+WALL_OF = ("metal", "masonry")
+WALL: Keys = (
+    Key("between", _K.TEXTS, "the two rooms", "[hall, store]", needed=True),
+    Key("of", _K.CHOICE, "`metal` or `masonry`", "metal", needed=True, words=WALL_OF),
+    NOTE,
+)
+
+# -- moving gear ---------------------------------------------------------------------------------------------
+
+GEAR_KINDS = (
+    "pallet truck",
+    "skates",
+    "trolley",
+    "engine crane",
+    "gantry crane",
+    "rollers and bar",
+    "by hand",
+)
+STEERING = ("on the spot", "radius", "axis")
+_ROLLING = ("pallet truck", "skates", "trolley", "engine crane", "gantry crane")
+_WITH_PLATE = (*_ROLLING, "rollers and bar")
+_CRANES = ("engine crane", "gantry crane")
+_FORKS = ("pallet truck",)
+GEAR: Keys = (
+    NAME,
+    Key(
+        "kind",
+        _K.CHOICE,
+        "`pallet truck`, `skates`, `trolley`, `engine crane`, `gantry crane`, `rollers and bar` or `by hand`",
+        "pallet truck",
+        needed=True,
+        words=GEAR_KINDS,
+    ),
+    Key(
+        "capacity",
+        _K.MASS,
+        "what it holds by its plate; of skates, each one; of an engine crane, see `reach`",
+        "2 t",
+        of=_WITH_PLATE,
+    ),
+    Key("mass", _K.MASS, "what it weighs itself", "70 kg", of=_WITH_PLATE),
+    Key(
+        "steering",
+        _K.CHOICE,
+        "`on the spot`, `radius` (it needs a circle to turn in) or `axis` (straight on, lifted round)",
+        "axis",
+        words=STEERING,
+        of=_ROLLING,
+    ),
+    Key("turning radius", _K.LENGTH, "the circle it needs", "1350", of=_ROLLING),
+    Key("wheels", _K.COUNT, "how many wheels touch the floor", "4", of=_ROLLING),
+    Key("wheel", _K.LENGTH, "the diameter of the smallest wheel", "85", of=_ROLLING),
+    Key(
+        "wheel load",
+        _K.MASS,
+        "what one wheel bears with the full load on, if the maker says",
+        "600 kg",
+        of=_ROLLING,
+    ),
+    Key("clearance", _K.LENGTH, "what is free under the gear itself", "30", of=_ROLLING),
+    Key("over forks", _K.LENGTH, "width over both forks, outside to outside", "540", of=_FORKS),
+    Key("between forks", _K.LENGTH, "width between the forks; this or `fork width`", "220", of=_FORKS),
+    Key("fork width", _K.LENGTH, "width of one fork", "160", of=_FORKS),
+    Key("fork length", _K.LENGTH, "from heel to tip", "1150", of=_FORKS),
+    Key("lowered", _K.LENGTH, "how high the forks are, lowered all the way", "85", of=_FORKS),
+    Key("raised", _K.LENGTH, "how high the forks are, raised all the way", "200", of=_FORKS),
+    Key(
+        "body",
+        _K.LENGTH,
+        "how far it stands out: a pallet truck behind the forks, its handle upright; "
+        "an engine crane behind its mast",
+        "400",
+        of=("pallet truck", "engine crane"),
+    ),
+    Key("count", _K.COUNT, "how many skates or rollers there are", "4", of=("skates", "rollers and bar")),
+    Key(
+        "height",
+        _K.LENGTH,
+        "of a skate, of a roller (its diameter), of a platform; of a crane, how tall it is",
+        "110",
+        of=("skates", "trolley", *_CRANES, "rollers and bar"),
+    ),
+    Key(
+        "size",
+        _K.SIZE,
+        "of one skate, of a platform; of a crane, the floor it takes: "
+        "from the mast to the ends of the legs, and over both legs",
+        "[900, 600]",
+        of=("skates", "trolley", *_CRANES),
+    ),
+    Key("inside", _K.LENGTH, "clear width between a crane's legs", "820", of=_CRANES),
+    Key("legs", _K.LENGTH, "how high the legs are", "150", of=("engine crane",)),
+    Key("hook", _K.LENGTH, "how high the hook goes", "2.3 m", of=_CRANES),
+    Key(
+        "reach",
+        _K.REACH,
+        "how far out the hook is from the mast, and what it then lifts",
+        "{900 mm: 1 t, 1200 mm: 700 kg}",
+        of=("engine crane",),
+    ),
+    Key("people", _K.COUNT, "by hand: how many are there to carry", "2", of=("by hand",)),
+    NOTE,
+    WAS,
+)
+
+# -- the whole -----------------------------------------------------------------------------------------------
+
+SHOP: Keys = (
+    Key("shop", _K.TEXT, "the shop's name. The only one needed besides `rooms`", "My shed", needed=True),
+    Key(
+        "prefix",
+        _K.TEXT,
+        "one to three of A-Z and 0-9, printed on every tag; without it, the initials of the name",
+        "MS",
+    ),
+    Key(
+        "rules",
+        _K.CHOICE,
+        "whose published limits apply: `own` (they are advice), `us`, `uk`, `eu`",
+        "own",
+        words=RULE_SETS,
+    ),
+    Key("country", _K.TEXT, "two letters; `de` adds German technical rules to `eu`", "de"),
+    Key(
+        "premises",
+        _K.CHOICE,
+        "`work` or `home`: for petrol kept in the United Kingdom",
+        "home",
+        words=PREMISES,
+    ),
+    Key(
+        "built",
+        _K.YEAR,
+        "the year it was built, for old installations and asbestos; a room may differ",
+        "1998",
+    ),
+    Key(
+        "units",
+        _K.CHOICE,
+        "what is shown: `metric` or `us`. Left out, `us` where the rules are or most lengths here are in "
+        "feet or inches",
+        "metric",
+        words=UNITS,
+    ),
+    Key(
+        "measured",
+        _K.LENGTH,
+        "how well lengths were measured, unless one says its own; without it 5 mm",
+        "10 mm",
+    ),
+    Key("limits", _K.TABLE, "your own limits, see below", "{walkway: 700 mm}", keys=LIMITS),
+    Key("machines", _K.EACH, "what is being stripped, see below", "{engine: {job: 26-014}}", keys=MACHINE),
+    Key("rooms", _K.EACH, "outlined pieces of floor", needed=True, keys=ROOM),
+    Key("doors", _K.EACH, "between rooms, and to outside", keys=DOOR),
+    Key("walkways", _K.EACH, "ways that must stay free", keys=WALKWAY),
+    Key("keep clear", _K.EACH, "areas that must stay free", keys=KEEP_CLEAR),
+    Key("zones", _K.EACH, "where parts may lie", keys=ZONE),
+    Key("fixtures", _K.EACH, "what stands there and is no part", keys=FIXTURE),
+    Key("openings", _K.EACH, "holes in floors and walls", keys=OPENING),
+    Key("walls", _K.EACH, "what the walls between rooms are made of", keys=WALL),
+    Key("gear", _K.EACH, "what you have to move something heavy with", keys=GEAR),
+    NOTE,
+)

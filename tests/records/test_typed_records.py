@@ -1,0 +1,75 @@
+"""The typed lines of records, as they are understood; no screen."""
+
+from datetime import date
+
+import pytest
+
+from shopbins.parts.problems import BadValue
+from shopbins.records.care import CARE
+from shopbins.records.shortage import SHORTAGE
+
+DAY = date(2026, 5, 4)
+
+
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("gasket, 2 off", {"qty": 2}),
+        ("gasket, x2", {"qty": 2}),
+        ("sealant, 3 tubes", {"qty": 3, "unit": "tubes"}),
+        ("gasket, 10-20 days", {"days": (10.0, 20.0)}),
+        ("gasket, 10 to 20 days", {"days": (10.0, 20.0)}),
+        ("gasket, 2 weeks", {"days": (14.0, 14.0)}),
+        ("gasket, takes 1-2 weeks", {"days": (7.0, 14.0)}),
+        ("gasket, of Hansen and Sons", {"ask_of": "Hansen and Sons"}),
+        ("gasket, £12.50", {"price": "£12.50"}),
+        ("gasket, 84 EUR", {"price": "84 EUR"}),
+        ("gasket, price by weight", {"price": "by weight"}),
+        ("gasket, asked", {"asked": "2026-05-04"}),
+        ("gasket, asked 2026-05-01", {"asked": "2026-05-01"}),
+        ("gasket, promised 2026-06-01", {"promised": "2026-06-01"}),
+        ("gasket, promised for 2026-06-01", {"promised": "2026-06-01"}),
+        ("gasket, 1.5 mm copper, annealed", {"spec": "1.5 mm copper, annealed"}),
+        ("gasket, note ring before noon", {"note": "ring before noon"}),
+    ],
+)
+def test_a_shortage_is_told_by_its_parts(text, fields):
+    assert SHORTAGE.read(text, DAY) == {"name": text.partition(",")[0], **fields}
+
+
+def test_what_waits_for_it():
+    found = SHORTAGE.read("shells, for big-end cap, for ZQW0003X, before engine closed, 3 pairs", DAY)
+    assert found["positions"] == ["big-end cap", "ZQW0003X"]
+    assert found["milestone"] == "engine closed"
+
+
+@pytest.mark.parametrize(
+    "text", ["", ", 2 off", "gasket, promised", "gasket, promised soon", "gasket, asked 5 May"]
+)
+def test_a_shortage_that_cannot_be_read(text):
+    with pytest.raises(BadValue):
+        SHORTAGE.read(text, DAY)
+
+
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("hoses, every 5 years", {"every_days": 1826.2}),
+        ("hoses, every 2 weeks, done", {"every_days": 14.0, "done": "2026-05-04"}),
+        (
+            "oil, every 250 hours, every 1 y, engine",
+            {"every_hours": 250.0, "every_days": 365.2, "machine": "engine"},
+        ),
+        ("oil, every 250h, done yesterday", {"every_hours": 250.0, "done": "2026-05-03"}),
+    ],
+)
+def test_care_is_told_by_its_parts(text, fields):
+    assert CARE.read_new(text, DAY) == {"name": text.partition(",")[0], **fields}
+
+
+@pytest.mark.parametrize(
+    "text", ["", "hoses", "hoses, done", "hoses, every 5 years, every 2 weeks", "hoses, every"]
+)
+def test_care_that_cannot_be_read(text):
+    with pytest.raises(BadValue):
+        CARE.read_new(text, DAY)
