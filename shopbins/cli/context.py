@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 from shopbins.reports.plain import ascii_only, plain
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.cli.command import Arguments
     from shopbins.desk import Desk
 
@@ -55,9 +57,32 @@ class Context:
             self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
         )
         self._stack.callback(desk.close)
+        if self.args.day is not None:
+            if readonly:
+                from shopbins.cli.command import UsageError
+
+                raise UsageError("--day goes with what records something")
+            desk.day = self._day(self.args.day)
+            desk.day_anyway = bool(getattr(self.args, "reason", "") or getattr(self.args, "anyway", ""))
         for note in desk.ledger.notes:
             self.problem(note)
         return desk
+
+    @staticmethod
+    def _day(text: str) -> date:
+        from datetime import date
+
+        from shopbins.desk import BadInput
+        from shopbins.parts.problems import BadValue
+        from shopbins.records.kinds import DATE
+
+        try:
+            found = date.fromisoformat(DATE.read(text, date.today()))
+        except BadValue as problem:
+            raise BadInput(f"--day: {problem}") from None
+        if found > date.today():
+            raise BadInput(f"--day {found.isoformat()} is still to come: what was done is recorded")
+        return found
 
     # -- answering
 

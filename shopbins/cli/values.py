@@ -108,6 +108,20 @@ def amount(text: str, what: str) -> float:
     return float(plain)
 
 
+def torque(text: str, what: str) -> float:
+    """Read a torque in N.m; what says it is needed, as 'torque 220' alone says neither."""
+    from datetime import date
+
+    from shopbins.parts.problems import BadValue
+    from shopbins.records.kinds import TORQUE
+
+    try:
+        found: float = TORQUE.read(text, date.today())
+    except BadValue as problem:
+        raise BadInput(f"{what}: {problem}") from None
+    return found
+
+
 def days(text: str, what: str) -> tuple[float, float]:
     """Read a number of days, or a range of them: '10', '10-20'."""
     first, dash, second = text.strip().removesuffix("days").removesuffix("d").partition("-")

@@ -11,6 +11,8 @@ from shopbins.parts import acts
 from shopbins.parts.model import InZone
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.parts.events import Draft, Event
     from shopbins.parts.ledger import Ledger
     from shopbins.parts.model import Group
@@ -24,6 +26,7 @@ class TakeDesk:
 
     if TYPE_CHECKING:
         ledger: Ledger
+        day: date | None
 
         @property
         def state(self) -> State: ...
@@ -41,6 +44,14 @@ class TakeDesk:
         """
         event = self.record(self._taking(name, blank, **fields))
         return self.state.group(event.subjects[0].partition(":")[2])
+
+    def heed_before_taking(self, name: str, origin: Sequence[str] = ()) -> list[str]:
+        """Return what is known to be heeded where something of this name is about to come off."""
+        from shopbins.parts.strip.heed import heed_position
+        from shopbins.parts.strip.tree import match
+
+        position = match(self.state, name, tuple(origin))
+        return [] if position is None else heed_position(self.state, position)
 
     def take_and_put(
         self,
@@ -78,6 +89,8 @@ class TakeDesk:
     ) -> Callable[[State], Draft]:
         code = "" if blank is None else self._blank_code(blank)
         now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
+        if ordered and self.day is not None:
+            now = f"{self.day.isoformat()}T12:00:00Z"
 
         def work(state: State) -> Draft:
             listed = _listed(state, name, tuple(origin), qty)
@@ -109,4 +122,6 @@ def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -
         table = state.docs("group")
         off = sum(table[each].get("qty", 1) for each in members(state).get(position, ()))
         found["qty"] = max(1, doc["qty"] - off)
+        if found["qty"] > 1:
+            found["counted"] = "assumed"  # a number from a list, which nobody counted yet
     return found

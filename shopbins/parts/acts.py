@@ -166,7 +166,7 @@ def lay(
 
     `fields` may change the group at the same time (a size typed as it is laid down).
     """
-    _check_known(state, group_id)
+    _check_off(known(state, group_id))
     doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
     return Draft("lay", {subject(group_id): doc, **_overrides(overrides)})
 
@@ -175,10 +175,18 @@ def put_into(state: State, group_id: str, holder_id: str, how: Literal["in", "on
     """Put a group into another; refuses one that lies in it, or itself."""
     group = known(state, group_id)
     where = InGroup(holder_id, how)
+    _check_off(group)
     if group_id == holder_id:
         raise Refused(f"{group.shown} cannot go {how} itself")
     doc = {"where": where_doc(_placed(state, group_id, where))}
     return Draft(f"put {how}", {subject(group_id): doc}, _holder(where))
+
+
+def _check_off(group: Group) -> None:
+    """Refuse to lay down or send away what is on: it is taken off first."""
+    where = group.where
+    if isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried")):
+        raise Refused(f"{group.shown} is on: take it off first")
 
 
 def put_onto(state: State, group_id: str, holder_id: str) -> Draft:
@@ -191,6 +199,7 @@ def lift_off(state: State, group_id: str) -> Draft:
     group = known(state, group_id)
     if group.where is None:
         raise Refused(f"{group.shown} is not laid down anywhere")
+    _check_off(group)
     return Draft("lift off", {subject(group_id): {"where": None}}, _holder(group.where))
 
 
@@ -198,7 +207,7 @@ def send_away(
     state: State, group_id: str, to: str, until: str | None = None, reason: str = "", since: str | None = None
 ) -> Draft:
     """Send a group, with all in it, out of the shop until a date (YYYY-MM-DD)."""
-    _check_known(state, group_id)
+    _check_off(known(state, group_id))
     where = values.checked_away(Away(to, until, since, reason))
     return Draft("send away", {subject(group_id): {"where": where_doc(where)}})
 

@@ -17,7 +17,7 @@ from shopbins.parts.model import OUT, Away, Fitted, Group, How, InGroup, Work
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
 from shopbins.parts.strip.book import Book
-from shopbins.parts.strip.fitting import against_fit
+from shopbins.parts.strip.fitting import against_fit, against_trial
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.parts.strip.tree import is_fitted, is_tried
@@ -87,22 +87,36 @@ def _old(state: State, draft: Draft) -> set[str]:
 
 
 def try_on(
-    state: State, group_id: str, *, on: str | None = None, to: str | None = None, contents: bool = False
+    state: State,
+    group_id: str,
+    *,
+    on: str | None = None,
+    to: str | None = None,
+    contents: bool = False,
+    anyway: str = "",
+    by: str = "",
 ) -> Draft:
     """Put a group on for a trial fit: the count goes on knowing it as off.
 
-    What is rejected, away or decided about is not tried, nor what is no part.
+    What is rejected, or to be scrapped or given away, is tried only for a reason (`anyway`), which is kept;
+    what is to be renewed may be tried, what is away, no part or of another machine may not.
     """
     group = known(state, group_id)
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on already")
     onto = _host(state, group) if to is None else to or None
-    found = against_fit(state, group, day_of(on), onto, contents=contents)
+    found = against_trial(state, group, day_of(on), onto, contents=contents)
     if found.nobody:
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
+    reason = clean_text(anyway, "the reason")
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it all the same, say why: --anyway)")
     after = _put_on(state, group, on, to, contents=contents, trial=True)
-    return Draft("trial fit", after, _about(after))
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("trial", group, reason, found.waits, by=by, on=day_of(on).isoformat())
+    return Draft("trial fit", after, about)
 
 
 def _put_on(
@@ -297,12 +311,7 @@ def dispose(
     verb = fields["disposition"]
     if verb in WORK_WORDS and any(each.what == verb for each in group.work):
         fields["work"] = tuple(Work(verb) if each.what == verb else each for each in group.work)
-    draft = Draft("change", {subject(group_id): group_fields(fields)})
-    if verb == "renew" and group.disposition != "renew" and group.counted != "never":
-        from shopbins.parts.acts_supply import shortage_for
-
-        return join("change", draft, shortage_for(state, group))
-    return draft
+    return Draft("change", {subject(group_id): group_fields(fields)})
 
 
 def _check_not_on(state: State, group: Group) -> None:

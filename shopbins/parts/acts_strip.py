@@ -15,6 +15,7 @@ from shopbins.parts.model import Tree
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
 from shopbins.parts.strip import tree
+from shopbins.parts.strip.book import Book
 from shopbins.parts.strip.graph import told_way
 from shopbins.parts.strip.how import checked_how
 from shopbins.parts.text import clean_text
@@ -118,7 +119,7 @@ def strike(state: State, position: str, reason: str) -> Draft:
     text = clean_text(reason, "the reason")
     if not text:
         raise BadValue(f"say why {place.name} stays empty")
-    if not place.groups:
+    if not state.follower(Book).look(position).touched:
         raise Refused(f"{place.name} is on the machine: nothing came off there")
     return Draft("strike out", {f"part:{position}": {"struck": text}}, tuple(_subjects(state, [position])))
 
@@ -132,11 +133,33 @@ def unstrike(state: State, position: str) -> Draft:
     )
 
 
-def tell_how(state: State, position: str, **details: Any) -> Draft:
-    """Record how a position came off (see strip/how.py); a detail given as None or empty is taken back."""
-    known_position(state, position)
-    old = state.docs("part").get(position, {}).get("how", {})
-    how = {name: value for name, value in {**old, **checked_how(details)}.items() if value}
+def tell_how(state: State, position: str, *, no_shims: Sequence[int] = (), **details: Any) -> Draft:
+    """Record how a position came off (see strip/how.py): shims and screws are added to those there are.
+
+    `no_shims` takes shims back by their number, 1 first. What is recorded already is not written over: Refused,
+    it is corrected with a reason.
+    """
+    place = known_position(state, position)
+    old = dict(state.docs("part").get(position, {}).get("how", {}))
+    new = checked_how(details)
+    shims = [list(each) for each in old.get("shims", ())]
+    for n in no_shims:
+        if not 1 <= n <= len(shims):
+            raise Refused(f"{place.name} has no shim {n} on record")
+    shims = [each for n, each in enumerate(shims, 1) if n not in no_shims]
+    for name in ("shims", "screws"):
+        had = shims if name == "shims" else [list(each) for each in old.get("screws", ())]
+        added = [each for each in new.pop(name, []) if each not in had]
+        if added or name == "shims":
+            old[name] = checked_how({name: [*had, *added]})[name]
+    for name, value in new.items():
+        if old.get(name) and (value or value is None) and value != old[name]:
+            raise Refused(
+                f"{place.name}: {name.partition('_')[0]} is on record as '{old[name]}': correct it, with a reason"
+            )
+        if value:
+            old[name] = value
+    how = {name: value for name, value in old.items() if value}
     return Draft("how it came off", {f"part:{position}": {"how": how or None}}, (f"group:{position}",))
 
 
@@ -242,6 +265,8 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if new[: len(old)] == old and new != old:
         raise Refused(f"{old[-1]} cannot go into itself")
+    if len(old) > 1 and new[0] != old[0] and any(table == "group" for table, _ in tree.below(state, old)):
+        raise Refused(f"parts of {old[-1]} came off {old[0]}: a part is given to another machine, with a reason")
     docs = {"group": state.docs("group"), "part": tree.listed(state)}
     after: dict[str, Any] = {
         f"{table}:{key}": {"origin": [*new, *docs[table][key]["origin"][len(old) :]]}

@@ -1,54 +1,21 @@
-"""Acts about inspections, matched sets and connections.
+"""Acts about matched sets and connections.
 
 Pure functions from the state to a draft, as in acts.py.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from shopbins.parts import values
 from shopbins.parts.acts import known, subject
-from shopbins.parts.docs import group_fields
 from shopbins.parts.events import Draft, new_id
-from shopbins.parts.model import Group, Work
+from shopbins.parts.model import Group
 from shopbins.parts.problems import BadValue, Refused
 from shopbins.parts.state import State
-from shopbins.parts.strip.waits import DECIDE
+from shopbins.parts.strip.connections import ends_of
 from shopbins.parts.text import NOTE_LIMIT, clean_text
-
-# -- inspection
-
-
-def record_inspection(
-    state: State, group_id: str, what: str, doc: dict[str, Any], verdict: str, on: str
-) -> Draft:
-    """Record a measured value against its limit (`strip.work` judges).
-
-    Within its limit the inspection is done; beyond it the group waits until somebody decides about it;
-    not judged, it goes on waiting for inspection.
-    """
-    group = known(state, group_id)
-    date = values.checked_date(on, "the date")
-    label = clean_text(what, "what was measured")
-    if not label:
-        raise BadValue("say what was measured")
-    points = {each.what: each for each in group.work}
-    if verdict == "beyond":
-        points["inspect"] = Work("inspect", date)
-        points[DECIDE] = Work(DECIDE)
-    elif verdict == "within":
-        points["inspect"] = Work("inspect", date)
-    else:
-        points.setdefault("inspect", Work("inspect"))
-    record = {"group": group_id, "what": label, "verdict": verdict, "on": date, **doc}
-    after = {
-        subject(group_id): group_fields({"work": values.checked_work(list(points.values()))}),
-        f"inspection:{new_id()}": {name: value for name, value in record.items() if value is not None},
-    }
-    return Draft("inspect", after)
-
 
 # -- sets, connections
 
@@ -66,9 +33,18 @@ def add_set(state: State, group_ids: Sequence[str], name: str, seats: Sequence[s
     doc: dict[str, Any] = {"name": clean_text(name, "the set's name"), "positions": _seats(groups)}
     if not doc["name"]:
         raise BadValue("a matched set needs a name")
+    doc["matched"] = [each.id for each in groups if each.brought] or None
     if seats:
         doc["seats"] = [clean_text(each, "a seat") for each in seats]
-    return Draft("match", {f"set:{new_id()}": doc}, tuple(map(subject, ids)))
+    again = next((k for k, old in state.docs("set").items() if old["name"].casefold() == doc["name"].casefold()), "")
+    if again:  # matched anew: what was bought for it belongs to it now
+        old = state.docs("set")[again]
+        more = [p for p in old["positions"] if p not in doc["positions"]]
+        doc["positions"] += more
+        if old.get("seats") and not seats:
+            doc["seats"] = [s for _, s in sorted(zip(old["positions"], old["seats"], strict=False),
+                            key=lambda pair: doc["positions"].index(pair[0]))]  # fmt: skip
+    return Draft("match", {f"set:{again or new_id()}": doc}, tuple(map(subject, ids)))
 
 
 def _seats(groups: Sequence[Group]) -> list[str]:
@@ -105,14 +81,32 @@ def connect(
     return Draft("connect", {f"connection:{new_id()}": {k: v for k, v in doc.items() if v is not None}})
 
 
+def _ends(state: State, key: str, ends: Mapping[str, Any]) -> dict[str, Any]:
+    """Return which ends of a connection are joined then, each with its day (True: not known which)."""
+    known = ends_of(state.docs("connection")[key])
+    for end, joined in ends.items():
+        if end not in ("a", "b"):
+            raise BadValue(f"a connection has an end A and an end B, no {end[:10]!r}")
+        known[end] = joined
+    return {
+        "joined": None,
+        "ends": {end: day for end, day in known.items() if day} or None,
+    }
+
+
 def set_connection(state: State, key: str, **fields: Any) -> Draft:
-    """Change a connection: name, a, b, note, `joined` (True once made again), `tagged` (flags printed)."""
+    """Change a connection: name, a, b, note, `ends` ({'a' or 'b': the day it was joined, None: apart}),
+    `joined` (both ends), `tagged` (flags printed)."""
     if key not in state.docs("connection"):
         raise Refused("there is no such connection any more")
     doc: dict[str, Any] = {}
     for name, value in fields.items():
-        if name in ("joined", "tagged"):
+        if name == "tagged":
             doc[name] = bool(value) or None
+        elif name == "joined":  # both ends at once
+            doc |= _ends(state, key, {"a": value, "b": value})
+        elif name == "ends":
+            doc |= _ends(state, key, value)
         elif name in ("name", "a", "b", "note"):
             doc[name] = clean_text(value, f"a connection's {name}", NOTE_LIMIT, lines=name == "note") or None
         else:

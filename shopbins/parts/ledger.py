@@ -288,6 +288,7 @@ class Ledger:
             before_of(state.tables, draft.after),
             draft.after,
             draft.undoes,
+            draft.day,
         )
         try:
             self._storage.commit(event)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.parts.model import DISPOSITIONS
-from shopbins.parts.strip.tree import OUT
+from shopbins.parts.model import OUT
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 

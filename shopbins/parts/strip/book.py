@@ -25,7 +25,8 @@ from shopbins.parts.events import Change
 from shopbins.parts.lots import held, shares
 from shopbins.parts.model import Doc
 from shopbins.parts.state import State
-from shopbins.parts.strip.tree import OUT, is_tried, listed
+from shopbins.parts.model import OUT
+from shopbins.parts.strip.tree import is_tried, listed
 
 Account = Literal[
     "on", "trial", "off", "assumed", "inside", "joined", "away", "lent",

@@ -21,7 +21,8 @@ from shopbins.parts.strip.book import GONE, OPEN, Balance, Book, Look, holders
 from shopbins.parts.strip.connections import connections
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.release import Tests, accepted, characteristics, release
-from shopbins.parts.strip.tree import OUT, is_tried, listed
+from shopbins.parts.model import OUT
+from shopbins.parts.strip.tree import is_tried, listed
 from shopbins.parts.strip.waits import shortage_state
 
 Kind = Literal[
@@ -47,7 +48,7 @@ _OPEN_KINDS = ("assumed", "difference")
 class Line:
     """One thing that is not as it should be: `pieces` None where they were not counted.
 
-    `act` says what closes it. `machines` are those it belongs to ('' among them: nobody knows, so all).
+    `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job. `machines` are those it belongs to ('' among them: nobody knows, so all).
     """
 
     kind: Kind
@@ -58,6 +59,7 @@ class Line:
     pieces: int | None = None
     code: str | None = None
     machines: tuple[str, ...] = ()
+    still: bool = False
 
     def of_machine(self, machine: str | None) -> bool:
         """Tell whether it is a line of this machine; of all where None."""
@@ -250,7 +252,8 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
     elif holder is not None:
         found.append(_inside(state, book, doc, account, holder, homes, line))
     elif account in OPEN:
-        found.append(line("left_over", *_why_left(state, book, key, doc, account)))
+        why, act, still = _why_left(state, book, key, doc, account)
+        found.append(replace(line("left_over", why, act), still=still))
     if doc.get("counted") in ("assumed", "later") and account not in GONE.values():
         n = None if doc["counted"] == "later" else qty
         why = "nobody counted it yet" if n is None else f"{n} not counted, number taken from the list"
@@ -322,29 +325,29 @@ def _decided(doc: Doc) -> str:
     )
 
 
-def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tuple[str, str]:
-    """Say why a group is left over, and what closes it."""
+def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tuple[str, str, bool]:
+    """Say why a group is left over, what closes it, and whether it only is not back on yet."""
     back = "put it back on, or decide what happens to it"
     seats = list(held(key, doc))
     looks = [book.look(seat) for seat in seats]
     top, where = state.top_of(key)
     if not any(map(book.home, seats)):
-        return "nobody said where it belongs", "say where it came from"
+        return "nobody said where it belongs", "say where it came from", False
     if account == "trial":
-        return "on trial", "take it off, or put it back on for good"
+        return "on trial", "take it off, or put it back on for good", False
     if struck := next((look.struck for look in looks if look.struck), ""):
-        return f"its place is left empty: {struck}", "decide what happens to it"
+        return f"its place is left empty: {struck}", "decide what happens to it", False
     if all(look.on + look.as_found >= look.need for look in looks) and account != "joined":
-        return "its place is filled", "decide what happens to it"
+        return "its place is filled", "decide what happens to it", False
     if account in ("away", "lent"):
         to = getattr(where, "to", "")
         until = getattr(where, "until", None)
-        return f"{account} at {to}" + (f" until {until}" if until else ", no date agreed"), "have it back"
+        return f"{account} at {to}" + (f" until {until}" if until else ", no date agreed"), "have it back", False
     if account == "joined":
-        return f"on {_name(state.tables['group'][top])}, which is not on", back
+        return f"on {_name(state.tables['group'][top])}, which is not on", back, True
     if account == "inside":
-        return f"in {_name(state.tables['group'][holders(state, key)[0][0]])}", back
-    return ("still to go back" if where is not None else "waiting: put down nowhere"), back
+        return f"in {_name(state.tables['group'][holders(state, key)[0][0]])}", back, True
+    return ("still to go back" if where is not None else "waiting: put down nowhere"), back, True
 
 
 # -- of one position

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.parts.model import Group, InGroup
@@ -14,7 +15,7 @@ from shopbins.parts.strip.book import GONE, Book
 from shopbins.parts.strip.order import Order
 from shopbins.parts.strip.release import release
 from shopbins.parts.strip.sets import unmatched
-from shopbins.parts.strip.tree import OUT
+from shopbins.parts.model import OUT
 
 WORDS = Words("it can go back", "it does not go back", asked="it waits for")
 
@@ -42,20 +43,36 @@ def against_fit(
     The usual order is no reason to wait.
     """
     book = state.follower(Book)
-    nobody = [*_forbids(state, group, today), *_misplaced(state, book, group, to)]
+    nobody = [text for _, text in _forbids(state, group, today)]
+    nobody += _misplaced(state, book, group, to)
     waits: dict[str, None] = {}
     if contents or any(_is_fitted(state.group(each)) for each in state.descendants(group.id)):
         for each in state.descendants(group.id):
             inside = state.group(each)
             if not contents and not _fitted_below(state, inside, group.id):
                 continue
-            nobody += [f"{inside.shown}, in it, {text}" for text in _forbids(state, inside, today)]
+            nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
             nobody += _strange(state, book, inside, group)
             let = release(state, each, today)
             if let.why and not let.nobody:
                 waits[f"{let.why} of {inside.shown}"] = None
     waits |= dict.fromkeys(_waits(state, group))
     return Against(tuple(dict.fromkeys(nobody)), tuple(waits))
+
+
+def against_trial(
+    state: State, group: Group, today: date, to: str | None = None, *, contents: bool = False
+) -> Against:
+    """Return what stands against trying a group on: what is rejected or decided about a person may let try."""
+    book = state.follower(Book)
+    own = list(_forbids(state, group, today))
+    lets = [text for kind, text in own if kind == "kept"]
+    nobody = [text for kind, text in own if kind == "never"]
+    nobody += _misplaced(state, book, group, to)
+    for each in state.descendants(group.id) if contents else ():
+        inside = state.group(each)
+        nobody += [f"{inside.shown}, in it, {text}" for _, text in _forbids(state, inside, today)]
+    return Against(tuple(nobody), tuple(lets))
 
 
 def _is_fitted(group: Group) -> bool:
@@ -72,21 +89,25 @@ def _fitted_below(state: State, group: Group, top: str) -> bool:
     return False
 
 
-def _forbids(state: State, group: Group, today: date) -> Iterable[str]:
-    """Say what nobody may let through of one group itself."""
+def _forbids(state: State, group: Group, today: date) -> Iterable[tuple[Literal["never", "kept", "tried"], str]]:
+    """Say what nobody may let through of one group itself; `kept`: a person may let it be tried.
+
+    `tried`: it may be tried all the same.
+    """
     if group.counted == "never":
-        yield "is no part of a machine"
+        yield "never", "is no part of a machine"
         return
     if group.disposition in OUT:
-        yield f"is {_decided(group)}: say first that it goes back (disposition refit)"
+        kind: Literal["kept", "tried"] = "tried" if group.disposition == "renew" else "kept"
+        yield kind, f"is {_decided(group)}: say first that it goes back (disposition refit)"
     account = state.follower(Book).account(group.id)
     if account in ("away", "lent"):
         top, where = state.top_of(group.id)
         with_it = "" if top == group.id else f", with {state.group(top).shown}"
-        yield f"is not here: {account} at {getattr(where, 'to', '')}{with_it}"
+        yield "never", f"is not here: {account} at {getattr(where, 'to', '')}{with_it}"
     let = release(state, group.id, today)
     if let.nobody:
-        yield f"is {let.why}"
+        yield "kept", f"is {let.why}"
 
 
 def _decided(group: Group) -> str:

@@ -33,6 +33,11 @@ class Wait:
     text: str
     subject: str = ""
 
+    @property
+    def said(self) -> str:
+        """Say it as a line: 'waits for ...', or what keeps it back for good."""
+        return self.text if self.kind == "rejected" else f"waits for {self.text}"
+
 
 def open_work(group: Group) -> list[str]:
     """Return the points of a group's short list not yet done, its disposition's own among them."""
