@@ -25,13 +25,17 @@ from shopbins.floor.goes_answer import (
     Answer,
     Certificate,
     Probe,
+    Reached,
     Tightest,
 )
 from shopbins.floor.goes_cells import SAME_TURN_DEG, Piece, Space
+from shopbins.floor.goes_check import Cell, Refused, Shut, check, edges_of, walls_of
 from shopbins.floor.goes_links import place_of
 from shopbins.floor.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
 from shopbins.floor.goes_search import End, Search, Stopped
-from shopbins.floor.ground import Crowd, Slicer, floor_polygon
+from shopbins.floor.ground import Crowd, Slicer, floor_polygon, outlines_of
+from shopbins.floor.minkowski import Array
+from shopbins.floor.overlay import GRID_MM, as_parts
 from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
 from shopbins.floor.slices import centred_body
 from shopbins.floor.steering import ON_THE_SPOT, Steering
@@ -78,14 +82,16 @@ class Planner:
         self.thin_mm = float(minkowski.half_planes(self.centred)[1].min())
         if self.thin_mm <= HAIR_MM:
             raise FloorProblem("body: it is too thin to judge")
-        self.walls = minkowski.segments_of(minkowski.as_parts(self.ground))
-        self._slicers: dict[float, Slicer] = {}
+        self.walls = minkowski.segments_of(as_parts(self.ground))
+        self._slicers: dict[tuple[float, float], Slicer] = {}
+        self._fixed = ([cleaned(o) for o in outlines_of(floor)], [cleaned(h) for h in holes])
 
-    def slicer(self, outset_mm: float) -> Slicer:
+    def slicer(self, outset_mm: float, grid_mm: float = 0.0) -> Slicer:
         """Return the remembered slices of the body made a little larger or smaller."""
-        found = self._slicers.get(outset_mm)
+        key = (outset_mm, grid_mm)
+        found = self._slicers.get(key)
         if found is None:
-            found = self._slicers[outset_mm] = Slicer(self.ground, self.centred, outset_mm)
+            found = self._slicers[key] = Slicer(self.ground, self.centred, outset_mm, grid_mm)
         return found
 
     def sweep(self, crowd: Crowd, outset_mm: float = 0.0) -> Sweep:
@@ -114,11 +120,23 @@ class Planner:
         for name, pose in (("start", start), ("goal", goal)):
             self.check_end(crowd, pose, name)
         try:
-            run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop)
-            answer = self._certain(run) or self._close(crowd, start, goal, stop)
+            answer = self._answer(crowd, start, goal, stop, 0.0) or self._answer(
+                crowd, start, goal, stop, GRID_MM
+            )
+            answer = answer or Answer(NOT_DECIDED, reason="a negative answer did not stand its check")
         except Stopped:
             answer = Answer(NOT_DECIDED, reason="time was up")
         return replace(answer, seconds=time.perf_counter() - began)
+
+    def _answer(
+        self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool], grid_mm: float
+    ) -> Answer | None:
+        """Return an answer from overlays on a grid (0: none); None where a `does not go` fails its check."""
+        try:
+            run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop, grid_mm)
+            return self._certain(run, stop) or self._close(crowd, start, goal, stop, grid_mm)
+        except Refused:
+            return None
 
     def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Probe:
         """Answer with one search only, unpolished: for askers that ask often. Raises Stopped."""
@@ -134,10 +152,14 @@ class Planner:
         try:
             run = self._run(crowd, start, goal, by_mm, by_mm, stop)
         finally:
-            self._slicers.pop(by_mm, None)
-        if run.search is None:
-            return False, None
-        return run.joined, self._checked_way(run, by_mm)
+            self._slicers.pop((by_mm, 0.0), None)
+        poses = self._checked_way(run, by_mm)
+        if poses is not None:
+            return True, poses
+        try:
+            return (False if self._surely_not(run, stop) else None), None
+        except Refused:
+            return None, None
 
     def told(
         self, crowd: Crowd, poses: list[Pose], *, shorten: bool = True, roomy_mm: float = ROOMY_MM
@@ -186,10 +208,17 @@ class Planner:
         return "wall"
 
     def _run(
-        self, crowd: Crowd, start: Pose, goal: Pose, slice_mm: float, body_mm: float, stop: Callable[[], bool]
+        self,
+        crowd: Crowd,
+        start: Pose,
+        goal: Pose,
+        slice_mm: float,
+        body_mm: float,
+        stop: Callable[[], bool],
+        grid_mm: float = 0.0,
     ) -> _Run:
         """Search with slices of the body `slice_mm` larger and motions of the body `body_mm` larger."""
-        slicer = self.slicer(slice_mm)
+        slicer = self.slicer(slice_mm, grid_mm)
         turns, (start_at, start_lap), (goal_at, goal_lap) = self._turns(start.turn_deg, goal.turn_deg)
         space = Space(slicer, crowd, turns, self.period_deg)
         sweep = self.sweep(crowd, body_mm)
@@ -204,10 +233,10 @@ class Planner:
         search = Search(space, sweep, self.centre, ends, self.laps, coarse, stop)
         return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
 
-    def _certain(self, run: _Run) -> Answer | None:
+    def _certain(self, run: _Run, stop: Callable[[], bool]) -> Answer | None:
         """Return a certain answer from a search, if it gives one."""
         if run.search is not None and run.joined is False and run.slice_mm < 0:
-            return Answer(DOES_NOT_GO, certificate=self._certificate(run))
+            return Answer(DOES_NOT_GO, certificate=self.checked(run, stop))
         poses = self._checked_way(run)
         if poses is None:
             return None
@@ -219,27 +248,71 @@ class Planner:
         if run.search is None or not run.joined:
             return None
         poses = assembled(run.search.motions_on_way(), run.start, run.begin, run.end, self.centre)
-        poses = _ending(poses, run.goal, self.period_deg if self.laps == 1 else 360.0)
+        poses = _ending(poses, run.goal, self.whole_turn_deg)
         return poses if all_clear(self.sweep(run.crowd), poses, need_mm) else None
 
-    def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Answer:
+    def _close(
+        self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool], grid_mm: float
+    ) -> Answer:
         """Decide what the first search left open by asking about a slightly larger and a smaller body."""
         for doubt in DOUBTS_MM:
-            larger = self._run(crowd, start, goal, doubt, doubt, stop)
-            answer = self._certain(larger)
+            larger = self._run(crowd, start, goal, doubt, doubt, stop, grid_mm)
+            answer = self._certain(larger, stop)
             if answer is not None and answer.answer == GOES:
                 return answer
             if doubt >= self.thin_mm:
                 break
-            smaller = self._run(crowd, start, goal, -doubt, -doubt, stop)
+            smaller = self._run(crowd, start, goal, -doubt, -doubt, stop, grid_mm)
             if smaller.joined is False:
-                return Answer(DOES_NOT_GO, certificate=self._certificate(smaller))
-            larger_not = larger.search is None or larger.joined is False
-            if larger_not and smaller.joined:
+                return Answer(DOES_NOT_GO, certificate=self.checked(smaller, stop))
+            if smaller.joined and self._surely_not(larger, stop):
                 return Answer(
                     TOO_CLOSE, within_mm=2 * doubt, reason=f"{2 * doubt:g} mm narrower goes, wider does not"
                 )
         return Answer(NOT_DECIDED, reason="no closer answer was found")
+
+    def _surely_not(self, run: _Run, stop: Callable[[], bool]) -> bool:
+        """Tell whether the body of a search surely does not go: it cannot stand at an end, or is shut in."""
+        if run.search is None:
+            sweep = self.sweep(run.crowd, run.slice_mm)
+            return any(sweep.overlapped(p) is not None for p in (run.start, run.goal))
+        if run.joined is not False:
+            return False
+        self.checked(run, stop)
+        return True
+
+    def checked(
+        self, run: _Run, stop: Callable[[], bool], standing: Sequence[Outline] | None = None
+    ) -> Certificate:
+        """Return the certificate, checked by other means than those that found it.
+
+        `standing` are the things it is to rest on (all of them where left out). Raises Refused and Stopped.
+        """
+        certificate = self._certificate(run)
+        things = run.crowd.outlines if standing is None else standing
+        if not check(self.lines(things), self.claim(run, certificate.regions()), stop):
+            raise Stopped
+        return certificate
+
+    def claim(self, run: _Run, regions: Sequence[Reached]) -> Shut:
+        """Return what regions claim: the body, a hair larger than the search took it, does not leave them."""
+        cells = [Cell(r.from_deg, r.to_deg, (r.outline, *r.holes)) for r in regions]
+        ends = ((run.start.turn_deg, run.begin), (run.goal.turn_deg, run.end))
+        return Shut(self.centred, self.whole_turn_deg, -run.slice_mm - HAIR_MM / 2, cells, *ends)
+
+    def lines(self, things: Sequence[Outline]) -> Array:
+        """Return every line that can block, found without an overlay."""
+        return np.concatenate((self._fixed_lines, edges_of(things)))
+
+    @property
+    def whole_turn_deg(self) -> float:
+        """Return the turn after which the body is where it was: 360, or less where either way will do."""
+        return self.period_deg if self.laps == 1 else 360.0
+
+    @cached_property
+    def _fixed_lines(self) -> Array:
+        rooms, holes = self._fixed
+        return np.concatenate((walls_of(rooms), edges_of(holes)))
 
     def _certificate(self, run: _Run) -> Certificate:
         if run.search is None:
@@ -248,7 +321,7 @@ class Planner:
             (cell.from_deg + lap * self.period_deg, cell.to_deg + lap * self.period_deg, cell.polygon)
             for cell, lap in run.search.reached
         )
-        return Certificate(self.centre, -run.slice_mm, cells)
+        return Certificate(self.centre, -run.slice_mm, self.whole_turn_deg, cells)
 
     def _turns(
         self, start_deg: float, goal_deg: float

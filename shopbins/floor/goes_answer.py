@@ -41,11 +41,12 @@ class Certificate:
 
     Regions hold places of the body's centre of area, `centre_mm` from its reference point; each is free for
     the body's core (what it covers at every turn of the band), the body taken `inset_mm` smaller. Turns are
-    unrolled modulo 360.
+    unrolled modulo the period, after which the body looks as it did and may arrive (360 where it may not).
     """
 
     centre_mm: Point
     inset_mm: float
+    period_deg: float
     cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
 
     def regions(self) -> tuple[Reached, ...]:

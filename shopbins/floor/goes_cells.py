@@ -17,8 +17,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.ground import Crowd, Local, Slicer, parts
+from shopbins.floor.ground import Crowd, Local, Slicer
 from shopbins.floor.minkowski import Array
+from shopbins.floor.overlay import parts
 
 SAME_TURN_DEG = 1e-7
 NARROWEST_DEG = 2e-3

@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 
 from shopbins.floor.goes_cells import Piece, deep_points, triangles_of
-from shopbins.floor.minkowski import Array, as_parts
+from shopbins.floor.minkowski import Array
+from shopbins.floor.overlay import as_parts, common
 from shopbins.floor.shapes import Point, Pose, cos_sin
 from shopbins.floor.sweep import Sweep
 
@@ -69,10 +70,10 @@ def _shared(a: Piece, b: Piece) -> list[Point]:
 
 def _overlap(a: Piece, b: Piece) -> list[Point]:
     """Return deep points of what two pieces share."""
-    common = as_parts(shapely.intersection(a.polygon, b.polygon))
-    if not common:
+    shared = as_parts(common(a.polygon, b.polygon))
+    if not shared:
         return []
-    points, _ = deep_points(triangles_of(max(common, key=lambda g: g.area)), 2)
+    points, _ = deep_points(triangles_of(max(shared, key=lambda g: g.area)), 2)
     return [(float(x), float(y)) for x, y in points]
 
 

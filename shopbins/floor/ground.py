@@ -6,7 +6,7 @@ the set of things. When few things differ from the remembered set only their sur
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -16,12 +16,11 @@ import shapely
 
 from shopbins.floor import minkowski
 from shopbins.floor.minkowski import Array, Shapes
+from shopbins.floor.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
 from shopbins.floor.shapes import FloorProblem, Outline, cleaned, is_convex
-from shopbins.floor.slices import polygonal
 
 WINDOW_MM = 1.0
 FEW = 10
-SPECK_MM2 = 1e-6
 
 
 def floor_polygon(floor: Any, holes: Sequence[Outline] = ()) -> Any:
@@ -32,20 +31,25 @@ def floor_polygon(floor: Any, holes: Sequence[Outline] = ()) -> Any:
     """
     if len(floor) == 0:
         raise FloorProblem("floor outline: none given")
-    several = not _is_point(floor[0])
-    outlines = list(floor) if several else [floor]
+    outlines = outlines_of(floor)
+    several = outlines[0] is floor[0]
     rooms = [
         shapely.Polygon(cleaned(o, f"floor outline {i}" if several else "floor outline"))
         for i, o in enumerate(outlines)
     ]
     blocked = [shapely.Polygon(cleaned(h, f"hole {i}")) for i, h in enumerate(holes)]
-    ground = shapely.union_all(rooms)
+    ground = union(rooms, GRID_MM) if len(rooms) > 1 else rooms[0]
     if blocked:
-        ground = shapely.difference(ground, shapely.union_all(blocked))
+        ground = less(ground, blocked, GRID_MM)
     ground = polygonal(ground)
     if ground.is_empty:
         raise FloorProblem("floor outline: the holes leave no floor")
     return ground
+
+
+def outlines_of(floor: Any) -> list[Outline]:
+    """Return a floor, one outline or several, as a list of outlines."""
+    return [floor] if _is_point(floor[0]) else list(floor)
 
 
 def _is_point(value: Any) -> bool:
@@ -97,11 +101,12 @@ class _Kept:
 class Slicer:
     """Free slices of one body, a little smaller (or larger) than told, on one floor."""
 
-    def __init__(self, ground: Any, body: Array, outset_mm: float) -> None:
-        """Take the floor polygon and the body about an inner point."""
+    def __init__(self, ground: Any, body: Array, outset_mm: float, grid_mm: float = 0.0) -> None:
+        """Take the floor polygon, the body about an inner point and the grid to overlay on (0: none)."""
+        self.grid_mm = grid_mm
         self.ground = ground
         self.body = minkowski.offset(body, outset_mm)
-        self.walls = minkowski.segments_of(minkowski.as_parts(ground))
+        self.walls = minkowski.segments_of(as_parts(ground))
         self.reach_mm = float(np.hypot(*self.body.T).max())
         self._kept: dict[tuple[float, float], _Kept] = {}
         self._pieces: dict[Outline, list[Array]] = {}
@@ -133,7 +138,7 @@ class Slicer:
             open_floor = self.open_floor(shape)
         outlines = list(crowd.distinct)
         shapes = self.grow(outlines, shape)
-        free = less(open_floor, shapes)
+        free = less(open_floor, shapes, self.grid_mm)
         return _Kept(
             crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free
         )
@@ -151,10 +156,10 @@ class Slicer:
         free = kept.free
         if gone:
             opened = [self._opened(s, left, boxes, kept.open_floor) for s in kept.shapes[~stays]]
-            free = polygonal(shapely.union_all([free, *opened]))
+            free = polygonal(union([free, *opened], self.grid_mm))
         new = list(come)
         shapes = self.grow(new, self.shape(*key))
-        free = less(free, shapes)
+        free = less(free, shapes, self.grid_mm)
         outlines = [o for o, s in zip(kept.outlines, stays, strict=True) if s] + new
         return _Kept(
             crowd.distinct,
@@ -169,19 +174,19 @@ class Slicer:
         """Return what is free around a grown thing that went, a little beyond its edge so that it joins."""
         window = shapely.buffer(shape, WINDOW_MM)
         near = left[_overlapping(boxes, shapely.bounds(window))]
-        return less(shapely.intersection(window, open_floor), near)
+        return less(common(window, open_floor, self.grid_mm), near, self.grid_mm)
 
     def open_floor(self, shape: Array) -> Any:
         """Return where a shape of the body is clear of the walls."""
-        return less(self.ground, minkowski.grown_batch(self.walls, shape))
+        return less(self.ground, minkowski.grown_batch(self.walls, shape), self.grid_mm)
 
     def grow(self, outlines: Sequence[Outline], shape: Array) -> Shapes:
         """Return each outline grown by the body's shape, as one geometry."""
         pieces = [self.pieces(o) for o in outlines]
         whole = minkowski.grown([p[0] for p in pieces], shape)
-        for i, parts in enumerate(pieces):
-            if len(parts) > 1:
-                whole[i] = shapely.union_all(minkowski.grown(parts, shape))
+        for i, several in enumerate(pieces):
+            if len(several) > 1:
+                whole[i] = union(minkowski.grown(several, shape), self.grid_mm)
         return whole
 
     def pieces(self, outline: Outline) -> list[Array]:
@@ -210,20 +215,9 @@ class Local:
         x0, y0, x1, y1 = region.bounds
         near = np.flatnonzero(_overlapping(self.boxes, (x0 - r, y0 - r, x1 + r, y1 + r)))
         shape = self.slicer.shape(from_deg, to_deg)
-        return parts(less(region, minkowski.grown([self.pieces[i] for i in near], shape)))
-
-
-def less(region: Any, blocked: Iterable[Any]) -> Any:
-    """Return a region less all the given shapes, as areas only."""
-    shapes = np.asarray(blocked, dtype=object)
-    if len(shapes) == 0:
-        return region
-    return polygonal(shapely.difference(region, shapely.union_all(shapes)))
-
-
-def parts(geometry: Any) -> list[Any]:
-    """Return the polygons of a geometry that are more than a speck of rounding."""
-    return [p for p in minkowski.as_parts(geometry) if p.area > SPECK_MM2]
+        return parts(
+            less(region, minkowski.grown([self.pieces[i] for i in near], shape), self.slicer.grid_mm)
+        )
 
 
 def _overlapping(boxes: Array, box: Any) -> Any:

@@ -41,8 +41,9 @@ def _cos_sin(turn_deg: float) -> tuple[float, float]:
 def minus_body(batch: Array, body: Array) -> Array:
     """Return each convex outline of a batch plus the mirrored body: where the body would touch it.
 
-    The sum of two convex outlines runs through the edges of both in order of direction, beginning at the
-    sum of their lowest corners (the lowest leftmost where two are level).
+    The sum of two convex outlines runs through the edges of both in order of direction. It is laid by its
+    least x and y, which are the sums of theirs: which corner it begins at does not matter, so neither does
+    an edge that rounding turned a hair the wrong way.
     """
     mirrored = -body[None]
     edges = np.concatenate(
@@ -52,21 +53,14 @@ def minus_body(batch: Array, body: Array) -> Array:
     heading[heading < 0] += 2 * math.pi
     order = np.argsort(heading, axis=1, kind="stable")
     steps = np.take_along_axis(edges, order[..., None], axis=1)
-    first = _lowest(batch) + _lowest(mirrored)
-    return np.concatenate((first[:, None], first[:, None] + np.cumsum(steps[:, :-1], axis=1)), axis=1)
+    corners = np.cumsum(steps, axis=1)
+    least = batch.min(axis=1) + mirrored.min(axis=1)
+    laid: Array = corners + (least - corners.min(axis=1))[:, None]
+    return laid
 
 
 def _edges(batch: Array) -> Array:
     return np.roll(batch, -1, axis=1) - batch
-
-
-def _lowest(batch: Array) -> Array:
-    """Return the lowest, then leftmost, corner of each outline."""
-    y = batch[..., 1]
-    level = y == y.min(axis=1, keepdims=True)
-    at = np.argmin(np.where(level, batch[..., 0], np.inf), axis=1)
-    lowest: Array = batch[np.arange(len(batch)), at]
-    return lowest
 
 
 def grown(outlines: Sequence[Array], body: Array) -> Shapes:
@@ -160,11 +154,6 @@ def symmetry_deg(body: Array, tolerance_mm: float = 1e-7) -> float:
             if np.abs(turn(body, 360.0 / fold) - np.roll(body, -step, axis=0)).max() <= tolerance_mm:
                 return 360.0 / fold
     return 360.0
-
-
-def as_parts(geometry: Any) -> list[Any]:
-    """Return the polygons of a polygonal geometry as a list."""
-    return [g for g in shapely.get_parts(geometry) if g.geom_type == "Polygon" and not g.is_empty]
 
 
 def segments_of(polygons: Iterable[Any]) -> Array:

@@ -10,12 +10,15 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from shopbins.floor import scene_read as read
 from shopbins.floor.exact import gap, overlap
 from shopbins.floor.scene_read import FloorScene
 from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, placed
+
+if TYPE_CHECKING:
+    from shopbins.floor.goes_answer import Certificate
 
 LONGEST_S = 60.0
 MOST_BYTES = 64_000_000
@@ -120,7 +123,7 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
         start,
         goal,
         steering=Steering(read.least_radius_mm(scene)),
-        either_way=scene.get("either_way") is not False,
+        either_way=read.truth(scene, "either_way", True),
         time_limit_s=_time(scene),
     )
     if found.answer == TOO_CLOSE and read.least_radius_mm(scene) == 0.0:
@@ -150,19 +153,31 @@ def _off_what_it_touches(
     from shopbins.floor.goes import Planner
     from shopbins.floor.goes_ends import goes_from_touching
 
-    planner = Planner(ground.outlines, ground.holes, body, either_way=scene.get("either_way") is not False)
+    planner = Planner(ground.outlines, ground.holes, body, either_way=read.truth(scene, "either_way", True))
     things = [t.outline for t in ground.things]
     return goes_from_touching(planner, things, start, goal, time_limit_s=_time(scene))
 
 
-def _certificate(certificate: Any) -> dict[str, Any]:
-    """Tell why it does not go: how many bands of turns the start reaches and the room in them."""
-    regions = certificate.regions()
+def _certificate(certificate: Certificate) -> dict[str, Any]:
+    """Tell the regions the body cannot leave; docs/floor.md says how they are checked."""
     return {
-        "regions": len(regions),
-        "turns_deg": [min(r.from_deg for r in regions), max(r.to_deg for r in regions)] if regions else [],
-        "body_smaller_by_mm": certificate.inset_mm,
+        "centre_mm": list(certificate.centre_mm),
+        "inset_mm": certificate.inset_mm,
+        "period_deg": certificate.period_deg,
+        "cells": [
+            {
+                "from_deg": r.from_deg,
+                "to_deg": r.to_deg,
+                "outline_mm": _ring(r.outline),
+                "holes_mm": [_ring(h) for h in r.holes],
+            }
+            for r in certificate.regions()
+        ],
     }
+
+
+def _ring(outline: Outline) -> list[list[float]]:
+    return [[x, y] for x, y in outline]
 
 
 def _shift(scene: Mapping[str, Any]) -> dict[str, Any]:
@@ -181,7 +196,7 @@ def _shift(scene: Mapping[str, Any]) -> dict[str, Any]:
         start,
         goal,
         [t.cost for t in ground.things],
-        either_way=scene.get("either_way") is not False,
+        either_way=read.truth(scene, "either_way", True),
         time_limit_s=_time(scene),
     )
     told: dict[str, Any] = {
@@ -216,7 +231,7 @@ def _pinch(scene: Mapping[str, Any]) -> dict[str, Any]:
     }
     if len(goals) > 1:
         told["goal"] = found.goal
-    if scene.get("route") and found.width_mm > NO_WAY_MM:
+    if read.truth(scene, "route", False) and found.width_mm > NO_WAY_MM:
         from shopbins.floor.route import route
 
         way = route(floor.gaps, start, goals[found.goal], found.width_mm)
@@ -252,7 +267,7 @@ def _stand(scene: Mapping[str, Any]) -> dict[str, Any]:
 
     ground, body = read.floor(scene), read.body(scene)
     near = None if scene.get("near") is None else read.point(scene["near"], "near")
-    most = int(read.number(scene.get("most", 12), "most", least=1, most=1000))
+    most = read.whole(scene.get("most", 12), "most", least=1, most=1000)
     never = [(f"hole {i}", h) for i, h in enumerate(ground.holes)]
     never += [(t.name, t.outline) for t in ground.things]
     marked = [(m.name, m.outline) for m in ground.marked]
@@ -296,14 +311,14 @@ def _rearrange(
     for i, raw in enumerate(read.listing(scene["present"], "present")):
         where = f"present[{i}]"
         spot = read.mapping(raw, where)
-        k = read.number(read.needed(spot, "piece", where), f"{where}.piece")
-        if k != int(k) or not 0 <= k < len(pieces):
-            raise FloorProblem(f"{where}.piece: there is no piece {k:g}")
+        k = read.whole(read.needed(spot, "piece", where), f"{where}.piece")
+        if not 0 <= k < len(pieces):
+            raise FloorProblem(f"{where}.piece: there is no piece {k}")
         x, y = read.point(spot, where)
         turn = read.number(spot.get("turn_deg", 0.0), f"{where}.turn_deg")
         if turn % 90.0 != 0.0:
             raise FloorProblem(f"{where}.turn_deg: {turn:g} is no quarter turn")
-        present.append(Spot(int(k), x, y, turn % 180.0 == 90.0))
+        present.append(Spot(k, x, y, turn % 180.0 == 90.0))
     found = rearrange(surface, pieces, present, seconds=seconds)
     moves = [
         {"piece": s.piece, "from": _spot(s.before), "to": _spot(s.after) or "set aside"} for s in found.shifts
@@ -328,7 +343,12 @@ def _pieces(scene: Mapping[str, Any]) -> list[Any]:
         length = read.size(read.needed(piece, "length_mm", where), f"{where}.length_mm")
         width = read.size(read.needed(piece, "width_mm", where), f"{where}.width_mm")
         found.append(
-            Piece(length, width, piece.get("may_turn") is not False, str(piece.get("name", ""))[:80])
+            Piece(
+                length,
+                width,
+                read.truth(piece, "may_turn", True, where),
+                read.text(piece, "name", "", where)[:80],
+            )
         )
     return found
 

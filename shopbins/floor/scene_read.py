@@ -56,6 +56,32 @@ def number(value: Any, where: str, *, least: float = -FARTHEST_MM, most: float =
     return found
 
 
+def whole(value: Any, where: str, *, least: float = -FARTHEST_MM, most: float = FARTHEST_MM) -> int:
+    """Return a whole number within limits."""
+    found = number(value, where, least=least, most=most)
+    if found != int(found):
+        raise FloorProblem(f"{where}: {found:g} is no whole number")
+    return int(found)
+
+
+def text(scene: Mapping[str, Any], key: str, default: str, where: str = "") -> str:
+    """Return a text."""
+    value = scene.get(key, default)
+    if not isinstance(value, str):
+        raise FloorProblem(f"{where}{'.' if where else ''}{key}: {shown(value)} is no text")
+    return value
+
+
+def truth(scene: Mapping[str, Any], key: str, default: bool, where: str = "") -> bool:
+    """Return true or false; words and numbers are neither."""
+    value = scene.get(key)
+    if value is None:
+        return default
+    if not isinstance(value, bool):
+        raise FloorProblem(f"{where}{'.' if where else ''}{key}: {shown(value)} is neither true nor false")
+    return value
+
+
 def size(value: Any, where: str) -> float:
     """Return a length above 0."""
     found = number(value, where)
@@ -162,10 +188,7 @@ def _named(scene: Mapping[str, Any], key: str, word: str) -> tuple[Thing, ...]:
         thing = mapping(raw, where)
         shape = outline(needed(thing, "outline_mm", where), f"{where}.outline_mm")
         cost = number(thing.get("cost", 1.0), f"{where}.cost", least=0.0, most=1e12)
-        name = thing.get("name", f"{word} {i}")
-        if not isinstance(name, str):
-            raise FloorProblem(f"{where}.name: {shown(name)} is no text")
-        found.append(Thing(name, shape, cost))
+        found.append(Thing(text(thing, "name", f"{word} {i}", where), shape, cost))
     return tuple(found)
 
 

@@ -19,6 +19,7 @@ from shopbins.floor import minkowski
 from shopbins.floor.goes_search import Stopped
 from shopbins.floor.ground import Crowd, Slicer
 from shopbins.floor.minkowski import Array, Shapes
+from shopbins.floor.overlay import union
 from shopbins.floor.shapes import Point
 
 Pairs = Any  # whole numbers, (n, 2)
@@ -190,7 +191,7 @@ def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth)
     grown = slicer.grow(crowd.outlines, shape)
     open_floor = slicer.open_floor(shape)
     tree = shapely.STRtree(grown)
-    lines = shapely.union_all(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
+    lines = union(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
     shrunk = slicer.grow(crowd.outlines, minkowski.offset(shape, -HAIR_MM))
     found = shapely.get_parts(shapely.polygonize(_worthy_edges(lines, shrunk, worth)))
     if len(found) == 0:

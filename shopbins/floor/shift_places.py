@@ -13,9 +13,9 @@ from typing import Any
 
 import shapely
 
-from shopbins.floor import minkowski
 from shopbins.floor.goes import GOES, Planner
 from shopbins.floor.ground import floor_polygon
+from shopbins.floor.overlay import as_parts, less, union
 from shopbins.floor.shapes import FloorProblem, Outline, Pose, centroid, cleaned, placed
 from shopbins.floor.slices import free_slice
 from shopbins.floor.swept import swept
@@ -66,8 +66,8 @@ def place_shifted(
     things already laid down. Raises FloorProblem.
     """
     way = swept(cleaned(body, "body"), path)
-    closed = shapely.union_all([way, *(shapely.Polygon(cleaned(k, "keep-clear area")) for k in keep_clear)])
-    room = shapely.difference(floor_polygon(floor, holes), closed)
+    closed = union([way, *(shapely.Polygon(cleaned(k, "keep-clear area")) for k in keep_clear)])
+    room = less(floor_polygon(floor, holes), [closed])
     now = [cleaned(t, f"thing {i}") for i, t in enumerate(things)]
     standing = placed(body, path[0])
     left, moves = list(shift), []
@@ -127,7 +127,7 @@ def _places(
     here = shapely.Point(at)
     found = []
     for turn_deg in turns_deg:
-        for part in minkowski.as_parts(free_slice(room, others, own, turn_deg, gap_mm)):
+        for part in as_parts(free_slice(room, others, own, turn_deg, gap_mm)):
             near = shapely.shortest_line(part, here).coords[0]
             found.append((math.hypot(near[0] - at[0], near[1] - at[1]), Pose(near[0], near[1], turn_deg)))
     return sorted(found, key=lambda f: (f[0], f[1].turn_deg))

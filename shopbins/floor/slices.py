@@ -13,6 +13,7 @@ import shapely
 
 from shopbins.floor import minkowski
 from shopbins.floor.minkowski import Array
+from shopbins.floor.overlay import as_parts, less
 from shopbins.floor.shapes import FloorProblem, Outline, centroid, cleaned, is_convex
 
 
@@ -40,23 +41,16 @@ def free_slice(
     except ValueError:
         raise FloorProblem(f"body: nothing is left of it {-outset_mm:g} mm smaller") from None
     shape = minkowski.turn(body, turn_deg)
-    walls = minkowski.segments_of(minkowski.as_parts(floor_polygon))
+    walls = minkowski.segments_of(as_parts(floor_polygon))
     convex, hollow = split_convex(obstacles)
     blocked = list(minkowski.grown_batch(walls, shape)) if len(walls) else []
     blocked += list(minkowski.grown(convex, shape))
     for polygon in hollow:
         blocked.append(polygon)
         blocked += list(minkowski.grown_batch(minkowski.segments_of([polygon]), shape))
-    free = shapely.difference(floor_polygon, shapely.union_all(blocked))
+    free = less(floor_polygon, blocked)
     back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
-    return polygonal(shapely.transform(free, lambda xy: xy + back) if np.any(back) else free)
-
-
-def polygonal(geometry: Any) -> Any:
-    """Return only the areas of a geometry, as a polygon or multipolygon."""
-    if geometry.geom_type in ("Polygon", "MultiPolygon"):
-        return geometry
-    return shapely.multipolygons(minkowski.as_parts(geometry))
+    return shapely.transform(free, lambda xy: xy + back) if np.any(back) else free
 
 
 def centred_body(outline: Outline) -> tuple[Array, tuple[float, float]]:

@@ -21,7 +21,9 @@ import shapely
 
 from shopbins.floor import minkowski
 from shopbins.floor.exact import box_gap_mm, gap, inside, overlap
+from shopbins.floor.goes_check import edges_of, nowhere, off_floor, walls_of
 from shopbins.floor.ground import Crowd, Slicer, floor_polygon
+from shopbins.floor.overlay import as_parts, less
 from shopbins.floor.places import Named, Place, Standing, reason_of
 from shopbins.floor.shapes import (
     Box,
@@ -69,7 +71,7 @@ def stand(
     """
     question = _Question(floor, never, marked, body, turns, near, cost)
     places = question.best(most)
-    return Standing(tuple(places), not places)
+    return Standing(tuple(places), not places and question.surely_none())
 
 
 class _Question:
@@ -97,6 +99,7 @@ class _Question:
         self.crowd = Crowd(self.never.outlines)
         self.turns = self._distinct(turns)
         self.sides = shapely.STRtree(self._sides())
+        self.rooms = [cleaned(o) for o in _frozen(floor)]
 
     def _distinct(self, turns: Iterable[float]) -> list[float]:
         """Return the turns at which the body looks different, first ones first."""
@@ -124,6 +127,13 @@ class _Question:
             places = self._cheapest(free, most, places, may_touch=True)
         return places
 
+    def surely_none(self) -> bool:
+        """Tell whether the body can stand nowhere at these turns: no slice says so, plain numbers must."""
+        lines = np.concatenate((walls_of(self.rooms), edges_of(self.never.outlines)))
+        taken = off_floor(self.rooms, self.never.outlines)
+        body = minkowski.corners_of(self.body) - self.centre
+        return all(nowhere(lines, body, t, SHRUNK_MM / 2, taken) for t in self.turns)
+
     def _slices(self) -> list[Any]:
         def one(turn: float) -> Any:
             return self.slicer.free(turn, turn, self.crowd)
@@ -137,7 +147,7 @@ class _Question:
         if not self.marked.outlines or free.is_empty:
             return free
         grown = self.slicer.grow(self.marked.outlines, self.slicer.shape(turn, turn))
-        return shapely.difference(free, shapely.union_all(grown))
+        return less(free, grown)
 
     def _cheapest(
         self, regions: Sequence[Any], most: int, places: list[Place], *, may_touch: bool
@@ -201,7 +211,7 @@ class _Question:
             points = [xy]
             if self.near is not None:
                 wanted = np.asarray(self.near) + back
-                points.append(_feet(minkowski.segments_of(minkowski.as_parts(region)), wanted))
+                points.append(_feet(minkowski.segments_of(as_parts(region)), wanted))
                 if shapely.intersects_xy(region, *wanted):
                     points.append(wanted[None])
             xy = np.unique(np.round(np.concatenate(points) - back, 6), axis=0)

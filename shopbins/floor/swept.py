@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from shopbins.floor import minkowski
+from shopbins.floor.overlay import union
 from shopbins.floor.shapes import Outline, Pose, placed
 
 SWEEP_STEP_DEG = 3.0
@@ -32,7 +33,7 @@ def swept(body: Outline, path: Sequence[Pose]) -> Any:
         for p, q in itertools.pairwise(stands):
             hull = shapely.convex_hull(shapely.multipoints([*placed(body, p), *placed(body, q)]))
             parts.append(shapely.buffer(hull, bow, join_style="mitre") if bow > 0 else hull)
-    return shapely.union_all(parts)
+    return union(parts)
 
 
 def _between(a: Pose, b: Pose, t: float) -> Pose:

@@ -56,7 +56,8 @@ def _pose(
     import shapely
 
     from shopbins.floor.ground import floor_polygon
-    from shopbins.floor.slices import free_slice, polygonal
+    from shopbins.floor.overlay import polygonal
+    from shopbins.floor.slices import free_slice
 
     obstacles = [*ground.holes, *things]
     floor = floor_polygon(list(ground.outlines))
@@ -82,7 +83,7 @@ def _roomiest(places: Any) -> tuple[float, float]:
     """Return an inner point of the largest part, as far from its edge as it gets."""
     import shapely
 
-    from shopbins.floor.minkowski import as_parts
+    from shopbins.floor.overlay import as_parts
 
     part = max(as_parts(places), key=lambda p: p.area)
     line = shapely.maximum_inscribed_circle(part, 1.0)

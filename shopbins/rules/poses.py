@@ -201,8 +201,8 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     import shapely
 
     from shopbins.floor.exact import convex_hull
-    from shopbins.floor.minkowski import as_parts
-    from shopbins.floor.slices import free_slice, polygonal
+    from shopbins.floor.overlay import as_parts, polygonal
+    from shopbins.floor.slices import free_slice
 
     hull = convex_hull(outline)
     near = [each.outline for each in on.taken if each.spare_mm > 0.0]

@@ -298,3 +298,24 @@ def test_a_file_of_scenes_one_scene_and_no_file(tmp_path):
     assert status == 1
     assert fits(tmp_path / "none.json")[1] == 1
     assert fits(tmp_path)[1] == 1
+
+
+@pytest.mark.parametrize(
+    ("scene", "line"),
+    [
+        (corner(2300) | {"either_way": "false"}, "either_way: 'false' is neither true nor false"),
+        (corner(2300) | {"either_way": 0}, "either_way: 0 is neither true nor false"),
+        (SHIFT | {"either_way": "no"}, "either_way: 'no' is neither true nor false"),
+        (PINCH | {"route": "true"}, "route: 'true' is neither true nor false"),
+        (
+            SHUFFLE | {"pieces": [{"length_mm": 9, "width_mm": 9, "may_turn": "false"}]},
+            "pieces[0].may_turn: 'false' is neither true nor false",
+        ),
+        (SHUFFLE | {"pieces": [{"length_mm": 9, "width_mm": 9, "name": 7}]}, "pieces[0].name: 7 is no text"),
+        (STAND | {"most": 2.5}, "most: 2.5 is no whole number"),
+        (STAND | {"most": "3"}, "most: '3' is no number"),
+        (corner(2300) | {"at_most_s": "10"}, "at_most_s: '10' is no number"),
+    ],
+)
+def test_a_word_of_the_wrong_type_is_told_in_one_line(scene, line):
+    assert answer_scene(scene).get("problem") == line
