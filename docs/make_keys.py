@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from shopbins.tui.actions import keys_page
+from shopbins.tui.keys.actions import keys_page
 
 if __name__ == "__main__":
     Path(__file__).with_name("keys.md").write_text(keys_page(), encoding="utf-8")

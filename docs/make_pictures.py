@@ -13,8 +13,8 @@ from typing import Any
 from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.tui.app import ShopbinsApp
-from shopbins.tui.config import Config
 from shopbins.tui.dialogs.catchup import CatchUp
+from shopbins.tui.keys.config import Config
 
 FOLDER = Path(__file__).with_name("screens")
 DAY = date(2026, 3, 2)

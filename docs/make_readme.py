@@ -13,7 +13,7 @@ from make_pictures import DAY, still
 from shopbins.demo.write import write_demo
 from shopbins.desk import Desk
 from shopbins.tui.app import ShopbinsApp
-from shopbins.tui.config import Config
+from shopbins.tui.keys.config import Config
 
 README = Path(__file__).parents[1] / "README.md"
 

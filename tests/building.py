@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
-from shopbins.floor.shapes import Outline, Pose, placed
-from shopbins.layout.scene import Scene, build
-from shopbins.parts.docs import group_doc
-from shopbins.parts.model import InZone, Mass, Size, Whereabouts
-from shopbins.parts.state import State
+from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.ledger.docs import group_doc
+from shopbins.ledger.model import InZone, Mass, Size, Whereabouts
+from shopbins.ledger.state import State
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, Fixture, Frame, KeepClear, Level, Room, Shop, Walkway, Zone
 
 HERE = Pose(0.0, 0.0, 0.0)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import random
 
-from shopbins.floor.goes import Planner
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.goes import Planner
 
 Scene = tuple[Outline, list[Outline], list[Outline], Outline, Pose, Pose]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.parts.codes import next_code
+from shopbins.ledger.codes import next_code
 from shopbins.tags.draw import pages_of, render
 from shopbins.tags.drawn import check
 from shopbins.tags.labels import Label

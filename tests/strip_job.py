@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from shopbins.parts import acts, acts_refit, acts_strip
-from shopbins.parts.events import Draft, before_of
-from shopbins.parts.model import InZone, Whereabouts
-from shopbins.parts.state import State
-from shopbins.parts.strip.tree import listed
-from shopbins.records import shortage
+from shopbins.ledger.events import Draft, before_of
+from shopbins.ledger.model import InZone, Whereabouts
+from shopbins.ledger.state import State
+from shopbins.records import acts, acts_refit, acts_strip, shortage
 from shopbins.records.shortage import SHORTAGE
+from shopbins.strip.tree import listed
 
 
 class Job:

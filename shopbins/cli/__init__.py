@@ -147,7 +147,7 @@ def _told(args: Sequence[str]) -> int:
 
 def _told_other(problem: Exception) -> int:
     from shopbins.desk.problems import DeskError
-    from shopbins.parts.problems import LedgerProblem, Refused
+    from shopbins.ledger.problems import LedgerProblem, Refused
     from shopbins.units import UnitError
 
     if isinstance(problem, DeskError):

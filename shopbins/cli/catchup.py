@@ -71,8 +71,8 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> str:
     on record as an override; a new one is left to the audit.
     """
     from shopbins.desk.resolve import looks_like_code
-    from shopbins.parts import acts
-    from shopbins.parts.model import InZone
+    from shopbins.ledger.model import InZone
+    from shopbins.records import acts
 
     where = InZone(zone, level)
     if looks_like_code(line, desk.shop.prefix):
@@ -89,7 +89,7 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> str:
 
 
 def _found(desk: Desk, group_id: str, where: object) -> None:
-    from shopbins.parts.model import InZone
+    from shopbins.ledger.model import InZone
 
     assert isinstance(where, InZone)
     now = desk.state.group(group_id).where

@@ -113,7 +113,10 @@ def add_globals(parser: Parser) -> None:
     taken = parser._option_string_actions
     own = [name for name in ("--day", "--on") if name not in taken]
     group.add_argument(
-        *own, dest="day", metavar="DATE", help="the day it was done, as 2026-11-28 or yesterday, where not today"
+        *own,
+        dest="day",
+        metavar="DATE",
+        help="the day it was done, as 2026-11-28 or yesterday, where not today",
     )
     group.add_argument("--json", action="store_true", help="print JSON for programs")
 

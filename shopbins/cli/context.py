@@ -73,7 +73,7 @@ class Context:
         from datetime import date
 
         from shopbins.desk import BadInput
-        from shopbins.parts.problems import BadValue
+        from shopbins.ledger.problems import BadValue
         from shopbins.records.kinds import DATE
 
         try:
@@ -128,7 +128,7 @@ class Context:
     def about(self, file: str) -> Iterator[None]:
         """Name the file in whatever is wrong with it."""
         from shopbins.desk import BadInput
-        from shopbins.parts.problems import BadValue
+        from shopbins.ledger.problems import BadValue
 
         try:
             yield

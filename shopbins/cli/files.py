@@ -43,7 +43,7 @@ def _fits_arguments(parser: Parser) -> None:
 
 
 def _fits(context: Context, args: Arguments) -> int:
-    from shopbins.floor.scene import fits
+    from shopbins.cli.fits.scene import fits
 
     answers, status = fits(args.file)
     if context.json:

@@ -72,10 +72,15 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     table, _, came = (
         desk.do(
             shortage.ARRIVE(
-                key, on=desk.on, container=args.container, qty=fields.get("qty"),
+                key,
+                on=desk.on,
+                container=args.container,
+                qty=fields.get("qty"),
                 new=() if args.new is None else origin(args.new),
             )  # fmt: skip
-        ).subjects[0].partition(":")
+        )
+        .subjects[0]
+        .partition(":")
     )
     group = desk.state.group(came) if table == "group" else None
     if group is not None and group.cautions:

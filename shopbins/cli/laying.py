@@ -9,7 +9,7 @@ from shopbins.cli.command import Arguments, Command, Parser, UsageError
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.rules.recording import Laid
+    from shopbins.placing.recording import Laid
 
 
 def _put_arguments(parser: Parser) -> None:
@@ -123,7 +123,10 @@ def _away(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
     seq = desk.away(group.id, args.to, args.until, args.reason)
-    context.answer({"seq": seq}, [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 
@@ -139,7 +142,7 @@ def _back_arguments(parser: Parser) -> None:
 
 def _back(context: Context, args: Arguments) -> int:
     from shopbins.desk import NotDone
-    from shopbins.parts.model import Away
+    from shopbins.ledger.model import Away
 
     desk = context.desk()
     group = desk.resolve_group(args.group)
@@ -153,7 +156,10 @@ def _back(context: Context, args: Arguments) -> int:
         context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
         return 1 if laid.stops else 0
     seq = desk.back(group.id)
-    context.answer({"seq": seq}, [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 

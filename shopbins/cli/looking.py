@@ -11,7 +11,7 @@ from shopbins.desk.problems import BadInput
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
+    from shopbins.ledger.model import Group
 
 
 def _find_arguments(parser: Parser) -> None:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
-from shopbins.parts.problems import BadValue
+from shopbins.ledger.problems import BadValue
 from shopbins.records.record import Field, Record
 
 if TYPE_CHECKING:

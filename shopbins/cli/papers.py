@@ -10,7 +10,7 @@ from shopbins.cli.command import Arguments, Command, Parser, UsageError
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.photos import Found
+    from shopbins.records.photos import Found
 
 
 def _report_arguments(parser: Parser) -> None:

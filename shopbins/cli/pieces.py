@@ -38,10 +38,14 @@ def _correct_arguments(parser: Parser) -> None:
     parser.add_argument("what", metavar="WHAT", help="a part, by its code or name; a hose's mark; a shortage")
     _qty(parser, "how many pieces there are")
     options = ", ".join((*pieces.FEWER, *pieces.MORE))
-    parser.add_argument("--as", dest="became", metavar="WORD", default="", help=f"what became of them: {options}")
+    parser.add_argument(
+        "--as", dest="became", metavar="WORD", default="", help=f"what became of them: {options}"
+    )
     parser.add_argument("--listed", metavar="N", help="how many its parts list should say")
     for field in corrections.FIELDS:
-        parser.add_argument(field.option, dest=field.name, metavar=field.metavar or field.kind.metavar, help=field.says)
+        parser.add_argument(
+            field.option, dest=field.name, metavar=field.metavar or field.kind.metavar, help=field.says
+        )
     parser.add_argument("--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2'")
     _reason(parser)
 
@@ -82,7 +86,9 @@ def _concede(context: Context, args: Arguments) -> int:
         return _done(context, desk, wanted, f"{group.code}  {group.shown}: concession taken back")
     wanted = inspection.CONCEDE(group.id, reason=args.reason, limits=args.limits, until=args.until)
     until = f", until {args.until}" if args.until else ""
-    return _done(context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {args.limits}{until}")
+    return _done(
+        context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {args.limits}{until}"
+    )
 
 
 def _lost_arguments(parser: Parser) -> None:
@@ -114,7 +120,9 @@ def _found(context: Context, args: Arguments) -> int:
 
 def _give_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what goes to another machine")
-    parser.add_argument("to", metavar="PLACE", help='where on that machine: "machine > assembly", or a part that lacks it')
+    parser.add_argument(
+        "to", metavar="PLACE", help='where on that machine: "machine > assembly", or a part that lacks it'
+    )
     _qty(parser)
     _reason(parser)
 
@@ -141,7 +149,7 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
             pass
     elif ">" in text:
         path = origin(text)
-        from shopbins.parts.strip.tree import listed
+        from shopbins.strip.tree import listed
 
         for key, doc in listed(desk.state).items():
             if (*doc.get("origin", ()), doc.get("name", "")) == path:
@@ -188,7 +196,12 @@ def _lend(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
     context.lines(f"   {each}" for each in (() if context.json else desk.hints(group)))
-    return _done(context, desk, pieces.LEND(group.id, to=args.to, until=args.until), f"{group.shown}: lent to {args.to}")
+    return _done(
+        context,
+        desk,
+        pieces.LEND(group.id, to=args.to, until=args.until),
+        f"{group.shown}: lent to {args.to}",
+    )
 
 
 COMMANDS = {

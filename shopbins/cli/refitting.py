@@ -11,8 +11,8 @@ from shopbins.records import shortage
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
-    from shopbins.parts.strip.refit import Entry
+    from shopbins.ledger.model import Group
+    from shopbins.strip.refit import Entry
 
 
 def _reach_arguments(parser: Parser) -> None:

@@ -88,7 +88,7 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
     from shopbins.desk import BadInput
     from shopbins.desk.tagging import FLAG_SHEET
     from shopbins.tags.layouts import DEFAULT
-    from shopbins.tags.own import Last, last, remember
+    from shopbins.tags.settings import Last, last, remember
 
     blank = 0 if args.blank is None else whole(args.blank, "--blank")
     start = whole(args.start, "--start")
@@ -166,7 +166,7 @@ def _sheets(context: Context) -> int:
     """List the layouts, a user's own first."""
     from shopbins.desk import BadInput
     from shopbins.tags.layouts import layouts
-    from shopbins.tags.own import all_layouts
+    from shopbins.tags.settings import all_layouts
 
     try:
         known, problems = all_layouts(context.shop_path())
@@ -189,7 +189,7 @@ def _sheet_line(each: Layout) -> str:
 
 def _printers(context: Context) -> int:
     """List the printers, the usual one first; say which was used last."""
-    from shopbins.tags.own import last
+    from shopbins.tags.settings import last
     from shopbins.tags.spool import printers
 
     names, problem = printers()

@@ -11,8 +11,8 @@ from shopbins.cli.values import add_group_options, group_fields, whole
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
-    from shopbins.parts.moving import Moving
+    from shopbins.ledger.model import Group
+    from shopbins.records.moving import Moving
     from shopbins.records.record import Wanted
 
 
@@ -43,8 +43,12 @@ def _set_arguments(parser: Parser) -> None:
         action="append",
         help="what matters when it is moved (may be repeated)",
     )
-    parser.add_argument("--as", dest="became", metavar="WORD", default="", help="what became of other pieces (see correct)")
-    parser.add_argument("--reason", metavar="WHY", default="", help="why, where a number, machine or part is corrected")
+    parser.add_argument(
+        "--as", dest="became", metavar="WORD", default="", help="what became of other pieces (see correct)"
+    )
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why, where a number, machine or part is corrected"
+    )
 
 
 def _set(context: Context, args: Arguments) -> int:
@@ -69,8 +73,8 @@ def _set(context: Context, args: Arguments) -> int:
 
 def _corrections(group: Group, fields: dict[str, Any], args: Arguments) -> list[Wanted]:
     """Return what of `set` is a count or a correction, and take it out of the fields."""
-    from shopbins.parts.acts import needs_reason
     from shopbins.records import pieces
+    from shopbins.records.acts import needs_reason
 
     if "counted" in fields and fields["counted"] == "" and group.counted in ("assumed", "later"):
         qty = fields.pop("qty", None)
@@ -101,7 +105,7 @@ def _corrections(group: Group, fields: dict[str, Any], args: Arguments) -> list[
 def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
     """Return what is known of a group for moving it, with what was typed."""
     from shopbins.desk.movewords import told
-    from shopbins.parts.moving import checked_moving, moving_of
+    from shopbins.records.moving import checked_moving, moving_of
 
     return checked_moving(told(moving_of(group), texts, lambda text: desk.resolve_group(text).id))
 
@@ -132,7 +136,9 @@ def _split(context: Context, args: Arguments) -> int:
 def _merge_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the group that stays")
     parser.add_argument("others", metavar="CODE|NAME", nargs="+", help="those that become part of it")
-    parser.add_argument("--anyway", metavar="REASON", default="", help="why parts of two machines lie together")
+    parser.add_argument(
+        "--anyway", metavar="REASON", default="", help="why parts of two machines lie together"
+    )
 
 
 def _merge(context: Context, args: Arguments) -> int:
@@ -160,7 +166,7 @@ def _machine(context: Context, args: Arguments) -> int:
         if fields:
             raise UsageError("shopbins machine: KEY is missing (see shopbins machine --help)")
         return _machines(context)
-    from shopbins.parts import acts
+    from shopbins.records import acts
 
     desk = context.desk()
     act = acts.change_machine if args.key in desk.state.machines() else acts.add_machine

@@ -25,7 +25,9 @@ def _how_arguments(parser: Parser) -> None:
     parser.add_argument("--tighten", metavar="TORQUE", help="what it is tightened to, as '65 N.m'")
     parser.add_argument("--source", metavar="TEXT", help="what says so, and the condition: 'sheet 12, oiled'")
     parser.add_argument("--angle", metavar="DEG", help="and then by how many degrees")
-    parser.add_argument("--breakaway", metavar="TORQUE", help="what it broke away at: that is no value to tighten to")
+    parser.add_argument(
+        "--breakaway", metavar="TORQUE", help="what it broke away at: that is no value to tighten to"
+    )
     parser.add_argument(
         "--shim",
         metavar="N,THICKNESS[,WHERE]",
@@ -43,7 +45,7 @@ def _how_arguments(parser: Parser) -> None:
 
 
 def _how(context: Context, args: Arguments) -> int:
-    from shopbins.parts.strip.how import how_lines
+    from shopbins.strip.how import how_lines
 
     details: dict[str, Any] = {
         name: getattr(args, name)
@@ -107,8 +109,8 @@ def _work_arguments(parser: Parser) -> None:
 
 def _work(context: Context, args: Arguments) -> int:
     from shopbins.desk import BadInput
-    from shopbins.parts.strip.waits import open_work
-    from shopbins.parts.strip.work import LISTS, inspections
+    from shopbins.strip.waits import open_work
+    from shopbins.strip.work import LISTS, inspections
 
     if args.kind is not None and args.kind not in LISTS:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
@@ -144,7 +146,9 @@ def _inspect_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what is inspected")
     parser.add_argument("what", metavar="WHAT", help="what was measured: 'journal 2', 'bore, top'")
     parser.add_argument(
-        "measured", metavar="VALUE", help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: ok, cracked"
+        "measured",
+        metavar="VALUE",
+        help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: ok, cracked",
     )
     parser.add_argument("--min", metavar="LIMIT", default="", help="it must be at least this")
     parser.add_argument("--max", metavar="LIMIT", default="", help="it may be at most this")
@@ -153,15 +157,19 @@ def _inspect_arguments(parser: Parser) -> None:
 
 
 def _inspect(context: Context, args: Arguments) -> int:
-    from shopbins.parts.strip.release import release, state_said
-    from shopbins.parts.strip.work import judge
     from shopbins.records.inspection import INSPECT
+    from shopbins.strip.release import release, state_said
+    from shopbins.strip.work import judge
 
     desk = context.desk()
     group = desk.resolve_group(args.group)
     event = desk.do(
         INSPECT(
-            group.id, what=args.what, measured=args.measured, low=args.form or args.min, high=args.max,
+            group.id,
+            what=args.what,
+            measured=args.measured,
+            low=args.form or args.min,
+            high=args.max,
             instrument=args.instrument,
         )  # fmt: skip
     )
@@ -211,12 +219,14 @@ def _connect_arguments(parser: Parser) -> None:
     parser.add_argument("ends", metavar="END", nargs="*", help="where end A and end B go")
     parser.add_argument("--name", metavar="NAME", default="", help="what it is")
     parser.add_argument("--machine", metavar="KEY", default="", help="which machine it is on")
-    parser.add_argument("--joined", metavar="END", nargs="?", const="", help="end A, B or both is joined again")
+    parser.add_argument(
+        "--joined", metavar="END", nargs="?", const="", help="end A, B or both is joined again"
+    )
     parser.add_argument("--apart", metavar="END", nargs="?", const="", help="it is apart after all")
 
 
 def _connect(context: Context, args: Arguments) -> int:
-    from shopbins.parts.strip.connections import KINDS
+    from shopbins.strip.connections import KINDS
 
     if args.mark is None:
         return _connections(context)
@@ -243,8 +253,8 @@ def _connect(context: Context, args: Arguments) -> int:
 
 
 def _told_connection(context: Context, key: str) -> int:
-    from shopbins.parts.strip.connections import connections, flags
     from shopbins.reports.strip import connection_json
+    from shopbins.strip.connections import connections, flags
 
     desk = context.desk(readonly=True)
     found = next(each for each in connections(desk.state) if each.key == key)
@@ -255,8 +265,8 @@ def _told_connection(context: Context, key: str) -> int:
 
 
 def _connections(context: Context) -> int:
-    from shopbins.parts.strip.connections import connections
     from shopbins.reports.strip import connection_json
+    from shopbins.strip.connections import connections
 
     desk = context.desk(readonly=True)
     found = connections(desk.state)
@@ -358,7 +368,7 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.parts.strip.importing import xlsx_as_csv
+    from shopbins.strip.importing import xlsx_as_csv
 
     data = Path(args.file).read_bytes()
     desk = context.desk(readonly=args.dry_run)
@@ -393,7 +403,7 @@ def _import(context: Context, args: Arguments) -> int:
 def _columns(data: bytes, given: list[str] | None) -> dict[str, int] | None:
     """Return what --column says, over what is guessed."""
     from shopbins.desk import BadInput
-    from shopbins.parts.strip.importing import guess, header_of
+    from shopbins.strip.importing import guess, header_of
 
     if not given:
         return None

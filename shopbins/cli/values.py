@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
-from shopbins.parts.model import CONTAINERS, DISPOSITIONS, Mass, Size
+from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Mass, Size
 
 if TYPE_CHECKING:
     from shopbins.cli.command import Arguments, Parser
@@ -112,7 +112,7 @@ def torque(text: str, what: str) -> float:
     """Read a torque in N.m; what says it is needed, as 'torque 220' alone says neither."""
     from datetime import date
 
-    from shopbins.parts.problems import BadValue
+    from shopbins.ledger.problems import BadValue
     from shopbins.records.kinds import TORQUE
 
     try:

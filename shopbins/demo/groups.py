@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from shopbins.parts.model import InZone, Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
 
 GROUPS = Path(__file__).with_name("groups.yaml")
 KEYS = frozenset(

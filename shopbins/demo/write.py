@@ -11,15 +11,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins.demo.groups import Evening, Item, evenings
-from shopbins.parts import acts, acts_move
-from shopbins.parts.files import Files
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InGroup, Whereabouts
-from shopbins.parts.moving import moving_from
-from shopbins.parts.problems import LedgerProblem
+from shopbins.ledger.files import Files
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InGroup, Whereabouts
+from shopbins.ledger.problems import LedgerProblem
+from shopbins.records import acts, acts_move
+from shopbins.records.moving import moving_from
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Draft
+    from shopbins.ledger.events import Draft
     from shopbins.shop.model import Shop
 
 SHOP_FILE, LEDGER = "shop.yaml", "shop.ledger"
@@ -216,7 +216,7 @@ def _describe(w: _Writing, plan: list[Evening]) -> None:
 
 def _lay_anyway(w: _Writing, group_id: str, item: Item) -> None:
     """Lay a group down where it stops something, with the reason on record as a person would give it."""
-    from shopbins.rules.laying import lay_down
+    from shopbins.placing.laying import lay_down
 
     if item.at is not None:
         lay_down(w.ledger, w.shop, group_id, item.at, override=item.anyway)

@@ -21,21 +21,21 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import Group, InGroup, InZone
-from shopbins.parts.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import Group, InGroup, InZone
+from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.records import acts
 
 if TYPE_CHECKING:
-    from shopbins.layout.scene import Scene
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.search import Hit, Index
-    from shopbins.parts.state import State
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.state import State
+    from shopbins.placing.places import Suggestion
+    from shopbins.placing.recording import Laid
     from shopbins.records.record import Wanted
     from shopbins.rules.finding import Finding
-    from shopbins.rules.places import Suggestion
-    from shopbins.rules.recording import Laid
     from shopbins.rules.shuffling import Shuffle
+    from shopbins.scene.scene import Scene
+    from shopbins.search.search import Hit, Index
     from shopbins.shop.model import Shop
     from shopbins.shop.problems import Problem
 
@@ -150,7 +150,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def scene(self) -> Scene:
         """Return shop and ledger joined; the same object until one of them changes."""
-        from shopbins.layout.scene import build
+        from shopbins.scene.scene import build
 
         shop, state = self.shop, self.state
         kept = self._scene
@@ -244,7 +244,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         Without a place in the zone the program chooses one where one is needed; without a level the best.
         """
-        from shopbins.rules.laying import lay_down
+        from shopbins.placing.laying import lay_down
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         with told():
@@ -265,14 +265,14 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         `thorough` looks at ways out and shuffles too, as `put` does: too slow for every step of carrying.
         """
-        from shopbins.rules.judging import judge
+        from shopbins.placing.judging import judge
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         return judge(self.scene(), group_id, target, thorough=thorough)
 
     def best_places(self, group_id: str, zone: str | None = None, most: int = 8) -> list[Suggestion]:
         """Return the best places for a group, each with its reason."""
-        from shopbins.rules.places import best_places
+        from shopbins.placing.places import best_places
 
         return best_places(self.scene(), group_id, zone=zone, most=most)
 
@@ -303,7 +303,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         dry_run: bool = False,
     ) -> Laid:
         """Put one group (by id) into or onto another, judged by what it does to where that lies."""
-        from shopbins.rules.nesting import put_into
+        from shopbins.placing.nesting import put_into
 
         with told():
             return put_into(self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run)
@@ -315,7 +315,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def change(self, group_id: str, **fields: Any) -> int:
         """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
         if "disposition" in fields:
-            from shopbins.parts.acts_refit import dispose
+            from shopbins.records.acts_refit import dispose
             from shopbins.records.shortage import renew
 
             if fields["disposition"] == "renew":
@@ -362,7 +362,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         dry_run: bool = False,
     ) -> Laid:
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
-        from shopbins.rules.shifting import shift_thing
+        from shopbins.placing.shifting import shift_thing
 
         with told():
             return shift_thing(
@@ -377,7 +377,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
         place would be a stop there now.
         """
-        from shopbins.rules.takingback import check_on
+        from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
             event, undone = self.ledger.undo(check_on(self.shop))
@@ -385,7 +385,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def redo(self) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""
-        from shopbins.rules.takingback import check_on
+        from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
             event, undone = self.ledger.redo(check_on(self.shop))
@@ -424,7 +424,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def index(self) -> Index:
         """Return the search index, kept up with the ledger."""
-        from shopbins.parts.search import Index
+        from shopbins.search.search import Index
 
         seq, generation = self.seq, self.ledger.generation
         kept = self._index
@@ -466,7 +466,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         self, query: str, zone: str | None = None, limit: int = 50, level: str | None = None
     ) -> list[Hit]:
         """Find without building the index: quicker for a single question."""
-        from shopbins.parts.search import find_once
+        from shopbins.search.search import find_once
 
         state = self.state
         ids = state.group_ids() if zone is None else self.ids_in(zone, level)

@@ -12,8 +12,8 @@ from typing import Any
 
 from shopbins.desk.problems import BadInput
 from shopbins.desk.resolve import meant
-from shopbins.parts.model import Mass
-from shopbins.parts.moving import At, Base, ComesOff, Moving, Outline
+from shopbins.ledger.model import Mass
+from shopbins.records.moving import At, Base, ComesOff, Moving, Outline
 from shopbins.units import (
     parse_length,
     parse_mass_about,

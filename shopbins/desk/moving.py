@@ -12,18 +12,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
-from shopbins.parts import acts_move
-from shopbins.parts.docs import where_from
-from shopbins.parts.model import InZone, Size
-from shopbins.parts.moving import Moving, moving_of
+from shopbins.ledger.docs import where_from
+from shopbins.ledger.model import InZone, Size
+from shopbins.records import acts_move
+from shopbins.records.moving import Moving, moving_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from shopbins.desk.desk import Desk
+    from shopbins.ledger.model import Group
     from shopbins.moves.plan import Plan
-    from shopbins.parts.model import Group
-    from shopbins.rules.recording import Laid
+    from shopbins.placing.recording import Laid
 
 Step = Mapping[str, Any]
 
@@ -73,7 +73,7 @@ def plan_move(
     say: Callable[[str], None] = lambda _text: None,
 ) -> Plan:
     """Return whether and how a group goes there; nothing is written. BadInput where it makes no sense."""
-    from shopbins.floor.shapes import FloorProblem
+    from shopbins.geometry.shapes import FloorProblem
     from shopbins.moves.body import NotMovable
     from shopbins.moves.plan import LONGEST_S, plan
 
@@ -206,7 +206,7 @@ def _part(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid |
 
 def _where(desk: Desk, group: Group, step: Step) -> InZone | None:
     """Return where what is left of a group lies: as the step has it, or its middle moved where it stands."""
-    from shopbins.moves.left import Left, where_left
+    from shopbins.moves.remainder import Left, where_left
 
     where = where_from(step.get("where"))
     if isinstance(where, InZone):

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from shopbins.desk import positions, resolve
 from shopbins.desk.problems import BadInput, NotDone
-from shopbins.parts.model import Group
+from shopbins.ledger.model import Group
 
 if TYPE_CHECKING:
-    from shopbins.parts.state import State
+    from shopbins.ledger.state import State
     from shopbins.shop.model import Shop
 
 Find = Callable[["State", "Shop", str], list[str]]

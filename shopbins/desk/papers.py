@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.ledger import Ledger
-    from shopbins.parts.model import Group
-    from shopbins.parts.photos import Found, Photo
-    from shopbins.parts.state import State
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.records.photos import Found, Photo
     from shopbins.shop.model import Shop
 
 
@@ -59,13 +59,13 @@ class PapersDesk:
 
     def photos(self, group_id: str) -> list[Photo]:
         """Return a group's photographs, in the order they were taken."""
-        from shopbins.parts.photos import photos_of
+        from shopbins.records.photos import photos_of
 
         return photos_of(self.state, group_id)
 
     def photo_path(self, photo: Photo) -> Path:
         """Return where a photograph is kept."""
-        from shopbins.parts.photos import kept_at
+        from shopbins.records.photos import kept_at
 
         return kept_at(self.ledger.folder, photo)
 
@@ -75,7 +75,7 @@ class PapersDesk:
         `tick(done, of)` is called as it goes. BadInput where reading tags from pictures is not installed.
         """
         from shopbins.desk.desk import told
-        from shopbins.parts.photos import look_through
+        from shopbins.records.photos import look_through
 
         with told():
             return look_through(folder, self.state, self.shop.prefix, tick)
@@ -83,7 +83,7 @@ class PapersDesk:
     def import_photos(self, found: Found) -> int:
         """Copy photographs into the ledger's folder and record whose they are; return how many were new."""
         from shopbins.desk.desk import told
-        from shopbins.parts.photos import keep, photos_draft
+        from shopbins.records.photos import keep, photos_draft
 
         with told():
             new = keep(found, self.state, self.ledger.folder)

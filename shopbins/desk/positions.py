@@ -9,14 +9,14 @@ from shopbins.desk import resolve
 from shopbins.desk.problems import BadInput, NotDone
 
 if TYPE_CHECKING:
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
-    from shopbins.parts.strip.tree import Position
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
     from shopbins.shop.model import Shop
+    from shopbins.strip.tree import Position
 
 
 def _places(state: State) -> dict[str, Position]:
-    from shopbins.parts.strip.order import Order
+    from shopbins.strip.order import Order
 
     return dict(state.follower(Order).graph.places)
 
@@ -103,8 +103,8 @@ def _only(state: State, text: str, found: list[str]) -> str:
 
 def group_to_fit(state: State, shop: Shop, text: str) -> Group:
     """Return the group meant: where several have the name, the one that can still go back."""
-    from shopbins.parts.model import OUT
-    from shopbins.parts.strip.tree import is_fitted
+    from shopbins.ledger.model import OUT
+    from shopbins.strip.tree import is_fitted
 
     table = state.docs("group")
     wanted = text.strip().casefold()
@@ -153,7 +153,7 @@ def milestone_called(state: State, text: str) -> str:
 
 def machine_called(state: State, shop: Shop, text: str) -> str:
     """Return the key of the machine meant: one of the shop file, of the ledger, or of any origin."""
-    from shopbins.parts.strip.tree import paths
+    from shopbins.strip.tree import paths
 
     known: Iterable[str] = dict.fromkeys(
         (*shop.machines, *state.machines(), *(path[0] for path in paths(state)))
@@ -178,7 +178,7 @@ def blank_code(state: State, shop: Shop, text: str) -> str:
 
 def connection_called(state: State, text: str) -> str:
     """Return the connection with this mark, or with this flag tag."""
-    from shopbins.parts.strip.connections import connections
+    from shopbins.strip.connections import connections
 
     wanted = text.strip().upper()
     for each in connections(state):
@@ -189,7 +189,7 @@ def connection_called(state: State, text: str) -> str:
 
 def needed_by(state: State, shop: Shop, texts: Iterable[str]) -> dict[str, Any]:
     """Return positions and assemblies' paths: a part where one is called so, else an assembly."""
-    from shopbins.parts.strip.tree import paths
+    from shopbins.strip.tree import paths
 
     positions: list[str] = []
     found: list[tuple[str, ...]] = []

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from shopbins.parts.printed import changed
+from shopbins.ledger.printed import changed
 
 if TYPE_CHECKING:
-    from shopbins.parts.state import State
+    from shopbins.ledger.state import State
     from shopbins.shop.model import Shop
 
 UNTAGGED = "untagged"

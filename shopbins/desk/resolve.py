@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone
-from shopbins.parts import codes
-from shopbins.parts.codes import CodeProblem, parse_code
+from shopbins.ledger import codes
+from shopbins.ledger.codes import CodeProblem, parse_code
 
 if TYPE_CHECKING:
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
     from shopbins.shop.model import Shop, Zone
 
 CANDIDATES_SHOWN = 12

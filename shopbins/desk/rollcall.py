@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.codes import CodeProblem, parse_code
-from shopbins.parts.model import InZone
+from shopbins.ledger.codes import CodeProblem, parse_code
+from shopbins.ledger.model import InZone
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
-    from shopbins.rules.recording import Laid
+    from shopbins.placing.recording import Laid
 
 Kind = Literal["missing", "misplaced", "unexpected", "present"]
 Word = Literal["HERE", "NOT HERE", "NEW", "AGAIN", "MISREAD", "UNKNOWN", "OTHER SHOP", "PLACE"]

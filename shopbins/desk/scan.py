@@ -19,13 +19,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.codes import CodeProblem, parse_code
+from shopbins.ledger.codes import CodeProblem, parse_code
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
-    from shopbins.parts.model import Group
+    from shopbins.ledger.model import Group
+    from shopbins.placing.recording import Laid
     from shopbins.rules.finding import Finding
-    from shopbins.rules.recording import Laid
 
 Word = Literal[
     "HERE",

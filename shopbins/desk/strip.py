@@ -1,6 +1,6 @@
 """The desk's part about strip and refit: what comes off before what, what goes back, what is lacking.
 
-Questions answer from `shopbins.parts.strip`; changes are recorded as everywhere, judged under the lock.
+Questions answer from `shopbins.strip`; changes are recorded as everywhere, judged under the lock.
 Positions are meant by a group's code or name, or by the name of a listed part.
 """
 
@@ -15,21 +15,21 @@ from shopbins.desk import words
 from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
-    from shopbins.layout.fetching import Fetch
-    from shopbins.layout.scene import Scene
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.ledger import Ledger
-    from shopbins.parts.model import Group, Whereabouts
-    from shopbins.parts.state import State
-    from shopbins.parts.strip.care import Care
-    from shopbins.parts.strip.count import Count
-    from shopbins.parts.strip.importing import News, Sheet
-    from shopbins.parts.strip.missing import LastSeen
-    from shopbins.parts.strip.reach import Step
-    from shopbins.parts.strip.refit import Entry
-    from shopbins.parts.strip.shortages import HoldUp, Lack
-    from shopbins.parts.strip.tree import Position
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.model import Group, Whereabouts
+    from shopbins.ledger.state import State
+    from shopbins.scene.fetching import Fetch
+    from shopbins.scene.scene import Scene
     from shopbins.shop.model import Point, Shop
+    from shopbins.strip.care import Care
+    from shopbins.strip.count import Count
+    from shopbins.strip.importing import News, Sheet
+    from shopbins.strip.missing import LastSeen
+    from shopbins.strip.reach import Step
+    from shopbins.strip.refit import Entry
+    from shopbins.strip.shortages import HoldUp, Lack
+    from shopbins.strip.tree import Position
 
 
 class StripDesk:
@@ -99,7 +99,7 @@ class StripDesk:
 
     def position(self, position: str) -> Position:
         """Return a position; KeyError where there is none."""
-        from shopbins.parts.strip.order import Order
+        from shopbins.strip.order import Order
 
         return self.state.follower(Order).graph.places[position]
 
@@ -111,56 +111,56 @@ class StripDesk:
 
     def on_trial(self) -> list[Group]:
         """Return the groups that are on only to be tried."""
-        from shopbins.parts.strip.fits import on_trial
+        from shopbins.strip.fits import on_trial
 
         return on_trial(self.state)
 
     def reach(self, position: str) -> list[Step]:
         """Return what must come off to get at a position, in order."""
-        from shopbins.parts.strip.reach import reach
+        from shopbins.strip.reach import reach
 
         return reach(self.state, position)
 
     def refit(self, machine: str | None = None, milestone: str | None = None) -> list[Entry]:
         """Return everything still to go back, in refit order."""
-        from shopbins.parts.strip.refit import refit
+        from shopbins.strip.refit import refit
 
         return refit(self.state, machine, milestone)
 
     def next_back(self, machine: str | None = None) -> list[Entry]:
         """Return what can go back now."""
-        from shopbins.parts.strip.refit import next_back
+        from shopbins.strip.refit import next_back
 
         return next_back(self.state, machine)
 
     def fetch(self, group_ids: Sequence[str], start: Point | None = None) -> list[Fetch]:
         """Return groups in an order of fetching with little walking, and what to shift first."""
-        from shopbins.layout.fetching import fetch_order
+        from shopbins.scene.fetching import fetch_order
 
         return fetch_order(self.scene(), group_ids, start)
 
     def shortages(self, today: date | None = None, *, all_of_them: bool = False) -> list[Lack]:
         """Return what is lacking, most pressing first."""
-        from shopbins.parts.strip.shortages import shortages
+        from shopbins.strip.shortages import shortages
 
         return shortages(self.state, today or date.today(), all_of_them=all_of_them)
 
     def hold_up(self, milestone: str, today: date | None = None) -> HoldUp:
         """Return when a milestone can be reached, and what holds it up."""
-        from shopbins.parts.strip.shortages import hold_up
+        from shopbins.strip.shortages import hold_up
 
         return hold_up(self.state, milestone, today or date.today())
 
     def count(self, machine: str | None = None) -> Count:
         """Count every piece: off, on, decided about; what is missing and left over."""
-        from shopbins.parts.strip.count import count
+        from shopbins.strip.count import count
 
         return count(self.state, machine, self.today)
 
     def last_seen(self, group_id: str) -> LastSeen:
         """Return where a group was last known to be, and what was moved from there afterwards."""
         from shopbins.desk.desk import told
-        from shopbins.parts.strip.missing import last_seen
+        from shopbins.strip.missing import last_seen
 
         with told():
             events = self.ledger.events()
@@ -168,25 +168,25 @@ class StripDesk:
 
     def care(self, today: date | None = None) -> list[Care]:
         """Return recurring care, most pressing first."""
-        from shopbins.parts.strip.care import care
+        from shopbins.strip.care import care
 
         return care(self.state, today or date.today())
 
     def hints(self, group: Group) -> list[str]:
         """Return what to heed when a group is handled: cautions, matched sets, how it came off."""
-        from shopbins.parts.strip.heed import heed
+        from shopbins.strip.heed import heed
 
         return heed(self.state, group, self.today)
 
     def hints_at(self, position: str) -> list[str]:
         """Return what to heed at a position of the machine."""
-        from shopbins.parts.strip.heed import heed_position
+        from shopbins.strip.heed import heed_position
 
         return heed_position(self.state, position, self.today)
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
-        from shopbins.parts.strip import sets
+        from shopbins.strip import sets
 
         groups = [self.state.group(each) for each in group_ids]
         if doing == "merge":
@@ -196,8 +196,8 @@ class StripDesk:
 
     def change_warnings(self, group: Group, fields: Mapping[str, Any]) -> list[str]:
         """Say what a matched set would lose by a change of a group: another seat, or a piece gone."""
-        from shopbins.parts.strip.sets import warn_gone, warn_seat
-        from shopbins.parts.model import OUT
+        from shopbins.ledger.model import OUT
+        from shopbins.strip.sets import warn_gone, warn_seat
 
         lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
         return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
@@ -206,19 +206,19 @@ class StripDesk:
 
     def before(self, firsts: Sequence[str], then: str, why: str = "") -> int:
         """Record what had to come off before a position (nothing, too, is an answer); circles are refused."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.before_all(state, firsts, then, why)).seq
 
     def not_before(self, first: str, then: str) -> int:
         """Take a recorded relation back."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.not_before(state, first, then)).seq
 
     def strike(self, position: str, reason: str | None) -> int:
         """Let a position stay empty, with the reason; None takes that back."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         if reason is None:
             return self.record(lambda state: acts_strip.unstrike(state, position)).seq
@@ -226,38 +226,38 @@ class StripDesk:
 
     def set_milestone(self, name: str, **fields: Any) -> int:
         """Record a milestone or add to one: positions, paths, by, move."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.set_milestone(state, name, **fields)).seq
 
     def milestone_done(self, name: str, done: bool = True) -> int:
         """Record that a milestone was reached today, or not yet."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         on = self.on if done else None
         return self.record(lambda state: acts_strip.milestone_done(state, name, on)).seq
 
     def drop_milestone(self, name: str) -> int:
         """Forget a milestone."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.drop_milestone(state, name)).seq
 
     def goes_on_after(self, position: str, milestone: str, yes: bool = True) -> int:
         """Record that a position goes back only after a milestone, such as a move."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.goes_on_after(state, position, milestone, yes)).seq
 
     def add_assembly(self, path: Sequence[str]) -> int:
         """Record an assembly nothing came off yet."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.add_assembly(state, path)).seq
 
     def rename_path(self, path: Sequence[str], to: Sequence[str]) -> int:
         """Rename an assembly or move it in the tree, with everything in it."""
-        from shopbins.parts import acts_strip
+        from shopbins.records import acts_strip
 
         return self.record(lambda state: acts_strip.rename_path(state, path, to)).seq
 
@@ -265,7 +265,7 @@ class StripDesk:
 
     def fit(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
         """Put a group back for good; NotDone says what it waits for. `how` as `acts_refit.fit` takes."""
-        from shopbins.parts import acts_refit
+        from shopbins.records import acts_refit
 
         return self.record(
             lambda state: acts_refit.fit(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
@@ -273,7 +273,7 @@ class StripDesk:
 
     def try_on(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
         """Put a group on for a trial fit."""
-        from shopbins.parts import acts_refit
+        from shopbins.records import acts_refit
 
         return self.record(
             lambda state: acts_refit.try_on(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
@@ -281,7 +281,7 @@ class StripDesk:
 
     def come_off(self, group_id: str, *, anyway: str = "", qty: int | None = None) -> int:
         """Take off again what was fitted or tried."""
-        from shopbins.parts import acts_refit
+        from shopbins.records import acts_refit
 
         return self.record(
             lambda state: acts_refit.come_off(state, group_id, anyway=anyway, by=self.by, on=self.on, qty=qty)
@@ -289,13 +289,13 @@ class StripDesk:
 
     def set_work(self, group_id: str, points: Sequence[str]) -> int:
         """Give a group its short list."""
-        from shopbins.parts import acts_refit
+        from shopbins.records import acts_refit
 
         return self.record(lambda state: acts_refit.set_work(state, group_id, points)).seq
 
     def work_done(self, group_id: str, what: str, done: bool = True) -> int:
         """Tick a point of the short list off, or have it to do again."""
-        from shopbins.parts import acts_refit
+        from shopbins.records import acts_refit
 
         return self.record(lambda state: acts_refit.work_done(state, group_id, what, self.on, done)).seq
 
@@ -303,20 +303,20 @@ class StripDesk:
 
     def add_set(self, group_ids: Sequence[str], name: str, seats: Sequence[str] = ()) -> int:
         """Record a matched set."""
-        from shopbins.parts import acts_supply
+        from shopbins.records import acts_supply
 
         return self.record(lambda state: acts_supply.add_set(state, group_ids, name, seats)).seq
 
     def connect(self, name: str, kind: str, end_a: str, end_b: str, machine: str = "", note: str = "") -> str:
         """Record a wire, hose or pipe by its two ends; return its id."""
-        from shopbins.parts import acts_supply
+        from shopbins.records import acts_supply
 
         event = self.record(lambda state: acts_supply.connect(state, name, kind, end_a, end_b, machine, note))
         return event.subjects[0].partition(":")[2]
 
     def set_connection(self, key: str, **fields: Any) -> int:
         """Change a connection: name, a, b, note, joined, tagged."""
-        from shopbins.parts import acts_supply
+        from shopbins.records import acts_supply
 
         return self.record(lambda state: acts_supply.set_connection(state, key, **fields)).seq
 
@@ -325,7 +325,7 @@ class StripDesk:
     def read_parts(self, data: bytes, columns: dict[str, int] | None = None, machine: str = "") -> Sheet:
         """Read a parts list; columns as given, else as remembered for this heading, else guessed."""
         from shopbins.desk.desk import told
-        from shopbins.parts.strip import importing
+        from shopbins.strip import importing
 
         with told():
             known = columns or importing.remembered(self.state, importing.header_of(data))
@@ -333,13 +333,13 @@ class StripDesk:
 
     def import_news(self, sheet: Sheet) -> News:
         """Return what importing a list would do."""
-        from shopbins.parts.strip.importing import news
+        from shopbins.strip.importing import news
 
         return news(self.state, sheet)
 
     def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False) -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out."""
-        from shopbins.parts.strip.importing import import_parts
+        from shopbins.strip.importing import import_parts
 
         if sheet.problems and not skip_bad:
             raise BadInput(*(f"{line}: {text}" for line, text in sheet.problems))

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk import resolve, words
 from shopbins.desk.problems import BadInput, NotDone, StorageFailed
-from shopbins.parts import acts
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from shopbins.desk.reprint import Due
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.model import Group, How
-    from shopbins.parts.state import State
-    from shopbins.rules.recording import Laid
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.model import Group, How
+    from shopbins.ledger.state import State
+    from shopbins.placing.recording import Laid
     from shopbins.shop.model import Shop
     from shopbins.tags.draw import Rendered
     from shopbins.tags.drawn import Drawn
@@ -50,7 +50,7 @@ class TagDesk:
 
     def layouts(self) -> tuple[dict[str, Layout], list[str]]:
         """Return every label layout by name, a user's own before ours, and what is wrong with their files."""
-        from shopbins.tags.own import all_layouts
+        from shopbins.tags.settings import all_layouts
 
         return all_layouts(self.shop_path)
 
@@ -99,8 +99,8 @@ class TagDesk:
 
         Nothing is known of it that a rule could judge.
         """
-        from shopbins.parts.model import InGroup
-        from shopbins.rules.recording import Laid
+        from shopbins.ledger.model import InGroup
+        from shopbins.placing.recording import Laid
 
         event = self.record(lambda state: acts.lay_blank(state, code, InGroup(holder, how)))
         group = event.subjects[0].partition(":")[2]
@@ -159,7 +159,7 @@ class TagDesk:
 
     def _digests(self, labels: Sequence[Label]) -> dict[str, str]:
         """Return the digest of what each label says by its code; of blank ones nothing is known."""
-        from shopbins.parts.printed import digest
+        from shopbins.ledger.printed import digest
         from shopbins.tags.labels import digest_of
 
         printed: dict[str, str] = {}
@@ -178,7 +178,7 @@ class TagDesk:
             self._mark_flags()
 
     def _mark_flags(self) -> None:
-        from shopbins.parts.acts_supply import set_connection
+        from shopbins.records.acts_supply import set_connection
 
         def work(state: State) -> Draft:
             keys = list(state.docs("connection"))

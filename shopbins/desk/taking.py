@@ -7,17 +7,17 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
-from shopbins.parts import acts
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from shopbins.parts.events import Draft, Event
-    from shopbins.parts.ledger import Ledger
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
-    from shopbins.rules.recording import Laid
+    from shopbins.ledger.events import Draft, Event
+    from shopbins.ledger.ledger import Ledger
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.placing.recording import Laid
     from shopbins.shop.model import Shop
 
 
@@ -47,8 +47,8 @@ class TakeDesk:
 
     def heed_before_taking(self, name: str, origin: Sequence[str] = ()) -> list[str]:
         """Return what is known to be heeded where something of this name is about to come off."""
-        from shopbins.parts.strip.heed import heed_position
-        from shopbins.parts.strip.tree import match
+        from shopbins.strip.heed import heed_position
+        from shopbins.strip.tree import match
 
         position = match(self.state, name, tuple(origin))
         return [] if position is None else heed_position(self.state, position)
@@ -69,7 +69,7 @@ class TakeDesk:
         A stop without `override` leaves nothing recorded, the group neither.
         """
         from shopbins.desk.desk import told
-        from shopbins.rules.laying import lay_new
+        from shopbins.placing.laying import lay_new
 
         taking = self._taking(name, blank, **fields)
         with told():
@@ -111,7 +111,7 @@ def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -
     """Return what a parts list says of a group that comes off: its position, origin and pieces."""
     if not state.docs("part") and not state.docs("list"):
         return {}
-    from shopbins.parts.strip.tree import listed, match, members
+    from shopbins.strip.tree import listed, match, members
 
     position = match(state, name, origin)
     if position is None:

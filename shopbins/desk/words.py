@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.docs import where_from
-from shopbins.parts.model import Away, Fitted, Group, How, InGroup, InZone, Whereabouts
-from shopbins.parts.search import Row
+from shopbins.ledger.docs import where_from
+from shopbins.ledger.model import Away, Fitted, Group, How, InGroup, InZone, Whereabouts
+from shopbins.search.search import Row
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Event
-    from shopbins.parts.state import State
+    from shopbins.ledger.events import Event
+    from shopbins.ledger.state import State
 
 
 def place(zone: str, level: str = "") -> str:
@@ -184,7 +184,7 @@ def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> 
 
 def _position_name(state: State, key: str) -> str:
     """Return what a position is called."""
-    from shopbins.parts.strip.tree import listed
+    from shopbins.strip.tree import listed
 
     doc = listed(state).get(key, {})
     if doc.get("name"):

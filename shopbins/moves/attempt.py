@@ -7,9 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import FloorProblem, Outline, Pose
-from shopbins.layout.scene import Scene
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose
 from shopbins.moves.body import Body
 from shopbins.moves.doorway import DoorAnswer, Passing, judge_door
 from shopbins.moves.fitted import GearAnswer
@@ -17,7 +16,8 @@ from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
-from shopbins.moves.worst import Asker, Found, grown, lacks_little, widest
+from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 
 Verdict = Literal["goes", "goes, measure again", "does not go", "not decided"]
@@ -182,7 +182,7 @@ def _why_not(base: Attempt, found: Found) -> str:
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Find the least to shift, for the worst of the measuring first, then as measured."""
-    from shopbins.floor.shift import shift_with
+    from shopbins.kernel.shift import shift_with
 
     assert base.ground is not None
     things = base.ground.loose

@@ -11,15 +11,15 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import Outline, Point, Pose, bounds, centroid
-from shopbins.layout.frames import to_shop
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import footprint
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.moves.forks import Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import Load
-from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
-from shopbins.parts.moving import At, ComesOff, Moving, moving_of
+from shopbins.records.moving import At, ComesOff, Moving, moving_of
+from shopbins.scene.frames import to_shop
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.units import show_length, show_mass
 
 As = Literal["tonight", "bare"]

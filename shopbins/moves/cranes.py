@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline, Point, bounds
+from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
 from shopbins.shop.model import Gear

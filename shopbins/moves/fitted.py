@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import Outline, Point, cos_sin
-from shopbins.floor.steering import ON_THE_SPOT, OWN_AXIS
-from shopbins.floor.steering import Steering as Turning
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point, cos_sin
+from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS
+from shopbins.kernel.steering import Steering as Turning
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.load import Judged, Load
 from shopbins.moves.supports import Stand

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.exact import area_mm2
+from shopbins.geometry.exact import area_mm2
 from shopbins.moves.finding import DECIDE, Check
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.load import Load

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Point, cos_sin
+from shopbins.geometry.shapes import Point, cos_sin
 
 Stretch = tuple[float, float]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.floor.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
 
@@ -55,9 +55,9 @@ def _pose(
 ) -> Pose | None:
     import shapely
 
-    from shopbins.floor.ground import floor_polygon
     from shopbins.floor.overlay import polygonal
-    from shopbins.floor.slices import free_slice
+    from shopbins.kernel.ground import floor_polygon
+    from shopbins.kernel.slices import free_slice
 
     obstacles = [*ground.holes, *things]
     floor = floor_polygon(list(ground.outlines))

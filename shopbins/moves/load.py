@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from shopbins.floor.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point
 from shopbins.moves.forks import PALLETS, Foot, Opening, openings_between
 from shopbins.units import show_mass
 

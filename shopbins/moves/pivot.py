@@ -17,8 +17,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.shapes import FloorProblem, Outline, Pose
-from shopbins.floor.slices import free_slice
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.kernel.slices import free_slice
 
 GRIDS_MM = (100.0, 50.0)
 MOST_PLACES = 90_000

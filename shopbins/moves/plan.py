@@ -12,22 +12,22 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, Verdict, attempt
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.headroom import too_low
 from shopbins.moves.headroom import unknown as unknown_height
-from shopbins.moves.left import with_left
 from shopbins.moves.offfirst import names, sets_of
+from shopbins.moves.remainder import with_left
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.telling import Told, told_of
-from shopbins.parts.model import InZone
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 
 LONGEST_S = 90.0

@@ -10,9 +10,9 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from shopbins.floor.shapes import Outline, Point, contains, counter_clockwise
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing, reaches
+from shopbins.geometry.shapes import Outline, Point, contains, counter_clockwise
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import OUTSIDE, Door, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 

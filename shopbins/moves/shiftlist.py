@@ -11,17 +11,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.floor.shapes import Outline, Pose, bounds, centroid, contains
-from shopbins.layout.frames import to_zone
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
+from shopbins.geometry.shapes import Outline, Pose, bounds, centroid, contains
+from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.route import Ground, room_of_outline
-from shopbins.parts.model import InZone, ThingPlace
+from shopbins.placing.judging import judge, judge_thing
+from shopbins.placing.places import best_places
 from shopbins.rules import doors
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge, judge_thing
-from shopbins.rules.places import best_places
 from shopbins.rules.ways import floor_of
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 
 UNKNOWN_KG = 60.0
 """What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""
@@ -153,7 +153,7 @@ class _Work:
         known: frozenset[str],
         stop: Callable[[], bool],
     ) -> None:
-        from shopbins.floor.swept import swept
+        from shopbins.kernel.swept import swept
 
         self.now = scene
         self.ground = ground
@@ -196,8 +196,8 @@ class _Work:
 
     def _places(self, i: int, it: Standing) -> Iterator[tuple[Shifted, Outline | None] | str]:
         """Go through places: on the floor it can be slid to, then (groups) wherever it can be carried."""
-        from shopbins.floor.shapes import FloorProblem
-        from shopbins.floor.shift_places import place_shifted
+        from shopbins.geometry.shapes import FloorProblem
+        from shopbins.kernel.shift_places import place_shifted
 
         try:
             found = place_shifted(
@@ -269,8 +269,8 @@ class _Work:
 
     def _in_zone(self, it: Standing, outline: Outline, room: str, turn: float) -> InZone:
         """Return the place of a shifted group: in the floor zone that holds it, else on the room's floor."""
-        from shopbins.floor.shapes import cos_sin
-        from shopbins.layout.frames import to_shop
+        from shopbins.geometry.shapes import cos_sin
+        from shopbins.scene.frames import to_shop
 
         group = self.now.group(it.key)
         where = group.where
@@ -333,7 +333,7 @@ def off_the_way(
     """Return the best place of a group that the big thing does not come through, with nothing new found."""
     import shapely
 
-    from shopbins.floor.swept import swept
+    from shopbins.kernel.swept import swept
 
     way = swept(hull, path)
     for each in best_places(scene, group_id, most=12):

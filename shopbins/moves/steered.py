@@ -13,10 +13,10 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
-from shopbins.moves.during import between
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
 from shopbins.moves.fitted import GearAnswer, across_box
-from shopbins.moves.worst import Asker, Found, grown
+from shopbins.moves.meanwhile import between
+from shopbins.moves.tolerance import Asker, Found, grown
 
 PIVOTS_MM = 50.0
 """A least radius of the axle's middle below this counts as turning about it: own figure."""
@@ -63,8 +63,8 @@ def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, mo
     """Look for a way on a steered gear; `not decided` if none was found in time."""
     if axle.radius_mm == 0.0:
         return _pivot(ask, axle, things, grown_mm, most_s)
-    from shopbins.floor.goes import goes
-    from shopbins.floor.steering import turning_radius
+    from shopbins.kernel.goes import goes
+    from shopbins.kernel.steering import turning_radius
 
     try:
         hull = _about(axle, grown(ask.hull, grown_mm))
@@ -97,11 +97,11 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     """Look for a way of turns about the axle and drives along it."""
     import numpy as np
 
-    from shopbins.floor import minkowski
-    from shopbins.floor.goes_path import tightest
-    from shopbins.floor.ground import Crowd
-    from shopbins.floor.shapes import cleaned
-    from shopbins.floor.sweep import ENOUGH_MM, Sweep
+    from shopbins.geometry import minkowski
+    from shopbins.geometry.shapes import cleaned
+    from shopbins.kernel.goes_path import tightest
+    from shopbins.kernel.ground import Crowd
+    from shopbins.kernel.sweep import ENOUGH_MM, Sweep
     from shopbins.moves.pivot import finished, pivoted
 
     began = time.perf_counter()

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from shopbins.layout.scene import Scene
+from shopbins.ledger.docs import outline_doc, size_doc, where_doc
+from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
-from shopbins.moves.left import left_of, moved_reference, where_left
 from shopbins.moves.plan import Plan
+from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.telling import where_at
-from shopbins.parts.docs import outline_doc, size_doc, where_doc
-from shopbins.parts.model import InZone
+from shopbins.scene.scene import Scene
 from shopbins.units import show_mass, show_point
 
 Step = dict[str, Any]

@@ -12,8 +12,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.convex import convex_hull
-from shopbins.floor.shapes import Outline, Point
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point
 from shopbins.moves.finding import DECIDE, Check
 from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Slope

@@ -11,24 +11,24 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from shopbins.floor.exact import area_mm2
-from shopbins.floor.shapes import Pose
-from shopbins.layout.frames import to_zone
-from shopbins.layout.scene import Scene
+from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt
-from shopbins.moves.during import between, in_doorways
 from shopbins.moves.finding import DECIDE, checked_against
 from shopbins.moves.floorload import POINT, blocks, floor_findings, wheels
 from shopbins.moves.force import Push, force_findings, on_floor
 from shopbins.moves.headroom import low_ceilings
-from shopbins.moves.left import left_of, moved_reference, with_left
+from shopbins.moves.meanwhile import between, in_doorways
+from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.route import room_at
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.supports import Support, stand, stand_findings
-from shopbins.parts.model import InZone
+from shopbins.placing.judging import judge, once
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import judge, once
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Slope, Zone
 from shopbins.units import show_mass
 
@@ -236,7 +236,7 @@ def _between(scene: Scene, it: Attempt) -> tuple[str, str] | None:
 
 
 def _wall_mm(room: Room, point: tuple[float, float]) -> float:
-    from shopbins.floor.exact import point_gap
+    from shopbins.geometry.exact import point_gap
 
     return abs(point_gap(room.outline, point).distance_mm)
 

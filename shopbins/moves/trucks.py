@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline
+from shopbins.geometry.shapes import Outline
 from shopbins.moves.fitted import (
     Fitted,
     across_box,

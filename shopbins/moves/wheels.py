@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from shopbins.floor.shapes import Outline, bounds
+from shopbins.geometry.shapes import Outline, bounds
 from shopbins.moves.fitted import Fitted, boxed, plus
 from shopbins.moves.forks import Foot
 from shopbins.moves.load import Judged, Load, holds

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from shopbins.parts.acts_strip import known_position
-from shopbins.parts.events import Draft
-from shopbins.parts.problems import BadValue
-from shopbins.parts.state import State
-from shopbins.parts.strip.care import care
+from shopbins.ledger.events import Draft
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
 from shopbins.records import kinds
+from shopbins.records.acts_strip import known_position
 from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
+from shopbins.strip.care import care
 
 
 def _lacks(doc: Values) -> str:

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts import acts_strip
-from shopbins.parts.acts_refit import day_of
-from shopbins.parts.events import Draft, new_id, split_subject
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.how import TEXTS, checked_how
-from shopbins.parts.strip.release import Tests
-from shopbins.parts.strip.work import judge
-from shopbins.parts.text import clean_text
-from shopbins.records import kinds
+from shopbins.ledger.events import Draft, new_id, split_subject
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import acts_strip, kinds
+from shopbins.records.acts_refit import day_of
 from shopbins.records.record import Act, Field
+from shopbins.strip.how import TEXTS, checked_how
+from shopbins.strip.release import Tests
+from shopbins.strip.work import judge
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
@@ -53,7 +52,9 @@ def meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> s
         if not found:
             raise Refused(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
         if len({d["what"].casefold() for _, d in found}) > 1:
-            raise BadValue(f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}")
+            raise BadValue(
+                f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}"
+            )
         return f"inspection:{found[-1][0]}"
     return f"part:{desk.resolve_position(what)}"
 
@@ -108,7 +109,9 @@ def _part(state: State, position: str, old: Any, fields: Mapping[str, Any]) -> t
     how = {name: value for name, value in fields.items() if name in HOW}
     if how:
         kept = {**old.get("how", {}), **checked_how(how)}
-        after["how"] = {name: value for name, value in kept.items() if value not in (None, "", [], False)} or None
+        after["how"] = {
+            name: value for name, value in kept.items() if value not in (None, "", [], False)
+        } or None
     if "days" in fields:
         after["days"] = kinds.SPAN.check(fields["days"], "days")
     return after, place.name

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.parts import acts_strip
-from shopbins.records import kinds
+from shopbins.records import acts_strip, kinds
 from shopbins.records.record import Act
 
 HOW = Act("how it came off", "noted how it came off:", acts_strip.tell_how, "part", thing=kinds.POSITION)

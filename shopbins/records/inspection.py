@@ -8,15 +8,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from shopbins.parts import values
-from shopbins.parts.acts import known, subject
-from shopbins.parts.acts_refit import day_of
-from shopbins.parts.docs import group_fields
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.model import Work
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.release import (
+from shopbins.ledger import values
+from shopbins.ledger.docs import group_fields
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.model import Work
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.acts import known, subject
+from shopbins.records.acts_refit import day_of
+from shopbins.records.record import Act, Field
+from shopbins.strip.release import (
     OLD_DECISION,
     ROUND_MM,
     VERIFY,
@@ -26,10 +29,7 @@ from shopbins.parts.strip.release import (
     limits_said,
     read_limits,
 )
-from shopbins.parts.strip.work import judge, mm_of
-from shopbins.parts.text import clean_text
-from shopbins.records import kinds
-from shopbins.records.record import Act, Field
+from shopbins.strip.work import judge, mm_of
 
 
 def inspect(
@@ -176,4 +176,6 @@ def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str 
 _SIGNED = (Field("on", kinds.DATE, "on which day"),)
 INSPECT = Act("inspect", "inspected", inspect, "group", _SIGNED, kinds.GROUP, signed=True)
 CONCEDE = Act("concede", "conceded", concede, "concession", _SIGNED, kinds.GROUP, signed=True)
-WITHDRAW = Act("withdraw", "took back the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True)
+WITHDRAW = Act(
+    "withdraw", "took back the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True
+)

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Protocol
 
-from shopbins.parts import values
-from shopbins.parts.problems import BadValue
-from shopbins.parts.text import NOTE_LIMIT, clean_text
+from shopbins.ledger import values
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.text import NOTE_LIMIT, clean_text
 
 
 class Names(Protocol):

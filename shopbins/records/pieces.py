@@ -1,6 +1,6 @@
 """Pieces changing their account by a person's word: counted, corrected, lost, found, given, swapped, bound, lent.
 
-Every act is a balanced transfer (`parts/lots.py`): what a group's number loses is posted with the reason.
+Every act is a balanced transfer (`ledger/lots.py`): what a group's number loses is posted with the reason.
 """
 
 from __future__ import annotations
@@ -8,22 +8,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
-from shopbins.parts import values
-from shopbins.parts.acts import join, known, posted, seat_docs, send_away, split, subject
-from shopbins.parts.acts_refit import day_of, then
-from shopbins.parts.acts_strip import known_position
-from shopbins.parts.docs import group_fields
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.lots import share_fields, split_off
-from shopbins.parts.model import Group, InGroup
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.book import Book
-from shopbins.parts.strip.sets import sets_of
-from shopbins.parts.strip.tree import is_fitted, is_tried, listed, position_of
-from shopbins.parts.text import clean_text
+from shopbins.ledger import values
+from shopbins.ledger.docs import group_fields
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import share_fields, split_off
+from shopbins.ledger.model import Group, InGroup
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
+from shopbins.records.acts import join, known, posted, seat_docs, send_away, split, subject
+from shopbins.records.acts_refit import day_of, then
+from shopbins.records.acts_strip import known_position
 from shopbins.records.record import Act, Field
+from shopbins.strip.book import Book
+from shopbins.strip.sets import sets_of
+from shopbins.strip.tree import is_fitted, is_tried, listed, position_of
 
 Became = Literal["lost", "found", "never there", "came off", "used up", "on the machine"]
 FEWER: Mapping[str, str] = {
@@ -88,7 +88,9 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
     fields = share_fields(stays, group.id) if stays else None
     kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
     about = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
-    return Draft("lose" if kind == "lost" else "correct", {subject(group.id): fields, **postings, **kept}, about)
+    return Draft(
+        "lose" if kind == "lost" else "correct", {subject(group.id): fields, **postings, **kept}, about
+    )
 
 
 def _explain(state: State, group: Group, became: str, why: str, by: str, day: str) -> Draft:
@@ -101,12 +103,20 @@ def _explain(state: State, group: Group, became: str, why: str, by: str, day: st
     kind = "never" if group.counted == "never" else (FEWER if n > 0 else MORE).get(became)
     if kind is None:
         raise BadValue(f"say what became of them (--as, one of: {', '.join(FEWER if n > 0 else MORE)})")
-    postings = posted(group, kind, {old["seat"]: n if kind in ("lost", "never", "consumed") else -n}, why, by=by, on=day)
+    postings = posted(
+        group, kind, {old["seat"]: n if kind in ("lost", "never", "consumed") else -n}, why, by=by, on=day
+    )
     return Draft("correct", {f"posting:{key}": None, **postings}, (subject(group.id),))
 
 
 def lose(
-    state: State, group_id: str, reason: str = "", qty: int | None = None, *, by: str = "", on: str | None = None
+    state: State,
+    group_id: str,
+    reason: str = "",
+    qty: int | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,
 ) -> Draft:
     """Record that pieces are not to be found; `find` takes that back."""
     group = known(state, group_id)
@@ -122,7 +132,8 @@ def lost_ones(state: State, text: str) -> list[str]:
     return [
         key
         for key, doc in state.docs("posting").items()
-        if doc["kind"] == "lost" and wanted in (doc.get("code", "").casefold(), doc.get("name", "").casefold())
+        if doc["kind"] == "lost"
+        and wanted in (doc.get("code", "").casefold(), doc.get("name", "").casefold())
     ]
 
 
@@ -132,7 +143,9 @@ def find(
     """Have back what was lost, by its code or name: in its group, or as that group again, waiting."""
     keys = lost_ones(state, what)
     if not keys:
-        raise Refused(f"nothing lost is called '{what.strip()}' (what nobody took off is taken: take, or correct)")
+        raise Refused(
+            f"nothing lost is called '{what.strip()}' (what nobody took off is taken: take, or correct)"
+        )
     table = state.docs("posting")
     left = sum(table[key]["n"] for key in keys) if qty is None else values.checked_qty(qty)
     if left > sum(table[key]["n"] for key in keys):
@@ -177,7 +190,9 @@ def count_pieces(
         return counted
     if not became:
         rest = abs(group.qty - qty)
-        raise BadValue(f"{qty} counted where {group.qty} were: say what became of {rest} (--as), and why (--reason)")
+        raise BadValue(
+            f"{qty} counted where {group.qty} were: say what became of {rest} (--as), and why (--reason)"
+        )
     why = reason or "counted"
     return join("count", counted, correct(state, group_id, qty, became, why, by=by, on=on))
 
@@ -287,12 +302,16 @@ def swap(
     book = state.follower(Book)
     machines = {book.home(seat) for each in (one, other) for seat in each.seats}
     if len(machines) > 1:
-        raise Refused("they are of different machines: a part is given to another machine, not swapped (give)")
+        raise Refused(
+            "they are of different machines: a part is given to another machine, not swapped (give)"
+        )
     if one.brought != other.brought:
         raise Refused("one came off and the other was brought: they are counted apart")
     for each in (one, other):
         if each.counted == "never" or is_fitted(state.docs("group")[each.id].get("where")):
-            raise Refused(f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}")
+            raise Refused(
+                f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
+            )
     why = clean_text(reason, "the reason")
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")
@@ -336,9 +355,15 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
         raise Refused(f"{group.shown} is {place.name} already")
     homes = {book.home(each) for each in group.seats} - {""}
     if homes and homes != {book.home(seat)}:
-        raise Refused(f"{place.name} is of {book.home(seat)}, {group.shown} of {homes.pop()}: give it, with a reason")
+        raise Refused(
+            f"{place.name} is of {book.home(seat)}, {group.shown} of {homes.pop()}: give it, with a reason"
+        )
     look = book.look(seat)
-    if look.listed is not None and look.came + group.qty > look.listed - look.never_listed and not group.brought:
+    if (
+        look.listed is not None
+        and look.came + group.qty > look.listed - look.never_listed
+        and not group.brought
+    ):
         raise Refused(f"{place.name} is {look.listed} pieces, and {look.came} of them came off: it is full")
     after: dict[str, Any] = {
         subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
@@ -375,7 +400,13 @@ def _said_of(state: State, old: str, new: str) -> dict[str, Any]:
 
 
 def lend(
-    state: State, group_id: str, to: str, until: str | None = None, *, by: str = "", on: str | None = None  # noqa: ARG001
+    state: State,
+    group_id: str,
+    to: str,
+    until: str | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,  # noqa: ARG001
 ) -> Draft:
     """Lend a group: it comes back as it is; a date need not be agreed."""
     group = known(state, group_id)
@@ -406,11 +437,21 @@ def correct_list(
         seat = {"kind": "never", "listed": True, "seat": position, "n": place.qty - number, "why": why,
                 "by": by or None, "on": day_of(on).isoformat(), "name": place.name}  # fmt: skip
         after = {f"posting:{new_id()}": {k: v for k, v in seat.items() if v is not None}}
-    return join("correct", Draft("correct", after), _kept(position, "qty", place.qty, number, place.name, why, by, on))
+    return join(
+        "correct", Draft("correct", after), _kept(position, "qty", place.qty, number, place.name, why, by, on)
+    )
 
 
 def _kept(
-    key: str, field: str, old: Any, new: Any, name: str, why: str, by: str, on: str | None, table: str = "part"
+    key: str,
+    field: str,
+    old: Any,
+    new: Any,
+    name: str,
+    why: str,
+    by: str,
+    on: str | None,
+    table: str = "part",
 ) -> Draft:
     doc = {"table": table, "key": key, "field": field, "old": old, "new": new, "why": why, "by": by or None,
            "on": day_of(on).isoformat(), "text": f"{name}: {field} {_plain(old)} corrected to {_plain(new)}"}  # fmt: skip

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
 
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
 from shopbins.records.kinds import TEXT, Kind, Names
 
 Values = Mapping[str, Any]

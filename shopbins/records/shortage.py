@@ -6,19 +6,18 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from shopbins.parts import acts_refit
-from shopbins.parts.acts import known, split, subject, take
-from shopbins.parts.acts_strip import known_milestone, known_position
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.lots import share_fields
-from shopbins.parts.model import Whereabouts
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.shortages import STATES, shortages
-from shopbins.parts.values import checked
-from shopbins.records import kinds
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import share_fields
+from shopbins.ledger.model import Whereabouts
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.values import checked
+from shopbins.records import acts_refit, kinds
+from shopbins.records.acts import known, split, subject, take
+from shopbins.records.acts_strip import known_milestone, known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
+from shopbins.strip.order import Order
+from shopbins.strip.shortages import STATES, shortages
 
 _UNITS = "m|metres|litres|l|sheets?|tubes?|sets?|pairs?|box(?:es)?|rolls?|cans?"
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.strip.count import KINDS
 from shopbins.reports.plain import columns, counted
 from shopbins.reports.strip import csv_file
+from shopbins.strip.count import KINDS
 
 if TYPE_CHECKING:
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
-    from shopbins.parts.strip.book import Balance
-    from shopbins.parts.strip.count import Count, Line
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.strip.book import Balance
+    from shopbins.strip.count import Count, Line
 
 PlaceOf = Callable[["Group"], str]
 
@@ -31,7 +31,9 @@ FEW = 5
 
 def count_json(state: State, count: Count, place_of: PlaceOf) -> dict[str, Any]:
     """Return the count; pieces null where they were not counted."""
-    lists: dict[str, Any] = {kind: [_line_json(state, each, place_of) for each in count.of(kind)] for kind in KINDS}
+    lists: dict[str, Any] = {
+        kind: [_line_json(state, each, place_of) for each in count.of(kind)] for kind in KINDS
+    }
     balance = {name: count.balance.get(name, 0) for name in ("came", "supplied", "found", *SAID)}
     return {
         "off": balance["came"],
@@ -66,7 +68,9 @@ def line_place(state: State, line: Line, place_of: PlaceOf) -> str:
 def balance_said(balance: Balance) -> str:
     """Say the trial balance in one line: '8 off and 1 brought = 8 on + 1 lost'."""
     came = [f"{balance['came']} off"]
-    came += [f"{n} {what}" for what, n in (("brought", balance["supplied"]), ("found", balance["found"])) if n]
+    came += [
+        f"{n} {what}" for what, n in (("brought", balance["supplied"]), ("found", balance["found"])) if n
+    ]
     gone = [f"{balance[name]} {said}" for name, said in SAID.items() if balance[name] or name == "on"]
     return f"{' and '.join(came)} = {' + '.join(gone)}"
 
@@ -114,9 +118,15 @@ def count_rows(count: Count) -> Sequence[tuple[str, list[Line]]]:
 def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
     """Return every line as a file."""
     rows = [
-        (KINDS[each.kind], each.code, each.name, each.pieces, line_place(state, each, place_of), each.why, each.act)
+        (
+            KINDS[each.kind],
+            each.code,
+            each.name,
+            each.pieces,
+            line_place(state, each, place_of),
+            each.why,
+            each.act,
+        )
         for each in count.lines
     ]
     return csv_file(("what", "code", "name", "pieces", "place", "why", "what closes it"), rows)
-
-

@@ -8,12 +8,12 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.model import Away, Group, InGroup, InZone
+from shopbins.ledger.model import Away, Group, InGroup, InZone
 from shopbins.reports.group import PlaceOf, group_json
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Event
-    from shopbins.parts.state import State
+    from shopbins.ledger.events import Event
+    from shopbins.ledger.state import State
 
 SCHEMA = 1
 COLUMNS = (

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
 from shopbins.reports.plain import columns, padded, plain_lines
 from shopbins.units import show_mass, show_point, show_size
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Event
-    from shopbins.parts.state import State
+    from shopbins.ledger.events import Event
+    from shopbins.ledger.state import State
 
 
 @dataclass(frozen=True, slots=True)

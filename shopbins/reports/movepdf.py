@@ -9,15 +9,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.floor.shapes import Outline, Point, Pose, bounds, placed
-from shopbins.layout.scene import Scene
-from shopbins.moves.during import between
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed
+from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import steps_of
 from shopbins.reports.movesheet import answer_line, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
 from shopbins.rules.finding import GRADES
+from shopbins.scene.scene import Scene
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
 
 PAGE_MM = (210.0, 297.0)

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from shopbins.layout.scene import Scene
 from shopbins.moves.body import introduced
 from shopbins.moves.plan import Plan, alternatives
 from shopbins.moves.steps import steps_of
 from shopbins.reports.audit import finding_text
 from shopbins.reports.plain import counted, wrapped
+from shopbins.scene.scene import Scene
 from shopbins.units import show_length, show_mass
 
 HEAVY_KG = 25.0

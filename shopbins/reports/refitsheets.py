@@ -10,16 +10,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.parts.strip.count import WORDS, Line, Stands, count
-from shopbins.parts.strip.refit import Entry, refit
-from shopbins.parts.strip.shortages import Lack, shortages
 from shopbins.reports import strip
 from shopbins.reports.count import balance_said, count_csv, count_rows, count_text, line_place
 from shopbins.reports.pdf import Listing, Row, listing_pdf
+from shopbins.strip.count import WORDS, Line, Stands, count
+from shopbins.strip.refit import Entry, refit
+from shopbins.strip.shortages import Lack, shortages
 
 if TYPE_CHECKING:
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
 
 KINDS: Mapping[str, str] = {
     "strip": "strip record: what came off, in order, and how",

@@ -8,20 +8,20 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.strip.how import how_lines
 from shopbins.reports.export import csv_cell
 from shopbins.reports.plain import columns, counted
+from shopbins.strip.how import how_lines
 
 if TYPE_CHECKING:
-    from shopbins.layout.fetching import Fetch
-    from shopbins.parts.model import Doc, Group, Whereabouts
-    from shopbins.parts.state import State
-    from shopbins.parts.strip.care import Care
-    from shopbins.parts.strip.connections import Connection
-    from shopbins.parts.strip.missing import LastSeen
-    from shopbins.parts.strip.reach import Step
-    from shopbins.parts.strip.refit import Entry
-    from shopbins.parts.strip.shortages import HoldUp, Lack
+    from shopbins.ledger.model import Doc, Group, Whereabouts
+    from shopbins.ledger.state import State
+    from shopbins.scene.fetching import Fetch
+    from shopbins.strip.care import Care
+    from shopbins.strip.connections import Connection
+    from shopbins.strip.missing import LastSeen
+    from shopbins.strip.reach import Step
+    from shopbins.strip.refit import Entry
+    from shopbins.strip.shortages import HoldUp, Lack
 
 PlaceOf = Callable[["Group"], str]
 Words = Callable[["Whereabouts"], str]
@@ -393,8 +393,8 @@ def tree_text(state: State) -> list[str]:
 
 
 def _tree(state: State) -> list[tuple[tuple[str, ...], dict[str, int]]]:
-    from shopbins.parts.strip.order import Order
-    from shopbins.parts.strip.tree import paths
+    from shopbins.strip.order import Order
+    from shopbins.strip.tree import paths
 
     order = state.follower(Order)
     counts: dict[tuple[str, ...], dict[str, int]] = {}

@@ -9,8 +9,8 @@ from shopbins.reports.plain import columns, counted, plain
 from shopbins.units import show_area, show_mass, show_share
 
 if TYPE_CHECKING:
-    from shopbins.layout.contents import Contents
-    from shopbins.parts.model import Group
+    from shopbins.ledger.model import Group
+    from shopbins.scene.contents import Contents
 
 Listed = Sequence[tuple["Group", str]]
 """Groups, each with its place in words."""

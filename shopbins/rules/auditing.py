@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
+from shopbins.placing.judging import once
 from shopbins.rules import overrides
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import once
 from shopbins.rules.registry import RULES
+from shopbins.scene.scene import Scene
 
 Heard = Callable[[float], bool]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from shopbins.layout.scene import Scene
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm
+from shopbins.scene.scene import Scene
 
 HEIGHTS_MM: Mapping[str, tuple[float, float]] = {
     "precision": (1020.0, 1320.0),

@@ -7,16 +7,16 @@ from collections.abc import Iterator
 from datetime import date
 from functools import lru_cache
 
-from shopbins.floor.shapes import Point, contains
-from shopbins.layout.grid import boxes_touch, grown
-from shopbins.layout.passing import Corridor, Pinch, corridor, left_beside, narrowest
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing, reaches
+from shopbins.geometry.shapes import Point, contains
 from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.overlap import Touch, touching
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
-from shopbins.rules.touch import Touch, touching
 from shopbins.rules.ways import SHUT_MM, remedy_for, subjects, who
+from shopbins.scene.grid import boxes_touch, grown
+from shopbins.scene.passing import Corridor, Pinch, corridor, left_beside, narrowest
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import Door, Outline, Shop
 
 FRONT_MM = 900.0

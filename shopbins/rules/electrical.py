@@ -6,12 +6,12 @@ import math
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.shapes import Outline
-from shopbins.layout.scene import Scene
+from shopbins.geometry.shapes import Outline
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, unsure
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import KeepClear, Shop
 
 CONDITIONS = {"nothing": "A", "grounded": "B", "live": "C"}

@@ -6,15 +6,15 @@ from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
 
-from shopbins.floor.exact import overlap
-from shopbins.layout.passing import Pinch, narrowest
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
+from shopbins.geometry.exact import overlap
 from shopbins.rules import doors, published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, slack_mm, unsure
 from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, who
+from shopbins.scene.passing import Pinch, narrowest
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Room, Shop, Walkway
 from shopbins.units import show_slope
 

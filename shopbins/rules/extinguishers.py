@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, slack_mm, unsure
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import KeepClear, Mounted, Shop
 
 _LEAST_MM = published.EXTINGUISHER_LOW_MM

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.exact import gap, overhang_mm, overlap
-from shopbins.floor.shapes import Outline, contains
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing, heights_meet
+from shopbins.geometry.exact import gap, overhang_mm, overlap
+from shopbins.geometry.shapes import Outline, contains
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import (
@@ -17,6 +15,8 @@ from shopbins.rules.say import (
     mm,
     unsure,
 )
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, heights_meet
 
 # --- overlap ----------------------------------------------------------------------------------------------
 
@@ -129,7 +129,7 @@ def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:
 
 def _furthest(inner: Outline, outer: Outline) -> tuple[float, float]:
     """Return the corner that is furthest out, or any corner where only an edge is out."""
-    from shopbins.floor.exact import point_gap
+    from shopbins.geometry.exact import point_gap
 
     out = [c for c in inner if not contains(outer, c)]
     return max(out or inner, key=lambda c: point_gap(outer, c).distance_mm)

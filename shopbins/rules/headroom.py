@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.exact import overlap
-from shopbins.floor.shapes import Outline, contains
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Group
+from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Outline, contains
+from shopbins.ledger.model import Group
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, place, slack_mm, unsure, zone_subject
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Level, Zone
 
 # --- headroom ---------------------------------------------------------------------------------------------
@@ -104,7 +104,7 @@ def hanging_leaf(scene: Scene, door: Door) -> tuple[Outline, float] | None:
     if not contains(room.outline, ((ax + bx) / 2 + nx, (ay + by) / 2 + ny)):
         nx, ny = -nx, -ny
     corners = ((ax, ay), (bx, by), (bx + nx * deep, by + ny * deep), (ax + nx * deep, ay + ny * deep))
-    from shopbins.floor.shapes import counter_clockwise
+    from shopbins.geometry.shapes import counter_clockwise
 
     return counter_clockwise(corners), door.hang_mm
 

@@ -6,15 +6,15 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.exact import gap
-from shopbins.floor.shapes import Outline
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
-from shopbins.parts.model import Group
+from shopbins.geometry.exact import gap
+from shopbins.geometry.shapes import Outline
+from shopbins.ledger.model import Group
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm_pair, unsure
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import Zone
 
 BURNS = re.compile(

@@ -6,13 +6,13 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.exact import gap
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
+from shopbins.geometry.exact import gap
 from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.overlap import touching
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import about_size, mm, unsure
-from shopbins.rules.touch import touching
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import KeepClear
 
 URGENT = re.compile(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.parts.model import Group
+from shopbins.ledger.model import Group
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.handling import FILTER, SHARES, TEAM, Single, filter_kg, team_kg
 from shopbins.rules.niosh import Hands, Lift, lift, reach_mm

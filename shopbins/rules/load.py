@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.layout.contents import Contents, area_of
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Group, InZone
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
+from shopbins.scene.contents import Contents, area_of
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
 from shopbins.units import GRAVITY_M_S2, show_area_load, show_force, show_mass
 

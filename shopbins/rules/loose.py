@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
-from shopbins.layout.contents import area_of
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Group
-from shopbins.parts.printed import changed
+from shopbins.ledger.model import Group
+from shopbins.ledger.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
+from shopbins.scene.contents import area_of
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 
 FIRST = 3

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Away, Group, InGroup
+from shopbins.ledger.model import Away, Group, InGroup
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed, plural
+from shopbins.scene.scene import Scene
 
 NAMED = 12
 """At most so many groups are subjects of one counted finding; the text has the full number."""

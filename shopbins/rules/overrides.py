@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Accepted
-from shopbins.parts.state import State
+from shopbins.ledger.state import State
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed, plural

@@ -11,16 +11,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from types import ModuleType
 
-from shopbins.floor.exact import gap, inside, overlap
-from shopbins.floor.segments import edges, segment_gap
-from shopbins.floor.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
-from shopbins.layout.frames import to_zone
-from shopbins.layout.grid import Grid, grown
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing, footprint
-from shopbins.parts.model import Group, InZone
+from shopbins.geometry.exact import gap, inside, overlap
+from shopbins.geometry.segments import edges, segment_gap
+from shopbins.geometry.shapes import Box, Outline, Point, Pose, bounds, cos_sin, placed, turned
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules import doors
 from shopbins.rules.ways import floor_of
+from shopbins.scene.frames import to_zone
+from shopbins.scene.grid import Grid, grown
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, footprint
 from shopbins.shop.model import Level, Zone
 
 MOST_TURNS = 6
@@ -80,7 +80,7 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
 
 
 def _in_the_way(body: Standing, probe: Standing) -> bool:
-    from shopbins.layout.standing import heights_meet
+    from shopbins.scene.standing import heights_meet
 
     if body.subject == probe.subject or (body.kind == "zone" and body.zone == probe.zone):
         return False
@@ -200,9 +200,9 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     """
     import shapely
 
-    from shopbins.floor.exact import convex_hull
     from shopbins.floor.overlay import as_parts, polygonal
-    from shopbins.floor.slices import free_slice
+    from shopbins.geometry.exact import convex_hull
+    from shopbins.kernel.slices import free_slice
 
     hull = convex_hull(outline)
     near = [each.outline for each in on.taken if each.spare_mm > 0.0]
@@ -232,8 +232,8 @@ def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> 
         return []
     import shapely
 
-    from shopbins.floor.exact import convex_hull
-    from shopbins.floor.stand import stand
+    from shopbins.geometry.exact import convex_hull
+    from shopbins.kernel.stand import stand
 
     on = ground(scene, zone, level, group)
     # A rounded corner drawn with few points is taken a little too wide; every place is checked afterwards.

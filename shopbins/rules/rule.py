@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
-from shopbins.parts.model import Group, InZone
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding, Grade
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
 
 Mark = Literal["own", "published", "from memory", "common practice, no source", "derived"]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from shopbins.layout.contents import Contents
-from shopbins.layout.standing import Standing
+from shopbins.scene.contents import Contents
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
 from shopbins.units import show_length, show_lengths, show_mass
 

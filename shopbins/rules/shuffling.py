@@ -7,19 +7,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from shopbins.floor.shapes import Box, FloorProblem, Outline, bounds
-from shopbins.layout.frames import to_zone
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import footprint
-from shopbins.parts.model import Group, InZone
+from shopbins.geometry.shapes import Box, FloorProblem, Outline, bounds
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules import poses
 from shopbins.rules.say import listed, place
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_point
 
 if TYPE_CHECKING:
-    from shopbins.floor.rearrange import Rearranged
-    from shopbins.floor.shuffle import Piece, Spot, Surface
+    from shopbins.packing.rearrange import Rearranged
+    from shopbins.packing.shuffle import Piece, Spot, Surface
 
 Answer = Literal["fits", "does not fit", "not found"]
 
@@ -78,7 +78,7 @@ def shuffle_for(
     question = _ask(scene, group, zone, level)
     if question is None:
         return None
-    from shopbins.floor.rearrange import rearrange  # only here: it is large and seldom needed
+    from shopbins.packing.rearrange import rearrange  # only here: it is large and seldom needed
 
     try:
         found = rearrange(question.surface, question.pieces, question.spots, seconds=seconds)
@@ -104,14 +104,14 @@ class _Question:
     @property
     def surface(self) -> Surface:
         """The surface as `floor` takes it."""
-        from shopbins.floor.shuffle import Surface
+        from shopbins.packing.shuffle import Surface
 
         assert self.zone.size_mm is not None
         return Surface(*self.zone.size_mm, self.blocked, self.gap_mm)
 
     def add(self, group: Group, sides: tuple[float, float], where: InZone | None) -> None:
         """Add a rectangle, at its place if it has one at quarter turns."""
-        from shopbins.floor.shuffle import Piece, Spot
+        from shopbins.packing.shuffle import Piece, Spot
 
         if where is not None and where.x_mm is not None and where.y_mm is not None:
             turned = where.turn_deg % 180.0 != 0.0

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.floor.shapes import bounds
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import footprint
-from shopbins.parts.model import Group, InGroup, InZone
+from shopbins.geometry.shapes import bounds
+from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.rules import published
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import mm
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Zone
 
 STACK_SLENDER = 3.0

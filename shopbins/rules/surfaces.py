@@ -6,11 +6,8 @@ import math
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from shopbins.floor.shapes import Box, Outline, Pose, bounds, placed
-from shopbins.layout.contents import Contents
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import footprint
-from shopbins.parts.model import Group, InZone
+from shopbins.geometry.shapes import Box, Outline, Pose, bounds, placed
+from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import (
@@ -22,6 +19,9 @@ from shopbins.rules.say import (
     zone_subject,
 )
 from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
+from shopbins.scene.contents import Contents
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
 
 # --- full surfaces ----------------------------------------------------------------------------------------
@@ -69,7 +69,7 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
 
 
 def _area(group: Group) -> float:
-    from shopbins.layout.contents import area_of
+    from shopbins.scene.contents import area_of
 
     return area_of(group) or 0.0
 
@@ -193,7 +193,7 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
     laid = _side_by_side(p.scene, p.zone, p.level)
     if laid is None or not all(rectangle_in_rectangle(each, p.zone.size_mm) for each in laid[0]):
         return  # not exact, or one of them alone is too large, which is a rule of its own
-    from shopbins.floor.shuffle import Piece, Surface, shuffle  # only here: it is large and seldom needed
+    from shopbins.packing.shuffle import Piece, Surface, shuffle  # only here: it is large and seldom needed
 
     sides, blocked = laid
     pieces = [Piece(*each) for each in sides]

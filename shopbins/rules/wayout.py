@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing
-from shopbins.layout.waysout import WayOut, WaysOut
 from shopbins.rules import published
 from shopbins.rules.finding import GRADES, Finding, Grade
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.ways import SHUT_MM, needed_height_mm, remedy_for
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
+from shopbins.scene.waysout import WayOut, WaysOut
 from shopbins.shop.model import Shop
 
 Limit = tuple[float, Grade, str, str]

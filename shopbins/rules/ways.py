@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import lru_cache
 
-from shopbins.layout.grid import boxes_touch, grown
-from shopbins.layout.passing import Corridor, Pinch, corridor, left_beside, narrowest
-from shopbins.layout.scene import Scene
-from shopbins.layout.standing import Standing, reaches
 from shopbins.rules import published
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
+from shopbins.scene.grid import boxes_touch, grown
+from shopbins.scene.passing import Corridor, Pinch, corridor, left_beside, narrowest
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import Shop, Walkway
 
 SHUT_MM = 1.0

@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from shopbins.floor.exact import overhang_mm, overlap, point_gap
-from shopbins.floor.segments import edges, meet
-from shopbins.floor.shapes import bounds, contains
+from shopbins.geometry.exact import overhang_mm, overlap, point_gap
+from shopbins.geometry.segments import edges, meet
+from shopbins.geometry.shapes import bounds, contains
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import (
     OUTSIDE,

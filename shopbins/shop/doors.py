@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import cast
 
-from shopbins.floor.exact import overlap
+from shopbins.geometry.exact import overlap
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import DOOR, HANDS, KEPT, OPENS, names

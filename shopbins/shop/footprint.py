@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import counter_clockwise, turned
-from shopbins.floor.simple import simple_problem
+from shopbins.geometry.shapes import counter_clockwise, turned
+from shopbins.geometry.simple import simple_problem
 from shopbins.shop.fields import Fields
 from shopbins.shop.model import Frame, Outline, Point
 from shopbins.shop.nodes import Node

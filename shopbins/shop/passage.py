@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.floor.exact import point_gap
-from shopbins.floor.segments import edges, segment_gap
-from shopbins.floor.shapes import contains, cos_sin, counter_clockwise
+from shopbins.geometry.exact import point_gap
+from shopbins.geometry.segments import edges, segment_gap
+from shopbins.geometry.shapes import contains, cos_sin, counter_clockwise
 from shopbins.shop.model import Outline, Point
 
 THICKEST_WALL_MM = 1500.0

@@ -12,8 +12,8 @@ from shopbins.tags.walking import walking_order
 from shopbins.units import show_length, show_mass
 
 if TYPE_CHECKING:
-    from shopbins.parts.model import Group
-    from shopbins.parts.state import State
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
     from shopbins.shop.model import Level, Shop, Zone
 
 Kind = Literal["group", "place", "blank", "flag"]
@@ -188,7 +188,7 @@ def flag_labels(state: State) -> list[Label]:
 
     They carry words only: a connection has no code of its own. `code` is then the mark.
     """
-    from shopbins.parts.strip.connections import connections, flags
+    from shopbins.strip.connections import connections, flags
 
     return [
         Label(
@@ -217,7 +217,7 @@ class _Walk:
 
     def of_group(self, group: Group) -> Rank:
         """Return a group's rank: its place, its level, its outermost carrier, how deep in that it lies."""
-        from shopbins.parts.model import Away, Fitted, InZone
+        from shopbins.ledger.model import Away, Fitted, InZone
 
         top, where = self.state.top_of(group.id)
         depth = len(self.state.chain(group.id))

@@ -23,16 +23,16 @@ from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
-from shopbins.tui.actions import bindings
-from shopbins.tui.anywhere import Anywhere
-from shopbins.tui.config import Config, config_path, read_config
-from shopbins.tui.look import CSS, THEME
-from shopbins.tui.palette import ActionsProvider
-from shopbins.tui.screens.base import Place
-from shopbins.tui.screens.plan import PlanScreen
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.keys.config import Config, config_path, read_config
+from shopbins.tui.keys.everywhere import Anywhere
+from shopbins.tui.keys.palette import ActionsProvider
+from shopbins.tui.place import Place
+from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.session import keep_session, read_session, session_path
 from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
+from shopbins.tui.theme import CSS, THEME
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
@@ -44,11 +44,11 @@ SAID_S = 6.0
 TELL_AUDIT_S = 0.15
 WARMED = (
     "shopbins.rules.auditing",
-    "shopbins.tui.clearance",
-    "shopbins.tui.screens.parts",
-    "shopbins.tui.screens.audit",
-    "shopbins.tui.screens.move",
-    "shopbins.tui.screens.refit",
+    "shopbins.tui.plan.clearance",
+    "shopbins.tui.parts.screen",
+    "shopbins.tui.audit.screen",
+    "shopbins.tui.move.screen",
+    "shopbins.tui.refit.screen",
     "rapidfuzz",
     "shapely",
 )
@@ -65,28 +65,28 @@ def _fresh(screen: Screen[Any]) -> Screen[Any]:
 
 def _parts() -> Screen[Any]:
     """Make the Parts when first gone to."""
-    from shopbins.tui.screens.parts import PartsScreen
+    from shopbins.tui.parts.screen import PartsScreen
 
     return _fresh(PartsScreen())
 
 
 def _audit() -> Screen[Any]:
     """Make the Audit when first gone to."""
-    from shopbins.tui.screens.audit import AuditScreen
+    from shopbins.tui.audit.screen import AuditScreen
 
     return _fresh(AuditScreen())
 
 
 def _move() -> Screen[Any]:
     """Make the Move when first gone to."""
-    from shopbins.tui.screens.move import MoveScreen
+    from shopbins.tui.move.screen import MoveScreen
 
     return _fresh(MoveScreen())
 
 
 def _refit() -> Screen[Any]:
     """Make the Refit when first gone to."""
-    from shopbins.tui.screens.refit import RefitScreen
+    from shopbins.tui.refit.screen import RefitScreen
 
     return _fresh(RefitScreen())
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from shopbins.parts.problems import BadValue
+from shopbins.ledger.problems import BadValue
 from shopbins.records.record import About
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
-    from shopbins.parts.events import Event
+    from shopbins.ledger.events import Event
     from shopbins.records.record import Act, Question, Record
     from shopbins.tui.app import ShopbinsApp
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import InGroup
+from shopbins.ledger.model import InGroup
+from shopbins.scene.scene import Scene
+from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.dialogs.pick import Choice
-from shopbins.tui.fullness import fullness, fullness_word
 from shopbins.tui.words import load_words
 
 

@@ -98,7 +98,7 @@ def ask_tags(app: ShopbinsApp) -> None:
 def look_at(app: ShopbinsApp, code: str, sheet: str = "") -> None:
     """Show a tag as it would be printed."""
     from shopbins.tags.layouts import DEFAULT
-    from shopbins.tags.own import last
+    from shopbins.tags.settings import last
     from shopbins.tui.dialogs.tagview import TagView
 
     sheet = sheet or last().sheet or DEFAULT
@@ -125,7 +125,7 @@ def _ask_blank(app: ShopbinsApp, order: Order) -> None:
 
 
 def _ask_sheet(app: ShopbinsApp, order: Order) -> None:
-    from shopbins.tags.own import last
+    from shopbins.tags.settings import last
 
     known, problems = app.desk.layouts()
     kept = last().sheet
@@ -171,7 +171,7 @@ def _ask_start(app: ShopbinsApp, order: Order) -> None:
 
 def _ask_where(app: ShopbinsApp, order: Order) -> None:
     """Ask for the printer or the file; only for the file where there is no printer."""
-    from shopbins.tags.own import last
+    from shopbins.tags.settings import last
     from shopbins.tags.spool import print_command, printers
 
     if print_command() is None:
@@ -251,7 +251,7 @@ def _print(app: ShopbinsApp, order: Order) -> None:
             problem = trouble
         app.call_from_thread(done, rendered, problem)
 
-    from shopbins.tags.own import Last, last, remember
+    from shopbins.tags.settings import Last, last, remember
 
     def done(rendered: Rendered | None, problem: DeskError | None) -> None:
         app.busy = False

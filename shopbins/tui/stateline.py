@@ -8,7 +8,7 @@ from rich.cells import cell_len
 from rich.text import Text
 
 from shopbins.rules.finding import counts
-from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:

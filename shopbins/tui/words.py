@@ -8,14 +8,14 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shopbins.desk.words import HOW_WORDS
-from shopbins.floor.shapes import contains
-from shopbins.layout.contents import Contents
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Away, Fitted, Group, InGroup, InZone, Mass
+from shopbins.geometry.shapes import contains
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
+from shopbins.scene.contents import Contents
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
-from shopbins.tui.bands import strip_outline
-from shopbins.tui.fullness import fullness, fullness_word
-from shopbins.tui.inks import GRADE_GLYPH
+from shopbins.tui.canvas.fullness import fullness, fullness_word
+from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.text import counted
 from shopbins.units import show_length, show_mass, show_size
 

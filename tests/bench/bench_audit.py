@@ -22,14 +22,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from building import Pile, box, shop, zone
 
-from shopbins.layout.scene import Scene, build
-from shopbins.layout.waysout import kept_for
-from shopbins.parts.model import InZone
-from shopbins.parts.state import State
+from shopbins.ledger.model import InZone
+from shopbins.ledger.state import State
+from shopbins.placing.judging import judge
+from shopbins.placing.places import best_places
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge
-from shopbins.rules.places import best_places
+from shopbins.scene.scene import Scene, build
+from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -20,8 +20,8 @@ import shapely
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, box, strewn
 
-from shopbins.floor.goes import Planner, goes
-from shopbins.floor.shapes import Pose, placed, rectangle
+from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel.goes import Planner, goes
 
 PEER_S = 5.0
 REPEATS = 3

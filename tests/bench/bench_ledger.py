@@ -23,13 +23,13 @@ from pathlib import Path
 
 from tinydb import TinyDB
 
-from shopbins.parts import acts
-from shopbins.parts.codes import make_code
-from shopbins.parts.docs import group_doc
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.files import Files
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InGroup, InZone, Mass, Size
+from shopbins.ledger.codes import make_code
+from shopbins.ledger.docs import group_doc
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.files import Files
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InGroup, InZone, Mass, Size
+from shopbins.records import acts
 
 WORDS = ("valve", "spring", "inlet", "outlet", "liner", "piston", "rod", "bearing", "shim", "stud", "gasket")
 
@@ -189,7 +189,7 @@ def opening(folder: Path, docs: dict[str, dict], rounds: int = 7) -> None:
 
 def cold_start(rounds: int = 15) -> None:
     """Importing the ledger in a fresh interpreter, beside an empty one."""
-    times: dict[str, list[float]] = {"pass": [], "import shopbins.parts.ledger": []}
+    times: dict[str, list[float]] = {"pass": [], "import shopbins.ledger.ledger": []}
     for _ in range(rounds):
         for code in times:
             times[code].append(timed(lambda c=code: subprocess.run([sys.executable, "-c", c], check=True)))

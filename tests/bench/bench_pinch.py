@@ -14,9 +14,9 @@ import shapely
 from scipy import ndimage
 from shapely.geometry import Point, Polygon
 
-from shopbins.floor.features import thing_features, wall_features
-from shopbins.floor.pinch import Floor
-from shopbins.floor.route import route
+from shopbins.geometry.features import thing_features, wall_features
+from shopbins.kernel.pinch import Floor
+from shopbins.kernel.route import route
 from tests.bench.floor_scenes import strewn
 
 

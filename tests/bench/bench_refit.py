@@ -21,14 +21,14 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from shopbins.parts import acts_refit
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.state import State
-from shopbins.parts.strip.count import count
-from shopbins.parts.strip.importing import import_parts, read
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.reach import reach
-from shopbins.parts.strip.refit import next_back, refit
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.state import State
+from shopbins.records import acts_refit
+from shopbins.strip.count import count
+from shopbins.strip.importing import import_parts, read
+from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
+from shopbins.strip.refit import next_back, refit
 
 WORDS = ("valve", "spring", "inlet", "outlet", "liner", "piston", "rod", "bearing", "shim", "stud", "gasket")
 

@@ -21,11 +21,11 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from shopbins.desk import Desk
 from shopbins.desk.scan import ScanState, scan
-from shopbins.parts import acts
-from shopbins.parts.docs import group_doc
-from shopbins.parts.events import Draft, new_id
-from shopbins.parts.model import InGroup, InZone, Mass, Size
-from shopbins.parts.state import State
+from shopbins.ledger.docs import group_doc
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.model import InGroup, InZone, Mass, Size
+from shopbins.ledger.state import State
+from shopbins.records import acts
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -181,7 +181,7 @@ class Frames:
 async def on_the_screen(desk: Desk, codes: list[str], place: str) -> float:
     """Time from the first key of a scan to the frame with its large word."""
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.config import Config
+    from shopbins.tui.keys.config import Config
 
     app = ShopbinsApp(desk, config=Config(Path("none")), plain_start=True)
     frames = Frames(app)

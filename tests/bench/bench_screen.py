@@ -99,8 +99,8 @@ def first_frame(rounds: int) -> None:
 def big_desk(folder: Path, count: int, things: bool = False):
     """A shop whose ledger's state has `count` groups, applied at once."""
     from shopbins.desk import Desk
-    from shopbins.parts.docs import group_doc
-    from shopbins.parts.model import InZone, Mass, Size
+    from shopbins.ledger.docs import group_doc
+    from shopbins.ledger.model import InZone, Mass, Size
 
     side = int(count**0.5) + 1
     width = side * 1500 + 4000
@@ -146,8 +146,8 @@ def first_frames(folder: Path, rounds: int = 7) -> None:
     from textual.widgets import DataTable
 
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.config import Config
-    from shopbins.tui.screens.parts import PartsScreen
+    from shopbins.tui.keys.config import Config
+    from shopbins.tui.parts.screen import PartsScreen
     from shopbins.tui.widgets.linelist import Column, LineList
     from shopbins.tui.words import origin_words, where_short
 
@@ -245,7 +245,7 @@ async def lists(folder: Path) -> None:
     from textual.widgets import DataTable
 
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.config import Config
+    from shopbins.tui.keys.config import Config
 
     class Table(App):
         def compose(self):
@@ -279,7 +279,7 @@ async def lists(folder: Path) -> None:
 
 async def carry(folder: Path) -> None:
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.config import Config
+    from shopbins.tui.keys.config import Config
 
     desk = big_desk(folder, IN_HAND, things=True)
     app = ShopbinsApp(desk, config=Config(folder / "keys.toml"), plain_start=True)

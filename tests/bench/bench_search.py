@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator
 from itertools import accumulate
 from pathlib import Path
 
-from shopbins.parts.search import Index, Row
+from shopbins.search.search import Index, Row
 
 ONSETS = (
     "b",

@@ -16,11 +16,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, strewn
 
-from shopbins.floor.goes import GOES, HAIR_MM, Planner
-from shopbins.floor.ground import Crowd
-from shopbins.floor.shapes import FloorProblem, cleaned
-from shopbins.floor.shift import Shift, least_shift
-from shopbins.floor.shift_guess import guessed
+from shopbins.geometry.shapes import FloorProblem, cleaned
+from shopbins.kernel.goes import GOES, HAIR_MM, Planner
+from shopbins.kernel.ground import Crowd
+from shopbins.kernel.shift import Shift, least_shift
+from shopbins.kernel.shift_guess import guessed
 
 
 def greedy(scene: Scene) -> tuple[float | None, float, bool]:

@@ -14,9 +14,9 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from shopbins.floor.benchtop import stand_upright
-from shopbins.floor.shuffle import Piece, Surface, shuffle
-from shopbins.floor.stand import _slicer, stand
+from shopbins.kernel.benchtop import stand_upright
+from shopbins.kernel.stand import _slicer, stand
+from shopbins.packing.shuffle import Piece, Surface, shuffle
 from tests.bench.floor_scenes import strewn
 
 

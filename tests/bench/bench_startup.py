@@ -37,7 +37,7 @@ def run_ms(args: list[str], folder: Path, env: dict[str, str]) -> float:
 
 
 def reading_ms(folder: Path) -> float:
-    from shopbins.parts.ledger import Ledger
+    from shopbins.ledger.ledger import Ledger
     from shopbins.shop.reader import read
 
     taken = []

@@ -14,7 +14,7 @@ import time
 from io import BytesIO
 from pathlib import Path
 
-from shopbins.parts.codes import next_code
+from shopbins.ledger.codes import next_code
 from shopbins.tags.code128 import modules
 from shopbins.tags.draw import POINTS_PER_MM, pages_of, render
 from shopbins.tags.drawn import check

@@ -7,7 +7,7 @@ import math
 import random
 from dataclasses import dataclass
 
-from shopbins.floor.shapes import Outline, Pose, placed, rectangle
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
 
 BODY = rectangle(1400.0, 800.0)
 DOOR_MM = 1200.0

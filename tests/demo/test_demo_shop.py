@@ -13,7 +13,7 @@ import pytest
 from shopbins.demo import DemoProblem, write_demo
 from shopbins.demo.groups import evenings
 from shopbins.desk import Desk
-from shopbins.parts.model import Away, InZone
+from shopbins.ledger.model import Away, InZone
 from shopbins.tui.dialogs.evening import is_due
 
 TODAY = date.today()
@@ -156,8 +156,8 @@ def test_overdue_stays_true_whenever_the_demo_is_written(tmp_path):
 
 
 def test_the_engine_block_needs_a_few_things_shifted_to_reach_the_test_bed(desk):
-    from shopbins.floor.goes import goes
-    from shopbins.floor.shapes import Pose, rectangle
+    from shopbins.geometry.shapes import Pose, rectangle
+    from shopbins.kernel.goes import goes
 
     scene, shop = desk.scene(), desk.shop
     block = called(desk, "Engine block on its skid")
@@ -240,7 +240,7 @@ def test_a_folder_that_cannot_be_made_is_one_line(tmp_path):
 
 @pytest.mark.parametrize(
     "where",
-    ["shopbins.demo.write._write_new", "pathlib.Path.rename", "shopbins.parts.files._pwrite", "os.fsync"],
+    ["shopbins.demo.write._write_new", "pathlib.Path.rename", "shopbins.ledger.files._pwrite", "os.fsync"],
 )
 def test_a_disk_that_fails_leaves_nothing_half_written(tmp_path, monkeypatch, where):
     def full(*_args, **_kwargs):

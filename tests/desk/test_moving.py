@@ -12,10 +12,10 @@ from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
+from shopbins.ledger.model import InGroup, InZone, Mass
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.parts.model import InGroup, InZone, Mass
-from shopbins.parts.moving import At, Moving, moving_of
+from shopbins.records.moving import At, Moving, moving_of
 from shopbins.reports.movesheet import answer_line, sheet_text, shift_words
 
 BLOCK, BED = "Engine block on its skid", "test bed"
@@ -53,7 +53,7 @@ def test_one_part_comes_off_and_three_things_are_shifted(plan: Plan, desk: Desk)
 def test_the_way_begins_where_it_stands_and_ends_in_the_test_bed(plan: Plan, desk: Desk) -> None:
     import shapely
 
-    from shopbins.floor.shapes import placed
+    from shopbins.geometry.shapes import placed
 
     start, end = plan.path[0], plan.path[-1]
     assert (start.x_mm, start.y_mm) == pytest.approx((4960, 2080))
@@ -67,7 +67,7 @@ def test_it_keeps_clear_of_everything_along_the_way(plan: Plan, desk: Desk) -> N
 
     import shapely
 
-    from shopbins.floor.shapes import Pose, placed
+    from shopbins.geometry.shapes import Pose, placed
 
     assert plan.attempt is not None and plan.attempt.ground is not None and plan.attempt.shift is not None
     after = shifted_scene(desk.scene(), plan.shift)

@@ -14,7 +14,7 @@ import pytest
 from PIL import Image, ImageDraw, ImageEnhance, ImageFilter
 
 from shopbins.desk import BadInput
-from shopbins.parts import photos
+from shopbins.records import photos
 
 TAKEN = 0x9003
 START = datetime(2026, 5, 12, 20, 0, 0)

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.parts import acts
-from shopbins.parts.model import Mass
+from shopbins.ledger.model import Mass
+from shopbins.records import acts
 
 
 @pytest.fixture

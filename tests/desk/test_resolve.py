@@ -3,8 +3,8 @@
 import pytest
 
 from shopbins.desk import BadInput, Desk, NotDone
-from shopbins.parts import acts
-from shopbins.parts.codes import make_code, next_code
+from shopbins.ledger.codes import make_code, next_code
+from shopbins.records import acts
 
 
 def test_a_code_or_a_name_finds_the_group(desk: Desk) -> None:

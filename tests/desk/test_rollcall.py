@@ -4,8 +4,8 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.desk.rollcall import RollCall, put_right, read, rows
-from shopbins.parts import acts
-from shopbins.parts.model import InZone, Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.records import acts
 
 
 @pytest.fixture

@@ -4,8 +4,8 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.desk.scan import ScanState, scan
-from shopbins.parts import acts
-from shopbins.parts.model import InGroup
+from shopbins.ledger.model import InGroup
+from shopbins.records import acts
 
 
 @pytest.fixture
@@ -56,7 +56,7 @@ def test_a_blank_tag_may_be_scanned_before_its_place(desk: Desk, tags: dict[str,
 
 
 def test_a_stop_changes_nothing_and_says_why(desk: Desk, tags: dict[str, str]) -> None:
-    from shopbins.parts.model import Mass, Size
+    from shopbins.ledger.model import Mass, Size
 
     block = desk.take("gearbox", size=Size(600, 500, 380), mass=Mass(180.0))
     before = desk.seq
@@ -69,7 +69,7 @@ def test_a_stop_changes_nothing_and_says_why(desk: Desk, tags: dict[str, str]) -
 
 
 def other_shop() -> str:
-    from shopbins.parts.codes import make_code
+    from shopbins.ledger.codes import make_code
 
     return make_code("XX", 7)
 
@@ -93,7 +93,7 @@ def test_what_is_no_code_of_this_shop_changes_nothing(desk: Desk, text: str, wor
 
 
 def test_a_code_of_this_shop_that_nothing_carries(desk: Desk) -> None:
-    from shopbins.parts.codes import next_code
+    from shopbins.ledger.codes import next_code
 
     seq = desk.seq
     _, said = scan(desk, ScanState(), next_code(desk.shop.prefix, 5000).text)
@@ -214,7 +214,7 @@ def test_what_lies_in_a_thing_does_not_take_it(desk: Desk) -> None:
 def test_a_stop_of_what_goes_into_a_tub_is_let_through_with_a_reason(
     desk: Desk, tags: dict[str, str]
 ) -> None:
-    from shopbins.parts.model import Mass, Size
+    from shopbins.ledger.model import Mass, Size
 
     tub = desk.take("tub", container="tub", mass=Mass(5.0))
     now, _ = scan(desk, ScanState(), tub.code)

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from shopbins.desk import Desk, NotDone
-from shopbins.parts.strip.refit import next_back, refit
 from shopbins.records import care, how, shortage
+from shopbins.strip.refit import next_back, refit
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
 

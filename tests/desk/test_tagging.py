@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import BadInput, Desk, NotDone, StorageFailed
-from shopbins.parts import acts, acts_supply
-from shopbins.parts.strip.connections import connections
+from shopbins.records import acts, acts_supply
+from shopbins.strip.connections import connections
 
 
 def test_flags_of_every_connection_are_printed_and_on_record_as_printed(desk: Desk, tmp_path: Path) -> None:

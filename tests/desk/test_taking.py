@@ -3,7 +3,7 @@
 import pytest
 
 from shopbins.desk import Desk, NotDone
-from shopbins.parts.model import InZone, Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
 
 
 def test_taken_and_laid_down_is_one_event_taken_back_by_one_undo(desk: Desk) -> None:

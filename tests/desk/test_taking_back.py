@@ -3,7 +3,7 @@
 import pytest
 
 from shopbins.desk import Desk, NotDone
-from shopbins.parts.model import Mass
+from shopbins.ledger.model import Mass
 
 
 def test_what_goes_back_is_judged_where_it_goes(desk: Desk, shop_path) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.tui.actions import ACTIONS
+from shopbins.tui.keys.actions import ACTIONS
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -14,12 +14,13 @@ import shapely
 from floor import certificate_checker as checker
 from floor_random import random_scene
 
-from shopbins.floor import minkowski, overlay
-from shopbins.floor.goes import GOES, Planner
+from shopbins.cli.fits.scene import answer_scene
+from shopbins.floor import overlay
 from shopbins.floor.goes_check import Refused, check
-from shopbins.floor.scene import answer_scene
-from shopbins.floor.shapes import Pose, placed, rectangle
-from shopbins.floor.stand import stand
+from shopbins.geometry import minkowski
+from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.stand import stand
 
 HERE = Path(__file__).parent
 FILLED = json.loads((HERE / "data" / "filled_hole.json").read_text(encoding="utf-8"))
@@ -219,8 +220,8 @@ def test_what_is_claimed_of_a_filled_hole_is_refused() -> None:
 
 
 def _crowd(things):
-    from shopbins.floor.ground import Crowd
-    from shopbins.floor.shapes import cleaned
+    from shopbins.geometry.shapes import cleaned
+    from shopbins.kernel.ground import Crowd
 
     return Crowd([cleaned(t) for t in things])
 
@@ -251,6 +252,6 @@ def test_nowhere_to_stand_is_said_only_when_numbers_say_so(monkeypatch: pytest.M
     outside = ("shed", ((-100.0, -100.0), (3100.0, -100.0), (3100.0, 2100.0), (-100.0, 2100.0)))
     assert stand(room, [outside], [], rectangle(100, 50), [0.0]).none_for_certain
     # A filled hole: the slices find nothing although there is room.
-    monkeypatch.setattr("shopbins.floor.ground.less", lambda *_: shapely.Polygon())
+    monkeypatch.setattr("shopbins.kernel.ground.less", lambda *_: shapely.Polygon())
     filled = stand([room, room], [crate], [], rectangle(880, 390), [90.0])
     assert (filled.places, filled.none_for_certain) == ((), False)

@@ -10,8 +10,8 @@ import pytest
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from shopbins.floor.convex import is_convex, turn_sign
-from shopbins.floor.exact import (
+from shopbins.geometry.convex import is_convex, turn_sign
+from shopbins.geometry.exact import (
     area_mm2,
     box_gap_mm,
     convex_hull,
@@ -25,7 +25,7 @@ from shopbins.floor.exact import (
     point_gap,
     simple_problem,
 )
-from shopbins.floor.shapes import Pose, bounds, contains, counter_clockwise, placed, rectangle
+from shopbins.geometry.shapes import Pose, bounds, contains, counter_clockwise, placed, rectangle
 
 SQUARE = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1000.0), (0.0, 1000.0))
 ELL = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1000.0), (1000.0, 1000.0), (1000.0, 3000.0), (0.0, 3000.0))

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.floor import scene, scene_read
-from shopbins.floor.scene import answer_scene
+from shopbins.cli.fits import read as scene_read
+from shopbins.cli.fits import scene
+from shopbins.cli.fits.scene import answer_scene
 
 PAGE = (Path(__file__).parents[2] / "docs" / "floor.md").read_text(encoding="utf-8")
 BLOCKS = [json.loads(block) for block in re.findall(r"```json\n(.*?)```", PAGE, re.DOTALL)]

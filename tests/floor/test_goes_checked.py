@@ -9,8 +9,8 @@ from bench.floor_scenes import strewn
 from floor_checker import World, certificate_problem, path_problem
 from floor_random import Scene, random_scene
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, Answer, Planner, goes
-from shopbins.floor.shapes import Pose, rectangle
+from shopbins.geometry.shapes import Pose, rectangle
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, Planner, goes
 
 
 def answer_problem(scene: Scene, answer: Answer) -> str | None:

@@ -10,7 +10,7 @@ import pytest
 import shapely
 from shapely import affinity
 
-from shopbins.floor.scene import answer_scene as answer
+from shopbins.cli.fits.scene import answer_scene as answer
 
 HALL = [[0, 0], [6000, 0], [6000, 3000], [0, 3000]]
 

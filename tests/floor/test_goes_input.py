@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE, Planner, goes
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, rectangle
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE, Planner, goes
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

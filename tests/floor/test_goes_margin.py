@@ -6,9 +6,9 @@ import pytest
 from floor_checker import World, path_problem
 from floor_random import random_scene
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, Planner
-from shopbins.floor.goes_margin import margin
-from shopbins.floor.shapes import Outline, Pose, placed, rectangle
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Planner
+from shopbins.kernel.goes_margin import margin
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

@@ -7,8 +7,8 @@ import random
 import pytest
 from floor_random import Scene, random_scene
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, Planner, goes
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle, turned
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle, turned
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Planner, goes
 
 CERTAIN = (GOES, DOES_NOT_GO)
 

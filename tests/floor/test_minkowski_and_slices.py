@@ -10,10 +10,10 @@ import pytest
 import shapely
 from floor_checker import World
 
-from shopbins.floor import minkowski
-from shopbins.floor.ground import Crowd, Slicer
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle
-from shopbins.floor.slices import free_slice
+from shopbins.geometry import minkowski
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.ground import Crowd, Slicer
+from shopbins.kernel.slices import free_slice
 
 
 def random_convex(rng: random.Random, corners: int, whole: bool) -> np.ndarray:

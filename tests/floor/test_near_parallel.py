@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.floor.segments import meet
+from shopbins.geometry.segments import meet
 
 
 def test_a_crossing_at_a_vanishing_angle_is_found_on_both() -> None:

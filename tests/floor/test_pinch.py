@@ -14,10 +14,10 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 from shapely.ops import unary_union
 
-from shopbins.floor.features import Gaps, thing_features, wall_features
-from shopbins.floor.pinch import Floor, pinch
-from shopbins.floor.route import route
-from shopbins.floor.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.geometry.features import Gaps, thing_features, wall_features
+from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.kernel.pinch import Floor, pinch
+from shopbins.kernel.route import route
 
 ROOM = ((0.0, 0.0), (9000.0, 0.0), (9000.0, 4000.0), (0.0, 4000.0))
 

@@ -9,7 +9,7 @@ import random
 
 import pytest
 
-from shopbins.floor.scene import answer_scene, fits
+from shopbins.cli.fits.scene import answer_scene, fits
 
 ROOM = [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
 CORNER = [[0, 0], [6000, 0], [6000, 1000], [1000, 1000], [1000, 6000], [0, 6000]]

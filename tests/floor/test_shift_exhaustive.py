@@ -8,10 +8,10 @@ import random
 import pytest
 from floor_checker import World, path_problem
 
-from shopbins.floor.goes import GOES, Planner
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, placed, rectangle
-from shopbins.floor.shift import least_shift, shift_with
-from shopbins.floor.shift_cover import Cuts, NoCover, bits, members
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.shift import least_shift, shift_with
+from shopbins.kernel.shift_cover import Cuts, NoCover, bits, members
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

@@ -8,11 +8,11 @@ import shapely
 from bench.floor_scenes import strewn
 from floor_checker import World, path_problem
 
-from shopbins.floor.goes import GOES, goes
-from shopbins.floor.shapes import Outline, Pose, centroid, rectangle
-from shopbins.floor.shift import least_shift
-from shopbins.floor.shift_places import place_shifted
-from shopbins.floor.swept import swept
+from shopbins.geometry.shapes import Outline, Pose, centroid, rectangle
+from shopbins.kernel.goes import GOES, goes
+from shopbins.kernel.shift import least_shift
+from shopbins.kernel.shift_places import place_shifted
+from shopbins.kernel.swept import swept
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

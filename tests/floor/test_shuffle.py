@@ -8,10 +8,12 @@ import random
 
 import pytest
 
-from shopbins.floor import depth, dual, skyline
-from shopbins.floor.rearrange import rearrange
-from shopbins.floor.shapes import FloorProblem
-from shopbins.floor.shuffle import Piece, Spot, Surface, apart, shuffle
+from shopbins.geometry.shapes import FloorProblem
+from shopbins.packing import no_fit_proof as dual
+from shopbins.packing import perfect_fit as depth
+from shopbins.packing import skyline
+from shopbins.packing.rearrange import rearrange
+from shopbins.packing.shuffle import Piece, Spot, Surface, apart, shuffle
 
 
 def lies_well(surface, pieces, spots, gap_mm=0.0):

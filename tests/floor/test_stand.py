@@ -13,9 +13,9 @@ from shapely.geometry import Polygon
 from shapely.geometry import box as upright
 from shapely.ops import unary_union
 
-from shopbins.floor.benchtop import stand_upright
-from shopbins.floor.shapes import FloorProblem, Pose, placed, rectangle
-from shopbins.floor.stand import stand
+from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.kernel.benchtop import stand_upright
+from shopbins.kernel.stand import stand
 
 QUARTERS = (0, 90, 180, 270)
 

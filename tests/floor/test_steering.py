@@ -9,9 +9,9 @@ import random
 import pytest
 from floor_checker import World, path_problem
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, NOT_DECIDED, goes
-from shopbins.floor.shapes import FloorProblem, Outline, Pose, rectangle
-from shopbins.floor.steering import OWN_AXIS, Bit, after, dubins, dubins_back, turning_radius
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, NOT_DECIDED, goes
+from shopbins.kernel.steering import OWN_AXIS, Bit, after, dubins, dubins_back, turning_radius
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

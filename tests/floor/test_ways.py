@@ -12,8 +12,8 @@ from shapely import contains_xy
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
-from shopbins.floor.shapes import FloorProblem, Pose, placed, rectangle
-from shopbins.floor.ways import clear_width
+from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.kernel.ways import clear_width
 
 LINE = ((0.0, 0.0), (5000.0, 0.0))
 

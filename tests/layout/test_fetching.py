@@ -8,8 +8,8 @@ from math import dist
 import pytest
 from building import Pile, box, shop, zone
 
-from shopbins.layout.fetching import fetch_order, in_front, on_top
-from shopbins.parts.model import Fitted, InGroup, InZone
+from shopbins.ledger.model import Fitted, InGroup, InZone
+from shopbins.scene.fetching import fetch_order, in_front, on_top
 from shopbins.shop.model import Door, Room, Walkway
 
 
@@ -32,7 +32,7 @@ def test_what_lies_on_it_or_on_what_it_is_in_comes_first() -> None:
 
 @pytest.mark.parametrize("turn", [0.0, 37.0])
 def test_what_stands_between_the_way_and_a_thing(turn: float) -> None:
-    from shopbins.floor.shapes import Pose
+    from shopbins.geometry.shapes import Pose
 
     pile = Pile(Pose(500.0, -300.0, turn))
     pile.add("wanted", pile.at(8000, 4000))

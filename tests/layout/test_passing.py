@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from shopbins.floor.corridor import clipped
-from shopbins.floor.shapes import Outline, Pose, contains, placed, rectangle
-from shopbins.floor.ways import clear_width
-from shopbins.layout.passing import Corridor, corridor, left_beside, narrowest, standing_in
-from shopbins.layout.standing import Standing
+from shopbins.geometry.corridor import clipped
+from shopbins.geometry.shapes import Outline, Pose, contains, placed, rectangle
+from shopbins.kernel.ways import clear_width
+from shopbins.scene.passing import Corridor, corridor, left_beside, narrowest, standing_in
+from shopbins.scene.standing import Standing
 
 
 def body(name: str, outline: Outline) -> Standing:

@@ -9,11 +9,11 @@ from building import Pile, box, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.frames import to_shop, to_zone
-from shopbins.layout.scene import build
-from shopbins.layout.standing import heights_meet
-from shopbins.parts.model import InGroup, InZone
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import InGroup, InZone
+from shopbins.scene.frames import to_shop, to_zone
+from shopbins.scene.scene import build
+from shopbins.scene.standing import heights_meet
 from shopbins.shop.model import Fixture, Level, Room
 
 angles = st.floats(0, 360, allow_nan=False)

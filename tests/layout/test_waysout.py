@@ -13,12 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from shopbins.floor.pinch import Floor
-from shopbins.floor.shapes import FloorProblem, Outline, Point, Pose, contains
-from shopbins.layout.doorway import doorway
-from shopbins.layout.scene import Scene, build
-from shopbins.layout.standing import Standing
-from shopbins.layout.waysout import WaysOut
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, contains
+from shopbins.kernel.pinch import Floor
+from shopbins.scene.doorway import doorway
+from shopbins.scene.scene import Scene, build
+from shopbins.scene.standing import Standing
+from shopbins.scene.waysout import WaysOut
 from shopbins.shop.model import Door, Fixture, Room
 
 HIGH = 2000.0

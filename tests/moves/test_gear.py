@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.convex import is_convex
-from shopbins.floor.exact import area_mm2
-from shopbins.floor.shapes import Pose, bounds, placed
-from shopbins.floor.steering import ON_THE_SPOT, OWN_AXIS, Steering
+from shopbins.geometry.convex import is_convex
+from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.shapes import Pose, bounds, placed
+from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS, Steering
 from shopbins.moves.forks import Foot, Opening, between_feet
 from shopbins.moves.gear import best_gear, judge_gear
 from shopbins.moves.load import Load

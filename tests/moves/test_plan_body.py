@@ -7,13 +7,14 @@ from typing import Any
 import pytest
 from building import box, shop, zone
 
-from shopbins.floor.shapes import bounds
-from shopbins.layout.scene import Scene, build
+from shopbins.geometry.shapes import bounds
+from shopbins.ledger.docs import group_doc
+from shopbins.ledger.model import Fitted, Group, InGroup, InZone, Mass, Size
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
 from shopbins.moves.body import NotMovable, body
-from shopbins.moves.left import left_of, moved_reference
-from shopbins.parts.docs import group_doc
-from shopbins.parts.model import Fitted, Group, InGroup, InZone, Mass, Size
-from shopbins.parts.moving import (
+from shopbins.moves.remainder import left_of, moved_reference
+from shopbins.records.moving import (
     FIELD,
     At,
     Base,
@@ -24,8 +25,7 @@ from shopbins.parts.moving import (
     moving_from,
     shifted,
 )
-from shopbins.parts.problems import BadValue
-from shopbins.parts.state import State
+from shopbins.scene.scene import Scene, build
 
 
 def state_of(*groups: Group) -> State:
@@ -198,7 +198,7 @@ def test_what_is_left_is_counted_from_its_own_middle() -> None:
     left = left_of(it)
     assert left.middle_mm == (150.0, 0.0)
     assert left.size is not None and (left.size.length_mm, left.size.width_mm) == (1500, 800)
-    from shopbins.floor.shapes import Pose
+    from shopbins.geometry.shapes import Pose
 
     at = moved_reference(Pose(1000, 500, 90), left.middle_mm)
     assert (at.x_mm, at.y_mm) == pytest.approx((1000, 650))

@@ -14,12 +14,12 @@ from building import box, shop
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.shapes import Outline, Pose, placed
-from shopbins.layout.scene import build
+from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.ledger.state import State
 from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
-from shopbins.moves.worst import Asker, grown, lacks_little, widest
-from shopbins.parts.state import State
+from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
+from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Room
 from shopbins.shop.passage import clear_width_mm, hung
 
@@ -142,9 +142,9 @@ def test_growing_moves_every_edge_out() -> None:
 def way_of(
     floor: Outline, things: list[Outline], body: Outline, start: Pose, goal: Pose
 ) -> list[Pose] | None:
-    from shopbins.floor import minkowski
-    from shopbins.floor.goes import Planner
-    from shopbins.floor.ground import Crowd
+    from shopbins.geometry import minkowski
+    from shopbins.kernel.goes import Planner
+    from shopbins.kernel.ground import Crowd
 
     planner = Planner((floor,), (), body)
     sweep = planner.sweep(Crowd(things))

@@ -74,7 +74,7 @@ def test_a_third_encoder_draws_the_same_modules():
 def test_codes_as_a_shop_gives_them_have_the_modules_of_another_encoder():
     # Of four digits, as the first 9,999 are. Where the check character is a digit too, the other one puts the
     # odd digit before the pairs and saves a symbol. The text is the same.
-    from shopbins.parts.codes import next_code
+    from shopbins.ledger.codes import next_code
 
     serial, letters = 0, 0
     for _ in range(150):

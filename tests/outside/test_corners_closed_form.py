@@ -13,8 +13,8 @@ import math
 import pytest
 from floor_checker import World, certificate_problem, path_problem
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, Answer, goes
-from shopbins.floor.shapes import Outline, Pose, placed, rectangle, turned
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle, turned
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
 
 
 def critical_length(a: float, b: float, w: float) -> float:

@@ -14,7 +14,7 @@ from itertools import pairwise
 import networkx as nx
 import pytest
 
-from shopbins.parts.strip.path import critical, schedule
+from shopbins.strip.path import critical, schedule
 
 # activity: days, earliest start and finish, latest start and finish, slack
 SEVEN = {

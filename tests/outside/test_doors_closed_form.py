@@ -12,9 +12,9 @@ import pytest
 import shapely
 from floor_checker import World, path_problem
 
-from shopbins.floor.goes import DOES_NOT_GO, GOES, Answer, goes
-from shopbins.floor.shapes import Outline, Pose, placed, rectangle, turned
-from shopbins.floor.slices import free_slice
+from shopbins.geometry.shapes import Outline, Pose, placed, rectangle, turned
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
+from shopbins.kernel.slices import free_slice
 
 
 def doorway(clear: float, thick: float, left: float, right: float, high: float) -> list[Outline]:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_2
 
-from shopbins.parts.codes import ALPHABET, check_character, check_holds, make_code
+from shopbins.ledger.codes import ALPHABET, check_character, check_holds, make_code
 
 bodies = st.text("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ", min_size=1, max_size=30)
 

@@ -8,12 +8,12 @@ from itertools import pairwise
 import networkx as nx
 import pytest
 
-from shopbins.parts.state import State
-from shopbins.parts.strip.graph import Graph, told_way
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.reach import reach
-from shopbins.parts.strip.refit import next_back, refit
-from shopbins.parts.strip.tree import Position
+from shopbins.ledger.state import State
+from shopbins.strip.graph import Graph, told_way
+from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
+from shopbins.strip.refit import next_back, refit
+from shopbins.strip.tree import Position
 
 
 def job(luck: random.Random, size: int, relations: int) -> tuple[State, nx.DiGraph]:

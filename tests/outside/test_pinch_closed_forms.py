@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from shopbins.floor.pinch import pinch
-from shopbins.floor.shapes import Pose, placed, rectangle
+from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel.pinch import pinch
 
 TURNS = [0.0, 12.5, 45.0, 90.0, 203.0]
 

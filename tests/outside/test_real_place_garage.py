@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.parts.model import InZone, Mass, Size
+from shopbins.ledger.model import InZone, Mass, Size
 
 ROOT = Path(__file__).parents[2]
 SHOP = Path(__file__).parent / "data" / "double_garage.yaml"

@@ -10,10 +10,11 @@ import itertools
 
 import pytest
 
-from shopbins.floor import depth, skyline
-from shopbins.floor.exact import area_mm2, inside, overlap
-from shopbins.floor.shapes import Pose, placed, rectangle
-from shopbins.floor.shuffle import Piece, Surface, shuffle
+from shopbins.geometry.exact import area_mm2, inside, overlap
+from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.packing import perfect_fit as depth
+from shopbins.packing import skyline
+from shopbins.packing.shuffle import Piece, Surface, shuffle
 
 MORON = (33, 32, (1, 4, 7, 8, 9, 10, 14, 15, 18))
 DUIJVESTIJN = (112, 112, (2, 4, 6, 7, 8, 9, 11, 15, 16, 17, 18, 19, 24, 25, 27, 29, 33, 35, 37, 42, 50))

@@ -14,12 +14,12 @@ from types import MappingProxyType
 import pytest
 from building import Pile, box, shop, zone
 
-from shopbins.floor.shapes import Pose, placed
-from shopbins.parts.model import InGroup
+from shopbins.geometry.shapes import Pose, placed
+from shopbins.ledger.model import InGroup
+from shopbins.placing.judging import judge
 from shopbins.rules import published
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge
 from shopbins.rules.load import area_load_kn_m2
 from shopbins.shop.model import (
     Door,

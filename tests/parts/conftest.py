@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from shopbins.parts.files import Files
+from shopbins.ledger.files import Files
 
 
 class Crash(BaseException):

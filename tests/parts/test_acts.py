@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from shopbins.parts import acts
-from shopbins.parts.docs import group_doc
-from shopbins.parts.events import Draft
-from shopbins.parts.model import Away, Group, InGroup, InZone, Machine, Mass, Override, Size, ThingPlace
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
+from shopbins.ledger.docs import group_doc
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, Override, Size, ThingPlace
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.records import acts
 
 
 class Desk:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbins.parts.codes import (
+from shopbins.ledger.codes import (
     ALPHABET,
     SKIPPED_CHECKS,
     Code,

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.parts import acts
-from shopbins.parts.events import Event, fold
-from shopbins.parts.files import Files
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone
-from shopbins.parts.problems import LedgerProblem
+from shopbins.ledger.events import Event, fold
+from shopbins.ledger.files import Files
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone
+from shopbins.ledger.problems import LedgerProblem
+from shopbins.records import acts
 
 Acknowledged = list[Event]
 

@@ -7,12 +7,12 @@ import random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.parts import acts
-from shopbins.parts.events import Event, before_of, decode, encode, fold, inverse, new_id
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InGroup, InZone, Mass, Size
-from shopbins.parts.problems import Refused
-from shopbins.parts.state import State
+from shopbins.ledger.events import Event, before_of, decode, encode, fold, inverse, new_id
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InGroup, InZone, Mass, Size
+from shopbins.ledger.problems import Refused
+from shopbins.ledger.state import State
+from shopbins.records import acts
 
 values = st.none() | st.integers() | st.text(max_size=5) | st.lists(st.integers(), max_size=3)
 documents = st.dictionaries(st.sampled_from("abc"), values, max_size=3)

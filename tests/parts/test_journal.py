@@ -7,12 +7,12 @@ import re
 
 import pytest
 
-from shopbins.parts import acts
-from shopbins.parts.events import fold
-from shopbins.parts.journal import digits
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass
-from shopbins.parts.problems import LedgerProblem
+from shopbins.ledger.events import fold
+from shopbins.ledger.journal import digits
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass
+from shopbins.ledger.problems import LedgerProblem
+from shopbins.records import acts
 
 FOLDER = "/shop.ledger"
 JOURNAL, SNAPSHOT = f"{FOLDER}/journal.log", f"{FOLDER}/snapshot.json"

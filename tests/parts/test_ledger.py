@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from tinydb import where
 
-from shopbins.parts import acts
-from shopbins.parts.events import Draft
-from shopbins.parts.files import Files, network_kind_in
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.locking import KernelLock
-from shopbins.parts.model import InZone, Mass
-from shopbins.parts.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.ledger.events import Draft
+from shopbins.ledger.files import Files, network_kind_in
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.locking import KernelLock
+from shopbins.ledger.model import InZone, Mass
+from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.records import acts
 
 
 @pytest.fixture
@@ -414,7 +414,7 @@ odd
 
 def test_importing_the_ledger_is_light() -> None:
     heavy = ["hashlib", "uuid", "datetime", "filelock", "numpy", "shapely", "yaml", "textual", "rapidfuzz"]
-    code = "import sys, shopbins.parts.ledger, shopbins.parts.acts; "
+    code = "import sys, shopbins.ledger.ledger, shopbins.records.acts; "
     code += f"print([name for name in {heavy} if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "[]\n"

@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.parts import acts
-from shopbins.parts.events import fold
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass
+from shopbins.ledger.events import fold
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass
+from shopbins.records import acts
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
@@ -25,9 +25,9 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 # its output after `transact` returned, one short write a line, so that a line is there whole or not at all.
 WRITERS = """
 import os, sys
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone
+from shopbins.records import acts
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone
 
 def work(folder):
     with Ledger.open(folder, by="writer", prefix="RW") as ledger:
@@ -117,9 +117,9 @@ def test_a_writer_killed_at_any_instant_loses_nothing_acknowledged(tmp_path: Pat
 
 FILLER = """
 import resource, signal, sys
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.problems import LedgerProblem
+from shopbins.records import acts
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.problems import LedgerProblem
 
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 limit = int(sys.argv[2])
@@ -152,10 +152,10 @@ def test_a_file_that_may_not_grow_further_keeps_what_was_acknowledged(tmp_path: 
 
 RACER = """
 import sys
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone
-from shopbins.parts.problems import Refused
+from shopbins.records import acts
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone
+from shopbins.ledger.problems import Refused
 
 folder, name, rounds = sys.argv[1], sys.argv[2], int(sys.argv[3])
 
@@ -211,8 +211,8 @@ def test_two_that_lay_at_once_never_get_round_a_stop(tmp_path: Path) -> None:
 
 CROWD = """
 import sys
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
+from shopbins.records import acts
+from shopbins.ledger.ledger import Ledger
 
 folder, name, count, total = sys.argv[1], sys.argv[2], int(sys.argv[3]), int(sys.argv[4])
 if count:

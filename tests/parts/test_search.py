@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbins.parts.search import Index, Row, find_once
+from shopbins.search.search import Index, Row, find_once
 
 EDGES = "()[]{}<>,.;:!?'\"`„“”‚‘’·"
 

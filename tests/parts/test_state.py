@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from shopbins.parts.model import Away, InZone
-from shopbins.parts.state import State
+from shopbins.ledger.model import Away, InZone
+from shopbins.ledger.state import State
 
 
 def state_of(**where: dict | None) -> State:

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from shopbins.parts.problems import BadValue
+from shopbins.ledger.problems import BadValue
 from shopbins.records.care import CARE
 from shopbins.records.shortage import SHORTAGE
 

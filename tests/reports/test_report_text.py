@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbins.answer import Accepted
-from shopbins.layout.contents import Contents
 from shopbins.reports.audit import audit_text, summary
 from shopbins.reports.plain import ascii_only, cells, columns, plain, wrapped
 from shopbins.reports.zone import load_words, zone_json
 from shopbins.rules.finding import Finding, worst_first
+from shopbins.scene.contents import Contents
 
 
 @given(st.text())

@@ -9,11 +9,11 @@ from building import Pile, box, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.parts.model import CONTAINERS, Away, InGroup, InZone
+from shopbins.ledger.model import CONTAINERS, Away, InGroup, InZone
+from shopbins.placing.judging import judge
+from shopbins.placing.places import best_places
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import GRADES
-from shopbins.rules.judging import judge
-from shopbins.rules.places import best_places
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 from building import Pile, box, shop, zone
 
-from shopbins.layout.scene import Scene
 from shopbins.rules.auditing import AuditStopped, audit
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room
 
 

@@ -13,17 +13,17 @@ from pathlib import Path
 import pytest
 from building import shop, zone
 
-from shopbins.floor.exact import inside, overlap
-from shopbins.layout.scene import build
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass, Size
-from shopbins.parts.problems import Refused
+from shopbins.geometry.exact import inside, overlap
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.ledger.problems import Refused
+from shopbins.placing.laying import lay_down
+from shopbins.placing.nesting import put_into
+from shopbins.placing.recording import Laid
+from shopbins.placing.shifting import shift_thing
+from shopbins.records import acts
 from shopbins.rules.auditing import audit
-from shopbins.rules.laying import lay_down
-from shopbins.rules.nesting import put_into
-from shopbins.rules.recording import Laid
-from shopbins.rules.shifting import shift_thing
+from shopbins.scene.scene import build
 from shopbins.shop.model import Fixture, Level, Limits, Shop, Walkway
 
 from datetime import date  # isort: skip
@@ -253,9 +253,9 @@ def test_two_threads_cannot_both_lay_the_last_free_kilos(ledger: Ledger, tmp_pat
 RACER = """
 import sys
 from building import shop, zone
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone
-from shopbins.rules.laying import lay_down
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone
+from shopbins.placing.laying import lay_down
 
 there = shop(zones=[zone("bench", (100, 100), (2000, 700), kind="bench", load_kg=80)])
 done = 0
@@ -294,7 +294,7 @@ def test_two_processes_get_no_laying_down_round_a_stop(ledger: Ledger, tmp_path:
 
 def test_laying_down_loads_nothing_heavy() -> None:
     code = (
-        "import sys; import shopbins.rules.laying, shopbins.rules.auditing, shopbins.rules.places;"
+        "import sys; import shopbins.placing.laying, shopbins.rules.auditing, shopbins.placing.places;"
         "print([m for m in ('numpy', 'shapely', 'scipy', 'textual', 'reportlab') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

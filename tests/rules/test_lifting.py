@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from building import Pile, shop, zone
 
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
+from shopbins.placing.judging import judge
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge
 from shopbins.rules.lifting import choose_level, level_words
 from shopbins.rules.niosh import Hands
 from shopbins.shop.model import Level, Limits
@@ -98,7 +98,7 @@ def test_what_is_hoisted_anyway_is_said_shortly() -> None:
 def test_a_mass_in_it_that_is_not_weighed_is_said() -> None:
     pile = Pile()
     pile.add("tub", size=(400, 300, 200), kg=30, container="tub")
-    from shopbins.parts.model import InGroup
+    from shopbins.ledger.model import InGroup
 
     pile.add("bolts", InGroup("tub"), kg=None)
     (got,) = [

@@ -14,12 +14,12 @@ from building import HERE, Pile, box, elsewhere, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import build
-from shopbins.parts.model import InZone
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import InZone
+from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge
+from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Shop, Walkway
 
 TODAY = date(2026, 3, 1)

@@ -7,10 +7,10 @@ from datetime import date
 import pytest
 from building import Pile, box, shop, zone
 
-from shopbins.parts.model import Away, InGroup, InZone
+from shopbins.ledger.model import Away, InGroup, InZone
+from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.rules.judging import judge
 from shopbins.shop.model import Fixture, Level, Room, Shop, Walkway
 
 TODAY = date(2026, 3, 1)

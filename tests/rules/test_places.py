@@ -10,14 +10,14 @@ from building import Pile, box, elsewhere, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.exact import gap, inside
-from shopbins.floor.shapes import Pose, bounds, placed, rectangle
-from shopbins.layout.scene import Scene, build
-from shopbins.parts.model import InZone
+from shopbins.geometry.exact import gap, inside
+from shopbins.geometry.shapes import Pose, bounds, placed, rectangle
+from shopbins.ledger.model import InZone
+from shopbins.placing.judging import judge, judged, placement
+from shopbins.placing.places import best_places
 from shopbins.rules import poses
-from shopbins.rules.judging import judge, judged, placement
-from shopbins.rules.places import best_places
 from shopbins.rules.surfaces import rectangle_in_rectangle
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, KeepClear, Level, Walkway, Zone
 
 DOOR = Door(

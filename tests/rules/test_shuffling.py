@@ -13,15 +13,15 @@ from building import HERE, Pile, box, elsewhere, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.exact import gap, inside
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene, build
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass, Size
-from shopbins.rules.judging import judge
-from shopbins.rules.laying import best_in, lay_down
+from shopbins.geometry.exact import gap, inside
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.placing.judging import judge
+from shopbins.placing.laying import best_in, lay_down
+from shopbins.records import acts
 from shopbins.rules.shuffling import Shuffle, shuffle_for
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import KeepClear, Limits, Shop
 
 SPOT = zone("spot", (2000, 1000), (2000, 820), turn=30)

@@ -12,16 +12,16 @@ from building import HERE, Pile, box, elsewhere, shop
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.floor.shapes import Pose
-from shopbins.layout.scene import Scene, build
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass, Size, ThingPlace
+from shopbins.geometry.shapes import Pose
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass, Size, ThingPlace
+from shopbins.placing.judging import judge, judge_thing
+from shopbins.placing.laying import lay_down
+from shopbins.placing.shifting import shift_thing
+from shopbins.records import acts
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
-from shopbins.rules.judging import judge, judge_thing
-from shopbins.rules.laying import lay_down
-from shopbins.rules.shifting import shift_thing
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, Fixture, Limits, Room, Shop
 
 TODAY = date(2026, 3, 1)

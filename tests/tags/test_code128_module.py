@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.parts.codes import next_code
+from shopbins.ledger.codes import next_code
 from shopbins.tags import TagError
 from shopbins.tags.code128 import STOP, check_symbol, length, modules, read
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from shopbins.parts import acts_supply
-from shopbins.parts.ledger import Ledger
+from shopbins.ledger.ledger import Ledger
+from shopbins.records import acts_supply
 from shopbins.tags import TagError
 from shopbins.tags.design import design
 from shopbins.tags.draw import render

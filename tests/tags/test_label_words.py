@@ -2,9 +2,9 @@
 
 import pytest
 
-from shopbins.parts import acts
-from shopbins.parts.ledger import Ledger
-from shopbins.parts.model import InZone, Mass
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.model import InZone, Mass
+from shopbins.records import acts
 from shopbins.shop.model import Door, Level, Limits, Room, Shop, Zone
 from shopbins.tags import TagError
 from shopbins.tags.labels import labels_for, places

@@ -7,7 +7,7 @@ import pytest
 
 from shopbins.tags import NotWritten, TagError, spool
 from shopbins.tags.layouts import layout
-from shopbins.tags.own import Last, all_layouts, last, remember, user_folder
+from shopbins.tags.settings import Last, all_layouts, last, remember, user_folder
 
 MINE = """
 bin-3x9:

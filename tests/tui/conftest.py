@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.layout.scene import Scene
-from shopbins.parts.model import Mass, Size
+from shopbins.ledger.model import Mass, Size
+from shopbins.scene.scene import Scene
 from shopbins.tui.app import ShopbinsApp
-from shopbins.tui.config import Config
+from shopbins.tui.keys.config import Config
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.widgets.lines import Said
 

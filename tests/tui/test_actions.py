@@ -5,7 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from shopbins.tui.actions import (
+from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.audit.screen import AuditScreen
+from shopbins.tui.dialogs.catchup import CatchUpField
+from shopbins.tui.dialogs.entry import EntryField
+from shopbins.tui.dialogs.help import help_lines
+from shopbins.tui.dialogs.rollcall import RollCallLine
+from shopbins.tui.dialogs.scanline import ScanLine
+from shopbins.tui.keys.actions import (
     ACTIONS,
     BY_ID,
     RESERVED_KEYS,
@@ -15,18 +22,11 @@ from shopbins.tui.actions import (
     of_scope,
     shown_keys,
 )
-from shopbins.tui.app import ShopbinsApp
-from shopbins.tui.config import clashes
-from shopbins.tui.dialogs.catchup import CatchUpField
-from shopbins.tui.dialogs.entry import EntryField
-from shopbins.tui.dialogs.help import help_lines
-from shopbins.tui.dialogs.rollcall import RollCallLine
-from shopbins.tui.dialogs.scanline import ScanLine
-from shopbins.tui.screens.audit import AuditScreen
-from shopbins.tui.screens.move import MoveScreen
-from shopbins.tui.screens.parts import PartsScreen, SearchLine
-from shopbins.tui.screens.plan import PlanScreen
-from shopbins.tui.screens.refit import RefitScreen
+from shopbins.tui.keys.config import clashes
+from shopbins.tui.move.screen import MoveScreen
+from shopbins.tui.parts.screen import PartsScreen, SearchLine
+from shopbins.tui.plan.screen import PlanScreen
+from shopbins.tui.refit.screen import RefitScreen
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import LineList
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from shopbins.rules import auditing
-from shopbins.tui.widgets.told import Told
+from shopbins.tui.widgets.detail import Told
 
 
 @pytest.fixture

@@ -2,8 +2,8 @@
 
 import pytest
 
-from shopbins.parts.codes import make_code
-from shopbins.tui.burst import LONGEST_PAUSE_S, Burst
+from shopbins.ledger.codes import make_code
+from shopbins.tui.keys.scanner import LONGEST_PAUSE_S, Burst
 
 CODE = make_code("RW", 17)
 

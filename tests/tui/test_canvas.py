@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from shapely.geometry import LineString, Point, Polygon
 
-from shopbins.tui.canvas import HEAVY, LIGHT, Canvas
+from shopbins.tui.canvas.cells import HEAVY, LIGHT, Canvas
 
 
 def box(canvas, c0, r0, c1, r1, heavy=False):

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.laying import REASONS
+from shopbins.tui.plan.laying import REASONS
 
 
 @pytest.fixture

@@ -2,8 +2,8 @@
 
 import pytest
 
-from shopbins.tui.actions import BY_ID
-from shopbins.tui.config import clashes, config_path, read_config
+from shopbins.tui.keys.actions import BY_ID
+from shopbins.tui.keys.config import clashes, config_path, read_config
 
 
 def read(tmp_path, text):

@@ -6,7 +6,7 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.desk.problems import StorageFailed
-from shopbins.parts.model import Size
+from shopbins.ledger.model import Size
 
 KEYS = ("tab", "plus", "2", "slash", "escape", "3", "question_mark", "escape", "e", "escape", "k", "escape",
         "1", "w", "escape", "t", "escape", "Z", "escape", "c", "escape", "y", "escape", "colon", "escape",
@@ -168,7 +168,7 @@ async def test_a_full_disk_is_told_in_a_line_and_nothing_is_said_to_be_done(
 
 async def test_an_empty_ledger_opens(tmp_path, settled, frame):
     from shopbins.tui.app import ShopbinsApp
-    from shopbins.tui.config import Config
+    from shopbins.tui.keys.config import Config
 
     path = tmp_path / "shop.yaml"
     path.write_text("shop: Bare\nprefix: BA\nrooms:\n  shed: {at: [0, 0], size: [3000, 2000]}\n")

@@ -3,8 +3,8 @@
 import pytest
 from PIL import Image
 
-from shopbins.parts.photos import Found, Picture, Run
-from shopbins.parts.strip.tree import listed
+from shopbins.records.photos import Found, Picture, Run
+from shopbins.strip.tree import listed
 from shopbins.tui.dialogs.importing import Columns
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick

@@ -9,11 +9,11 @@ import pytest
 
 from shopbins.desk import Desk, moving
 from shopbins.desk.movewords import told
-from shopbins.parts.model import InZone
-from shopbins.parts.moving import Moving
+from shopbins.ledger.model import InZone
+from shopbins.records.moving import Moving
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.movedoing import frames_of
+from shopbins.tui.move.progress import frames_of
 
 GEAR = """
 gear:
@@ -32,7 +32,7 @@ def yard(bench):
     bench.path.write_text(bench.path.read_text(encoding="utf-8") + GEAR, encoding="utf-8")
     bench.desk = Desk.open(bench.path, by="Ida")
     desk = bench.desk
-    from shopbins.parts.model import Mass, Size
+    from shopbins.ledger.model import Mass, Size
 
     ids = bench.ids
     ids["lump"] = desk.take("lathe bed", size=Size(900, 700, 600), mass=Mass(300)).id
@@ -245,7 +245,7 @@ async def test_what_is_no_longer_so_is_said_to_be_old(move, frame):
 
 
 def test_frames_of_a_way_are_steps_and_keep_its_ends():
-    from shopbins.floor.shapes import Pose
+    from shopbins.geometry.shapes import Pose
 
     path = (Pose(0, 0, 0), Pose(1000, 0, 0), Pose(1000, 0, 90))
     found = frames_of(path)

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.clipboard import editor_command
 from shopbins.tui.dialogs.page import Page
-from shopbins.tui.outward import editor_command
 from shopbins.tui.session import MOST_KEPT, keep_session, numbers, read_session, session_path
 
 

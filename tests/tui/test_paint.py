@@ -2,12 +2,12 @@
 
 import pytest
 
-from shopbins.tui.canvas import HEAVY
-from shopbins.tui.fullness import fullness, fullness_glyph, fullness_word
-from shopbins.tui.inks import GRADE_GLYPH, Ink
-from shopbins.tui.paint import paint, paint_carried, paint_marks
-from shopbins.tui.picture import Picture, picture_of
-from shopbins.tui.projection import Projection
+from shopbins.tui.canvas.cells import HEAVY
+from shopbins.tui.canvas.fullness import fullness, fullness_glyph, fullness_word
+from shopbins.tui.canvas.inks import GRADE_GLYPH, Ink
+from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks
+from shopbins.tui.canvas.picture import Picture, picture_of
+from shopbins.tui.canvas.projection import Projection
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import pytest
 from textual import events
 from textual.keys import _character_to_key
 
-from shopbins.parts.model import Away, InGroup, InZone, Mass, Size
+from shopbins.ledger.model import Away, InGroup, InZone, Mass, Size
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick

@@ -2,10 +2,10 @@
 
 import pytest
 
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.widgets.told import Told
+from shopbins.tui.widgets.detail import Told
 
 
 @pytest.fixture

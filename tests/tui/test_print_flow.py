@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from shopbins.tags.own import Last, last
+from shopbins.tags.settings import Last, last
 
 
 @pytest.fixture

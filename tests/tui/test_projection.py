@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbins.tui.projection import MARGIN_CELLS, STEPS_MM, Projection, box_of, fit, scale_bar
+from shopbins.tui.canvas.projection import MARGIN_CELLS, STEPS_MM, Projection, box_of, fit, scale_bar
 
 MM = st.integers(-50_000, 50_000).map(float)
 SCALES = st.sampled_from([float(s) for s in STEPS_MM])

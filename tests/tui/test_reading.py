@@ -2,8 +2,8 @@
 
 import pytest
 
-from shopbins.parts.model import Mass, Size
-from shopbins.tui.reading import Unreadable, completed, find_origin, offers, read_line, understood
+from shopbins.ledger.model import Mass, Size
+from shopbins.tui.parts.entryline import Unreadable, completed, find_origin, offers, read_line, understood
 
 KNOWN = [("engine", "cylinder head 2", "valve gear"), ("engine", "crankcase"), ("winch",)]
 LAST = KNOWN[0]

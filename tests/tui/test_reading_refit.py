@@ -2,8 +2,8 @@
 
 import pytest
 
-from shopbins.tui.reading import Unreadable, read_line
-from shopbins.tui.reading_refit import Measured, read_how, read_inspection
+from shopbins.tui.parts.entryline import Unreadable, read_line
+from shopbins.tui.refit.entryline import Measured, read_how, read_inspection
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from shopbins.parts.model import Fitted, InZone
+from shopbins.ledger.model import Fitted, InZone
 from shopbins.records import shortage
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.inspecting import Inspecting
@@ -12,8 +12,8 @@ from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.dialogs.reach import Reach
 from shopbins.tui.dialogs.several import Several
-from shopbins.tui.refitlists import VIEWS, Care, Counted, Ends, Milestones, Shortages
-from shopbins.tui.refitviews import All, Next
+from shopbins.tui.refit.lists import VIEWS, Care, Counted, Ends, Milestones, Shortages
+from shopbins.tui.refit.views import All, Next
 
 DAY = date(2026, 5, 4)
 

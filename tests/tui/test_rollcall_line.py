@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.rollcall import RollCallLine
 
 
@@ -87,7 +87,7 @@ async def test_a_group_before_any_place_and_a_misread_code_change_nothing(shop):
 
 
 async def test_a_stop_is_let_through_by_a_digit(shop):
-    from shopbins.parts.model import Mass, Size
+    from shopbins.ledger.model import Mass, Size
 
     heavy = shop.bench.desk.take("flywheel", size=Size(400, 400, 100), mass=Mass(160))
     await shop.press("K")

@@ -5,7 +5,7 @@ import asyncio
 import pytest
 
 from shopbins.desk.resolve import looks_like_code
-from shopbins.parts.model import InZone
+from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.scanline import ScanLine
 
 
@@ -94,7 +94,7 @@ async def test_here_stays_after_closing_until_forgotten(shop):
 
 async def test_a_stop_is_said_loud_and_let_through_by_one_key(shop):
     """Four things of 100 kg do not go on rack a/2, which bears 150 kg."""
-    from shopbins.parts.model import Mass, Size
+    from shopbins.ledger.model import Mass, Size
 
     heavy = shop.bench.desk.take("flywheel", size=Size(400, 400, 100), mass=Mass(160))
     await scan(shop, shop.bench.place("rack a/2"))

@@ -3,7 +3,7 @@
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.parts.model import InZone, Mass
+from shopbins.ledger.model import InZone, Mass
 from shopbins.tui.dialogs.catchup import CatchUp
 from shopbins.tui.dialogs.entry import EntryField, EntryLine
 

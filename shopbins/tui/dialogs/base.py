@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
-from shopbins.tui.look import LEAST_COLS, LEAST_ROWS
+from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk

@@ -9,7 +9,7 @@ from shopbins.tui.words import group_told, mass_words, where_short
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
+    from shopbins.ledger.model import Group
 
 
 def local_time(at: str) -> str:
@@ -42,7 +42,7 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
 
 def _tag_line(group: Group) -> str:
     """Say whether a group's tag is printed and still right."""
-    from shopbins.parts.printed import changed
+    from shopbins.ledger.printed import changed
 
     if not group.tagged:
         return "no tag printed yet: t prints it"

@@ -10,10 +10,10 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.tui.actions import bindings
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.reading import Unreadable, read_line
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.parts.entryline import Unreadable, read_line
 from shopbins.tui.text import counted, plain
 
 KEPT_LINES = 6

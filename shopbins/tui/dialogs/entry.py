@@ -10,16 +10,16 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.model import Group
-from shopbins.tui.actions import bindings
+from shopbins.ledger.model import Group
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.laying import lay
-from shopbins.tui.reading import Came, Unreadable, completed, offers, read_line, understood
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.parts.entryline import Came, Unreadable, completed, offers, read_line, understood
+from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:
-    from shopbins.rules.recording import Laid
+    from shopbins.placing.recording import Laid
 
 KEPT_LINES = 5
 EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
@@ -192,7 +192,7 @@ class EntryLine(FootDialog[None]):
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""
-        from shopbins.tui.stripactions import ask_before
+        from shopbins.tui.refit.stripactions import ask_before
 
         if self._just is None or not self.desk.state.has_group(self._just.id):
             self.query_one("#read", Static).update(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from shopbins.parts.model import Away
+from shopbins.ledger.model import Away
 from shopbins.tui.dialogs.card import local_time
 from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words

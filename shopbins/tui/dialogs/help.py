@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.tui.actions import SCOPES, of_scope, shown_keys
-from shopbins.tui.screens.base import Place
+from shopbins.tui.keys.actions import SCOPES, of_scope, shown_keys
+from shopbins.tui.place import Place
 
 if TYPE_CHECKING:
     from shopbins.tui.app import ShopbinsApp

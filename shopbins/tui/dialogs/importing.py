@@ -14,8 +14,8 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import BadInput, DeskError
-from shopbins.parts.problems import BadValue
-from shopbins.parts.strip.importing import (
+from shopbins.ledger.problems import BadValue
+from shopbins.strip.importing import (
     FIELDS,
     decoded,
     delimiter,
@@ -31,7 +31,7 @@ from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
-    from shopbins.parts.strip.importing import Sheet
+    from shopbins.strip.importing import Sheet
     from shopbins.tui.app import ShopbinsApp
 
 MOST_ROWS = 12

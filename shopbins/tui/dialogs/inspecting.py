@@ -7,13 +7,13 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.problems import BadValue
-from shopbins.parts.strip.work import inspections, judge
+from shopbins.ledger.problems import BadValue
 from shopbins.records.inspection import INSPECT
+from shopbins.strip.work import inspections, judge
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
-from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.reading import Unreadable
-from shopbins.tui.reading_refit import read_inspection
+from shopbins.tui.parts.entryline import Unreadable
+from shopbins.tui.refit.entryline import read_inspection
 from shopbins.tui.text import plain
 
 GLYPH = {"within": "✓", "beyond": GRADE_GLYPH["stop"], "not judged": "?"}

@@ -7,12 +7,12 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.parts.problems import BadValue
+from shopbins.ledger.problems import BadValue
 from shopbins.records.shortage import SHORTAGE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
+from shopbins.tui.refit.workactions import record_shortage
 from shopbins.tui.text import plain
-from shopbins.tui.workactions import record_shortage
 
 KEPT_LINES = 5
 

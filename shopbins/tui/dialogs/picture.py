@@ -23,8 +23,8 @@ from shopbins.tui.widgets.halfblocks import HalfBlocks, opened
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
-    from shopbins.parts.model import Group
-    from shopbins.parts.photos import Found, Photo
+    from shopbins.ledger.model import Group
+    from shopbins.records.photos import Found, Photo
     from shopbins.tui.app import ShopbinsApp
 
 MOST_TOLD = 12

@@ -10,14 +10,14 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.tree import is_fitted, is_tried
+from shopbins.strip.order import Order
+from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
-    from shopbins.parts.strip.reach import Step
+    from shopbins.strip.reach import Step
 
 MOST_ROWS = 16
 
@@ -104,7 +104,7 @@ class Reach(Dialog[None]):
     def on_key(self, event: events.Key) -> None:
         """Ask of the step's part what came off first."""
         if event.key == "b" and self._steps:
-            from shopbins.tui.stripactions import ask_before
+            from shopbins.tui.refit.stripactions import ask_before
 
             event.stop()
             ask_before(self.shopbins, self._steps[self.query_one(LineList).cursor].position, self._again)

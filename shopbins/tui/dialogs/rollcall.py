@@ -15,11 +15,11 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
-from shopbins.tui.actions import bindings
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.laying import REASONS, told
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.plan.laying import REASONS, told
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 

@@ -16,11 +16,11 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
-from shopbins.tui.actions import bindings
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.laying import REASONS, told
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.plan.laying import REASONS, told
 from shopbins.tui.text import plain
 
 LONGEST_CODE = 40
@@ -188,7 +188,7 @@ class ScanLine(FootDialog[None]):
 
     def action_fit(self) -> None:
         """Put what is in hand back on its machine."""
-        from shopbins.tui.stripactions import put_on
+        from shopbins.tui.refit.stripactions import put_on
 
         held = self.shopbins.scanned.held
         if held is None or not self.desk.state.has_group(held):

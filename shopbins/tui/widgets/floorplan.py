@@ -14,11 +14,11 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from shopbins.shop.model import Outline, Point
-from shopbins.tui.canvas import Canvas
-from shopbins.tui.inks import GROUND_LOOKS, INK_LOOKS, Ink
-from shopbins.tui.paint import paint, paint_carried, paint_marks
-from shopbins.tui.picture import Picture
-from shopbins.tui.projection import STEPS_MM, Box, Projection, fit
+from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ink
+from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks
+from shopbins.tui.canvas.picture import Picture
+from shopbins.tui.canvas.projection import STEPS_MM, Box, Projection, fit
 from shopbins.tui.widgets.colours import theme_style
 
 

@@ -15,19 +15,19 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
-from shopbins.layout.frames import to_shop
 from shopbins.rules.finding import Finding, worst_first
-from shopbins.tui.actions import bindings
-from shopbins.tui.carry import Hand, pick_up_group, pick_up_thing
-from shopbins.tui.inks import GRADE_GLYPH
-from shopbins.tui.laying import told
+from shopbins.scene.frames import to_shop
+from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.keys.actions import bindings
+from shopbins.tui.plan.carry import Hand, pick_up_group, pick_up_thing
+from shopbins.tui.plan.laying import told
 from shopbins.tui.text import wrapped
 from shopbins.tui.words import measured_words
 from shopbins.units import show_angle, show_length
 
 if TYPE_CHECKING:
-    from shopbins.layout.scene import Scene
-    from shopbins.rules.places import Suggestion
+    from shopbins.placing.places import Suggestion
+    from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
     from shopbins.tui.app import ShopbinsApp
 
@@ -124,7 +124,7 @@ class HandPanel(Widget, can_focus=True):
     def hold(self, hand: Hand) -> None:
         """Hold it so, and judge what laying it there would cause."""
         self.hand = hand
-        from shopbins.tui.clearance import clear_lines
+        from shopbins.tui.plan.clearance import clear_lines
 
         self._judge(hand)
         self._clear = clear_lines(self._scene, hand) if self._scene is not None else []
@@ -162,7 +162,7 @@ class HandPanel(Widget, can_focus=True):
 
     def _judged(self, hand: Hand, scene: Scene, *, thorough: bool = False) -> list[Finding] | None:
         """Return what laying it there would cause; None over no zone."""
-        from shopbins.rules.judging import judge_thing
+        from shopbins.placing.judging import judge_thing
 
         if hand.kind == "thing":
             return judge_thing(scene, hand.thing_place(scene), thorough=thorough)

@@ -16,7 +16,7 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from shopbins.tui.actions import bindings
+from shopbins.tui.keys.actions import bindings
 from shopbins.tui.text import fit
 from shopbins.tui.widgets.colours import theme_style
 

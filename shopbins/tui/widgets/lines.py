@@ -9,7 +9,7 @@ from rich.text import Text
 from textual.geometry import Size
 from textual.widget import Widget
 
-from shopbins.tui.actions import Action, shown_keys
+from shopbins.tui.keys.actions import Action, shown_keys
 from shopbins.tui.text import fit, plain, wrapped
 
 TABS = (

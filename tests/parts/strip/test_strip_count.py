@@ -6,13 +6,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
-from shopbins.parts.model import InZone
-from shopbins.parts.problems import Refused
-from shopbins.parts.strip.count import count
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.refit import next_back, refit
-from shopbins.records import shortage
+from shopbins.ledger.model import InZone
+from shopbins.ledger.problems import Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
+from shopbins.strip.count import count
+from shopbins.strip.order import Order
+from shopbins.strip.refit import next_back, refit
 
 
 def whys(job: Job) -> dict[str, str]:

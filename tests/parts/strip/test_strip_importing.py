@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import Job, engine
 
-from shopbins.parts import acts, acts_strip
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.state import State
-from shopbins.parts.strip.count import count
-from shopbins.parts.strip.importing import (
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.records import acts, acts_strip
+from shopbins.strip.count import count
+from shopbins.strip.importing import (
     FIELDS,
     Sheet,
     guess,
@@ -24,8 +24,8 @@ from shopbins.parts.strip.importing import (
     remembered,
     xlsx_as_csv,
 )
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.tree import listed, match, positions
+from shopbins.strip.order import Order
+from shopbins.strip.tree import listed, match, positions
 
 LIST = b"""\
 Part No,Description,Assembly,Qty,Remarks

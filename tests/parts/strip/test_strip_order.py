@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from strip_job import BENCH, Job, engine
 
-from shopbins.parts import acts, acts_strip
-from shopbins.parts.problems import Refused
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.reach import reach, why
-from shopbins.parts.strip.refit import next_back, refit
+from shopbins.ledger.problems import Refused
+from shopbins.records import acts, acts_strip
+from shopbins.strip.order import Order
+from shopbins.strip.reach import reach, why
+from shopbins.strip.refit import next_back, refit
 
 
 def names(job: Job, part: str, *, off: bool | None = None) -> list[str]:
@@ -150,7 +150,7 @@ def test_renaming_and_moving_an_assembly_takes_everything_along() -> None:
 
 
 def test_the_tree_keeps_empty_assemblies() -> None:
-    from shopbins.parts.strip.tree import paths
+    from shopbins.strip.tree import paths
 
     job = engine()
     job.do(acts_strip.add_assembly(job.state, ("engine", "fuel", "filter")))

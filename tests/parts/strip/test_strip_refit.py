@@ -5,14 +5,13 @@ from __future__ import annotations
 import pytest
 from strip_job import BENCH, Job, engine
 
-from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
-from shopbins.parts.model import Fitted, InGroup, InZone
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.strip.count import count, on_machine
-from shopbins.parts.strip.order import Order
-from shopbins.parts.strip.refit import chain, next_back, reached, refit
-from shopbins.records import shortage
+from shopbins.ledger.model import Fitted, InGroup, InZone
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
 from shopbins.records.shortage import SHORTAGE
+from shopbins.strip.count import count, on_machine
+from shopbins.strip.order import Order
+from shopbins.strip.refit import chain, next_back, reached, refit
 
 
 def now(job: Job) -> list[str]:

@@ -7,11 +7,10 @@ from datetime import date
 import pytest
 from strip_job import Job, engine
 
-from shopbins.parts import acts, acts_strip
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.strip.shortages import Lack, hold_up, shortages
-from shopbins.records import shortage
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_strip, shortage
 from shopbins.records.shortage import SHORTAGE
+from shopbins.strip.shortages import Lack, hold_up, shortages
 
 TODAY = date(2027, 3, 1)
 

@@ -10,20 +10,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strip_job import BENCH, Job, engine
 
-from shopbins.parts import acts, acts_refit, acts_strip, acts_supply
-from shopbins.parts.events import Event
-from shopbins.parts.model import InZone
-from shopbins.parts.problems import BadValue, Refused
-from shopbins.parts.strip import sets
-from shopbins.parts.strip.care import care
-from shopbins.parts.strip.connections import connections, flags
-from shopbins.parts.strip.fits import on_trial, trials
-from shopbins.parts.strip.how import how_lines
-from shopbins.parts.strip.missing import last_seen
-from shopbins.parts.strip.threads import is_thread, parse_thread
-from shopbins.parts.strip.work import inspections, judge
+from shopbins.ledger.events import Event
+from shopbins.ledger.model import InZone
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.records import acts, acts_refit, acts_strip, acts_supply
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
+from shopbins.strip import sets
+from shopbins.strip.care import care
+from shopbins.strip.connections import connections, flags
+from shopbins.strip.fits import on_trial, trials
+from shopbins.strip.how import how_lines
+from shopbins.strip.missing import last_seen
+from shopbins.strip.threads import is_thread, parse_thread
+from shopbins.strip.work import inspections, judge
 
 TODAY = date(2027, 3, 1)
 

@@ -1,0 +1,1 @@
+"""The command `fits`: a floor and a question as JSON, the answer as JSON."""

@@ -1,0 +1,226 @@
+"""A floor, what stands on it, and the free slices of one body on it, remembered from question to question.
+
+A slice is keyed by everything it depends on: the floor and body (one `Slicer` each), the range of turns and
+the set of things. When few things differ from the remembered set only their surroundings are done again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from shopbins.floor.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
+from shopbins.geometry import minkowski
+from shopbins.geometry.minkowski import Array, Shapes
+from shopbins.geometry.shapes import FloorProblem, Outline, cleaned, is_convex
+
+WINDOW_MM = 1.0
+FEW = 10
+
+
+def floor_polygon(floor: Any, holes: Sequence[Outline] = ()) -> Any:
+    """Return the free floor as a shapely polygon (or several).
+
+    `floor` is one outline or a list of outlines, which are united (rooms and the passages that join them,
+    overlapping a little); `holes` are fixed obstacles. Raises FloorProblem.
+    """
+    if len(floor) == 0:
+        raise FloorProblem("floor outline: none given")
+    outlines = outlines_of(floor)
+    several = outlines[0] is floor[0]
+    rooms = [
+        shapely.Polygon(cleaned(o, f"floor outline {i}" if several else "floor outline"))
+        for i, o in enumerate(outlines)
+    ]
+    blocked = [shapely.Polygon(cleaned(h, f"hole {i}")) for i, h in enumerate(holes)]
+    ground = union(rooms, GRID_MM) if len(rooms) > 1 else rooms[0]
+    if blocked:
+        ground = less(ground, blocked, GRID_MM)
+    ground = polygonal(ground)
+    if ground.is_empty:
+        raise FloorProblem("floor outline: the holes leave no floor")
+    return ground
+
+
+def outlines_of(floor: Any) -> list[Outline]:
+    """Return a floor, one outline or several, as a list of outlines."""
+    return [floor] if _is_point(floor[0]) else list(floor)
+
+
+def _is_point(value: Any) -> bool:
+    return len(value) == 2 and not hasattr(value[0], "__len__")
+
+
+class Crowd:
+    """The things of one question: convex pieces for growing, edges for measuring, names for telling."""
+
+    def __init__(self, things: Sequence[Outline]) -> None:
+        """Take cleaned outlines; convex ones stay whole, others are cut into triangles."""
+        self.outlines = tuple(things)
+        self.distinct = frozenset(self.outlines)
+
+    @cached_property
+    def edges(self) -> tuple[Array, Any]:
+        """Return all edges (n, 2, 2) and the place in `outlines` each belongs to (n,)."""
+        if not self.outlines:
+            return np.empty((0, 2, 2)), np.empty(0, dtype=np.int64)
+        arrays = [minkowski.corners_of(o) for o in self.outlines]
+        edges = np.concatenate([np.stack((a, np.roll(a, -1, axis=0)), axis=1) for a in arrays])
+        return edges, np.repeat(np.arange(len(arrays)), [len(a) for a in arrays])
+
+
+def convex_pieces(outline: Outline) -> list[Array]:
+    """Return an outline as convex pieces that cover it: itself, or triangles."""
+    if is_convex(outline):
+        return [minkowski.corners_of(outline)]
+    triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(outline)))
+    return [
+        minkowski.corners_of(cleaned(shapely.get_coordinates(t)[:-1].tolist()))
+        for t in triangles
+        if t.area > 0
+    ]
+
+
+@dataclass(slots=True)
+class _Kept:
+    """One remembered slice: what it holds, each thing grown, the floor less the walls, and what is free."""
+
+    distinct: frozenset[Outline]
+    outlines: list[Outline]
+    shapes: Shapes
+    boxes: Array
+    open_floor: Any
+    free: Any
+
+
+class Slicer:
+    """Free slices of one body, a little smaller (or larger) than told, on one floor."""
+
+    def __init__(self, ground: Any, body: Array, outset_mm: float, grid_mm: float = 0.0) -> None:
+        """Take the floor polygon, the body about an inner point and the grid to overlay on (0: none)."""
+        self.grid_mm = grid_mm
+        self.ground = ground
+        self.body = minkowski.offset(body, outset_mm)
+        self.walls = minkowski.segments_of(as_parts(ground))
+        self.reach_mm = float(np.hypot(*self.body.T).max())
+        self._kept: dict[tuple[float, float], _Kept] = {}
+        self._pieces: dict[Outline, list[Array]] = {}
+
+    def shape(self, from_deg: float, to_deg: float) -> Array:
+        """Return the body at one turn, or its core over a band of turns."""
+        if from_deg == to_deg:
+            return minkowski.turn(self.body, from_deg)
+        return minkowski.core(self.body, from_deg, to_deg)
+
+    def free(self, from_deg: float, to_deg: float, crowd: Crowd) -> Any:
+        """Return where the body (or its core over a band) is free, reusing what did not change."""
+        key = (from_deg, to_deg)
+        kept = self._kept.get(key)
+        if kept is None:
+            kept = self._fresh(key, crowd, None)
+        elif kept.distinct != crowd.distinct:
+            gone, come = kept.distinct - crowd.distinct, crowd.distinct - kept.distinct
+            if len(gone) + len(come) > FEW:
+                kept = self._fresh(key, crowd, kept.open_floor)
+            else:
+                kept = self._changed(key, kept, crowd, gone, come)
+        self._kept[key] = kept
+        return kept.free
+
+    def _fresh(self, key: tuple[float, float], crowd: Crowd, open_floor: Any) -> _Kept:
+        shape = self.shape(*key)
+        if open_floor is None:
+            open_floor = self.open_floor(shape)
+        outlines = list(crowd.distinct)
+        shapes = self.grow(outlines, shape)
+        free = less(open_floor, shapes, self.grid_mm)
+        return _Kept(
+            crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free
+        )
+
+    def _changed(
+        self,
+        key: tuple[float, float],
+        kept: _Kept,
+        crowd: Crowd,
+        gone: frozenset[Outline],
+        come: frozenset[Outline],
+    ) -> _Kept:
+        stays = np.array([o not in gone for o in kept.outlines], dtype=bool)
+        left, boxes = kept.shapes[stays], kept.boxes[stays]
+        free = kept.free
+        if gone:
+            opened = [self._opened(s, left, boxes, kept.open_floor) for s in kept.shapes[~stays]]
+            free = polygonal(union([free, *opened], self.grid_mm))
+        new = list(come)
+        shapes = self.grow(new, self.shape(*key))
+        free = less(free, shapes, self.grid_mm)
+        outlines = [o for o, s in zip(kept.outlines, stays, strict=True) if s] + new
+        return _Kept(
+            crowd.distinct,
+            outlines,
+            np.concatenate((left, shapes)),
+            np.concatenate((boxes, shapely.bounds(shapes).reshape(-1, 4))),
+            kept.open_floor,
+            free,
+        )
+
+    def _opened(self, shape: Any, left: Shapes, boxes: Array, open_floor: Any) -> Any:
+        """Return what is free around a grown thing that went, a little beyond its edge so that it joins."""
+        window = shapely.buffer(shape, WINDOW_MM)
+        near = left[_overlapping(boxes, shapely.bounds(window))]
+        return less(common(window, open_floor, self.grid_mm), near, self.grid_mm)
+
+    def open_floor(self, shape: Array) -> Any:
+        """Return where a shape of the body is clear of the walls."""
+        return less(self.ground, minkowski.grown_batch(self.walls, shape), self.grid_mm)
+
+    def grow(self, outlines: Sequence[Outline], shape: Array) -> Shapes:
+        """Return each outline grown by the body's shape, as one geometry."""
+        pieces = [self.pieces(o) for o in outlines]
+        whole = minkowski.grown([p[0] for p in pieces], shape)
+        for i, several in enumerate(pieces):
+            if len(several) > 1:
+                whole[i] = union(minkowski.grown(several, shape), self.grid_mm)
+        return whole
+
+    def pieces(self, outline: Outline) -> list[Array]:
+        """Return the convex pieces of a thing, remembered."""
+        found = self._pieces.get(outline)
+        if found is None:
+            found = self._pieces[outline] = convex_pieces(outline)
+        return found
+
+
+class Local:
+    """All obstacles of one question as convex pieces with boxes, to grow only those near a region."""
+
+    def __init__(self, slicer: Slicer, crowd: Crowd) -> None:
+        """Gather walls and things once."""
+        self.slicer = slicer
+        pieces = list(slicer.walls)
+        for outline in crowd.distinct:
+            pieces += slicer.pieces(outline)
+        self.pieces = pieces
+        self.boxes = np.array([(*p.min(axis=0), *p.max(axis=0)) for p in pieces]).reshape(-1, 4)
+
+    def free(self, region: Any, from_deg: float, to_deg: float) -> list[Any]:
+        """Return the parts of a region where the body (or its core over a band) is free."""
+        r = self.slicer.reach_mm
+        x0, y0, x1, y1 = region.bounds
+        near = np.flatnonzero(_overlapping(self.boxes, (x0 - r, y0 - r, x1 + r, y1 + r)))
+        shape = self.slicer.shape(from_deg, to_deg)
+        return parts(
+            less(region, minkowski.grown([self.pieces[i] for i in near], shape), self.slicer.grid_mm)
+        )
+
+
+def _overlapping(boxes: Array, box: Any) -> Any:
+    return (
+        (boxes[:, 0] <= box[2]) & (boxes[:, 2] >= box[0]) & (boxes[:, 1] <= box[3]) & (boxes[:, 3] >= box[1])
+    )

@@ -1,1 +1,0 @@
-"""Shop and ledger joined into the scene the floor kernel can judge."""

@@ -1,0 +1,348 @@
+"""The journal: an append-only file of events, each line checksummed together with the line before.
+
+    <32 hex digits> <compact JSON>\\n
+
+The digits are BLAKE2b (16 bytes) over the digits of the line before, a space, and the JSON. The first line is
+a header with the ledger's UUID. A record counts once its line is whole and on the disk; what a crash leaves
+of an unfinished last line is set aside in a file of its own, never deleted. Anything else that does not add
+up is damage: it is named by file and line, and nothing is written.
+
+A program that goes on writing makes room ahead, filled with zeros, and cuts it off again when it ends: the
+flush of a record then need not make the file's new length durable as well, a third of its time.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from collections.abc import Iterator
+from time import gmtime, strftime, time_ns
+from typing import NamedTuple
+from zlib import crc32
+
+from shopbins.ledger.events import Event, decode, encode, new_id
+from shopbins.ledger.files import Files, write_all
+from shopbins.ledger.problems import LedgerProblem
+
+try:
+    from _blake2 import blake2b  # hashlib's own, without waiting 4 ms for OpenSSL at every command
+except ImportError:
+    from hashlib import blake2b
+
+NAME = "journal.log"
+FORMAT = "shopbins journal"
+VERSION = 1
+_CHUNK, _PEEK = 1 << 16, 1 << 12
+_CLOCK_STEP_NS = 100_000_000  # more than the steps in which file systems count time
+_ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
+
+
+class Mark(NamedTuple):
+    """How far a journal was read: events, bytes, lines, the last line's length and digits, CRC-32 of all."""
+
+    seq: int
+    size: int
+    lines: int
+    last: int
+    chain: str
+    crc: int
+
+
+class Moved(Exception):  # noqa: N818 - a turn of events, dealt with by reading anew
+    """The journal is no longer the one that was being followed: shorter, replaced or rewritten."""
+
+
+def digits(chain: bytes, payload: bytes) -> bytes:
+    """Return the checksum of a line that follows one with the digits `chain`."""
+    return blake2b(b"%b %b" % (chain, payload), digest_size=16).hexdigest().encode()
+
+
+class Journal:
+    """A journal that is open for reading, or for writing too (then under the caller's lock)."""
+
+    def __init__(self, folder: str, files: Files, *, write: bool) -> None:
+        self.folder = folder
+        self.path = f"{folder}/{NAME}"
+        self.files = files
+        self.broken: str | None = None
+        self.notes: list[str] = []
+        self._written = 0
+        self._length = 0
+        self._names_ns: int | None = None
+        try:
+            self._handle = files.open(self.path, write=write)
+            self._identity = files.identity(self.path)
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: {_reason(error)}") from None
+        try:
+            self.uuid, self.start = self._read_header()
+        except BaseException:
+            self.close()
+            raise
+        self.mark = self.start
+
+    @staticmethod
+    def create(folder: str, files: Files) -> None:
+        """Make an empty journal with a new UUID, durably; it appears whole or not at all."""
+        payload = json.dumps(
+            {"format": FORMAT, "v": VERSION, "uuid": new_id()}, separators=(",", ":")
+        ).encode()
+        target, temporary = f"{folder}/{NAME}", f"{folder}/{NAME}.new"
+        handle = files.create(temporary)
+        try:
+            write_all(files, handle, b"%b %b\n" % (digits(b"", payload), payload))
+            files.sync(handle)
+        finally:
+            files.close(handle)
+        files.replace(temporary, target)
+        files.sync_folder(folder)
+
+    def close(self) -> None:
+        """Let the file go."""
+        self.files.close(self._handle)
+
+    def _read_header(self) -> tuple[str, Mark]:
+        """Read the first line; raises LedgerProblem for a file that is no journal."""
+        line, newline, _ = self._read(0, 4096).partition(b"\n")
+        if not line and not newline:
+            raise LedgerProblem(f"{self.path}:1: is empty, not a ledger (put it back from a copy)")
+        chain, _, payload = line.partition(b" ")
+        try:
+            doc = json.loads(payload) if newline and chain == digits(b"", payload) else {}
+        except ValueError:
+            doc = {}
+        if not isinstance(doc, dict) or doc.get("format") != FORMAT:
+            raise LedgerProblem(f"{self.path}:1: is not a ledger's journal, or its first line is damaged")
+        if doc.get("v") != VERSION:
+            raise LedgerProblem(f"{self.path}:1: was written by a later shopbins (format {doc.get('v')!r})")
+        size = len(line) + 1
+        return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line + b"\n"))
+
+    def _read(self, start: int, length: int) -> bytes:
+        try:
+            return self.files.read(self._handle, start, length)
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
+
+    def _size(self) -> int:
+        try:
+            return self.files.size(self._handle)
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
+
+    # -- following
+
+    def grown(self) -> bool:
+        """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now."""
+        mark = self.mark
+        self._length = self._size()
+        if self._length < mark.size or not self._in_place():
+            raise Moved
+        short = mark.last < _PEEK
+        end = self._read(mark.size - mark.last, mark.last + 1 if short else 32)
+        if end[:32] != mark.chain.encode():
+            raise Moved  # cut back and written again
+        if not short:
+            end = self._read(mark.size - 1, 2)
+        return end[-1] not in b"\n\0"
+
+    def _in_place(self) -> bool:
+        """Tell whether the open file is still the one of that name; asks only after a name has changed."""
+        try:
+            changed_ns = self.files.names_changed_ns(self.folder)
+            if changed_ns == self._names_ns:
+                return True
+            same = self.files.identity(self.path) == self._identity
+        except FileNotFoundError:
+            return False
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
+        # A change just now may be followed by another with the same time: ask again next time.
+        self._names_ns = changed_ns if time_ns() - changed_ns > _CLOCK_STEP_NS else None
+        return same
+
+    def holds(self, mark: Mark) -> bool:
+        """Tell whether the journal up to `mark` is byte for byte what it was when the mark was made."""
+        if mark.size > self._size():
+            return False
+        data = self._read(0, mark.size)
+        return len(data) == mark.size and crc32(data) == mark.crc
+
+    def read_new(self, *, locked: bool) -> list[Event]:
+        """Read, check and return the events beyond the mark, and move the mark.
+
+        With `locked` (nobody else can be writing) an unfinished last line is set aside; without it is left
+        for later. Raises LedgerProblem for damage, Moved if the journal was changed before the mark.
+        """
+        try:
+            return self._read_new(locked)
+        except LedgerProblem:
+            if locked:
+                raise
+            return self._read_new(locked)  # it may have been written just as it was read: look once more
+
+    def _read_new(self, locked: bool) -> list[Event]:
+        before = self.mark
+        data = self._read(before.size, self._size() - before.size).rstrip(b"\0")
+        events = []
+        chain, position, seq, lines = before.chain.encode(), 0, before.seq, before.lines
+        last = before.last
+        while (end := data.find(b"\n", position)) >= 0:
+            payload = data[position + 33 : end]
+            found = data[position : position + 32]
+            if data[position + 32 : position + 33] != b" " or digits(chain, payload) != found:
+                if position == 0 and before is not self.start:
+                    raise Moved
+                if end + 1 == len(data) and b"\0" in data[position:]:
+                    break  # the disk kept the length of a write but not its bytes
+                raise self._damage(lines + 1, "is damaged or was changed after it was written")
+            event = self._decode(payload, lines + 1)
+            if event.seq != seq + 1:
+                raise self._damage(lines + 1, f"has number {event.seq} where {seq + 1} comes next")
+            events.append(event)
+            last = end + 1 - position
+            chain, position, seq, lines = found, end + 1, seq + 1, lines + 1
+        crc = crc32(memoryview(data)[:position], before.crc)
+        self.mark = Mark(seq, before.size + position, lines, last, chain.decode(), crc)
+        if locked and position < len(data):
+            self._set_aside(data[position:])
+        return events
+
+    def _decode(self, payload: bytes, line: int) -> Event:
+        try:
+            return decode(payload)
+        except ValueError as error:
+            raise self._damage(line, f"cannot be read: {error}") from None
+
+    def _damage(self, line: int, what: str) -> LedgerProblem:
+        where, good = f"{self.path}:{line}", max(line - 2, 0)
+        return LedgerProblem(f"{where}: this record {what} (nothing written; the {good} before it are good)")
+
+    def _set_aside(self, tail: bytes) -> None:
+        """Keep an unfinished last line in a file of its own and cut it off the journal."""
+        name = f"torn-{strftime('%Y%m%dT%H%M%SZ', gmtime())}-at-{self.mark.size}-{new_id()[:4]}"
+        try:
+            handle = self.files.create(f"{self.folder}/{name}")
+            try:
+                write_all(self.files, handle, tail)
+                self.files.sync(handle)
+            finally:
+                self.files.close(handle)
+            self.files.sync_folder(self.folder)
+            self.files.truncate(self._handle, self.mark.size)
+            self.files.sync(self._handle)
+            self._length = self.mark.size
+        except OSError as error:
+            self.broken = f"{self.path}: an unfinished record could not be set aside: {_reason(error)}"
+            raise LedgerProblem(self.broken) from None
+        self.notes.append(f"an unfinished last record ({len(tail)} bytes) was set aside in {name}")
+
+    # -- writing
+
+    def append(self, event: Event) -> None:
+        """Write one event; it is on the disk when this returns.
+
+        Raises ValueError for what JSON cannot hold (nothing was written), LedgerProblem if the disk fails:
+        then the line is taken back as far as possible and nothing more is written by this object.
+        """
+        if self.broken is not None:
+            raise LedgerProblem(f"{self.broken}; nothing more is written until the ledger is opened again")
+        payload = encode(event)
+        chain = digits(self.mark.chain.encode(), payload)
+        line = b"%b %b\n" % (chain, payload)
+        mark = self.mark
+        try:
+            self._write(line, mark.size)
+            self.files.sync(self._handle)
+        except BaseException as error:
+            self._take_back(error)
+            if isinstance(error, OSError):
+                raise LedgerProblem(f"{self.broken}; this change was not recorded") from None
+            raise
+        self._written += 1
+        size = mark.size + len(line)
+        self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
+
+    def _write(self, line: bytes, start: int) -> None:
+        """Write a line, with room behind it if it is time for some and the disk has it."""
+        written = 0
+        if start + len(line) > self._length and self._written >= _ROOM_AFTER:
+            with contextlib.suppress(OSError):
+                written = self.files.write(self._handle, line + bytes(_ROOM), start)
+        if written < len(line):
+            write_all(self.files, self._handle, line[written:], start + written)
+        self._length = max(self._length, start + max(written, len(line)))
+
+    @property
+    def made_room(self) -> bool:
+        """Tell whether this object may have left room at the end."""
+        return self._written > _ROOM_AFTER and self.broken is None
+
+    def trim(self) -> None:
+        """Cut off the room at the end; under the lock, with everything read."""
+        if self._size() > self.mark.size:
+            with contextlib.suppress(OSError):
+                self.files.truncate(self._handle, self.mark.size)
+
+    def _take_back(self, error: BaseException) -> None:
+        """Cut off what a failed write may have left; a cut that fails too is for the next to open it."""
+        reason = _reason(error) if isinstance(error, OSError) else "interrupted"
+        self.broken = f"{self.path}: cannot be written: {reason}"
+        try:
+            self.files.truncate(self._handle, self.mark.size)
+            self.files.sync(self._handle)
+        except OSError:
+            pass
+
+    # -- looking back
+
+    def lines_back(self) -> Iterator[tuple[int, bytes]]:
+        """Go through the payloads up to the mark, newest first, each checked, with its line number."""
+        line, below = self.mark.lines, b""
+        for text in self._texts_back():
+            if below:
+                yield line, self._checked(text, below, line)
+                line -= 1
+            below = text
+
+    def _texts_back(self) -> Iterator[bytes]:
+        """Go through the lines up to the mark as they stand, newest first, the header last."""
+        start, rest = self.mark.size - 1, b""
+        while start > 0:
+            step = min(max(_CHUNK, len(rest)), start)
+            start -= step
+            rest, *lines = (self._read(start, step) + rest).split(b"\n")
+            yield from reversed(lines)
+        yield rest
+
+    def _checked(self, above: bytes, text: bytes, line: int) -> bytes:
+        """Return the payload of a line after checking it against the line above."""
+        payload = text[33:]
+        if digits(above[:32], payload) != text[:32]:
+            raise self._damage(line, "is damaged or was changed after it was written")
+        return payload
+
+    def events_back(self) -> Iterator[Event]:
+        """Go through the events up to the mark, newest first."""
+        return (self._decode(payload, line) for line, payload in self.lines_back())
+
+    def find(self, needle: bytes) -> list[Event]:
+        """Return the events whose text holds `needle`, oldest first; only those are decoded."""
+        data = self._read(0, self.mark.size)
+        events = []
+        position = data.find(needle)
+        while position >= 0:
+            start = data.rfind(b"\n", 0, position) + 1
+            end = data.find(b"\n", position)
+            if start:
+                above = data.rfind(b"\n", 0, start - 1) + 1
+                line = data.count(b"\n", 0, start) + 1
+                payload = self._checked(data[above : start - 1], data[start:end], line)
+                events.append(self._decode(payload, line))
+            position = data.find(needle, end)
+        return events
+
+
+def _reason(error: OSError) -> str:
+    """Return the system's words for an error."""
+    return error.strerror or str(error)

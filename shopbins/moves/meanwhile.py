@@ -1,0 +1,98 @@
+"""The shop while the thing stands in a doorway: is anybody's way out blocked meanwhile?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from datetime import date
+
+from shopbins.geometry.shapes import Point, Pose
+from shopbins.ledger.model import InZone
+from shopbins.moves.route import middle_of
+from shopbins.placing.judging import once
+from shopbins.rules import doors, electrical, exits, keepclear, ways
+from shopbins.rules.finding import GRADES, Finding
+from shopbins.scene.frames import to_zone
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import open_floor
+
+RULES = (*ways.RULES, *doors.RULES, *exits.RULES, *keepclear.RULES, *electrical.RULES)
+STEP_MM = 25.0
+
+
+def nearest_on(path: Sequence[Pose], point: Point) -> Pose:
+    """Return the pose of a path (about every 25 mm) whose place is nearest to a point."""
+    best, least = path[0], math.inf
+    for a, b in zip(path, path[1:] or path, strict=False):
+        steps = max(1, math.ceil(math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) / STEP_MM))
+        for k in range(steps + 1):
+            t = k / steps
+            pose = between(a, b, t)
+            far = math.dist((pose.x_mm, pose.y_mm), point)
+            if far < least:
+                best, least = pose, far
+    return best
+
+
+def between(a: Pose, b: Pose, t: float) -> Pose:
+    """Return the pose part of the way along a leg."""
+    return Pose(
+        a.x_mm + (b.x_mm - a.x_mm) * t,
+        a.y_mm + (b.y_mm - a.y_mm) * t,
+        a.turn_deg + (b.turn_deg - a.turn_deg) * t,
+    )
+
+
+def standing_at(scene: Scene, group_id: str, room: str, pose: Pose) -> Scene:
+    """Return the scene with a group standing on a room's floor at a pose of the shop frame."""
+    there = to_zone(open_floor(scene.shop.rooms[room]), pose.x_mm, pose.y_mm, pose.turn_deg)
+    return scene.with_group_at(
+        group_id, InZone(room, "", there.x_mm, there.y_mm, there.turn_deg, measured=True)
+    )
+
+
+def in_doorways(
+    scene: Scene,
+    group_id: str,
+    doors_passed: Sequence[str],
+    path: Sequence[Pose],
+    known: Collection[str],
+    today: date,
+) -> list[Finding]:
+    """Return what is newly found of ways, doors and keep-clears while it stands in each doorway passed."""
+    found: list[Finding] = []
+    for key in doors_passed:
+        door = scene.shop.doors[key]
+        pose = nearest_on(path, middle_of(door))
+        for room in (door.room, door.to):
+            if room not in scene.shop.rooms:
+                continue
+            there = standing_at(scene, group_id, room, pose)
+            every = once(f for rule in RULES if rule.audit is not None for f in rule.audit(there, today))
+            own = {f"door:{key}"}
+            found += [
+                replace(
+                    f,
+                    text=f"while it stands in {door.name}: {f.text}",
+                    remedy="tell everybody in the shop first, keep another way out open, do not stop there",
+                )
+                for f in every
+                if f.id not in known and f.grade != "note" and not own & set(f.subjects)
+            ]
+    return _worst_of_each_way(found)
+
+
+def _worst_of_each_way(found: Sequence[Finding]) -> list[Finding]:
+    """Keep one finding for each way, door or area: the worst, of the least that is left."""
+    kept: dict[tuple[str, ...], Finding] = {}
+    for each in found:
+        key = tuple(s for s in each.subjects if s.partition(":")[0] not in ("group", "fixture"))
+        before = kept.get(key)
+        if before is None or _rank(each) < _rank(before):
+            kept[key] = each
+    return once(kept.values())
+
+
+def _rank(found: Finding) -> tuple[int, float]:
+    return GRADES.index(found.grade), 0.0 if found.measured is None else found.measured

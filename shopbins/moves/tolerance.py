@@ -1,0 +1,142 @@
+"""Does it go even at the worst of the measuring? The kernel asked about a body made larger and smaller.
+
+Where every size may be off by m, body and obstacles each come m nearer on their side: a body 2m larger all
+round, among things as drawn, stands for the worst there can be. Goes that one: 'goes even at the worst'. Goes
+only the one as measured: 'goes, measure again'. Goes not even one 2m smaller: it does not go.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, centroid
+from shopbins.moves.route import Ground
+
+Verdict = Literal["goes", "does not go", "not decided"]
+WIDER_MM = (20.0, 40.0, 80.0, 150.0)
+ENOUGH_S = 8.0
+
+
+def grown(outline: Outline, by_mm: float) -> Outline:
+    """Return a convex outline with every edge moved out (in, below 0); FloorProblem where nothing is left."""
+    if by_mm == 0:
+        return outline
+    from shopbins.geometry import minkowski
+
+    cx, cy = centroid(outline)
+    try:
+        corners = minkowski.offset(minkowski.corners_of(outline) - (cx, cy), by_mm)
+    except ValueError:
+        raise FloorProblem("the body is too thin to judge") from None
+    return tuple((float(x) + cx, float(y) + cy) for x, y in corners)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What the kernel answered for one size of the body: its way, how near, and what is nearest."""
+
+    answer: Verdict
+    grown_mm: float = 0.0
+    path: tuple[Pose, ...] = ()
+    clearance_mm: float | None = None
+    tightest: Pose | None = None
+    near: str = ""
+    points: tuple[Point, Point] | None = None
+    reason: str = ""
+
+
+@dataclass(slots=True)
+class Asker:
+    """The kernel's planners for one body on one floor, by how much it is grown; and how long is left."""
+
+    ground: Ground
+    hull: Outline
+    start: Pose
+    goal: Pose
+    until: float
+    cancelled: Callable[[], bool] = lambda: False
+    _planners: dict[float, Any] = field(default_factory=dict)
+
+    def left_s(self, most: float = 60.0) -> float:
+        """Return how long may still be thought."""
+        return max(0.0, min(most, self.until - time.perf_counter()))
+
+    def planner(self, grown_mm: float = 0.0) -> Any:
+        """Return the kernel's planner for the body so much larger."""
+        from shopbins.kernel.goes import Planner
+
+        found = self._planners.get(grown_mm)
+        if found is None:
+            hull = grown(self.hull, grown_mm)
+            found = self._planners[grown_mm] = Planner(self.ground.outlines, self.ground.holes, hull)
+        return found
+
+    def goes(self, things: Sequence[Outline], grown_mm: float = 0.0, most_s: float = 30.0) -> Found:
+        """Ask whether the body so much larger goes among these things."""
+        limit = self.left_s(most_s)
+        try:
+            planner = self.planner(grown_mm)
+            answer = planner.goes(things, self.start, self.goal, time_limit_s=limit, cancelled=self.cancelled)
+            if answer.answer == "too close to call":
+                answer = self._off_the_wall(planner, things, limit) or answer
+        except FloorProblem as problem:
+            return Found("does not go", grown_mm, reason=str(problem))
+        if answer.answer == "goes":
+            return self.measured(answer.path, things, grown_mm)
+        if answer.answer == "does not go":
+            return Found("does not go", grown_mm, reason="no way exists for it, whichever way it turns")
+        if answer.answer == "too close to call":
+            return Found("does not go", grown_mm, reason="it would touch all along: nothing is to spare")
+        return Found("not decided", grown_mm, reason=f"not decided in {answer.seconds:.0f} s")
+
+    def _off_the_wall(self, planner: Any, things: Sequence[Outline], limit_s: float) -> Any:
+        """Return the answer for a thing that touches where it stands or is to stand, and nowhere else."""
+        from shopbins.kernel.goes_ends import goes_from_touching
+
+        return goes_from_touching(
+            planner, things, self.start, self.goal, time_limit_s=limit_s, cancelled=self.cancelled
+        )
+
+    def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
+        """Return a checked way with its clearance and what is nearest, for the body as measured."""
+        from shopbins.geometry.shapes import cleaned
+        from shopbins.kernel.goes_path import tightest
+        from shopbins.kernel.ground import Crowd
+
+        planner = self.planner()
+        crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+        sweep = planner.sweep(crowd)
+        clearance, pose = tightest(sweep, list(path))
+        near = sweep.nearest(pose)
+        name = planner.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
+        return Found("goes", grown_mm, tuple(path), clearance, pose, name, (near.on_body, near.on_obstacle))
+
+
+def widest(ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
+    """Return the way of the largest body that goes: of one `slack_mm` larger first, then larger still.
+
+    `grown_mm` of the answer says how much larger a body was sure to go; 0: only as measured.
+    """
+    best = ask.goes(things, slack_mm)
+    if best.answer != "goes":
+        return ask.goes(things)
+    began = time.perf_counter()
+    for more in WIDER_MM:
+        if more <= slack_mm or time.perf_counter() - began > ENOUGH_S:
+            continue
+        wider = ask.goes(things, more, 5.0)
+        if wider.answer != "goes":
+            break
+        best = wider
+    return best
+
+
+def lacks_little(ask: Asker, things: Sequence[Outline], slack_mm: float) -> bool:
+    """Tell whether a thing that does not go would, were it as much smaller as the measuring may be off."""
+    try:
+        return ask.goes(things, -slack_mm, 10.0).answer == "goes"
+    except FloorProblem:
+        return False

@@ -1,1 +1,0 @@
-"""Groups, machines and the ledger that keeps them."""

@@ -1,0 +1,1 @@
+"""Putting things somewhere: judged and recorded in one go; the best places."""

@@ -1,0 +1,88 @@
+"""What a laying-down would cause: every rule that judges one, run on the scene with the group there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from shopbins.ledger.model import Group, InZone, ThingPlace
+from shopbins.rules import overrides, wayout
+from shopbins.rules.finding import GRADES, Finding, worst_first
+from shopbins.rules.registry import RULES
+from shopbins.rules.rule import Placement
+from shopbins.scene.scene import Scene
+from shopbins.scene.standing import Standing
+
+QUICK_S = 0.02
+"""How long an arrangement is looked for while somebody carries or chooses."""
+
+
+def judge(
+    scene: Scene, group_id: str, target: InZone, *, group: Group | None = None, thorough: bool = False
+) -> list[Finding]:
+    """Return what laying a group down there would cause or touch, worst first; nothing is written.
+
+    `group` stands in for one not recorded yet, or with another size or mass. `thorough` judges as laying
+    down does: ways out as well, and a remedy where a shuffle makes room. Raises KeyError where the shop has
+    no such zone.
+    """
+    return judged(placement(scene, group_id, target, group=group, thorough=thorough))
+
+
+def placement(
+    scene: Scene,
+    group_id: str,
+    target: InZone,
+    *,
+    group: Group | None = None,
+    patience_s: float = QUICK_S,
+    thorough: bool = False,
+) -> Placement:
+    """Return a group as it would lie there. Raises KeyError where the shop has no such zone."""
+    zone = scene.zone(target.zone)
+    if zone is None:
+        raise KeyError(target.zone)
+    moved = replace(scene.group(group_id) if group is None else group, where=target)
+    after = scene.with_group(moved)
+    level, body = zone.level(target.level), after.body(moved.id)
+    return Placement(scene, after, moved, target, zone, level, body, patience_s, thorough)
+
+
+def judged(p: Placement) -> list[Finding]:
+    """Return the findings of every rule about a placement, worst first."""
+    found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
+    if p.body is not None:
+        found += standing(p.scene, p.body)
+    return worst_first(overrides.applied(p.scene.state, once(found), p.shop.measured_mm))
+
+
+def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
+    """Go through what a body causes where it stands in the scene."""
+    for rule in RULES:
+        if rule.stand is not None:
+            yield from rule.stand(scene, body)
+
+
+def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> list[Finding]:
+    """Return what shifting a movable fixture or bench there would cause, with all that lies on it.
+
+    `thorough` looks at ways out as well, as recording it does.
+    """
+    after = scene.with_thing_at(place)
+    key = scene.shop.renamed.get(place.key, place.key)
+    bodies = [b for b in after.standing(place.room) if b.code == key or (b.kind == "group" and b.zone == key)]
+    every = [f for body in bodies for f in standing(after, body)]
+    if thorough:
+        every += wayout.caused(scene, after, {body.tag for body in bodies})
+    found = once(every)
+    return worst_first(overrides.applied(scene.state, found, scene.shop.measured_mm))
+
+
+def once(findings: Iterable[Finding]) -> list[Finding]:
+    """Keep one finding of each id, the worst."""
+    kept: dict[str, Finding] = {}
+    for each in findings:
+        before = kept.get(each.id)
+        if before is None or GRADES.index(each.grade) < GRADES.index(before.grade):
+            kept[each.id] = each
+    return list(kept.values())

@@ -1,0 +1,620 @@
+"""What people do to parts, as pure functions from the state to a draft; `Ledger.transact` records it.
+
+    ledger.transact(lambda state: acts.lay(state, group_id, InZone("bench 2")))
+
+Each raises Refused (or its kind BadValue) with one line for the user where the change makes no sense. What
+the shop's rules say about a place is judged elsewhere (`rules`), in the same transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any, Literal
+
+from shopbins.ledger import values
+from shopbins.ledger.docs import group_doc, group_fields, where_doc
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import share_fields, split_off
+from shopbins.ledger.model import OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+
+Outline = tuple[tuple[float, float], ...]
+
+
+def subject(group_id: str) -> str:
+    """Return a group's subject."""
+    return f"group:{group_id}"
+
+
+def known(state: State, group_id: str) -> Group:
+    """Return the group; raises Refused where there is none (any more)."""
+    _check_known(state, group_id)
+    return state.group(group_id)
+
+
+def _check_known(state: State, group_id: str) -> None:
+    if not state.has_group(group_id):
+        raise Refused("there is no such group any more")
+
+
+def join(kind: str, *drafts: Draft) -> Draft:
+    """Put drafts about different subjects together into one event."""
+    after: dict[str, Any] = {}
+    for draft in drafts:
+        for each, fields in draft.after.items():
+            old = after.get(each)
+            after[each] = {**old, **fields} if old is not None and fields is not None else fields
+    return Draft(kind, after, tuple(each for draft in drafts for each in draft.also))
+
+
+# -- taking off
+
+
+def take(
+    state: State,
+    name: str,
+    *,
+    origin: Sequence[str] = (),
+    container: str = "bare",
+    size: Size | None = None,
+    mass: Mass | None = None,
+    qty: int = 1,
+    code: str = "",
+    where: Whereabouts = None,
+    ordered: bool = True,
+    taken_at: str | None = None,
+    overrides: Mapping[str, str] | None = None,
+    **more: Any,
+) -> Draft:
+    """Record a group that came off; `name` may be empty only with `code`, that of an unused blank tag.
+
+    `ordered=False` is for catch-up: what already lies there, order of removal unknown. `more` takes any
+    other attribute of Group that `change` takes. The new group's id is the draft's first subject.
+    """
+    fields = {
+        "name": name, "origin": origin, "container": container, "size": size, "mass": mass, "qty": qty, **more
+    }  # fmt: skip
+    clean = values.checked(fields)
+    if not clean["name"] and not code:
+        raise BadValue("a group needs a name, or the code of a blank tag")
+    group_id = new_id()
+    after: dict[str, Any] = {}
+    if code:
+        if ("tag", code) != state.resolve_code(code):
+            raise Refused(_not_blank(state, code))
+        after[f"tag:{code}"] = None
+        clean["tagged"] = True
+    machine = clean["origin"][0] if clean["origin"] else ""
+    clean |= {
+        "code": code or state.next_code().text,
+        "order": state.last_order(machine) + 1 if ordered else None,
+        "taken_at": taken_at,
+        "where": _placed(state, group_id, where),
+    }
+    after = {subject(group_id): group_doc(clean), **after, **_overrides(overrides)}
+    return Draft("take", after, _holder(where))
+
+
+def laid_down(taken: Draft, where: InZone, overrides: Mapping[str, str] | None = None) -> Draft:
+    """Return the draft of a taking with the new group laid down at once, so that one event holds both."""
+    new = taken.subjects[0]
+    doc = {**(taken.after[new] or {}), "where": where_doc(values.checked_place(where))}
+    return Draft(taken.kind, {**taken.after, new: doc, **_overrides(overrides)}, taken.also)
+
+
+def _not_blank(state: State, code: str) -> str:
+    found = state.resolve_code(code)
+    if found is None:
+        return f"{code} was not printed as a blank tag of this shop"
+    if found[0] == "place":
+        return f"{code} is the tag of {found[1]}, not a blank one"
+    return f"{code} is already on {state.group(found[1]).shown}"
+
+
+def _holder(where: Whereabouts) -> tuple[str, ...]:
+    """Return the subject of the group something goes into, so that its history shows it."""
+    return (subject(where.group),) if isinstance(where, InGroup) else ()
+
+
+def _placed(state: State, group_id: str, where: Whereabouts) -> Whereabouts:
+    """Return whereabouts with every value checked."""
+    if isinstance(where, InGroup):
+        holder = known(state, where.group)
+        if group_id in state.chain(holder.id):
+            raise Refused(
+                f"{state.group(group_id).shown} cannot go {where.how} {holder.shown}: that lies in it"
+            )
+        if where.how not in ("in", "on"):
+            raise BadValue(f"a group lies in or on another, not {where.how!r}")
+        return where
+    if isinstance(where, InZone):
+        return values.checked_place(where)
+    if isinstance(where, Fitted):
+        return Fitted(values.checked_date(where.since, "since"), bool(where.trial))
+    return values.checked_away(where) if isinstance(where, Away) else None
+
+
+def _overrides(overrides: Mapping[str, str] | None) -> dict[str, Any]:
+    """Return the changes that put overrides on record; the reason 'for now' is asked again."""
+    return {f"override:{finding}": override_doc(reason) for finding, reason in (overrides or {}).items()}
+
+
+def override_doc(reason: str) -> dict[str, Any]:
+    """Write why a finding may stand."""
+    text = clean_text(reason, "the reason")
+    if not text:
+        raise BadValue("an override needs a reason, or 'for now'")
+    return (
+        {"reason": text, "for_now": True} if text.lower() == "for now" else {"reason": text, "for_now": None}
+    )
+
+
+# -- laying down
+
+
+def lay(
+    state: State,
+    group_id: str,
+    where: InZone,
+    overrides: Mapping[str, str] | None = None,
+    **fields: Any,
+) -> Draft:
+    """Lay a group down in a zone; `overrides` gives the reason for each finding id that is to stand.
+
+    `fields` may change the group at the same time (a size typed as it is laid down).
+    """
+    _check_off(known(state, group_id))
+    doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
+    return Draft("lay", {subject(group_id): doc, **_overrides(overrides)})
+
+
+def put_into(state: State, group_id: str, holder_id: str, how: Literal["in", "on"] = "in") -> Draft:
+    """Put a group into another; refuses one that lies in it, or itself."""
+    group = known(state, group_id)
+    where = InGroup(holder_id, how)
+    _check_off(group)
+    if group_id == holder_id:
+        raise Refused(f"{group.shown} cannot go {how} itself")
+    doc = {"where": where_doc(_placed(state, group_id, where))}
+    return Draft(f"put {how}", {subject(group_id): doc}, _holder(where))
+
+
+def _check_off(group: Group) -> None:
+    """Refuse to lay down or send away what is on: it is taken off first."""
+    where = group.where
+    if isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried")):
+        raise Refused(f"{group.shown} is on: take it off first")
+
+
+def put_onto(state: State, group_id: str, holder_id: str) -> Draft:
+    """Put a group onto another; refuses as `put_into` does."""
+    return put_into(state, group_id, holder_id, "on")
+
+
+def lift_off(state: State, group_id: str) -> Draft:
+    """Take a group from where it lies: it is then unplaced."""
+    group = known(state, group_id)
+    if group.where is None:
+        raise Refused(f"{group.shown} is not laid down anywhere")
+    _check_off(group)
+    return Draft("lift off", {subject(group_id): {"where": None}}, _holder(group.where))
+
+
+def send_away(
+    state: State, group_id: str, to: str, until: str | None = None, reason: str = "", since: str | None = None
+) -> Draft:
+    """Send a group, with all in it, out of the shop until a date (YYYY-MM-DD)."""
+    _check_off(known(state, group_id))
+    where = values.checked_away(Away(to, until, since, reason))
+    return Draft("send away", {subject(group_id): {"where": where_doc(where)}})
+
+
+def bring_back(state: State, group_id: str, where: Whereabouts = None) -> Draft:
+    """Have a group back in the shop, laid down at once or (None) unplaced; refuses one that is not away."""
+    group = known(state, group_id)
+    if not isinstance(group.where, Away):
+        raise Refused(f"{group.shown} is not away")
+    doc = {"where": where_doc(_placed(state, group_id, where))}
+    return Draft("bring back", {subject(group_id): doc}, _holder(where))
+
+
+# -- changing
+
+
+def change(state: State, group_id: str, **fields: Any) -> Draft:
+    """Change attributes of a group: any of name, origin, container, size, mass, qty, disposition, note,
+    cautions, outline, order, tagged.
+    """
+    group = known(state, group_id)
+    if not fields:
+        raise BadValue("nothing to change was given")
+    clean = values.checked(fields)
+    after: dict[str, Any] = {subject(group_id): group_fields(clean)}
+    if (why := needs_reason(group, clean)) is not None:
+        raise Refused(f"{why} (correct {group.shown} says how)")
+    if group.counted == "never" and clean.get("counted", "never") != "never":
+        after |= posted(group, "taken", group.seats, "it is a part after all")
+    return Draft("change", after)
+
+
+def needs_reason(group: Group, fields: Mapping[str, Any]) -> str | None:
+    """Return why a change of a group is a correction and wants a reason, None where it is not.
+
+    That is so for the number of pieces, the machine, and for calling what came off no part.
+    """
+    if fields.get("qty", group.qty) != group.qty:
+        return f"{group.shown} came as {_pieces(group.qty)}: say why that is {_pieces(fields['qty'])} now"
+    origin = tuple(fields.get("origin", group.origin))
+    if group.origin and origin[:1] != group.origin[:1]:
+        return f"{group.shown} came off {group.origin[0]}: say why it goes to another machine"
+    if fields.get("counted") == "never" and group.counted != "never":
+        return f"{group.shown} came off: say why it is no part"
+    return None
+
+
+def posted(
+    group: Group,
+    kind: str,
+    seats: Mapping[str, int],
+    why: str,
+    *,
+    by: str = "",
+    on: str | None = None,
+    **more: Any,
+) -> dict[str, Any]:
+    """Return the postings of pieces of a group, one for each position (see lots.py)."""
+    found: dict[str, Any] = {}
+    for seat, n in seats.items():
+        if n:
+            doc = {
+                "kind": kind, "seat": seat, "n": n, "why": why or None, "by": by or None, "on": on,
+                "group": group.id, "name": group.shown, "code": group.code, "brought": group.brought or None,
+                **more,
+            }  # fmt: skip
+            found[f"posting:{new_id()}"] = {name: value for name, value in doc.items() if value is not None}
+    return found
+
+
+def seat_docs(state: State, group: Group) -> dict[str, Any]:
+    """Return what keeps a group's own position known where the group goes: its name, origin and order."""
+    if group.id in state.docs("part") and state.docs("part")[group.id].get("name"):
+        return {}
+    doc = {"name": group.shown, "origin": list(group.origin), "order": group.order}
+    return {f"part:{group.id}": {name: value for name, value in doc.items() if value}}
+
+
+def split(
+    state: State,
+    group_id: str,
+    qty: int | None = None,
+    names: Sequence[str] = (),
+    *,
+    seats: Sequence[str] = (),
+) -> Draft:
+    """Make groups of their own of `qty` pieces, or of one piece for each name; the rest stays.
+
+    Pieces are taken from the positions named (`seats`), else from the group's first. What was measured and
+    conceded holds for each of them. Every piece is kept: quantities add up to what they were. A known mass is shared by the piece, and is
+    then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
+    With a name for every piece the first one keeps the old tag.
+    """
+    group = known(state, group_id)
+    if (qty is None) == (not names):
+        raise BadValue("give either how many pieces to split off, or their names")
+    wanted = [values.checked_qty(qty)] if qty is not None else [1] * len(names)
+    if group.qty < 2 or sum(wanted) > group.qty or (qty is not None and qty >= group.qty):
+        raise Refused(f"{group.shown} has {_pieces(group.qty)}: {_pieces(sum(wanted))} cannot be split off")
+    titles = [clean_text(name, "a name") for name in names] or [group.name]
+    if not all(titles) and names:
+        raise BadValue("a name is empty")
+    kept: dict[str, Any] = {"qty": group.qty - sum(wanted)}
+    if kept["qty"] == 0:
+        kept = {"qty": 1, "name": titles.pop(0)}
+        wanted.pop(0)
+    if group.mass is not None:
+        kept["mass"] = _share(group.mass, kept["qty"], group.qty)
+    after: dict[str, Any] = {subject(group_id): group_fields(kept)}
+    serial = state.last_serial
+    stays = group.seats
+    for title, pieces in zip(titles, wanted, strict=True):
+        code = state.next_code(serial)
+        serial = code.serial
+        goes, stays = split_off(stays, pieces, seats)
+        new = new_id()
+        doc = _part_of(group, title, pieces, code.text)
+        more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
+        after[subject(new)] = {**doc, **more}
+        after |= _copied(state, group_id, new)
+    after[subject(group_id)] |= share_fields(stays, group_id)
+    if group_id not in stays and group_id in group.seats:
+        after |= seat_docs(state, group)
+    return Draft("split", after, _holder(group.where))
+
+
+def _copied(state: State, group_id: str, new: str) -> dict[str, Any]:
+    """Return what was measured and conceded of a group, for the pieces split off it."""
+    return {
+        f"{table}:{new_id()}": {**doc, "group": new}
+        for table in ("inspection", "concession")
+        for doc in state.docs(table).values()
+        if doc["group"] == group_id
+    }
+
+
+def _share(mass: Mass, pieces: int, of: int) -> Mass:
+    return Mass(mass.kg * pieces / of, about=True)
+
+
+def _part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
+    """Return the document of pieces split off a group."""
+    where = group.where
+    if isinstance(where, InZone):
+        where = InZone(where.zone, where.level)  # the exact place is that of the group they left
+    fields = {
+        "code": code,
+        "name": name,
+        "qty": qty,
+        "origin": group.origin,
+        "container": group.container,
+        "disposition": group.disposition,
+        "cautions": group.cautions,
+        "order": group.order,
+        "taken_at": group.taken_at,
+        "where": where,
+        "mass": None if group.mass is None else _share(group.mass, qty, group.qty),
+        "work": group.work,
+        "brought": group.brought,
+        "counted": group.counted,
+        "one_use": group.one_use,
+        "used": group.used,
+        "elsewhere": group.elsewhere,
+    }
+    return group_doc(fields)
+
+
+def _pieces(count: int) -> str:
+    return "1 piece" if count == 1 else f"{count} pieces"
+
+
+def merge(
+    state: State, group_ids: Sequence[str], *, anyway: str = "", by: str = "", on: str | None = None
+) -> Draft:
+    """Put groups together into the first: pieces add up, what lay in the others then lies in it.
+
+    Each piece keeps its position on its machine. Those of two machines are put together only for a reason
+    (`anyway`), which is kept. Refused for what differs in what the count or release says of it.
+
+    The mass is the sum where all are known, else unknown. The others' tags go on finding it.
+    """
+    ids = list(dict.fromkeys(group_ids))
+    if len(ids) < 2:
+        raise BadValue("merging takes at least two groups")
+    kept, *others = (known(state, each) for each in ids)
+    for other in others:
+        if other.id in state.chain(kept.id):
+            raise Refused(
+                f"{kept.shown} lies in {other.shown}: merge the other way round, or take it out first"
+            )
+        _check_same_kind(kept, other)
+    check_released(state, (kept, *others), date.today())
+    machines = {group.origin[0] for group in (kept, *others) if group.origin}
+    reason = clean_text(anyway, "the reason")
+    if len(machines) > 1 and not reason:
+        raise Refused(
+            f"they came off {' and '.join(sorted(machines))}: say why they lie together (--anyway REASON)"
+        )
+    masses = [group.mass for group in (kept, *others)]
+    total = None
+    if all(masses):
+        total = Mass(
+            sum(mass.kg for mass in masses if mass), about=any(mass.about for mass in masses if mass)
+        )
+    codes = (*kept.also_codes, *(code for each in others for code in (each.code, *each.also_codes)))
+    qty = values.checked_qty(sum(group.qty for group in (kept, *others)))
+    cautions = tuple(dict.fromkeys(caution for group in (kept, *others) for caution in group.cautions))
+    fields: dict[str, Any] = {
+        "qty": qty,
+        "mass": total,
+        "also_codes": codes,
+        "cautions": cautions,
+        "size": None,
+    }
+    seats: dict[str, int] = {}
+    for group in (kept, *others):
+        for seat, n in group.seats.items():
+            seats[seat] = seats.get(seat, 0) + n
+    done = {each.what for each in kept.work}
+    more = [each for other in others for each in other.work if each.what not in done and not each.done]
+    if more:  # what one of them still needs, the whole needs
+        fields["work"] = (*kept.work, *{each.what: each for each in more}.values())
+    after: dict[str, Any] = {subject(kept.id): {**group_fields(fields), **share_fields(seats, kept.id)}}
+    gone = {other.id for other in others}
+    if len(seats) > 1 and len(machines) < 2:
+        parts = state.docs("part")
+        pools = {parts[seat]["pool"] for seat in seats if parts.get(seat, {}).get("pool")}
+        pooled = [*seats, *(key for key, doc in parts.items() if pools and doc.get("pool") in pools)]
+        after |= {f"part:{seat}": {"pool": kept.id} for seat in pooled}
+    for other in others:
+        after[subject(other.id)] = None
+        if other.id in other.seats:
+            # its position goes on, and so does what was said of it: under its own name
+            for each, doc in seat_docs(state, other).items():
+                after[each] = {**after.get(each, {}), **doc}
+        for table in ("inspection", "concession"):
+            for key, doc in state.docs(table).items():
+                if doc["group"] == other.id:  # the worst of each counts
+                    after[f"{table}:{key}"] = {"group": kept.id, "of": doc.get("of", other.id)}
+        for child in state.children(other.id):
+            if child not in gone:
+                how = state.group(child).where
+                assert isinstance(how, InGroup)
+                after[subject(child)] = {"where": where_doc(InGroup(kept.id, how.how))}
+    if len(machines) > 1:
+        after |= accepted_doc("merge", kept, reason, ["one machine only"], by=by, on=on)
+    return Draft("merge", after)
+
+
+def accepted_doc(
+    kind: str, group: Group, why: str, waited_for: Sequence[str], *, by: str = "", on: str | None = None
+) -> dict[str, Any]:
+    """Return the record that a named person let something through, to be told in the count for ever."""
+    doc = {
+        "kind": kind, "group": group.id, "name": group.shown, "positions": list(group.positions),
+        "why": why, "by": by or None, "since": on, "waited_for": list(waited_for),
+    }  # fmt: skip
+    return {f"accepted:{new_id()}": {name: value for name, value in doc.items() if value}}
+
+
+def _check_same_kind(kept: Group, other: Group) -> None:
+    """Refuse to merge what would blur the count: on the machine and not, came off and was brought."""
+    if _is_on(kept) != _is_on(other):
+        on, off = (kept, other) if _is_on(kept) else (other, kept)
+        raise Refused(f"{on.shown} is fitted and {off.shown} is not: take it off first")
+    if kept.brought != other.brought:
+        new, old = (kept, other) if kept.brought else (other, kept)
+        raise Refused(f"{new.shown} was brought in and {old.shown} came off: they are counted apart")
+    if (kept.counted == "never") != (other.counted == "never"):
+        tool, part = (kept, other) if kept.counted == "never" else (other, kept)
+        raise Refused(f"{tool.shown} is no part and {part.shown} is one: they stay apart")
+    if (kept.disposition in OUT) != (other.disposition in OUT):
+        out, good = (kept, other) if kept.disposition in OUT else (other, kept)
+        raise Refused(f"{out.shown} is to {out.disposition} and {good.shown} is not: they stay apart")
+    if kept.one_use != other.one_use or kept.used != other.used:
+        raise Refused(f"one of {kept.shown} and {other.shown} is of one use and was on: they stay apart")
+
+
+def check_released(state: State, groups: Sequence[Group], today: date) -> None:
+    """Refuse to put together what may go back on with what may not."""
+    from shopbins.strip.release import release
+
+    states = [release(state, group.id, today) for group in groups]
+    held = next((n for n, let in enumerate(states) if let.nobody or let.conceded), None)
+    if held is not None:
+        what = "rejected" if states[held].nobody else "under concession"
+        raise Refused(f"{groups[held].shown} is {what}: it stays apart, with its label")
+
+
+def _is_on(group: Group) -> bool:
+    where = group.where
+    return isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried"))
+
+
+# -- tags
+
+
+def name_blank(state: State, code: str, name: str, where: Whereabouts = None, **fields: Any) -> Draft:
+    """Bind a blank tag to a group with a name; see `take` for what else may be given."""
+    return take(state, name, code=code, where=where, **fields)
+
+
+def lay_blank(
+    state: State, code: str, where: Whereabouts, overrides: Mapping[str, str] | None = None
+) -> Draft:
+    """Record that something with this blank tag lies there, to be named later; order of removal unknown."""
+    return take(state, "", code=code, where=where, ordered=False, overrides=overrides)
+
+
+def issue_blanks(state: State, count: int) -> Draft:
+    """Give out codes for `count` blank tags; the draft's subjects are 'tag:<code>'."""
+    if not 1 <= count <= 10_000:
+        raise BadValue(f"{count} blank tags: must be 1 to 10000")
+    after: dict[str, Any] = {}
+    serial = state.last_serial
+    for _ in range(count):
+        code = state.next_code(serial)
+        serial = code.serial
+        after[f"tag:{code.text}"] = {"blank": True}
+    return Draft("issue blanks", after)
+
+
+def issue_place_codes(state: State, places: Iterable[str]) -> Draft:
+    """Give a code to each 'zone' or 'zone/level' that has none yet; Refused if all have one."""
+    after: dict[str, Any] = {}
+    serial = state.last_serial
+    for place in dict.fromkeys(places):
+        if state.place_code(place) is None:
+            code = state.next_code(serial)
+            serial = code.serial
+            after[f"place:{place}"] = {"code": code.text}
+    if not after:
+        raise Refused("every one of these places has its code already")
+    return Draft("issue place codes", after)
+
+
+def mark_tagged(
+    state: State, codes: Iterable[str], tagged: bool = True, printed: Mapping[str, str] | None = None
+) -> Draft:
+    """Record that labels with these codes were printed or stuck on.
+
+    `printed` are digests of what each label says, by code; kept so that a tag that no longer says what is
+    so can be told.
+    """
+    after: dict[str, Any] = {}
+    digests = printed or {}
+    for code in codes:
+        found = state.resolve_code(code)
+        if found is None:
+            raise Refused(f"{code} is not known here")
+        if found[0] == "tag":
+            after[f"tag:{found[1]}"] = {"printed": tagged or None}
+        else:
+            digest = digests.get(code) if tagged else None
+            after[f"{found[0]}:{found[1]}"] = {"tagged": tagged or None, "printed": digest or None}
+    if not after:
+        raise BadValue("no code was given")
+    return Draft("mark tagged", after)
+
+
+# -- machines, the shop's things, overrides
+
+
+def add_machine(state: State, key: str, **fields: Any) -> Draft:
+    """Record a machine: name, owner, job, note, tree of assemblies."""
+    clean = clean_text(key, "a machine's key", 80)
+    if not clean:
+        raise BadValue("a machine needs a key")
+    if clean in state.docs("machine"):
+        raise Refused(f"there is a machine {clean} already")
+    checked = values.checked_machine(fields)
+    return Draft("add machine", {f"machine:{clean}": {k: v for k, v in checked.items() if v is not None}})
+
+
+def change_machine(state: State, key: str, **fields: Any) -> Draft:
+    """Change a machine's name, owner, job, note or tree."""
+    if key not in state.docs("machine"):
+        raise Refused(f"there is no machine {key}")
+    return Draft("change machine", {f"machine:{key}": values.checked_machine(fields)})
+
+
+def move_thing(
+    state: State,  # noqa: ARG001 - every act takes the state
+    key: str,
+    x_mm: float,
+    y_mm: float,
+    turn_deg: float = 0.0,
+    room: str = "",
+    overrides: Mapping[str, str] | None = None,
+) -> Draft:
+    """Record where a movable thing of the shop stands now: its centre in the shop frame."""
+    doc = {
+        "x_mm": values.checked_position(x_mm),
+        "y_mm": values.checked_position(y_mm),
+        "turn_deg": values.checked_turn(turn_deg) or None,
+        "room": clean_text(room, "a room's key") or None,
+    }
+    return Draft("move thing", {f"thing:{clean_text(key, 'a key')}": doc, **_overrides(overrides)})
+
+
+def set_override(state: State, finding: str, reason: str) -> Draft:  # noqa: ARG001
+    """Record why a finding may stand; the reason 'for now' is asked again at the end of the evening."""
+    return Draft("override", _overrides({clean_text(finding, "a finding's id", 500): reason}))
+
+
+def clear_override(state: State, finding: str) -> Draft:
+    """Let a finding count again."""
+    if finding not in state.docs("override"):
+        raise Refused("there is no override for this finding")
+    return Draft("clear override", {f"override:{finding}": None})

@@ -1,0 +1,153 @@
+"""Acts about moving big things: what is known of one for a move, parts taken off it, a move planned.
+
+Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
+keyed by the id of the group it moves: {title, steps: [{what, ...}]}; a step done carries `done`, the date.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from shopbins.ledger.docs import group_fields
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import Group, InGroup, InZone, Size
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.ledger.values import checked_outline, checked_place, checked_size
+from shopbins.records.acts import join, known, lift_off, put_into, subject
+from shopbins.records.moving import (
+    FIELD,
+    ComesOff,
+    Moving,
+    Outline,
+    checked_moving,
+    moving_doc,
+    moving_of,
+    shifted,
+)
+
+MOST_STEPS = 200
+
+
+def describe(state: State, group_id: str, moving: Moving) -> Draft:
+    """Record what is known of a group for moving it; nothing known takes it back."""
+    known(state, group_id)
+    for part in moving.comes_off:
+        if part.group and not state.has_group(part.group):
+            raise Refused(f"{part.name}: there is no such group any more")
+    return Draft("describe", {subject(group_id): {FIELD: moving_doc(checked_moving(moving))}})
+
+
+def part_off(
+    state: State,
+    group_id: str,
+    part: str,
+    *,
+    size: Size | None = None,
+    outline: Outline | None = None,
+    where: InZone | None = None,
+    middle_mm: tuple[float, float] = (0.0, 0.0),
+) -> Draft:
+    """Take a part that projects off a thing; what is then left standing there changes in the same event.
+
+    `size`, `outline` and `where` are of what is left, `middle_mm` the middle of its box in the frame before:
+    all that is known for moving it is then counted from there. A part with a tag of its own is unplaced
+    afterwards, one without is only marked. Raises Refused.
+    """
+    host, moving, found = _part(state, group_id, part)
+    if found.off:
+        raise Refused(f"{part} is off {host.shown} already")
+    after = _now(size, outline, where)
+    left = moving if found.group else _marked(moving, part, off=True)
+    after[FIELD] = moving_doc(shifted(left, -middle_mm[0], -middle_mm[1]))
+    draft = Draft("part off", {subject(group_id): after})
+    return join("part off", draft, lift_off(state, found.group)) if found.group else draft
+
+
+def part_on(
+    state: State,
+    group_id: str,
+    part: str,
+    *,
+    size: Size | None = None,
+    outline: Outline | None = None,
+    where: InZone | None = None,
+    middle_mm: tuple[float, float] = (0.0, 0.0),
+) -> Draft:
+    """Put a part back on, as `part_off` took it off."""
+    host, moving, found = _part(state, group_id, part)
+    after = _now(size, outline, where)
+    left = moving if found.group else _marked(moving, part, off=False)
+    after[FIELD] = moving_doc(shifted(left, -middle_mm[0], -middle_mm[1]))
+    draft = Draft("part on", {subject(group_id): after})
+    if not found.group:
+        return draft
+    held = known(state, found.group).where
+    if isinstance(held, InGroup) and held.group == group_id:
+        raise Refused(f"{part} is on {host.shown} already")
+    return join("part on", draft, put_into(state, found.group, group_id, "on"))
+
+
+def _part(state: State, group_id: str, part: str) -> tuple[Group, Moving, ComesOff]:
+    host = known(state, group_id)
+    moving = moving_of(host)
+    found = next((p for p in moving.comes_off if p.name == part), None)
+    if found is None:
+        raise Refused(f"{host.shown} has no part '{part}' that comes off")
+    return host, moving, found
+
+
+def _marked(moving: Moving, part: str, *, off: bool) -> Moving:
+    left = tuple(replace(p, off=off) if p.name == part else p for p in moving.comes_off)
+    return replace(moving, comes_off=left)
+
+
+def _now(size: Size | None, outline: Outline | None, where: InZone | None) -> dict[str, Any]:
+    fields: dict[str, Any] = {"size": checked_size(size), "outline": checked_outline(outline)}
+    if where is not None:
+        fields["where"] = checked_place(where)
+    return group_fields(fields)
+
+
+# --- planned moves ----------------------------------------------------------------------------------------
+
+
+def plan_subject(group_id: str) -> str:
+    """Return the subject of a group's planned move."""
+    return f"plan:{group_id}"
+
+
+def plan_move(state: State, group_id: str, title: str, steps: Sequence[Mapping[str, Any]]) -> Draft:
+    """Put a move and its steps on record as planned, in place of one planned before."""
+    known(state, group_id)
+    if not 0 < len(steps) <= MOST_STEPS:
+        raise BadValue(f"a planned move has {len(steps)} steps: must be 1 to {MOST_STEPS}")
+    doc = {"title": clean_text(title, "the move"), "steps": [dict(step) for step in steps]}
+    return Draft("plan", {plan_subject(group_id): doc}, (subject(group_id),))
+
+
+def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
+    """Return the planned move of a group, None where there is none."""
+    return state.docs("plan").get(group_id)
+
+
+def tick(state: State, group_id: str, step: int, done: str) -> Draft:
+    """Tick off a step of a planned move; the last one ticked ends the plan."""
+    doc = planned(state, group_id)
+    if doc is None:
+        raise Refused("no move of this is planned any more")
+    steps = [dict(each) for each in doc["steps"]]
+    if not 0 <= step < len(steps):
+        raise Refused(f"the planned move has no step {step + 1}")
+    steps[step]["done"] = done
+    return Draft("tick", {plan_subject(group_id): {"steps": steps}}, (subject(group_id),))
+
+
+def drop_plan(state: State, group_id: str) -> Draft:
+    """Take a planned move off the list."""
+    if planned(state, group_id) is None:
+        raise Refused("no move of this is planned")
+    return Draft("unplan", {plan_subject(group_id): None}, (subject(group_id),))

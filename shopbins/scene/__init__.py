@@ -1,0 +1,1 @@
+"""Shop and ledger joined into the scene the kernel can judge."""

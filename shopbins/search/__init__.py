@@ -1,0 +1,1 @@
+"""Find part groups by any words while they are typed."""

@@ -1,0 +1,208 @@
+"""What came, or has to come, off before what: the positions of all machines as one graph without circles.
+
+Three sorts of edges X -> Y, read 'X comes off before Y' (and, going back, 'Y goes on before X'):
+
+`told`   a relation somebody recorded ("what had to come off first?"). Holds.
+`nested` Y came out of the assembly X after X was off: X is complete only with Y in it. Holds.
+`usual`  nobody was asked about Y, so within one assembly the recorded order is taken: every group of the
+         assembly that came off before it. It is said to be only that, and gives way to any answer about Y,
+         also 'nothing'. Between assemblies the recorded order says nothing.
+
+All edges follow one order, `rank`: the recorded one, corrected where relations say otherwise (least recorded
+number first among what is free; Kahn 1962). So the three sorts together can make no circle. Relations that
+make one among themselves are refused when recorded; should two terminals' undoing ever leave one, the
+positions in it are `circles`, and edges against the rank are left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from heapq import heapify, heappop, heappush
+from typing import Literal
+
+from shopbins.ledger.model import Doc
+from shopbins.strip.tree import Path, Position, assemblies
+
+Sort = Literal["told", "nested", "usual"]
+FAR = 1 << 60
+
+
+class Graph:
+    """Positions by number, with their edges as lists of numbers; made at once, never changed."""
+
+    __slots__ = (
+        *("_hosts", "assembly", "certain_pred", "certain_succ", "circles", "held", "ids", "number"),
+        *("places", "pred", "rank", "succ"),
+    )
+
+    def __init__(self, places: Mapping[str, Position], relations: Iterable[Doc]) -> None:
+        self.places = places
+        self.ids = list(places)
+        self.number = {key: n for n, key in enumerate(self.ids)}
+        size = len(self.ids)
+        self.held: dict[tuple[int, int], Sort] = {}
+        self.succ: list[list[int]] = [[] for _ in range(size)]
+        self.pred: list[list[int]] = [[] for _ in range(size)]
+        self.certain_succ: list[list[int]] = [[] for _ in range(size)]
+        self.certain_pred: list[list[int]] = [[] for _ in range(size)]
+        get = self.number.get
+        for doc in relations:
+            first, then = get(doc["a"]), get(doc["b"])
+            if first is not None and then is not None:
+                self._add(first, then, "told")
+        told = [bool(each) for each in self.pred]
+        self.circles: list[str] = []
+        self.rank = self._ranked()
+        self._drop_against_rank()
+        self.assembly = assemblies(places)
+        self._nest(told)
+        self._follow_order(told)
+
+    # -- making it
+
+    def _add(self, first: int, then: int, sort: Sort) -> None:
+        if (first, then) not in self.held and first != then:
+            self.held[(first, then)] = sort
+            self.succ[first].append(then)
+            self.pred[then].append(first)
+            if sort != "usual":
+                self.certain_succ[first].append(then)
+                self.certain_pred[then].append(first)
+
+    def _ranked(self) -> list[int]:
+        """Return the place of each position in the corrected order of removal."""
+        keys = [FAR if each.order is None else each.order for each in self.places.values()]
+        waiting = [len(each) for each in self.pred]
+        free = [(keys[n], n) for n, count in enumerate(waiting) if count == 0]
+        heapify(free)
+        rank, place = [-1] * len(keys), 0
+        while free:
+            _, n = heappop(free)
+            rank[n] = place
+            place += 1
+            for then in self.succ[n]:
+                waiting[then] -= 1
+                if waiting[then] == 0:
+                    heappush(free, (keys[then], then))
+        left = sorted((n for n in range(len(keys)) if rank[n] < 0), key=lambda n: (keys[n], n))
+        for n in left:
+            rank[n] = place
+            place += 1
+        self.circles = [self.ids[n] for n in left]
+        return rank
+
+    def _drop_against_rank(self) -> None:
+        if not self.circles:
+            return
+        rank = self.rank
+        for first, then in [pair for pair in self.held if rank[pair[0]] > rank[pair[1]]]:
+            del self.held[(first, then)]
+            for ways, here, there in (
+                (self.succ, first, then),
+                (self.pred, then, first),
+                (self.certain_succ, first, then),
+                (self.certain_pred, then, first),
+            ):
+                ways[here].remove(there)
+
+    def _off_in_order(self) -> list[int]:
+        """Return the positions that came off in a known order, by rank."""
+        return sorted(
+            (n for n, each in enumerate(self.places.values()) if each.groups and each.order is not None),
+            key=self.rank.__getitem__,
+        )
+
+    def _nest(self, told: list[bool]) -> None:
+        """Add what follows from an assembly that came off as one: what came out of it goes in first."""
+        self._hosts = {each.path: n for n, each in enumerate(self.places.values()) if each.groups}
+        rank = self.rank
+        for n in self._off_in_order():
+            host = self._hosts.get(self.assembly[self.ids[n]])
+            if host is None or host == n or self.places[self.ids[host]].order is None:
+                continue
+            if rank[host] < rank[n]:
+                self._add(host, n, "nested")
+            elif not told[host]:
+                self._add(n, host, "usual")
+
+    def _follow_order(self, told: list[bool]) -> None:
+        """Add the recorded order within each assembly, where nobody answered what had to come off first."""
+        inside: dict[Path, list[int]] = {}
+        for n in self._off_in_order():
+            inside.setdefault(self.assembly[self.ids[n]], []).append(n)
+        for line in inside.values():
+            since: list[int] = []
+            for n in line:
+                if told[n] or self.places[self.ids[n]].asked:
+                    since.append(n)
+                    continue
+                for first in since:
+                    self._add(first, n, "usual")
+                since = [n]
+
+    # -- asking it
+
+    def host(self, position: str) -> str | None:
+        """Return the position whose group is the assembly this one belongs to, if one came off as such."""
+        found = self._hosts.get(self.assembly[position])
+        return None if found is None or self.ids[found] == position else self.ids[found]
+
+    def before(self, position: str, *, usual: bool = True) -> list[str]:
+        """Return everything that comes off before a position, in order of removal."""
+        return self._named(self.before_numbers(self.number[position], usual=usual))
+
+    def before_numbers(self, n: int, *, usual: bool = True) -> list[int]:
+        """Return what `before` does, by number."""
+        return self._closure([n], self.pred if usual else self.certain_pred)
+
+    def after(self, start: Iterable[str], *, usual: bool = True) -> list[str]:
+        """Return everything that goes on before any of these positions, in order of putting back."""
+        numbers = [self.number[each] for each in start if each in self.number]
+        return self._named(self._closure(numbers, self.succ if usual else self.certain_succ))[::-1]
+
+    def _named(self, numbers: Iterable[int]) -> list[str]:
+        return list(map(self.ids.__getitem__, numbers))
+
+    def _closure(self, start: list[int], ways: list[list[int]]) -> list[int]:
+        """Return everything reached from `start`, without it, by rank."""
+        todo, own = list(start), set(start)
+        seen = set(own)
+        while todo:
+            for other in ways[todo.pop()]:
+                if other not in seen:
+                    seen.add(other)
+                    todo.append(other)
+        return sorted(seen - own, key=self.rank.__getitem__)
+
+    def refit_key(self, n: int) -> tuple[bool, int]:
+        """Return what positions are sorted by to go back: against the rank; what nothing is known of last."""
+        unknown = self.places[self.ids[n]].order is None and not self.pred[n] and not self.succ[n]
+        return unknown, -self.rank[n]
+
+    def sort_of(self, first: str, then: str) -> Sort:
+        """Return why the first comes off before the other; KeyError if it need not."""
+        return self.held[(self.number[first], self.number[then])]
+
+
+def told_way(relations: Iterable[Doc], start: str, end: str) -> list[str] | None:
+    """Return a shortest way start, ..., end along recorded relations, None where there is none."""
+    then: dict[str, list[str]] = {}
+    for doc in relations:
+        then.setdefault(doc["a"], []).append(doc["b"])
+    came: dict[str, str | None] = {start: None}
+    line = [start]
+    for each in line:
+        if each == end:
+            break
+        for other in then.get(each, ()):
+            if other not in came:
+                came[other] = each
+                line.append(other)
+    if end not in came:
+        return None
+    way: list[str] = []
+    at: str | None = end
+    while at is not None:
+        way.append(at)
+        at = came[at]
+    return way[::-1]

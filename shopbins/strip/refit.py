@@ -1,0 +1,135 @@
+"""Putting back: what can go back now, what waits for what, and the chain in front of a milestone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from shopbins.ledger.model import Group
+from shopbins.ledger.state import State
+from shopbins.strip.order import Order
+from shopbins.strip.waits import Wait
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the refit list: a group to go back, or (group None) pieces of a position still lacking.
+
+    `waits` is what it waits for; `usual` those of them that only the recorded order puts first.
+    """
+
+    position: str
+    name: str
+    group: Group | None
+    pieces: int
+    waits: tuple[Wait, ...]
+    usual: tuple[Wait, ...] = ()
+
+    @property
+    def ready(self) -> bool:
+        """Tell whether nothing is waited for."""
+        return not self.waits
+
+    @property
+    def free(self) -> bool:
+        """Tell whether only the recorded order stands before it: it can go back if that is no matter."""
+        return all(wait in self.usual for wait in self.waits)
+
+
+def refit(state: State, machine: str | None = None, milestone: str | None = None) -> list[Entry]:
+    """Return everything still to go back, in refit order; only of one machine, or in front of a milestone."""
+    order = state.follower(Order)
+    wanted = None if milestone is None else set(chain(state, milestone))
+    found = order.open()
+    if wanted is not None:
+        found = [each for each in found if each in wanted]
+    return _entries(state, order, _of_machine(order, found, machine))
+
+
+def next_back(state: State, machine: str | None = None) -> list[Entry]:
+    """Return what can go back now: nothing is waited for. Costs as much as there is to say."""
+    order = state.follower(Order)
+    found = _entries(state, order, _of_machine(order, order.now(), machine))
+    return [each for each in found if each.ready and each.group is not None]
+
+
+def entry(state: State, position: str) -> list[Entry]:
+    """Return the lines of one position; KeyError where there is none."""
+    order = state.follower(Order)
+    order.look(position)
+    return _entries(state, order, [position])
+
+
+def chain(state: State, milestone: str, *, usual: bool = True) -> list[str]:
+    """Return the positions a milestone needs, what goes on before them included, in refit order.
+
+    Without `usual`, what only the recorded order puts before them is left out. KeyError where there is no
+    such milestone.
+    """
+    graph = state.follower(Order).graph
+    seen, todo, wanted = {milestone}, [milestone], set[str]()
+    while todo:
+        wanted |= members(state, todo.pop())
+        wanted |= set(graph.after(wanted, usual=usual))
+        for each in wanted:
+            for earlier in graph.places[each].after:
+                if earlier not in seen and earlier in state.docs("milestone"):
+                    seen.add(earlier)
+                    todo.append(earlier)
+    return sorted(wanted, key=lambda each: graph.refit_key(graph.number[each]))
+
+
+def members(state: State, milestone: str) -> set[str]:
+    """Return the positions a milestone itself names: by themselves, or as all of an assembly."""
+    graph = state.follower(Order).graph
+    doc = state.docs("milestone")[milestone]
+    found = {each for each in doc.get("positions", ()) if each in graph.number}
+    for path in map(tuple, doc.get("paths", ())):
+        found |= {key for key, each in graph.places.items() if each.path[: len(path)] == path}
+    return found
+
+
+def reached(state: State, milestone: str) -> bool:
+    """Tell whether a milestone is done: said so, or (unless a move) everything it names is back on."""
+    doc = state.docs("milestone")[milestone]
+    if doc.get("done"):
+        return True
+    named = members(state, milestone)
+    order = state.follower(Order)
+    return bool(named) and not doc.get("move") and all(order.look(each).done for each in named)
+
+
+def _of_machine(order: Order, found: Iterable[str], machine: str | None) -> list[str]:
+    places = order.graph.places
+    return [each for each in found if machine is None or places[each].origin[:1] == (machine,)]
+
+
+def _entries(state: State, order: Order, found: Iterable[str]) -> list[Entry]:
+    entries = []
+    for each in found:
+        look, place = order.look(each), order.graph.places[each]
+        others, usual = _part_waits(state, order, each)
+        for group_id in look.lying:
+            group = state.group(group_id)
+            waits = (*others, *order.waits_of(each, group_id))
+            entries.append(Entry(each, group.shown, group, group.qty, waits, usual))
+        if look.lacking:
+            waits = (*others, *(w for w in order.waits(each) if not w.subject.startswith("group:")))
+            entries.append(Entry(each, place.name, None, look.lacking, waits, usual))
+    return entries
+
+
+def _part_waits(state: State, order: Order, position: str) -> tuple[tuple[Wait, ...], tuple[Wait, ...]]:
+    """Return what goes on before a position and is not on yet, and which of that is only usual."""
+    graph = order.graph
+    waits, usual = [], []
+    for each in order.held_up_by(position):
+        place = graph.places[each]
+        codes = " ".join(state.group(group).code for group in order.look(each).lying)
+        soft = graph.sort_of(position, each) == "usual"
+        ending = " (as it came off)" if soft else ""
+        wait = Wait("part", f"{codes} {place.name}{ending}".strip(), f"part:{each}")
+        waits.append(wait)
+        if soft:
+            usual.append(wait)
+    return tuple(waits), tuple(usual)

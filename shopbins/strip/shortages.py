@@ -1,0 +1,411 @@
+"""What is lacking, when it must be asked for, and which of it holds up a milestone.
+
+Dates are calendar days. A latest date is worked out with the longest times known and with the usual order
+where nobody was asked, so that it errs on the early side; where the time a thing takes to come is not known
+nothing is assumed, the answer says so. A step whose duration is not known counts as none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from math import ceil, floor, inf, isinf
+
+from shopbins.ledger.model import Away, Doc
+from shopbins.ledger.state import State
+from shopbins.strip.order import Order
+from shopbins.strip.path import Times, schedule
+from shopbins.strip.refit import chain, members
+
+STATES = ("to ask", "asked", "promised", "here", "struck")
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """A shortage, and what its dates come to.
+
+    `needed_before` is the step (or milestone) that waits for it; `needed_by` the latest day it must be here,
+    `ask_by` the latest day to ask for it (None: not known), `here` the first and last day it is expected.
+    `sentence` says what to do about it.
+    """
+
+    key: str
+    name: str
+    qty: int
+    unit: str
+    state: str
+    needed_before: str | None
+    needed_by: date | None
+    ask_by: date | None
+    here: tuple[date, date] | None
+    sentence: str
+    doc: Doc = field(default_factory=dict)
+
+    @property
+    def quantity(self) -> str:
+        """How much of it, as people say it."""
+        return f"{self.qty} {self.unit}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class HoldUp:
+    """What a milestone comes to: the first and last day it can be reached, as far as times are known.
+
+    `by` is its date, `late` by how many days it is missed at the worst, `shortages` the ids of what holds it
+    up, `steps` the positions on the way from there; `unknown` names what has no time and so may be worse.
+    """
+
+    milestone: str
+    first: date
+    last: date
+    by: date | None
+    late: int
+    shortages: tuple[str, ...]
+    steps: tuple[str, ...]
+    unknown: tuple[str, ...]
+    sentence: str
+
+
+def shortages(state: State, today: date, *, all_of_them: bool = False) -> list[Lack]:
+    """Return what is lacking, most pressing first; with what is here or struck out too if asked for."""
+    latest = _latest_starts(state, today)
+    found = [
+        _lack(state, key, doc, latest, today)
+        for key, doc in state.docs("shortage").items()
+        if all_of_them or doc.get("state", "to ask") not in ("here", "struck")
+    ]
+    return sorted(found, key=lambda each: (each.ask_by or each.needed_by or date.max, each.name))
+
+
+def _lack(state: State, key: str, doc: Doc, latest: Mapping[str, float], today: date) -> Lack:
+    needed = _needed(state, doc, latest)
+    name, day = (None, inf) if needed is None else needed
+    by = None if isinf(day) else _day(today, floor(day))
+    lead = doc.get("days")
+    asks = doc.get("state", "to ask") == "to ask"
+    ask_by = None if by is None or lead is None else by - timedelta(days=ceil(lead[1]))
+    here = expected(doc, today)
+    said = _sentence(doc, name, by, ask_by if asks else None, here, today)
+    return Lack(
+        key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), doc.get("state", "to ask"),
+        name, by, ask_by, here, said, doc,
+    )  # fmt: skip
+
+
+def _day(today: date, days: float) -> date:
+    """Return a day so many days on, kept within what a calendar has."""
+    return date.fromordinal(min(max(today.toordinal() + int(days), 1), date.max.toordinal()))
+
+
+def _needed(state: State, doc: Doc, latest: Mapping[str, float]) -> tuple[str, float] | None:
+    """Return the step that waits for a shortage first, and the latest day it must start."""
+    graph = state.follower(Order).graph
+    steps = [
+        (latest.get(each, inf), -graph.rank[graph.number[each]], _step_name(state, doc, each))
+        for each in doc.get("positions", ())
+        if each in graph.number
+    ]
+    milestone = state.docs("milestone").get(doc.get("milestone", ""))
+    if milestone is not None:
+        by = latest.get(f"milestone:{doc['milestone']}", inf)
+        steps.append((by, 0, milestone["name"]))
+    if not steps:
+        return None
+    day, _, name = min(steps)
+    return name, day
+
+
+def _step_name(state: State, doc: Doc, position: str) -> str:
+    """Return what waits: the position, or for one that is itself renewed the next that goes on after it."""
+    order = state.follower(Order)
+    graph = order.graph
+    place = graph.places[position]
+    if place.name.casefold() != doc["name"].casefold():
+        return place.name
+    behind = [n for n in graph.pred[graph.number[position]] if not order.look(graph.ids[n]).done]
+    return graph.places[graph.ids[max(behind, key=graph.rank.__getitem__)]].name if behind else place.name
+
+
+def _latest_starts(state: State, today: date) -> dict[str, float]:
+    """Return, in days from today, when each open position must be begun for every milestone to be in time."""
+    due: dict[str, float] = {}
+    latest: dict[str, float] = {}
+    wanted: set[str] = set()
+    for key, doc in state.docs("milestone").items():
+        if doc.get("by") and not doc.get("done"):
+            day = float((date.fromisoformat(doc["by"]) - today).days)
+            latest[f"milestone:{key}"] = day
+            wanted |= set(chain(state, key))
+            for each in members(state, key):
+                due[each] = min(due.get(each, inf), day)
+    if due:
+        times = _times(state, wanted, today, due=due, longest=True)
+        latest |= {each: time.latest_start for each, time in times.items()}
+    return latest
+
+
+def _times(
+    state: State,
+    wanted: set[str],
+    today: date,
+    *,
+    due: Mapping[str, float] | None = None,
+    longest: bool,
+) -> dict[str, Times]:
+    """Return the times of the open positions among `wanted`, in days from today."""
+    order = state.follower(Order)
+    graph = order.graph
+    days: dict[str, float] = {}
+    waits: dict[str, list[str]] = {}
+    ready: dict[str, float] = {}
+    for each in wanted:
+        if order.look(each).done:
+            continue
+        given = graph.places[each].days
+        days[each] = 0.0 if given is None else given[1 if longest else 0]
+        waits[each] = _waits_for(state, order, each)
+        ready[each] = _ready(state, order, each, today, longest=longest)
+    try:
+        return schedule(days, waits, ready=ready, due=due)
+    except ValueError:  # a relation told after a move was: then the relations alone
+        certain = {each: _waits_for(state, order, each, moves=False) for each in days}
+        return schedule(days, certain, ready=ready, due=due)
+
+
+def _waits_for(state: State, order: Order, position: str, *, moves: bool = True) -> list[str]:
+    """Return what goes on before a position, and what any move needs that it goes on after."""
+    graph = order.graph
+    waits = [graph.ids[then] for then in graph.succ[graph.number[position]]]
+    for key in graph.places[position].after if moves else ():
+        if key in state.docs("milestone") and not state.docs("milestone")[key].get("done"):
+            waits += members(state, key)
+    return waits
+
+
+def _ready(state: State, order: Order, position: str, today: date, *, longest: bool) -> float:
+    """Return the first day a position's own parts are all there, as far as that is known."""
+    day = 0.0
+    for doc in order.needs(position).values():
+        here = expected(doc, today)
+        if here is not None and doc.get("state") not in ("here", "struck"):
+            day = max(day, float((here[1 if longest else 0] - today).days))
+    for group_id in order.look(position).lying:
+        where = state.top_of(group_id)[1]
+        if isinstance(where, Away) and where.until:
+            day = max(day, float((date.fromisoformat(where.until) - today).days))
+    return day
+
+
+def expected(doc: Doc, today: date) -> tuple[date, date] | None:
+    """Return the first and last day a shortage is expected, None where nothing says; never in the past."""
+    lead = doc.get("days")
+    state = doc.get("state", "to ask")
+    if state == "here":
+        day = date.fromisoformat(doc["here"]) if doc.get("here") else today
+        return day, day
+    if state == "promised" and doc.get("promised"):
+        day = max(today, date.fromisoformat(doc["promised"]))
+        return day, day
+    if lead is None or state == "struck":
+        return None
+    start = date.fromisoformat(doc["asked"]) if state != "to ask" and doc.get("asked") else today
+    return max(today, _plus(start, floor(lead[0]))), max(today, _plus(start, ceil(lead[1])))
+
+
+def _plus(day: date, days: int) -> date:
+    return date.fromordinal(min(day.toordinal() + days, date.max.toordinal()))
+
+
+# -- in words
+
+
+def said(day: date, today: date) -> str:
+    """Say a day: '12 May', with the year where it is another."""
+    text = f"{day.day} {day:%B}"
+    return text if day.year == today.year else f"{text} {day.year}"
+
+
+def _days(number: int) -> str:
+    return "1 day" if number == 1 else f"{number} days"
+
+
+def _sentence(
+    doc: Doc,
+    step: str | None,
+    by: date | None,
+    ask_by: date | None,
+    here: tuple[date, date] | None,
+    today: date,
+) -> str:
+    state = doc.get("state", "to ask")
+    waits = f"{step} must wait" if step else "nothing said to wait for it"
+    if state == "struck":
+        return f"not needed: {doc.get('struck', '')}"
+    if state == "here":
+        return f"here since {said(here[0], today)}" if here and doc.get("here") else "here"
+    if state == "to ask":
+        return _to_ask(waits, step, by, ask_by, known=here is not None, today=today)
+    return _coming(doc, waits, by, here, today)
+
+
+def _to_ask(
+    waits: str, step: str | None, by: date | None, ask_by: date | None, *, known: bool, today: date
+) -> str:
+    if not known:
+        need = f", needed by {said(by, today)}" if by else ""
+        return f"ask how long it takes: {waits}{need}"
+    if ask_by is None:
+        return f"ask for it: {waits}, but no date is set for any milestone that needs it"
+    if ask_by < today:
+        late = (today - ask_by).days
+        return f"should have been asked for by {said(ask_by, today)}, {_days(late)} ago: {waits}"
+    return f"ask by {said(ask_by, today)} or {waits}" if step else f"ask by {said(ask_by, today)}"
+
+
+def _coming(doc: Doc, waits: str, by: date | None, here: tuple[date, date] | None, today: date) -> str:
+    of = f" of {doc['ask_of']}" if doc.get("ask_of") else ""
+    if here is None:
+        return f"asked{of}, no date promised: {waits}"
+    first, last = here
+    if doc.get("state") == "promised":
+        passed = date.fromisoformat(doc["promised"]) < today
+        head = f"promised{of} for {said(date.fromisoformat(doc['promised']), today)}"
+        if passed:
+            return f"{head} and not here: ask again, {waits}"
+    else:
+        span = said(first, today) if first == last else f"{said(first, today)} to {said(last, today)}"
+        head = f"asked{of}, expected {span}"
+    if by is None:
+        return f"{head}: {waits}"
+    if last <= by:
+        return f"{head}, needed by {said(by, today)}: in time"
+    maybe = "" if first > by else " at the worst"
+    return f"{head}, needed by {said(by, today)}: {_days((last - by).days)} late{maybe}, {waits}"
+
+
+# -- what holds it up
+
+
+def hold_up(state: State, milestone: str, today: date) -> HoldUp:
+    """Return when a milestone can be reached and which shortages (or what is away) hold it up.
+
+    KeyError where there is no such milestone.
+    """
+    doc = state.docs("milestone")[milestone]
+    wanted = set(chain(state, milestone))
+    soon = _times(state, wanted, today, longest=False)
+    late = _times(state, wanted, today, longest=True)
+    first = max((each.earliest_finish for each in soon.values()), default=0.0)
+    last = max((each.earliest_finish for each in late.values()), default=0.0)
+    steps = _way(state, late)
+    order = state.follower(Order)
+    holding = _holding(order, steps, late, today)
+    names = [state.docs("shortage")[key]["name"] for key in holding]
+    if steps and not names and late[steps[0]].earliest_start > 0:
+        names = [f"{state.group(each).shown} (away)" for each in order.look(steps[0]).lying]
+    first, last = _for_itself(state, milestone, today, first, last, holding, names)
+    by = date.fromisoformat(doc["by"]) if doc.get("by") else None
+    first_day, last_day = _day(today, ceil(first)), _day(today, ceil(last))
+    unknown = _unknown(state, order, wanted, milestone, today)
+    over = 0 if by is None else max(0, (last_day - by).days)
+    said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today)
+    return HoldUp(milestone, first_day, last_day, by, over, tuple(holding), tuple(steps), unknown, said_so)
+
+
+def _holding(order: Order, steps: list[str], times: Mapping[str, Times], today: date) -> list[str]:
+    """Return the shortages the first step of the longest way waits for longest."""
+    if not steps or times[steps[0]].earliest_start <= 0:
+        return []
+    found = []
+    for key, doc in order.needs(steps[0]).items():
+        here = None if doc.get("state") in ("here", "struck") else expected(doc, today)
+        if here is not None and (here[1] - today).days >= times[steps[0]].earliest_start:
+            found.append(key)
+    return found
+
+
+def _way(state: State, times: Mapping[str, Times]) -> list[str]:
+    """Return the positions on the longest way, from what it starts with."""
+    if not times:
+        return []
+    order = state.follower(Order)
+    at = max(times, key=lambda each: times[each].earliest_finish)
+    way = [at]
+    while True:
+        begin = times[at].earliest_start
+        before = [each for each in _waits_for(state, order, at) if each in times]
+        found = [each for each in before if abs(times[each].earliest_finish - begin) < 1e-9]
+        if not found or begin == 0:
+            return way[::-1]
+        at = found[0]
+        way.append(at)
+
+
+def _for_itself(
+    state: State,
+    milestone: str,
+    today: date,
+    first: float,
+    last: float,
+    holding: list[str],
+    names: list[str],
+) -> tuple[float, float]:
+    """Return the first and last day with what the milestone itself waits for; what holds up more replaces."""
+    for key, doc in state.docs("shortage").items():
+        here = expected(doc, today) if doc.get("milestone") == milestone else None
+        if here is None or doc.get("state") in ("here", "struck"):
+            continue
+        first = max(first, float((here[0] - today).days))
+        if (here[1] - today).days > last:
+            last = float((here[1] - today).days)
+            holding[:], names[:] = [key], [doc["name"]]
+    return first, last
+
+
+def _unknown(state: State, order: Order, wanted: set[str], milestone: str, today: date) -> tuple[str, ...]:
+    """Return the names of what has no date: shortages without a time, and what is away without one."""
+    names: dict[str, None] = {}
+    for doc in state.docs("shortage").values():
+        waiting = doc.get("milestone") == milestone and doc.get("state") not in ("here", "struck")
+        if waiting and expected(doc, today) is None:
+            names[doc["name"]] = None
+    for each in wanted:
+        if order.look(each).done:
+            continue
+        for doc in order.needs(each).values():
+            if doc.get("state") not in ("here", "struck") and expected(doc, today) is None:
+                names[doc["name"]] = None
+        for wait in order.waits(each):
+            if wait.kind == "unfilled":
+                names[f"{order.graph.places[each].name} ({wait.text})"] = None
+        for group_id in order.look(each).lying:
+            where = state.top_of(group_id)[1]
+            if isinstance(where, Away) and not where.until:
+                names[f"{state.group(group_id).shown} (away)"] = None
+    return tuple(names)
+
+
+def _hold_words(
+    name: str,
+    holding: list[str],
+    first: date,
+    last: date,
+    by: date | None,
+    over: int,
+    unknown: tuple[str, ...],
+    today: date,
+) -> str:
+    span = said(last, today) if first == last else f"{said(first, today)} to {said(last, today)}"
+    if last == today:
+        text = f"{name}: held up by no date that is known"
+    else:
+        what = " and ".join(holding)
+        text = f"{name}: not before {span}" + (f", held up by {what}" if what else "")
+    if over and by is not None:
+        text += f", {_days(over)} after its date ({said(by, today)})"
+    elif by is not None and last != today:
+        text += f", in time for {said(by, today)}"
+    if unknown:
+        text += f"; no time known for {', '.join(unknown)}"
+    return text

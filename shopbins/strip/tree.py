@@ -1,0 +1,275 @@
+"""The machine as a tree: positions on it, each with the groups whose pieces belong there.
+
+A position is where pieces go: 'inlet valve springs, in cylinder head 2'. One known beforehand is a row of a
+parts list (table `list`, a document a list) or was listed by itself (table `part`); every other one is a
+group's own, with the group's id, and needs no document until something is said about it (how it came off,
+struck out). What is said of any of them is in the table `part`, over what its list says. Splitting and
+merging groups keeps their positions, so what is said of one holds whatever becomes of the groups.
+
+What a position's document may say: name, origin [machine, assembly, ...], qty, number (drawing
+or catalogue), spec, asked, after [milestones], days [least, most], struck (reason), how (see how.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.ledger.events import Change
+from shopbins.ledger.model import OUT, Doc, Group
+from shopbins.ledger.state import State
+
+Path = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place on the machine; `groups` hold the pieces that came off it or were brought for it (ids).
+
+    `qty` is how many pieces belong there where a list says so, `order` which came off when (1 first), `asked`
+    that what had to come off before it was answered, `after` the milestones it goes on after, `days` how long
+    putting it on takes (least, most), `struck` why it stays empty.
+    """
+
+    id: str
+    name: str
+    origin: Path = ()
+    qty: int | None = None
+    groups: tuple[str, ...] = ()
+    order: int | None = None
+    asked: bool = False
+    after: tuple[str, ...] = ()
+    struck: str = ""
+    number: str = ""
+    days: tuple[float, float] | None = None
+
+    @property
+    def path(self) -> Path:
+        """Where it is in the tree, itself included."""
+        return self.origin if self.origin[-1:] == (self.name,) else (*self.origin, self.name)
+
+
+class Listed:
+    """Every position's document, rows of parts lists included: follows a state (see `State.follower`)."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._rows: dict[str, dict[str, Any]] | None = None
+        self._docs: dict[str, Doc] = {}
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        if self._rows is None:
+            return
+        for change in changes:
+            if change.table == "list":
+                self._rows = None
+                return
+            if change.table == "part":
+                row = self._rows.get(change.key)
+                if row is None and change.new is None:
+                    self._docs.pop(change.key, None)
+                else:
+                    self._docs[change.key] = {**(row or {}), **(change.new or {})}
+
+    @property
+    def docs(self) -> Mapping[str, Doc]:
+        """The documents by the position's id. Not to be changed."""
+        if self._rows is None:
+            rows: dict[str, dict[str, Any]] = {}
+            for each in self._state.docs("list").values():
+                rows.update(_rows_of(each))
+            own = self._state.docs("part")
+            self._rows, self._docs = rows, dict(rows)
+            for key, doc in own.items():
+                self._docs[key] = {**rows[key], **doc} if key in rows else doc
+        return self._docs
+
+
+def list_doc(rows: Iterable[Any]) -> dict[str, Any]:
+    """Write rows (key, name, origin, qty, number, spec) as a list's document; each origin once."""
+    numbers: dict[Path, int] = {}
+    written = [
+        [each.key, each.name, numbers.setdefault(each.origin, len(numbers)), each.qty, each.number, each.spec]
+        for each in rows
+    ]
+    return {"origins": [list(origin) for origin in numbers], "rows": written}
+
+
+def _rows_of(doc: Doc) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Read a list's document: each position's id, and its own document."""
+    origins = doc["origins"]
+    for key, name, origin, qty, number, spec in doc["rows"]:
+        row: dict[str, Any] = {"name": name, "origin": origins[origin]}
+        if qty is not None:
+            row["qty"] = qty
+        if number:
+            row["number"] = number
+        if spec:
+            row["spec"] = spec
+        yield key, row
+
+
+def listed(state: State) -> Mapping[str, Doc]:
+    """Return every position's document that has one, rows of parts lists included."""
+    return state.follower(Listed).docs
+
+
+def is_out(doc: Doc) -> bool:
+    """Tell whether a group's document says that it does not go back."""
+    return doc.get("disposition", "") in OUT
+
+
+def is_fitted(where: Any) -> bool:
+    """Tell whether whereabouts (as in a document) say: put back for good."""
+    return bool(where) and (("fitted" in where and not where.get("trial")) or where.get("how") == "fitted")
+
+
+def is_tried(where: Any) -> bool:
+    """Tell whether whereabouts (as in a document) say: on trial."""
+    return bool(where) and (("fitted" in where and bool(where.get("trial"))) or where.get("how") == "tried")
+
+
+def members(state: State) -> dict[str, list[str]]:
+    """Return the ids of the groups of each position that has any: what came off before what was brought."""
+    found: dict[str, list[str]] = {}
+    brought: list[tuple[str, str]] = []
+    for group_id, doc in state.docs("group").items():
+        if doc.get("counted") == "never":
+            continue
+        for position in doc.get("parts", (group_id,)):
+            if doc.get("brought"):
+                brought.append((position, group_id))
+            else:
+                found.setdefault(position, []).append(group_id)
+    for position, group_id in brought:
+        found.setdefault(position, []).append(group_id)
+    return found
+
+
+def read_position(state: State, position_id: str, groups: Iterable[str]) -> Position:
+    """Return a position from its document, its groups, or both."""
+    doc = listed(state).get(position_id, {})
+    ids = tuple(groups)
+    table = state.docs("group")
+    own: Doc = table.get(position_id) or next((table[each] for each in ids if each in table), {})
+    days = doc.get("days")
+    orders = [table[each]["order"] for each in ids if table[each].get("order") is not None]
+    if not ids and doc.get("order") is not None:
+        orders = [doc["order"]]
+    return Position(
+        position_id,
+        doc.get("name") or own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed"),
+        tuple(doc.get("origin") or own.get("origin", ())),
+        doc.get("qty"),
+        ids,
+        min(orders, default=None),
+        doc.get("asked", False),
+        tuple(doc.get("after", ())),
+        doc.get("struck", ""),
+        doc.get("number", ""),
+        None if days is None else (days[0], days[1]),
+    )
+
+
+def positions(state: State) -> dict[str, Position]:
+    """Return every position, those of lists first."""
+    of = members(state)
+    known = listed(state)
+    ids = dict.fromkeys((*known, *of))
+    return {
+        each: read_position(state, each, of.get(each, ()))
+        for each in ids
+        if each in of or known[each].get("name")
+    }
+
+
+def position_of(state: State, position_id: str) -> Position | None:
+    """Return one position, None where there is none; goes through all groups once."""
+    ids = [
+        group_id
+        for group_id, doc in state.docs("group").items()
+        if position_id in doc.get("parts", (group_id,)) and doc.get("counted") != "never"
+    ]
+    doc = listed(state).get(position_id)
+    if not ids and (doc is None or not doc.get("name")):
+        return None
+    return read_position(state, position_id, ids)
+
+
+def assemblies(places: Mapping[str, Position]) -> dict[str, Path]:
+    """Return the assembly each position belongs to.
+
+    That is its origin; but an origin nothing else shares and nothing lies below is the position itself, and
+    its assembly is one up ('machine > assembly > position'). What came off as an assembly of that path makes
+    the origin one, however few things belong to it.
+    """
+    count: dict[Path, int] = {}
+    below: set[Path] = set()
+    for each in places.values():
+        count[each.origin] = count.get(each.origin, 0) + 1
+    for path in list(count):
+        below.update(path[:n] for n in range(1, len(path)))
+    below.update(each.path for each in places.values() if each.path != each.origin)
+    return {
+        key: each.origin[:-1]
+        if len(each.origin) > 1
+        and (each.origin[-1] == each.name or (count[each.origin] == 1 and each.origin not in below))
+        else each.origin
+        for key, each in places.items()
+    }
+
+
+def paths(state: State) -> list[Path]:
+    """Return every assembly there is: of origins, of parts lists, and those of the machines' own trees."""
+    found: dict[Path, None] = {}
+    for docs in (state.docs("group"), listed(state)):
+        for doc in docs.values():
+            origin = tuple(doc.get("origin", ()))
+            found.update((origin[:n], None) for n in range(1, len(origin) + 1))
+    for key, machine in state.machines().items():
+        found.update(((key, *path), None) for path in _walk(machine.tree))
+    return sorted(found)
+
+
+def _walk(tree: Any) -> Iterator[Path]:
+    yield ()
+    for name, below in tree:
+        for path in _walk(below):
+            yield (name, *path)
+
+
+def below(state: State, path: Path) -> list[tuple[str, str]]:
+    """Return (table, key) of every group and listed part whose origin is this path or below it."""
+    size = len(path)
+    return [
+        (table, key)
+        for table, docs in (("group", state.docs("group")), ("part", listed(state)))
+        for key, doc in docs.items()
+        if tuple(doc.get("origin", ()))[:size] == path
+    ]
+
+
+def match(state: State, name: str, origin: Path) -> str | None:
+    """Return the listed part a group with this name and origin is, where there is exactly one not yet off.
+
+    Without an origin the name alone decides, if only one part has it.
+    """
+    wanted, taken = name.strip().casefold(), set[str]()
+    found = []
+    for key, doc in listed(state).items():
+        if doc.get("name", "").casefold() != wanted or "origin" not in doc:
+            continue
+        there = tuple(doc["origin"])
+        if not origin or origin in (there, (*there, doc["name"])):
+            found.append(key)
+    if len(found) > 1:
+        taken = {each for doc in state.docs("group").values() for each in doc.get("parts", ())}
+        found = [each for each in found if each not in taken]
+    return found[0] if len(found) == 1 else None
+
+
+def group_positions(group: Group) -> tuple[str, ...]:
+    """Return the positions a group's pieces belong to."""
+    return group.positions

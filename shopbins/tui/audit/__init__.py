@@ -1,0 +1,1 @@
+"""The Audit: what was found, worst first."""

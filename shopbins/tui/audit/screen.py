@@ -1,0 +1,245 @@
+"""The Audit: every finding, worst first; from each to its spot, and to putting it right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins.rules.finding import counts, worst_first
+from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.keys.actions import Action, bindings
+from shopbins.tui.keys.groupactions import GroupActions
+from shopbins.tui.place import Place
+from shopbins.tui.plan.laying import ask_reason
+from shopbins.tui.text import counted, plain
+from shopbins.tui.theme import SIDE_BY_SIDE_COLS
+from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.words import measured_words
+
+if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
+
+WHICH = ("all", "only stops", "only to correct", "only for now")
+
+
+class AuditScreen(GroupActions, Place):
+    """The Audit."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]
+    shown: ClassVar[str] = "Audit"
+    scopes: ClassVar[tuple[str, ...]] = ("audit", "group")
+    DEFAULT_CSS = """
+    AuditScreen #all { height: 100%; width: 1fr; }
+    AuditScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
+    AuditScreen.-low #detail { display: none; }
+    AuditScreen.-two #main { layout: horizontal; }
+    AuditScreen.-two #detail { height: 9; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._shown: list[Finding] = []
+        self._which = 0
+
+    def body(self) -> Iterator[Widget]:
+        """Put the findings and the detail of one under each other."""
+        with Vertical(id="all"):
+            yield LineList(
+                (Column("", 10), Column("finding", 52, 3.0), Column("", 10), Column("room", 12, 0.4)),
+                empty="judging the shop ...",
+                id="findings",
+            )
+            yield Static("", id="detail", markup=False)
+
+    @property
+    def lines(self) -> LineList:
+        """The list."""
+        return self.query_one("#findings", LineList)
+
+    def on_mount(self) -> None:
+        """Begin with the keys on the list."""
+        self.lines.focus()
+
+    def copied(self) -> tuple[str, ...]:
+        """Return the finding's line, then its thing's code and line."""
+        finding = self.current()
+        line = () if finding is None else (f"{finding.grade}: {finding.text}",)
+        return (*line, *super().copied())
+
+    def described(self) -> tuple[str, str]:
+        """Return the zone, door or other thing of the shop file that the finding is about."""
+        finding = self.current()
+        for subject in finding.subjects if finding is not None else ():
+            kind, _, key = subject.partition(":")
+            if kind != "group":
+                zone, _, level = key.partition("/")
+                return zone, level
+        return super().described()
+
+    def remember(self) -> dict[str, Any]:
+        """Keep which grades are shown."""
+        return {"which": self._which}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """Show the same grades again."""
+        which = kept.get("which")
+        if isinstance(which, int) and 0 <= which < len(WHICH):
+            self._which = which
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def state_changed(self) -> None:
+        """Show that what is listed is being judged again."""
+        self.stale = False
+        self.findings_changed()
+
+    def findings_changed(self) -> None:
+        """List the findings as last judged, the cursor staying on its finding."""
+        before = self.current()
+        every = self.shopbins.findings
+        self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
+        judging = "judging the shop ..." if self.shopbins.auditing else "not judged: R judges the shop"
+        self.lines.empty = judging if every is None else "nothing found by the checks made"
+        ids = [f.id for f in self._shown]
+        at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
+        self.lines.show(len(ids), self._row, at)
+        self._detail()
+        self.fill_lines()
+
+    def _wanted(self, finding: Finding) -> bool:
+        if self._which == 1:
+            return finding.grade == "stop"
+        if self._which == 2:
+            return finding.grade == "correct"
+        return self._which == 0 or (finding.accepted is not None and finding.accepted.for_now)
+
+    def _row(self, number: int) -> list[Cell]:
+        finding = self._shown[number]
+        look = "dim" if finding.accepted is not None else f"{finding.grade}"
+        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "let stand"
+        return [
+            (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
+            (finding.text, "dim" if finding.accepted is not None else ""),
+            (stands, "correct"),
+            (self._room_name(finding), "dim"),
+        ]
+
+    def _room_name(self, finding: Finding) -> str:
+        room = self.desk.shop.rooms.get(finding.room or "")
+        return room.name if room is not None else finding.room or ""
+
+    def current(self) -> Finding | None:
+        """Return the finding of the row."""
+        row = self.lines.cursor
+        return self._shown[row] if 0 <= row < len(self._shown) else None
+
+    def current_group(self) -> str | None:
+        """Return the first group the finding is about."""
+        finding = self.current()
+        for subject in finding.subjects if finding is not None else ():
+            kind, _, code = subject.partition(":")
+            if kind == "group":
+                found = self.desk.state.by_code(code) or (code if self.desk.state.has_group(code) else None)
+                if found is not None:
+                    return found
+        return None
+
+    def _detail(self) -> None:
+        finding = self.current()
+        text = Text()
+        if finding is not None:
+            text.append(f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {plain(finding.text, 600)}\n", "bold")
+            if measured_words(finding):
+                text.append(f"measured {measured_words(finding)}\n")
+            if finding.remedy:
+                text.append(f"put right: {plain(finding.remedy, 400)}\n")
+            if finding.accepted is not None:
+                text.append(f"let stand: {plain(finding.accepted.said, 200)}\n", "bold")
+            text.append(
+                f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
+            )
+        self.query_one("#detail", Static).update(text)
+
+    def head_note(self) -> str:
+        """Count what is listed and say which."""
+        every = self.shopbins.findings
+        if every is None:
+            return ""
+        total = counts(f for f in every if f.accepted is None)
+        stood = sum(1 for f in every if f.accepted is not None)
+        notes = counted(total["note"], "note")
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, "
+        text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
+        text += f", {stood} let stand" if stood else ""
+        return text + (f" · {WHICH[self._which]}" if self._which else "")
+
+    # --- keys ---------------------------------------------------------------------------------------------
+
+    def on_line_list_moved(self) -> None:
+        """Explain the row's finding."""
+        self._detail()
+        self.fill_lines()
+
+    def on_line_list_chosen(self) -> None:
+        """Show the row's spot."""
+        self.action_show()
+
+    def action_show(self) -> None:
+        """Show the spot on the Plan, or the group or zone it is about."""
+        finding = self.current()
+        if finding is None:
+            return
+        if finding.at_mm is not None:
+            self.shopbins.show_finding(finding, self.current_group())
+            return
+        group = self.current_group()
+        zone = next((s.partition(":")[2] for s in finding.subjects if s.startswith("zone:")), finding.room)
+        if group is not None:
+            self.shopbins.show_group(group)
+        elif zone is not None and self.desk.shop.zone(zone.partition("/")[0]) is not None:
+            self.shopbins.show_zone(zone.partition("/")[0])
+        else:
+            self.shopbins.tell("this finding has no spot on the plan")
+
+    def action_stand(self) -> None:
+        """Let it stand with a reason, or let it count again."""
+        finding = self.current()
+        if finding is None:
+            return
+        app = self.shopbins
+        if finding.accepted is not None:
+            app.attempt(lambda: app.desk.clear_override(finding.id), "it counts again")
+            return
+
+        def chosen(reason: str | None) -> None:
+            if reason is not None:
+                app.attempt(lambda: app.desk.override(finding.id, reason), f"let stand: {reason}")
+
+        ask_reason(app, "Let it stand?", [finding], chosen)
+
+    def action_which(self) -> None:
+        """Show other grades."""
+        self._which = (self._which + 1) % len(WHICH)
+        self.findings_changed()
+
+    def offers(self, action: Action) -> bool:
+        """Stopping makes sense while the shop is being judged."""
+        return self.shopbins.auditing if action.id == "audit.stop" else super().offers(action)
+
+    def action_stop(self) -> None:
+        """Stop judging."""
+        if self.shopbins.auditing:
+            self.shopbins.stop_judging()
+            self.shopbins.tell("judging stopped: R judges again")
+
+    def action_again(self) -> None:
+        """Judge the shop again."""
+        self.shopbins.auditing, self.shopbins.audited = True, 0.0
+        self.shopbins.judge_now()
+        self.shopbins.tell("judging the shop again")

@@ -1,0 +1,189 @@
+"""Draw a shop on a canvas: rooms, doors, ways, zones with their fullness, things as they stand.
+
+`paint` makes the picture that changes only with the state or the window; `paint_carried` and
+`paint_marks` draw over a copy of it, so a step while carrying costs a copy and one outline.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from shopbins.geometry.shapes import centroid
+from shopbins.scene.standing import Standing
+from shopbins.shop.model import Door, Fixture, Outline, Point, Zone
+from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.fullness import FULL_FROM
+from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
+from shopbins.tui.canvas.labels import word_inside, write_labels
+from shopbins.tui.canvas.picture import Picture
+from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.strips import away, strip_outline
+
+LEVEL_MM = 1.0
+"""How far two ends of a wall may differ and still be drawn as a level or upright line."""
+
+
+def paint(picture: Picture, view: Projection) -> Canvas:
+    """Draw everything but the cursor, what is carried and the marks."""
+    canvas = Canvas(view.cols, view.rows)
+    shop = picture.shop
+    for way in shop.walkways.values():
+        _way(canvas, view, way.line, way.width_mm)
+    for zone in (z for z in picture.zones if z.kind == "floor"):
+        _zone(canvas, view, zone, picture.fullness.get(zone.key))
+    for keep in shop.keep_clear.values():
+        canvas.fill(_cells(view, keep.outline), "╱", Ink.KEEP_CLEAR, Ground.KEEP_CLEAR)
+        canvas.outline(_dots(view, keep.outline), Ink.KEEP_CLEAR, every=3)
+    for fixture in picture.fixtures:
+        _fixture(canvas, view, fixture)
+    for zone in (z for z in picture.zones if z.kind != "floor"):
+        _zone(canvas, view, zone, picture.fullness.get(zone.key))
+    for body in picture.bodies:
+        _thing(canvas, view, body, body.key in picture.lit)
+    for room in shop.rooms.values():
+        _walls(canvas, view, room.outline)
+    for door in shop.doors.values():
+        _door(canvas, view, door)
+    write_labels(canvas, view, picture)
+    return canvas
+
+
+def paint_carried(canvas: Canvas, view: Projection, outline: Outline, stop: bool, name: str) -> None:
+    """Draw the thing in hand over what stands there."""
+    ink = Ink.CARRIED_STOP if stop else Ink.CARRIED
+    cells = _cells(view, outline)
+    canvas.dark(cells)
+    canvas.fill(cells, "▓" if stop else "▒", ink, Ground.CARRIED)
+    canvas.outline(_dots(view, outline), ink)
+    col, row = view.cell(centroid(outline))
+    if not word_inside(canvas, view, outline, name, ink):
+        canvas.word(col, row, "✛", ink)
+
+
+def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, str]]) -> None:
+    """Draw a mark where each finding points, the worst last so that it stays on top."""
+    order = {"note": 0, "correct": 1, "stop": 2}
+    for at, grade in sorted(marks, key=lambda m: order[m[1]]):
+        col, row = view.cell(at)
+        canvas.word(col, row, GRADE_GLYPH[grade], GRADE_INK[grade])
+
+
+def _cells(view: Projection, outline: Iterable[Point]) -> list[Point]:
+    return [view.cells(p) for p in outline]
+
+
+def _dots(view: Projection, outline: Iterable[Point]) -> list[Point]:
+    return [view.dots(p) for p in outline]
+
+
+def _way(canvas: Canvas, view: Projection, line: Sequence[Point], width_mm: float) -> None:
+    """Strew a walkway with dots along its width, at least one cell wide."""
+    half = max(width_mm / 2, view.mm_per_col * 0.75)
+    for start, end in pairwise(line):
+        band = strip_outline(start, end, half)
+        if band:
+            canvas.fill(_cells(view, band), "·", Ink.WALKWAY, Ground.WALKWAY)
+
+
+def _zone(canvas: Canvas, view: Projection, zone: Zone, share: float | None) -> None:
+    full = share is not None and share >= FULL_FROM
+    ground = Ground.ZONE_FULL if full else Ground.ZONE
+    canvas.fill(_cells(view, zone.outline), " ", Ink.ZONE, ground)
+    ink = Ink.ZONE_FULL if full else Ink.ZONE
+    if zone.kind == "floor":
+        canvas.outline(_dots(view, zone.outline), ink, every=2)
+    else:
+        _box(canvas, view, zone.outline, ink)
+
+
+def _fixture(canvas: Canvas, view: Projection, fixture: Fixture) -> None:
+    canvas.fill(_cells(view, fixture.outline), "▚" if fixture.movable else "▒", Ink.FIXTURE, Ground.FIXTURE)
+    _box(canvas, view, fixture.outline, Ink.FIXTURE)
+
+
+def _thing(canvas: Canvas, view: Projection, body: Standing, lit: bool) -> None:
+    cells = _cells(view, body.outline)
+    canvas.dark(cells)
+    canvas.fill(cells, "░", Ink.SHADE, Ground.LIT if lit else Ground.THING)
+    canvas.outline(_dots(view, body.outline), Ink.LIT if lit else Ink.THING)
+
+
+def _box(canvas: Canvas, view: Projection, outline: Outline, ink: Ink, heavy: bool = False) -> None:
+    """Draw an outline with box lines where it runs level or upright, with dots where it does not."""
+    before = outline[-1]
+    for point in outline:
+        if _straight(before, point):
+            canvas.line(*_ends(view, before, point), ink, heavy)
+        else:
+            canvas.dotted(view.dots(before), view.dots(point), ink)
+        before = point
+
+
+def _straight(a: Point, b: Point) -> bool:
+    return abs(a[0] - b[0]) <= LEVEL_MM or abs(a[1] - b[1]) <= LEVEL_MM
+
+
+def _ends(view: Projection, a: Point, b: Point) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Return the end cells of a straight edge, made exactly level or upright."""
+    (c0, r0), (c1, r1) = view.cell(a), view.cell(b)
+    if abs(a[0] - b[0]) <= LEVEL_MM:
+        return (c0, r0), (c0, r1)
+    return (c0, r0), (c1, r0)
+
+
+def _walls(canvas: Canvas, view: Projection, outline: Outline) -> None:
+    _box(canvas, view, outline, Ink.WALL, heavy=True)
+
+
+def _door(canvas: Canvas, view: Projection, door: Door) -> None:
+    """Open the wall where the door is; show its leaf's swing, and an exit by a word where there is room."""
+    ink = Ink.EXIT if door.exit else Ink.DOOR
+    a, b = door.jambs
+    level = abs(a[0] - b[0]) >= abs(a[1] - b[1])
+    glyph = "╌" if level else "╎"
+    if door.opens == "open":
+        glyph = " "
+    elif door.opens in ("sliding", "up-and-over"):
+        glyph = "═" if level else "║"
+    for near, far in _passage_sides(door):
+        for col, row in _between(view, near, far):
+            canvas.cut(col, row)
+            canvas.word(col, row, glyph, ink)
+    if door.swing:
+        canvas.outline(_dots(view, door.swing), Ink.SWING)
+
+
+def _passage_sides(door: Door) -> list[tuple[Point, Point]]:
+    """Return the door's line in each wall face it goes through."""
+    sides = [door.jambs]
+    if len(door.passage) == 4:
+        a, b = door.jambs
+        deep = max(door.passage, key=lambda p: _from_line(p, a, b))
+        if _from_line(deep, a, b) > LEVEL_MM:
+            nx, ny = away(deep, a, b)
+            sides.append(((a[0] + nx, a[1] + ny), (b[0] + nx, b[1] + ny)))
+    return sides
+
+
+def _from_line(p: Point, a: Point, b: Point) -> float:
+    nx, ny = away(p, a, b)
+    return float((nx * nx + ny * ny) ** 0.5)
+
+
+def _between(view: Projection, a: Point, b: Point) -> Iterable[tuple[int, int]]:
+    """Go through the cells whose middle lies between two jambs; at least one."""
+    (x0, y0), (x1, y1) = view.cells(a), view.cells(b)
+    if abs(x1 - x0) >= abs(y1 - y0):
+        row = view.cell(a)[1] if abs(y1 - y0) < 1 else None
+        for col in _whole(x0, x1):
+            yield col, row if row is not None else int(y0 + (y1 - y0) * (col + 0.5 - x0) / (x1 - x0))
+        return
+    column = view.cell(a)[0] if abs(x1 - x0) < 1 else None
+    for each in _whole(y0, y1):
+        yield (column if column is not None else int(x0 + (x1 - x0) * (each + 0.5 - y0) / (y1 - y0))), each
+
+
+def _whole(a: float, b: float) -> range:
+    first, last = round(min(a, b)), round(max(a, b))
+    return range(first, max(last, first + 1))

@@ -1,0 +1,392 @@
+"""What the keys do with the part group at hand, the same on Plan, Parts, Audit and Refit."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+from typing import TYPE_CHECKING, Any, cast
+
+from shopbins.desk.problems import DeskError
+from shopbins.ledger.model import Away, InGroup, Mass, Size
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.parts.disposition import ask_disposition, unless_warned
+from shopbins.tui.places import holder_choices, place_choices, split_place
+from shopbins.tui.plan.laying import lay
+from shopbins.tui.text import counted
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from shopbins.ledger.model import Group
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.dialogs.ask import Ask
+    from shopbins.tui.place import Place
+
+MOST_CHOICES = 200
+
+
+class GroupActions:
+    """The actions of scope 'group', mixed into a Place that knows its `current_group`."""
+
+    @property
+    def _place(self) -> Place:
+        return cast("Place", self)
+
+    @property
+    def _shopbins(self) -> ShopbinsApp:
+        return self._place.shopbins
+
+    def _group(self) -> Group | None:
+        """Return the group at hand, or say that there is none."""
+        found = self._place.current_group()
+        if found is not None and self._shopbins.desk.state.has_group(found):
+            return self._shopbins.desk.state.group(found)
+        self._shopbins.tell("no part group here: move to one first", bad=True)
+        return None
+
+    def action_carry(self) -> None:
+        """Carry it on the Plan."""
+        if (group := self._group()) is not None:
+            self._shopbins.carry_group(group.id)
+
+    def action_put(self) -> None:
+        """Lay it down in a place by name."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+        choices = list(place_choices(app.desk.scene()))
+
+        def chosen(key: str | None) -> None:
+            if key is None:
+                return
+            zone, level = split_place(key)
+            if key.startswith("="):
+                try:
+                    zone, level = app.desk.resolve_place(key[1:])
+                except DeskError as problem:
+                    app.tell(*problem.lines, bad=True)
+                    return
+            put_by_name(app, group, zone, level)
+
+        app.push_screen(Pick(f"Where does {group.shown} go?", choices, free=True), chosen)
+
+    def action_disposition(self) -> None:
+        """Say what becomes of it."""
+        if (group := self._group()) is not None:
+            ask_disposition(self._shopbins, group)
+
+    def action_caution(self) -> None:
+        """Say what is to be heeded when it is handled."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.refit.workactions import ask_cautions
+
+            ask_cautions(self._shopbins, group)
+
+    def action_note(self) -> None:
+        """Jot a note."""
+        if (group := self._group()) is not None:
+            self._ask_text(group, "note", f"Note on {group.shown}", group.note, "what the next one must know")
+
+    def action_rename(self) -> None:
+        """Rename it."""
+        if (group := self._group()) is not None:
+            self._ask_text(
+                group, "name", f"What is {group.shown} called?", group.name, "valve springs, inlet"
+            )
+
+    def _ask_text(self, group: Group, field: str, title: str, value: str, example: str) -> None:
+        def given(text: str | None) -> None:
+            if text is not None and text != value:
+                self._change(group, f"{group.shown}: {field} recorded", **{field: text})
+
+        self._shopbins.push_screen(_ask(title, value, example=example), given)
+
+    def action_origin(self) -> None:
+        """Say where it came from."""
+        if (group := self._group()) is None:
+            return
+        offers = [" > ".join(each) for each in self._shopbins.desk.origins()]
+
+        def given(text: str | None) -> None:
+            if text is not None:
+                parts = tuple(part.strip() for part in text.split(">") if part.strip())
+                self._change(
+                    group, f"{group.shown}: from {' > '.join(parts) or 'nobody knows where'}", origin=parts
+                )
+
+        self._shopbins.push_screen(
+            _ask(f"Where did {group.shown} come from?", " > ".join(group.origin),
+                example="machine > assembly > position", offers=offers),
+            given,
+        )  # fmt: skip
+
+    def action_mass(self) -> None:
+        """Give its mass."""
+        if (group := self._group()) is None:
+            return
+        value = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
+
+        def given(text: str | None) -> None:
+            if text is not None:
+                mass = read_mass(text)
+                self._change(group, f"{group.shown}: {text or 'not weighed'}", mass=mass)
+
+        self._shopbins.push_screen(
+            _ask(
+                f"Mass of {group.shown} (empty: not weighed)",
+                value,
+                example="4 kg, about 9 lb",
+                wrong=wrong_mass,
+            ),
+            given,
+        )
+
+    def action_size(self) -> None:
+        """Give its size."""
+        if (group := self._group()) is None:
+            return
+        size = group.size
+        value = (
+            ""
+            if size is None
+            else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
+        )
+
+        def given(text: str | None) -> None:
+            if text is not None:
+                self._change(group, f"{group.shown}: {text or 'size not known'}", size=read_size(text))
+
+        self._shopbins.push_screen(
+            _ask(f"Length x width x height of {group.shown} (empty: not known)", value,
+                example="300x200x150 mm", wrong=wrong_size),
+            given,
+        )  # fmt: skip
+
+    def action_history(self) -> None:
+        """Show all that is known of it."""
+        from shopbins.tui.dialogs.card import card_lines
+
+        if (group := self._group()) is None:
+            return
+        try:
+            lines = card_lines(self._shopbins.desk, group)
+        except DeskError as problem:
+            self._shopbins.tell(*problem.lines, bad=True)
+            return
+        self._shopbins.open_page(group.shown, lines)
+
+    def action_away(self) -> None:
+        """Send it away, or have it back."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+        if isinstance(group.where, Away):
+            app.attempt(
+                partial(app.desk.back, group.id), f"{group.shown} is back, not yet laid down: p puts it"
+            )
+            return
+
+        def given(text: str | None) -> None:
+            if text:
+                to, until, reason = read_away(text)
+                app.attempt(
+                    lambda: app.desk.away(group.id, to, until, reason),
+                    f"{group.shown} is away: {to}" + (f" until {until}" if until else ""),
+                )
+
+        app.push_screen(
+            _ask(f"Where does {group.shown} go, until when?", example="Anna until 2026-12-24 for grinding",
+                wrong=wrong_away),
+            given,
+        )  # fmt: skip
+
+    def action_into(self) -> None:
+        """Put it in or on another group."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+
+        def source(typed: str) -> list[Choice]:
+            if typed.strip():
+                ids = [hit.id for hit in app.desk.find(typed, limit=50)]
+            else:
+                ids = [g.id for g in app.desk.state.groups() if g.container not in ("bare", "bag")][
+                    :MOST_CHOICES
+                ]
+            return list(holder_choices(app.desk.scene(), ids, group.id))
+
+        def chosen(other: str | None) -> None:
+            if other is not None:
+                self._ask_how(group, other)
+
+        app.push_screen(Pick(f"In or on which group does {group.shown} go?", source), chosen)
+
+    def _ask_how(self, group: Group, other_id: str) -> None:
+        app = self._shopbins
+        other = app.desk.state.group(other_id)
+        ways = [
+            Choice("in", f"in {other.shown}", "out of sight"),
+            Choice("on", f"on {other.shown}", "stands on top"),
+        ]
+
+        def chosen(how: Any) -> None:
+            if how is not None:
+                lay(
+                    app,
+                    lambda reason: app.desk.put_into(group.id, other_id, how, override=reason),
+                    lambda _: f"{group.shown}: {how} {other.shown}",
+                )
+
+        app.push_screen(Pick(f"{group.shown}: in it or on it?", ways, digits=True), chosen)
+
+    def action_lift(self) -> None:
+        """Take it out of or off what it is in or on, or up from its place: unplaced."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+        if group.where is None:
+            app.tell(f"{group.shown} is unplaced already", bad=True)
+            return
+        out = "out of the group it was in" if isinstance(group.where, InGroup) else "up from its place"
+        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: unplaced now")
+
+    def action_split(self) -> None:
+        """Split pieces off."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+
+        def wrong(text: str) -> str | None:
+            if not text.isascii() or not text.isdigit() or not 0 < int(text[:9]) < group.qty:
+                return f"a whole number from 1 to {group.qty - 1}"
+            return None
+
+        def given(text: str | None) -> None:
+            if text:
+                app.attempt(
+                    lambda: app.desk.split(group.id, int(text)),
+                    f"{text} of {group.shown} are a group of their own",
+                )
+
+        if group.qty < 2:
+            app.tell(f"{group.shown} is one piece: there is nothing to split off", bad=True)
+            return
+        ask = _ask(f"How many of the {group.qty} pieces of {group.shown} go apart?", example="2", wrong=wrong)
+        warned = app.desk.set_warnings([group.id], "split")
+        unless_warned(app, f"Split {group.shown}?", warned, lambda: _open(app, ask, given))
+
+    def action_mark(self) -> None:
+        """Mark it, or take the mark away."""
+        if (group := self._group()) is None:
+            return
+        marked = self._shopbins.marked
+        if group.id in marked:
+            del marked[group.id]
+        else:
+            marked[group.id] = None
+        self._place.state_changed()
+
+    def action_merge(self) -> None:
+        """Merge the marked groups."""
+        app = self._shopbins
+        ids = [each for each in app.marked if app.desk.state.has_group(each)]
+        if len(ids) < 2:
+            app.tell("mark two or more groups with space first", bad=True)
+            return
+        first = app.desk.state.group(ids[0]).shown
+        choices = [
+            Choice("yes", f"merge {counted(len(ids), 'group')} into {first}", "their tags then all mean it"),
+            Choice("no", "leave them as they are"),
+        ]
+
+        def chosen(answer: str | None) -> None:
+            if (
+                answer == "yes"
+                and app.attempt(lambda: app.desk.merge(ids), f"merged into {first}") is not None
+            ):
+                app.marked.clear()
+                app.changed()
+
+        warned = app.desk.set_warnings(ids, "merge")
+        app.push_screen(Pick("Merge", choices, says=warned, digits=True, deliberate=bool(warned)), chosen)
+
+    def _change(self, group: Group, done: str, **fields: Any) -> None:
+        app = self._shopbins
+        app.attempt(lambda: app.desk.change(group.id, **fields), done)
+
+
+def _open(app: ShopbinsApp, ask: Ask, given: Callable[[str | None], None]) -> None:
+    app.push_screen(ask, given)
+
+
+def _ask(title: str, value: str = "", **more: Any) -> Ask:
+    """Make a dialog that asks for a line."""
+    from shopbins.tui.dialogs.ask import Ask
+
+    return Ask(title, value, **more)
+
+
+def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
+    """Lay a group down in a zone, the program choosing where one must be chosen."""
+    lay(
+        app,
+        lambda reason: app.desk.put(group.id, zone, level, override=reason),
+        lambda _: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
+    )
+
+
+def read_mass(text: str) -> Mass | None:
+    """Read a mass; an empty text is one not weighed."""
+    if not text:
+        return None
+    amount = parse_mass_about(text)
+    return Mass(amount.value, amount.about)
+
+
+def wrong_mass(text: str) -> str | None:
+    """Say what is wrong with a mass."""
+    try:
+        read_mass(text)
+    except UnitError as problem:
+        return str(problem)
+    return None
+
+
+def read_size(text: str) -> Size | None:
+    """Read a size of three lengths; an empty text is one not known."""
+    if not text:
+        return None
+    amount = parse_size_about(text)
+    if len(amount.mm) != 3:
+        raise UnitError("a size has length, width and height", "300x200x150 mm")
+    return Size(*amount.mm, about=amount.about)
+
+
+def wrong_size(text: str) -> str | None:
+    """Say what is wrong with a size."""
+    try:
+        read_size(text)
+    except UnitError as problem:
+        return str(problem)
+    return None
+
+
+def read_away(text: str) -> tuple[str, str | None, str]:
+    """Read 'Anna until 2026-12-24 for grinding' as (to whom, until, for what)."""
+    rest, found, reason = text.partition(" for ")
+    to, until_found, until = rest.partition(" until ")
+    return to.strip(), until.strip() if until_found else None, reason.strip() if found else ""
+
+
+def wrong_away(text: str) -> str | None:
+    """Say what is wrong with such a line."""
+    to, until, _ = read_away(text)
+    if not to:
+        return "write to whom, as 'Anna until 2026-12-24 for grinding'"
+    if until is not None:
+        try:
+            date.fromisoformat(until)
+        except ValueError:
+            return f"'{until}' is no date: write year-month-day, as 2026-12-24"
+    return None

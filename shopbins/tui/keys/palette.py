@@ -1,0 +1,53 @@
+"""The command palette: every action of the table by its name, and every room and zone to go to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import TYPE_CHECKING, cast
+
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+
+from shopbins.tui.keys.actions import Action, of_scope, shown_keys
+
+if TYPE_CHECKING:
+    from shopbins.tui.app import ShopbinsApp
+
+
+class ActionsProvider(Provider):
+    """What the palette finds."""
+
+    @property
+    def shopbins(self) -> ShopbinsApp:
+        """The app."""
+        return cast("ShopbinsApp", self.app)
+
+    def _commands(self) -> Iterator[tuple[str, str, Callable[[], None]]]:
+        scopes = getattr(self.screen, "scopes", ())
+        for action in of_scope(*scopes, "everywhere"):
+            if action.palette:
+                shown = f"{action.label[0].upper()}{action.label[1:]}"
+                yield (
+                    shown,
+                    f"{shown_keys(action, self.shopbins.keys)}: {action.says}",
+                    partial(self._run, action),
+                )
+        for zone in self.shopbins.desk.shop.all_zones():
+            yield f"Go to {zone.name}", "show it on the Plan", partial(self.shopbins.show_zone, zone.key)
+
+    def _run(self, action: Action) -> None:
+        target = self.shopbins if action.scope == "everywhere" else self.screen
+        self.shopbins.call_later(self.shopbins.run_action, action.name, target)
+
+    async def discover(self) -> Hits:
+        """Offer everything before a letter is typed."""
+        for shown, says, run in self._commands():
+            yield DiscoveryHit(shown, run, help=says)
+
+    async def search(self, query: str) -> Hits:
+        """Offer what matches the letters typed."""
+        matcher = self.matcher(query)
+        for shown, says, run in self._commands():
+            score = matcher.match(f"{shown} {says}")
+            if score > 0:
+                yield Hit(score, matcher.highlight(shown), run, help=says)

@@ -1,0 +1,1 @@
+"""The Move: does it go, on what, what comes first."""

@@ -1,0 +1,98 @@
+"""The rows of the Move screen: the steps, as planned or as they would be, then the gear side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from shopbins.desk import moving
+from shopbins.tui.move.progress import Showing
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.moves.plan import Plan, Tried
+
+SIGNS = {"goes": "✓", "goes, measure again": "≈", "not decided": "?", "does not go": "✗"}
+"""One sign an answer; the word stands beside it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row; `step` is the planned step it is, `gear` the gear it stands for."""
+
+    mark: str
+    text: str
+    detail: str = ""
+    look: str = ""
+    step: int | None = None
+    gear: str = ""
+
+
+def rows_of(desk: Desk, group: str | None, plan: Plan | None) -> list[Row]:
+    """Return the rows."""
+    found = _planned(desk, group) or _would_be(desk, plan)
+    if plan is not None:
+        found += [Row("", "gear, side by side", look="dim"), *(_gear(plan, each) for each in plan.tried)]
+    return found
+
+
+def _planned(desk: Desk, group: str | None) -> list[Row]:
+    if group is None:
+        return []
+    rows = []
+    for n, step in enumerate(moving.steps(desk, group)):
+        done = step.get("done", "")
+        mark = "[x]" if done else "[ ]"
+        detail = f"done on {done}" if done else "space ticks it off: it is then recorded"
+        rows.append(Row(mark, f"{n + 1} {step['title']}", detail, "dim" if done else "", n))
+    return rows
+
+
+def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
+    """Return the steps of a plan not yet accepted."""
+    if plan is None or not plan.goes:
+        return []
+    from shopbins.moves.steps import steps_of
+    from shopbins.reports.movesheet import shift_words
+
+    scene = desk.scene()
+    rows = [Row("", shift_words(plan, scene), "a puts these steps on record as planned", "dim")]
+    return rows + [
+        Row(" · ", f"{n} {step['title']}", "a puts these steps on record as planned")
+        for n, step in enumerate(steps_of(scene, plan), 1)
+    ]
+
+
+def _gear(plan: Plan, each: Tried) -> Row:
+    said = [each.name, each.verdict]
+    if each.margin_mm is not None:
+        said.append(f"{each.margin_mm:.0f} mm to spare")
+    if each.off_first:
+        said.append(f"{len(each.off_first)} off")
+    if each.shifts is not None and each.verdict in ("goes", "goes, measure again"):
+        said.append(f"{each.shifts} to shift")
+    chosen = plan.gear is not None and plan.gear.gear.key == each.gear
+    detail = f"{each.reason}. Enter works it out on this gear" if each.reason else "enter works it out anew"
+    return Row(
+        f" {SIGNS[each.verdict]} ", " · ".join(said), detail, "strong" if chosen else "", gear=each.gear
+    )
+
+
+def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
+    """Say more of a row, then where it is tightest."""
+    said = []
+    if row is not None and (row.gear or row.step is not None):
+        said.append(row.text)
+    if row is not None and row.detail:
+        said.append(row.detail)
+    if showing is not None:
+        from shopbins.reports.movesheet import tightest_words
+
+        tight = tightest_words(showing.plan)
+        if tight:
+            said.append(f"tightest: {tight}")
+        if showing.plan.told.measure_again:
+            said.append(f"measure again: {'; '.join(showing.plan.told.measure_again)}")
+        if showing.plan.findings or showing.plan.told.cautions:
+            said.append("f shows what was found and what to watch")
+    return said

@@ -1,0 +1,303 @@
+"""The Move: one thing, one goal, one gear; does it go, by how much, what comes first, ticked off as done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins.desk import moving
+from shopbins.tui.canvas.picture import picture_of
+from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.keys.actions import Action, bindings
+from shopbins.tui.move.ask import ask_sheet
+from shopbins.tui.move.picture import MovePlan
+from shopbins.tui.move.progress import LONG, Asking, targets_of
+from shopbins.tui.move.rows import Row, detail_words, rows_of
+from shopbins.tui.move.worker import MoveWorking
+from shopbins.tui.plan.laying import lay
+from shopbins.tui.text import counted, plain
+from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Line
+
+if TYPE_CHECKING:
+    pass
+
+
+class MoveScreen(MoveWorking):
+    """The Move."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("move")]
+    shown: ClassVar[str] = "Move"
+    scopes: ClassVar[tuple[str, ...]] = ("move",)
+    DEFAULT_CSS = """
+    MoveScreen #all { height: 100%; width: 1fr; }
+    MoveScreen #asked { height: 1; color: $text-muted; }
+    MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    MoveScreen #both { height: 1fr; layout: vertical; }
+    MoveScreen #side { height: 1fr; width: 100%; }
+    MoveScreen MovePlan { height: 9; width: 100%; }
+    MoveScreen #detail { height: 3; width: 100%; padding: 0 1; background: $panel; }
+    MoveScreen.-low #detail { display: none; }
+    MoveScreen.-two #both { layout: horizontal; }
+    MoveScreen.-two MovePlan { height: 100%; width: 1fr; }
+    MoveScreen.-two #side { width: 45%; height: 100%; }
+    MoveScreen.-two #detail { height: 10; }
+    """
+
+    def body(self) -> Iterator[Widget]:
+        """Put what is asked and the answer over the plan and the steps."""
+        with Vertical(id="all"):
+            yield Line(id="asked")
+            yield Static("", id="answer", markup=False)
+            with Container(id="both"):
+                yield MovePlan(id="way")
+                with Vertical(id="side"):
+                    yield LineList(
+                        (Column("", 4), Column("", 24, 1.0)),
+                        head=False,
+                        empty="w: what is to be moved   g: where to",
+                        id="rows",
+                    )
+                    yield Static("", id="detail", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin with the keys on the list, and with a move planned before if there is one."""
+        planned = moving.planned(self.desk)
+        if planned and self.asking.group is None:
+            self.asking.group = planned[0][0]
+        self.lines.focus()
+
+    # --- what is shown ------------------------------------------------------------------------------------
+
+    def state_changed(self) -> None:
+        """Draw the shop anew; what was worked out for another state is said to be old."""
+        self.stale = False
+        scene = self.desk.scene()
+        if self.asking.group is not None and not self.desk.state.has_group(self.asking.group):
+            self.asking = Asking()
+            self._showing = None
+        without = None if self.plan is None else self.plan.group
+        picture = picture_of(scene, without=without)
+        self.way.show(picture, box_of([room.outline for room in scene.shop.rooms.values()]))
+        self._draw()
+
+    def _draw(self) -> None:
+        """Write everything from what is asked and what was worked out."""
+        if not self.is_attached:
+            return
+        self.query_one("#asked", Line).say(self._asked_words())
+        self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
+        self._rows = rows_of(self.desk, self.asking.group, self.plan) or [
+            Row("", "enter works it out" if self.asking.whole else "w: what is to be moved   g: where to")
+        ]
+        self.lines.show(len(self._rows), self._cells, self.lines.cursor)
+        self._draw_pose()
+        self._detail()
+        self.fill_lines()
+
+    def _cells(self, number: int) -> list[Cell]:
+        row = self._rows[number]
+        return [(row.mark, row.look), (row.text, row.look)]
+
+    def _asked_words(self) -> Text:
+        asking, desk = self.asking, self.desk
+        what = "?" if asking.group is None else desk.state.group(asking.group).shown
+        zone = None if asking.zone is None else desk.shop.zone(asking.zone)
+        where = "?" if zone is None else zone.name
+        gear = "each gear in turn" if asking.gear is None else desk.shop.gear[asking.gear].name
+        more = [asking.as_]
+        if not asking.base:
+            more.append("without its base")
+        if asking.turn_deg is not None:
+            more.append(f"turned {asking.turn_deg:g} deg")
+        return Text(plain(f" w {what} ({', '.join(more)}) → g {where} · v {gear}", 400))
+
+    def _answer_words(self) -> str:
+        from shopbins.reports.movesheet import answer_line
+
+        if self._busy:
+            return f"working it out: {self._busy} (esc stops it)"
+        plan = self.plan
+        if plan is None:
+            step = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
+            if step is not None:
+                return "a move is planned: tick its steps off with space; g asks anew"
+            return (
+                "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
+            )
+        old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
+        line = answer_line(plan, self.desk.shop.measured_mm)
+        gear = "" if plan.gear is None or not plan.goes else f" on {plan.gear.gear.name}"
+        return f"{line}{gear}{old}"
+
+    def _late(self) -> bool:
+        """Tell whether the shop has changed since the plan shown, by more than its own steps."""
+        return self.plan is not None and self.plan.seq != self.desk.seq and not self._steps()
+
+    def _draw_pose(self) -> None:
+        showing = self._showing
+        if showing is None or showing.plan.attempt is None or showing.pose is None:
+            self.way.show_nothing()
+            return
+        plan = showing.plan
+        hull = showing.plan.attempt.hull
+        self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan))
+        points = plan.attempt.found.points if plan.attempt is not None else None
+        marks = ((points[1], "correct"),) if points is not None and showing.tight else ()
+        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and not plan.goes)
+
+    def _detail(self) -> None:
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        lines = [plain(line, 600) for line in detail_words(row, self._showing)]
+        self.query_one("#detail", Static).update(Text("\n".join(lines)))
+
+    def head_note(self) -> str:
+        """Say how far along the way is shown, and how much was found."""
+        if self._showing is None:
+            return ""
+        stops = sum(f.grade == "stop" for f in self._showing.plan.findings)
+        said = [self._showing.words(), counted(stops, "stop") if stops else ""]
+        return " · ".join(part for part in said if part)
+
+    def offers(self, action: Action) -> bool:
+        """Leave out what makes no sense now."""
+        if action.id in ("move.forward", "move.backward", "move.tightest"):
+            return self._showing is not None and bool(self._showing.frames)
+        if action.id == "move.accept":
+            return self.plan is not None and self.plan.goes and not self._steps()
+        if action.id == "move.tick":
+            return bool(self._steps())
+        if action.id == "move.work_out":  # makes room at the foot once the answer is there
+            return self.plan is None or self._late()
+        if action.id == "move.cancel":
+            return bool(self._busy)
+        if action.id in ("move.sheet", "move.found"):
+            return self.plan is not None
+        return super().offers(action)
+
+    def current_group(self) -> str | None:
+        """Return the thing asked about, so that its history can be shown from elsewhere."""
+        return self.asking.group
+
+    def _steps(self) -> Any:
+        return () if self.asking.group is None else moving.steps(self.desk, self.asking.group)
+
+    # --- played -------------------------------------------------------------------------------------------
+
+    def _step(self, by: int) -> None:
+        if self._showing is not None:
+            self._showing.step(by)
+            self._draw_pose()
+            self._detail()
+            self.fill_lines()
+
+    def action_forward(self) -> None:
+        """A step on along the way."""
+        self._step(1)
+
+    def action_backward(self) -> None:
+        """A step back along the way."""
+        self._step(-1)
+
+    def action_far_forward(self) -> None:
+        """Several steps on."""
+        self._step(LONG)
+
+    def action_far_backward(self) -> None:
+        """Several steps back."""
+        self._step(-LONG)
+
+    def action_tightest(self) -> None:
+        """Show the tightest pose, and what is nearest there."""
+        if self._showing is not None and self._showing.to_tightest():
+            self._draw_pose()
+            self._detail()
+            self.fill_lines()
+            self.shopbins.tell(self._tightest())
+
+    def _tightest(self) -> str:
+        from shopbins.reports.movesheet import tightest_words
+
+        return "" if self.plan is None else tightest_words(self.plan)
+
+    # --- planned moves ------------------------------------------------------------------------------------
+
+    def action_accept(self) -> None:
+        """Put the steps on record as planned."""
+        plan = self.plan
+        if plan is None or not plan.goes:
+            self.shopbins.tell("there is no way to plan", bad=True)
+            return
+        if plan.seq != self.desk.seq:
+            self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+            return
+        self.shopbins.attempt(
+            lambda: moving.accept(self.desk, plan),
+            lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
+        )
+        self._first_open()
+
+    def _first_open(self) -> None:
+        n = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
+        if n is not None:
+            at = next((i for i, row in enumerate(self._rows) if row.step == n), 0)
+            self.lines.cursor = at
+
+    def action_tick(self) -> None:
+        """Tick the row's step off, else the first that is open."""
+        group = self.asking.group
+        if group is None or not self._steps():
+            self.shopbins.tell("nothing is planned: a puts the steps on record")
+            return
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        number = row.step if row is not None else None
+        if number is None or self._steps()[number].get("done"):
+            number = moving.next_step(self.desk, group)
+        if number is None:
+            self.shopbins.tell("every step is done")
+            return
+        title = self._steps()[number]["title"]
+        if not moving.lays_down(self._steps()[number]):
+            self.shopbins.attempt(lambda: moving.tick(self.desk, group, number), f"done: {title}")
+            self._first_open()
+            return
+
+        def put(reason: str | None) -> Any:
+            return moving.tick(self.desk, group, number, override=reason)
+
+        lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())
+
+    def action_drop(self) -> None:
+        """Take the planned move off the list; what was ticked off stays done."""
+        group = self.asking.group
+        if group is not None and self._steps():
+            self.shopbins.attempt(lambda: moving.drop(self.desk, group), "no longer planned")
+
+    # --- papers -------------------------------------------------------------------------------------------
+
+    def action_found(self) -> None:
+        """Show what was found, what to measure again, and what to watch."""
+        from shopbins.reports.movesheet import sheet_text
+
+        if self.plan is not None:
+            width = max(40, min(100, self.app.size.width - 8))
+            self.shopbins.open_page("The move", sheet_text(self.desk.scene(), self.plan, width))
+
+    def action_sheet(self) -> None:
+        """Write the move sheet."""
+        plan = self.plan
+        if plan is None:
+            return
+
+        def chosen(path: str) -> None:
+            target = Path(path).expanduser()
+            self.shopbins.attempt(lambda: moving.write_sheet(self.desk, plan, target), f"{target}: written")
+
+        ask_sheet(self.shopbins, chosen)

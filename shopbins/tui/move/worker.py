@@ -1,0 +1,229 @@
+"""What the Move asks, and how it has it worked out: in a process of its own, so that no key waits."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual import work
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from shopbins.desk.problems import DeskError
+from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.move.ask import ask_gear, ask_goal, ask_thing, ask_turn
+from shopbins.tui.move.picture import MovePlan
+from shopbins.tui.move.progress import Asking, Showing
+from shopbins.tui.place import Place
+from shopbins.tui.text import plain
+from shopbins.tui.widgets.linelist import LineList
+
+if TYPE_CHECKING:
+    from shopbins.desk.moveworker import Asked
+    from shopbins.moves.plan import Plan
+    from shopbins.tui.move.rows import Row
+
+
+class MoveWorking(Place):
+    """The asking and the waiting of the Move screen, which draws what comes of it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asking = Asking()
+        self._plans: dict[tuple[object, ...], Plan] = {}
+        self._asked: Asked | None = None
+        self._busy = ""
+        self._showing: Showing | None = None
+        self._rows: list[Row] = []
+
+    @property
+    def lines(self) -> LineList:
+        """The list of steps and gear."""
+        return self.query_one("#rows", LineList)
+
+    @property
+    def way(self) -> MovePlan:
+        """The plan with the way."""
+        return self.query_one("#way", MovePlan)
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan shown."""
+        return None if self._showing is None else self._showing.plan
+
+    def _draw(self) -> None:
+        raise NotImplementedError
+
+    def _detail(self) -> None:
+        raise NotImplementedError
+
+    def _answer_words(self) -> str:
+        raise NotImplementedError
+
+    # --- asking -------------------------------------------------------------------------------------------
+
+    def action_thing(self) -> None:
+        """Ask what is to be moved."""
+
+        def chosen(group: str) -> None:
+            self.asking.group = group
+            self._ask_again()
+
+        ask_thing(self.shopbins, chosen)
+
+    def action_goal(self) -> None:
+        """Ask where to."""
+
+        def chosen(zone: str) -> None:
+            self.asking.zone = zone
+            self._ask_again()
+
+        ask_goal(self.shopbins, chosen)
+
+    def action_gear(self) -> None:
+        """Ask on what."""
+
+        def chosen(gear: str | None) -> None:
+            self.asking.gear = gear
+            self._ask_again()
+
+        ask_gear(self.shopbins, chosen)
+
+    def action_turn(self) -> None:
+        """Ask how it is to stand there."""
+
+        def chosen(turn: float | None) -> None:
+            self.asking.turn_deg = turn
+            self._ask_again()
+
+        ask_turn(self.shopbins, self.asking.turn_deg, chosen)
+
+    def action_bare(self) -> None:
+        """Ask about it with all on it tonight, or bare."""
+        self.asking.as_ = "bare" if self.asking.as_ == "tonight" else "tonight"
+        self._ask_again()
+
+    def action_base(self) -> None:
+        """Ask about it with or without its pallet or base."""
+        self.asking.base = not self.asking.base
+        self._ask_again()
+
+    def _ask_again(self) -> None:
+        """Show what is known of what is now asked; work it out where nothing is."""
+        self._stop()
+        kept = self._plans.get(self.asking.key(self.asking.gear))
+        if kept is not None and kept.seq == self.desk.seq:
+            self._show(kept)
+        elif self.asking.whole:
+            self._work_out()
+        else:
+            self._showing = None
+            self._draw()
+
+    def on_line_list_chosen(self) -> None:
+        """Do what enter does."""
+        self.action_work_out()
+
+    def on_line_list_moved(self) -> None:
+        """Explain the row."""
+        self._detail()
+        self.fill_lines()
+
+    def action_work_out(self) -> None:
+        """Work it out: on the gear of the row if it is one."""
+        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        if row is not None and row.gear and self.asking.whole:
+            self.asking.gear = row.gear
+            self._ask_again()
+        elif self.asking.whole:
+            self._stop()
+            self._work_out()
+        else:
+            self._draw()
+            self.shopbins.tell("say what is to be moved (w) and where to (g) first")
+
+    # --- working it out, in a process of its own ----------------------------------------------------------
+
+    def _work_out(self) -> None:
+        from shopbins.desk.moveworker import Asked, Question
+
+        asking = self.asking
+        assert asking.group is not None and asking.zone is not None
+        self._showing = None
+        self._busy = "starting"
+        question = Question(
+            str(self.desk.shop_path),
+            self.desk.ledger.folder,
+            asking.group,
+            asking.zone,
+            gear=asking.gear,
+            turn_deg=asking.turn_deg,
+            as_=asking.as_,
+            base=asking.base,
+        )
+        try:
+            self._asked = Asked(question)
+        except OSError as problem:
+            self._busy = ""
+            self.shopbins.tell(f"not worked out: {problem.strerror or problem}", bad=True)
+            return
+        self._wait(self._asked, asking.key(asking.gear))
+        self._draw()
+
+    @work(thread=True, group="move")
+    def _wait(self, asked: Asked, key: tuple[object, ...]) -> None:
+        """Wait for the answer in a thread; the keys go on."""
+        worker = get_current_worker()
+        app = self.shopbins
+
+        def say(text: str) -> None:
+            if not worker.is_cancelled:
+                app.call_from_thread(self._progress, asked, text)
+
+        try:
+            plan = asked.answer(say)
+        except DeskError as problem:
+            app.call_from_thread(self._failed, asked, problem.lines)
+            return
+        if plan is not None and not worker.is_cancelled:
+            app.call_from_thread(self._worked_out, asked, plan, key)
+
+    def _progress(self, asked: Asked, text: str) -> None:
+        if asked is self._asked:
+            self._busy = text
+            self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
+
+    def _failed(self, asked: Asked, lines: tuple[str, ...]) -> None:
+        if asked is self._asked:
+            self._asked, self._busy = None, ""
+            self._draw()
+            self.shopbins.tell(*lines, bad=True)
+
+    def _worked_out(self, asked: Asked, plan: Plan, key: tuple[object, ...]) -> None:
+        self._plans[key] = plan
+        if asked is self._asked:
+            self._asked, self._busy = None, ""
+            self._show(plan)
+
+    def _show(self, plan: Plan) -> None:
+        self._showing = Showing(plan)
+        self.state_changed()
+        rooms = plan.attempt.route.rooms if plan.attempt is not None and plan.attempt.route else ()
+        if rooms:
+            self.way.frame(box_of([self.desk.shop.rooms[key].outline for key in rooms]))
+
+    def action_cancel(self) -> None:
+        """Stop working it out."""
+        if self._busy:
+            self._stop()
+            self._draw()
+            self.shopbins.tell("stopped; nothing was decided")
+
+    def _stop(self) -> None:
+        if self._asked is not None:
+            self._asked.stop()
+        self._asked, self._busy = None, ""
+
+    def on_unmount(self) -> None:
+        """Leave no process behind."""
+        self._stop()

@@ -1,0 +1,1 @@
+"""The Parts: every group, narrowed as one types."""

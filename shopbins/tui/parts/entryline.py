@@ -1,0 +1,204 @@
+"""Reading the line that records what has just come off: 'inlet valves, head 2, bag, 2 kg'. No screen.
+
+The name comes first; what follows may stand in any order, as each is told by its shape: a container, a size,
+a mass, a number of pieces, '@' and a place, a caution, 'one-use', 'counted later', a blank tag's code;
+anything else is where it came from. An origin not given stays as
+it was last. 'bolts x 8 @rack a/3' needs no commas, as the number and the place tell themselves from a name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shopbins.ledger.codes import looks_like_code
+from shopbins.ledger.model import CONTAINERS, Mass, Size
+from shopbins.strip.care import CAUTIONS
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+
+_QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces|)?)$", re.I)
+_SIZE = re.compile(r"\d\s*(?:[a-z\"']+\s*)?[x*]\s*\d", re.I)
+_AFTER_NAME = re.compile(
+    r"^(?P<name>.*?[^\s@].*?)(?:\s+x\s*(?P<qty>\d{1,6}))?(?:\s+@\s*(?P<place>[^@]+))?$", re.I
+)
+_MASS = re.compile(r"\d\s*(?:kg|g|lb|lbs|t|oz)\b", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What a line says has come off. `origin` None: as before; `place` is as it was typed, '' for none."""
+
+    name: str
+    origin: tuple[str, ...] | None = None
+    container: str = "bare"
+    size: Size | None = None
+    mass: Mass | None = None
+    qty: int = 1
+    place: str = ""
+    tag: str = ""
+    one_use: bool = False
+    counted: str = ""
+    cautions: tuple[str, ...] = ()
+    qty_given: bool = False
+
+
+_COUNTED = {
+    "counted later": "later",
+    "not counted": "later",
+    "by holes": "holes",
+    "by bag": "bag",
+    "counted never": "never",
+}
+"""How pieces are counted, as typed."""
+
+_COUNTED_WORDS = {
+    "later": "counted later",
+    "holes": "counted by holes",
+    "bag": "counted by the bag",
+    "never": "no part of the machine",
+}
+
+
+class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the program)
+    """A line that cannot be read: what is wrong with which part."""
+
+
+def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str, ...] = ()) -> Came:
+    """Read a line; raises Unreadable. `known` are origins in use, `last` the one given last."""
+    parts = [part.strip() for part in text.split(",")]
+    if not parts or not parts[0]:
+        raise Unreadable("the name comes first: 'inlet valves, head 2, bag, 2 kg, 4 off'")
+    name, more = _split_name(parts[0])
+    found: dict[str, object] = {}
+    for part in [*more, *parts[1:]]:
+        if not part:
+            continue
+        field, value = _read_part(part, known, last)
+        if field == "cautions":
+            found[field] = (*found.get(field, ()), value)  # type: ignore[misc]
+            continue
+        if field == "qty":
+            found["qty_given"] = True
+        if field in found:
+            if field == "origin":
+                raise Unreadable(
+                    f"'{part}' would be a second origin: write machine > assembly > position in one"
+                )
+            raise Unreadable(f"'{part}' would be a second {field}")
+        found[field] = value
+    return Came(name, **found)  # type: ignore[arg-type]
+
+
+def _split_name(text: str) -> tuple[str, list[str]]:
+    """Part 'bolts x 8 @rack a/3' into the name and what stands behind it without a comma."""
+    match = _AFTER_NAME.match(text)
+    if match is None:
+        return text, []
+    more = [f"x{match['qty']}"] if match["qty"] else []
+    return match["name"], [*more, f"@{match['place']}"] if match["place"] else more
+
+
+def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...]) -> tuple[str, object]:
+    lower = part.casefold()
+    if part.startswith("@"):
+        return "place", part[1:].strip()
+    if lower in CONTAINERS:
+        return "container", lower
+    if (told := _read_word(part, lower)) is not None:
+        return told
+    if qty := _QTY.match(part):
+        number = int(qty[1] or qty[2])
+        if number < 1:
+            raise Unreadable(f"'{part}': at least one piece")
+        return "qty", number
+    try:
+        if _SIZE.search(part):
+            return "size", _size(part)
+        if _MASS.search(part):
+            amount = parse_mass_about(part)
+            return "mass", Mass(amount.value, amount.about)
+    except UnitError as problem:
+        raise Unreadable(str(problem)) from None
+    return "origin", find_origin(part, known, last)
+
+
+def _read_word(part: str, lower: str) -> tuple[str, object] | None:
+    """Read a part that is one of a few words: how it is counted, a caution, a tag's code."""
+    if lower in ("one-use", "one use"):
+        return "one_use", True
+    if lower in _COUNTED:
+        return "counted", _COUNTED[lower]
+    if lower in CAUTIONS:
+        return "cautions", lower
+    if lower.startswith("caution "):
+        return "cautions", part[8:].strip()
+    return ("tag", part.upper()) if looks_like_code(part) else None
+
+
+def _size(part: str) -> Size:
+    amount = parse_size_about(part)
+    if len(amount.mm) != 3:
+        raise Unreadable(f"'{part}': length, width and height, as 300x200x150 mm")
+    return Size(*amount.mm, about=amount.about)
+
+
+def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the origin meant: written out with '>', one in use that ends so, or new on the last machine."""
+    if ">" in part:
+        return tuple(each.strip() for each in part.split(">") if each.strip())
+    lower = part.casefold()
+    for origin in known:
+        if origin and origin[-1].casefold() == lower:
+            return origin
+    for origin in known:
+        for deep in range(len(origin) - 1, -1, -1):
+            if origin[deep].casefold() == lower:
+                return origin[: deep + 1]
+    return (last[0], part) if last else (part,)
+
+
+def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
+    """Say how a line was understood, what is not known included."""
+    origin = came.origin if came.origin is not None else last
+    stays = " (stays)" if came.origin is None and origin else ""
+    size = came.size
+    usual = CONTAINERS.get(came.container)
+    parts = [
+        came.name + (f" x{came.qty}" if came.qty > 1 else ""),
+        f"from {' > '.join(origin)}{stays}" if origin else "origin not known",
+        came.container,
+    ]
+    if size is not None:
+        parts.append(show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about))
+    else:
+        parts.append("size as usual" if usual else "size not known")
+    parts.append(show_mass(came.mass.kg, about=came.mass.about) if came.mass else "not weighed")
+    parts += ["one-use"] if came.one_use else []
+    parts += [_COUNTED_WORDS[came.counted]] if came.counted else []
+    parts += [f"caution: {each}" for each in came.cautions]
+    parts += [f"tag {came.tag}"] if came.tag else []
+    parts.append(f"to {place}" if place else "unplaced")
+    return " · ".join(parts)
+
+
+def offers(text: str, known: Sequence[tuple[str, ...]], places: Sequence[str]) -> list[str]:
+    """Return what the part being typed may become: containers, origins, and places after '@'."""
+    _, comma, part = text.rpartition(",")
+    part = part.strip()
+    if not comma or not part:
+        return []
+    if part.startswith("@"):
+        wanted = part[1:].strip().casefold()
+        return [f"@{place}" for place in places if place.casefold().startswith(wanted)][:6]
+    wanted = part.casefold()
+    found = [c for c in CONTAINERS if c.startswith(wanted) and c != wanted]
+    written = [" > ".join(origin) for origin in known]
+    found += [w for w in written if w.casefold().startswith(wanted) or f"> {wanted}" in w.casefold()]
+    return list(dict.fromkeys(found))[:6]
+
+
+def completed(text: str, offer: str) -> str:
+    """Return the line with the part being typed replaced by an offer."""
+    head, comma, _ = text.rpartition(",")
+    return f"{head}{comma} {offer}" if comma else offer

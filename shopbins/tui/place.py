@@ -1,0 +1,176 @@
+"""What the three places have in common: head, keys, state of the shop, a group at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins.ledger.model import InZone
+from shopbins.tui.keys.actions import Action, of_scope
+from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
+from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
+
+if TYPE_CHECKING:
+    from rich.text import Text
+
+    from shopbins.desk import Desk
+    from shopbins.tui.app import ShopbinsApp
+
+TOO_SMALL = (
+    f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
+    f"needs {LEAST_COLS}x{LEAST_ROWS}; q quits",
+)
+"""What is said where there is no room, and how where there is hardly any."""
+
+
+class Place(Screen[None]):
+    """One of the places to be. Subclasses give `body`, `shown`, `scopes` and redraw in `state_changed`."""
+
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-thin"),
+        (LEAST_COLS, "-one"),
+        (SIDE_BY_SIDE_COLS, "-two"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (LEAST_ROWS, "-high")]  # noqa: RUF012
+    AUTO_FOCUS = ""  # each place says itself what has the keys first
+    shown: ClassVar[str] = ""
+    scopes: ClassVar[tuple[str, ...]] = ()
+
+    def compose(self) -> ComposeResult:
+        """Lay head, body and foot under each other."""
+        yield HeadLine(id="head")
+        with Horizontal(id="main"):
+            yield from self.body()
+        yield Line(id="keys")
+        yield Line(id="state")
+        yield Static(TOO_SMALL[0], id="too-small", markup=False)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stale = False
+        """True when something changed while another place was shown."""
+        self._said_text: Text | None = None
+        self._class_by_size()
+
+    def _class_by_size(self) -> None:
+        """Have the classes of its size from the start: later, they cost a second layout and drawing."""
+        width, height = self.app.size
+        for wanted, size in ((self.HORIZONTAL_BREAKPOINTS, width), (self.VERTICAL_BREAKPOINTS, height)):
+            reached = [name for least, name in wanted if size >= least]
+            self.add_class(*reached[-1:], update=False)
+
+    def body(self) -> Iterator[Widget]:
+        """Make the widgets between head and foot."""
+        raise NotImplementedError
+
+    @property
+    def shopbins(self) -> ShopbinsApp:
+        """The app."""
+        from shopbins.tui.app import ShopbinsApp
+
+        return cast(ShopbinsApp, self.app)
+
+    @property
+    def desk(self) -> Desk:
+        """The desk everything is asked of."""
+        return self.shopbins.desk
+
+    def on_mount(self) -> None:
+        """Show the state when first drawn, where one was when the program was left."""
+        kept = self.shopbins.session.get(self.shown)
+        if isinstance(kept, dict):
+            self.recall(kept)
+        self.state_changed()
+
+    def on_screen_resume(self) -> None:
+        """Show what changed while another place was shown."""
+        if self.stale:
+            self.state_changed()
+        self.fill_lines()
+
+    def on_resize(self) -> None:
+        """Fit head and foot to the new width."""
+        whole, short = TOO_SMALL
+        said = whole if self.app.size.width >= len(whole) else short
+        line = self.query_one("#too-small", Static)
+        if line.content != said:  # telling it the same would be a new layout of everything
+            line.update(said)
+        self.call_after_refresh(self.fill_lines)
+
+    def state_changed(self) -> None:
+        """Draw what the shop and the ledger now say."""
+        self.fill_lines()
+
+    def findings_changed(self) -> None:
+        """Draw what the audit now says."""
+        self.fill_lines()
+
+    def foot_actions(self) -> Iterator[Action]:
+        """Go through the actions shown at the foot."""
+        for action in of_scope(*self.scopes, "everywhere"):
+            if action.foot and self.offers(action):
+                yield action
+
+    def offers(self, action: Action) -> bool:
+        """Tell whether an action makes sense now."""
+        return action.scope != "group" or self.current_group() is not None
+
+    def fill_lines(self) -> None:
+        """Write head, what was last said, keys and state."""
+        if not self.is_mounted:
+            return
+        app = self.shopbins
+        width = self.app.size.width
+        self.query_one("#head", HeadLine).fill(self.desk.shop.name, self.shown, app.keys, self.head_note())
+        self._show_said(app.said_line())
+        self.query_one("#keys", Line).say(key_hints(self.foot_actions(), app.keys, width))
+        self.query_one("#state", Line).say(app.state_words(width))
+
+    def _show_said(self, said: Text | None) -> None:
+        """Lay what was last said over the place, above the keys; take away what was said before."""
+        if said is self._said_text:
+            return
+        self._said_text = said
+        self.query(Said).remove()
+        if said is not None:
+            self.mount(Said(said))
+
+    def head_note(self) -> str:
+        """Return what stands at the end of the head line."""
+        return ""
+
+    def current_group(self) -> str | None:
+        """Return the id of the group at hand, if any."""
+        return None
+
+    def copied(self) -> tuple[str, ...]:
+        """Return what may be copied of what is at hand: its code, then the whole line."""
+        found = self.current_group()
+        if found is None or not self.desk.state.has_group(found):
+            return ()
+        code = self.desk.state.group(found).code
+        return code, f"{code} {self.desk.introduce(found)}"
+
+    def described(self) -> tuple[str, str]:
+        """Return the key and level in the shop file of what is at hand, '' where there is none."""
+        found = self.current_group()
+        top = self.desk.scene().top_of(found) if found and self.desk.state.has_group(found) else None
+        where = None if top is None else top.where
+        return (where.zone, where.level) if isinstance(where, InZone) else ("", "")
+
+    def remember(self) -> dict[str, Any]:
+        """Return what is to be kept of where one is here, as JSON can hold it."""
+        return {}
+
+    def recall(self, kept: Mapping[str, Any]) -> None:
+        """Be where one was, before anything is drawn; what is kept may be of any form, of things gone."""
+
+    def accepts(self) -> bool:
+        """Tell whether the place's own keys act now (not while something is carried)."""
+        return True

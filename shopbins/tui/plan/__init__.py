@@ -1,0 +1,1 @@
+"""The Plan: the shop to scale, things carried and put down."""

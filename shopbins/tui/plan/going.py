@@ -1,0 +1,252 @@
+"""Going about on the Plan: the cursor, from thing to thing, room by room, to a zone, to a finding."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from shopbins.geometry.shapes import bounds, centroid
+from shopbins.ledger.model import Away, Fitted, InZone
+from shopbins.tui.canvas.projection import Box, Point
+from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.plan.shown import PlanBase
+
+if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
+
+FAR_CELLS = 8
+BAND_MM = 600.0
+MARGIN_MM = 400.0
+CLOSE_MM = 75.0
+
+
+class PlanGoing(PlanBase):
+    """The Plan with the keys that move the cursor and the window."""
+
+    def on_floor_plan_pointed(self) -> None:
+        """Explain what the cursor now stands on."""
+        if self.hand.hand is None:
+            self._explain()
+
+    def on_floor_plan_scaled(self) -> None:
+        """Show the scale."""
+        self.fill_lines()
+
+    def on_line_list_moved(self) -> None:
+        """Show the keys that fit the row."""
+        self.fill_lines()
+
+    def on_descendant_focus(self) -> None:
+        """Show the keys that fit what has the focus."""
+        self.fill_lines()
+
+    def _step(self, cols: int, rows: int) -> None:
+        self._leave_at_hand()
+        self.plan.step(cols, rows)
+
+    def _leave_at_hand(self) -> None:
+        self._finding = None
+        if self._at_hand is not None:
+            self._at_hand = None
+            self._draw()
+
+    def action_left(self) -> None:
+        """Move the cursor left."""
+        self._step(-1, 0)
+
+    def action_right(self) -> None:
+        """Move the cursor right."""
+        self._step(1, 0)
+
+    def action_up(self) -> None:
+        """Move the cursor up."""
+        self._step(0, -1)
+
+    def action_down(self) -> None:
+        """Move the cursor down."""
+        self._step(0, 1)
+
+    def action_far_left(self) -> None:
+        """Move the cursor far left."""
+        self._step(-FAR_CELLS, 0)
+
+    def action_far_right(self) -> None:
+        """Move the cursor far right."""
+        self._step(FAR_CELLS, 0)
+
+    def action_far_up(self) -> None:
+        """Move the cursor far up."""
+        self._step(0, -FAR_CELLS // 2)
+
+    def action_far_down(self) -> None:
+        """Move the cursor far down."""
+        self._step(0, FAR_CELLS // 2)
+
+    def action_next_thing(self) -> None:
+        """Jump to the next thing."""
+        self._jump(1)
+
+    def action_previous_thing(self) -> None:
+        """Jump to the thing before."""
+        self._jump(-1)
+
+    def _stops(self) -> list[tuple[Point, str | None]]:
+        """Return where tab stops: things and zones, room by room, from top to bottom and left to right."""
+        scene = self.desk.scene()
+        rooms = list(scene.shop.rooms)
+        found: list[tuple[tuple[int, float, float], Point, str | None]] = []
+        for number, room in enumerate(rooms):
+            for body in scene.standing(room):
+                if body.kind == "group":
+                    at = body.centre
+                    found.append(((number, -round(at[1] / BAND_MM), at[0]), at, body.key))
+        for zone in scene.zones():
+            if zone.kind != "room" and zone.room in scene.shop.rooms:
+                at = centroid(zone.outline)
+                found.append(((rooms.index(zone.room), -round(at[1] / BAND_MM), at[0] - 0.5), at, None))
+        found.sort(key=lambda each: each[0])
+        return [(at, key) for _, at, key in found]
+
+    def _jump(self, by: int) -> None:
+        stops = self._stops()
+        if not stops:
+            self.shopbins.tell("there is nothing to jump to yet: record what lies here with e or k")
+            return
+        at = self.plan.at
+        here = next((i for i, (p, key) in enumerate(stops) if key and key == self._at_hand), None)
+        if here is None:
+            here = next((i for i, (p, _) in enumerate(stops) if p == at), None)
+        if here is None:
+            nearest = min(range(len(stops)), key=lambda i: _far(stops[i][0], at))
+            to = nearest
+        else:
+            to = (here + by) % len(stops)
+        point, key = stops[to]
+        self._stand_at(point, key)
+
+    def _stand_at(self, at: Point, group_id: str | None) -> None:
+        if self._finding is not None and self._finding.at_mm != at:
+            self._finding = None
+        self._at_hand = group_id
+        self._draw()
+        self.plan.point(at)
+
+    def action_go_to(self) -> None:
+        """Go to a room or zone by name."""
+        choices = list(place_choices(self.desk.scene(), levels=False))
+
+        def chosen(key: str | None) -> None:
+            if key is not None:
+                self.go_to_zone(split_place(key)[0])
+
+        self.shopbins.push_screen(Pick("Go to which room or zone?", choices), chosen)
+
+    def go_to_zone(self, key: str) -> None:
+        """Show a zone or a whole room, the cursor in it."""
+        zone = self.desk.scene().zone(key)
+        if zone is None:
+            self.shopbins.tell(f"{key} is no longer in the shop file", bad=True)
+            return
+        self._at_hand = None
+        if zone.kind == "room":
+            self.plan.frame(_around(bounds(zone.outline)))
+        self._stand_at(centroid(zone.outline), None)
+        self.plan.focus()
+
+    def go_to_group(self, group_id: str) -> None:
+        """Show where a group lies: its outline, else its zone; say so where it is nowhere here."""
+        scene = self.desk.scene()
+        if not self.desk.state.has_group(group_id):
+            return
+        top = scene.top_of(group_id)
+        where = None if top is None else top.where
+        body = None if top is None else scene.body(top.id)
+        zone = scene.zone(where.zone) if isinstance(where, InZone) else None
+        name = scene.group(group_id).shown
+        if body is None and zone is None:
+            self._finding, self._at_hand = None, group_id  # so that the keys told of are about it
+            self.state_changed()
+        if body is not None:
+            self._stand_at(body.centre, group_id)
+        elif zone is not None:
+            self._stand_at(centroid(zone.outline), group_id)
+        elif isinstance(where, Away):
+            self.shopbins.tell(
+                f"{name} is away: {where.to}" + (f" until {where.until}" if where.until else "")
+            )
+        elif isinstance(where, Fitted):
+            self.shopbins.tell(f"{name} is on the machine" + (", on trial" if where.trial else ""))
+        elif isinstance(where, InZone):
+            self.shopbins.tell(f"{name} is in {where.zone}, which is no longer in the shop file", bad=True)
+        else:
+            self.shopbins.tell(f"{name} is unplaced: c carries it, p puts it by name")
+        if self.focused is not self.lying:
+            self.plan.focus()
+
+    def go_to_finding(self, finding: Finding, group_id: str | None) -> None:
+        """Show the spot of a finding, marked, with what is to be done about it; its group is at hand."""
+        if finding.at_mm is None:
+            return
+        self._finding = finding
+        self.plan.carry(None, [(finding.at_mm, finding.grade)])
+        self.plan.show_close(finding.at_mm, CLOSE_MM)
+        self._stand_at(finding.at_mm, group_id)
+        self.plan.focus()
+
+    def action_next_room(self) -> None:
+        """Show the next room."""
+        self._room(1)
+
+    def action_previous_room(self) -> None:
+        """Show the room before."""
+        self._room(-1)
+
+    def _room(self, by: int) -> None:
+        rooms = list(self.desk.shop.rooms.values())
+        self._room_at = (
+            (self._room_at + by) % len(rooms) if self._room_at >= 0 else (0 if by > 0 else len(rooms) - 1)
+        )
+        self.go_to_zone(rooms[self._room_at].key)
+
+    def action_closer(self) -> None:
+        """Zoom in."""
+        self.plan.zoom(True)
+        self._explain()
+
+    def action_wider(self) -> None:
+        """Zoom out."""
+        self.plan.zoom(False)
+        self._explain()
+
+    def action_whole(self) -> None:
+        """Show the whole shop."""
+        self._room_at = -1
+        self.plan.whole()
+
+    def action_centre(self) -> None:
+        """Bring the cursor to the middle."""
+        self.plan.point(self.plan.at, centre=True)
+
+    def action_list(self) -> None:
+        """Go to the list of what lies here, or back to the plan."""
+        if self.focused is self.lying:
+            self.action_back()
+            return
+        self.add_class("-listing")
+        self.lying.focus()
+
+    def action_back(self) -> None:
+        """Back to the plan, without marks."""
+        self.remove_class("-listing")
+        self.plan.carry(None)
+        self._leave_at_hand()
+        self.plan.focus()
+        self._explain()
+
+
+def _far(a: Point, b: Point) -> float:
+    return (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2
+
+
+def _around(box: Box) -> Box:
+    return box[0] - MARGIN_MM, box[1] - MARGIN_MM, box[2] + MARGIN_MM, box[3] + MARGIN_MM

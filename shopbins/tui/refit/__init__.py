@@ -1,0 +1,1 @@
+"""The Refit: what comes off before what, and goes back."""

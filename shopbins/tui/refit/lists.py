@@ -1,0 +1,275 @@
+"""The other lists of the Refit: shortages, the count, milestones, wires and hoses by their ends, care."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from shopbins.reports.count import balance_said
+from shopbins.strip.count import KINDS, WORDS, Count
+from shopbins.strip.order import Order
+from shopbins.strip.refit import chain
+from shopbins.tui.refit.views import All, Next, Only, View
+from shopbins.tui.text import counted
+from shopbins.tui.widgets.linelist import Cell, Column
+
+if TYPE_CHECKING:
+    from shopbins.desk import Desk
+    from shopbins.strip.care import Care as CareOf
+    from shopbins.strip.connections import Connection
+    from shopbins.strip.count import Line
+    from shopbins.strip.shortages import HoldUp, Lack
+
+
+class Shortages(View["Lack"]):
+    """What is lacking, the most pressing first."""
+
+    title = "shortages"
+    empty = "nothing is lacking: + adds what is"
+    columns = (Column("lacking", 24, 0.8), Column("", 9), Column("what to do", 44, 2.0))
+
+    def load(self, only: Only) -> None:  # noqa: ARG002
+        """List what is not here yet."""
+        self.rows = self.desk.shortages(self.today)
+
+    def key(self, row: Lack) -> str:
+        """Return its id."""
+        return row.key
+
+    def position(self, row: Lack) -> str | None:
+        """Return the first part that waits for it."""
+        return next(iter(row.doc.get("positions", ())), None)
+
+    def row(self, row: Lack) -> list[Cell]:
+        """Set a row."""
+        amount = f" x{row.quantity}" if row.qty > 1 or row.unit else ""
+        look = "stop" if "late" in row.sentence or "ago" in row.sentence else ""
+        return [f"{row.name}{amount}", (row.state, "dim"), (row.sentence, look)]
+
+    def detail(self, row: Lack) -> list[str]:
+        """Say all that is known of it."""
+        get = row.doc.get
+        days = get("days")
+        takes = "how long it takes is not known" if not days else f"takes {days[0]:g} to {days[1]:g} days"
+        known = [
+            f"specification: {get('spec')}" if get("spec") else "",
+            f"of {get('ask_of')}" if get("ask_of") else "",
+            f"price {str(get('price')).removeprefix('price ')}" if get("price") else "",
+            takes,
+            f"asked {get('asked')}" if get("asked") else "",
+        ]
+        lines = [f"{row.name} x{row.quantity} · {row.state}", row.sentence, " · ".join(filter(None, known))]
+        if row.needed_before:
+            by = f", by {row.needed_by}" if row.needed_by else ""
+            lines.append(f"needed before {row.needed_before}{by}")
+        return [
+            *lines,
+            *([f"note: {get('note')}"] if get("note") else []),
+            "enter: asked, promised, here, not needed",
+        ]
+
+    def note(self) -> str:
+        """Say how many."""
+        return f"{len(self.rows)} lacking"
+
+
+class Counted(View["Line"]):
+    """The count: every line that keeps it from being clean, by gravity and name."""
+
+    title = "count"
+    empty = WORDS.yes
+    columns = (
+        Column("", 12),
+        Column("part", 28, 1.0),
+        Column("pieces", 12),
+        Column("why", 30, 1.2),
+        Column("code", 12),
+    )
+
+    def __init__(self, desk: Desk, today: date) -> None:
+        super().__init__(desk, today)
+        self._count: Count | None = None
+
+    def load(self, only: Only) -> None:
+        """Count."""
+        self._count = self.desk.count(only.machine)
+        self.rows = list(self._count.lines)
+
+    def key(self, row: Line) -> str:
+        """Return what it is about."""
+        return f"{row.kind} {row.subject}"
+
+    def group(self, row: Line) -> str | None:
+        """Return its group."""
+        table, _, key = row.subject.partition(":")
+        return key if table == "group" and self.desk.state.has_group(key) else None
+
+    def position(self, row: Line) -> str | None:
+        """Return its position."""
+        table, _, key = row.subject.partition(":")
+        return key if table == "part" else super().position(row)
+
+    def row(self, row: Line) -> list[Cell]:
+        """Set a row."""
+        pieces = "not counted" if row.pieces is None else str(row.pieces)
+        look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
+        return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
+
+    def detail(self, row: Line) -> list[str]:
+        """Say where it is, and what closes it."""
+        group_id = self.group(row)
+        lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
+        return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
+
+    def note(self) -> str:
+        """Say whether it is clean."""
+        return (
+            ""
+            if self._count is None
+            else "clean"
+            if self._count.is_right
+            else counted(len(self.rows), "line")
+        )
+
+    def summary(self) -> str:
+        """Say the sum, and what stands."""
+        if self._count is None:
+            return ""
+        stands = [each.text for each in self._count.stands]
+        beside = f" · stands: {'; '.join(stands[:3])}" if stands else ""
+        return f"{balance_said(self._count.balance)}{beside}"
+
+
+class Milestones(View[tuple[str, str, "HoldUp"]]):
+    """What the work is towards, and what holds each up."""
+
+    title = "milestones"
+    empty = "no milestone yet: + sets one, as 'engine closed'"
+    columns = (Column("milestone", 22, 0.6), Column("to go", 7), Column("what holds it up", 40, 2.0))
+
+    def load(self, only: Only) -> None:  # noqa: ARG002
+        """List every milestone, those reached last."""
+        table = self.desk.state.docs("milestone")
+        keys = sorted(table, key=lambda key: (bool(table[key].get("done")), table[key].get("by") or "9"))
+        self.rows = [(key, table[key].get("done") or "", self.desk.hold_up(key, self.today)) for key in keys]
+
+    def key(self, row: tuple[str, str, HoldUp]) -> str:
+        """Return its key."""
+        return row[0]
+
+    def row(self, row: tuple[str, str, HoldUp]) -> list[Cell]:
+        """Set a row."""
+        key, done, held = row
+        name = str(self.desk.state.docs("milestone")[key]["name"])
+        said = f"reached {done}" if done else held.sentence.removeprefix(f"{name}: ")
+        wanted = set() if done else set(chain(self.desk.state, key))
+        left = (
+            "" if done else str(sum(1 for each in self.desk.state.follower(Order).open() if each in wanted))
+        )
+        return [name, left, (said, "stop" if held.late and not done else "")]
+
+    def detail(self, row: tuple[str, str, HoldUp]) -> list[str]:
+        """Say the way to it."""
+        key, done, held = row
+        lines = [f"reached {done}" if done else held.sentence]
+        names = [self.desk.position(each).name for each in held.steps]
+        lines += [f"the longest way: {', then '.join(names)}"] if names and not done else []
+        doc = self.desk.state.docs("milestone")[key]
+        lines += ["it is a move of the machine"] if doc.get("move") else []
+        return [*lines, "enter: its whole chain, reached, date, what it needs, what goes on after it"]
+
+    def note(self) -> str:
+        """Say how many."""
+        return counted(len(self.rows), "milestone")
+
+
+class Ends(View["Connection"]):
+    """Wires, hoses and pipes by their two ends."""
+
+    title = "ends"
+    empty = "no wire, hose or pipe is recorded: + adds one by its two ends"
+    columns = (
+        Column("flags", 9),
+        Column("what", 22, 0.8),
+        Column("end A", 22, 1.0),
+        Column("end B", 22, 1.0),
+        Column("", 8),
+    )
+
+    def load(self, only: Only) -> None:
+        """List every connection, those apart first."""
+        from shopbins.strip.connections import connections
+
+        found = [each for each in connections(self.desk.state) if only.machine in (None, each.machine)]
+        self.rows = sorted(found, key=lambda each: each.joined)
+
+    def key(self, row: Connection) -> str:
+        """Return its id."""
+        return row.key
+
+    def row(self, row: Connection) -> list[Cell]:
+        """Set a row."""
+        look = "dim" if row.joined else ""
+        flags = f"{row.mark}A {row.mark}B"
+        return [(flags, look), (row.name or row.kind, look), (row.a, look), (row.b, look), ("joined" if row.joined else "apart", look)]  # noqa: E501  # fmt: skip
+
+    def detail(self, row: Connection) -> list[str]:
+        """Say both ends."""
+        lines = [
+            f"{row.told}, {'joined' if row.joined else 'apart'}",
+            f"flag {row.mark}A on the end at {row.a} · flag {row.mark}B on the end at {row.b}",
+        ]
+        return [*lines, *([row.note] if row.note else []), "enter: joined, or apart again"]
+
+    def note(self) -> str:
+        """Say how many are apart."""
+        apart = sum(1 for each in self.rows if not each.joined)
+        return f"{apart} apart of {counted(len(self.rows), 'connection')}"
+
+
+class Care(View["CareOf"]):
+    """Care that comes round again."""
+
+    title = "care"
+    empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
+    columns = (Column("", 9), Column("when", 50, 2.0), Column("machine", 14, 0.4))
+
+    def load(self, only: Only) -> None:
+        """List all, the most pressing first."""
+        self.rows = [each for each in self.desk.care(self.today) if only.machine in (None, each.machine)]
+
+    def key(self, row: CareOf) -> str:
+        """Return its id."""
+        return row.key
+
+    def position(self, row: CareOf) -> str | None:
+        """Return the part it is of."""
+        return row.position
+
+    def row(self, row: CareOf) -> list[Cell]:
+        """Set a row."""
+        look = "correct" if row.overdue else ""
+        return [("▲ overdue" if row.overdue else "", look), (row.sentence, look), (row.machine, "dim")]
+
+    def detail(self, row: CareOf) -> list[str]:
+        """Say when it was last done."""
+        done = f"last done {row.done}" if row.done else "no date it was last done"
+        done += f" at {row.done_hours:g} h" if row.done_hours is not None else ""
+        lines = [row.sentence, done, *([row.note] if row.note else [])]
+        return [*lines, "enter: done today, or what is no longer to be had and what is used instead"]
+
+    def note(self) -> str:
+        """Say how many are overdue."""
+        return f"{sum(1 for each in self.rows if each.overdue)} overdue of {len(self.rows)}"
+
+
+VIEWS: tuple[type[View[object]], ...] = (  # type: ignore[assignment]
+    Next,
+    All,
+    Shortages,
+    Counted,
+    Milestones,
+    Ends,
+    Care,
+)
+"""The lists, in the order the key goes through them."""

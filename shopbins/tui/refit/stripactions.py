@@ -1,0 +1,258 @@
+"""What the keys do with the part at hand about taking off and putting back, on Parts and Refit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from shopbins.desk.problems import DeskError, NotDone
+from shopbins.desk.words import ordinal
+from shopbins.ledger.model import InGroup
+from shopbins.strip.order import Order
+from shopbins.strip.tree import is_fitted, is_tried
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.dialogs.several import Several
+from shopbins.tui.refit.workactions import WorkActions
+from shopbins.tui.text import counted
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.tui.app import ShopbinsApp
+
+ANYWAY = (
+    ("what it waits for is no matter here", ""),
+    ("only closed up, it comes off again", ""),
+    ("done already, the record lags behind", ""),
+    ("agreed with the others", ""),
+)
+"""Reasons for putting something back though it waits, by digit; the reason stays on record."""
+
+MOST_LIKELY = 12
+
+
+class StripActions(WorkActions):
+    """The actions of scope 'strip', mixed into a Place with a group or position at hand."""
+
+    def action_fit(self) -> None:
+        """Put it back on for good."""
+        if (group := self._group()) is not None:
+            put_on(self._shopbins, group)
+
+    def action_off(self) -> None:
+        """Take off again what was put back or tried."""
+        if (group := self._group()) is not None:
+            app = self._shopbins
+            app.attempt(
+                lambda: app.desk.come_off(group.id),
+                f"off again: {group.shown}, not laid down yet (p puts it)",
+            )
+
+    def action_trial(self) -> None:
+        """Put it on to try it, or take it off after the trial."""
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+        if is_tried(app.desk.state.docs("group")[group.id].get("where")):
+            app.attempt(lambda: app.desk.come_off(group.id), f"off after its trial: {group.shown}")
+        else:
+            put_on(app, group, trial=True)
+
+    def action_before(self) -> None:
+        """Ask what had to come off first."""
+        if (position := self._position()) is not None:
+            ask_before(self._shopbins, position)
+
+    def action_reach(self) -> None:
+        """Say what must come off to get at it."""
+        if (position := self._position()) is not None:
+            show_reach(self._shopbins, position)
+
+
+# -- putting on
+
+
+def put_on(
+    app: ShopbinsApp, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None
+) -> None:
+    """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
+    state = app.desk.state
+
+    def on(contents: bool, anyway: str) -> None:
+        try:
+            if trial:
+                app.desk.try_on(group.id, contents=contents, anyway=anyway)
+            else:
+                app.desk.fit(group.id, contents=contents, anyway=anyway)
+        except DeskError as problem:
+            app.tell(*problem.lines, bad=True)
+            return
+        app.changed()
+        app.tell(
+            " · ".join((f"{'on trial' if trial else 'on'}: {_onto(app, group)}", *app.desk.hints(group)))
+        )
+        if then is not None:
+            then()
+
+    def past_waits(contents: bool) -> None:
+        from shopbins.strip.fitting import against_fit, against_trial
+
+        ask = against_trial if trial else against_fit
+        fitted = is_fitted(state.docs("group")[group.id].get("where"))
+        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
+        waits = [] if found is None or found.nobody else list(found.waits)
+        if not waits:
+            on(contents, "")
+        else:
+            _ask_anyway(app, group, waits, lambda reason: on(contents, reason))
+
+    inside = [] if is_fitted(state.docs("group")[group.id].get("where")) else list(lying_in(state, group.id))
+    if inside:
+        _ask_contents(app, group, inside, past_waits)
+    else:
+        past_waits(False)
+
+
+def _onto(app: ShopbinsApp, group: Group) -> str:
+    """Say what a group is now on."""
+    where = app.desk.state.group(group.id).where
+    holder = f", on {app.desk.state.group(where.group).shown}" if isinstance(where, InGroup) else ""
+    return f"{group.shown}{holder}"
+
+
+def lying_in(state: State, group_id: str) -> Iterator[Group]:
+    """Go through what lies in or on a group, at any depth, and is not fitted to it."""
+    for each in state.descendants(group_id):
+        inside = state.group(each)
+        if isinstance(inside.where, InGroup) and inside.where.how in ("in", "on"):
+            yield inside
+
+
+def _ask_anyway(app: ShopbinsApp, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
+    says = [f"waits for {each}" for each in waits[:6]]
+    says += [f"and {len(waits) - 6} more"] if len(waits) > 6 else []
+    choices = [Choice(reason, reason, why) for reason, why in ANYWAY]
+    app.bell()
+    app.push_screen(
+        Pick(
+            f"Not put back: {group.shown}",
+            choices,
+            says=says,
+            digits=True,
+            deliberate=True,
+            hint="a digit puts it on all the same, for that reason · esc: not",
+        ),
+        lambda reason: chosen(reason) if reason is not None else None,
+    )
+
+
+def _ask_contents(
+    app: ShopbinsApp, group: Group, inside: list[Group], chosen: Callable[[bool], None]
+) -> None:
+    names = ", ".join(each.shown for each in inside[:4]) + (" ..." if len(inside) > 4 else "")
+    choices = [
+        Choice("with", "it goes on with what lies in or on it"),
+        Choice("out", f"no: take {'it' if len(inside) == 1 else 'them'} out first"),
+    ]
+
+    def answered(answer: str | None) -> None:
+        if answer == "with":
+            chosen(True)
+        elif answer == "out":
+            app.tell(f"take out first: {names} (l takes each out)")
+
+    title = f"{counted(len(inside), 'group')} in or on {group.shown}"
+    app.push_screen(Pick(title, choices, says=[names], digits=True), answered)
+
+
+# -- what came off first
+
+
+def ask_before(app: ShopbinsApp, position: str, then: Callable[[], None] | None = None) -> None:
+    """Ask what had to come off before a position; enter takes the likeliest."""
+    place = app.desk.position(position)
+    choices = first_choices(app.desk.state, position)
+
+    def answered(firsts: tuple[str, ...] | None) -> None:
+        if firsts is None:
+            return
+        names = " and ".join(app.desk.position(each).name for each in firsts) or "nothing"
+        app.attempt(lambda: app.desk.before(firsts, position), f"{names} had to come off before {place.name}")
+        if then is not None:
+            then()
+
+    app.push_screen(
+        Several(
+            f"What had to come off before {place.name}?",
+            choices,
+            nothing="nothing had to",
+            says=_known(app, position),
+        ),
+        answered,
+    )
+
+
+def _known(app: ShopbinsApp, position: str) -> list[str]:
+    """Say what is recorded already."""
+    told = [doc["a"] for doc in app.desk.state.docs("before").values() if doc["b"] == position]
+    return [f"recorded: {' and '.join(app.desk.position(each).name for each in told)}"] if told else []
+
+
+def first_choices(state: State, position: str) -> list[Choice]:
+    """Return what may have come off before a position, likeliest first: what came off last before it."""
+    order = state.follower(Order)
+    graph = order.graph
+    place = graph.places[position]
+    at = place.order if place.order is not None else 1 << 60
+
+    def rank(key: str) -> tuple[bool, bool, int, str]:
+        each = graph.places[key]
+        later = each.order is None or each.order > at
+        return (each.origin[:1] != place.origin[:1], later, -(each.order or 0), each.name)
+
+    found = []
+    for key in sorted((each for each in graph.places if each != position), key=rank):
+        each = graph.places[key]
+        codes = " ".join(state.group(group).code for group in each.groups)
+        came = (
+            f"{ordinal(each.order)} off" if each.order is not None else "on the machine" if not codes else ""
+        )
+        path = " > ".join(each.origin[1:])
+        found.append(Choice(key, each.name, " · ".join(part for part in (came, path, codes) if part)))
+    return found
+
+
+# -- what must come off
+
+
+def show_reach(app: ShopbinsApp, position: str) -> None:
+    """Show what must come off to get at a position."""
+    from shopbins.tui.dialogs.reach import Reach
+
+    try:
+        app.desk.reach(position)
+    except KeyError:
+        raise NotDone("there is no such part any more") from None
+    app.push_screen(Reach(position))
+
+
+def pick_part(app: ShopbinsApp, title: str, chosen: Callable[[str], None]) -> None:
+    """Pick any position of any machine, on it or off."""
+    order = app.desk.state.follower(Order)
+    words = {
+        "on": "on the machine",
+        "off": "off",
+        "back": "back on",
+        "open": "lacking",
+        "struck": "struck out",
+    }
+
+    def beside(key: str) -> str:
+        place = order.graph.places[key]
+        codes = " ".join(app.desk.state.group(each).code for each in place.groups)
+        return " · ".join(
+            part for part in (words[order.look(key).status], " > ".join(place.origin), codes) if part
+        )
+
+    choices = [Choice(key, place.name, beside(key)) for key, place in order.graph.places.items()]
+    app.push_screen(Pick(title, choices), lambda key: chosen(key) if key is not None else None)

@@ -1,0 +1,298 @@
+"""What the keys do about work, inspection and what is lacking, with the part at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, cast
+
+from shopbins.desk.problems import DeskError
+from shopbins.records import shortage
+from shopbins.records.how import HOW
+from shopbins.strip.care import CAUTIONS
+from shopbins.strip.waits import open_work
+from shopbins.strip.work import LISTS
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.dialogs.several import Several
+from shopbins.tui.parts.entryline import Unreadable
+from shopbins.tui.refit.entryline import read_how
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.place import Place
+
+
+class WorkActions:
+    """The part of scope 'strip' that is about work and shortages."""
+
+    if TYPE_CHECKING:
+
+        @property
+        def _place(self) -> Place: ...
+        @property
+        def _shopbins(self) -> ShopbinsApp: ...
+        def _group(self) -> Group | None: ...
+
+    def current_position(self) -> str | None:
+        """Return the position at hand: the group's first, unless a place knows better."""
+        found = cast("Place", self).current_group()
+        state = self._shopbins.desk.state
+        return state.group(found).positions[0] if found is not None and state.has_group(found) else None
+
+    def _position(self) -> str | None:
+        """Return the position at hand, or say that there is none."""
+        found = self.current_position()
+        if found is None:
+            self._shopbins.tell("no part here: move to one first", bad=True)
+        return found
+
+    def action_work(self) -> None:
+        """Tick a point of its short list off, or give it one."""
+        if (group := self._group()) is not None:
+            ask_work(self._shopbins, group)
+
+    def action_inspect(self) -> None:
+        """Record a measured value against its limit."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.dialogs.inspecting import Inspecting
+
+            app = self._shopbins
+            app.push_screen(Inspecting(group.id), partial(_inspected, app, group))
+
+    def action_renew(self) -> None:
+        """Have it renewed: a shortage takes its place, at once."""
+        if (group := self._group()) is not None:
+            renew(self._shopbins, group)
+
+    def action_lack(self) -> None:
+        """Record something lacking before it can go back."""
+        if (position := self._position()) is not None:
+            add_shortage(self._shopbins, position)
+
+    def action_strike(self) -> None:
+        """Let its place stay empty, with the reason, or take that back."""
+        if (position := self._position()) is None:
+            return
+        app = self._shopbins
+        place = app.desk.position(position)
+        if app.desk.state.docs("part").get(position, {}).get("struck"):
+            app.attempt(lambda: app.desk.strike(position, None), f"{place.name}: to be filled after all")
+            return
+
+        def given(reason: str | None) -> None:
+            if reason:
+                app.attempt(lambda: app.desk.strike(position, reason), f"{place.name} stays empty: {reason}")
+
+        app.push_screen(
+            Ask(f"Why does the place of {place.name} stay empty?", example="not fitted to later engines"),
+            given,
+        )
+
+    def action_how(self) -> None:
+        """Record how it came off."""
+        if (position := self._position()) is None:
+            return
+        app = self._shopbins
+
+        def given(text: str | None) -> None:
+            if text:
+                app.attempt(
+                    lambda: app.desk.do(HOW(position, **read_how(text))), f"noted how it came off: {text}"
+                )
+
+        app.push_screen(
+            Ask(f"How did {app.desk.position(position).name} come off?",
+                example="trick heat the boss; left-hand; torque 45; shims 2 x 0.05 mm front; way oil hole up",
+                wrong=_wrong(read_how)),
+            given,
+        )  # fmt: skip
+
+    def action_match(self) -> None:
+        """Have the marked groups be a matched set, each with its seat where given."""
+        app = self._shopbins
+        ids = [each for each in app.marked if app.desk.state.has_group(each)]
+        if not ids and (found := cast("Place", self).current_group()) is not None:
+            ids = [found]
+
+        def given(text: str | None) -> None:
+            name, *seats = [part.strip() for part in (text or "").split(",")]
+            if not name:
+                return
+            seq = app.attempt(lambda: app.desk.add_set(ids, name, seats), f"matched set: {name}")
+            if seq is not None:
+                app.marked.clear()
+                app.changed()
+
+        names = ", ".join(app.desk.state.group(each).shown for each in ids[:3]) + (
+            " ..." if len(ids) > 3 else ""
+        )
+        app.push_screen(
+            Ask(
+                f"What are {names} together?", example="main bearing 3 and its cap, seat 3 block, seat 3 cap"
+            ),
+            given,
+        )
+
+    def action_last_seen(self) -> None:
+        """Say where it was last seen, and what was moved from there afterwards."""
+        from shopbins.reports.strip import missing_text
+
+        if (group := self._group()) is None:
+            return
+        app = self._shopbins
+        try:
+            found = app.desk.last_seen(group.id)
+        except DeskError as problem:
+            app.tell(*problem.lines, bad=True)
+            return
+        words = app.desk.whereabouts_words
+        app.open_page(
+            f"Last seen: {group.shown}", missing_text(app.desk.state, group, found, words(found.where), words)
+        )
+
+    def action_photos(self) -> None:
+        """Show its photographs."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.dialogs.picture import show_photos
+
+            show_photos(self._shopbins, group)
+
+
+def ask_cautions(app: ShopbinsApp, group: Group) -> None:
+    """Ask for the cautions of a group; what is typed is as good as what is offered."""
+    offered = [*group.cautions, *(each for each in CAUTIONS if each not in group.cautions)]
+    choices = [Choice(each, each, "as it is" if each in group.cautions else "") for each in offered]
+
+    def chosen(picked: tuple[str, ...] | None) -> None:
+        if picked is not None:
+            kept = tuple(dict.fromkeys((*group.cautions, *picked))) if picked else ()
+            said = ", ".join(kept) or "none"
+            app.attempt(lambda: app.desk.change(group.id, cautions=kept), f"{group.shown}: cautions {said}")
+
+    app.push_screen(
+        Several(
+            f"What is to be heeded when {group.shown} is handled?", choices, nothing="nothing", free=True
+        ),
+        chosen,
+    )
+
+
+def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
+    """Return what says in a line what cannot be read."""
+
+    def wrong(text: str) -> str | None:
+        if not text:
+            return None
+        try:
+            read(text)
+        except Unreadable as problem:
+            return str(problem)
+        return None
+
+    return wrong
+
+
+# -- work
+
+
+def ask_work(app: ShopbinsApp, group: Group) -> None:
+    """Show a group's short list: a digit ticks a point off; without one, lists to begin with are offered."""
+    left = open_work(group)
+    done = [each.what for each in group.work if each.done]
+    choices = [Choice(f"done {what}", what, "to do: done today") for what in left]
+    choices += [Choice(f"again {what}", what, "done: to do again") for what in done]
+    if not left:
+        choices += [Choice(f"list {name}", f"as a {name}", ", ".join(LISTS[name])) for name in LISTS]
+    choices.append(Choice("write", "write its list", "points divided by commas"))
+
+    def chosen(answer: str | None) -> None:
+        if answer is None:
+            return
+        what, _, rest = answer.partition(" ")
+        if what == "write":
+            _write_list(app, group, [*done, *left])
+        elif what == "list":
+            app.attempt(lambda: app.desk.set_work(group.id, [*done, *LISTS[rest]]), f"{group.shown}: {rest}")
+        else:
+            said = f"{group.shown}: {rest} {'done' if what == 'done' else 'to do again'}"
+            app.attempt(lambda: app.desk.work_done(group.id, rest, done=what == "done"), said)
+
+    app.push_screen(Pick(f"Work on {group.shown}", choices, digits=True), chosen)
+
+
+def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
+    def given(text: str | None) -> None:
+        if text is not None:
+            listed = [part.strip() for part in text.split(",") if part.strip()]
+            app.attempt(lambda: app.desk.set_work(group.id, listed), f"{group.shown}: {text or 'no work'}")
+
+    app.push_screen(
+        Ask(f"Work on {group.shown}", ", ".join(points), example="clean, measure, new seals"), given
+    )
+
+
+def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
+    """After an inspection: beyond its limit, say at once what can be decided."""
+    if verdict is None:
+        return
+    app.changed()
+    if verdict != "beyond":
+        app.tell(f"{group.shown}: inspection recorded, {verdict} its limit" if verdict == "within" else
+                 f"{group.shown}: recorded, not judged")  # fmt: skip
+        return
+    choices = [
+        Choice("renew", "renew it", "a shortage takes its place"),
+        Choice("remachine", "remachine it"),
+        Choice("repair", "repair it"),
+        Choice("refit", "use it all the same", "on record"),
+        Choice("later", "decide later", "refit waits for the decision"),
+    ]
+
+    def chosen(answer: str | None) -> None:
+        if answer == "renew":
+            renew(app, group)
+        elif answer not in (None, "later"):
+            app.attempt(lambda: app.desk.change(group.id, disposition=answer), f"{group.shown}: {answer}")
+
+    app.bell()
+    app.push_screen(Pick(f"{group.shown} is beyond its limit", choices, digits=True), chosen)
+
+
+# -- what is lacking
+
+
+def renew(app: ShopbinsApp, group: Group) -> None:
+    """Have a group renewed; what is still on is to be got at first, and that is shown."""
+    from shopbins.strip.tree import is_fitted
+
+    desk = app.desk
+    if is_fitted(desk.state.docs("group")[group.id].get("where")):
+        from shopbins.tui.refit.stripactions import show_reach
+
+        app.tell(f"{group.shown} is on: this comes off first, O takes it off, N renews it", bad=True)
+        show_reach(app, group.positions[0])
+        return
+    warned = desk.set_warnings([group.id], "gone")
+    lost = f" · {warned[0]}" if warned else ""
+    app.attempt(
+        lambda: desk.do(shortage.RENEW(group.id)),
+        f"{group.shown} x{group.qty}: to be renewed, shortage raised{lost}",
+    )
+
+
+def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
+    """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
+    from shopbins.tui.dialogs.lackline import LackLine
+
+    app.push_screen(LackLine(position))
+
+
+def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
+    """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
+    values = shortage.SHORTAGE.read_new(text, app.today())
+    if position is not None and not {"positions", "milestone"} & values.keys():
+        values["positions"] = [position]
+    event = app.desk.do(shortage.ADD(**values))
+    return shortage.sentence(app.desk.state, event.subjects[0].partition(":")[2], app.today())

@@ -1,1 +1,0 @@
-"""The places one can be in, one a file."""
