@@ -17,8 +17,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from shopbins import __version__
+from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import (
-    Arguments,
     Command,
     HelpAsked,
     Parser,
@@ -54,6 +54,7 @@ COMMANDS = MappingProxyType(
         "find": "looking",
         "show": "looking",
         "audit": "looking",
+        "accept": "accepting",
         "move": "moving",
         "tags": "tags",
         "strip": "refitting",

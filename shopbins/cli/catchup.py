@@ -8,7 +8,8 @@ import sys
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:

@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from shopbins.cli.arguments import Arguments
+
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
 
-Arguments = argparse.Namespace
 Run = Callable[["Context", Arguments], int]
 
 GLOBALS_WITH_VALUE = ("-s", "--shop", "--ledger", "--by", "--day")

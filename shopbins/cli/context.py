@@ -17,7 +17,7 @@ from shopbins.reports.plain import ascii_only, plain
 if TYPE_CHECKING:
     from datetime import date
 
-    from shopbins.cli.command import Arguments
+    from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
 
 SHOP_NAME = "shop.yaml"

@@ -6,7 +6,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, values
 from shopbins.cli.values import origin
 from shopbins.records import shortage

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -163,25 +164,23 @@ def _back(context: Context, args: Arguments) -> int:
     return 0
 
 
-def _no_arguments(parser: Parser) -> None:
-    del parser
+def _undo_arguments(parser: Parser) -> None:
+    parser.add_argument("--override", metavar="REASON", help="accept, for this reason, a stop it brings back")
 
 
 def _undo(context: Context, args: Arguments) -> int:
-    del args
-    return _take_back(context, redo=False)
+    return _take_back(context, redo=False, override=args.override)
 
 
 def _redo(context: Context, args: Arguments) -> int:
-    del args
-    return _take_back(context, redo=True)
+    return _take_back(context, redo=True, override=args.override)
 
 
-def _take_back(context: Context, *, redo: bool) -> int:
+def _take_back(context: Context, *, redo: bool, override: str | None) -> int:
     from shopbins.desk.words import deed
 
     desk = context.desk()
-    event, said = desk.redo() if redo else desk.undo()
+    event, said = desk.redo(override=override) if redo else desk.undo(override=override)
     about = desk.ledger.history(event.subjects[0]) if event.subjects else []
     known = {each.id: each for each in about}
     undone = known.get(event.undoes or "", event)
@@ -231,10 +230,11 @@ COMMANDS = {
             "undo",
             "take back my last change",
             ("shopbins undo",),
-            _no_arguments,
+            _undo_arguments,
             _undo,
-            "Repeated, it goes further back. Refused where somebody else has touched the same since.",
+            "Repeated, it goes further back. Refused where somebody else has touched the same since, and\n"
+            "where it would bring back a stop that --override does not accept.",
         ),
-        Command("redo", "take back my last undo", ("shopbins redo",), _no_arguments, _redo),
+        Command("redo", "take back my last undo", ("shopbins redo",), _undo_arguments, _redo),
     )
 }

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import whole
 from shopbins.desk.problems import BadInput
 
@@ -129,7 +130,7 @@ def _audit_arguments(parser: Parser) -> None:
 
 def _audit(context: Context, args: Arguments) -> int:
     from shopbins.reports.audit import audit_text
-    from shopbins.rules.finding import counts
+    from shopbins.rules.finding import counts, status
 
     del args
     desk = context.desk(readonly=True)
@@ -137,7 +138,7 @@ def _audit(context: Context, args: Arguments) -> int:
     number = counts(findings)
     data = {"seq": desk.seq, "counts": number, "findings": [each.as_json() for each in findings]}
     context.answer(data, audit_text(findings, desk.seq, context.width))
-    return 2 if number["stop"] else 1 if number["correct"] else 0
+    return status(findings)
 
 
 COMMANDS = {

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

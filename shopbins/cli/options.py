@@ -11,7 +11,8 @@ from shopbins.ledger.problems import BadValue
 from shopbins.records.record import Field, Record
 
 if TYPE_CHECKING:
-    from shopbins.cli.command import Arguments, Parser
+    from shopbins.cli.arguments import Arguments
+    from shopbins.cli.command import Parser
     from shopbins.records.record import Act
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.values import origin, whole
 from shopbins.records import corrections, inspection, pieces
 

@@ -7,13 +7,14 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk.tagging import To, Which
-    from shopbins.tags.layouts import Layout
+    from shopbins.tags.layout import Layout
 
 LATER = "?"
 BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shopbins.answer import Answer, Part, Verdict, Words
-from shopbins.cli.command import Arguments, Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import amount, days, millimetres, origin, torque, whole
 from shopbins.records import care, how

@@ -9,7 +9,8 @@ from shopbins.desk.problems import BadInput
 from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Mass, Size
 
 if TYPE_CHECKING:
-    from shopbins.cli.command import Arguments, Parser
+    from shopbins.cli.arguments import Arguments
+    from shopbins.cli.command import Parser
 
 UNKNOWN = ("unknown", "?")
 

@@ -25,12 +25,13 @@ from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
 from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept, take_back
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.state import State
     from shopbins.placing.places import Suggestion
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.records.record import Wanted
     from shopbins.rules.finding import Finding
     from shopbins.rules.shuffling import Shuffle
@@ -237,7 +238,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         x_mm: float | None = None,
         y_mm: float | None = None,
         turn_deg: float = 0.0,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Judge and lay down in one go: a group by id, or an unused blank tag by its code.
@@ -299,7 +300,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         other: str,
         how: Literal["in", "on"] = "in",
         *,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Put one group (by id) into or onto another, judged by what it does to where that lies."""
@@ -343,13 +344,20 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
             lambda state: acts.merge(state, group_ids, anyway=anyway, by=self.by, on=self.on)
         ).seq
 
-    def override(self, finding: str, reason: str) -> int:
-        """Put on record why a finding may stand."""
-        return self.record(lambda state: acts.set_override(state, finding, reason)).seq
+    def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
+        """Put on record that whoever works here lets a finding, a note or a condition of a move through."""
+        day = day or date.today()
+        return self.record(lambda state: accept(state, what, why, by=self.by, day=day, for_now=for_now)).seq
 
-    def clear_override(self, finding: str) -> int:
-        """Let a finding count again."""
-        return self.record(lambda state: acts.clear_override(state, finding)).seq
+    def accept_finding(self, finding: Finding, why: str, *, day: date | None = None) -> int:
+        """Accept a stop or a to-fix, or dismiss a note, as far as the rules allow."""
+        from shopbins.rules.accepting import acceptable
+
+        return self.accept(acceptable(self.shop, finding), why, day=day)
+
+    def accept_back(self, key: str) -> int:
+        """Let what was accepted under this id count again."""
+        return self.record(lambda state: take_back(state, key)).seq
 
     def move_thing(
         self,
@@ -358,7 +366,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         y_mm: float,
         turn_deg: float = 0.0,
         *,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
     ) -> Laid:
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
@@ -371,24 +379,24 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- taking back, looking back
 
-    def undo(self) -> tuple[Event, str]:
+    def undo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
-        place would be a stop there now.
+        place would be a stop there now that `override` does not accept.
         """
         from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
-            event, undone = self.ledger.undo(check_on(self.shop))
+            event, undone = self.ledger.undo(check_on(self.shop, self.by, override, day))
         return event, words.deed(self.state, undone)
 
-    def redo(self) -> tuple[Event, str]:
+    def redo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""
         from shopbins.placing.takingback import check_on
 
         with told(), self._naming_who():
-            event, undone = self.ledger.redo(check_on(self.shop))
+            event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day))
         return event, words.deed(self.state, undone)
 
     @contextmanager

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shopbins.tags.draw import Rendered
     from shopbins.tags.drawn import Drawn
     from shopbins.tags.labels import Label
-    from shopbins.tags.layouts import Layout
+    from shopbins.tags.layout import Layout
 
 Which = Sequence[str] | Literal["all", "zones", "flags", "untagged", "stale", "due"]
 """Codes, names or places; or every group, every zone and level, every connection's flags, what has no tag

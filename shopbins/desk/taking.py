@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.shop.model import Shop
 
 
@@ -60,7 +60,7 @@ class TakeDesk:
         level: str = "",
         *,
         blank: str | None = None,
-        override: str | None = None,
+        override: Reasons = None,
         dry_run: bool = False,
         **fields: Any,
     ) -> Laid:

@@ -134,6 +134,8 @@ _VERBS = {
     "issue place codes": "gave out place codes",
     "mark tagged": "printed tags of",
     "move thing": "shifted",
+    "accept": "accepted:",
+    "no longer accept": "no longer accepts:",
     "override": "let stand",
     "clear override": "let count again",
     "describe": "said how to move",

@@ -16,8 +16,6 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.goes_check import Cell, Refused, Shut, check, edges_of, walls_of
-from shopbins.floor.overlay import GRID_MM, as_parts
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
@@ -33,10 +31,12 @@ from shopbins.kernel.goes_answer import (
     Tightest,
 )
 from shopbins.kernel.goes_cells import SAME_TURN_DEG, Piece, Space
+from shopbins.kernel.goes_check import Cell, Refused, Shut, check, edges_of, walls_of
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
 from shopbins.kernel.goes_search import End, Search, Stopped
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, outlines_of
+from shopbins.kernel.overlay import GRID_MM, as_parts
 from shopbins.kernel.slices import centred_body
 from shopbins.kernel.steering import ON_THE_SPOT, Steering
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep

@@ -17,9 +17,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import parts
 from shopbins.geometry.minkowski import Array
 from shopbins.kernel.ground import Crowd, Local, Slicer
+from shopbins.kernel.overlay import parts
 
 SAME_TURN_DEG = 1e-7
 NARROWEST_DEG = 2e-3

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import as_parts, common
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point, Pose, cos_sin
 from shopbins.kernel.goes_cells import Piece, deep_points, triangles_of
+from shopbins.kernel.overlay import as_parts, common
 from shopbins.kernel.sweep import Sweep
 
 TRIES = 4

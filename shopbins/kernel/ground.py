@@ -14,10 +14,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import FloorProblem, Outline, cleaned, is_convex
+from shopbins.kernel.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
 
 WINDOW_MM = 1.0
 FEW = 10

@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import union
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_search import Stopped
 from shopbins.kernel.ground import Crowd, Slicer
+from shopbins.kernel.overlay import union
 
 Pairs = Any  # whole numbers, (n, 2)
 WORKERS = 2

@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import as_parts, less
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, centroid, cleaned, is_convex
+from shopbins.kernel.overlay import as_parts, less
 
 
 def free_slice(

@@ -19,8 +19,6 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from shopbins.floor.goes_check import edges_of, nowhere, off_floor, walls_of
-from shopbins.floor.overlay import as_parts, less
 from shopbins.geometry import minkowski
 from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap
 from shopbins.geometry.shapes import (
@@ -34,7 +32,9 @@ from shopbins.geometry.shapes import (
     cleaned,
     placed,
 )
+from shopbins.kernel.goes_check import edges_of, nowhere, off_floor, walls_of
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
+from shopbins.kernel.overlay import as_parts, less
 from shopbins.kernel.places import Named, Place, Standing, reason_of
 from shopbins.kernel.slices import centred_body
 

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.floor.overlay import union
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.kernel.overlay import union
 
 SWEEP_STEP_DEG = 3.0
 

@@ -16,7 +16,6 @@ from shopbins.ledger.model import (
     InZone,
     Machine,
     Mass,
-    Override,
     Size,
     ThingPlace,
     Tree,
@@ -214,9 +213,3 @@ def machine_from(key: str, doc: Doc) -> Machine:
 def thing_from(key: str, doc: Doc) -> ThingPlace:
     """Read where a movable thing stands."""
     return ThingPlace(key, doc["x_mm"], doc["y_mm"], doc.get("turn_deg", 0.0), doc.get("room", ""))
-
-
-def override_from(finding: str, doc: Doc) -> Override:
-    """Read an override."""
-    get = doc.get
-    return Override(finding, get("reason", ""), get("for_now", False), get("by", ""), get("since", ""))

@@ -1,7 +1,8 @@
 """Events: what was done to which subject, as written in the journal; documents are their fold.
 
 A subject is `table:key`: 'group:<uuid>', 'machine:<key>', 'place:<zone>' or 'place:<zone>/<level>' (its tag's
-code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands), 'override:<finding id>',
+code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands), 'accepted:<id>' (what
+somebody let through; in older ledgers 'override:<finding id>'),
 and those of strip and refit: 'part:<position>', 'list:<id>' (a parts list), 'before:<position>|<position>',
 'milestone:<key>', 'shortage:<id>', 'inspection:<id>', 'set:<id>', 'connection:<id>', 'care:<id>',
 'hours:<machine>', 'columns:<heading>', 'posting:<id>', 'concession:<id>', 'accepted:<id>', 'correction:<id>'

@@ -30,7 +30,7 @@ from shopbins.ledger.storage import Edit, LedgerDB, LedgerStorage, LedgerTable, 
 from shopbins.ledger.text import clean_text
 
 Work = Callable[[State], Draft]
-Check = Callable[[State, Draft], None]
+Check = Callable[[State, Draft], Draft]
 Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
@@ -326,7 +326,7 @@ class Ledger:
 
         Repeated, it goes further back. Raises Refused where there is nothing of mine, or where what
         was recorded since would be left hanging; Conflict where somebody else has since touched the same
-        subjects. `check` may judge the draft on the fresh state and raise Refused.
+        subjects. `check` judges the draft on the fresh state: it returns what to record, or raises Refused.
         """
         return self._take_back(takeback.last_standing, "undo", check)
 
@@ -344,7 +344,7 @@ class Ledger:
             choice = choose(self._storage.journal.events_back(), self.by)
             draft = takeback.draft(self.state, choice, kind)
             if check is not None:
-                check(self.state, draft)
+                draft = check(self.state, draft)
             taken.append(choice.event)
             return self._record(draft)
 

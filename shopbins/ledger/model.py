@@ -220,14 +220,3 @@ class ThingPlace:
     y_mm: float
     turn_deg: float = 0.0
     room: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Override:
-    """Why a finding may stand; `for_now` is asked again at the end of the evening."""
-
-    finding: str
-    reason: str
-    for_now: bool = False
-    by: str = ""
-    since: str = ""

@@ -7,10 +7,10 @@ from types import MappingProxyType
 from typing import Any, Literal, Protocol, TypeVar, cast
 
 from shopbins.ledger.codes import DEFAULT_PREFIX, Code, next_code, serial_of
-from shopbins.ledger.docs import group_from, machine_from, override_from, thing_from
+from shopbins.ledger.docs import group_from, machine_from, thing_from
 from shopbins.ledger.events import Change, Changes, Doc, Tables, fold
 from shopbins.ledger.lots import complete
-from shopbins.ledger.model import Group, InGroup, Machine, Override, ThingPlace, Whereabouts
+from shopbins.ledger.model import Group, InGroup, Machine, ThingPlace, Whereabouts
 
 CodeKind = Literal["group", "place", "tag"]
 Resolved = tuple[CodeKind, str]
@@ -119,10 +119,6 @@ class State:
     def things(self) -> dict[str, ThingPlace]:
         """Return where the shop's movable things stand, for those that were ever moved."""
         return {key: thing_from(key, doc) for key, doc in self.docs("thing").items()}
-
-    def overrides(self) -> dict[str, Override]:
-        """Return what was overridden, by finding id."""
-        return {key: override_from(key, doc) for key, doc in self.docs("override").items()}
 
     # -- codes
 

@@ -55,8 +55,8 @@ def _pose(
 ) -> Pose | None:
     import shapely
 
-    from shopbins.floor.overlay import polygonal
     from shopbins.kernel.ground import floor_polygon
+    from shopbins.kernel.overlay import polygonal
     from shopbins.kernel.slices import free_slice
 
     obstacles = [*ground.holes, *things]
@@ -83,7 +83,7 @@ def _roomiest(places: Any) -> tuple[float, float]:
     """Return an inner point of the largest part, as far from its edge as it gets."""
     import shapely
 
-    from shopbins.floor.overlay import as_parts
+    from shopbins.kernel.overlay import as_parts
 
     part = max(as_parts(places), key=lambda p: p.area)
     line = shapely.maximum_inscribed_circle(part, 1.0)

@@ -10,9 +10,8 @@ from datetime import date
 from shopbins.geometry.shapes import Point, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.route import middle_of
-from shopbins.placing.judging import once
 from shopbins.rules import doors, electrical, exits, keepclear, ways
-from shopbins.rules.finding import GRADES, Finding
+from shopbins.rules.finding import GRADES, Finding, once
 from shopbins.scene.frames import to_zone
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import open_floor

@@ -24,9 +24,9 @@ from shopbins.moves.remainder import left_of, moved_reference, with_left
 from shopbins.moves.route import room_at
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.supports import Support, stand, stand_findings
-from shopbins.placing.judging import judge, once
+from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding, worst_first
+from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.scene.frames import to_zone
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Slope, Zone

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from shopbins.ledger.model import Group, InZone, ThingPlace
-from shopbins.rules import overrides, wayout
-from shopbins.rules.finding import GRADES, Finding, worst_first
+from shopbins.rules import accepting, wayout
+from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Placement
 from shopbins.scene.scene import Scene
@@ -53,7 +53,7 @@ def judged(p: Placement) -> list[Finding]:
     found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
     if p.body is not None:
         found += standing(p.scene, p.body)
-    return worst_first(overrides.applied(p.scene.state, once(found), p.shop.measured_mm))
+    return worst_first(accepting.applied(p.scene.state, once(found), p.shop.measured_mm))
 
 
 def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -75,14 +75,4 @@ def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> l
     if thorough:
         every += wayout.caused(scene, after, {body.tag for body in bodies})
     found = once(every)
-    return worst_first(overrides.applied(scene.state, found, scene.shop.measured_mm))
-
-
-def once(findings: Iterable[Finding]) -> list[Finding]:
-    """Keep one finding of each id, the worst."""
-    kept: dict[str, Finding] = {}
-    for each in findings:
-        before = kept.get(each.id)
-        if before is None or GRADES.index(each.grade) < GRADES.index(before.grade):
-            kept[each.id] = each
-    return list(kept.values())
+    return worst_first(accepting.applied(scene.state, found, scene.shop.measured_mm))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
+from typing import Any
 
 from shopbins.ledger.docs import group_from
 from shopbins.ledger.events import Draft, new_id
@@ -13,7 +15,7 @@ from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judged, placement
 from shopbins.placing.places import best_places, turns_tried
-from shopbins.placing.recording import Laid, open_stop, record
+from shopbins.placing.recording import Drafted, Laid, Reasons, open_stop, record
 from shopbins.records import acts
 from shopbins.rules import poses
 from shopbins.rules.finding import Finding, worst_first
@@ -37,9 +39,10 @@ def lay_down(
     who: str,
     target: InZone,
     *,
-    override: str | None = None,
+    override: Reasons = None,
     dry_run: bool = False,
     expected_seq: int | None = None,
+    day: date | None = None,
 ) -> Laid:
     """Lay a group (by id), or a new unnamed one (by the code of a blank tag), down in a zone.
 
@@ -49,11 +52,11 @@ def lay_down(
     the tag or the zone does not exist, and what `Ledger.transact` raises.
     """
 
-    def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
+    def judge(state: State) -> tuple[Laid, Drafted, str]:
         group, blank = _who(state, who)
         where, findings = _judged(build(shop, state), group, blank, target)
 
-        def draft(given: Mapping[str, str]) -> Draft:
+        def draft(given: Mapping[str, Mapping[str, Any]]) -> Draft:
             if blank:
                 return acts.lay_blank(state, group.code, where, given)
             return acts.lay(state, group.id, where, given)
@@ -61,7 +64,7 @@ def lay_down(
         laid = Laid(False, where, findings, state.seq, None if blank else group.id, blank)
         return laid, draft, f"group:{group.code}"
 
-    return record(ledger, judge, override=override, dry_run=dry_run, expected_seq=expected_seq)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, expected_seq=expected_seq, day=day)
 
 
 def lay_new(
@@ -70,8 +73,9 @@ def lay_new(
     taking: Callable[[State], Draft],
     target: InZone,
     *,
-    override: str | None = None,
+    override: Reasons = None,
     dry_run: bool = False,
+    day: date | None = None,
 ) -> Laid:
     """Record a group that comes off and lay it down in one event, judged as `lay_down` judges.
 
@@ -79,18 +83,18 @@ def lay_new(
     group neither. Raises as `lay_down` does, and what `taking` raises.
     """
 
-    def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
+    def judge(state: State) -> tuple[Laid, Drafted, str]:
         taken = taking(state)
         new = taken.subjects[0]
         group = group_from(new.partition(":")[2], taken.after[new] or {})
         where, findings = _judged(build(shop, state), group, True, target)
 
-        def draft(given: Mapping[str, str]) -> Draft:
+        def draft(given: Mapping[str, Mapping[str, Any]]) -> Draft:
             return acts.laid_down(taken, where, given)
 
         return Laid(False, where, findings, state.seq), draft, f"group:{group.code}"
 
-    return record(ledger, judge, override=override, dry_run=dry_run)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
 
 
 def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:

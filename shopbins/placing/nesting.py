@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Literal
+from datetime import date
+from typing import Any, Literal
 
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judged, placement
-from shopbins.placing.recording import Laid, record
+from shopbins.placing.recording import Drafted, Laid, Reasons, record
 from shopbins.records import acts
+from shopbins.records.acts import docs_after
 from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Shop
@@ -25,8 +27,9 @@ def put_into(
     other: str,
     how: Literal["in", "on"] = "in",
     *,
-    override: str | None = None,
+    override: Reasons = None,
     dry_run: bool = False,
+    day: date | None = None,
 ) -> Laid:
     """Put a group (by id) into or onto another, judged like a laying-down: load, floor, height, hot work.
 
@@ -34,17 +37,16 @@ def put_into(
     raises.
     """
 
-    def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
+    def judge(state: State) -> tuple[Laid, Drafted, str]:
         plain = acts.put_into(state, who, other, how)  # refuses a circle before anything is judged
         findings = tuple(judge_into(build(shop, state), who, InGroup(other, how)))
 
-        def draft(given: Mapping[str, str]) -> Draft:
-            reasons = [acts.set_override(state, finding, reason) for finding, reason in given.items()]
-            return acts.join(plain.kind, plain, *reasons)
+        def draft(given: Mapping[str, Mapping[str, Any]]) -> Draft:
+            return replace(plain, after={**plain.after, **docs_after(given)})
 
         return Laid(False, None, findings, state.seq, who), draft, f"group:{state.group(who).code}"
 
-    return record(ledger, judge, override=override, dry_run=dry_run)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
 
 
 def judge_into(scene: Scene, who: str, where: InGroup) -> list[Finding]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
 
 from shopbins.answer import Accepted, Answer
 from shopbins.ledger.events import Draft
@@ -11,8 +13,10 @@ from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
+from shopbins.records.accepted import accepted_doc
+from shopbins.rules.accepting import acceptable
 from shopbins.rules.finding import LAID, Finding
-from shopbins.rules.overrides import FOR_NOW
+from shopbins.shop.model import Shop
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,31 +66,40 @@ def open_stop(found: Finding) -> bool:
     return found.grade == "stop" and found.accepted is None
 
 
+Reasons = str | Mapping[str, str] | None
+"""Why stops are let through: one reason for every stop of the act, or one for each finding id."""
+
+Drafted = Callable[[Mapping[str, Mapping[str, Any]]], Draft]
+"""Drafts a change, given the documents of what is let through with it."""
+
+
 def record(
     ledger: Ledger,
-    judge: Callable[[State], tuple[Laid, Callable[[Mapping[str, str]], Draft], str]],
+    shop: Shop,
+    judge: Callable[[State], tuple[Laid, Drafted, str]],
     *,
-    override: str | None = None,
+    override: Reasons = None,
     dry_run: bool = False,
     expected_seq: int | None = None,
+    day: date | None = None,
 ) -> Laid:
     """Judge the fresh state under the lock and record what comes of it, unless a stop is left or it is dry.
 
-    `judge` returns what was found, how to draft the change given the overrides (reasons by finding id), and
-    the tag of what is laid ('group:<code>'). With `override` each open stop is let through for that reason.
+    `judge` returns what was found, how to draft the change given what is let through (documents by finding
+    id), and the tag of what is laid ('group:<code>'). With `override` each open stop it covers is accepted
+    by whoever works here, on `day` (today).
     """
     kept: list[Laid] = []
 
     def work(state: State) -> Draft:
         laid, drafted, tag = judge(state)
-        findings = _let_through(laid.findings, override)
+        given = let_through(shop, laid.findings, override, ledger.by, day or date.today())
+        findings = tuple(
+            f if f.id not in given else replace(f, accepted=given[f.id][0]) for f in laid.findings
+        )
         laid = replace(laid, findings=findings, done=not any(map(open_stop, findings)))
-        given = {
-            f.id: override
-            for f in findings
-            if override is not None and f.accepted and f.accepted.why == override
-        }
-        draft = _with_measures(state, drafted(given), tag, findings)
+        draft = drafted({key: doc for key, (_, doc) in given.items()})
+        draft = _without_gone(state, draft, tag, findings)
         if dry_run or not laid.done:
             raise _NotLaid(laid)
         kept.append(laid)
@@ -105,22 +118,26 @@ def record(
     return replace(laid, seq=event.seq)
 
 
-def _let_through(findings: Iterable[Finding], override: str | None) -> tuple[Finding, ...]:
-    if override is None:
-        return tuple(findings)
-    let = Accepted("", override, for_now=override.strip().lower() == FOR_NOW)
-    return tuple(replace(f, accepted=let) if open_stop(f) else f for f in findings)
+def let_through(
+    shop: Shop, findings: Iterable[Finding], override: Reasons, by: str, day: date
+) -> dict[str, tuple[Accepted, dict[str, Any]]]:
+    """Return, for each open stop the reasons cover, who accepts it and the document that says so."""
+    found: dict[str, tuple[Accepted, dict[str, Any]]] = {}
+    for each in findings:
+        why = override if override is None or isinstance(override, str) else override.get(each.id)
+        if why is None or not open_stop(each):
+            continue
+        doc = accepted_doc(acceptable(shop, each), why, by=by, day=day)
+        found[each.id] = Accepted(by, doc["why"], day, each.measured, bool(doc.get("for_now"))), doc
+    return found
 
 
-def _with_measures(state: State, draft: Draft, tag: str, findings: Sequence[Finding]) -> Draft:
-    """Keep with each override what was measured, and drop the thing's overrides that no longer apply."""
-    after = dict(draft.after)
-    found = {f.id: f for f in findings}
-    for subject, fields in draft.after.items():
-        table, _, key = subject.partition(":")
-        if table == "override" and fields is not None:
-            after[subject] = {**fields, "measured": found[key].measured}
-    for key in state.docs("override"):
-        if key not in found and tag in key.partition("/")[2].split("+"):
-            after[f"override:{key}"] = None
+def _without_gone(state: State, draft: Draft, tag: str, findings: Sequence[Finding]) -> Draft:
+    """Drop what was accepted of the thing and is no longer found."""
+    after, found = dict(draft.after), {f.id for f in findings}
+    for table in ("accepted", "override"):
+        for key, doc in state.docs(table).items():
+            about = key.partition("/")[2].split("+")
+            if key not in found and tag in about and doc.get("kind") not in ("note", "condition"):
+                after[f"{table}:{key}"] = None
     return replace(draft, after=after)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
+from typing import Any
 
 from shopbins.geometry.shapes import contains
 from shopbins.ledger.events import Draft
@@ -12,7 +14,7 @@ from shopbins.ledger.model import ThingPlace
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judge_thing
-from shopbins.placing.recording import Laid, record
+from shopbins.placing.recording import Drafted, Laid, Reasons, record
 from shopbins.records import acts
 from shopbins.scene.scene import build
 from shopbins.shop.model import Shop
@@ -25,8 +27,9 @@ def shift_thing(
     centre_mm: tuple[float, float],
     turn_deg: float = 0.0,
     *,
-    override: str | None = None,
+    override: Reasons = None,
     dry_run: bool = False,
+    day: date | None = None,
 ) -> Laid:
     """Shift a movable fixture or bench, with what lies on it, and judge it as a laying-down is judged.
 
@@ -37,19 +40,19 @@ def shift_thing(
     place = _place(shop, key, centre_mm, turn_deg)
     tag = f"zone:{key}" if key in shop.zones else f"fixture:{key}"
 
-    def judge(state: State) -> tuple[Laid, Callable[[Mapping[str, str]], Draft], str]:
+    def judge(state: State) -> tuple[Laid, Drafted, str]:
         scene = build(shop, state)
         before = scene.shifted.get(key)
         known = {f.id for f in judge_thing(scene, before, thorough=True)} if before is not None else set()
         found = judge_thing(scene, place, thorough=True)
         findings = tuple(f if f.id in known else replace(f, accepted=None) for f in found)
 
-        def draft(given: Mapping[str, str]) -> Draft:
+        def draft(given: Mapping[str, Mapping[str, Any]]) -> Draft:
             return acts.move_thing(state, key, *centre_mm, turn_deg, place.room, given)
 
         return Laid(False, None, findings, state.seq), draft, tag
 
-    return record(ledger, judge, override=override, dry_run=dry_run)
+    return record(ledger, shop, judge, override=override, dry_run=dry_run, day=day)
 
 
 def _place(shop: Shop, key: str, centre_mm: tuple[float, float], turn_deg: float) -> ThingPlace:

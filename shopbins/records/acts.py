@@ -40,6 +40,15 @@ def _check_known(state: State, group_id: str) -> None:
         raise Refused("there is no such group any more")
 
 
+Accepting = Mapping[str, Mapping[str, Any]] | None
+"""Documents of what is let through with an act, by finding id (see accepted.py)."""
+
+
+def docs_after(accepted: Accepting) -> dict[str, Any]:
+    """Return the changes that put acceptances on record with another act."""
+    return {f"accepted:{key}": dict(doc) for key, doc in (accepted or {}).items()}
+
+
 def join(kind: str, *drafts: Draft) -> Draft:
     """Put drafts about different subjects together into one event."""
     after: dict[str, Any] = {}
@@ -66,7 +75,7 @@ def take(
     where: Whereabouts = None,
     ordered: bool = True,
     taken_at: str | None = None,
-    overrides: Mapping[str, str] | None = None,
+    accepted: Accepting = None,
     **more: Any,
 ) -> Draft:
     """Record a group that came off; `name` may be empty only with `code`, that of an unused blank tag.
@@ -94,15 +103,15 @@ def take(
         "taken_at": taken_at,
         "where": _placed(state, group_id, where),
     }
-    after = {subject(group_id): group_doc(clean), **after, **_overrides(overrides)}
+    after = {subject(group_id): group_doc(clean), **after, **docs_after(accepted)}
     return Draft("take", after, _holder(where))
 
 
-def laid_down(taken: Draft, where: InZone, overrides: Mapping[str, str] | None = None) -> Draft:
+def laid_down(taken: Draft, where: InZone, accepted: Accepting = None) -> Draft:
     """Return the draft of a taking with the new group laid down at once, so that one event holds both."""
     new = taken.subjects[0]
     doc = {**(taken.after[new] or {}), "where": where_doc(values.checked_place(where))}
-    return Draft(taken.kind, {**taken.after, new: doc, **_overrides(overrides)}, taken.also)
+    return Draft(taken.kind, {**taken.after, new: doc, **docs_after(accepted)}, taken.also)
 
 
 def _not_blank(state: State, code: str) -> str:
@@ -137,21 +146,6 @@ def _placed(state: State, group_id: str, where: Whereabouts) -> Whereabouts:
     return values.checked_away(where) if isinstance(where, Away) else None
 
 
-def _overrides(overrides: Mapping[str, str] | None) -> dict[str, Any]:
-    """Return the changes that put overrides on record; the reason 'for now' is asked again."""
-    return {f"override:{finding}": override_doc(reason) for finding, reason in (overrides or {}).items()}
-
-
-def override_doc(reason: str) -> dict[str, Any]:
-    """Write why a finding may stand."""
-    text = clean_text(reason, "the reason")
-    if not text:
-        raise BadValue("an override needs a reason, or 'for now'")
-    return (
-        {"reason": text, "for_now": True} if text.lower() == "for now" else {"reason": text, "for_now": None}
-    )
-
-
 # -- laying down
 
 
@@ -159,16 +153,16 @@ def lay(
     state: State,
     group_id: str,
     where: InZone,
-    overrides: Mapping[str, str] | None = None,
+    accepted: Accepting = None,
     **fields: Any,
 ) -> Draft:
-    """Lay a group down in a zone; `overrides` gives the reason for each finding id that is to stand.
+    """Lay a group down in a zone; `accepted` has the document of each finding let through, by its id.
 
     `fields` may change the group at the same time (a size typed as it is laid down).
     """
     _check_off(known(state, group_id))
     doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
-    return Draft("lay", {subject(group_id): doc, **_overrides(overrides)})
+    return Draft("lay", {subject(group_id): doc, **docs_after(accepted)})
 
 
 def put_into(state: State, group_id: str, holder_id: str, how: Literal["in", "on"] = "in") -> Draft:
@@ -510,11 +504,9 @@ def name_blank(state: State, code: str, name: str, where: Whereabouts = None, **
     return take(state, name, code=code, where=where, **fields)
 
 
-def lay_blank(
-    state: State, code: str, where: Whereabouts, overrides: Mapping[str, str] | None = None
-) -> Draft:
+def lay_blank(state: State, code: str, where: Whereabouts, accepted: Accepting = None) -> Draft:
     """Record that something with this blank tag lies there, to be named later; order of removal unknown."""
-    return take(state, "", code=code, where=where, ordered=False, overrides=overrides)
+    return take(state, "", code=code, where=where, ordered=False, accepted=accepted)
 
 
 def issue_blanks(state: State, count: int) -> Draft:
@@ -568,7 +560,7 @@ def mark_tagged(
     return Draft("mark tagged", after)
 
 
-# -- machines, the shop's things, overrides
+# -- machines, the shop's things
 
 
 def add_machine(state: State, key: str, **fields: Any) -> Draft:
@@ -596,7 +588,7 @@ def move_thing(
     y_mm: float,
     turn_deg: float = 0.0,
     room: str = "",
-    overrides: Mapping[str, str] | None = None,
+    accepted: Accepting = None,
 ) -> Draft:
     """Record where a movable thing of the shop stands now: its centre in the shop frame."""
     doc = {
@@ -605,16 +597,4 @@ def move_thing(
         "turn_deg": values.checked_turn(turn_deg) or None,
         "room": clean_text(room, "a room's key") or None,
     }
-    return Draft("move thing", {f"thing:{clean_text(key, 'a key')}": doc, **_overrides(overrides)})
-
-
-def set_override(state: State, finding: str, reason: str) -> Draft:  # noqa: ARG001
-    """Record why a finding may stand; the reason 'for now' is asked again at the end of the evening."""
-    return Draft("override", _overrides({clean_text(finding, "a finding's id", 500): reason}))
-
-
-def clear_override(state: State, finding: str) -> Draft:
-    """Let a finding count again."""
-    if finding not in state.docs("override"):
-        raise Refused("there is no override for this finding")
-    return Draft("clear override", {f"override:{finding}": None})
+    return Draft("move thing", {f"thing:{clean_text(key, 'a key')}": doc, **docs_after(accepted)})

@@ -23,8 +23,9 @@ def summary(findings: Sequence[Finding]) -> str:
         f"{number['correct'] or 'nothing'} to correct",
         counted(number["note"], "note"),
     ]
-    let = sum(1 for each in findings if each.accepted is not None)
-    return ", ".join(told) + (f" ({let} let stand)" if let else "")
+    if number["accepted"]:
+        told.append(f"{number['accepted']} accepted")
+    return ", ".join(told)
 
 
 def audit_text(findings: Sequence[Finding], seq: int, width: int = 100) -> list[str]:
@@ -49,5 +50,5 @@ def finding_text(finding: Finding, width: int = 100) -> list[str]:
     if finding.source:
         lines += wrapped(f"({finding.source})", width, "   ")
     if finding.accepted is not None:
-        lines.append(f"   let stand: {plain(finding.accepted.said)}")
+        lines.append(f"   accepted: {plain(finding.accepted.said)}")
     return lines

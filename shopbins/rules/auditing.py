@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from shopbins.placing.judging import once
-from shopbins.rules import overrides
-from shopbins.rules.finding import Finding, worst_first
+from shopbins.rules import accepting
+from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.scene.scene import Scene
 
@@ -25,8 +24,8 @@ def audit(scene: Scene, today: date, heard: Heard | None = None) -> list[Finding
     AuditStopped is raised.
     """
     found = once(_every(scene, today, heard or (lambda _: True)))
-    found = overrides.applied(scene.state, found, scene.shop.measured_mm)
-    found += overrides.for_now(scene.state, found)
+    found = accepting.applied(scene.state, found, scene.shop.measured_mm)
+    found += accepting.for_now(scene.state, found)
     return worst_first(found)
 
 

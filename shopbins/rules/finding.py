@@ -71,8 +71,27 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:
-    """Count findings by grade."""
-    total: dict[str, int] = dict.fromkeys(GRADES, 0)
+    """Count what is open by grade, and the stops and to-fixes somebody accepted; dismissed notes nowhere."""
+    total: dict[str, int] = dict.fromkeys((*GRADES, "accepted"), 0)
     for each in findings:
-        total[each.grade] += 1
+        if each.accepted is None:
+            total[each.grade] += 1
+        elif each.grade != "note":
+            total["accepted"] += 1
     return total
+
+
+def status(findings: Iterable[Finding]) -> int:
+    """Return the audit's exit status: 2 with a stop, 1 with something to fix, accepted or not, else 0."""
+    grades = {each.grade for each in findings}
+    return 2 if "stop" in grades else 1 if "correct" in grades else 0
+
+
+def once(findings: Iterable[Finding]) -> list[Finding]:
+    """Keep one finding of each id, the worst."""
+    kept: dict[str, Finding] = {}
+    for each in findings:
+        before = kept.get(each.id)
+        if before is None or GRADES.index(each.grade) < GRADES.index(before.grade):
+            kept[each.id] = each
+    return list(kept.values())

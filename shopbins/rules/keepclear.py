@@ -22,6 +22,9 @@ URGENT = re.compile(
 )
 """Words in a reason that are about getting out, shutting off or putting out: never mere working room."""
 
+GEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse|extinguish)", re.IGNORECASE)
+"""Of these, what shuts off or puts out: what stands there is let through only for now."""
+
 SOURCES = (
     (
         ("switch", "electric", "panel", "board", "breaker", "fuse"),
@@ -35,6 +38,11 @@ SOURCES = (
 def is_working_room(clear: KeepClear) -> bool:
     """Tell whether an area is only the working room of a tool or bench."""
     return "work" in clear.why.casefold() and URGENT.search(clear.why) is None
+
+
+def is_urgent_gear(clear: KeepClear) -> bool:
+    """Tell whether an area is that before switchgear or an extinguisher."""
+    return clear.volts is not None or clear.mounted is not None or GEAR.search(clear.why) is not None
 
 
 def source_of(clear: KeepClear) -> str:

@@ -200,8 +200,8 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     """
     import shapely
 
-    from shopbins.floor.overlay import as_parts, polygonal
     from shopbins.geometry.exact import convex_hull
+    from shopbins.kernel.overlay import as_parts, polygonal
     from shopbins.kernel.slices import free_slice
 
     hull = convex_hull(outline)

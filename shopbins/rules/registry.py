@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from shopbins.rules import (
+    accepting,
     benches,
     doors,
     electrical,
@@ -16,7 +17,6 @@ from shopbins.rules import (
     load,
     loose,
     lost,
-    overrides,
     stability,
     surfaces,
     wayout,
@@ -42,7 +42,7 @@ RULES: tuple[Rule, ...] = (
     *lifting.RULES,
     *lost.RULES,
     *loose.RULES,
-    *overrides.RULES,
+    *accepting.RULES,
 )
 
 

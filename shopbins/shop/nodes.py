@@ -25,30 +25,41 @@ MOST_NODES = 200_000
 # These three are not frozen: thousands are made at each reading, and nobody keeps them.
 @dataclass(slots=True)
 class Scalar:
-    """One word or text of the file, as written; `quoted` unless it stands plain."""
+    """One word or text of the file, as written; `quoted` unless it stands plain.
+
+    `start` and `end` count the characters of the text before it (a byte order mark aside); -1: of no text.
+    """
 
     text: str
     line: int
     column: int
     quoted: bool
+    start: int = -1
+    end: int = -1
 
 
 @dataclass(slots=True)
 class Listing:
-    """A list of the file."""
+    """A list of the file; `flow` if it stands in brackets."""
 
     items: list[Node]
     line: int
     column: int
+    start: int = -1
+    end: int = -1
+    flow: bool = False
 
 
 @dataclass(slots=True)
 class Table:
-    """Keys and values of the file, in file order, each key once."""
+    """Keys and values of the file, in file order, each key once; `flow` if it stands in braces."""
 
     pairs: dict[str, tuple[Scalar, Node]]
     line: int
     column: int
+    start: int = -1
+    end: int = -1
+    flow: bool = False
 
 
 Node = Scalar | Listing | Table
@@ -135,7 +146,7 @@ class _Builder:
         text = event.value
         if not text.isascii():
             text = unicodedata.normalize("NFC", text)
-        node = Scalar(text, mark.line + 1, mark.column + 1, not plain)
+        node = Scalar(text, mark.line + 1, mark.column + 1, not plain, mark.index, event.end_mark.index)
         if event.tag is not None:
             self._tag(event.tag, node)
         self._put(node)
@@ -144,6 +155,7 @@ class _Builder:
         line, column = event.start_mark.line + 1, event.start_mark.column + 1
         node: Table | Listing
         node = Table({}, line, column) if event.__class__ is self._mapping else Listing([], line, column)
+        node.start, node.flow = event.start_mark.index, bool(event.flow_style)
         if len(self.open) >= MOST_DEPTH:
             self.notes.add(node, f"nested more than {MOST_DEPTH} deep", "a shop file needs six")
             raise _StopReadingError
@@ -152,8 +164,8 @@ class _Builder:
         self._put(node)
         self.open.append(_Open(node))
 
-    def _end(self, _event: Any) -> None:
-        self.open.pop()
+    def _end(self, event: Any) -> None:
+        self.open.pop().node.end = event.end_mark.index
 
     def _tag(self, tag: str, node: Node) -> None:
         self.notes.add(node, f"tag '{shown(tag)}' has no meaning here", "leave it out")

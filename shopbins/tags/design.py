@@ -15,7 +15,7 @@ from shopbins.tags.divide import LEAST_CODE_SHARE, Division, Paper, Wanted, divi
 from shopbins.tags.fit import PLACE_STEPS, STEPS, Block, Box, Fitted, Mark, Text, fit
 from shopbins.tags.fonts import BOLD, CAP, PLAIN, printable, unit_width
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import Face, Layout
+from shopbins.tags.layout import Face, Layout
 from shopbins.tags.signs import sign_of
 
 CODE_SHARE = 0.26  # of the label's height may go to the big code; of a place's less: its name is read first

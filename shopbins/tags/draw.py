@@ -15,7 +15,7 @@ from shopbins.tags.drawn import Drawn, check
 from shopbins.tags.fit import Text
 from shopbins.tags.fonts import advances, runs, unit_width
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import MM_PER_INCH, Layout
+from shopbins.tags.layout import MM_PER_INCH, Layout
 from shopbins.tags.place import Placed, placed
 
 POINTS_PER_MM = 72 / MM_PER_INCH

@@ -10,7 +10,7 @@ from functools import cached_property
 from shopbins.tags import TagError
 from shopbins.tags.design import Design, design
 from shopbins.tags.labels import Label
-from shopbins.tags.layouts import Face, Layout
+from shopbins.tags.layout import Face, Layout
 
 SHORTEST_PIECE_MM = 60.0
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from shopbins.tags import TagError
-from shopbins.tags.layouts import FORMS, SYMBOLS, UNITS, Face, Layout, problem_of
+from shopbins.tags.layout import FORMS, SYMBOLS, UNITS, Face, Layout, problem_of
 
 NEEDED = ("sheet", "grid", "label", "first")
 KEYS = (

@@ -13,7 +13,7 @@ from shopbins.tags import qr
 from shopbins.tags.design import Design
 from shopbins.tags.drawn import Drawn
 from shopbins.tags.fit import Text
-from shopbins.tags.layouts import MM_PER_INCH, Face, Layout
+from shopbins.tags.layout import MM_PER_INCH, Face, Layout
 from shopbins.tags.signs import Shape, by_name
 
 CUT_MARK_MM = 3.0

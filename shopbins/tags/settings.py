@@ -10,7 +10,8 @@ from pathlib import Path
 
 from shopbins.tags import TagError
 from shopbins.tags.draw import write_whole
-from shopbins.tags.layouts import Layout, layouts, own_layouts
+from shopbins.tags.layout import Layout
+from shopbins.tags.layouts import layouts, own_layouts
 
 LAYOUTS_FOLDER = "layouts"
 LAST_NAME = "printing.json"

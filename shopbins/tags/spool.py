@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from shopbins.tags import NotWritten, TagError
-from shopbins.tags.layouts import MM_PER_INCH, Layout
+from shopbins.tags.layout import MM_PER_INCH, Layout
 
 PATIENCE_S = 20.0
 PAPERS = {(210, 297): "A4", (297, 210): "A4", (216, 279): "Letter", (279, 216): "Letter", (210, 148): "A5"}

@@ -272,7 +272,7 @@ def test_the_command_writes_it_once_and_the_audit_stops(tmp_path):
     status, _, said = command("demo", str(home))
     assert status == 1 and said.count("\n") == 1 and "nothing was changed" in said
     status, out, _ = command("audit", "-s", str(home / "shop.yaml"), "--json")
-    assert status == 2 and json.loads(out)["counts"]["stop"] == 4
+    assert status == 2 and json.loads(out)["counts"]["stop"] == 3
     (tmp_path / "file").write_text("")
     assert command("demo", str(tmp_path / "file" / "x"))[0] == 74
 

@@ -37,10 +37,10 @@ def test_a_reason_stands_in_the_same_event(desk: Desk) -> None:
     laid = desk.take_and_put("gear case", "rack a", "2", container="box", mass=Mass(90.0), override="for now")
     assert laid.done and desk.seq == laid.seq
     code = desk.state.group(laid.group).code
-    assert {doc["reason"] for doc in desk.state.docs("override").values()} == {"for now"}
-    assert all(code in key or "rack a" in key for key in desk.state.docs("override"))
+    assert {doc["why"] for doc in desk.state.docs("accepted").values()} == {"for now"}
+    assert all(code in key or "rack a" in key for key in desk.state.docs("accepted"))
     desk.undo()
-    assert not desk.state.docs("override") and not list(desk.state.groups())
+    assert not desk.state.docs("accepted") and not list(desk.state.groups())
 
 
 def test_a_dry_run_says_what_would_be_and_records_nothing(desk: Desk) -> None:

@@ -22,6 +22,6 @@ def test_an_overridden_stop_comes_back_with_its_reason(desk: Desk) -> None:
     case = desk.take("gear case", container="box", mass=Mass(90.0))
     assert desk.put(case.id, "rack a", "2", override="for now").done
     desk.undo()
-    assert desk.state.group(case.id).where is None and not desk.state.docs("override")
+    assert desk.state.group(case.id).where is None and not desk.state.docs("accepted")
     desk.redo()
-    assert desk.state.in_zone("rack a", "2") == [case.id] and desk.state.docs("override")
+    assert desk.state.in_zone("rack a", "2") == [case.id] and desk.state.docs("accepted")

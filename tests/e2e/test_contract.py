@@ -121,7 +121,7 @@ def test_demo_is_written_and_opened_again(shed):
 def test_audit_of_the_demo_key_by_key(demo):
     audit = demo.json("audit", status=2)
     has_shape(audit, {"seq": int, "counts": dict, "findings": list})
-    has_shape(audit["counts"], {"stop": int, "correct": int, "note": int})
+    has_shape(audit["counts"], {"stop": int, "correct": int, "note": int, "accepted": int})
     grades = [f["grade"] for f in audit["findings"]]
     assert grades == sorted(grades, key=["stop", "correct", "note"].index)
     for finding in audit["findings"]:

@@ -15,11 +15,11 @@ from floor import certificate_checker as checker
 from floor_random import random_scene
 
 from shopbins.cli.fits.scene import answer_scene
-from shopbins.floor import overlay
-from shopbins.floor.goes_check import Refused, check
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel import overlay
 from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.goes_check import Refused, check
 from shopbins.kernel.stand import stand
 
 HERE = Path(__file__).parent

@@ -6,7 +6,7 @@ import pytest
 
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, Override, Size, ThingPlace
+from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, Size, ThingPlace
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts
@@ -168,18 +168,11 @@ def test_splitting(desk: Desk) -> None:
         acts.split(desk.state, part.id, 1)
 
 
-def test_overrides_go_with_the_laying_down(desk: Desk) -> None:
+def test_what_is_accepted_goes_with_the_laying_down(desk: Desk) -> None:
     head = desk.take("head")
-    desk.do(acts.lay(desk.state, head, InZone("bench 2"), {"load/zone:bench 2": "for now"}))
-    desk.do(acts.set_override(desk.state, "way/door:slip", "door is bricked up"))
-    assert desk.state.overrides() == {
-        "load/zone:bench 2": Override("load/zone:bench 2", "for now", True),
-        "way/door:slip": Override("way/door:slip", "door is bricked up"),
-    }
-    desk.do(acts.clear_override(desk.state, "load/zone:bench 2"))
-    assert list(desk.state.overrides()) == ["way/door:slip"]
-    with pytest.raises(BadValue, match="reason"):
-        acts.set_override(desk.state, "x", " ")
+    doc = {"kind": "stop", "why": "for now", "by": "ann", "since": "2026-03-01", "for_now": True}
+    desk.do(acts.lay(desk.state, head, InZone("bench 2"), {"load/zone:bench 2": doc}))
+    assert desk.state.docs("accepted") == {"load/zone:bench 2": doc}
 
 
 def test_machines_and_things(desk: Desk) -> None:

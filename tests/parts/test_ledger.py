@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 import threading
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,7 @@ from shopbins.ledger.locking import KernelLock
 from shopbins.ledger.model import InZone, Mass
 from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
 from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept
 
 
 @pytest.fixture
@@ -177,8 +179,9 @@ def test_history_of_one_group(folder: Path) -> None:
         tub, bag = take(ledger, "tub"), take(ledger, "bag")
         ledger.transact(lambda s: acts.put_into(s, bag, tub))
         assert [event.kind for event in ledger.history(f"group:{tub}")] == ["take", "put in"]
-        ledger.transact(lambda s: acts.set_override(s, 'load/zone:"rack ä"', "for now"))
-        assert [e.kind for e in ledger.history('override:load/zone:"rack ä"')] == ["override"]
+        what = Acceptable('load/zone:"rack ä"', "stop")
+        ledger.transact(lambda s: accept(s, what, "for now", by="Jörg", day=date(2026, 3, 1)))
+        assert [e.kind for e in ledger.history('accepted:load/zone:"rack ä"')] == ["accept"]
         assert [event.seq for event in ledger.recent(2)] == [3, 4]
         assert [event.seq for event in ledger.events(3)] == [4]
         assert ledger.history("group:none") == []

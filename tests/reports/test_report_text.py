@@ -69,8 +69,8 @@ def test_audit_goes_from_worst_to_least_with_remedy_and_override() -> None:
         for word in ("STOP", "trouble 4", "trouble 2", "CORRECT", "trouble 3", "NOTE", "trouble 1")
     ]
     assert places == sorted(places)
-    assert summary(found) == "2 stops, 1 to correct, 1 note (1 let stand)"
-    assert "let stand: for now" in text and "-> shift it" in text and "event 17" in text
+    assert summary(found) == "1 stop, 1 to correct, 1 note, 1 accepted"
+    assert "accepted: for now" in text and "-> shift it" in text and "event 17" in text
 
 
 def test_an_empty_audit_says_so() -> None:

@@ -72,8 +72,8 @@ def test_an_override_is_on_record_in_the_same_event_and_in_every_audit(ledger: L
     seq = ledger.seq
     laid = lay_down(ledger, SHOP, gearbox, InZone("bench"), override="props under it")
     assert laid.done and laid.seq == seq + 1 == ledger.seq
-    doc = ledger.state.docs("override")["level-load/zone:bench"]
-    assert doc["reason"] == "props under it" and not doc.get("for_now")
+    doc = ledger.state.docs("accepted")["level-load/zone:bench"]
+    assert doc["why"] == "props under it" and doc["kind"] == "stop" and not doc.get("for_now")
     found = [f for f in audit(build(SHOP, ledger.state), TODAY) if f.rule == "level-load"]
     assert [(f.grade, f.accepted and f.accepted.why) for f in found] == [("stop", "props under it")]
 
@@ -209,7 +209,7 @@ def test_putting_into_a_tub_on_a_shelf_is_judged_like_laying_it_there(ledger: Le
     assert put_into(ledger, SHOP, heavy, tub, dry_run=True).stops == refused.stops
     let = put_into(ledger, SHOP, heavy, tub, override="for now")
     assert let.done and let.seq == seq + 1
-    assert ledger.state.overrides()["level-load/zone:rack a/3"].for_now
+    assert ledger.state.docs("accepted")["level-load/zone:rack a/3"]["for_now"]
     more = put_into(ledger, SHOP, take(ledger, "more", None), tub)
     assert not more.done, "what is not weighed makes an overload no better"
     with pytest.raises(Refused, match="itself"):

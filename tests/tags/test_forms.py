@@ -9,7 +9,8 @@ from shopbins.tags.design import design
 from shopbins.tags.draw import render
 from shopbins.tags.drawn import check
 from shopbins.tags.labels import Label, flag_labels
-from shopbins.tags.layouts import FORMS, layout, layouts
+from shopbins.tags.layout import FORMS
+from shopbins.tags.layouts import layout, layouts
 
 CODE = "ZRW0002H"
 

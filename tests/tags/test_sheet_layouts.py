@@ -5,8 +5,9 @@ import re
 import pytest
 
 from shopbins.tags import TagError
+from shopbins.tags.layout import FORMS
 from shopbins.tags.layoutfile import read_layouts
-from shopbins.tags.layouts import DEFAULT, FORMS, OURS, layout, layouts
+from shopbins.tags.layouts import DEFAULT, OURS, layout, layouts
 
 GOOD = """
 a4-3x7:

@@ -114,7 +114,7 @@ async def test_a_stop_asks_for_a_reason_by_one_key(hand):
     await hand.press("1")
     await hand.settled()
     assert hand.bench.group("block").where.y_mm == pytest.approx(2500)
-    assert {o.reason for o in hand.bench.desk.state.overrides().values()} == {REASONS[0][0]}
+    assert {doc["why"] for doc in hand.bench.desk.state.docs("accepted").values()} == {REASONS[0][0]}
     assert hand.panel.hand is None
 
 

@@ -44,7 +44,7 @@ async def test_growing_again_shows_the_plan_again(bench, settled, frame):
 async def test_without_colour_everything_still_has_a_word_or_shape(bench, settled, frame, monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")
     bench.desk.put(bench.ids["block"], "hall", x_mm=4600, y_mm=2500, override="for now")
-    bench.desk.clear_override(next(iter(bench.desk.state.overrides())))
+    bench.desk.accept_back(next(iter(bench.desk.state.docs("accepted"))))
     app = bench.app()
     async with app.run_test(size=(100, 30)) as pilot:
         await settled(pilot)

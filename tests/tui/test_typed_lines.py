@@ -93,7 +93,7 @@ async def test_a_stop_without_a_reason_leaves_what_came_off_unplaced(shop):
     await shop.settled()
     assert named(shop, "vice block").where.zone == "bench 1"
     assert shop.bench.desk.seq == seq + 2
-    reasons = [doc["reason"] for doc in shop.bench.desk.state.docs("override").values()]
+    reasons = [doc["why"] for doc in shop.bench.desk.state.docs("accepted").values()]
     assert reasons == ["for now"], "the reason stands in the same event"
 
 

@@ -76,8 +76,7 @@ def _question(scene: Mapping[str, Any]) -> Callable[[Mapping[str, Any]], dict[st
     question = read.needed(scene, "question")
     if question not in read.QUESTIONS:
         raise FloorProblem(f"question: {read.shown(question)} is none of {', '.join(read.QUESTIONS)}")
-    module = {"shift": "shift", "shuffle": "rearrange"}.get(question, question)
-    import_module(f"shopbins.floor.{module}")
+    import_module("shopbins.packing.rearrange" if question == "shuffle" else f"shopbins.kernel.{question}")
     answers = {"goes": _goes, "pinch": _pinch, "shift": _shift, "stand": _stand, "shuffle": _shuffle}
     return answers[question]
 

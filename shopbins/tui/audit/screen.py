@@ -214,12 +214,12 @@ class AuditScreen(GroupActions, Place):
             return
         app = self.shopbins
         if finding.accepted is not None:
-            app.attempt(lambda: app.desk.clear_override(finding.id), "it counts again")
+            app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again")
             return
 
         def chosen(reason: str | None) -> None:
             if reason is not None:
-                app.attempt(lambda: app.desk.override(finding.id, reason), f"let stand: {reason}")
+                app.attempt(lambda: app.desk.accept_finding(finding, reason), f"let stand: {reason}")
 
         ask_reason(app, "Let it stand?", [finding], chosen)
 

@@ -1,0 +1,50 @@
+"""Finding what a person means to accept: an open finding or note, or a condition of a move, by its id."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from shopbins.desk.problems import BadInput, NotDone
+from shopbins.records.accepted import Acceptable, Acceptance, acceptances
+from shopbins.rules.accepting import acceptable
+
+if TYPE_CHECKING:
+    from shopbins.desk.desk import Desk
+
+Finder = Callable[["Desk", str], Iterable[Acceptable]]
+"""Gives what may be accepted whose id has a text in it; `key` is that text."""
+
+
+def in_the_audit(desk: Desk, key: str) -> Iterable[Acceptable]:
+    """Go through the findings that now stand."""
+    return (acceptable(desk.shop, found) for found in desk.audit() if key in found.id)
+
+
+FINDERS: tuple[Finder, ...] = (in_the_audit,)
+"""Where to look, in this order: the first that knows the id has it."""
+
+
+def meant(desk: Desk, key: str) -> Acceptable:
+    """Return what is meant by an id, or by a part of one that only one has."""
+    for finder in FINDERS:
+        there = list(finder(desk, key))
+        exact = [each for each in there if each.id == key]
+        if exact:
+            return exact[0]
+        if len(there) == 1:
+            return there[0]
+        if there:
+            raise BadInput(f"'{key}' is in {len(there)} ids:", *(f"  {each.id}" for each in there[:8]))
+    raise NotDone(f"nothing is found under '{key}' (shopbins audit --json gives the ids)")
+
+
+def on_record(desk: Desk, key: str) -> Acceptance:
+    """Return the acceptance meant by an id, or by a part of one."""
+    known = acceptances(desk.state)
+    there = [known[key]] if key in known else [each for each in known.values() if key in each.id]
+    if not there:
+        raise NotDone(f"nothing is accepted under '{key}'")
+    if len(there) > 1:
+        raise BadInput(f"'{key}' is in {len(there)} ids:", *(f"  {each.id}" for each in there[:8]))
+    return there[0]

@@ -1,0 +1,130 @@
+"""What somebody let through: a stop, a to-fix, a dismissed note, a condition of a move.
+
+One record in the table 'accepted', under the id of what it is about: `kind` (what was accepted), `text`,
+`by`, `why`, `since` (the day), `for_now`, `measured` and `limit` (the figures it was accepted at). Older
+ledgers have 'override:<finding id>' instead, which is read as accepted. Who may accept what, and whether an
+acceptance still holds, is judged by `shopbins.rules.accepting`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Literal
+
+from shopbins.answer import Accepted
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import Doc
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+
+FOR_NOW = "for now"
+Kind = Literal["stop", "correct", "note", "condition"]
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptable:
+    """What may be accepted: a finding (its kind is its grade) or a condition of a move, and at what figures.
+
+    `only_for_now`: whatever reason is given, it is asked about again.
+    """
+
+    id: str
+    kind: Kind
+    text: str = ""
+    measured: float | None = None
+    limit: float | None = None
+    only_for_now: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """One record: what was accepted, by whom, why, and the limit of that day."""
+
+    id: str
+    kind: str
+    text: str
+    accepted: Accepted
+    limit: float | None = None
+    old: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as `shopbins accept` lists it."""
+        return {"id": self.id, "kind": self.kind, "text": self.text, **self.accepted.as_json()}
+
+
+def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: bool = False) -> dict[str, Any]:
+    """Write one acceptance; the reason 'for now' is one that is asked about again."""
+    text = clean_text(why, "the reason")
+    if not text:
+        raise BadValue(f"a reason is needed, or '{FOR_NOW}'")
+    if not by.strip():
+        raise BadValue("who accepts it? (--by NAME)")
+    doc = {
+        "kind": what.kind,
+        "text": what.text[:500],
+        "by": by.strip(),
+        "why": text,
+        "since": day.isoformat(),
+        "for_now": for_now or what.only_for_now or text.lower() == FOR_NOW or None,
+        "measured": what.measured,
+        "limit": what.limit,
+    }
+    return {name: value for name, value in doc.items() if value is not None}
+
+
+def accept(state: State, what: Acceptable, why: str, *, by: str, day: date, for_now: bool = False) -> Draft:
+    """Let something through, or dismiss a note."""
+    key = clean_text(what.id, "an id", 500)
+    doc = accepted_doc(what, why, by=by, day=day, for_now=for_now)
+    after: dict[str, Any] = {f"accepted:{key}": doc}
+    before = state.docs("accepted").get(key)
+    if before:
+        after[f"accepted:{key}"] = {**dict.fromkeys(before), **doc}
+    if key in state.docs("override"):
+        after[f"override:{key}"] = None
+    return Draft("accept", after)
+
+
+def take_back(state: State, key: str) -> Draft:
+    """Let it count again."""
+    tables = [table for table in ("accepted", "override") if key in state.docs(table)]
+    if not tables:
+        raise Refused(f"nothing is accepted under '{key}'")
+    return Draft("no longer accept", {f"{table}:{key}": None for table in tables})
+
+
+def acceptances(state: State) -> dict[str, Acceptance]:
+    """Return every acceptance on record, by id."""
+    found = {key: _from(key, doc, old=True) for key, doc in state.docs("override").items()}
+    found.update((key, _from(key, doc)) for key, doc in state.docs("accepted").items())
+    return found
+
+
+def acceptance(state: State, key: str) -> Acceptance | None:
+    """Return what is on record about one id."""
+    doc = state.docs("accepted").get(key)
+    if doc is not None:
+        return _from(key, doc)
+    doc = state.docs("override").get(key)
+    return None if doc is None else _from(key, doc, old=True)
+
+
+def _from(key: str, doc: Doc, *, old: bool = False) -> Acceptance:
+    accepted = Accepted(
+        by=str(doc.get("by", "")),
+        why=str(doc.get("why") or doc.get("reason") or FOR_NOW),
+        since=_day(doc.get("since")),
+        measured=doc.get("measured"),
+        for_now=bool(doc.get("for_now")),
+    )
+    kind = str(doc.get("kind") or "stop")
+    return Acceptance(key, kind, str(doc.get("text", "")), accepted, doc.get("limit"), old)
+
+
+def _day(text: Any) -> date | None:
+    try:
+        return date.fromisoformat(str(text)[:10]) if text else None
+    except ValueError:
+        return None
