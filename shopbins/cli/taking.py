@@ -127,7 +127,7 @@ def _split(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     context.problem(*desk.set_warnings([group.id], "split"))
     event = desk.split(group.id, qty, args.into or ())
-    ids = [each.partition(":")[2] for each in event.after]
+    ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
     new = [desk.state.group(each) for each in ids if each != group.id]
     lines = [f"{each.code}  {desk.introduce(each.id)}" for each in (desk.state.group(group.id), *new)]
     context.answer({"seq": event.seq, "codes": [each.code for each in new]}, lines)

@@ -243,7 +243,7 @@ def _connect(context: Context, args: Arguments) -> int:
             raise UsageError(
                 "shopbins connect: give --joined or --apart with a mark (see shopbins connect --help)"
             )
-        end = args.joined if args.joined is not None else args.apart
+        end = (args.joined if args.joined is not None else args.apart) or args.mark[-1:]
         ends = {"a": "a", "b": "b", "both": "ab"}.get(end.strip().lower())
         if ends is None:
             raise UsageError("shopbins connect: which end, A, B or both? As --joined A")

@@ -83,7 +83,7 @@ def split_off(seats: Mapping[str, int], pieces: int, first: Iterable[str] = ()) 
 def effects(doc: Doc) -> list[tuple[str, int]]:
     """Return what a posting explains: (position, pieces that left its groups; less than 0: came to them)."""
     kind, n = doc.get("kind"), doc.get("n", 0)
-    if doc.get("listed"):
+    if not doc or doc.get("listed"):
         return []
     if kind in SOURCES:
         return [(doc["seat"], -n)]
@@ -231,8 +231,7 @@ def _differences(
     new = None
     if n:
         new = {"kind": "difference", "seat": seat, "n": n, "group": c.key}
-        new["from"] = old["from"] if old else _pieces(c.old)
-        new["to"] = _pieces(c.new)
+        new |= {"was": old["was"] if old else _pieces(c.old), "now": _pieces(c.new)}
     yield _kept(tables, key, old, new)
 
 

@@ -9,7 +9,6 @@ the shop's rules say about a place is judged elsewhere (`rules`), in the same tr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
 from typing import Any, Literal
 
 from shopbins.ledger import values
@@ -393,7 +392,7 @@ def merge(
                 f"{kept.shown} lies in {other.shown}: merge the other way round, or take it out first"
             )
         _check_same_kind(kept, other)
-    check_released(state, (kept, *others), date.today())
+    _check_released(state, (kept, *others))
     machines = {group.origin[0] for group in (kept, *others) if group.origin}
     reason = clean_text(anyway, "the reason")
     if len(machines) > 1 and not reason:
@@ -480,11 +479,13 @@ def _check_same_kind(kept: Group, other: Group) -> None:
         raise Refused(f"one of {kept.shown} and {other.shown} is of one use and was on: they stay apart")
 
 
-def check_released(state: State, groups: Sequence[Group], today: date) -> None:
+def _check_released(state: State, groups: Sequence[Group]) -> None:
     """Refuse to put together what may go back on with what may not."""
+    from datetime import date
+
     from shopbins.strip.release import release
 
-    states = [release(state, group.id, today) for group in groups]
+    states = [release(state, group.id, date.today()) for group in groups]
     held = next((n for n, let in enumerate(states) if let.nobody or let.conceded), None)
     if held is not None:
         what = "rejected" if states[held].nobody else "under concession"

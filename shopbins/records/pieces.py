@@ -54,8 +54,6 @@ def correct(
     day = day_of(on).isoformat()
     if qty == group.qty:
         return _explain(state, group, became, why, by, day)
-    if group.counted == "never":
-        raise Refused(f"{group.shown} is no part: its number is not counted")
     kind = (FEWER if qty < group.qty else MORE).get(became)
     if kind is None:
         options = ", ".join(FEWER if qty < group.qty else MORE)
@@ -64,6 +62,8 @@ def correct(
         raise Refused(f"{group.shown} is not of one use: it is lost, or decided about (set --disposition)")
     if qty < group.qty:
         return _fewer(state, group, group.qty - qty, kind, why, by, day)
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part: its number is not counted")
     more = qty - group.qty
     first = next(iter(group.seats))
     seats = {**group.seats, first: group.seats[first] + more}
@@ -72,6 +72,8 @@ def correct(
 
 
 def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day: str) -> Draft:
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part: its number is not counted")
     where = state.docs("group")[group.id].get("where")
     if kind in ("lost", "consumed") and (is_fitted(where) or is_tried(where)):
         raise Refused(f"{group.shown} is on: take it off first")
@@ -163,7 +165,13 @@ def find(
         after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
     fields = share_fields(seats, group_id)
     if not state.has_group(group_id):
-        whole = next(table[key]["whole"] for key in keys if "whole" in table[key])
+        whole = next((table[key]["whole"] for key in keys if "whole" in table[key]), None)
+        if whole is None:  # the group it was lost from went into another since
+            first = table[keys[0]]
+            place = position_of(state, first["seat"])
+            origin = list(place.origin) if place is not None else []
+            whole = {"name": first["name"], "origin": origin, "code": state.next_code().text}
+            whole |= {"brought": True} if first.get("brought") else {}
         whole = {k: v for k, v in whole.items() if k not in ("qty", "parts", "shares")}
         if state.resolve_code(whole.get("code", "")) is not None:
             whole["code"] = state.next_code().text
@@ -233,9 +241,8 @@ def give(
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on: take it off first")
     if group.counted == "never":
-        raise Refused(f"{group.shown} is no part of a machine")
+        raise Refused(f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)")
     more: dict[str, Any] = {}
-    brought: bool | None = None
     if isinstance(to, str):
         place = known_position(state, to)
         seat, origin = to, place.origin
@@ -244,6 +251,7 @@ def give(
         origin = tuple(values.checked({"origin": to})["origin"])
         seat = new_id()
         more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
+        brought = False
     if not origin:
         raise BadValue("say which machine it goes to: 'machine > assembly'")
     day = day_of(on).isoformat()
@@ -251,12 +259,13 @@ def give(
     if moved is not None and group.origin[:1] == origin[:1]:
         return _explain_machine(group, moved, why, by, day)
     homes = {book.home(each) for each in group.seats}
+    if homes == {""}:
+        raise Refused(f"nobody said where {group.shown} came from: say that first (set --origin)")
     if origin[0] in homes:
         raise Refused(f"{group.shown} belongs to {origin[0]} already: bind or swap it there")
     seats = {seat: sum(group.seats.values())}
     doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
-    if brought is not None:
-        doc["brought"] = brought or None
+    doc["brought"] = brought or None
     postings = posted(group, "given", group.seats, why, by=by, on=day, to=seat)
     kept = seat_docs(state, group) if group_id in group.seats else {}
     return Draft("give", {subject(group_id): doc, **postings, **more, **kept})
@@ -351,6 +360,8 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
     group = known(state, group_id)
     place = known_position(state, seat)
     book = state.follower(Book)
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)")
     if seat in group.seats:
         raise Refused(f"{group.shown} is {place.name} already")
     homes = {book.home(each) for each in group.seats} - {""}
@@ -369,8 +380,11 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
         subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
     }
     after |= posted(group, "bound", group.seats, "", by=by, on=day_of(on).isoformat(), to=seat)
-    if len(group.seats) == 1:
-        after |= _said_of(state, next(iter(group.seats)), seat)
+    old = next(iter(group.seats))
+    if len(group.seats) == 1 and list(book.lots[old]) == [group_id] and not book.postings(old):
+        after |= _said_of(state, old, seat)
+    elif group_id in group.seats:
+        after |= seat_docs(state, group)
     return Draft("bind", after, (f"part:{seat}",))
 
 

@@ -103,8 +103,8 @@ def arrive(
 ) -> Draft:
     """Have a shortage here, or `qty` pieces of it: the rest of the order stays open.
 
-    What is for a place on the machine becomes a group, tagged like others, for the places that lack pieces
-    first; it inherits the cautions of what it replaces, and whether that was of one use. `new` is the origin
+    What is for a place on the machine that lacks pieces, replaces a group, or is called as what is there becomes
+    a group, tagged like others (left over where nothing lacks); it inherits the cautions of what it replaces, and whether that was of one use. `new` is the origin
     of a place that had none before ('machine > assembly'). Anything else (sealant, a borrowed tool) only
     counts as here; `where` is then of no account.
     """
@@ -127,7 +127,7 @@ def arrive(
         after[f"part:{seat}"] = {"name": doc["name"], "origin": list(origin), "qty": n, "new": True}
         after[f"shortage:{key}"] = {**more, "positions": [*doc.get("positions", ()), seat]}
         shares = {seat: n}
-    elif seats:
+    elif seats and _takes_a_place(state, doc, seats):
         origin = order.graph.places[seats[0]].origin
         left = n
         for each in seats:
@@ -147,6 +147,14 @@ def arrive(
     fields = share_fields(shares, first.partition(":")[2])
     taken = {**(draft.after[first] or {}), **{k: v for k, v in fields.items() if v is not None}}
     return Draft("shortage here", {**draft.after, first: taken, **after}, draft.also)
+
+
+def _takes_a_place(state: State, doc: Values, seats: Sequence[str]) -> bool:
+    """Tell whether what was ordered goes on the machine: it replaces something, fills what lacks, or is called so."""
+    order = state.follower(Order)
+    names = {order.graph.places[seat].name.casefold() for seat in seats}
+    lacking = any(order.look(seat).lacking for seat in seats)
+    return lacking or bool(doc.get("replaces")) or doc["name"].casefold() in names
 
 
 def _origin(text: Sequence[str]) -> Sequence[str]:

@@ -22,10 +22,10 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from shopbins.ledger.events import Change
-from shopbins.ledger.lots import held, shares
-from shopbins.ledger.model import OUT, Doc
+from shopbins.ledger.lots import held
+from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
-from shopbins.strip.tree import is_tried, listed
+from shopbins.strip.tree import Listed, is_tried, listed
 
 Account = Literal[
     "on", "trial", "off", "assumed", "inside", "joined", "away", "lent",
@@ -104,8 +104,8 @@ class Look:
     """What one position comes to, in pieces.
 
     `came` came off, `supplied` were brought for it, `listed` a list says (None: none does); `need` belong
-    there, `on` are there; `as_found` never came off. `lying` are the groups that can still go back, with
-    `lying_pieces`, `tried` of them on trial. `left` says how many went where for good (LEFT, and those
+    there, `on` are there; `as_found` never came off; `joined` are fitted to what is not on itself. `lying` are
+    the groups that can still go back, with `lying_pieces`, `tried` of them on trial. `left` says how many went where for good (LEFT, and those
     decided about).
     """
 
@@ -117,6 +117,7 @@ class Look:
     need: int
     on: int
     as_found: int
+    joined: int
     tried: int
     lying: tuple[str, ...]
     lying_pieces: int
@@ -133,7 +134,7 @@ class Look:
     @property
     def done(self) -> bool:
         """Tell whether nothing behind it has to wait for this position."""
-        return bool(self.struck) or self.on + self.as_found >= self.need
+        return bool(self.struck) or self.on + self.joined + self.as_found >= self.need
 
     @property
     def short(self) -> int:
@@ -143,12 +144,13 @@ class Look:
     @property
     def lacking(self) -> int:
         """How many pieces nothing in the shop is meant to fill."""
-        return max(0, self.short - self.lying_pieces)
+        return max(0, self.short - self.joined - self.lying_pieces - max(0, self.left.get("difference", 0)))
 
     @property
     def over(self) -> int:
         """How many pieces are on that do not belong there."""
-        return max(0, self.on + self.as_found - self.need) if self.on else 0
+        more = self.on + self.as_found - self.need - max(0, -self.left.get("difference", 0))
+        return max(0, more) if self.on else 0
 
     @property
     def status(self) -> Status:
@@ -173,6 +175,7 @@ class Book:
 
     def __init__(self, state: State) -> None:
         self._state = state
+        state.follower(Listed)  # made first, so it hears of a change first
         self._lots: dict[str, dict[str, int]] | None = None
         self._postings: dict[str, dict[str, Doc]] = {}
         self._accounts: dict[str, Account] = {}
@@ -280,7 +283,7 @@ class Book:
         if doc is not None and doc.get("origin"):
             return str(doc["origin"][0])
         table = self._state.tables.get("group", {})
-        for key in (seat, *self.lots.get(seat, ())):
+        for key in self.groups(seat):
             origin = table.get(key, {}).get("origin")
             if origin:
                 return str(origin[0])
@@ -294,6 +297,18 @@ class Book:
         """Return the machine a group stands on, by the outermost part that holds it."""
         around = holders(self._state, group_id)
         return self.machine_of(around[-1][0] if around else group_id)
+
+    def groups(self, seat: str) -> list[str]:
+        """Return the groups of a position: what came off first, by its order, before what was brought."""
+        found, table = self.lots.get(seat, {}), self._state.tables.get("group", {})
+        if len(found) < 2:
+            return list(found)
+
+        def first(key: str) -> tuple[bool, float, str]:
+            doc = table[key]
+            return bool(doc.get("brought")), doc.get("order", float("inf")), doc.get("code", "")
+
+        return sorted(found, key=first)
 
     def postings(self, seat: str) -> Mapping[str, Doc]:
         """Return the postings that concern a position, by id."""
@@ -311,14 +326,13 @@ class Book:
         table = self._state.tables.get("group", {})
         doc = listed(self._state).get(seat, {})
         home = self.home(seat)
-        came = supplied = on = tried = pieces = 0
+        came = supplied = on = joined = tried = pieces = 0
         lying: list[str] = []
         left: Counter[str] = Counter()
         groups = self.lots.get(seat, {})
         tied = bool(groups) and not any(groups.values())
-        for group_id, n in groups.items():
-            if tied:
-                n = 1
+        for group_id in self.groups(seat):
+            n = 1 if tied else groups[group_id]
             account = self.account(group_id)
             if table[group_id].get("brought"):
                 supplied += n
@@ -327,6 +341,9 @@ class Book:
             if account == "on":
                 on += n if self.on_which(group_id) == home else 0
                 left["on"] += n
+            elif account == "joined":
+                joined += n
+                left["joined"] += n
             elif account in OPEN:
                 pieces += n
                 lying.append(group_id)
@@ -352,7 +369,7 @@ class Book:
         need = max(0 if list_says is None else list_says - never_listed, came - never_counted)
         as_found = need if not came and not doc.get("new") and list_says is not None else 0
         return Look(
-            came, supplied, found, list_says, never_listed, need, on, as_found, tried, tuple(lying), pieces,
+            came, supplied, found, list_says, never_listed, need, on, as_found, joined, tried, tuple(lying), pieces,
             doc.get("struck", ""), len(groups), left, tied,
         )  # fmt: skip
 
@@ -394,4 +411,3 @@ def _seats_in(doc: Doc) -> list[str]:
     return [doc["seat"], *([doc["to"]] if doc.get("to") else [])]
 
 
-__all__ = ["OPEN", "OUT", "Account", "Balance", "Book", "Look", "account_of", "holders", "shares"]

@@ -153,7 +153,7 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     found = [each for each in lines.all(day) if each.of_machine(machine)]
     found += [each for each in _unjoined(state) if each.of_machine(machine)]
     rank = {kind: n for n, kind in enumerate(KINDS)}
-    found.sort(key=lambda each: (rank[each.kind], each.name))
+    found.sort(key=lambda each: (rank[each.kind], each.name, each.subject, each.why))
     beside = tuple(
         s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
     )
@@ -182,6 +182,8 @@ class _Lines:
             if change.table == "group":
                 self._dirty_lots.add(change.key)
                 self._dirty_lots.update(self._state.descendants(change.key))
+            elif change.table == "posting":
+                self._dirty_lots.update(doc["group"] for doc in (change.old, change.new) if doc and "group" in doc)
             elif change.table == "shortage":
                 for doc in (change.old, change.new):
                     self._book.asked_of.update(() if doc is None else doc.get("positions", ()))
@@ -305,7 +307,7 @@ def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, 
     difference = state.tables.get("posting", {}).get(f"number {key}")
     if difference is not None:
         why = "came off, but recorded as no part"
-        home = (book.home(difference["seat"]),)
+        home = tuple(doc.get("origin", ("",))[:1])
         found.append(
             Line(
                 "difference",
@@ -382,7 +384,7 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
         return ()
     doc = listed(state).get(seat, {})
     table = state.tables.get("group", {})
-    groups = [each for each in book.lots.get(seat, ()) if each in table]
+    groups = book.groups(seat)
     own = table.get(seat) or (table[groups[0]] if groups else {})
     name = (
         doc.get("name")
@@ -426,7 +428,7 @@ def _difference(state: State, book: Book, key: str, posting: Doc, line: _Make) -
         why = f"came off {posting['origin'][0]}, now of {now}, no reason"
         pieces = state.tables["group"][posting["group"]].get("qty", 1)
         return line("difference", why, "give it, with a reason", pieces, (posting["origin"][0], now))
-    was, now_n = posting["from"], posting["to"]
+    was, now_n = posting["was"], posting["now"]
     why = f"difference {abs(posting['n'])}: {was} came off, {now_n} since, no reason"
     return line("difference", why, "correct it with a reason", abs(posting["n"]))
 

@@ -15,6 +15,7 @@ from shopbins.ledger.events import Change, Doc
 from shopbins.ledger.state import State
 from shopbins.strip.book import Book, Look
 from shopbins.strip.graph import Graph
+from shopbins.strip.release import Tests
 from shopbins.strip.tree import positions
 from shopbins.strip.waits import Wait, own_waits
 
@@ -27,7 +28,8 @@ class Order:
 
     def __init__(self, state: State) -> None:
         self._state = state
-        self._book = state.follower(Book)  # made first, so it hears of a change first
+        self._book = state.follower(Book)  # these are made first, so they hear of a change first
+        state.follower(Tests)
         self._graph: Graph | None = None
         self._looks: list[Look] = []
         self._held_by: list[int] = []
@@ -174,10 +176,12 @@ class Order:
         return found
 
     def waits_of(self, position: str, group_id: str) -> tuple[Wait, ...]:
-        """Return what one group of a position waits for, without what only its other groups wait for."""
+        """Return what one group of a position waits for: not what its other groups do, nor for more pieces."""
         own = f"group:{group_id}"
         return tuple(
-            w for w in self.waits(position) if w.subject == own or not w.subject.startswith("group:")
+            w
+            for w in self.waits(position)
+            if w.subject == own or (not w.subject.startswith("group:") and w.kind != "unfilled")
         )
 
     def held_up_by(self, position: str) -> list[str]:

@@ -10,6 +10,7 @@ import pytest
 
 from shopbins.desk import Desk, NotDone
 from shopbins.records import care, how, shortage
+from shopbins.records.inspection import INSPECT
 from shopbins.strip.refit import next_back, refit
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
@@ -62,7 +63,7 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "work": lambda d: d.set_work(gid(d, "crank"), ["clean", "inspect"]),
     "work done": lambda d: d.work_done(gid(d, "crank"), "clean"),
     "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
-    "inspect": lambda d: d.inspect(gid(d, "crank"), "journal", "59.94mm", "59.96mm"),
+    "inspect": lambda d: d.do(INSPECT("crank", what="journal", measured="59.94mm", low="59.96mm")),
     "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
     "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
     "strike shortage": lambda d: d.do(shortage.STRIKE("shells", reason="found some")),
