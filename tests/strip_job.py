@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger.events import Draft, before_of
 from shopbins.ledger.model import InZone, Whereabouts
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_refit, acts_strip, shortage
+from shopbins.records import acts, acts_refit, relation, shortage
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.tree import listed
 
@@ -49,7 +49,7 @@ class Job:
     def before(self, *names: str) -> None:
         """The last comes off after all the others."""
         *firsts, then = (self.position(name) for name in names)
-        self.do(acts_strip.before_all(self.state, firsts, then))
+        self.do(relation.before(self.state, then, firsts))
 
     def fit(self, name: str, **how: Any) -> None:
         self.do(acts_refit.fit(self.state, self.id(name), on="2026-11-25", **how))

@@ -35,6 +35,8 @@ __all__ = ["COMMANDS", "command", "main", "spare_garbage"]
 COMMANDS = MappingProxyType(
     {
         "check": "files",
+        "new": "new",
+        "plan": "plan",
         "fits": "files",
         "demo": "files",
         "export": "files",
@@ -53,6 +55,7 @@ COMMANDS = MappingProxyType(
         "redo": "laying",
         "find": "looking",
         "show": "looking",
+        "list": "listing",
         "audit": "looking",
         "accept": "accepting",
         "move": "moving",

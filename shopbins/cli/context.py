@@ -125,6 +125,17 @@ class Context:
             write_whole(Path(path), data)
 
     @contextlib.contextmanager
+    def readable(self) -> Iterator[None]:
+        """Say what cannot be read as what was typed wrongly."""
+        from shopbins.desk import BadInput
+        from shopbins.ledger.problems import BadValue
+
+        try:
+            yield
+        except BadValue as problem:
+            raise BadInput(str(problem)) from None
+
+    @contextlib.contextmanager
     def about(self, file: str) -> Iterator[None]:
         """Name the file in whatever is wrong with it."""
         from shopbins.desk import BadInput

@@ -70,27 +70,23 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     desk = context.desk()
     place = None if args.place is None else desk.resolve_place(args.place)
     key = desk.resolve_shortage(args.name)
-    table, _, came = (
-        desk.do(
-            shortage.ARRIVE(
-                key,
-                on=desk.on,
-                container=args.container,
-                qty=fields.get("qty"),
-                new=() if args.new is None else origin(args.new),
-            )  # fmt: skip
-        )
-        .subjects[0]
-        .partition(":")
-    )
-    group = desk.state.group(came) if table == "group" else None
+    wanted = shortage.ARRIVE(
+        key, on=desk.on, container=args.container, qty=fields.get("qty"),
+        new=() if args.new is None else origin(args.new),
+    )  # fmt: skip
+    if place is not None and (args.new is not None or shortage.takes_a_place(desk.state, key)):
+        laid = desk.do_and_put(wanted, *place)
+        if laid.stops:
+            context.problem(*(f"not laid down: {stop.text}" for stop in laid.stops))
+            context.problem("nothing was recorded (without PLACE it is here, and not laid down yet)")
+            return 1
+        group = None if laid.group is None else desk.state.group(laid.group)
+    else:
+        table, _, came = desk.do(wanted).subjects[0].partition(":")
+        group = desk.state.group(came) if table == "group" else None
     if group is not None and group.cautions:
         context.problem(f"as on the old one: {', '.join(group.cautions)} - does this still hold?")
     lines = [f"{desk.state.docs('shortage')[key]['name']}: here"]
-    if group is not None and place is not None:
-        laid = desk.put(group.id, *place)
-        for stop in laid.stops:
-            context.problem(f"not laid down: {stop.text}")
     if group is not None:
         lines = [f"{group.code}  {desk.introduce(group.id)}"]
     elif place is not None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
 from shopbins.ledger.problems import BadValue
+from shopbins.records.kinds import YES
 from shopbins.records.record import Field, Record
 
 if TYPE_CHECKING:
@@ -28,9 +29,12 @@ def add_options(parser: Parser, what: Record | Act, *names: str) -> None:
         if not field.option or field.option in done or (names and field.name not in names):
             continue
         done.add(field.option)
+        if field.kind is YES:
+            parser.add_argument(field.option, help=field.says, action="store_const", const="yes")
+            continue
         many = field.many or len(_sharing(what.fields, field)) > 1
         parser.add_argument(
-            field.option, dest=field.name, help=field.says, metavar=field.metavar or field.kind.metavar,
+            field.option, help=field.says, metavar=field.metavar or field.kind.metavar,
             action="append" if many else "store",
         )  # fmt: skip
 
@@ -42,7 +46,7 @@ def values(args: Arguments, what: Record | Act) -> dict[str, Any]:
     """
     found: dict[str, Any] = {}
     for field in what.fields:
-        given = getattr(args, field.name, None)
+        given = getattr(args, field.option.lstrip("-").replace("-", "_"), None)
         if not field.option or given is None:
             continue
         for text in given if isinstance(given, list) else [given]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import whole
-from shopbins.records import shortage
+from shopbins.records import milestone as records
+from shopbins.records import position as position_of
+from shopbins.records import relation, shortage
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -46,7 +49,7 @@ def _before_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--nothing", action="store_true", help="nothing has to come off before the one PART given"
     )
-    parser.add_argument("--why", metavar="TEXT", default="", help="why: what hides or holds what")
+    add_options(parser, relation.BEFORE)
     parser.add_argument("--not", action="store_true", dest="undone", help="take the relation back")
 
 
@@ -58,11 +61,9 @@ def _before(context: Context, args: Arguments) -> int:
     after = desk.resolve_position(then)
     before = [each for text in firsts for each in desk.resolve_positions(text)]
     if args.undone:
-        seq = 0
-        for each in before:
-            seq = desk.not_before(each, after)
+        seq = desk.do(*(relation.NOT_BEFORE(after, first=each) for each in before)).seq
     else:
-        seq = desk.before(before, after, args.why)
+        seq = desk.do(relation.BEFORE(after, firsts=before, **values(args, relation.BEFORE))).seq
     names = " and ".join(desk.position(each).name for each in before) or "nothing"
     said = "no longer has to come" if args.undone else "comes"
     context.answer({"seq": seq}, [f"{names} {said} off before {desk.position(after).name}"])
@@ -279,7 +280,8 @@ def _strike(context: Context, args: Arguments) -> int:
         context.answer({"seq": seq}, [f"{desk.state.docs('shortage')[key]['name']}: not needed"])
         return 0
     position = desk.resolve_position(args.part)
-    seq = desk.strike(position, args.reason)
+    wanted = position_of.UNSTRIKE(position) if args.back else position_of.STRIKE(position, reason=args.reason)
+    seq = desk.do(wanted).seq
     said = "is to be filled after all" if args.back else f"stays empty: {args.reason.strip()}"
     context.answer({"seq": seq}, [f"{desk.position(position).name} {said}"])
     return 0
@@ -287,14 +289,7 @@ def _strike(context: Context, args: Arguments) -> int:
 
 def _milestone_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", nargs="?", help="the milestone; without it all are listed")
-    parser.add_argument(
-        "--needs",
-        metavar="PART",
-        action="append",
-        help="a part or assembly that must be back on (may be repeated)",
-    )
-    parser.add_argument("--due", metavar="DATE", help="when it is to be reached, as 2026-12-24")
-    parser.add_argument("--move", action="store_true", help="it is a move of the machine")
+    add_options(parser, records.SET)
     parser.add_argument("--then", metavar="PART", action="append", help="a part that goes on only after it")
     parser.add_argument("--done", action="store_true", help="it is reached")
     parser.add_argument("--not-done", action="store_true", help="it is not reached after all")
@@ -304,20 +299,22 @@ def _milestone_arguments(parser: Parser) -> None:
 def _milestone(context: Context, args: Arguments) -> int:
     if args.name is None:
         return _milestones(context)
-    desk = context.desk()
-    seq = desk.seq
+    if args.drop and (args.needs or args.due or args.move or args.then or args.done or args.not_done):
+        raise UsageError("shopbins milestone: nothing else goes with --drop (see shopbins milestone --help)")
+    fields = values(args, records.SET)
+    wanted = []
     if args.drop:
-        context.answer({"seq": desk.drop_milestone(args.name)}, [f"{args.name}: forgotten"])
-        return 0
-    if args.needs or args.due is not None or args.move or not (args.done or args.not_done or args.then):
-        fields: dict[str, Any] = {"by": args.due, "move": True if args.move else None}
-        if args.needs:
-            fields |= desk.needed_by(args.needs)
-        seq = desk.set_milestone(args.name, **fields)
-    for part in args.then or ():
-        seq = desk.goes_on_after(desk.resolve_position(part), args.name)
+        wanted.append(records.DROP(args.name))
+    elif fields or not (args.done or args.not_done or args.then):
+        wanted.append(records.SET(name=args.name, **fields))
+    wanted += [records.AFTER(part, milestone=args.name) for part in args.then or ()]
     if args.done or args.not_done:
-        seq = desk.milestone_done(args.name, args.done)
+        wanted.append(records.REACHED(args.name, on=today() if args.done else None))
+    desk = context.desk()
+    seq = desk.do(*wanted).seq
+    if args.drop:
+        context.answer({"seq": seq}, [f"{args.name}: forgotten"])
+        return 0
     key = desk.resolve_milestone(args.name)
     doc = desk.state.docs("milestone")[key]
     line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else desk.hold_up(key).sentence

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.values import add_group_options, group_fields, whole
+from shopbins.records.group import CHANGE, DESCRIBE
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -61,13 +62,10 @@ def _set(context: Context, args: Arguments) -> int:
     moving = _moving(desk, group, args.moving) if args.moving else None
     context.problem(*desk.change_warnings(group, fields))
     wanted = _corrections(group, fields, args)
-    seq = desk.do(*wanted).seq if wanted else desk.seq
-    if fields:
-        seq = desk.change(group.id, **fields)
+    wanted += [CHANGE(group.id, **fields)] if fields else []
     if moving is not None:
-        from shopbins.desk.moving import describe
-
-        seq = describe(desk, group.id, moving)
+        wanted.append(DESCRIBE(group.id, moving=moving))
+    seq = desk.do(*wanted).seq
     context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
     return 0
 

@@ -8,8 +8,8 @@ from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
-from shopbins.cli.values import amount, days, millimetres, origin, torque, whole
-from shopbins.records import care, how
+from shopbins.cli.values import amount, millimetres, origin, torque, whole
+from shopbins.records import care, connection, how, matched, position, work
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -42,7 +42,7 @@ def _how_arguments(parser: Parser) -> None:
         action="append",
         help="which screw went in which hole (may be repeated)",
     )
-    parser.add_argument("--days", metavar="N[-M]", help="how many days putting it back takes")
+    add_options(parser, how.DAYS)
 
 
 def _how(context: Context, args: Arguments) -> int:
@@ -69,15 +69,14 @@ def _how(context: Context, args: Arguments) -> int:
         details["screws"] = [_screw(text) for text in args.screw]
     changing = bool(details) or args.days is not None
     desk = context.desk(readonly=not changing)
-    position = desk.resolve_position(args.part)
-    wanted = [how.HOW(position, **details)] if details else []
+    key = desk.resolve_position(args.part)
+    wanted = [how.HOW(key, **details)] if details else []
     if args.days is not None:
-        least, most = days(args.days, "--days")
-        wanted.append(how.DAYS(position, least=least, most=most))
+        wanted.append(how.DAYS(key, **values(args, how.DAYS)))
     if wanted:
         desk.do(*wanted)
-    known = desk.state.docs("part").get(position, {}).get("how", {})
-    context.answer({"how": known, "seq": desk.seq}, [f"{desk.position(position).name}:", *how_lines(known)])
+    known = desk.state.docs("part").get(key, {}).get("how", {})
+    context.answer({"how": known, "seq": desk.seq}, [f"{desk.position(key).name}:", *how_lines(known)])
     return 0
 
 
@@ -113,18 +112,19 @@ def _work(context: Context, args: Arguments) -> int:
     from shopbins.strip.waits import open_work
     from shopbins.strip.work import LISTS, inspections
 
+    if args.list is not None and not _split(args.list):
+        raise BadInput("--list names no work (shopbins work X --list 'clean, measure')")
     if args.kind is not None and args.kind not in LISTS:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
     points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
-    if points:
-        desk.set_work(group.id, points)
-    for point in args.done or ():
-        desk.work_done(group.id, point)
-    for point in args.again or ():
-        desk.work_done(group.id, point, done=False)
+    wanted = [work.LIST(group.id, points=points)] if points else []
+    wanted += [work.DONE(group.id, what=point, on=today()) for point in args.done or ()]
+    wanted += [work.AGAIN(group.id, what=point) for point in args.again or ()]
+    if wanted:
+        desk.do(*wanted)
     group = desk.state.group(group.id)
     measured = [each.told for each in inspections(desk.state, group)]
     left = open_work(group)
@@ -200,15 +200,14 @@ def _inspected(verdict: str) -> Answer:
 def _match_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what the set is: 'main bearing 3 and its cap'")
     parser.add_argument("groups", metavar="CODE|NAME", nargs="+", help="what belongs together")
-    parser.add_argument(
-        "--seat", metavar="SEAT", action="append", default=[], help="the seat of each, in order"
-    )
+    add_options(parser, matched.MATCH)
 
 
 def _match(context: Context, args: Arguments) -> int:
     desk = context.desk()
     groups = [desk.resolve_group(each) for each in args.groups]
-    seq = desk.add_set([each.id for each in groups], args.name, args.seat)
+    seats = values(args, matched.MATCH)
+    seq = desk.do(matched.MATCH(name=args.name, groups=[each.id for each in groups], **seats)).seq
     context.answer({"seq": seq}, [f"{args.name}: {', '.join(each.shown for each in groups)} stay together"])
     return 0
 
@@ -218,8 +217,7 @@ def _connect_arguments(parser: Parser) -> None:
         "mark", metavar="MARK|KIND", nargs="?", help="wire, hose or pipe for a new one; H3 for one known"
     )
     parser.add_argument("ends", metavar="END", nargs="*", help="where end A and end B go")
-    parser.add_argument("--name", metavar="NAME", default="", help="what it is")
-    parser.add_argument("--machine", metavar="KEY", default="", help="which machine it is on")
+    add_options(parser, connection.CONNECT)
     parser.add_argument(
         "--joined", metavar="END", nargs="?", const="", help="end A, B or both is joined again"
     )
@@ -235,9 +233,9 @@ def _connect(context: Context, args: Arguments) -> int:
     if args.mark.lower() in KINDS:
         if len(args.ends) != 2 or args.joined is not None or args.apart is not None:
             raise UsageError("shopbins connect: give where both ends go (see shopbins connect --help)")
-        machine = desk.resolve_machine(args.machine) if args.machine else ""
         end_a, end_b = args.ends
-        key = desk.connect(args.name, args.mark.lower(), end_a, end_b, machine)
+        said = {"name": None, **values(args, connection.CONNECT)}
+        wanted = connection.CONNECT(kind=args.mark.lower(), end_a=end_a, end_b=end_b, **said)
     else:
         if args.ends or (args.joined is None) == (args.apart is None):
             raise UsageError(
@@ -247,10 +245,9 @@ def _connect(context: Context, args: Arguments) -> int:
         ends = {"a": "a", "b": "b", "both": "ab"}.get(end.strip().lower())
         if ends is None:
             raise UsageError("shopbins connect: which end, A, B or both? As --joined A")
-        key = desk.resolve_connection(args.mark)
         day = desk.on if args.joined is not None else None
-        desk.set_connection(key, ends=dict.fromkeys(ends, day))
-    return _told_connection(context, key)
+        wanted = connection.SET(args.mark, ends=dict.fromkeys(ends, day))
+    return _told_connection(context, desk.do(wanted).subjects[0].partition(":")[2])
 
 
 def _told_connection(context: Context, key: str) -> int:
@@ -346,7 +343,12 @@ def _assembly(context: Context, args: Arguments) -> int:
         return 0
     desk = context.desk()
     path = origin(args.path)
-    seq = desk.add_assembly(path) if args.to is None else desk.rename_path(path, origin(args.to))
+    wanted = (
+        position.ADD_ASSEMBLY(path=path)
+        if args.to is None
+        else position.RENAME(path=path, to=origin(args.to))
+    )
+    seq = desk.do(wanted).seq
     context.answer({"seq": seq}, [" > ".join(path if args.to is None else origin(args.to))])
     return 0
 

@@ -123,16 +123,6 @@ def torque(text: str, what: str) -> float:
     return found
 
 
-def days(text: str, what: str) -> tuple[float, float]:
-    """Read a number of days, or a range of them: '10', '10-20'."""
-    first, dash, second = text.strip().removesuffix("days").removesuffix("d").partition("-")
-    low = amount(first, what)
-    high = amount(second, what) if dash else low
-    if high < low:
-        raise BadInput(f"{what} {text.strip()[:20]!r}: the lesser number of days comes first")
-    return low, high
-
-
 def millimetres(text: str) -> float:
     """Read a length."""
     from shopbins.units import parse_length

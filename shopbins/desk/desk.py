@@ -21,6 +21,7 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
+from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
@@ -28,6 +29,8 @@ from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept, take_back
 
 if TYPE_CHECKING:
+    from tinydb.table import Table
+
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.state import State
     from shopbins.placing.places import Suggestion
@@ -188,6 +191,20 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Say where a group is."""
         return words.whereabouts(self.state, group.where)
 
+    def table(self, name: str) -> Table:
+        """Return a table of the ledger as TinyDB knows it, to be searched; what it gives are copies."""
+        from tinydb import TinyDB
+        from tinydb.storages import MemoryStorage
+
+        if not self.ledger.uuid:  # opened to look, where nothing was recorded yet
+            return TinyDB(storage=MemoryStorage).table(name)
+        with told():
+            return self.ledger.table(name)
+
+    def place_of(self, where: Any) -> str:
+        """Say where something is, from the `where` of its document."""
+        return words.whereabouts(self.state, where_from(where))
+
     def place_words(self, zone: str, level: str = "") -> str:
         """Say a place as people write it: 'rack a/3'."""
         return words.place(zone, level)
@@ -315,15 +332,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def change(self, group_id: str, **fields: Any) -> int:
         """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
-        if "disposition" in fields:
-            from shopbins.records.acts_refit import dispose
-            from shopbins.records.shortage import renew
+        from shopbins.records.group import CHANGE
 
-            if fields["disposition"] == "renew":
-                more = {name: value for name, value in fields.items() if name != "disposition"}
-                return self.record(lambda state: renew(state, group_id, also=more)).seq
-            return self.record(lambda state: dispose(state, group_id, **fields)).seq
-        return self.record(lambda state: acts.change(state, group_id, **fields)).seq
+        return self.do(CHANGE(group_id, **fields)).seq
 
     def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
         """Send a group out of the shop."""

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.desk import positions, resolve
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.ledger.model import Group
+from shopbins.records.kinds import Key
 
 if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.shop.model import Shop
 
-Find = Callable[["State", "Shop", str], list[str]]
+Find = Callable[["State", "Shop", str], Sequence[Key]]
 
 
-def called(state: State, shop: Shop, thing: str, text: str) -> list[str]:
+def called(state: State, shop: Shop, thing: str, text: str) -> list[Key]:
     """Return the keys of the things a text means; a key means itself.
 
     BadInput lists candidates where several may be meant; NotDone: there is none.
@@ -24,7 +25,7 @@ def called(state: State, shop: Shop, thing: str, text: str) -> list[str]:
     table = _TABLES.get(thing, thing)
     if text in state.docs(table):
         return [text]
-    return _FIND[thing](state, shop, text)
+    return list(_FIND[thing](state, shop, text))
 
 
 def _group(state: State, shop: Shop, text: str) -> list[str]:
@@ -53,11 +54,12 @@ def _named(table: str, noun: str) -> Find:
     return find
 
 
-_TABLES = {"positions": "part", "position": "part"}
+_TABLES = {"positions": "part", "position": "part", "needed": "part"}
 _FIND: Mapping[str, Find] = {
     "group": _group,
     "position": lambda state, shop, text: [positions.position_called(state, shop, text)],
     "positions": positions.positions_called,
+    "needed": positions.needed_called,
     "milestone": lambda state, _shop, text: [positions.milestone_called(state, text)],
     "machine": lambda state, shop, text: [positions.machine_called(state, shop, text)],
     "shortage": lambda state, _shop, text: [positions.shortage_called(state, text)],

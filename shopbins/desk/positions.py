@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shopbins.desk import resolve
 from shopbins.desk.problems import BadInput, NotDone
@@ -187,20 +187,15 @@ def connection_called(state: State, text: str) -> str:
     raise NotDone(f"no wire, hose or pipe has the mark '{text.strip()}'")
 
 
-def needed_by(state: State, shop: Shop, texts: Iterable[str]) -> dict[str, Any]:
-    """Return positions and assemblies' paths: a part where one is called so, else an assembly."""
+def needed_called(state: State, shop: Shop, text: str) -> list[str | tuple[str, ...]]:
+    """Return a part where one is called so, else the path of the assembly that is."""
     from shopbins.strip.tree import paths
 
-    positions: list[str] = []
-    found: list[tuple[str, ...]] = []
-    for text in texts:
-        called = _called(state, shop, text, exact=True)
-        inside = [path for path in paths(state) if _ends(path, _parts(text))]
-        if not called and len(inside) == 1:
-            found.append(inside[0])
-        elif not called and inside:
-            lines = (f"  {' > '.join(path)}" for path in inside[: resolve.CANDIDATES_SHOWN])
-            raise BadInput(f"'{text.strip()}' may be any of {len(inside)} assemblies; give the path:", *lines)
-        else:
-            positions.append(_only(state, text, called) if called else position_called(state, shop, text))
-    return {"positions": positions, "paths": found}
+    called = _called(state, shop, text, exact=True)
+    inside = [path for path in paths(state) if _ends(path, _parts(text))]
+    if called or not inside:
+        return [_only(state, text, called) if called else position_called(state, shop, text)]
+    if len(inside) > 1:
+        lines = (f"  {' > '.join(path)}" for path in inside[: resolve.CANDIDATES_SHOWN])
+        raise BadInput(f"'{text.strip()}' may be any of {len(inside)} assemblies; give the path:", *lines)
+    return [inside[0]]

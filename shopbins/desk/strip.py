@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
+    from shopbins.records.kinds import Key
+    from shopbins.records.record import Wanted
     from shopbins.scene.fetching import Fetch
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Point, Shop
@@ -49,6 +51,7 @@ class StripDesk:
         @property
         def today(self) -> date: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
+        def do(self, *wanted: Wanted) -> Event: ...
         def scene(self) -> Scene: ...
 
     # -- which is meant
@@ -87,15 +90,11 @@ class StripDesk:
         """Return the id of the connection with this mark (H3, or one of its flags: H3A)."""
         return meaning.connection_called(self.state, text)
 
-    def called(self, thing: str, text: str) -> list[str]:
+    def called(self, thing: str, text: str) -> list[Key]:
         """Return the keys of the things of a kind that a text means (`desk/names.py`)."""
         from shopbins.desk import names
 
         return names.called(self.state, self.shop, thing, text)
-
-    def needed_by(self, texts: Sequence[str]) -> dict[str, Any]:
-        """Return what a milestone needs, as `set_milestone` takes it: parts, or assemblies by their path."""
-        return meaning.needed_by(self.state, self.shop, texts)
 
     def position(self, position: str) -> Position:
         """Return a position; KeyError where there is none."""
@@ -202,65 +201,6 @@ class StripDesk:
         lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
         return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
 
-    # -- what comes off before what
-
-    def before(self, firsts: Sequence[str], then: str, why: str = "") -> int:
-        """Record what had to come off before a position (nothing, too, is an answer); circles are refused."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.before_all(state, firsts, then, why)).seq
-
-    def not_before(self, first: str, then: str) -> int:
-        """Take a recorded relation back."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.not_before(state, first, then)).seq
-
-    def strike(self, position: str, reason: str | None) -> int:
-        """Let a position stay empty, with the reason; None takes that back."""
-        from shopbins.records import acts_strip
-
-        if reason is None:
-            return self.record(lambda state: acts_strip.unstrike(state, position)).seq
-        return self.record(lambda state: acts_strip.strike(state, position, reason)).seq
-
-    def set_milestone(self, name: str, **fields: Any) -> int:
-        """Record a milestone or add to one: positions, paths, by, move."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.set_milestone(state, name, **fields)).seq
-
-    def milestone_done(self, name: str, done: bool = True) -> int:
-        """Record that a milestone was reached today, or not yet."""
-        from shopbins.records import acts_strip
-
-        on = self.on if done else None
-        return self.record(lambda state: acts_strip.milestone_done(state, name, on)).seq
-
-    def drop_milestone(self, name: str) -> int:
-        """Forget a milestone."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.drop_milestone(state, name)).seq
-
-    def goes_on_after(self, position: str, milestone: str, yes: bool = True) -> int:
-        """Record that a position goes back only after a milestone, such as a move."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.goes_on_after(state, position, milestone, yes)).seq
-
-    def add_assembly(self, path: Sequence[str]) -> int:
-        """Record an assembly nothing came off yet."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.add_assembly(state, path)).seq
-
-    def rename_path(self, path: Sequence[str], to: Sequence[str]) -> int:
-        """Rename an assembly or move it in the tree, with everything in it."""
-        from shopbins.records import acts_strip
-
-        return self.record(lambda state: acts_strip.rename_path(state, path, to)).seq
-
     # -- putting back
 
     def fit(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
@@ -286,39 +226,6 @@ class StripDesk:
         return self.record(
             lambda state: acts_refit.come_off(state, group_id, anyway=anyway, by=self.by, on=self.on, qty=qty)
         ).seq
-
-    def set_work(self, group_id: str, points: Sequence[str]) -> int:
-        """Give a group its short list."""
-        from shopbins.records import acts_refit
-
-        return self.record(lambda state: acts_refit.set_work(state, group_id, points)).seq
-
-    def work_done(self, group_id: str, what: str, done: bool = True) -> int:
-        """Tick a point of the short list off, or have it to do again."""
-        from shopbins.records import acts_refit
-
-        return self.record(lambda state: acts_refit.work_done(state, group_id, what, self.on, done)).seq
-
-    # -- sets, connections
-
-    def add_set(self, group_ids: Sequence[str], name: str, seats: Sequence[str] = ()) -> int:
-        """Record a matched set."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.add_set(state, group_ids, name, seats)).seq
-
-    def connect(self, name: str, kind: str, end_a: str, end_b: str, machine: str = "", note: str = "") -> str:
-        """Record a wire, hose or pipe by its two ends; return its id."""
-        from shopbins.records import acts_supply
-
-        event = self.record(lambda state: acts_supply.connect(state, name, kind, end_a, end_b, machine, note))
-        return event.subjects[0].partition(":")[2]
-
-    def set_connection(self, key: str, **fields: Any) -> int:
-        """Change a connection: name, a, b, note, joined, tagged."""
-        from shopbins.records import acts_supply
-
-        return self.record(lambda state: acts_supply.set_connection(state, key, **fields)).seq
 
     # -- parts lists
 

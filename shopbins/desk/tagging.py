@@ -178,11 +178,11 @@ class TagDesk:
             self._mark_flags()
 
     def _mark_flags(self) -> None:
-        from shopbins.records.acts_supply import set_connection
+        from shopbins.records.connection import change
 
         def work(state: State) -> Draft:
             keys = list(state.docs("connection"))
-            return acts.join("print flags", *(set_connection(state, key, tagged=True) for key in keys))
+            return acts.join("print flags", *(change(state, key, tagged=True) for key in keys))
 
         self.record(work)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.kinds import Key
+    from shopbins.records.record import Wanted
     from shopbins.shop.model import Shop
 
 
@@ -29,11 +32,15 @@ class TakeDesk:
         day: date | None
 
         @property
+        def by(self) -> str: ...
+
+        @property
         def state(self) -> State: ...
         @property
         def shop(self) -> Shop: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
         def resolve_code(self, text: str) -> tuple[str, str]: ...
+        def called(self, thing: str, text: str) -> list[Key]: ...
 
     def take(self, name: str, *, blank: str | None = None, **fields: Any) -> Group:
         """Record what has just come off, on the blank tag with this code if given.
@@ -76,6 +83,15 @@ class TakeDesk:
             return lay_new(
                 self.ledger, self.shop, taking, InZone(zone, level), override=override, dry_run=dry_run
             )
+
+    def do_and_put(self, wanted: Wanted, zone: str, level: str = "", *, override: str | None = None) -> Laid:
+        """Do an act that makes a group and lay that down, judged, in one event; a stop leaves nothing."""
+        from shopbins.desk.desk import told
+        from shopbins.placing.laying import lay_new
+
+        with told():
+            work = wanted.meant(self, date.today())
+            return lay_new(self.ledger, self.shop, work, InZone(zone, level), override=override)
 
     def _taking(
         self,

@@ -1,8 +1,10 @@
 """Does it go from or to where it touches: off the wall first, and up to the wall last.
 
 What touches at an end has no clearance there, and the search behind `goes` calls it too close. But a straight
-slide off what is touched is exact to judge: a convex body covers a convex area on it. So the body is slid a
-little off, the way between is searched as usual, and the slides are put before and after.
+slide off what is touched is exact to judge: a convex body covers a convex area on it. So the body is slid off
+(a little, or as far as it takes to leave a niche as wide as itself), the way between is searched as usual,
+and the slides are put before and after. An end may cut into what it stands at as deep as a place that `stand`
+offers, and on its slide the body cuts no deeper anywhere.
 """
 
 from __future__ import annotations
@@ -21,10 +23,12 @@ from shopbins.kernel.goes_answer import Answer, Tightest
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.sweep import Sweep
 
-OFF_MM = (20.0, 2.0, 0.2)
-WAYS = 16
+OFF_MM = (20.0, 2.0, 0.2, *(20.0 * 1.5**k for k in range(2, 16)))
+CLEAR_MM = 1.0
+WAYS = (16, 72)
 TOUCHES_MM = 0.001
-"""As near as this is touching: what an end may cut into what it stands at."""
+"""As near as this is touching: what an end, and a place that `stand` offers, may cut into what it is at."""
+ROUNDING_MM = 1e-6
 
 
 def goes_from_touching(
@@ -87,34 +91,48 @@ def from_end_to_end(
 
 def _beside(planner: Planner, crowd: Crowd, pose: Pose) -> Pose | None:
     """Return the pose if it is free, else one that a straight slide frees; None where none is found."""
-    sweep = planner.sweep(crowd)
-    if sweep.nearest(pose).distance_mm > TOUCHES_MM:
+    if planner.sweep(crowd).nearest(pose).distance_mm > TOUCHES_MM:
         return pose
+    for ways in WAYS:
+        found = _slid(planner, crowd, pose, ways)
+        if found is not None:
+            return found
+    return None
+
+
+def _slid(planner: Planner, crowd: Crowd, pose: Pose, ways: int) -> Pose | None:
+    """Return where a straight slide frees a pose; longer ones are tried only where the shorter are open."""
+    sweep = planner.sweep(crowd)
+    open_ = list(_ways_off(pose, ways))
     for off in OFF_MM:
-        best, most = None, off / 8
-        for x, y in _ways_off(pose):
+        best, most = None, min(off / 40, CLEAR_MM)
+        passed = []
+        for x, y in open_:
             moved = replace(pose, x_mm=pose.x_mm + off * x, y_mm=pose.y_mm + off * y)
             # What surrounds the whole slide is not entered, so the place slid to is not either.
             if _covered(planner, crowd, pose, moved).overlapped(Pose(0.0, 0.0, 0.0)) is not None:
                 continue
+            passed.append((x, y))
             clear = sweep.nearest(moved).distance_mm
             if clear > most:
                 best, most = moved, clear
         if best is not None:
             return best
+        if off > OFF_MM[0]:
+            open_ = passed
     return None
 
 
-def _ways_off(pose: Pose) -> Iterator[tuple[float, float]]:
+def _ways_off(pose: Pose, ways: int) -> Iterator[tuple[float, float]]:
     """Go through directions all round, along and across the body among them."""
-    for k in range(WAYS):
-        turn = math.radians(pose.turn_deg + 360.0 * k / WAYS)
+    for k in range(ways):
+        turn = math.radians(pose.turn_deg + 360.0 * k / ways)
         yield math.cos(turn), math.sin(turn)
 
 
 def _covered(planner: Planner, crowd: Crowd, a: Pose, b: Pose) -> Sweep:
-    """Return what a body covers on a straight slide, among all obstacle edges."""
-    still = planner.sweep(crowd)
+    """Return what a body, a touch smaller, covers on a straight slide, among all obstacle edges."""
+    still = planner.sweep(crowd, -TOUCHES_MM - ROUNDING_MM)
     corners = np.concatenate((still.corners(a), still.corners(b)))
     hull = np.asarray(convex_hull([(float(x), float(y)) for x, y in corners]))
     return Sweep(hull, still.edges)

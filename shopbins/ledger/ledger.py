@@ -26,7 +26,7 @@ from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
 from shopbins.ledger.snapshot import NAME as SNAPSHOT
 from shopbins.ledger.state import State
-from shopbins.ledger.storage import Edit, LedgerDB, LedgerStorage, LedgerTable, Overlay
+from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
 
 Work = Callable[[State], Draft]
@@ -115,7 +115,6 @@ class Ledger:
         except OSError as error:
             raise LedgerProblem(f"{self.folder}: cannot be opened: {error.strerror or error}") from None
         self.readonly = False
-        self._storage.record = self._record_edit
         self._take_notes()
         if self._storage.behind_bytes > max(REPLAY_AT_MOST_BYTES, self._storage.snapshot_size):
             self._storage.save_snapshot()  # a program that was killed did not come to it
@@ -156,7 +155,7 @@ class Ledger:
         return "" if self._storage is None else self._storage.journal.uuid
 
     def table(self, name: str) -> LedgerTable:
-        """Return a table as TinyDB knows it, with its queries; a change through it becomes an event."""
+        """Return a table as TinyDB knows it, to be searched with its queries; what it gives are copies."""
         if self._storage is None:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
         storage = self._storage
@@ -193,7 +192,6 @@ class Ledger:
         old = self._storage
         assert old is not None
         fresh = LedgerStorage(self.folder, self._files, self.prefix, write=not self.readonly, locked=locked)
-        fresh.record = old.record
         known = old.state.seq
         old.close()
         self._storage = fresh
@@ -305,20 +303,6 @@ class Ledger:
             self._second = second, time.strftime("%Y-%m-%dT%H:%M:%S", time.gmtime(second))
         return f"{self._second[1]}.{int(now % 1 * 1000):03d}Z"
 
-    def _record_edit(self, table: str, edit: Edit) -> None:
-        """Record what TinyDB's own calls (`table.update(...)`) change; nothing changed, nothing written."""
-
-        def work(state: State) -> Draft:
-            overlay = Overlay(state.tables.get(table, {}))
-            edit(overlay)
-            after = overlay.after(table)
-            if not after:
-                raise _Unchanged
-            return Draft("edit", after)
-
-        with contextlib.suppress(_Unchanged):
-            self.transact(work)
-
     # -- taking back
 
     def undo(self, check: Check | None = None) -> tuple[Event, Event]:
@@ -382,7 +366,3 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
-
-
-class _Unchanged(Refused):
-    """An edit that changed nothing."""

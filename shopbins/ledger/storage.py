@@ -1,29 +1,25 @@
-"""TinyDB over the ledger: its tables are the fold of the events, and a change to one becomes an event.
+"""TinyDB over the ledger, for reading: its tables are the fold of the events.
 
-The only file that touches TinyDB's inner methods (`Table._update_table`, `Table._get_next_id`; version
-pinned). TinyDB's own way, rewriting every document at each change, is replaced: the storage holds the live
-documents, and an update is recorded as one event by whoever opened the storage.
+The storage holds the live documents; a search gives copies of them. Writing through TinyDB is refused, as no
+rule would have judged it: the inner method touched is `Table._update_table`, which every change goes by.
 """
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Mapping, MutableMapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, NoReturn
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
-from tinydb.table import Table
+from tinydb.table import Document, Table
 
 from shopbins.ledger import snapshot as snapshots
-from shopbins.ledger.events import Changes, Event, Tables, new_id
+from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
 from shopbins.ledger.problems import LedgerProblem
 from shopbins.ledger.state import State
-
-Edit = Callable[["Overlay"], None]
-Record = Callable[[str, Edit], None]
 
 
 class LedgerStorage(Storage):
@@ -34,7 +30,6 @@ class LedgerStorage(Storage):
         self.folder = folder
         self.files = files
         self.write_allowed = write
-        self.record: Record | None = None
         self.snapshot_size = 0
         self.snapshot_mark: Mark | None = None
         self.journal = Journal(folder, files, write=write)
@@ -134,56 +129,6 @@ class LedgerStorage(Storage):
         self.journal.close()
 
 
-class Overlay(MutableMapping[str, dict[str, Any]]):
-    """A table to be edited: documents are copied when touched, and `after` says what came of it."""
-
-    def __init__(self, docs: Mapping[str, dict[str, Any]]) -> None:
-        self._docs = docs
-        self._touched: dict[str, dict[str, Any] | None] = {}
-
-    def __getitem__(self, key: str) -> dict[str, Any]:
-        if key not in self._touched:
-            self._touched[key] = _copied(self._docs[key])
-        found = self._touched[key]
-        if found is None:
-            raise KeyError(key)
-        return found
-
-    def __contains__(self, key: object) -> bool:
-        return self._touched[key] is not None if key in self._touched else key in self._docs
-
-    def __setitem__(self, key: str, doc: dict[str, Any]) -> None:
-        self._touched[key] = dict(doc)
-
-    def __delitem__(self, key: str) -> None:
-        if key not in self:
-            raise KeyError(key)
-        self._touched[key] = None
-
-    def __iter__(self) -> Iterator[str]:
-        yield from (key for key in self._docs if self._touched.get(key, True) is not None)
-        yield from (key for key, doc in self._touched.items() if doc is not None and key not in self._docs)
-
-    def __len__(self) -> int:
-        return sum(1 for _ in self)
-
-    def after(self, table: str) -> Changes:
-        """Return the changed fields of the changed documents."""
-        changes: dict[str, dict[str, Any] | None] = {}
-        for key, new in self._touched.items():
-            old = self._docs.get(key)
-            if new is None:
-                if old is not None:
-                    changes[f"{table}:{key}"] = None
-            elif old is None:
-                changes[f"{table}:{key}"] = new
-            elif old != new:
-                fields = {name: value for name, value in new.items() if old.get(name) != value}
-                gone = {name: None for name in old if name not in new}
-                changes[f"{table}:{key}"] = {**fields, **gone}
-        return changes
-
-
 def _copied(value: Any) -> Any:
     """Return a deep copy of a JSON value."""
     if isinstance(value, dict):
@@ -193,25 +138,30 @@ def _copied(value: Any) -> Any:
     return value
 
 
-class LedgerTable(Table):
-    """A table whose documents are keyed by text and whose updates are recorded as events."""
+class Copied(Document):
+    """A document as a search gives it: a copy through and through, so nobody changes the ledger by it."""
 
+    def __init__(self, value: Mapping[str, Any], doc_id: Any) -> None:
+        super().__init__(_copied(value), doc_id)
+
+
+class LedgerTable(Table):
+    """A table of the ledger to be searched: keyed by text, never written to."""
+
+    document_class = Copied
     document_id_class = str  # type: ignore[assignment]
 
     def __init__(self, storage: LedgerStorage, name: str, **options: Any) -> None:
         options["cache_size"] = 0  # others' events change the documents beneath any cached query
         super().__init__(storage, name, **options)
 
-    def _update_table(self, updater: Callable[[Any], None]) -> None:
-        """Have the change recorded instead of rewriting the whole store."""
-        storage = self._storage
-        if not isinstance(storage, LedgerStorage) or storage.record is None:
-            raise LedgerProblem("this ledger is open for reading only")
-        storage.record(self.name, updater)
+    def _update_table(self, updater: Callable[[Any], None]) -> NoReturn:  # noqa: ARG002
+        """Refuse, before TinyDB edits what it read: what no act judged is not recorded."""
+        raise LedgerProblem("a table is for reading: changes are recorded by acts (docs/scripting.md)")
 
-    def _get_next_id(self) -> str:
-        """Give a new document a UUID; numbers would clash between terminals."""
-        return new_id()
+    def _get_next_id(self) -> NoReturn:
+        """Refuse a new document too, as TinyDB numbers it before it writes."""
+        self._update_table(lambda _: None)
 
 
 class LedgerDB(TinyDB):
@@ -220,4 +170,4 @@ class LedgerDB(TinyDB):
     table_class = LedgerTable  # type: ignore[assignment]
 
 
-__all__ = ["LedgerDB", "LedgerStorage", "LedgerTable", "Moved", "Overlay"]
+__all__ = ["LedgerDB", "LedgerStorage", "LedgerTable", "Moved"]

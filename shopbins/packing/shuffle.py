@@ -1,8 +1,8 @@
 """Would it fit after a shuffle? Rectangles with quarter turns on a rectangular surface with blocked parts.
 
 The answer is a layout; or a proof that there is none (a side too long, area, dual feasible functions, or
-every way tried); or 'not found' in the time given, with how full it got. Lengths count to the thousandth
-of a millimetre (`STEP_MM`): layouts and proofs are exact for the lengths so rounded. Plain Python.
+every way tried); or 'not found' in the time given, with how full it got. Lengths are taken as the fractions
+they were meant as (`lengths`), so layouts and proofs are exact: full is full, a hair more is too much.
 """
 
 from __future__ import annotations
@@ -12,16 +12,18 @@ import random
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Literal
 
 from shopbins.geometry.shapes import Box, FloorProblem
 from shopbins.packing import no_fit_proof as dual
 from shopbins.packing import perfect_fit as depth
 from shopbins.packing import skyline
+from shopbins.packing.lengths import Steps
 from shopbins.packing.skyline import Rect, Task
 
-STEPS_A_MM = 1000
-STEP_MM = 1 / STEPS_A_MM
+STEP_MM = 0.001
+"""As near as this is the same place, and as small as this a length may be."""
 TRY_ALL_UP_TO = 7
 TRY_ALL_TIGHT_UP_TO = 30
 FEW = 3
@@ -90,9 +92,11 @@ class Surface:
         for i, box in enumerate(self.blocked):
             if not all(map(math.isfinite, box)) or box[0] >= box[2] or box[1] >= box[3]:
                 raise FloorProblem(f"blocked {i}: no rectangle (least x, least y, greatest x, greatest y)")
-        whole = apart([_steps(b) for b in self.blocked], _step(self.length_mm), _step(self.width_mm))
+        steps = _steps(self, ())
+        width, height = steps.at_least(self.length_mm), steps.at_least(self.width_mm)
+        whole = apart([_rect(b, steps) for b in self.blocked], width, height)
         taken = sum((u1 - u0) * (v1 - v0) for u0, v0, u1, v1 in whole)
-        self.open_mm2 = self.length_mm * self.width_mm - taken * STEP_MM * STEP_MM
+        self.open_mm2 = (width * height - taken) / steps.per_mm**2
 
 
 def shuffle(
@@ -115,12 +119,12 @@ def shuffle(
     def over(share: float = 1.0) -> bool:
         return time.perf_counter() - began >= seconds * share or (stop is not None and stop())
 
-    task, unit = _task(surface, pieces)
-    why = _no_way(task, pieces, unit)
+    task, unit_mm = _task(surface, pieces)
+    why = _no_way(task, pieces, unit_mm)
     if why:
         return Shuffled("does not fit", (), why, 0.0, time.perf_counter() - began)
     verdict, spots, why = _look(task, over, random.Random(seed), seconds)
-    lying = tuple(_spot(s, pieces, unit) for s in sorted(spots))
+    lying = tuple(_spot(s, pieces, unit_mm) for s in sorted(spots))
     covered = sum(pieces[s.piece].length_mm * pieces[s.piece].width_mm for s in lying)
     fill = covered / surface.open_mm2 if surface.open_mm2 > 0 else 0.0
     return Shuffled(verdict, lying, why, fill, time.perf_counter() - began)
@@ -150,14 +154,14 @@ def _look(
     return "not found", spots, f"not found in {seconds:g} s; {len(spots)} of {len(task.ways)} lie"
 
 
-def _no_way(task: Task, pieces: Sequence[Piece], unit: int) -> str:
+def _no_way(task: Task, pieces: Sequence[Piece], unit_mm: Fraction) -> str:
     """Return a proof that there is no layout, or an empty string."""
     for piece, ways in zip(pieces, task.ways, strict=True):
         if all(a > task.width or b > task.height for a, b in ways):
             name = f"{piece.name}: " if piece.name else ""
             return f"{name}{piece.length_mm:g} x {piece.width_mm:g} mm is too long for the surface"
     if task.spare < 0:
-        short = -task.spare * (unit * STEP_MM) ** 2
+        short = float(-task.spare * unit_mm * unit_mm)
         return f"area: {short:.6g} mm2 short"
     if len(task.ways) <= FEW:
         return ""  # trying every way is quicker than a bound
@@ -167,16 +171,17 @@ def _no_way(task: Task, pieces: Sequence[Piece], unit: int) -> str:
     return f"bound ({proof})" if proof else ""
 
 
-def _task(surface: Surface, pieces: Sequence[Piece]) -> tuple[Task, int]:
-    """Return the task in whole steps divided by what all lengths have in common, and that divisor.
+def _task(surface: Surface, pieces: Sequence[Piece]) -> tuple[Task, Fraction]:
+    """Return the task in whole numbers of the longest step all lengths are whole numbers of, and that step.
 
     A gap is kept by making every piece, the surface and the blocked parts longer by it to the right and up.
     """
-    gap = _step(surface.gap_mm)
-    width, height = _step(surface.length_mm) + gap, _step(surface.width_mm) + gap
-    boxes = [_steps(b) for b in surface.blocked]
+    steps = _steps(surface, pieces)
+    gap = steps.at_most(surface.gap_mm)
+    width, height = steps.at_least(surface.length_mm) + gap, steps.at_least(surface.width_mm) + gap
+    boxes = [_rect(b, steps) for b in surface.blocked]
     blocked = apart([(u0, v0, u1 + gap, v1 + gap) for u0, v0, u1, v1 in boxes], width, height)
-    sides = [(_step(p.length_mm) + gap, _step(p.width_mm) + gap) for p in pieces]
+    sides = [(steps.at_most(p.length_mm) + gap, steps.at_most(p.width_mm) + gap) for p in pieces]
     unit = (
         math.gcd(width, height, *(s for pair in sides for s in pair), *(v for r in blocked for v in r)) or 1
     )
@@ -187,28 +192,30 @@ def _task(surface: Surface, pieces: Sequence[Piece]) -> tuple[Task, int]:
         for (a, b), p in zip(sides, pieces, strict=True)
     )
     rects = tuple((u0 // unit, v0 // unit, u1 // unit, v1 // unit) for u0, v0, u1, v1 in blocked)
-    return Task(width // unit, height // unit, rects, ways), unit
+    return Task(width // unit, height // unit, rects, ways), Fraction(unit, steps.per_mm)
 
 
-def _spot(found: skyline.Spot, pieces: Sequence[Piece], unit: int) -> Spot:
+def _steps(surface: Surface, pieces: Sequence[Piece]) -> Steps:
+    lengths = [surface.length_mm, surface.width_mm, surface.gap_mm, *(v for b in surface.blocked for v in b)]
+    return Steps([*lengths, *(v for p in pieces for v in (p.length_mm, p.width_mm))])
+
+
+def _rect(box: Box, steps: Steps) -> Rect:
+    """Return a blocked part, no larger than it is."""
+    return steps.at_least(box[0]), steps.at_least(box[1]), steps.at_most(box[2]), steps.at_most(box[3])
+
+
+def _spot(found: skyline.Spot, pieces: Sequence[Piece], unit_mm: Fraction) -> Spot:
     k, x, y, a, b = found
     piece = pieces[k]
     longer_along_x = a >= b
     turned = piece.may_turn and longer_along_x != (piece.length_mm >= piece.width_mm)
-    return Spot(k, x * unit / STEPS_A_MM, y * unit / STEPS_A_MM, turned)
+    return Spot(k, float(x * unit_mm), float(y * unit_mm), turned)
 
 
 def _size(what: str, length_mm: float) -> None:
     if not (math.isfinite(length_mm) and STEP_MM <= length_mm <= LONGEST_MM):
         raise FloorProblem(f"{what}: {length_mm:g} mm is no size")
-
-
-def _step(length_mm: float) -> int:
-    return round(length_mm * STEPS_A_MM)
-
-
-def _steps(box: Box) -> Rect:
-    return _step(box[0]), _step(box[1]), _step(box[2]), _step(box[3])
 
 
 def apart(boxes: Iterable[Rect], width: int, height: int) -> list[Rect]:

@@ -13,7 +13,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
@@ -231,65 +231,7 @@ def over_it(state: State, group: Group) -> list[str]:
     return list(found)
 
 
-# -- work, and what becomes of it
-
-
-def set_work(state: State, group_id: str, points: Sequence[str]) -> Draft:
-    """Give a group its short list: points already done stay done, and those somebody asked for stay on it.
-
-    Asked for are the inspections, and the work its disposition is.
-    """
-    group = known(state, group_id)
-    done = {each.what: each for each in group.work}
-    clean = [clean_text(point, "a point of work", 80).lower() for point in points]
-    work = values.checked_work([*(done.get(what, Work(what)) for what in clean), *kept_points(group, clean)])
-    return Draft("set work", {subject(group_id): group_fields({"work": work})})
-
-
-def kept_points(group: Group, points: Sequence[str]) -> list[Work]:
-    """Return the open points of a group that a new short list does not take away."""
-    asked = ("inspect", group.disposition, OLD_DECISION)
-    return [
-        each
-        for each in group.work
-        if each.what not in points
-        and each.done is None
-        and (each.what in asked or each.what.startswith(VERIFY))
-    ]
-
-
-def work_done(state: State, group_id: str, what: str, on: str | None, done: bool = True) -> Draft:
-    """Tick a point of the short list off (with the date), or (done False) have it to do again.
-
-    An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
-    to be measured again.
-    """
-    group = known(state, group_id)
-    wanted = clean_text(what, "a point of work", 80).lower()
-    if not wanted:
-        raise BadValue("say what was done")
-    when = values.checked_date(on, "the date")
-    if done and when is None:
-        raise BadValue("say when it was done")
-    if done and (
-        wanted in ("inspect", OLD_DECISION) or wanted.startswith(VERIFY) and wanted in _whats(group)
-    ):
-        what_of = wanted.removeprefix(VERIFY) if wanted.startswith(VERIFY) else "looks"
-        raise Refused(
-            f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{what_of} ok'"
-        )
-    points = {each.what: each for each in group.work}
-    points[wanted] = Work(wanted, when if done else None)
-    if done and wanted in REWORK:
-        for each in characteristics(state, group_id, day_of(on)):
-            name = f"{VERIFY}{each.what.lower()}"[:80]
-            points[name] = Work(name)
-    work = values.checked_work(list(points.values()))
-    return Draft("work done" if done else "work again", {subject(group_id): group_fields({"work": work})})
-
-
-def _whats(group: Group) -> set[str]:
-    return {each.what for each in group.work}
+# -- what becomes of it
 
 
 def dispose(

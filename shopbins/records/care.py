@@ -9,7 +9,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 from shopbins.records import kinds
-from shopbins.records.acts_strip import known_position
+from shopbins.records.position import known_position
 from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
 from shopbins.strip.care import care
 

@@ -9,8 +9,9 @@ from shopbins.ledger.events import Draft, new_id, split_subject
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
-from shopbins.records import acts_strip, kinds
+from shopbins.records import kinds
 from shopbins.records.acts_refit import day_of
+from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.how import TEXTS, checked_how
 from shopbins.strip.release import Tests
@@ -102,7 +103,7 @@ def _said(was: Mapping[str, Any], fields: Mapping[str, Any]) -> str:
 
 
 def _part(state: State, position: str, old: Any, fields: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
-    place = acts_strip.known_position(state, position)
+    place = known_position(state, position)
     if not set(fields) <= {*HOW, "days"}:
         raise BadValue(f"{', '.join(fields)} cannot be corrected together")
     after: dict[str, Any] = {}

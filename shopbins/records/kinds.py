@@ -22,15 +22,22 @@ class Names(Protocol):
     @property
     def by(self) -> str: ...
 
-    def called(self, thing: str, text: str) -> list[str]:
-        """Return the keys of what a text names, an assembly's parts for 'positions'.
+    def called(self, thing: str, text: str) -> list[Key]:
+        """Return the keys of what a text names.
 
-        `thing` is one of THINGS. Raises where nothing is called so, or several things are.
+        `thing` is one of THINGS: 'positions' gives every position of an assembly that is named, 'needed' a
+        position or an assembly's path. Raises where nothing is called so, or several things are.
         """
         ...
 
 
-THINGS = ("group", "position", "positions", "milestone", "machine", "shortage", "connection", "care", "set")
+Key = str | tuple[str, ...]
+"""The key of a document; an assembly, which is none, by its path from the machine on."""
+
+THINGS = (
+    "group", "position", "positions", "needed", "milestone", "machine", "shortage", "connection", "care",
+    "set",
+)  # fmt: skip
 
 Read = Callable[[str, date], Any]
 Check = Callable[[Any, str], Any]
@@ -41,13 +48,15 @@ class Kind:
     """How a value is read from text, which thing a name in it means, and how it is checked for its document.
 
     `check` gets the value and what it is called; it returns what is kept (None: unknown, not kept). Both it
-    and `read` raise BadValue.
+    and `read` raise BadValue. `ordered` kinds can be more or less: by `rank`, of a value as read and as kept.
     """
 
     metavar: str
     check: Check
     read: Read = lambda text, _today: text.strip()
     thing: str = ""
+    ordered: bool = False
+    rank: Callable[[Any], Any] = lambda value: value
 
 
 def _text(value: Any, what: str) -> str | None:
@@ -58,9 +67,10 @@ def _note(value: Any, what: str) -> str | None:
     return clean_text(value or "", what, NOTE_LIMIT, lines=True) or None
 
 
-def _number(text: str, what: str) -> float:
+def number(text: str, what: str = "") -> float:
+    """Read a plain number, not negative; `what` is a number of what."""
     if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", text.strip(), re.ASCII):
-        raise BadValue(f"{text.strip()[:20]!r} is not a number of {what}")
+        raise BadValue(f"{text.strip()[:20]!r} is not a number{f' of {what}' if what else ''}")
     return float(text)
 
 
@@ -81,8 +91,8 @@ def _span(text: str, _today: date) -> tuple[float, float]:
     if found is None:
         raise BadValue(f"{text.strip()[:20]!r} is no number of days, as 10, 10-20 or '2 weeks'")
     by = _DAYS[found[3][:1].lower()]
-    low = _number(found[1], "days")
-    return round(low * by, 1), round(_number(found[2], "days") * by if found[2] else low * by, 1)
+    low = number(found[1], "days")
+    return round(low * by, 1), round(number(found[2], "days") * by if found[2] else low * by, 1)
 
 
 def _checked_span(value: Any, _what: str) -> list[float]:
@@ -141,16 +151,16 @@ def _torque(text: str, _today: date) -> float:
 
 
 TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
-ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: _number(text.lower().removesuffix("deg"), "degrees"))
+ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
 TEXT = Kind("TEXT", _text)
 NOTE = Kind("TEXT", _note)
-COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole)
-SPAN = Kind("N[-M]", _checked_span, _span)
-PERIOD = Kind("N", _amount(1e-9), lambda text, today: _span(text, today)[0])
-HOURS = Kind("H", _amount(0.0), lambda text, _today: _number(text, "hours"))
-EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read)
-DATE = Kind("DATE", values.checked_date, _date)
-DUE = Kind("DATE", values.checked_date, _due)
+COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
+SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1])  # the longest counts
+PERIOD = Kind("N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True)
+HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True)
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True)
+DATE = Kind("DATE", values.checked_date, _date, ordered=True)
+DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 
 
 def thing(name: str, metavar: str) -> Kind:
@@ -158,7 +168,11 @@ def thing(name: str, metavar: str) -> Kind:
     return Kind(metavar, _text, thing=name)
 
 
+YES = Kind(
+    "", lambda value, _what: bool(value) or None, lambda text, _today: text.strip().lower() in ("yes", "true")
+)
 GROUP = thing("group", "CODE|NAME")
+NEEDED = thing("needed", "PART")
 POSITION = thing("position", "PART")
 POSITIONS = thing("positions", "PART")
 MILESTONE = thing("milestone", "NAME")

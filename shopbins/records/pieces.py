@@ -19,7 +19,7 @@ from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts import join, known, posted, seat_docs, send_away, split, subject
 from shopbins.records.acts_refit import day_of, then
-from shopbins.records.acts_strip import known_position
+from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import Book
 from shopbins.strip.sets import sets_of
@@ -241,7 +241,9 @@ def give(
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on: take it off first")
     if group.counted == "never":
-        raise Refused(f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)")
+        raise Refused(
+            f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)"
+        )
     more: dict[str, Any] = {}
     if isinstance(to, str):
         place = known_position(state, to)
@@ -361,7 +363,9 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
     place = known_position(state, seat)
     book = state.follower(Book)
     if group.counted == "never":
-        raise Refused(f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)")
+        raise Refused(
+            f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)"
+        )
     if seat in group.seats:
         raise Refused(f"{group.shown} is {place.name} already")
     homes = {book.home(each) for each in group.seats} - {""}

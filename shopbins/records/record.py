@@ -55,7 +55,9 @@ class Field:
         return [key for keys in each for key in keys] if self.kind.thing else each
 
     def _one(self, value: Any, names: Names, today: date) -> Any:
-        read = self.kind.read(value, today) if isinstance(value, str) else value
+        if not isinstance(value, str):
+            return [value] if self.kind.thing else value
+        read = self.kind.read(value, today)
         return names.called(self.kind.thing, read) if self.kind.thing else read
 
 

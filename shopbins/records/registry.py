@@ -1,15 +1,45 @@
-"""Every act, by the kind of its event."""
+"""Every act, by the kind of its event: the list is the registry."""
 
-from shopbins.records import care, how, inspection, pieces, shortage
+from shopbins.records import (
+    care,
+    connection,
+    corrections,
+    fitting,
+    group,
+    how,
+    inspection,
+    matched,
+    milestone,
+    pieces,
+    position,
+    relation,
+    shortage,
+    work,
+)
 
 ACTS = {
     act.kind: act
     for act in (
-        *(care.ADD, care.SET, care.HOURS),
+        *(group.CHANGE, group.DESCRIBE),
+        *(relation.BEFORE, relation.NOT_BEFORE),
+        *(position.ADD, position.STRIKE, position.UNSTRIKE, position.ADD_ASSEMBLY, position.RENAME),
         *(how.HOW, how.DAYS),
+        *(milestone.SET, milestone.REACHED, milestone.DROP, milestone.AFTER),
+        *(fitting.FIT, fitting.TRY, fitting.OFF),
+        *(work.LIST, work.DONE, work.AGAIN),
+        inspection.INSPECT,
         *(shortage.ADD, shortage.SET, shortage.ARRIVE, shortage.RENEW, shortage.STRIKE),
-        *(inspection.INSPECT, inspection.CONCEDE, inspection.WITHDRAW),
+        *(matched.MATCH, matched.DROP),
+        *(connection.CONNECT, connection.SET),
+        *(care.ADD, care.SET, care.HOURS),
+        *(inspection.CONCEDE, inspection.WITHDRAW, corrections.FIX),
         *(pieces.CORRECT, pieces.LOSE, pieces.FIND, pieces.COUNT, pieces.NO_PART, pieces.GIVE, pieces.SWAP),
         *(pieces.BIND, pieces.LEND, pieces.CORRECT_LIST),
     )
 }
+
+FIELDS = {
+    "shortage": shortage.SHORTAGE.fields,
+    "care": care.CARE.fields,
+}
+"""The fields of a table's documents, where a record says them all."""

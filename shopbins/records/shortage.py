@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import share_fields
 from shopbins.ledger.model import Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.values import checked
 from shopbins.records import acts_refit, kinds
 from shopbins.records.acts import known, split, subject, take
-from shopbins.records.acts_strip import known_milestone, known_position
+from shopbins.records.milestone import known_milestone
+from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES, shortages
@@ -111,6 +112,7 @@ def arrive(
     doc = SHORTAGE.known(state, key)
     if doc.get("state") == "here":
         raise Refused(f"{doc['name']} is here already")
+    values.checked({"container": container})
     ordered, came = doc.get("qty", 1), doc.get("came", 0)
     n = ordered - came if qty is None else kinds.COUNT.check(qty, "how many came")
     if n > ordered - came:
@@ -127,7 +129,7 @@ def arrive(
         after[f"part:{seat}"] = {"name": doc["name"], "origin": list(origin), "qty": n, "new": True}
         after[f"shortage:{key}"] = {**more, "positions": [*doc.get("positions", ()), seat]}
         shares = {seat: n}
-    elif seats and _takes_a_place(state, doc, seats):
+    elif takes_a_place(state, key):
         origin = order.graph.places[seats[0]].origin
         left = n
         for each in seats:
@@ -149,17 +151,19 @@ def arrive(
     return Draft("shortage here", {**draft.after, first: taken, **after}, draft.also)
 
 
-def _takes_a_place(state: State, doc: Values, seats: Sequence[str]) -> bool:
-    """Tell whether what was ordered goes on the machine: it replaces something, fills what lacks, or is called so."""
+def takes_a_place(state: State, key: str) -> bool:
+    """Tell whether it is kept as a group when it comes: it replaces one, fills what lacks, or is called so."""
+    doc = SHORTAGE.known(state, key)
     order = state.follower(Order)
+    seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
     names = {order.graph.places[seat].name.casefold() for seat in seats}
     lacking = any(order.look(seat).lacking for seat in seats)
-    return lacking or bool(doc.get("replaces")) or doc["name"].casefold() in names
+    return bool(seats) and (lacking or bool(doc.get("replaces")) or doc["name"].casefold() in names)
 
 
 def _origin(text: Sequence[str]) -> Sequence[str]:
     """Check an origin: a machine, and whatever is below it."""
-    found: Sequence[str] = checked({"origin": text})["origin"]
+    found: Sequence[str] = values.checked({"origin": text})["origin"]
     if not found:
         raise BadValue("say which machine it is for: 'machine > assembly'")
     return found

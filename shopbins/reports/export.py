@@ -39,11 +39,16 @@ def export_csv(state: State, place_of: PlaceOf) -> bytes:
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (OWASP, CSV injection).
     """
+    return csv_table(COLUMNS, (_row(state, group, place_of(group)) for group in state.groups()))
+
+
+def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
+    """Return a table as RFC 4180 has it; several values in a cell are divided by ';'."""
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerow(COLUMNS)
-    for group in state.groups():
-        writer.writerow([csv_cell(value) for value in _row(state, group, place_of(group))])
+    writer.writerow(heading)
+    for row in rows:
+        writer.writerow(csv_cell(value) for value in row)
     return out.getvalue().encode("utf-8-sig")
 
 
@@ -69,6 +74,8 @@ def csv_cell(value: Any) -> str:
     """Return a value as a cell: nothing for None, no text that is a formula."""
     if value is None:
         return ""
+    if isinstance(value, (list, tuple)):
+        return csv_cell("; ".join(map(str, value)))
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (int, float)):

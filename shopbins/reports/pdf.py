@@ -96,13 +96,13 @@ def _begin(pen: _Pen, listing: Listing, mm: float) -> None:
     pen.page += 1
     pen.y = PAGE_MM[1] - MARGIN_MM
     if pen.page == 1:
-        for text in _broken(listing.title, BOLD, HEAD_MM, PAGE_MM[0] - 2 * MARGIN_MM):
+        for text in broken(listing.title, BOLD, HEAD_MM, PAGE_MM[0] - 2 * MARGIN_MM):
             _line(pen, MARGIN_MM, text, BOLD, HEAD_MM)
         for line in listing.under:
-            for text in _broken(line, PLAIN, TEXT_MM, PAGE_MM[0] - 2 * MARGIN_MM):
+            for text in broken(line, PLAIN, TEXT_MM, PAGE_MM[0] - 2 * MARGIN_MM):
                 _line(pen, MARGIN_MM, text, PLAIN)
         pen.y -= TEXT_MM
-    titles = [(_broken(title, BOLD, TEXT_MM, w), BOLD) for (title, _), w in zip(listing.columns, pen.widths, strict=True)]  # noqa: E501  # fmt: skip
+    titles = [(broken(title, BOLD, TEXT_MM, w), BOLD) for (title, _), w in zip(listing.columns, pen.widths, strict=True)]  # noqa: E501  # fmt: skip
     _side_by_side(pen, titles)
     canvas.setLineWidth(0.25)
     canvas.line(MARGIN_MM, pen.y - 0.8, PAGE_MM[0] - MARGIN_MM, pen.y - 0.8)
@@ -111,9 +111,9 @@ def _begin(pen: _Pen, listing: Listing, mm: float) -> None:
 
 def _end(pen: _Pen, listing: Listing) -> None:
     """Write the foot and finish the page."""
-    _write(pen.canvas, MARGIN_MM, MARGIN_MM, listing.foot, PLAIN, TEXT_MM * 0.85)
+    write(pen.canvas, MARGIN_MM, MARGIN_MM, listing.foot, PLAIN, TEXT_MM * 0.85)
     said = f"page {pen.page}"
-    _write(pen.canvas, PAGE_MM[0] - MARGIN_MM - width(said, PLAIN, TEXT_MM), MARGIN_MM, said, PLAIN, TEXT_MM)
+    write(pen.canvas, PAGE_MM[0] - MARGIN_MM - width(said, PLAIN, TEXT_MM), MARGIN_MM, said, PLAIN, TEXT_MM)
     pen.canvas.showPage()
 
 
@@ -126,9 +126,9 @@ def _block(pen: _Pen, row: Row) -> Block:
     font = BOLD if row.bold else PLAIN
     whole = PAGE_MM[0] - 2 * MARGIN_MM
     widths = [whole] if len(row.cells) == 1 else pen.widths
-    cells = [(_broken(text, font, TEXT_MM, w), font) for text, w in zip(row.cells, widths, strict=False)]
+    cells = [(broken(text, font, TEXT_MM, w), font) for text, w in zip(row.cells, widths, strict=False)]
     room = PAGE_MM[0] - MARGIN_MM - pen.lefts[0] - INDENT_MM
-    return cells, [line for text in row.below for line in _broken(text, PLAIN, TEXT_MM, room)]
+    return cells, [line for text in row.below for line in broken(text, PLAIN, TEXT_MM, room)]
 
 
 def _height(block: Block) -> float:
@@ -162,17 +162,18 @@ def _side_by_side(pen: _Pen, cells: Cells) -> None:
 
 def _line(pen: _Pen, left: float, text: str, font: str, size: float = TEXT_MM) -> None:
     pen.y -= size * STEP
-    _write(pen.canvas, left, pen.y, text, font, size)
+    write(pen.canvas, left, pen.y, text, font, size)
 
 
-def _write(canvas: Any, x: float, y: float, text: str, font: str, size: float) -> None:
+def write(canvas: Any, x: float, y: float, text: str, font: str, size: float) -> None:
+    """Write a line of `printable` text from a point on, in whichever fonts have its letters."""
     for face, piece in runs(text, font):
         canvas.setFont(face.name, size)
         canvas.drawString(x, y, piece)
         x += width(piece, font, size)
 
 
-def _broken(text: str, font: str, size: float, room: float) -> list[str]:
+def broken(text: str, font: str, size: float, room: float) -> list[str]:
     """Break a text at its spaces to a width; a word too long for it is cut."""
     found: list[str] = []
     now = ""

@@ -2,7 +2,7 @@
 
 Words: a *position* is where pieces go on the machine (see tree.py); a group's positions are `group.positions`
 (its own id unless a list or a merge says otherwise). Everything below takes a `State` and changes nothing;
-changes are acts (`records/acts_strip.py`, `acts_refit.py`, `acts_supply.py`: State -> Draft), which the desk
+changes are acts (`records/`: State -> Draft), which the desk
 records (`desk/strip.py`, a part of `Desk`).
 
 tree.py         positions(state) -> {id: Position}; position_of(state, id) -> Position | None;

@@ -409,5 +409,3 @@ class Book:
 
 def _seats_in(doc: Doc) -> list[str]:
     return [doc["seat"], *([doc["to"]] if doc.get("to") else [])]
-
-

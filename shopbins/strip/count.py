@@ -183,7 +183,9 @@ class _Lines:
                 self._dirty_lots.add(change.key)
                 self._dirty_lots.update(self._state.descendants(change.key))
             elif change.table == "posting":
-                self._dirty_lots.update(doc["group"] for doc in (change.old, change.new) if doc and "group" in doc)
+                self._dirty_lots.update(
+                    doc["group"] for doc in (change.old, change.new) if doc and "group" in doc
+                )
             elif change.table == "shortage":
                 for doc in (change.old, change.new):
                     self._book.asked_of.update(() if doc is None else doc.get("positions", ()))

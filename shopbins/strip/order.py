@@ -83,9 +83,10 @@ class Order:
                 touched.add(position)
         for position in touched:
             kept = self._needs.setdefault(position, {})
-            kept.pop(change.key, None)
             if change.new is not None and position in change.new.get("positions", ()):
-                kept[change.key] = change.new
+                kept[change.key] = change.new  # where it was: shortages keep the order they were recorded in
+            else:
+                kept.pop(change.key, None)
             self._tick(position)
 
     def _milestone_changed(self, key: str) -> None:

@@ -106,8 +106,7 @@ def changes(folder: Path, docs: dict[str, dict], rounds: int = 1800) -> None:
 
     ids = list(docs)
     luck = random.Random(2)
-    times: dict[str, list[float]] = {"ours": [], "sqlite": [], "ours, table.update": []}
-    table = ledger.table("group")
+    times: dict[str, list[float]] = {"ours": [], "sqlite": []}
 
     def ours(group_id: str, note: str) -> None:
         ledger.transact(lambda state: acts.change(state, group_id, note=note))
@@ -116,10 +115,7 @@ def changes(folder: Path, docs: dict[str, dict], rounds: int = 1800) -> None:
         doc = json.dumps({**docs[group_id], "note": note}, ensure_ascii=False)
         sql.execute("update groups set doc = ? where id = ?", (doc, group_id))
 
-    def through_tinydb(group_id: str, note: str) -> None:
-        table.update({"note": note}, doc_ids=[group_id])
-
-    peers = {"ours": ours, "sqlite": sqlite, "ours, table.update": through_tinydb}
+    peers = {"ours": ours, "sqlite": sqlite}
     for _ in range(rounds // BLOCK):
         for name, change in peers.items():
             for number in range(BLOCK):

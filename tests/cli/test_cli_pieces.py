@@ -71,7 +71,9 @@ class Job:
     def only(self, *wanted: str, machine: str = "grinder") -> dict[str, Any]:
         """Not clean, with lines of just these kinds, in all and of the machine."""
         for found in (self.count(), self.count(machine)):
-            assert [each for each in LISTS if found[each]] == [each for each in LISTS if each in wanted], found
+            assert [each for each in LISTS if found[each]] == [each for each in LISTS if each in wanted], (
+                found
+            )
         return found
 
     def ready(self) -> list[str]:

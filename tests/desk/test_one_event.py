@@ -28,7 +28,7 @@ def test_two_acts_on_one_document_are_one_event_and_undone_as_one(desk) -> None:
     desk.take("crank", origin=("engine", "bottom"))
     crank = desk.resolve_position("crank")
     before = dict(desk.state.docs("part").get(crank, {}))
-    seq = desk.do(how.HOW(crank, trick="heat"), how.DAYS(crank, least=1, most=2)).seq
+    seq = desk.do(how.HOW(crank, trick="heat"), how.DAYS(crank, days=(1, 2))).seq
     assert desk.state.docs("part")[crank].items() >= {"days": [1.0, 2.0], "how": {"trick": "heat"}}.items()
     assert seq == desk.seq
     assert "noted how it came off: crank and noted the days for crank" in desk.undo()[1]

@@ -9,8 +9,18 @@ from typing import Any
 import pytest
 
 from shopbins.desk import Desk, NotDone
-from shopbins.records import care, how, shortage
-from shopbins.records.inspection import INSPECT
+from shopbins.records import (
+    care,
+    connection,
+    how,
+    inspection,
+    matched,
+    milestone,
+    position,
+    relation,
+    shortage,
+    work,
+)
 from shopbins.strip.refit import next_back, refit
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
@@ -25,12 +35,13 @@ def prepared(desk: Desk) -> None:
         ("crank", "engine", "bottom"),
     ):
         desk.take(name, origin=origin, qty=8 if name == "springs" else 1)
-    desk.before([at(desk, "cover")], at(desk, "head"))
+    desk.do(relation.BEFORE("head", firsts=["cover"]))
     desk.do(shortage.ADD(name="shells", positions=["crank"]))
-    desk.set_milestone("closed", positions=[at(desk, "cover")], by="2999-01-01")
-    desk.connect("feed", "hose", "pump", "filter")
+    desk.do(milestone.SET(name="closed", needs=["cover"], by="2999-01-01"))
+    desk.do(connection.CONNECT(name="feed", kind="hose", end_a="pump", end_b="filter"))
     desk.do(care.ADD(name="hoses", every_days=365.0))
-    desk.add_assembly(("engine", "fuel"))
+    desk.do(position.ADD_ASSEMBLY(path=("engine", "fuel")))
+    desk.do(work.LIST("crank", points=["clean"]))
 
 
 def at(desk: Desk, name: str) -> str:
@@ -46,32 +57,32 @@ def first(desk: Desk, table: str) -> str:
 
 
 ACTS: dict[str, Callable[[Desk], Any]] = {
-    "before": lambda d: d.before([at(d, "head")], at(d, "crank"), "hides it"),
-    "before nothing": lambda d: d.before([], at(d, "crank")),
-    "not before": lambda d: d.not_before(at(d, "cover"), at(d, "head")),
+    "before": lambda d: d.do(relation.BEFORE("crank", firsts=["head"], why="hides it")),
+    "before nothing": lambda d: d.do(relation.BEFORE("crank", firsts=[])),
+    "not before": lambda d: d.do(relation.NOT_BEFORE("head", first="cover")),
     "how": lambda d: d.do(how.HOW("crank", left_hand=True, shims=[(2, 0.05, "front")])),
-    "strike": lambda d: d.strike(at(d, "cover"), "not needed"),
-    "days": lambda d: d.do(how.DAYS("crank", least=1.0, most=2.0)),
-    "milestone": lambda d: d.set_milestone("moved", move=True),
-    "milestone done": lambda d: d.milestone_done("closed"),
-    "drop milestone": lambda d: d.drop_milestone("closed"),
-    "goes on after": lambda d: d.goes_on_after(at(d, "crank"), "closed"),
-    "rename": lambda d: d.rename_path(("engine", "head"), ("engine", "cylinder head")),
-    "assembly": lambda d: d.add_assembly(("engine", "air")),
+    "strike": lambda d: d.do(position.STRIKE("cover", reason="not needed")),
+    "days": lambda d: d.do(how.DAYS("crank", days=(1.0, 2.0))),
+    "milestone": lambda d: d.do(milestone.SET(name="moved", move=True)),
+    "milestone done": lambda d: d.do(milestone.REACHED("closed", on="today")),
+    "drop milestone": lambda d: d.do(milestone.DROP("closed")),
+    "goes on after": lambda d: d.do(milestone.AFTER("crank", milestone="closed")),
+    "rename": lambda d: d.do(position.RENAME(path=("engine", "head"), to=("engine", "cylinder head"))),
+    "assembly": lambda d: d.do(position.ADD_ASSEMBLY(path=("engine", "air"))),
     "fit": lambda d: d.fit(gid(d, "springs")),
     "trial": lambda d: d.try_on(gid(d, "head")),
-    "work": lambda d: d.set_work(gid(d, "crank"), ["clean", "inspect"]),
-    "work done": lambda d: d.work_done(gid(d, "crank"), "clean"),
+    "work": lambda d: d.do(work.LIST("crank", points=["clean", "inspect"])),
+    "work done": lambda d: d.do(work.DONE("crank", what="clean", on="today")),
     "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
-    "inspect": lambda d: d.do(INSPECT("crank", what="journal", measured="59.94mm", low="59.96mm")),
+    "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.94mm", low="59.96mm")),
     "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
     "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
     "strike shortage": lambda d: d.do(shortage.STRIKE("shells", reason="found some")),
     "arrive": lambda d: d.do(shortage.ARRIVE("shells", on="2026-11-25")),
     "renew": lambda d: d.do(shortage.RENEW("crank", days="3-5")),
-    "match": lambda d: d.add_set([gid(d, "head"), gid(d, "cover")], "top"),
-    "connect": lambda d: d.connect("start", "wire", "board", "solenoid"),
-    "joined": lambda d: d.set_connection(first(d, "connection"), joined=True),
+    "match": lambda d: d.do(matched.MATCH(name="top", groups=["head", "cover"])),
+    "connect": lambda d: d.do(connection.CONNECT(name="start", kind="wire", end_a="board", end_b="solenoid")),
+    "joined": lambda d: d.do(connection.SET("H1", joined=True)),
     "care": lambda d: d.do(care.ADD(name="filter", every_hours=250.0)),
     "care done": lambda d: d.do(care.SET("hoses", done="2026-11-25")),
     "hours": lambda d: d.do(care.HOURS(machine="engine", hours=4210.0, on="2026-11-25")),

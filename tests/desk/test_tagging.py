@@ -5,13 +5,13 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import BadInput, Desk, NotDone, StorageFailed
-from shopbins.records import acts, acts_supply
+from shopbins.records import acts, connection
 from shopbins.strip.connections import connections
 
 
 def test_flags_of_every_connection_are_printed_and_on_record_as_printed(desk: Desk, tmp_path: Path) -> None:
-    desk.record(lambda s: acts_supply.connect(s, "fuel return", "hose", "pump outlet", "tank top"))
-    desk.record(lambda s: acts_supply.connect(s, "glow plugs", "wire", "relay", "plug 1"))
+    desk.record(lambda s: connection.connect(s, "fuel return", "hose", "pump outlet", "tank top"))
+    desk.record(lambda s: connection.connect(s, "glow plugs", "wire", "relay", "plug 1"))
     done = desk.print_tags(tmp_path / "f.pdf", "flags", sheet="flag-a4-1x10")
     assert (done.labels, set(done.codes)) == (4, {"H1A", "H1B", "W1A", "W1B"})
     assert all(each.tagged for each in connections(desk.state))

@@ -316,3 +316,36 @@ def test_no_room_at_all_is_proven_before_anything_is_moved():
     pieces = [Piece(600.0, 500.0), Piece(600.0, 500.0)]
     told = rearrange(Surface(1000.0, 500.0), pieces, [Spot(0, 0.0, 0.0)])
     assert (told.answer, told.shifts) == ("does not fit", ())
+
+
+@pytest.mark.parametrize(
+    ("count", "each_mm", "across_mm", "answer"),
+    [
+        (16, 25.4 / 16, 25.4, "fits"),
+        (3, 25.4 / 3, 25.4, "fits"),
+        (64, 25.4 / 64, 25.4, "fits"),
+        (10, 0.1, 1.0, "fits"),
+        (7, 1000 / 7, 1000.0, "fits"),
+        (20, 50.0, 1000.0, "fits"),
+        (20, 50.0004, 1000.0, "does not fit"),
+        (16, 1.5876, 25.4, "does not fit"),
+        (3, 33.333334, 100.0, "does not fit"),
+        (3, 33.333333, 100.0, "fits"),
+        (2, 0.1 + 0.2, 0.6, "fits"),
+        (2, math.pi, 2 * math.pi, "fits"),
+    ],
+)
+def test_exactly_full_is_full_and_a_hair_more_is_too_much(count, each_mm, across_mm, answer):
+    """Sums of fractions, done by hand: 16/16 in = 1 in; 20 x 50.0004 = 1000.008."""
+    surface = Surface(across_mm, 100.0)
+    pieces = [Piece(each_mm, 100.0, may_turn=False)] * count
+    assert shuffle(surface, pieces).answer == answer
+
+
+def test_lengths_of_many_kinds_together_stay_exact():
+    surface = Surface(25.4 + 1000 / 7 + 0.123456, 25.4 / 3)
+    pieces = [Piece(25.4, 25.4 / 3), Piece(1000 / 7, 25.4 / 3), Piece(0.123456, 25.4 / 3)]
+    assert shuffle(surface, pieces).answer == "fits"
+    longer = Surface(25.4 + 1000 / 7 + 0.123455, 25.4 / 3)
+    assert shuffle(longer, pieces).answer == "does not fit"
+    assert surface.open_mm2 == pytest.approx(surface.length_mm * surface.width_mm)

@@ -9,8 +9,10 @@ from datetime import date
 
 import pytest
 
-from shopbins.records import shortage
+from shopbins.records import milestone, shortage, work
+from shopbins.records.connection import CONNECT
 from shopbins.records.how import HOW
+from shopbins.records.relation import BEFORE
 from shopbins.tui.dialogs.catchup import CatchUp
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
@@ -129,15 +131,16 @@ async def test_help(look):
 def engine(look):
     """Say what came off before what on the engine, what is to be done, and what is lacking."""
     desk, ids = look.bench.desk, look.bench.ids
-    desk.before([ids["head"]], ids["valves"])
-    desk.before([ids["pump"]], ids["head"], "it hides the last nut")
+    desk.do(BEFORE(ids["valves"], firsts=[ids["head"]]))
+    desk.do(BEFORE(ids["head"], firsts=[ids["pump"]], why="it hides the last nut"))
     desk.change(ids["pump"], cautions=("sharp", "contaminated"))
     desk.do(HOW(ids["pump"], left_hand=True, shims=[(2, 0.05, "front")]))
-    desk.set_work(ids["head"], ["clean", "inspect for cracks"])
-    desk.set_milestone("head on", positions=[ids["head"]], by="2026-06-01")
+    desk.do(work.LIST(ids["head"], points=["clean", "inspect for cracks"]))
+    desk.do(milestone.SET(name="head on", needs=[ids["head"]], by="2026-06-01"))
     desk.do(shortage.ADD(name="head gasket", positions=[ids["head"]], days=(10, 20), ask_of="Hansen"))
     desk.do(shortage.ADD(name="impeller", positions=[ids["pump"]], days=(3, 3)))
-    desk.connect("fuel feed", "hose", "lift pump outlet", "filter inlet", "engine")
+    feed = {"end_a": "lift pump outlet", "end_b": "filter inlet", "machine": "engine"}
+    desk.do(CONNECT(name="fuel feed", kind="hose", **feed))
     look.app.today = lambda: date(2026, 5, 20)
     look.app.changed()
 

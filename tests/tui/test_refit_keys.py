@@ -5,7 +5,9 @@ from datetime import date
 import pytest
 
 from shopbins.ledger.model import Fitted, InZone
-from shopbins.records import shortage
+from shopbins.records import shortage, work
+from shopbins.records.matched import MATCH
+from shopbins.records.relation import BEFORE
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.inspecting import Inspecting
 from shopbins.tui.dialogs.page import Page
@@ -97,7 +99,7 @@ async def test_off_again(refit):
 
 async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     desk = refit.bench.desk
-    desk.set_work(refit.bench.ids["pump"], ["clean"])
+    desk.do(work.LIST(refit.bench.ids["pump"], points=["clean"]))
     refit.app.changed()
     await to(refit, "pump")
     await refit.press("o")
@@ -187,7 +189,7 @@ async def test_a_scanned_code_answers_it(refit):
 
 async def test_a_circle_is_refused_by_name(refit):
     desk, ids = refit.bench.desk, refit.bench.ids
-    desk.before([ids["head"]], ids["valves"])
+    desk.do(BEFORE(ids["valves"], firsts=[ids["head"]]))
     refit.app.changed()
     await show(refit, All)
     await to(refit, "head")
@@ -198,8 +200,8 @@ async def test_a_circle_is_refused_by_name(refit):
 
 async def test_what_must_come_off_and_taking_it_off_from_there(refit):
     desk, ids = refit.bench.desk, refit.bench.ids
-    desk.before([ids["valves"]], ids["block"])
-    desk.before([ids["head"]], ids["valves"])
+    desk.do(BEFORE(ids["block"], firsts=[ids["valves"]]))
+    desk.do(BEFORE(ids["valves"], firsts=[ids["head"]]))
     for word in ("block", "valves", "head"):
         desk.fit(ids[word], anyway="for the test")
     refit.app.changed()
@@ -226,7 +228,7 @@ async def test_a_listed_part_that_never_came_off_comes_off_from_there(refit):
     sheet = desk.read_parts(b"name,assembly,qty\ncamshaft,timing,1\nthrust plate,timing,2\n", None, "engine")
     desk.import_parts(sheet)
     plate, shaft = desk.resolve_position("thrust plate"), desk.resolve_position("camshaft")
-    desk.before([plate], shaft)
+    desk.do(BEFORE(shaft, firsts=[plate]))
     refit.app.changed()
     await refit.press("G", *"camsh", "enter")
     await refit.settled()
@@ -422,7 +424,7 @@ async def test_no_photographs_is_said(refit):
 
 async def test_milestones_their_chain_and_what_goes_on_after(refit, rows):
     desk = refit.bench.desk
-    desk.before([refit.bench.ids["head"]], refit.bench.ids["pump"])
+    desk.do(BEFORE(refit.bench.ids["pump"], firsts=[refit.bench.ids["head"]]))
     await show(refit, Milestones)
     await refit.press("plus", *"head on, 2026-06-01, cylinder head 1", "enter")
     await refit.settled()
@@ -554,7 +556,7 @@ async def test_disposition_renew_raises_the_shortage_and_elsewhere_asks_where(re
 
 async def test_a_matched_set_warns_before_it_is_parted(refit):
     desk, ids = refit.bench.desk, refit.bench.ids
-    desk.add_set([ids["valves"]], "inlet valves and seats")
+    desk.do(MATCH(name="inlet valves and seats", groups=[ids["valves"]]))
     refit.app.changed()
     await show(refit, All)
     await to(refit, "valves")

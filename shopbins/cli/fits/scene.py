@@ -126,7 +126,8 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
         time_limit_s=_time(scene),
     )
     if found.answer == TOO_CLOSE and read.least_radius_mm(scene) == 0.0:
-        found = _off_what_it_touches(scene, ground, body, start, goal) or found
+        left_s = max(0.0, _time(scene) - found.seconds)
+        found = _off_what_it_touches(scene, ground, body, start, goal, left_s) or found
     told: dict[str, Any] = {"answer": found.answer, "steering": found.steering}
     if found.path:
         told |= {"path": [_posed(p) for p in found.path], "clearance_mm": found.clearance_mm}
@@ -146,7 +147,7 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _off_what_it_touches(
-    scene: Mapping[str, Any], ground: FloorScene, body: Outline, start: Pose, goal: Pose
+    scene: Mapping[str, Any], ground: FloorScene, body: Outline, start: Pose, goal: Pose, left_s: float
 ) -> Any:
     """Return a `goes` for a body that touches where it stands and nowhere else; None where that is not so."""
     from shopbins.kernel.goes import Planner
@@ -154,7 +155,7 @@ def _off_what_it_touches(
 
     planner = Planner(ground.outlines, ground.holes, body, either_way=read.truth(scene, "either_way", True))
     things = [t.outline for t in ground.things]
-    return goes_from_touching(planner, things, start, goal, time_limit_s=_time(scene))
+    return goes_from_touching(planner, things, start, goal, time_limit_s=left_s)
 
 
 def _certificate(certificate: Certificate) -> dict[str, Any]:

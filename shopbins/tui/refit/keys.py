@@ -6,7 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.records import care, shortage
+from shopbins.records import care, milestone, shortage
+from shopbins.records import connection as connections
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -105,33 +106,34 @@ def ask_milestone(app: ShopbinsApp, key: str, show_chain: Callable[[], None]) ->
         if answer == "chain":
             show_chain()
         elif answer == "done":
-            done = not doc.get("done")
-            app.attempt(lambda: desk.milestone_done(name, done), f"{name}: {'' if done else 'not '}reached")
+            day = None if doc.get("done") else app.today().isoformat()
+            app.attempt(
+                lambda: desk.do(milestone.REACHED(name, on=day)), f"{name}: {'' if day else 'not '}reached"
+            )
         elif answer == "by":
             _ask_by(app, name, str(doc.get("by") or ""))
         elif answer == "needs":
-            _ask_parts(app, f"What does {name} need back on?", lambda texts: desk.set_milestone(name, **desk.needed_by(texts)))  # noqa: E501  # fmt: skip
+            _ask_parts(app, f"What does {name} need back on?", lambda texts: desk.do(milestone.SET(name=name, needs=texts)))  # noqa: E501  # fmt: skip
         elif answer == "after":
             _ask_parts(app, f"What goes on only after {name}?", lambda texts: _goes_after(app, name, texts))
         elif answer == "move":
-            app.attempt(lambda: desk.set_milestone(name, move=not doc.get("move")), name)
+            app.attempt(lambda: desk.do(milestone.SET(name=name, move=not doc.get("move"))), name)
         elif answer == "drop":
-            app.attempt(lambda: desk.drop_milestone(name), f"{name}: forgotten")
+            app.attempt(lambda: desk.do(milestone.DROP(name)), f"{name}: forgotten")
 
     app.push_screen(Pick(name, choices, says=[desk.hold_up(key, app.today()).sentence], digits=True), chosen)
 
 
 def _goes_after(app: ShopbinsApp, name: str, texts: list[str]) -> None:
-    for text in texts:
-        for position in app.desk.resolve_positions(text):
-            app.desk.goes_on_after(position, name)
+    positions = [each for text in texts for each in app.desk.resolve_positions(text)]
+    app.desk.do(*(milestone.AFTER(each, milestone=name) for each in positions))
 
 
 def _ask_by(app: ShopbinsApp, name: str, value: str) -> None:
     def given(text: str | None) -> None:
         if text:
             day = read_date(text, app.today())
-            app.attempt(lambda: app.desk.set_milestone(name, by=day), f"{name}: by {day}")
+            app.attempt(lambda: app.desk.do(milestone.SET(name=name, by=day)), f"{name}: by {day}")
 
     app.push_screen(
         Ask(f"By when is {name} to be reached?", value, example="2027-03-20", wrong=wrong_date(app)), given
@@ -156,11 +158,8 @@ def _ask_new_milestone(app: ShopbinsApp) -> None:
         needs = [part for part in parts if part and part not in dates and part.lower() != "move"]
         move = True if any(part.lower() == "move" for part in parts) else None
 
-        def make() -> int:
-            fields = app.desk.needed_by(needs) if needs else {}
-            return app.desk.set_milestone(name, by=dates[0] if dates else None, move=move, **fields)
-
-        app.attempt(make, f"milestone: {name}")
+        wanted = milestone.SET(name=name, needs=needs, by=dates[0] if dates else None, move=move)
+        app.attempt(lambda: app.desk.do(wanted), f"milestone: {name}")
 
     app.push_screen(
         Ask("What is the milestone, by when, what does it need back on?",
@@ -176,7 +175,7 @@ def join(app: ShopbinsApp, connection: Connection) -> None:
     """Note a connection as made again, or apart again."""
     joined = not connection.joined
     app.attempt(
-        lambda: app.desk.set_connection(connection.key, joined=joined),
+        lambda: app.desk.do(connections.SET(connection.key, joined=joined)),
         f"{connection.told}: {'joined' if joined else 'apart'}",
     )
 
@@ -197,10 +196,10 @@ def _ask_connection(app: ShopbinsApp) -> None:
             return
         what, end_a, end_b, *machine = [part.strip() for part in text.split(",")]
         kind, _, name = what.partition(" ")
-        app.attempt(
-            lambda: app.desk.connect(name, kind.lower(), end_a, end_b, *machine[:1]),
-            f"{what}: {end_a} to {end_b}",
+        wanted = connections.CONNECT(
+            name=name, kind=kind.lower(), end_a=end_a, end_b=end_b, machine="".join(machine[:1])
         )
+        app.attempt(lambda: app.desk.do(wanted), f"{what}: {end_a} to {end_b}")
 
     app.push_screen(
         Ask("Which wire, hose or pipe, from where to where?",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from shopbins.desk.problems import DeskError, NotDone
 from shopbins.desk.words import ordinal
 from shopbins.ledger.model import InGroup
+from shopbins.records.relation import BEFORE
 from shopbins.strip.order import Order
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -177,7 +178,10 @@ def ask_before(app: ShopbinsApp, position: str, then: Callable[[], None] | None 
         if firsts is None:
             return
         names = " and ".join(app.desk.position(each).name for each in firsts) or "nothing"
-        app.attempt(lambda: app.desk.before(firsts, position), f"{names} had to come off before {place.name}")
+        app.attempt(
+            lambda: app.desk.do(BEFORE(position, firsts=firsts)),
+            f"{names} had to come off before {place.name}",
+        )
         if then is not None:
             then()
 

@@ -7,8 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING, cast
 
 from shopbins.desk.problems import DeskError
-from shopbins.records import shortage
+from shopbins.records import shortage, work
 from shopbins.records.how import HOW
+from shopbins.records.matched import MATCH
+from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS
@@ -78,12 +80,15 @@ class WorkActions:
         app = self._shopbins
         place = app.desk.position(position)
         if app.desk.state.docs("part").get(position, {}).get("struck"):
-            app.attempt(lambda: app.desk.strike(position, None), f"{place.name}: to be filled after all")
+            app.attempt(lambda: app.desk.do(UNSTRIKE(position)), f"{place.name}: to be filled after all")
             return
 
         def given(reason: str | None) -> None:
             if reason:
-                app.attempt(lambda: app.desk.strike(position, reason), f"{place.name} stays empty: {reason}")
+                app.attempt(
+                    lambda: app.desk.do(STRIKE(position, reason=reason)),
+                    f"{place.name} stays empty: {reason}",
+                )
 
         app.push_screen(
             Ask(f"Why does the place of {place.name} stay empty?", example="not fitted to later engines"),
@@ -120,8 +125,10 @@ class WorkActions:
             name, *seats = [part.strip() for part in (text or "").split(",")]
             if not name:
                 return
-            seq = app.attempt(lambda: app.desk.add_set(ids, name, seats), f"matched set: {name}")
-            if seq is not None:
+            event = app.attempt(
+                lambda: app.desk.do(MATCH(name=name, groups=ids, seats=seats)), f"matched set: {name}"
+            )
+            if event is not None:
                 app.marked.clear()
                 app.changed()
 
@@ -214,10 +221,17 @@ def ask_work(app: ShopbinsApp, group: Group) -> None:
         if what == "write":
             _write_list(app, group, [*done, *left])
         elif what == "list":
-            app.attempt(lambda: app.desk.set_work(group.id, [*done, *LISTS[rest]]), f"{group.shown}: {rest}")
+            app.attempt(
+                lambda: app.desk.do(work.LIST(group.id, points=[*done, *LISTS[rest]])),
+                f"{group.shown}: {rest}",
+            )
         else:
             said = f"{group.shown}: {rest} {'done' if what == 'done' else 'to do again'}"
-            app.attempt(lambda: app.desk.work_done(group.id, rest, done=what == "done"), said)
+            day = app.today().isoformat()
+            wanted = (
+                work.DONE(group.id, what=rest, on=day) if what == "done" else work.AGAIN(group.id, what=rest)
+            )
+            app.attempt(lambda: app.desk.do(wanted), said)
 
     app.push_screen(Pick(f"Work on {group.shown}", choices, digits=True), chosen)
 
@@ -226,7 +240,9 @@ def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = [part.strip() for part in text.split(",") if part.strip()]
-            app.attempt(lambda: app.desk.set_work(group.id, listed), f"{group.shown}: {text or 'no work'}")
+            app.attempt(
+                lambda: app.desk.do(work.LIST(group.id, points=listed)), f"{group.shown}: {text or 'no work'}"
+            )
 
     app.push_screen(
         Ask(f"Work on {group.shown}", ", ".join(points), example="clean, measure, new seals"), given

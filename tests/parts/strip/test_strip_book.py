@@ -21,7 +21,7 @@ from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_refit, acts_strip, inspection, pieces, shortage
+from shopbins.records import acts, acts_refit, inspection, pieces, position, relation, shortage, work
 from shopbins.strip.book import Book
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
@@ -30,9 +30,47 @@ from shopbins.strip.refit import next_back, refit
 DAY = "2026-11-25"
 MACHINES = ("grinder", "borer")
 KINDS = (
-    *("take", "take", "take", "split", "merge", "lay", "into", "out", "scrap", "refit", "renew", "renew some"),
-    *("arrive", "arrive some", "try", "fit", "fit", "fit some", "off", "off", "away", "back", "lend", "strike"),
-    *("before", "lose", "find", "never", "miscounted", "give", "swap", "bind", "measure", "remeasure", "rework"),
+    *(
+        "take",
+        "take",
+        "take",
+        "split",
+        "merge",
+        "lay",
+        "into",
+        "out",
+        "scrap",
+        "refit",
+        "renew",
+        "renew some",
+    ),
+    *(
+        "arrive",
+        "arrive some",
+        "try",
+        "fit",
+        "fit",
+        "fit some",
+        "off",
+        "off",
+        "away",
+        "back",
+        "lend",
+        "strike",
+    ),
+    *(
+        "before",
+        "lose",
+        "find",
+        "never",
+        "miscounted",
+        "give",
+        "swap",
+        "bind",
+        "measure",
+        "remeasure",
+        "rework",
+    ),
     *("worked", "concede", "tool", "assume", "counted", "undo", "use up"),
 )
 
@@ -121,7 +159,7 @@ class Tally:
             "scrap": lambda: acts_refit.dispose(state, one, luck.choice(("scrap", "sell"))),
             "refit": lambda: acts_refit.dispose(state, one, "refit"),
             "rework": lambda: acts_refit.dispose(state, one, "remachine"),
-            "worked": lambda: acts_refit.work_done(state, one, "remachine", DAY),
+            "worked": lambda: work.done(state, one, "remachine", DAY),
             "renew": lambda: shortage.renew(state, one),
             "renew some": lambda: shortage.renew(state, one, qty=some),
             "try": lambda: acts_refit.try_on(state, one, contents=luck.random() < 0.5, anyway="so", **on),
@@ -131,11 +169,13 @@ class Tally:
             "away": lambda: acts.send_away(state, one, "Moss"),
             "lend": lambda: pieces.lend(state, one, "the club", **on),
             "back": lambda: acts.bring_back(state, one, BENCH),
-            "strike": lambda: acts_strip.strike(state, seat, "not needed"),
-            "before": lambda: acts_strip.before(state, seat, state.group(other).positions[0]),
+            "strike": lambda: position.strike(state, seat, "not needed"),
+            "before": lambda: relation.before(state, state.group(other).positions[0], [seat]),
             "lose": lambda: pieces.lose(state, one, "rolled away", luck.choice((None, some)), **on),
             "never": lambda: pieces.correct(state, one, group.qty - 1, "never there", "empty hole", **on),
-            "miscounted": lambda: pieces.correct(state, one, group.qty + 1, "came off", "counted again", **on),
+            "miscounted": lambda: pieces.correct(
+                state, one, group.qty + 1, "came off", "counted again", **on
+            ),
             "use up": lambda: pieces.correct(state, one, group.qty - 1, "used up", "torn", **on),
             "give": lambda: pieces.give(state, one, (luck.choice(MACHINES), "top"), "it runs first", **on),
             "swap": lambda: pieces.swap(state, one, other, "wear", **on),
@@ -161,7 +201,7 @@ class Tally:
             assert not rose
             return
         if kind == "find":
-            (group, n), = rose.items()
+            ((group, n),) = rose.items()
             for piece in [p for p in self.pieces if p.gone == "lost" and p.group == group][:n]:
                 piece.gone = ""
             return
@@ -289,7 +329,9 @@ def test_an_old_change_of_number_is_a_difference_until_its_reason_is_told() -> N
     assert unbalanced(state.tables, draft.after) is None
     before = before_of(state.tables, draft.after)
     state.apply(draft.after, 4, draft.kind)
-    assert [(each.kind, each.why) for each in count(state).lines] == [("missing", "1 lost: rolled under the lathe")]
+    assert [(each.kind, each.why) for each in count(state).lines] == [
+        ("missing", "1 lost: rolled under the lathe")
+    ]
     state.apply(before, 5, "undo")
     assert [each.kind for each in count(state).lines] == ["difference"]
 
@@ -327,7 +369,10 @@ def test_an_old_merge_keeps_each_piece_with_its_place() -> None:
         ("take", {"group:a": {**SCREWS, "qty": 4}}),
         ("take", {"group:b": {**SCREWS, "code": "T2", "name": "bolts", "qty": 3}}),
         ("merge", {"group:a": {"qty": 7, "parts": ["a", "b"]}, "group:b": None, "part:b": {"name": "bolts"}}),
-        ("split", {"group:a": {"qty": 5}, "group:n": {**SCREWS, "code": "T3", "qty": 2, "parts": ["a", "b"]}}),
+        (
+            "split",
+            {"group:a": {"qty": 5}, "group:n": {**SCREWS, "code": "T3", "qty": 2, "parts": ["a", "b"]}},
+        ),
     )
     assert state.group("n").seats == {"a": 2, "b": 0}
     assert state.group("a").seats == {"a": 2, "b": 3}

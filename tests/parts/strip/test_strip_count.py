@@ -6,7 +6,8 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_refit, acts_strip, acts_supply, shortage
+from shopbins.records import acts, acts_refit, connection, relation, shortage
+from shopbins.records import position as acts_of
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
@@ -27,14 +28,17 @@ def test_everything_back_is_clean() -> None:
     assert (found.balance["came"], found.balance["on"]) == (20, 20) and found.is_right
     assert found.answer.status == 0 and found.headline.endswith("; 1 accepted")
     (stands,) = found.stands
-    assert stands.accepted is not None and (stands.accepted.by, stands.accepted.why) == ("ann", "none to be had")
+    assert stands.accepted is not None and (stands.accepted.by, stands.accepted.why) == (
+        "ann",
+        "none to be had",
+    )
 
 
 def test_exceptions_by_name() -> None:
     job = engine()
     job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
     job.do(acts.change(job.state, job.id("belts"), counted="later"))
-    key = job.do(acts_strip.add_part(job.state, "studs", ("engine", "top"), qty=24))
+    key = job.do(acts_of.add(job.state, "studs", ("engine", "top"), qty=24))
     job.take("studs", "engine", "top", qty=23, parts=(key,))
     found = count(job.state)
     missing = {line.name: line.why for line in found.of("missing")}
@@ -69,11 +73,11 @@ def test_a_bag_left_in_what_is_on_is_in_the_wrong_place() -> None:
 
 def test_connections_count_end_by_end() -> None:
     job = Job()
-    key = job.do(acts_supply.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
+    key = job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "end A (lift pump) and end B (filter) apart"}
-    job.do(acts_supply.set_connection(job.state, key, ends={"a": "2026-11-25"}))
+    job.do(connection.change(job.state, key, ends={"a": "2026-11-25"}))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "end B (filter) apart"}
-    job.do(acts_supply.set_connection(job.state, key, joined=True))
+    job.do(connection.change(job.state, key, joined=True))
     assert count(job.state).is_right
 
 

@@ -11,7 +11,7 @@ from strip_job import Job, engine
 
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_strip
+from shopbins.records import acts, position
 from shopbins.records.pieces import correct
 from shopbins.strip.count import count
 from shopbins.strip.importing import (
@@ -99,7 +99,7 @@ def test_importing_twice_doubles_nothing_whatever_the_order() -> None:
 def test_renamed_and_moved_rows_stay_known() -> None:
     job = Job()
     job.do(import_parts(job.state, taken(LIST)))
-    job.do(acts_strip.rename_path(job.state, ("engine", "bottom"), ("engine", "crankcase")))
+    job.do(position.rename_path(job.state, ("engine", "bottom"), ("engine", "crankcase")))
     assert match(job.state, "bearing SHELL", ("engine", "crankcase")) is not None
     assert news(job.state, taken(LIST)).same == 5
     job.undo()

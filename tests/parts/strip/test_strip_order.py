@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_strip
+from shopbins.records import acts, position, relation
 from shopbins.strip.order import Order
 from shopbins.strip.reach import reach, why
 from shopbins.strip.refit import next_back, refit
@@ -37,7 +37,7 @@ def test_what_is_on_again_must_come_off_again() -> None:
 
 def test_nothing_recorded_means_nothing_is_claimed() -> None:
     job = Job()
-    key = job.do(acts_strip.add_part(job.state, "deep bearing", ("engine", "bottom")))
+    key = job.do(position.add(job.state, "deep bearing", ("engine", "bottom")))
     assert reach(job.state, key) == []
     with pytest.raises(KeyError):
         reach(job.state, "no such position")
@@ -45,7 +45,7 @@ def test_nothing_recorded_means_nothing_is_claimed() -> None:
 
 def test_a_listed_part_is_reached_through_relations() -> None:
     job = engine()
-    job.do(acts_strip.add_part(job.state, "oil jet", ("engine", "bottom")))
+    job.do(position.add(job.state, "oil jet", ("engine", "bottom")))
     job.before("crank", "oil jet")
     assert names(job, "oil jet")[-1] == "crank"
     steps = reach(job.state, job.position("oil jet"))
@@ -74,7 +74,7 @@ def test_the_usual_order_holds_within_an_assembly_only_and_gives_way_to_an_answe
     assert names(job, "e") == ["d"]
     job.before("a", "c")  # asked about c: b need not come off first
     assert names(job, "c") == ["a"]
-    job.do(acts_strip.before_all(job.state, [], job.position("e")))  # nothing had to
+    job.do(relation.before(job.state, job.position("e"), []))  # nothing had to
     assert names(job, "e") == []
     assert why(job.state, job.position("a"), job.position("c")) == "told"
     assert why(job.state, job.position("a"), job.position("b")) == "usual"
@@ -138,28 +138,28 @@ def test_ticks_and_a_fresh_look_agree() -> None:
 
 def test_renaming_and_moving_an_assembly_takes_everything_along() -> None:
     job = engine()
-    job.do(acts_strip.rename_path(job.state, ("engine", "head"), ("engine", "cylinder head")))
+    job.do(position.rename_path(job.state, ("engine", "head"), ("engine", "cylinder head")))
     assert job.state.group(job.id("springs")).origin == ("engine", "cylinder head")
     assert job.state.group(job.id("cylinder head")).origin == ("engine",)
     waits = {entry.name: len(entry.waits) for entry in refit(job.state)}
     assert waits["cylinder head"] == 3
     with pytest.raises(Refused, match="into itself"):
-        acts_strip.rename_path(job.state, ("engine", "top"), ("engine", "top", "more"))
+        position.rename_path(job.state, ("engine", "top"), ("engine", "top", "more"))
     with pytest.raises(Refused, match="no assembly"):
-        acts_strip.rename_path(job.state, ("engine", "tail"), ("engine", "end"))
+        position.rename_path(job.state, ("engine", "tail"), ("engine", "end"))
 
 
 def test_the_tree_keeps_empty_assemblies() -> None:
     from shopbins.strip.tree import paths
 
     job = engine()
-    job.do(acts_strip.add_assembly(job.state, ("engine", "fuel", "filter")))
+    job.do(position.add_assembly(job.state, ("engine", "fuel", "filter")))
     assert ("engine", "fuel", "filter") in paths(job.state)
-    job.do(acts_strip.rename_path(job.state, ("engine", "fuel"), ("boat", "fuel")))
+    job.do(position.rename_path(job.state, ("engine", "fuel"), ("boat", "fuel")))
     assert ("boat", "fuel", "filter") in paths(job.state)
     assert ("engine", "fuel") not in paths(job.state)
     with pytest.raises(Refused, match="already"):
-        acts_strip.add_assembly(job.state, ("engine", "top"))
+        position.add_assembly(job.state, ("engine", "top"))
 
 
 def test_a_circle_left_by_undoing_is_borne() -> None:

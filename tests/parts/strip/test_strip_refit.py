@@ -7,7 +7,7 @@ from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, acts_strip, shortage
+from shopbins.records import acts, acts_refit, milestone, position, shortage, work
 from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.count import count, on_machine
@@ -100,16 +100,16 @@ def test_work_is_waited_for_until_it_is_ticked_off() -> None:
     crank = job.id("crank")
     job.do(acts.change(job.state, crank, disposition="clean"))
     assert waits(job, "crank") == ["cleaning"]
-    job.do(acts_refit.set_work(job.state, crank, ["clean", "Inspect", "balance"]))
+    job.do(work.listed(job.state, crank, ["clean", "Inspect", "balance"]))
     assert waits(job, "crank") == ["inspection", "cleaning", "balance"]
-    job.do(acts_refit.work_done(job.state, crank, "clean", "2026-11-25"))
+    job.do(work.done(job.state, crank, "clean", "2026-11-25"))
     with pytest.raises(Refused, match="not by a tick"):
-        acts_refit.work_done(job.state, crank, "inspect", "2026-11-25")
+        work.done(job.state, crank, "inspect", "2026-11-25")
     job.do(inspect(job.state, crank, "looks", "ok", by="ann", on="2026-11-25"))
     assert waits(job, "crank") == ["balance"]
-    job.do(acts_refit.work_done(job.state, crank, "balance", "2026-11-25"))
+    job.do(work.done(job.state, crank, "balance", "2026-11-25"))
     assert "crank" in now(job)
-    job.do(acts_refit.work_done(job.state, crank, "balance", None, done=False))
+    job.do(work.again(job.state, crank, "balance"))
     assert "crank" not in now(job)
 
 
@@ -130,13 +130,13 @@ def test_scrap_leaves_the_order_and_its_place_is_filled_or_struck_out() -> None:
     (entry,) = (each for each in refit(job.state) if each.name == "crank")
     assert entry.group is None and [w.kind for w in entry.waits] == ["unfilled"]
     assert "piston" not in now(job)
-    job.do(acts_strip.strike(job.state, job.position("crank"), "runs without"))
+    job.do(position.strike(job.state, job.position("crank"), "runs without"))
     assert "piston" in now(job)
     assert "crank" not in {each.name for each in refit(job.state)}
-    job.do(acts_strip.unstrike(job.state, job.position("crank")))
+    job.do(position.unstrike(job.state, job.position("crank")))
     assert "piston" not in now(job)
     with pytest.raises(BadValue, match="say why"):
-        acts_strip.strike(job.state, job.position("crank"), " ")
+        position.strike(job.state, job.position("crank"), " ")
 
 
 def test_a_renewal_waits_for_its_shortage_then_takes_the_place() -> None:
@@ -177,23 +177,23 @@ def test_material_that_takes_no_place_is_only_here() -> None:
 def test_feet_go_on_after_the_move() -> None:
     job = engine()
     job.take("feet", "engine", "base", qty=4)
-    job.do(acts_strip.set_milestone(job.state, "To the test bed", move=True))
-    job.do(acts_strip.goes_on_after(job.state, job.position("feet"), "to the test bed"))
+    job.do(milestone.set_milestone(job.state, "To the test bed", move=True))
+    job.do(milestone.goes_on_after(job.state, job.position("feet"), "to the test bed"))
     assert waits(job, "feet") == ["the move 'To the test bed'"]
     with pytest.raises(Refused, match="waits for the move"):
         job.fit("feet")
-    job.do(acts_strip.milestone_done(job.state, "to the test bed", "2026-12-01"))
+    job.do(milestone.reached(job.state, "to the test bed", "2026-12-01"))
     job.fit("feet")
 
 
 def test_the_chain_in_front_of_a_milestone() -> None:
     job = engine()
-    job.do(acts_strip.set_milestone(job.state, "closed", positions=[job.position("rocker cover")]))
+    job.do(milestone.set_milestone(job.state, "closed", needs=[job.position("rocker cover")]))
     names = [job.state.group(each).name for each in chain(job.state, "closed")]
     assert names == ["crank", "piston", "valves", "springs", "head", "gasket", "rocker cover"]
     assert not reached(job.state, "closed")
     with pytest.raises(Refused, match="circle"):
-        acts_strip.goes_on_after(job.state, job.position("piston"), "closed")
+        milestone.goes_on_after(job.state, job.position("piston"), "closed")
     for name in ("crank", "piston", "valves", "springs", "head"):
         job.fit(name)
     with pytest.raises(Refused, match="one use"):

@@ -8,7 +8,7 @@ import pytest
 from strip_job import Job, engine
 
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_strip, shortage
+from shopbins.records import acts, how, milestone, shortage
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.shortages import Lack, hold_up, shortages
 
@@ -17,7 +17,7 @@ TODAY = date(2027, 3, 1)
 
 def due(job: Job, day: str = "2027-06-01", *parts: str) -> None:
     ids = [job.position(each) for each in parts or ("rocker cover",)]
-    job.do(acts_strip.set_milestone(job.state, "engine closed", positions=ids, by=day))
+    job.do(milestone.set_milestone(job.state, "engine closed", needs=ids, by=day))
 
 
 def one(job: Job) -> Lack:
@@ -33,9 +33,9 @@ def test_ask_by_a_day_or_the_step_must_wait() -> None:
     assert (lack.needed_before, lack.needed_by, lack.ask_by) == ("crank", date(2027, 6, 1), date(2027, 5, 12))
     assert lack.sentence == "ask by 12 May or crank must wait"
     # steps behind it that take time bring the day forward: piston 2 days, head 3 at the most
-    job.do(acts_strip.set_days(job.state, job.position("piston"), 1, 2))
-    job.do(acts_strip.set_days(job.state, job.position("head"), 3))
-    job.do(acts_strip.set_days(job.state, job.position("crank"), 1, 5))
+    job.do(how.set_days(job.state, job.position("piston"), (1, 2)))
+    job.do(how.set_days(job.state, job.position("head"), (3, 3)))
+    job.do(how.set_days(job.state, job.position("crank"), (1, 5)))
     assert one(job).ask_by == date(2027, 5, 2)
     job.do(SHORTAGE.change(job.state, key, days=(10, 90)))
     assert one(job).sentence == "should have been asked for by 21 February, 8 days ago: crank must wait"
@@ -130,10 +130,10 @@ def test_what_is_away_holds_up_and_what_has_no_time_is_named() -> None:
 def test_a_date_goes_through_a_move() -> None:
     job = engine()
     job.take("feet", "engine", "base")
-    job.do(acts_strip.set_milestone(job.state, "moved", positions=[job.position("crank")], move=True))
-    job.do(acts_strip.goes_on_after(job.state, job.position("feet"), "moved"))
-    job.do(acts_strip.set_milestone(job.state, "runs", positions=[job.position("feet")], by="2027-06-01"))
-    job.do(acts_strip.set_days(job.state, job.position("feet"), 2))
+    job.do(milestone.set_milestone(job.state, "moved", needs=[job.position("crank")], move=True))
+    job.do(milestone.goes_on_after(job.state, job.position("feet"), "moved"))
+    job.do(milestone.set_milestone(job.state, "runs", needs=[job.position("feet")], by="2027-06-01"))
+    job.do(how.set_days(job.state, job.position("feet"), (2, 2)))
     job.short("shells", ["crank"], days=(10, 20))
     assert one(job).needed_by == date(2027, 5, 30)
 

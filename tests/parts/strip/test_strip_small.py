@@ -13,10 +13,10 @@ from strip_job import BENCH, Job, engine
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, acts_strip, acts_supply
-from shopbins.records.inspection import inspect
+from shopbins.records import acts, acts_refit, connection, how, matched
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
+from shopbins.records.inspection import inspect
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
@@ -94,7 +94,7 @@ def test_how_it_came_off() -> None:
     job = engine()
     crank = job.position("crank")
     job.do(
-        acts_strip.tell_how(
+        how.tell(
             job.state, crank, left_hand=True, breakaway_nm=220, trick="warm it", shims=[(2, 0.0508, "front")],
             screws=[("1", 45.0, "M8"), ("2", None, "")],
         )
@@ -109,12 +109,12 @@ def test_how_it_came_off() -> None:
         "hole 2: length not measured",
     ]
     with pytest.raises(Refused, match="correct it, with a reason"):
-        acts_strip.tell_how(job.state, crank, trick="cool it")
-    job.do(acts_strip.tell_how(job.state, crank, shims=[(1, 0.1, "rear")], tighten_nm=65, source="sheet 12, oiled"))
+        how.tell(job.state, crank, trick="cool it")
+    job.do(how.tell(job.state, crank, shims=[(1, 0.1, "rear")], tighten_nm=65, source="sheet 12, oiled"))
     lines = how_lines(job.state.docs("part")[crank]["how"])
     assert "2 shims 0.051 mm at front" in lines and "1 shim 0.100 mm at rear" in lines
     assert "tighten to 65 N.m (sheet 12, oiled)" in lines and "broke away at 220 N.m" in lines
-    job.do(acts_strip.tell_how(job.state, crank, no_shims=[2]))
+    job.do(how.tell(job.state, crank, no_shims=[2]))
     assert "1 shim 0.100 mm at rear" not in how_lines(job.state.docs("part")[crank]["how"])
     for wrong in (
         {"shims": [(1, 0.0001, "")]},
@@ -123,7 +123,7 @@ def test_how_it_came_off() -> None:
         {"glue": "x"},
     ):
         with pytest.raises(BadValue):
-            acts_strip.tell_how(job.state, crank, **wrong)
+            how.tell(job.state, crank, **wrong)
 
 
 def test_matched_sets_warn() -> None:
@@ -131,7 +131,7 @@ def test_matched_sets_warn() -> None:
     job.take("cap 1", "engine", "bottom", where=BENCH)
     job.take("cap 2", "engine", "bottom", where=BENCH)
     ids = [job.id("cap 1"), job.id("crank")]
-    key = job.do(acts_supply.add_set(job.state, ids, "bearing 1", ["1 front", "journal 1"]))
+    key = job.do(matched.match(job.state, "bearing 1", ids, ["1 front", "journal 1"]))
     cap, other = job.state.group(job.id("cap 1")), job.state.group(job.id("cap 2"))
     assert sets.warn_gone(job.state, cap) == [
         "cap 1 is of the matched set 'bearing 1' with crank: what was matched is renewed together"
@@ -140,28 +140,28 @@ def test_matched_sets_warn() -> None:
     assert "1 front" in sets.warn_seat(job.state, cap, ("engine", "elsewhere"))[0]
     assert not sets.warn_seat(job.state, cap, cap.origin)
     assert sets.at_refit(job.state, cap) == ["matched set 'bearing 1': seat 1 front"]
-    job.do(acts_supply.drop_set(job.state, key))
+    job.do(matched.drop(job.state, key))
     assert not sets.matched_sets(job.state)
     with pytest.raises(BadValue, match="seats"):
-        acts_supply.add_set(job.state, ids, "x", ["one"])
+        matched.match(job.state, "x", ids, ["one"])
     with pytest.raises(BadValue, match="two pieces"):
-        acts_supply.add_set(job.state, ids[:1], "x")
+        matched.match(job.state, "x", ids[:1])
 
 
 def test_connections_come_with_a_pair_of_flags() -> None:
     job = Job()
-    job.do(acts_supply.connect(job.state, "fuel feed", "hose", "lift pump outlet", "filter inlet"))
-    job.do(acts_supply.connect(job.state, "", "hose", "filter outlet", "injection pump"))
-    job.do(acts_supply.connect(job.state, "start", "wire", "board 3", "solenoid"))
+    job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump outlet", "filter inlet"))
+    job.do(connection.connect(job.state, "", "hose", "filter outlet", "injection pump"))
+    job.do(connection.connect(job.state, "start", "wire", "board 3", "solenoid"))
     marks = [each.mark for each in connections(job.state)]
     assert marks == ["H1", "H2", "W1"]
     a, b = flags(connections(job.state)[0])
     assert (a.mark, a.here, a.there) == ("H1A", "lift pump outlet", "filter inlet")
     assert (b.mark, b.here, b.there) == ("H1B", "filter inlet", "lift pump outlet")
     with pytest.raises(BadValue):
-        acts_supply.connect(job.state, "", "rope", "a", "b")
+        connection.connect(job.state, "", "rope", "a", "b")
     with pytest.raises(BadValue, match="two ends"):
-        acts_supply.connect(job.state, "", "hose", "a", " ")
+        connection.connect(job.state, "", "hose", "a", " ")
 
 
 def test_care_by_age_and_by_hours() -> None:
@@ -190,7 +190,13 @@ def test_inspections_are_kept() -> None:
     crank = job.id("crank")
     job.do(
         inspect(
-            job.state, crank, "journal 2", "59.94 mm", "59.96 mm", instrument="micrometer 3", by="ann",
+            job.state,
+            crank,
+            "journal 2",
+            "59.94 mm",
+            "59.96 mm",
+            instrument="micrometer 3",
+            by="ann",
             on="2027-03-01",
         )  # fmt: skip
     )

@@ -1,0 +1,232 @@
+"""The command new: a shop described by questions, answered at the terminal, from a file or by rows."""
+
+from __future__ import annotations
+
+import csv
+import io
+import sys
+from collections import defaultdict, deque
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+T = TypeVar("T")
+
+
+def _arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", nargs="?", default="shop.yaml", help="the shop file to write")
+    parser.add_argument(
+        "--from",
+        dest="answers",
+        metavar="FILE",
+        help="answers from a file, a line each; or, named .csv, rows as on the measuring sheet",
+    )
+    parser.add_argument("--sheet", metavar="F.pdf", help="write a measuring sheet to print, and ask nothing")
+    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of the sheet (else a4)")
+
+
+def _new(context: Context, args: Arguments) -> int:
+    if args.sheet:
+        from shopbins.plans.sheet import sheet
+
+        context.write_file(args.sheet, sheet(args.paper))
+        context.answer({"sheet": args.sheet}, [f"{args.sheet}: print it, two pages a room"])
+        return 0
+    return _describe(context, args)
+
+
+def _describe(context: Context, args: Arguments) -> int:
+    from shopbins.shop.editing.save import save
+    from shopbins.shop.interview import Interview
+    from shopbins.shop.problems import ShopProblems
+    from shopbins.shop.reader import parse
+
+    path = Path(args.file)
+    if path.exists():
+        context.problem(f"{path} is there already: name another file, or change it with: shopbins {path}")
+        return 1
+    if not path.parent.is_dir():
+        context.problem(f"{path.parent} is no folder")
+        return 65
+    typed = args.answers is None and sys.stdin.isatty()
+    rows = (args.answers or "").endswith(".csv")
+    asking = _Rows(context, args.answers) if rows else _Lines(context, args.answers)
+    text = asking.of(lambda ask, tell: Interview(ask, tell).run())
+    if text is None:
+        return 65
+    try:
+        parse(text, str(path))
+    except ShopProblems as problems:
+        context.problem(*(str(each) for each in problems.problems))
+        if not typed or not asking.agrees("Write it all the same, to put it right there? y or n"):
+            context.problem("nothing was written")
+            return 65
+    save(path, text, None)
+    opened = f"shopbins {path}"
+    context.answer({"shop": str(path)}, [f"{path}: written; open it with: {opened}"])
+    if typed and sys.stdout.isatty() and asking.agrees("Open it now? y or n"):
+        from shopbins.cli import open_app
+
+        args.shop, args.ledger = str(path), None
+        return open_app(context, args)
+    return 0
+
+
+class _Again(Exception):  # noqa: N818 - it is a way back
+    """The last answer was taken back: ask anew with those before it."""
+
+
+Describe = Callable[[Any, Callable[[str], None]], str]
+
+
+class _Lines:
+    """Answers line by line, from the terminal or a file: b goes back, enter skips or takes the offer."""
+
+    def __init__(self, context: Context, file: str | None) -> None:
+        self._context = context
+        self._typed = file is None and sys.stdin.isatty()
+        self._name = file or "stdin"
+        self._lines = sys.stdin if file is None else io.StringIO(Path(file).read_text(encoding="utf-8-sig"))
+        self._given: list[str] = []
+        self._line = 0
+
+    def of(self, describe: Describe) -> str | None:
+        """Return what is described; None after saying what is wrong with an answer."""
+        while True:
+            replayed = deque(self._given)
+            try:
+                return describe(partial(self._ask, replayed), partial(self._tell, replayed))
+            except _Again:
+                continue
+            except ValueError as problem:
+                self._context.problem(self._said(str(problem)))
+                if not self._typed:
+                    return None
+                if self._given:
+                    self._given.pop()
+
+    def _ask(
+        self, replayed: deque[str], kind: str, room: str, prompt: str, read: Callable[[str], T]
+    ) -> T | None:
+        del kind, room
+        if replayed:
+            return _read(replayed.popleft(), read)
+        offer = ""
+        while True:
+            text = self._answer(prompt, offer)
+            if text == "b":
+                if self._given:
+                    self._given.pop()
+                raise _Again
+            text = text or offer
+            try:
+                found = _read(text, read)
+            except ValueError as problem:
+                offer = getattr(problem, "offer", "")
+                if not self._typed:
+                    raise
+                taken = f" (enter takes {offer})" if offer else ""
+                self._context.problem(f"{problem}{taken}")
+                continue
+            self._given.append(text)
+            return found
+
+    def _tell(self, replayed: deque[str], line: str) -> None:
+        if not replayed:  # said once, not again while answers are replayed
+            self._context.problem(line)
+
+    def _answer(self, prompt: str, offer: str) -> str:
+        if self._typed:
+            sys.stdout.write(f"{prompt}{f' [{offer}]' if offer else ''} ")
+            sys.stdout.flush()
+        line = self._lines.readline()
+        if line == "" and self._typed:
+            raise KeyboardInterrupt
+        self._line += 1
+        return line.strip()
+
+    def _said(self, problem: str) -> str:
+        return problem if self._typed else f"{self._name}:{self._line}: {problem}"
+
+    def agrees(self, question: str) -> bool:
+        """Ask yes or no; no unless somebody types yes."""
+        return self._answer(question, "").lower() in ("y", "yes")
+
+
+class _Rows:
+    """Answers from a table of rows: what each is stands in its first cell, 'room' begins a room."""
+
+    def __init__(self, context: Context, file: str) -> None:
+        self._context, self._name = context, file
+        self._rows: dict[tuple[str, str], deque[tuple[int, str]]] = defaultdict(deque)
+        self._line = 0
+        room = ""
+        with Path(file).open(encoding="utf-8-sig", newline="") as lines:
+            for number, cells in enumerate(csv.reader(lines), 1):
+                kind = cells[0].strip().lower() if cells else ""
+                if not kind or kind.startswith("#"):
+                    continue
+                rest = ",".join(cell.strip() for cell in cells[1:]).rstrip(",")
+                if kind == "room":
+                    room = rest
+                if kind in ("shop", "tape", "measured", "room"):
+                    self._rows[kind, ""].append((number, rest))
+                else:
+                    self._rows[kind, room].append((number, rest))
+
+    def of(self, describe: Describe) -> str | None:
+        """Return what is described; None after saying what is wrong with a row."""
+        try:
+            text = describe(self._ask, self._context.problem)
+        except ValueError as problem:
+            self._context.problem(f"{self._name}:{self._line}: {problem}")
+            return None
+        left = sorted(row for (kind, _), rows in self._rows.items() if kind != "room" for row in rows)
+        if left:
+            self._context.problem(f"{self._name}:{left[0][0]}: no question is answered by this row")
+            return None
+        return text
+
+    def _ask(self, kind: str, room: str, prompt: str, read: Callable[[str], T]) -> T | None:
+        del prompt
+        rows = self._rows[kind, room]
+        if not rows:
+            return None
+        self._line, text = rows.popleft()
+        return _read(text, read)
+
+    def agrees(self, question: str) -> bool:
+        """Never: nobody is there to ask."""
+        del question
+        return False
+
+
+def _read(text: str, read: Callable[[str], T]) -> T | None:
+    return read(text) if text else None
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "new",
+            "describe a shop by answering questions with the tape in hand",
+            (
+                "shopbins new",
+                "shopbins new --sheet measure.pdf",
+                "shopbins new shed.yaml --from rows.csv",
+            ),
+            _arguments,
+            _new,
+            "Enter skips a question: what you do not know is not written. b goes back one question. A door\n"
+            "or a bench may be typed as one row with commas, in the order of the sheet (docs/draw.md).",
+        ),
+    )
+}

@@ -1,0 +1,82 @@
+"""A shop opened by a script: its tables searched, its acts done. Told with examples in docs/scripting.md."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from datetime import date
+from typing import TYPE_CHECKING
+
+from shopbins.desk.desk import Desk, told
+
+if TYPE_CHECKING:
+    from tinydb.table import Document, Table
+
+    from shopbins.ledger.events import Event
+    from shopbins.records.record import Wanted
+    from shopbins.records.tables import Column
+    from shopbins.records.where import Term
+
+
+class OpenShop:
+    """An open shop. Close it, or use it in a `with`.
+
+    Raises ShopProblems where the shop file is wrong, BadInput, NotDone and StorageFailed (all with `lines`).
+    """
+
+    def __init__(
+        self,
+        shop: str | os.PathLike[str],
+        ledger: str | os.PathLike[str] | None = None,
+        *,
+        by: str | None = None,
+        readonly: bool = False,
+    ) -> None:
+        self.desk = Desk.open(shop, ledger, by=by, readonly=readonly)
+        self.not_compared: list[str] = []
+
+    def __enter__(self) -> OpenShop:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the ledger."""
+        self.desk.close()
+
+    def table(self, name: str) -> Table:
+        """Return a table to be searched with TinyDB's queries: documents as the ledger has them, copied.
+
+        What others recorded since it was opened is taken in first. Writing to it is refused: that is `do`.
+        """
+        self.desk.refresh()
+        return self.desk.table(name)
+
+    def columns(self, table: str) -> Mapping[str, Column]:
+        """Return what `shopbins list` shows of a table, by name; `column.value(document)` is one."""
+        from shopbins.records.tables import columns
+
+        return columns(self.desk.state, table, self.desk.place_of)
+
+    def search(self, table: str, *conditions: str) -> list[Document]:
+        """Return the documents that meet conditions as `shopbins list --where` takes them.
+
+        What is not known meets no comparison; `not_compared` then says, in words, how many that were.
+        """
+        from shopbins.records.where import search
+
+        found = search(self.table(table), self._terms(table, conditions))
+        self.not_compared = found.not_compared
+        return found.docs
+
+    def do(self, *acts: Wanted) -> Event:
+        """Do one act, or several as one event, judged as everywhere; a refusal leaves nothing recorded."""
+        return self.desk.do(*acts)
+
+    def _terms(self, table: str, conditions: tuple[str, ...]) -> list[Term]:
+        from shopbins.records.where import read_term
+
+        known = self.columns(table)
+        with told():
+            return [read_term(text, known, self.desk, date.today()) for text in conditions]

@@ -1,0 +1,66 @@
+"""Matched sets: what stays together, each piece in its own seat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.model import Group
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.acts import known, subject
+from shopbins.records.record import Act, Field
+
+
+def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] | None = None) -> Draft:
+    """Record groups as a matched set (bearing and cap, valve and seat), each with its seat where given.
+
+    Said again of a set with this name, what was bought for it counts as matched.
+    """
+    ids = list(dict.fromkeys(groups))
+    if not ids:
+        raise BadValue("a matched set has at least one group (of several pieces) in it")
+    matched = [known(state, each) for each in ids]
+    if len(ids) == 1 and matched[0].qty < 2:
+        raise BadValue("a matched set has at least two pieces")
+    if seats and len(seats) != len(ids):
+        raise BadValue(f"{len(seats)} seats were given for {len(ids)} groups")
+    doc: dict[str, Any] = {"name": clean_text(name, "the set's name"), "positions": _seats(matched)}
+    if not doc["name"]:
+        raise BadValue("a matched set needs a name")
+    if seats:
+        doc["seats"] = [clean_text(each, "a seat") for each in seats]
+    doc["matched"] = [each.id for each in matched if each.brought] or None
+    known_sets = state.docs("set").items()
+    again = next((k for k, old in known_sets if old["name"].casefold() == doc["name"].casefold()), "")
+    if again:  # matched anew: what was bought for it belongs to it now
+        old = state.docs("set")[again]
+        doc = {"matched": [*old.get("matched", ()), *(doc["matched"] or ())] or None}
+        more = [each for each in _seats(matched) if each not in old["positions"]]
+        if more:
+            doc["positions"] = [*old["positions"], *more]
+    return Draft("match", {f"set:{again or new_id()}": doc}, tuple(map(subject, ids)))
+
+
+def _seats(groups: Sequence[Group]) -> list[str]:
+    return [position for group in groups for position in group.positions]
+
+
+def drop(state: State, key: str) -> Draft:
+    """Have a matched set no longer be one."""
+    if key not in state.docs("set"):
+        raise Refused("there is no such matched set any more")
+    return Draft("no longer matched", {f"set:{key}": None})
+
+
+MATCH = Act(
+    "match", "matched set", match, "set",
+    (
+        Field("groups", kinds.GROUP, "what belongs together", many=True),
+        Field("seats", kinds.TEXT, "the seat of each, in order", "--seat", "SEAT", many=True),
+    ),
+)  # fmt: skip
+DROP = Act("no longer matched", "no longer a matched set:", drop, "set", thing=kinds.SET)

@@ -1,0 +1,100 @@
+"""What the work is towards: a date, what must be on by then, what goes on only after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from shopbins.ledger import values
+from shopbins.ledger.events import Draft
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.position import known_position, shown_in
+from shopbins.records.record import Act, Field
+
+
+def set_milestone(
+    state: State,
+    name: str,
+    *,
+    needs: Sequence[kinds.Key] | None = None,
+    by: str | None = None,
+    move: bool | None = None,
+) -> Draft:
+    """Draft a milestone, or add to one: what it needs back on, its date, and whether it is a move.
+
+    What it needs are positions by their key, or assemblies by their path.
+    """
+    clean = clean_text(name, "a milestone's name", 80)
+    if not clean:
+        raise BadValue("a milestone needs a name")
+    key = clean.casefold()
+    old = state.docs("milestone").get(key, {})
+    positions = [each for each in needs or () if isinstance(each, str)]
+    paths = [each for each in needs or () if not isinstance(each, str)]
+    for each in positions:
+        known_position(state, each)
+    doc: dict[str, Any] = {"name": old.get("name", clean)}
+    if positions:
+        doc["positions"] = list(dict.fromkeys((*old.get("positions", ()), *positions)))
+    if paths:
+        known = map(tuple, old.get("paths", ()))
+        doc["paths"] = [list(path) for path in dict.fromkeys((*known, *map(tuple, paths)))]
+    if by is not None:
+        doc["by"] = values.checked_date(by, "the date")
+    if move is not None:
+        doc["move"] = move or None
+    return Draft("milestone", {f"milestone:{key}": doc})
+
+
+def known_milestone(state: State, name: str) -> str:
+    """Return a milestone's key; Refused where there is none."""
+    key = name.strip().casefold()
+    if key not in state.docs("milestone"):
+        raise Refused(f"no milestone is called '{name.strip()}'")
+    return key
+
+
+def reached(state: State, name: str, on: str | None) -> Draft:
+    """Record that a milestone (a move above all) was reached, on a date; None takes that back."""
+    key = known_milestone(state, name)
+    return Draft("milestone reached", {f"milestone:{key}": {"done": values.checked_date(on, "the date")}})
+
+
+def drop(state: State, name: str) -> Draft:
+    """Forget a milestone; what was to go on after it no longer waits for it."""
+    key = known_milestone(state, name)
+    after: dict[str, Any] = {f"milestone:{key}": None}
+    for position, doc in state.docs("part").items():
+        if key in doc.get("after", ()):
+            after[f"part:{position}"] = {"after": [each for each in doc["after"] if each != key] or None}
+    return Draft("drop milestone", after)
+
+
+def goes_on_after(state: State, position: str, milestone: str, yes: bool = True) -> Draft:
+    """Record that a position goes back only after a milestone, such as a move (feet, guards)."""
+    from shopbins.strip.refit import chain
+
+    place, key = known_position(state, position), known_milestone(state, milestone)
+    if yes and position in chain(state, key, usual=False):
+        name = state.docs("milestone")[key]["name"]
+        raise Refused(f"that would be a circle: {name} needs {place.name}, which is to go on after {name}")
+    kept = [each for each in place.after if each != key]
+    doc = {"after": [*kept, key] if yes else kept or None}
+    return Draft("goes on after", {f"part:{position}": doc}, tuple(shown_in(state, [position])))
+
+
+SET = Act(
+    "milestone", "set milestone", set_milestone, "milestone",
+    (
+        Field("needs", kinds.NEEDED, "a part or assembly that must be back on (may be repeated)", "--needs",
+              many=True),
+        Field("by", kinds.DATE, "when it is to be reached, as 2026-12-24", "--due"),
+        Field("move", kinds.YES, "it is a move of the machine", "--move"),
+    ),
+)  # fmt: skip
+REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.DATE),))
+DROP = Act("drop milestone", "dropped milestone", drop, "milestone")
+AFTER = Act("goes on after", "noted what it goes on after:", goes_on_after, "part", thing=kinds.POSITION)

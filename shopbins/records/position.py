@@ -1,0 +1,186 @@
+"""A place on the machine: listed beforehand, left empty with a reason; and the tree of assemblies it is in.
+
+Pure functions from the state to a draft. Positions are described in strip/tree.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from shopbins.ledger import values
+from shopbins.ledger.docs import tree_doc
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import Tree
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.record import Act, Field
+from shopbins.strip import tree
+from shopbins.strip.book import Book
+
+Path = tuple[str, ...]
+
+
+def known_position(state: State, position: str) -> tree.Position:
+    """Return a position; raises Refused where there is none (any more)."""
+    found = tree.position_of(state, position)
+    if found is None:
+        raise Refused("there is no such position any more")
+    return found
+
+
+def name_of(state: State, position: str) -> str:
+    """Return what a position is called, also where it is gone."""
+    found = tree.position_of(state, position)
+    return found.name if found is not None else "something no longer known"
+
+
+def shown_in(state: State, positions: Iterable[str]) -> Iterable[str]:
+    """Give the subjects that show an act about positions in the history of their groups."""
+    for each in positions:
+        yield from (f"group:{group}" for group in known_position(state, each).groups)
+
+
+def add(
+    state: State,
+    name: str,
+    origin: Sequence[str],
+    *,
+    qty: int | None = None,
+    number: str = "",
+    spec: str = "",
+) -> Draft:
+    """Draft a position known beforehand, as a row of a parts list says it."""
+    from shopbins.strip.importing import Row, part_key, said_of
+
+    clean, path = clean_text(name, "the name"), values.checked({"origin": origin})["origin"]
+    number, spec = clean_text(number, "the number"), clean_text(spec, "the specification")
+    pieces = None if qty is None else values.checked_qty(qty)
+    if not clean or not path:
+        raise BadValue("a part needs a name, and the machine it is on")
+    key = part_key(said_of(path, clean, number))
+    if key in tree.listed(state):
+        raise Refused(f"{clean} is listed there already")
+    return Draft("list part", {f"part:{key}": Row(0, key, clean, path, pieces, number, spec).doc()})
+
+
+def strike(state: State, position: str, reason: str) -> Draft:
+    """Let a position stay empty, with the reason."""
+    place = known_position(state, position)
+    text = clean_text(reason, "the reason")
+    if not text:
+        raise BadValue(f"say why {place.name} stays empty")
+    if not state.follower(Book).look(position).touched:
+        raise Refused(f"{place.name} is on the machine: nothing came off there")
+    return Draft("strike out", {f"part:{position}": {"struck": text}}, tuple(shown_in(state, [position])))
+
+
+def unstrike(state: State, position: str) -> Draft:
+    """Have a position filled after all."""
+    if not known_position(state, position).struck:
+        raise Refused("it is not struck out")
+    return Draft(
+        "no longer struck out", {f"part:{position}": {"struck": None}}, tuple(shown_in(state, [position]))
+    )
+
+
+# -- the tree
+
+
+def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
+    """Rename an assembly, or move it elsewhere in the tree, with everything in it.
+
+    `path` and `to` are whole paths from the machine on. The group that is the assembly keeps up: its name
+    and origin follow.
+    """
+    old, new = tuple(path), values.checked({"origin": to})["origin"]
+    if not old or not new:
+        raise BadValue("an assembly is named from its machine on: machine > assembly")
+    if new[: len(old)] == old and new != old:
+        raise Refused(f"{old[-1]} cannot go into itself")
+    if len(old) > 1 and new[0] != old[0] and any(table == "group" for table, _ in tree.below(state, old)):
+        raise Refused(
+            f"parts of {old[-1]} came off {old[0]}: a part is given to another machine, with a reason"
+        )
+    docs = {"group": state.docs("group"), "part": tree.listed(state)}
+    after: dict[str, Any] = {
+        f"{table}:{key}": {"origin": [*new, *docs[table][key]["origin"][len(old) :]]}
+        for table, key in tree.below(state, old)
+    }
+    for table in docs:
+        for key, doc in docs[table].items():
+            if len(old) > 1 and (*doc.get("origin", ()), doc.get("name", "")) == old:
+                after[f"{table}:{key}"] = {"origin": list(new[:-1]), "name": new[-1]}
+    for key, doc in state.docs("milestone").items():
+        moved = [[*new, *p[len(old) :]] if tuple(p[: len(old)]) == old else p for p in doc.get("paths", ())]
+        if moved != doc.get("paths", []):
+            after[f"milestone:{key}"] = {"paths": moved}
+    after |= _moved_in_trees(state, old, new)
+    if not after:
+        raise Refused(f"there is no assembly {' > '.join(old)}")
+    return Draft("rename assembly", after)
+
+
+def add_assembly(state: State, path: Sequence[str]) -> Draft:
+    """Record an assembly nothing came off yet."""
+    whole = values.checked({"origin": path})["origin"]
+    if len(whole) < 2:
+        raise BadValue("an assembly is named from its machine on: machine > assembly")
+    if whole in tree.paths(state):
+        raise Refused(f"there is {' > '.join(whole)} already")
+    machine = state.machines().get(whole[0])
+    grown = _grown(machine.tree if machine else (), whole[1:])
+    return Draft("add assembly", {f"machine:{whole[0]}": {"tree": tree_doc(values.checked_tree(grown))}})
+
+
+def _grown(where: Tree, path: Path) -> Tree:
+    if not path:
+        return where
+    found = dict(where)
+    found[path[0]] = _grown(found.get(path[0], ()), path[1:])
+    return tuple(found.items())
+
+
+def _cut(where: Tree, path: Path) -> tuple[Tree, Tree | None]:
+    """Return a tree without what is at a path, and what was there."""
+    found = dict(where)
+    if path[0] not in found:
+        return where, None
+    if len(path) == 1:
+        gone = found.pop(path[0])
+        return tuple(found.items()), gone
+    found[path[0]], taken = _cut(found[path[0]], path[1:])
+    return tuple(found.items()), taken
+
+
+def _moved_in_trees(state: State, old: Path, new: Path) -> Mapping[str, Any]:
+    """Return the machines' own trees with an assembly moved."""
+    machines = state.machines()
+    if len(old) < 2 or old[0] not in machines:
+        return {}
+    rest, taken = _cut(machines[old[0]].tree, old[1:])
+    if taken is None:
+        return {}
+    trees = {old[0]: rest}
+    base = trees.get(new[0], machines[new[0]].tree if new[0] in machines else ())
+    trees[new[0]] = _hung(_grown(base, new[1:]), new[1:], taken)
+    return {f"machine:{key}": {"tree": tree_doc(each) or None} for key, each in trees.items()}
+
+
+def _hung(where: Tree, path: Path, below: Tree) -> Tree:
+    """Return a tree with `below` put beneath a path."""
+    for name, deeper in below:
+        where = _hung(_grown(where, (*path, name)), (*path, name), deeper)
+    return where
+
+
+ADD = Act("list part", "listed", add, "part")
+STRIKE = Act(
+    "strike out", "struck out", strike, "part",
+    (Field("reason", kinds.TEXT, "why its place stays empty"),), kinds.POSITION,
+)  # fmt: skip
+UNSTRIKE = Act("no longer struck out", "no longer struck out:", unstrike, "part", thing=kinds.POSITION)
+ADD_ASSEMBLY = Act("add assembly", "added an assembly to", add_assembly, "machine")
+RENAME = Act("rename assembly", "renamed or moved the assembly of", rename_path, "part")

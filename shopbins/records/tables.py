@@ -1,0 +1,201 @@
+"""The tables of the ledger as lists: which columns each has, what stands in one, how it is read and shown.
+
+A column's value is a function of the document alone; None where it is not known. Weights are in kg, lengths
+in mm, dates as 2026-12-24.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from shopbins.ledger.model import Doc
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
+from shopbins.records import kinds
+from shopbins.records.kinds import Kind
+
+PlaceOf = Callable[[Any], str]
+"""Says where something is, from the `where` of its document."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One thing said of each document: its name, its kind, its value; `unit` is joined to its name in JSON.
+
+    `unknown` says of a document without it what it is not: 'not weighed'.
+    """
+
+    name: str
+    kind: Kind
+    value: Callable[[Doc], Any]
+    unit: str = ""
+    unknown: str = ""
+
+    @property
+    def key(self) -> str:
+        """Its name in JSON and in a spreadsheet: 'mass_kg'."""
+        return f"{self.name}_{self.unit}" if self.unit else self.name
+
+    def shown(self, doc: Doc) -> str:
+        """Return what is read of a document, '' where it is not known."""
+        from shopbins.units import show_length, show_mass
+
+        value = self.value(doc)
+        if value is None:
+            return ""
+        if isinstance(value, (list, tuple)):
+            return ", ".join(str(each) for each in value)
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if self.unit == "kg":
+            return show_mass(value)
+        if self.unit == "mm":
+            return show_length(value)
+        return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _mass(text: str, _today: date) -> float:
+    from shopbins.units import parse_mass
+
+    return parse_mass(text)
+
+
+def _length(text: str, _today: date) -> float:
+    from shopbins.units import parse_length
+
+    return parse_length(text)
+
+
+def _yes(text: str, _today: date) -> bool:
+    word = text.strip().lower()
+    if word not in ("yes", "no"):
+        raise BadValue(f"'{text.strip()[:20]}' is neither yes nor no")
+    return word == "yes"
+
+
+def _kept(value: Any, _what: str) -> Any:
+    return value
+
+
+TEXT = Kind("TEXT", _kept)
+NUMBER = Kind("N", _kept, lambda text, _today: kinds.number(text), ordered=True)
+MASS = Kind("MASS", _kept, _mass, ordered=True)
+LENGTH = Kind("LENGTH", _kept, _length, ordered=True)
+DATE = Kind("DATE", _kept, kinds.DATE.read, ordered=True)
+YES_NO = Kind("yes|no", _kept, _yes)
+
+
+def _field(name: str, default: Any = None) -> Callable[[Doc], Any]:
+    return lambda doc: doc.get(name, default) if doc.get(name, default) not in ("", []) else None
+
+
+def _inside(name: str, at: Any) -> Callable[[Doc], Any]:
+    """Return what reaches inside a stored pair, list or object."""
+
+    def value(doc: Doc) -> Any:
+        found = doc.get(name)
+        if isinstance(found, Mapping):
+            return found.get(at)
+        return found[at] if isinstance(found, list) and at < len(found) else None
+
+    return value
+
+
+def _group_columns(place_of: PlaceOf) -> tuple[Column, ...]:
+    return (
+        Column("code", TEXT, _field("code")),
+        Column("name", TEXT, _field("name"), unknown="not named"),
+        Column("qty", NUMBER, _field("qty", 1)),
+        Column("place", TEXT, lambda doc: place_of(doc.get("where"))),
+        Column("mass", MASS, _inside("mass", 0), "kg", "not weighed"),
+        Column("disposition", TEXT, _field("disposition", "undecided")),
+        Column("machine", TEXT, _inside("origin", 0), unknown="of origin not known"),
+        Column("origin", TEXT, _field("origin"), unknown="of origin not known"),
+        Column("order", NUMBER, _field("order"), unknown="not known when they came off"),
+        Column("container", TEXT, _field("container", "bare")),
+        Column("length", LENGTH, _inside("size", 0), "mm", "not measured"),
+        Column("width", LENGTH, _inside("size", 1), "mm", "not measured"),
+        Column("height", LENGTH, _inside("size", 2), "mm", "not measured"),
+        Column("zone", TEXT, _inside("where", "zone")),
+        Column("level", TEXT, _inside("where", "level")),
+        Column("away", TEXT, _inside("where", "to")),
+        Column("until", DATE, _inside("where", "until"), unknown="without a date to be back"),
+        Column("cautions", TEXT, _field("cautions")),
+        Column("tagged", YES_NO, lambda doc: bool(doc.get("tagged"))),
+        Column("one_use", YES_NO, lambda doc: bool(doc.get("one_use"))),
+        Column("counted", TEXT, _field("counted", "pieces")),
+        Column("note", TEXT, _field("note")),
+    )
+
+
+FIRST = {"group": ("code", "name", "qty", "place", "mass")}
+"""What is shown of a table where nothing else is asked; of others, all that is known of any document."""
+
+NAMES = (
+    "group", "machine", "part", "before", "milestone", "shortage", "inspection", "set", "connection", "care",
+    "hours", "place", "tag", "thing", "list", "plan", "photo", "accepted", "posting", "concession",
+    "correction",
+)  # fmt: skip
+"""Tables that there may be, whether or not anything is in them yet."""
+
+
+def table_called(state: State, text: str) -> str:
+    """Return the table that is meant, also by its plural; BadValue where there is none."""
+    wanted = text.strip().lower().replace(" ", "_")
+    known = dict.fromkeys((*NAMES, *state.tables))
+    for each in (wanted, wanted.removesuffix("s"), f"{wanted[:-3]}y" if wanted.endswith("ies") else wanted):
+        if each in known:
+            return each
+    raise BadValue(f"there is no table '{text.strip()[:40]}' (one of: {', '.join(known)})")
+
+
+def columns(state: State, table: str, place_of: PlaceOf) -> dict[str, Column]:
+    """Return the columns of a table by their names, in the order they are shown.
+
+    What the table's record says comes first; then whatever else its documents hold.
+    """
+    from shopbins.records.registry import FIELDS
+
+    if table == "group":
+        found = {each.name: each for each in _group_columns(place_of)}
+    else:
+        found = {each.name: Column(each.name, each.kind, _field(each.name)) for each in FIELDS.get(table, ())}
+    for name, value in _others(state.docs(table).values(), found):
+        found[name] = Column(name, _guessed(value), _field(name))
+    return found
+
+
+def _others(docs: Iterable[Doc], known: Mapping[str, Column]) -> Iterable[tuple[str, Any]]:
+    seen: dict[str, Any] = {}
+    for doc in docs:
+        for name, value in doc.items():
+            if name not in known and not isinstance(value, Mapping) and value is not None:
+                seen.setdefault(name, value)
+    hidden = {"where", "size", "mass"} if "mass" in known else set[str]()
+    return [(name, value) for name, value in seen.items() if name not in hidden]
+
+
+def _guessed(value: Any) -> Kind:
+    if isinstance(value, bool):
+        return YES_NO
+    if isinstance(value, (int, float)):
+        return NUMBER
+    if isinstance(value, str) and len(value) == 10 and value[:4].isdigit() and value.count("-") == 2:
+        return DATE
+    return TEXT
+
+
+def column_called(known: Mapping[str, Column], text: str) -> Column:
+    """Return the column meant by its name or its key ('mass', 'mass_kg'); BadValue says what there is."""
+    from difflib import get_close_matches
+
+    wanted = text.strip().lower().replace(" ", "_")
+    for each in known.values():
+        if wanted in (each.name, each.key):
+            return each
+    meant = get_close_matches(wanted, known, n=1, cutoff=0.6)
+    hint = f"did you mean '{meant[0]}'?" if meant else f"one of: {', '.join(known)}"
+    raise BadValue(f"there is no column '{text.strip()[:40]}' ({hint})")
