@@ -22,7 +22,7 @@ For every command, before or after it:
 | `-s SHOP`, `--shop SHOP` | the shop file; else `$SHOPBINS_SHOP`, else `./shop.yaml` |
 | `--ledger DIR` | where the ledger is kept; else `<shop>.ledger` beside the shop file |
 | `--by NAME` | who does it; else `$SHOPBINS_BY`, else the login |
-| `--day DATE`, `--on DATE` | for what records something: the day it was done, as 2026-11-28 or `yesterday` (on `put`, `--on` means onto a part) |
+| `--day DATE`, `--on DATE` | the day it was done, where not today; with `put`, `--on` means onto |
 | `--json` | print JSON for programs |
 | `-h`, `--help` | help with examples |
 

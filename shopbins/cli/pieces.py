@@ -1,7 +1,8 @@
-"""Commands by which pieces change their account: corrected, lost, found, given, swapped, bound, lent, conceded."""
+"""Commands that correct what pieces there are: lost, found, given, swapped, bound, lent; and concessions."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
@@ -66,9 +67,32 @@ def _correct(context: Context, args: Arguments) -> int:
         number = whole(args.qty, "--qty")
         wanted = pieces.CORRECT(group.id, qty=number, became=args.became.strip().lower(), reason=args.reason)
     else:
-        subject = corrections.meant(desk, args.what, fields, args.of)
+        subject = _meant(desk, args.what, fields, args.of)
         wanted = corrections.FIX(subject, fields=fields, reason=args.reason)
     return _done(context, desk, wanted, f"{args.what}: corrected, {args.reason.strip()}")
+
+
+def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
+    """Return the subject a correction is about, by the fields it gives."""
+    from shopbins.desk import BadInput, NotDone
+    from shopbins.strip.release import Tests
+
+    names = set(fields)
+    if names <= set(corrections.ENDS):
+        return f"connection:{desk.resolve_connection(what)}"
+    if names <= set(corrections.INSPECTION):
+        group = desk.resolve_group(what)
+        found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
+        if of is not None:
+            found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
+        if not found:
+            raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
+        if len({d["what"].casefold() for _, d in found}) > 1:
+            raise BadInput(
+                f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}"
+            )
+        return f"inspection:{found[-1][0]}"
+    return f"part:{desk.resolve_position(what)}"
 
 
 def _concede_arguments(parser: Parser) -> None:
@@ -214,7 +238,7 @@ COMMANDS = {
             (
                 'shopbins correct "cover screws" --qty 7 --as lost --reason "rolled under the lathe"',
                 'shopbins correct "cover screws" --qty 7 --as "never there" --reason "one hole was empty"',
-                'shopbins correct "shaft" --of "journal 2" --measured 59.97mm --reason "read the scale wrong"',
+                'shopbins correct "shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
                 'shopbins correct "bearing cap" --trick "no heat" --reason "that was the other one"',
                 'shopbins correct "balls" --listed 22 --reason "the list is of a later model"',
             ),

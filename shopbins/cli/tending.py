@@ -172,7 +172,7 @@ def _inspect(context: Context, args: Arguments) -> int:
             low=args.form or args.min,
             high=args.max,
             instrument=args.instrument,
-        )  # fmt: skip
+        )
     )
     doc = next(doc for subject, doc in event.after.items() if subject.startswith("inspection:")) or {}
     found = judge(args.measured, doc.get("low", ""), doc.get("high", ""))

@@ -290,7 +290,8 @@ def split(
     """Make groups of their own of `qty` pieces, or of one piece for each name; the rest stays.
 
     Pieces are taken from the positions named (`seats`), else from the group's first. What was measured and
-    conceded holds for each of them. Every piece is kept: quantities add up to what they were. A known mass is shared by the piece, and is
+    conceded holds for each of them. Every piece is kept: quantities add up to what they were. A known mass is
+    shared by the piece, and is
     then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
     With a name for every piece the first one keeps the old tag.
     """

@@ -5,7 +5,7 @@ Pure functions from the state to a draft, as in acts.py.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from datetime import date
 from typing import Any
 
@@ -20,7 +20,6 @@ from shopbins.records.acts import accepted_doc, join, known, needs_reason, split
 from shopbins.strip.book import Book
 from shopbins.strip.fitting import against_fit, against_trial
 from shopbins.strip.order import Order
-from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.strip.waits import WORK_WORDS
 
@@ -38,10 +37,10 @@ def fit(
 ) -> Draft:
     """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
 
-    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to), `qty` how many
-    of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
+    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to), `qty` how
+    many of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
     (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
-    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused always.
+    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused.
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from shopbins.ledger.events import Draft, new_id, split_subject
 from shopbins.ledger.problems import BadValue, Refused
@@ -14,11 +14,7 @@ from shopbins.records.acts_refit import day_of
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.how import TEXTS, checked_how
-from shopbins.strip.release import Tests
 from shopbins.strip.work import judge
-
-if TYPE_CHECKING:
-    from shopbins.desk import Desk
 
 HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm")
 INSPECTION = ("measured", "low", "high", "instrument")
@@ -38,26 +34,6 @@ FIELDS = (
     Field("a", kinds.TEXT, "where end A of a hose, wire or pipe goes", "--end-a", "PLACE"),
     Field("b", kinds.TEXT, "where end B goes", "--end-b", "PLACE"),
 )
-
-
-def meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
-    """Return the subject a correction is about, by the fields it gives."""
-    names = set(fields)
-    if names <= set(ENDS):
-        return f"connection:{desk.resolve_connection(what)}"
-    if names <= set(INSPECTION):
-        group = desk.resolve_group(what)
-        found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
-        if of is not None:
-            found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
-        if not found:
-            raise Refused(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
-        if len({d["what"].casefold() for _, d in found}) > 1:
-            raise BadValue(
-                f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}"
-            )
-        return f"inspection:{found[-1][0]}"
-    return f"part:{desk.resolve_position(what)}"
 
 
 def fix(

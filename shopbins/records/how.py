@@ -17,8 +17,8 @@ from shopbins.strip.how import checked_how
 def tell(state: State, position: str, *, no_shims: Sequence[int] = (), **details: Any) -> Draft:
     """Record how a position came off (see strip/how.py): shims and screws are added to those there are.
 
-    `no_shims` takes shims back by their number, 1 first. What is recorded already is not written over: Refused,
-    it is corrected with a reason.
+    `no_shims` takes shims back by their number, 1 first. What is recorded already is not written over
+    (Refused): it is corrected, with a reason.
     """
     place = known_position(state, position)
     old = dict(state.docs("part").get(position, {}).get("how", {}))
@@ -36,7 +36,7 @@ def tell(state: State, position: str, *, no_shims: Sequence[int] = (), **details
     for name, value in new.items():
         if old.get(name) and (value or value is None) and value != old[name]:
             raise Refused(
-                f"{place.name}: {name.partition('_')[0]} is on record as '{old[name]}': correct it, with a reason"
+                f"{place.name}: {name.partition('_')[0]} is '{old[name]}' already: correct it, with a reason"
             )
         if value:
             old[name] = value

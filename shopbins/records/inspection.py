@@ -97,9 +97,9 @@ def _check_no_wider(what: str, old: Any, new: Any) -> None:
             raise Refused(
                 f"{what} was judged by '{limits}': a wider limit is a concession, with name and reason"
             )
-    if old.get("low_mm") is None and old.get("high_mm") is None and old.get("low"):
-        if new.get("low") != old.get("low"):
-            raise Refused(f"{what} was judged by '{old['low']}': another one is a concession")
+    seen = old.get("low_mm") is None and old.get("high_mm") is None and old.get("low")
+    if seen and new.get("low") != old.get("low"):
+        raise Refused(f"{what} was judged by '{old['low']}': another one is a concession")
 
 
 def concede(
@@ -148,7 +148,8 @@ def concede(
             key,
             {
                 "group": group_id, "what": each.what, "value": each.doc.get("measured"), "value_mm": value,
-                "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")), "limits": limits.strip(),
+                "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")),
+                "limits": limits.strip(),
                 "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
                 **({"until": end} if end else {}),
             },

@@ -142,7 +142,7 @@ def one_of(*words: str) -> Kind:
 
 
 def _torque(text: str, _today: date) -> float:
-    """Read a torque: N.m, Nm, lbf.ft; a bare number is N.m. 1 lbf.ft is 1.355818 N.m (NIST SP 811, app. B.8)."""
+    """Read a torque: N.m, Nm, lbf.ft; a bare number is N.m. (1 lbf.ft = 1.355818 N.m: NIST SP 811, B.8.)"""
     found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,4})?)\s*(n\.?m|lbf?[. ]?ft|ft[. ]?lbf?|)", text.strip(), re.I)
     if found is None:
         raise BadValue(f"{text.strip()[:20]!r} is no torque (write it as '65 N.m' or '48 lbf.ft')")

@@ -1,4 +1,4 @@
-"""Pieces changing their account by a person's word: counted, corrected, lost, found, given, swapped, bound, lent.
+"""Pieces corrected by a person's word: counted, lost, found, given, swapped, bound to a place, lent.
 
 Every act is a balanced transfer (`ledger/lots.py`): what a group's number loses is posted with the reason.
 """
@@ -45,7 +45,7 @@ def correct(
     """Correct a number of pieces: what became of those there are fewer of, or where the others came from.
 
     `became`: fewer are lost, never there, used up (what is of one use) or still on the machine; more were
-    found, or came off as well. With the number as it is, a change nobody explained is. 0 takes the group away.
+    found, or came off as well. The number as it is explains an older change. 0 takes the group away.
     """
     group = known(state, group_id)
     if qty < 0:
@@ -176,6 +176,10 @@ def find(
         if state.resolve_code(whole.get("code", "")) is not None:
             whole["code"] = state.next_code().text
         fields = {**whole, **{k: v for k, v in fields.items() if v is not None}}
+    if why := clean_text(reason, "the reason"):
+        after |= _kept(
+            group_id, "lost", sum(table[key]["n"] for key in keys), 0, what.strip(), why, by, on
+        ).after
     return Draft("find", {subject(group_id): fields, **after})
 
 
@@ -274,7 +278,7 @@ def give(
 
 
 def _explain_machine(group: Group, moved: Mapping[str, Any], why: str, by: str, day: str) -> Draft:
-    """Give the reason for a change of machine an older ledger has without one: the old place is kept as lacking."""
+    """Give the reason for an older change of machine: the place it came off lacks it."""
     seat = new_id()
     old = moved["seat"]
     postings = posted(group, "given", {old: group.qty}, why, by=by, on=day, to=seat)
@@ -338,7 +342,8 @@ def swap(
         if each.id in each.seats:
             after |= seat_docs(state, each)
     if why:
-        doc = {"table": "group", "key": one.id, "field": "seat", "text": f"{one.shown} and {other.shown} swapped",
+        doc = {"table": "group", "key": one.id, "field": "seat",
+               "text": f"{one.shown} and {other.shown} swapped",
                "why": why, "by": by or None, "on": day_of(on).isoformat()}  # fmt: skip
         after[f"correction:{new_id()}"] = {k: v for k, v in doc.items() if v is not None}
     return Draft("swap", after)
@@ -423,8 +428,8 @@ def lend(
     to: str,
     until: str | None = None,
     *,
-    by: str = "",
-    on: str | None = None,  # noqa: ARG001
+    by: str = "",  # noqa: ARG001 - every signed act takes it
+    on: str | None = None,
 ) -> Draft:
     """Lend a group: it comes back as it is; a date need not be agreed."""
     group = known(state, group_id)
@@ -472,7 +477,8 @@ def _kept(
     table: str = "part",
 ) -> Draft:
     doc = {"table": table, "key": key, "field": field, "old": old, "new": new, "why": why, "by": by or None,
-           "on": day_of(on).isoformat(), "text": f"{name}: {field} {_plain(old)} corrected to {_plain(new)}"}  # fmt: skip
+           "on": day_of(on).isoformat(),
+           "text": f"{name}: {field} {_plain(old)} corrected to {_plain(new)}"}  # fmt: skip
     return Draft("correct", {f"correction:{new_id()}": {k: v for k, v in doc.items() if v is not None}})
 
 

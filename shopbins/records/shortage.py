@@ -104,8 +104,9 @@ def arrive(
 ) -> Draft:
     """Have a shortage here, or `qty` pieces of it: the rest of the order stays open.
 
-    What is for a place on the machine that lacks pieces, replaces a group, or is called as what is there becomes
-    a group, tagged like others (left over where nothing lacks); it inherits the cautions of what it replaces, and whether that was of one use. `new` is the origin
+    What is for a place on the machine that lacks pieces, replaces a group, or is called as what is there
+    becomes a group, tagged like others (left over where nothing lacks); it inherits the cautions of what it
+    replaces, and whether that was of one use. `new` is the origin
     of a place that had none before ('machine > assembly'). Anything else (sealant, a borrowed tool) only
     counts as here; `where` is then of no account.
     """
@@ -152,7 +153,7 @@ def arrive(
 
 
 def takes_a_place(state: State, key: str) -> bool:
-    """Tell whether it is kept as a group when it comes: it replaces one, fills what lacks, or is called so."""
+    """Tell whether it becomes a group when it comes: it replaces one, fills a lack, or is called so."""
     doc = SHORTAGE.known(state, key)
     order = state.follower(Order)
     seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
@@ -206,7 +207,8 @@ def renew(
 STRIKE = Act("strike shortage", "not needed after all:", strike, "shortage", thing=kinds.SHORTAGE)
 ARRIVE = Act(
     "shortage here", "has come:", arrive, "shortage",
-    (Field("on", kinds.DATE, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")), kinds.SHORTAGE,
+    (Field("on", kinds.DATE, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")),
+    kinds.SHORTAGE,
 )  # fmt: skip
 RENEW = Act("renew", "to be renewed:", renew, "group", SHORTAGE.fields, kinds.GROUP)
 QUESTIONS = (

@@ -1,4 +1,4 @@
-"""The count as text, JSON and CSV: the balance in one line, what keeps it from being clean, what stands beside."""
+"""The count as text, JSON and CSV: the balance, what keeps it from being clean, what stands beside it."""
 
 from __future__ import annotations
 
@@ -93,7 +93,8 @@ def count_text(state: State, count: Count, place_of: PlaceOf, *, all_of_them: bo
         if summed:
             pieces = sum(each.pieces or 0 for each in summed)
             lines.append(
-                f"  still to go back: {counted(pieces, 'piece')} in {counted(len(summed), 'part')} (--all lists them)"
+                f"  still to go back: {counted(pieces, 'piece')} in {counted(len(summed), 'part')}"
+                " (--all lists them)"
             )
     lines += ["", count.headline]
     for stands in count.stands:

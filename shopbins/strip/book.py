@@ -104,8 +104,9 @@ class Look:
     """What one position comes to, in pieces.
 
     `came` came off, `supplied` were brought for it, `listed` a list says (None: none does); `need` belong
-    there, `on` are there; `as_found` never came off; `joined` are fitted to what is not on itself. `lying` are
-    the groups that can still go back, with `lying_pieces`, `tried` of them on trial. `left` says how many went where for good (LEFT, and those
+    there, `on` are there; `as_found` never came off; `joined` are fitted to what is not on itself. `lying`
+    are the groups that can still go back, with `lying_pieces`, `tried` of them on trial. `left` says how many
+    went where for good (LEFT, and those
     decided about).
     """
 
@@ -369,8 +370,8 @@ class Book:
         need = max(0 if list_says is None else list_says - never_listed, came - never_counted)
         as_found = need if not came and not doc.get("new") and list_says is not None else 0
         return Look(
-            came, supplied, found, list_says, never_listed, need, on, as_found, joined, tried, tuple(lying), pieces,
-            doc.get("struck", ""), len(groups), left, tied,
+            came, supplied, found, list_says, never_listed, need, on, as_found, joined, tried, tuple(lying),
+            pieces, doc.get("struck", ""), len(groups), left, tied,
         )  # fmt: skip
 
     def seats(self) -> set[str]:

@@ -47,7 +47,8 @@ _OPEN_KINDS = ("assumed", "difference")
 class Line:
     """One thing that is not as it should be: `pieces` None where they were not counted.
 
-    `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job. `machines` are those it belongs to ('' among them: nobody knows, so all).
+    `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job.
+    `machines` are those it belongs to ('' among them: nobody knows, so all).
     """
 
     kind: Kind
@@ -294,7 +295,7 @@ def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> I
 
 
 def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, str]]) -> tuple[Line, ...]:
-    """Return the line of what is no part: foreign where it is in or on something that is on, or is on itself."""
+    """Return the line of what is no part: foreign in or on something that is on, or on itself."""
     found: list[Line] = []
     name, code = _name(doc), doc.get("code")
     holder = next((each for each, _ in around if book.account(each) == "on"), None)
@@ -407,12 +408,12 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
         on = look.on + look.as_found
         why = f"{on} on where {look.need} belong{'s' if look.need == 1 else ''}"
         found.append(line("too_many", why, "take the spare off", look.over))
-    for key, posting in postings.items():
+    for posting in postings.values():
         if posting["kind"] == "difference" and posting.get("group") in table:
             group = table[posting["group"]]
             if group.get("counted") == "never":
                 continue  # said with the group
-            found.append(_difference(state, book, key, posting, line))
+            found.append(_difference(state, book, posting, line))
     more = look.came - look.left.get("never", 0) - (look.listed or 0)
     if look.listed is not None and look.listed - look.never_listed < look.came - look.left.get("never", 0):
         came = look.came - look.left.get("never", 0)
@@ -424,7 +425,7 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
     return tuple(found)
 
 
-def _difference(state: State, book: Book, key: str, posting: Doc, line: _Make) -> Line:
+def _difference(state: State, book: Book, posting: Doc, line: _Make) -> Line:
     if "origin" in posting:
         now = book.machine_of(posting["group"])
         why = f"came off {posting['origin'][0]}, now of {now}, no reason"
@@ -501,8 +502,8 @@ def _unjoined(state: State) -> list[Line]:
             ends = " and ".join(f"end {end.upper()} ({getattr(each, end)})" for end in apart)
             found.append(
                 Line(
-                    "missing", f"connection:{each.key}", each.told, f"{ends} apart", "join it and say so", None,
-                    None, (each.machine,),
+                    "missing", f"connection:{each.key}", each.told, f"{ends} apart", "join it and say so",
+                    None, None, (each.machine,),
                 )
             )  # fmt: skip
     return found
@@ -551,7 +552,10 @@ def stands(state: State, today: date) -> list[Stands]:
         if doc["kind"] == "never":
             text = f"{doc['n']} {'was' if doc['n'] == 1 else 'were'} never there: {doc['why']}"
             found.append(
-                Stands("never there", f"{doc.get('name', '')}: {text}", f"posting:{key}", None, (book.home(doc["seat"]),))
+                Stands(
+                    "never there", f"{doc.get('name', '')}: {text}", f"posting:{key}", None,
+                    (book.home(doc["seat"]),),
+                )
             )  # fmt: skip
     for key, doc in state.tables.get("correction", {}).items():
         if doc.get("table") == "inspection":

@@ -1,4 +1,4 @@
-"""What stands against putting a part back: what nobody may let through, and what a named person may accept."""
+"""What stands against putting a part back: what nobody may let through, what a named person may accept."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def against_fit(
 def against_trial(
     state: State, group: Group, today: date, to: str | None = None, *, contents: bool = False
 ) -> Against:
-    """Return what stands against trying a group on: what is rejected or decided about a person may let try."""
+    """Return what stands against trying a group on; what is rejected or decided about may be let through."""
     book = state.follower(Book)
     own = list(_forbids(state, group, today))
     lets = [text for kind, text in own if kind == "kept"]

@@ -177,7 +177,7 @@ class Order:
         return found
 
     def waits_of(self, position: str, group_id: str) -> tuple[Wait, ...]:
-        """Return what one group of a position waits for: not what its other groups do, nor for more pieces."""
+        """Return what one group of a position waits for, whatever its other groups, or pieces lacking, do."""
         own = f"group:{group_id}"
         return tuple(
             w

@@ -377,7 +377,7 @@ def _for_itself(
 
 
 def _unknown(state: State, order: Order, wanted: set[str], milestone: str, today: date) -> tuple[str, ...]:
-    """Name everything that makes the days of a milestone no more than a guess: undated, overdue, not released."""
+    """Name all that makes a milestone's days no more than a guess: undated, overdue, not released."""
     names: dict[str, None] = {}
     for doc in state.docs("shortage").values():
         if doc.get("milestone") == milestone:
@@ -386,7 +386,7 @@ def _unknown(state: State, order: Order, wanted: set[str], milestone: str, today
     for each in sorted(wanted, key=order.graph.number.__getitem__):
         place, look = order.graph.places[each], order.look(each)
         for group_id in place.groups:
-            names |= dict.fromkeys(_not_sure(state, order, group_id, today))
+            names |= dict.fromkeys(_not_sure(state, group_id, today))
         if look.done:
             continue
         dayless += place.days is None
@@ -421,7 +421,7 @@ def _undated(doc: Doc, today: date) -> Iterator[str]:
         yield f"{doc['name']} overdue since {said(date.fromisoformat(due), today)}"
 
 
-def _not_sure(state: State, order: Order, group_id: str, today: date) -> Iterator[str]:
+def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
     """Say what is not settled of one group: away too long, not released, work with no date, not counted."""
     group = state.group(group_id)
     account = state.follower(Book).account(group_id)

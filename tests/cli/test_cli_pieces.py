@@ -1,4 +1,4 @@
-"""Thirty sequences a strip and refit must survive: what was missing, foreign or rejected is never counted clean.
+"""Thirty sequences a strip and refit must survive: what is missing, foreign or rejected never counts clean.
 
 All values and names invented. The rules behind them: ISO 9001:2015, 8.7.1 (what was corrected is verified
 again), 8.7.2 (what was wrong, the concession and who decided are kept); ISO 9000:2015, 'concession' (limited

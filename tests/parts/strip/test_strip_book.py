@@ -77,7 +77,7 @@ KINDS = (
 
 @dataclass
 class Piece:
-    """One physical piece: which group it lies among, and whether it came off or was brought; gone: where to."""
+    """One physical piece: the group it lies among, whether it was brought; gone: where to."""
 
     group: str
     brought: bool
@@ -85,7 +85,7 @@ class Piece:
 
 
 class Tally:
-    """What happened, kept piece by piece; the acts are tried on the program, and followed if it allows them."""
+    """What happened, piece by piece; acts are tried on the program, and followed if it allows them."""
 
     def __init__(self, luck: random.Random) -> None:
         self.job, self.luck = Job(), luck
@@ -125,7 +125,7 @@ class Tally:
         self.past.append(kept)
         self._follow(kind, one, other, before)
 
-    def _draft(self, kind: str, one: str, other: str):  # noqa: C901, PLR0911
+    def _draft(self, kind: str, one: str, other: str):
         state, luck = self.state, self.luck
         group = state.group(one) if one else None
         some = luck.randint(1, 4)
@@ -239,7 +239,7 @@ class Tally:
             assert one["came"] + one["supplied"] + one["found"] == inside
 
     def check_release(self) -> None:
-        """What was measured beyond its limit and not put right or conceded is never on, but where it was on."""
+        """What is beyond its limit and not conceded is never ready, and told where it is on."""
         state = self.state
         for group in state.groups():
             values = [d for d in state.docs("inspection").values() if d["group"] == group.id]
@@ -268,7 +268,7 @@ def play(seed: int, steps: int) -> Tally:
 
 
 def not_to_go(state: State, group_id: str) -> bool:
-    """Tell, by the documents alone, that a group may not go on: beyond its limit, not conceded; or no part."""
+    """Tell, by the documents alone, that a group may not go on: beyond its limit, gone, or no part."""
     group = state.group(group_id)
     values = [d for d in state.docs("inspection").values() if d["group"] == group_id]
     conceded = any(d["group"] == group_id for d in state.docs("concession").values())

@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_refit, connection, relation, shortage
+from shopbins.records import acts, acts_refit, connection, shortage
 from shopbins.records import position as acts_of
 from shopbins.strip.count import count
 from shopbins.strip.order import Order

@@ -106,8 +106,8 @@ def test_the_late_one_holds_up_the_milestone() -> None:
     assert held.shortages == (late,)
     assert (held.first, held.last, held.late) == (date(2027, 4, 30), date(2027, 6, 9), 8)
     assert held.sentence == (
-        "engine closed: cannot say: gasket waits for a new one: it is of one use, and was on; 7 steps have no "
-        "days; not before 30 April to 9 June, held up by head studs, 8 days after its date (1 June)"
+        "engine closed: cannot say: gasket waits for a new one: it is of one use, and was on; 7 steps have "
+        "no days; not before 30 April to 9 June, held up by head studs, 8 days after its date (1 June)"
     )
     job.do(shortage.strike(job.state, late, "the old ones are good"))
     assert hold_up(job.state, "engine closed", TODAY).last == date(2027, 3, 21)

@@ -198,7 +198,7 @@ def test_inspections_are_kept() -> None:
             instrument="micrometer 3",
             by="ann",
             on="2027-03-01",
-        )  # fmt: skip
+        )
     )
     (kept,) = inspections(job.state, job.state.group(crank))
     assert kept.told == "journal 2: 59.94 mm (at least 59.96 mm), beyond, with micrometer 3, ann, 2027-03-01"
