@@ -28,7 +28,8 @@ from shopbins.cli.command import (
     meant,
     parser_for,
 )
-from shopbins.cli.context import Context, write
+from shopbins.cli.context import Context
+from shopbins.cli.saying import Saying
 
 __all__ = ["COMMANDS", "command", "main", "spare_garbage"]
 
@@ -37,6 +38,7 @@ COMMANDS = MappingProxyType(
         "check": "files",
         "new": "new",
         "plan": "plan",
+        "import-plan": "plan",
         "fits": "files",
         "demo": "files",
         "export": "files",
@@ -88,8 +90,12 @@ COMMANDS = MappingProxyType(
         "care": "tending",
         "assembly": "tending",
         "import": "tending",
+        "rescue": "keeping",
+        "verify": "keeping",
+        "backup": "keeping",
         "photos": "papers",
         "report": "papers",
+        "completion": "completion",
     }
 )
 """Every command, and the file of this package it is in."""
@@ -116,67 +122,74 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(AttributeError, OSError, ValueError):
             stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
-    status = OK
+    saying = Saying("--json" in args[: args.index("--") if "--" in args else None])
+    status, lines = OK, tuple[str, ...]()
     try:
-        status = _told(args)
+        status, lines = _told(args, saying)
         sys.stdout.flush()
     except BrokenPipeError:  # whoever reads has seen enough
         _silence(sys.stdout)
     except OSError as problem:
         _silence(sys.stdout)
-        status = _say(STORAGE, f"the answer could not be written: {problem.strerror or problem}")
+        status, lines = STORAGE, (f"the answer could not be written: {problem.strerror or problem}",)
+    try:
+        saying.end(status, *lines)
+    except OSError:
+        _silence(sys.stderr)
     return status
 
 
-def _told(args: Sequence[str]) -> int:
-    """Run, and turn every problem into its lines and exit status."""
+Ended = tuple[int, tuple[str, ...]]
+"""How a command ended: its exit status, and what is to be said of a problem."""
+
+
+def _told(args: Sequence[str], saying: Saying) -> Ended:
+    """Run, and turn every problem into its exit status and lines."""
     from shopbins.shop.problems import ShopProblems
 
     try:
-        return _run(args)
+        return _run(args, saying), ()
     except HelpAsked as asked:
         sys.stdout.write(asked.text)
-        return OK
+        return OK, ()
     except UsageError as problem:
-        return _say(USAGE, str(problem))
+        return USAGE, (str(problem),)
     except ShopProblems as wrong:
-        return _say(BAD_INPUT, *(str(each) for each in wrong.problems))
+        return BAD_INPUT, tuple(str(each) for each in wrong.problems)
     except KeyboardInterrupt:
-        return _say(INTERRUPTED, "stopped")
+        return INTERRUPTED, ("stopped",)
     except BrokenPipeError:
         raise
     except Exception as problem:
         return _told_other(problem)
 
 
-def _told_other(problem: Exception) -> int:
+def _told_other(problem: Exception) -> Ended:
     from shopbins.desk.problems import DeskError
     from shopbins.ledger.problems import LedgerProblem, Refused
     from shopbins.units import UnitError
 
     if isinstance(problem, DeskError):
-        return _say(problem.exit_status, *problem.lines)
+        return problem.exit_status, problem.lines
     if isinstance(problem, UnitError):
-        return _say(BAD_INPUT, str(problem))
+        return BAD_INPUT, (str(problem),)
     if isinstance(problem, (LedgerProblem, Refused)):
-        return _say(problem.exit, str(problem))
+        return problem.exit, (str(problem),)
     if isinstance(problem, OSError):
         if problem.filename is None:
             raise problem  # stdout
-        return _say(STORAGE, f"{problem.filename}: {problem.strerror or problem}")
+        return STORAGE, (f"{problem.filename}: {problem.strerror or problem}",)
     if os.environ.get("SHOPBINS_TRACE"):
         raise problem
     told = " ".join(f"{type(problem).__name__}: {problem}".split())[:300]
-    return _say(
-        OUR_FAULT,
-        f"a fault in shopbins itself, nothing half-done is kept: {told} (SHOPBINS_TRACE=1 says where)",
-    )
+    fault = f"a fault in shopbins itself, nothing half-done is kept: {told} (SHOPBINS_TRACE=1 says where)"
+    return OUR_FAULT, (fault,)
 
 
-def _run(args: Sequence[str]) -> int:
+def _run(args: Sequence[str], saying: Saying) -> int:
     place = command_word(args)
     if place is None:
-        return _app(args, None)
+        return _app(args, None, saying)
     word, rest = args[place], [*args[:place], *args[place + 1 :]]
     if word == "help":
         rest = [*rest, "--help"]
@@ -185,14 +198,24 @@ def _run(args: Sequence[str]) -> int:
             raise HelpAsked(_overview())
         word, rest = rest[place], [*rest[:place], *rest[place + 1 :]]
     if word not in COMMANDS:
-        return _app(rest, word)
+        return _app(rest, word, saying)
     found = command(word)
     parsed = parser_for(found).parse(rest)
     with ExitStack() as stack:
-        return found.run(Context(parsed, stack), parsed)
+        context = Context(parsed, stack, saying)
+        try:
+            status = found.run(context, parsed)
+            sys.stdout.flush()
+        except OSError as problem:
+            if problem.filename is not None or not context.recorded:
+                raise
+            _silence(sys.stdout)
+            context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
+            status = OK
+        return STORAGE if context.damaged else status
 
 
-def _app(args: Sequence[str], shop: str | None) -> int:
+def _app(args: Sequence[str], shop: str | None, saying: Saying) -> int:
     """Open the app on a shop file."""
     parser = Parser(prog="shopbins", add_help=False, allow_abbrev=False)
     parser.add_argument("-h", "--help", action="store_true")
@@ -204,18 +227,25 @@ def _app(args: Sequence[str], shop: str | None) -> int:
     if parsed.help:
         raise HelpAsked(_overview())
     if parsed.version:
-        raise HelpAsked(f"shopbins {__version__}\n")
+        from shopbins.ledger.journal import VERSION
+
+        raise HelpAsked(f"shopbins {__version__}, ledger format {VERSION}\n")
     parsed.shop = shop or parsed.shop
     with ExitStack() as stack:
-        return open_app(Context(parsed, stack), parsed)
+        return open_app(Context(parsed, stack, saying), parsed)
 
 
 def open_app(context: Context, args: Arguments) -> int:
     """Open the app; it needs a terminal."""
     if args.json:
         raise UsageError("--json goes with a command, not with the app (see shopbins --help)")
+    typed = sys.stdin.isatty() and sys.stdout.isatty()
+    if typed and context.no_shop_here():
+        from shopbins.cli.first import offer
+
+        return offer(context, args)
     path = context.shop_path()
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not typed:
         from shopbins.shop.reader import read
 
         read(path)  # a wrong shop file is the more useful thing to say
@@ -253,16 +283,6 @@ def _overview() -> str:
         "",
     ]
     return "\n".join(lines)
-
-
-def _say(status: int, *lines: str) -> int:
-    """Write problems to stderr, where that is possible, and return the status."""
-    try:
-        write(sys.stderr, lines)
-        sys.stderr.flush()
-    except OSError:
-        _silence(sys.stderr)
-    return status
 
 
 def _open_closed() -> None:

@@ -12,7 +12,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.reports.plain import ascii_only, plain
+from shopbins.cli.saying import Saying, write
 
 if TYPE_CHECKING:
     from datetime import date
@@ -27,10 +27,12 @@ WIDEST = 120
 class Context:
     """One run of one command. Data goes to stdout, problems to stderr, a line each."""
 
-    def __init__(self, args: Arguments, stack: ExitStack) -> None:
+    def __init__(self, args: Arguments, stack: ExitStack, saying: Saying) -> None:
         self.args = args
         self.json: bool = bool(args.json)
+        self.problem = saying.problem
         self._stack = stack
+        self._desks: list[Desk] = []
 
     # -- the shop
 
@@ -45,9 +47,13 @@ class Context:
         if not given and not path.exists():
             raise BadInput(
                 "no shop.yaml here: say which shop with -s SHOP or $SHOPBINS_SHOP "
-                "(shopbins demo DIR writes one to try)"
+                "(shopbins new describes one, shopbins demo DIR writes one to try)"
             )
         return path
+
+    def no_shop_here(self) -> bool:
+        """Tell whether no shop was named and none is here."""
+        return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
     def desk(self, *, readonly: bool = False) -> Desk:
         """Open the shop and its ledger; closed when the command ends."""
@@ -57,6 +63,8 @@ class Context:
             self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
         )
         self._stack.callback(desk.close)
+        self._stack.callback(self._tell_notes, desk)
+        self._desks.append(desk)
         if self.args.day is not None:
             if readonly:
                 from shopbins.cli.command import UsageError
@@ -64,8 +72,7 @@ class Context:
                 raise UsageError("--day goes with what records something")
             desk.day = self._day(self.args.day)
             desk.day_anyway = bool(getattr(self.args, "reason", "") or getattr(self.args, "anyway", ""))
-        for note in desk.ledger.notes:
-            self.problem(note)
+        self.problem(*desk.ledger.damage)
         return desk
 
     @staticmethod
@@ -83,6 +90,29 @@ class Context:
         if found > date.today():
             raise BadInput(f"--day {found.isoformat()} is still to come: what was done is recorded")
         return found
+
+    def ledger(self) -> tuple[str, str]:
+        """Return the ledger's folder and the prefix of its codes; the shop file must be right."""
+        from shopbins.desk.shopfile import ShopFile
+
+        path = self.shop_path()
+        folder = Path(self.args.ledger) if self.args.ledger else path.with_name(path.stem + ".ledger")
+        return os.path.abspath(folder), ShopFile(path, folder).prefix  # noqa: PTH100
+
+    @property
+    def damaged(self) -> bool:
+        """Tell whether what was shown is only what can be saved of a damaged ledger."""
+        return any(desk.ledger.damage for desk in self._desks)
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether this command has recorded anything."""
+        return any(desk.ledger.recorded for desk in self._desks)
+
+    def _tell_notes(self, desk: Desk) -> None:
+        """Say what the ledger has to remark, such as that it is a new one."""
+        self.problem(*desk.ledger.notes)
+        desk.ledger.notes.clear()
 
     # -- answering
 
@@ -116,13 +146,13 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
         with told():
-            write_whole(Path(path), data)
+            write_output(path, data)
 
     @contextlib.contextmanager
     def readable(self) -> Iterator[None]:
@@ -151,10 +181,6 @@ class Context:
                 )
             ) from None
 
-    def problem(self, *lines: str) -> None:
-        """Say what is wrong, one problem a line."""
-        write(sys.stderr, lines)
-
 
 def _finite(data: Any) -> Any:
     """Return the data with null for every number that is not finite."""
@@ -163,11 +189,3 @@ def _finite(data: Any) -> Any:
     if isinstance(data, (list, tuple)):
         return [_finite(value) for value in data]
     return None if isinstance(data, float) and not isfinite(data) else data
-
-
-def write(stream: Any, lines: Iterable[str]) -> None:
-    """Write lines that can do a terminal no harm."""
-    encoding = (getattr(stream, "encoding", None) or "ascii").lower().replace("-", "")
-    for line in lines:
-        text = plain(line)
-        stream.write((text if encoding == "utf8" else ascii_only(text)) + "\n")

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.listing import add_where
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -86,26 +86,29 @@ def _export_arguments(parser: Parser) -> None:
         "--format", choices=("json", "csv"), required=True, help="json for programs, csv for a spreadsheet"
     )
     parser.add_argument("-o", "--output", metavar="PATH", required=True, help="the file to write")
+    add_where(parser)
 
 
 def _export(context: Context, args: Arguments) -> int:
     from shopbins.desk.desk import told
     from shopbins.reports.export import export_csv, export_json
-    from shopbins.reports.files import write_whole
 
     desk = context.desk(readonly=True)
+    found = desk.search("group", args.where)
+    context.problem(*found.not_compared)
+    groups = [desk.state.group(str(doc.doc_id)) for doc in found.docs]
     if args.format == "json":
         with told():
             events = desk.ledger.events()
-        data = export_json(desk.state, events, desk.where_words)
+        about = {f"group:{group.id}" for group in groups}
+        kept = [each for each in events if not args.where or about.intersection(each.subjects)]
+        data = export_json(desk.state, groups, kept, desk.where_words)
     else:
-        data = export_csv(desk.state, desk.where_words)
+        data = export_csv(desk.state, groups, desk.where_words)
+    context.write_file(args.output, data)
     if args.output == "-":
-        sys.stdout.buffer.write(data)
         return 0
-    with told():
-        write_whole(Path(args.output), data)
-    count = len(desk.state.group_ids())
+    count = len(groups)
     context.answer(
         {"path": args.output, "groups": count, "seq": desk.seq}, [f"{args.output}: {count} groups"]
     )
@@ -170,7 +173,7 @@ COMMANDS = {
             ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
             _export_arguments,
             _export,
-            "PATH '-' writes to stdout.",
+            "PATH '-' writes to stdout. With --where only those groups, and their events.",
         ),
         Command(
             "demo",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
@@ -32,19 +31,18 @@ def _arguments(parser: Parser) -> None:
 
 
 def _list(context: Context, args: Arguments) -> int:
-    from shopbins.records.tables import FIRST, column_called, columns, table_called
-    from shopbins.records.where import read_term, search, sorted_by
+    from shopbins.records.tables import FIRST, column_called, table_called
+    from shopbins.records.where import sorted_by
     from shopbins.reports.plain import columns as aligned
 
     desk = context.desk(readonly=True)
     with context.readable():
         table = table_called(desk.state, args.table)
-        known = columns(desk.state, table, desk.place_of)
-        terms = [read_term(text, known, desk, date.today()) for text in args.where]
+        known = desk.columns(table)
         wanted = args.columns.split(",") if args.columns is not None else FIRST.get(table, tuple(known))
         chosen = [column_called(known, each) for each in wanted]
         order = None if args.sort is None else column_called(known, args.sort.removeprefix("-"))
-    found = search(desk.table(table), terms)
+    found = desk.search(table, args.where)
     docs = found.docs
     if order is not None:
         docs = sorted_by(docs, order, falling=args.sort.startswith("-"))
@@ -59,9 +57,9 @@ def _list(context: Context, args: Arguments) -> int:
         )
     rows = [[each.name for each in chosen], *([each.shown(doc) for each in chosen] for doc in docs)]
     context.answer(data, aligned(rows) if docs else [])
-    context.problem(*found.not_compared)
     if not docs:
-        context.problem("nothing is listed there" if not terms else "nothing meets that")
+        context.problem("nothing is listed there" if not args.where else "nothing meets that")
+    context.problem(*found.not_compared)
     return 0 if docs else 1
 
 

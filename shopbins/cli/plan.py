@@ -11,6 +11,7 @@ from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
+    from shopbins.shop.editing.splice import Put
 
 FORMS = ("pdf", "svg", "dxf")
 
@@ -74,6 +75,75 @@ def _plan(context: Context, args: Arguments) -> int:
     return 0
 
 
+def _import_arguments(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="a table (.csv) of zones, or a drawing (.dxf)")
+    parser.add_argument(
+        "--unit", choices=("mm", "cm", "m", "in", "ft"), help="of a drawing that does not say"
+    )
+    parser.add_argument(
+        "--layer",
+        metavar="LAYER=WHAT",
+        action="append",
+        default=[],
+        help="what a drawing's layer holds: rooms, bench, shelf, floor, keep clear, fixtures or nothing",
+    )
+    parser.add_argument("--dry-run", action="store_true", help="say what would be added, and write nothing")
+
+
+def _import(context: Context, args: Arguments) -> int:
+    from shopbins.desk.drawing import ShopDrawing
+    from shopbins.plans.csv_in import CannotRead
+    from shopbins.shop.editing.splice import edit
+    from shopbins.shop.reader import parse
+
+    desk = context.desk(readonly=args.dry_run)
+    shop = desk.shop
+    try:
+        puts, told = _from_file(
+            Path(args.file), args, {key: room.outline for key, room in shop.rooms.items()}
+        )
+    except CannotRead as problem:
+        line = f":{problem.line}" if problem.line else ""
+        context.problem(f"{args.file}{line}: {problem}")
+        return 65
+    context.problem(*told)
+    if not puts:
+        context.problem(f"{args.file}: nothing to add")
+        return 1
+    for put in puts:
+        if put.path[1] in getattr(shop, str(put.path[0]).replace(" ", "_")):
+            context.problem(f"{put.path[1]} is in the shop file already: rename it there or in {args.file}")
+            return 65
+    drawing = ShopDrawing(desk)
+    parse(edit(drawing.text, puts), str(desk.shop_path))  # every problem, before anything is written
+    if not args.dry_run:
+        drawing.step(puts)
+    added = [{"section": put.path[0], "key": put.path[1]} for put in puts]
+    said = "would be added" if args.dry_run else "added"
+    lines = [f"{put.path[0]}: {put.path[1]}" for put in puts]
+    context.answer({"added": added, "written": not args.dry_run}, [*lines, f"{len(puts)} {said}"])
+    return 0
+
+
+def _from_file(
+    file: Path, args: Arguments, rooms: dict[str, tuple[tuple[float, float], ...]]
+) -> tuple[list[Put], list[str]]:
+    from shopbins.plans.csv_in import CannotRead, zones
+    from shopbins.plans.dxf_in import AS, drawn, rings
+
+    if not file.is_file():
+        raise CannotRead("there is no such file")
+    if file.suffix.lower() != ".dxf":
+        return zones(file.read_bytes()), []
+    layers = dict(pair.partition("=")[::2] for pair in args.layer)
+    for layer, what in layers.items():
+        if what not in AS:
+            raise CannotRead(f"--layer '{layer}={what}': one of {', '.join(AS)}")
+    found, left = rings(file, args.unit)
+    made = drawn(found, rooms, layers)
+    return list(made.puts), [*left, *made.told]
+
+
 COMMANDS = {
     each.name: each
     for each in (
@@ -84,6 +154,18 @@ COMMANDS = {
             _plan_arguments,
             _plan,
             "On paper: sheets that overlap by 10 mm, a scale bar, and a line that must measure 100 mm.",
+        ),
+        Command(
+            "import-plan",
+            "add zones from a table, or rooms and places from a drawing, to the shop file",
+            (
+                "shopbins import-plan zones.csv --dry-run",
+                "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",
+            ),
+            _import_arguments,
+            _import,
+            "A table has the columns key, room, kind, x, y, length, depth, and may have turn, height, load,\n"
+            "name, note. A drawing needs the extra 'dxf'. Nothing is written if anything is wrong.",
         ),
     )
 }

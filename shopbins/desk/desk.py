@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from shopbins.placing.places import Suggestion
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.records.record import Wanted
+    from shopbins.records.tables import Column
+    from shopbins.records.where import Found
     from shopbins.rules.finding import Finding
     from shopbins.rules.shuffling import Shuffle
     from shopbins.scene.scene import Scene
@@ -200,6 +202,21 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
             return TinyDB(storage=MemoryStorage).table(name)
         with told():
             return self.ledger.table(name)
+
+    def columns(self, table: str) -> dict[str, Column]:
+        """Return the columns of a table by name, as `shopbins list` shows them."""
+        from shopbins.records.tables import columns
+
+        return columns(self.state, table, self.place_of)
+
+    def search(self, table: str, conditions: Sequence[str]) -> Found:
+        """Return the documents of a table that meet conditions, as 'mass > 20 kg'; BadInput, NotDone."""
+        from shopbins.records.where import read_term, search
+
+        known = self.columns(table)
+        with told():
+            terms = [read_term(text, known, self, date.today()) for text in conditions]
+        return search(self.table(table), terms)
 
     def place_of(self, where: Any) -> str:
         """Say where something is, from the `where` of its document."""

@@ -235,7 +235,7 @@ def drop(desk: Desk, group_id: str) -> int:
 
 def write_sheet(desk: Desk, plan: Plan, path: str | os.PathLike[str]) -> None:
     """Write the move sheet: a PDF of one page, or plain text where the name ends in .txt."""
-    from shopbins.reports.files import write_whole
+    from shopbins.outputs import write_output
     from shopbins.reports.movepdf import sheet_pdf
     from shopbins.reports.movesheet import sheet_text
 
@@ -244,8 +244,8 @@ def write_sheet(desk: Desk, plan: Plan, path: str | os.PathLike[str]) -> None:
     try:
         if target.suffix.lower() == ".txt":
             lines = sheet_text(desk.scene(), plan, 100, [dict(s) for s in done] if done else None)
-            write_whole(target, ("\n".join(lines) + "\n").encode())
+            write_output(target, ("\n".join(lines) + "\n").encode())
         else:
-            write_whole(target, sheet_pdf(desk.scene(), plan))
+            write_output(target, sheet_pdf(desk.scene(), plan))
     except OSError as problem:
         raise StorageFailed(f"{path}: {problem.strerror or problem}") from None

@@ -40,7 +40,7 @@ class PapersDesk:
         The file's ending says what sort it is; BadInput for another.
         """
         from shopbins.desk.desk import told
-        from shopbins.reports.files import write_whole
+        from shopbins.outputs import write_output
         from shopbins.reports.refitsheets import KINDS, TYPES, About, report
 
         sort = path.suffix.lower().lstrip(".")
@@ -52,7 +52,7 @@ class PapersDesk:
             self.state, self.where_words, self.hints, self.shop.name, today or date.today(), machine
         )
         with told():
-            write_whole(path, report(kind, sort, about))
+            write_output(path, report(kind, sort, about))
         return path
 
     # -- photographs

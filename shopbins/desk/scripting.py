@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.desk.desk import Desk, told
+from shopbins.desk.desk import Desk
 
 if TYPE_CHECKING:
     from tinydb.table import Document, Table
@@ -15,7 +14,6 @@ if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.records.record import Wanted
     from shopbins.records.tables import Column
-    from shopbins.records.where import Term
 
 
 class OpenShop:
@@ -55,28 +53,18 @@ class OpenShop:
 
     def columns(self, table: str) -> Mapping[str, Column]:
         """Return what `shopbins list` shows of a table, by name; `column.value(document)` is one."""
-        from shopbins.records.tables import columns
-
-        return columns(self.desk.state, table, self.desk.place_of)
+        return self.desk.columns(table)
 
     def search(self, table: str, *conditions: str) -> list[Document]:
         """Return the documents that meet conditions as `shopbins list --where` takes them.
 
         What is not known meets no comparison; `not_compared` then says, in words, how many that were.
         """
-        from shopbins.records.where import search
-
-        found = search(self.table(table), self._terms(table, conditions))
+        self.desk.refresh()
+        found = self.desk.search(table, conditions)
         self.not_compared = found.not_compared
         return found.docs
 
     def do(self, *acts: Wanted) -> Event:
         """Do one act, or several as one event, judged as everywhere; a refusal leaves nothing recorded."""
         return self.desk.do(*acts)
-
-    def _terms(self, table: str, conditions: tuple[str, ...]) -> list[Term]:
-        from shopbins.records.where import read_term
-
-        known = self.columns(table)
-        with told():
-            return [read_term(text, known, self.desk, date.today()) for text in conditions]

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins import __version__
+from shopbins.outputs import keep_off
 from shopbins.shop.problems import ShopProblems
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ class ShopFile:
     def __init__(self, path: Path, ledger: Path | None = None) -> None:
         """Read the file, unless a note in the `ledger` folder says it is as it was; raises ShopProblems."""
         self.path = path
+        keep_off(path, *([] if ledger is None else [ledger]))
         self.problems: tuple[Problem, ...] = ()
         self._stamp = _stamp(path)
         self._shop: Shop | None = None

@@ -118,6 +118,8 @@ def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str
 _COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "rename assembly")
 
 _VERBS = {
+    "drew": "drew in the shop file",
+    "rescue": "rescued the ledger",
     "take": "took off",
     "lay": "laid down",
     "put in": "put",

@@ -7,7 +7,6 @@ a hair of touching is `too close to call`. See `goes_cells` and `goes_search` fo
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -34,7 +33,7 @@ from shopbins.kernel.goes_cells import SAME_TURN_DEG, Piece, Space
 from shopbins.kernel.goes_check import Cell, Refused, Shut, check, edges_of, walls_of
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
-from shopbins.kernel.goes_search import End, Search, Stopped
+from shopbins.kernel.goes_search import End, Search, Stop, Stopped
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, outlines_of
 from shopbins.kernel.overlay import GRID_MM, as_parts
 from shopbins.kernel.slices import centred_body
@@ -52,7 +51,6 @@ __all__ = [
     "Probe",
     "Tightest",
     "goes",
-    "stopper",
 ]
 
 HAIR_MM = 0.002
@@ -109,13 +107,11 @@ class Planner:
         cancelled: Callable[[], bool] | None = None,
     ) -> Answer:
         """Answer whether the body goes from start to goal among the things. See `goes`."""
-        began = time.perf_counter()
+        stop = Stop(time_limit_s, cancelled)
         crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
-        return self.goes_in(crowd, start, goal, began, stopper(began, time_limit_s, cancelled))
+        return self.goes_in(crowd, start, goal, stop)
 
-    def goes_in(
-        self, crowd: Crowd, start: Pose, goal: Pose, began: float, stop: Callable[[], bool]
-    ) -> Answer:
+    def goes_in(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop) -> Answer:
         """Answer for checked things; `stop` says when time is up."""
         for name, pose in (("start", start), ("goal", goal)):
             self.check_end(crowd, pose, name)
@@ -126,11 +122,9 @@ class Planner:
             answer = answer or Answer(NOT_DECIDED, reason="a negative answer did not stand its check")
         except Stopped:
             answer = Answer(NOT_DECIDED, reason="time was up")
-        return replace(answer, seconds=time.perf_counter() - began)
+        return replace(answer, seconds=stop.spent_s())
 
-    def _answer(
-        self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool], grid_mm: float
-    ) -> Answer | None:
+    def _answer(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop, grid_mm: float) -> Answer | None:
         """Return an answer from overlays on a grid (0: none); None where a `does not go` fails its check."""
         try:
             run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop, grid_mm)
@@ -138,15 +132,17 @@ class Planner:
         except Refused:
             return None
 
-    def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool]) -> Probe:
-        """Answer with one search only, unpolished: for askers that ask often. Raises Stopped."""
-        run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop)
+    def probe(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop, grid_mm: float = 0.0) -> Probe:
+        """Answer with one search, unpolished and unchecked: for askers that ask often. Raises Stopped."""
+        run = self._run(crowd, start, goal, -HAIR_MM, 0.0, stop, grid_mm)
         poses = self._checked_way(run)
         joined = run.joined if poses is not None or run.joined is False else None
-        return Probe(joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else ())
+        return Probe(
+            joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else (), run
+        )
 
     def goes_larger(
-        self, crowd: Crowd, start: Pose, goal: Pose, by_mm: float, stop: Callable[[], bool]
+        self, crowd: Crowd, start: Pose, goal: Pose, by_mm: float, stop: Stop
     ) -> tuple[bool | None, list[Pose] | None]:
         """Return whether the body with that clearance all round goes, and its checked way. Raises Stopped."""
         try:
@@ -214,7 +210,7 @@ class Planner:
         goal: Pose,
         slice_mm: float,
         body_mm: float,
-        stop: Callable[[], bool],
+        stop: Stop,
         grid_mm: float = 0.0,
     ) -> _Run:
         """Search with slices of the body `slice_mm` larger and motions of the body `body_mm` larger."""
@@ -233,7 +229,7 @@ class Planner:
         search = Search(space, sweep, self.centre, ends, self.laps, coarse, stop)
         return _Run(search.run(), search, sweep, crowd, start, goal, begin, end, slice_mm)
 
-    def _certain(self, run: _Run, stop: Callable[[], bool]) -> Answer | None:
+    def _certain(self, run: _Run, stop: Stop) -> Answer | None:
         """Return a certain answer from a search, if it gives one."""
         if run.search is not None and run.joined is False and run.slice_mm < 0:
             return Answer(DOES_NOT_GO, certificate=self.checked(run, stop))
@@ -251,9 +247,7 @@ class Planner:
         poses = _ending(poses, run.goal, self.whole_turn_deg)
         return poses if all_clear(self.sweep(run.crowd), poses, need_mm) else None
 
-    def _close(
-        self, crowd: Crowd, start: Pose, goal: Pose, stop: Callable[[], bool], grid_mm: float
-    ) -> Answer:
+    def _close(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop, grid_mm: float) -> Answer:
         """Decide what the first search left open by asking about a slightly larger and a smaller body."""
         for doubt in DOUBTS_MM:
             larger = self._run(crowd, start, goal, doubt, doubt, stop, grid_mm)
@@ -271,7 +265,7 @@ class Planner:
                 )
         return Answer(NOT_DECIDED, reason="no closer answer was found")
 
-    def _surely_not(self, run: _Run, stop: Callable[[], bool]) -> bool:
+    def _surely_not(self, run: _Run, stop: Stop) -> bool:
         """Tell whether the body of a search surely does not go: it cannot stand at an end, or is shut in."""
         if run.search is None:
             sweep = self.sweep(run.crowd, run.slice_mm)
@@ -281,9 +275,7 @@ class Planner:
         self.checked(run, stop)
         return True
 
-    def checked(
-        self, run: _Run, stop: Callable[[], bool], standing: Sequence[Outline] | None = None
-    ) -> Certificate:
+    def checked(self, run: _Run, stop: Stop, standing: Sequence[Outline] | None = None) -> Certificate:
         """Return the certificate, checked by other means than those that found it.
 
         `standing` are the things it is to rest on (all of them where left out). Raises Refused and Stopped.
@@ -411,19 +403,6 @@ def goes(
             planner, things, start, goal, steering, time_limit_s=time_limit_s, cancelled=cancelled
         )
     return planner.goes(things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled)
-
-
-def stopper(
-    began: float, time_limit_s: float | None, cancelled: Callable[[], bool] | None
-) -> Callable[[], bool]:
-    """Return a function that tells whether time is up or the caller gave up."""
-
-    def stop() -> bool:
-        if cancelled is not None and cancelled():
-            return True
-        return time_limit_s is not None and time.perf_counter() - began > time_limit_s
-
-    return stop
 
 
 def _ending(poses: list[Pose], goal: Pose, period_deg: float) -> list[Pose]:

@@ -71,12 +71,16 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Probe:
-    """One search's outcome: checked poses, or the reached bands and regions (shapely) when surely apart."""
+    """One search's outcome: checked poses, or the reached bands and regions (shapely) when apart.
+
+    `run` is the search itself, for the planner to check what it proves.
+    """
 
     joined: bool | None
     poses: list[Pose] | None
     slice_mm: float
     reached: tuple[tuple[float, float, Any], ...]
+    run: Any = field(repr=False)
 
 
 def _rings(polygon: Any) -> tuple[Outline, tuple[Outline, ...]]:

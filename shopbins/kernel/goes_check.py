@@ -213,6 +213,14 @@ class Grown:
         a, d = queries[at, 0], queries[at, 1] - queries[at, 0]
         return a + d * middle[:, None], np.hypot(*d.T) * share
 
+    def holds(self, queries: Array) -> Any:
+        """Tell for each query line (a point is one without length) whether a grown line holds part of it."""
+        q, o = self._near(queries)
+        low, high = self._spans(queries, q, o)
+        found = np.zeros(len(queries), bool)
+        found[q[low < high]] = True
+        return found
+
     def _near(self, queries: Array) -> tuple[Any, Any]:
         """Return pairs of query lines and grown lines whose boxes meet."""
         boxes = np.concatenate((queries.min(axis=1), queries.max(axis=1)), axis=1)

@@ -10,7 +10,6 @@ offers, and on its slide the body cuts no deeper anywhere.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
@@ -18,8 +17,9 @@ import numpy as np
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Pose, cleaned
-from shopbins.kernel.goes import GOES, Planner, stopper
+from shopbins.kernel.goes import GOES, Planner
 from shopbins.kernel.goes_answer import Answer, Tightest
+from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.sweep import Sweep
 
@@ -44,13 +44,12 @@ def goes_from_touching(
 
     None where neither end touches anything or no such way is found: that says nothing. `clearance_mm` is 0.
     """
-    began = time.perf_counter()
+    stop = Stop(time_limit_s, cancelled)
     crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
-    stop = stopper(began, time_limit_s, cancelled)
     free = beside_both(planner, crowd, start, goal)
     if free is None:
         return None
-    found = planner.goes_in(crowd, *free, began, stop)
+    found = planner.goes_in(crowd, *free, stop)
     if found.answer != GOES:
         return None
     path = from_end_to_end(found.path, start, goal, free)
@@ -64,7 +63,7 @@ def goes_from_touching(
         clearance_mm=0.0,
         tightest=tightest,
         reason="it touches where it stands; the rest of the way is clear",
-        seconds=time.perf_counter() - began,
+        seconds=stop.spent_s(),
     )
 
 

@@ -6,13 +6,12 @@ asking about larger and larger bodies: each `goes` proves a bound from below, ea
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Outline, Pose, cleaned
-from shopbins.kernel.goes import GOES, Answer, Planner, stopper
-from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.goes import GOES, Answer, Planner
+from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd
 
 
@@ -44,10 +43,9 @@ def margin(
     Looks no further than `up_to_mm` and stops when the bounds are `within_mm` of each other. For an answer
     other than `goes` both bounds are 0. Raises FloorProblem.
     """
-    began = time.perf_counter()
-    stop = stopper(began, time_limit_s, cancelled)
+    stop = Stop(time_limit_s, cancelled)
     crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
-    answer = planner.goes_in(crowd, start, goal, began, stop)
+    answer = planner.goes_in(crowd, start, goal, stop)
     if answer.answer != GOES or answer.clearance_mm is None:
         return Margin(answer, 0.0, 0.0)
     low, high, proved = answer.clearance_mm, up_to_mm, False
@@ -65,5 +63,5 @@ def margin(
         else:
             break
         mid = (low + high) / 2
-    answer = replace(answer, seconds=time.perf_counter() - began)
+    answer = replace(answer, seconds=stop.spent_s())
     return Margin(answer, low, high if proved else None)

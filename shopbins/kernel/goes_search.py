@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -26,6 +27,28 @@ Node = tuple[int, int]  # number of a piece, lap
 
 class Stopped(Exception):  # noqa: N818 - not an error: the caller's time is up
     """The time limit passed or the caller cancelled."""
+
+
+class Stop:
+    """Asked now and then: is time up, or did the caller give up? And how long is left?"""
+
+    def __init__(self, limit_s: float | None = None, cancelled: Callable[[], bool] | None = None) -> None:
+        """Begin the time now."""
+        self.began = time.perf_counter()
+        self.until = math.inf if limit_s is None else self.began + limit_s
+        self.cancelled = cancelled
+
+    def __call__(self) -> bool:
+        """Tell whether to stop."""
+        return self.left_s() < 0 or (self.cancelled is not None and self.cancelled())
+
+    def left_s(self) -> float:
+        """Return how many seconds are left, negative where time is up."""
+        return self.until - time.perf_counter()
+
+    def spent_s(self) -> float:
+        """Return how many seconds are gone."""
+        return time.perf_counter() - self.began
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +90,7 @@ class Search:
         ends: tuple[End, End],
         laps: int,
         coarse: Sequence[int],
-        stop: Callable[[], bool],
+        stop: Stop,
     ) -> None:
         """Take the prepared ends; `coarse` slices are tried alone first; `stop` is asked between steps."""
         self.space = space

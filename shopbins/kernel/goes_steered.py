@@ -12,7 +12,6 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -26,9 +25,8 @@ from shopbins.kernel.goes import (
     TOO_CLOSE,
     Answer,
     Planner,
-    stopper,
 )
-from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.steering import Bit, Steering, after, dubins, dubins_back
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
@@ -56,8 +54,7 @@ def goes_steered(
     cancelled: Callable[[], bool] | None = None,
 ) -> Answer:
     """Answer `goes` for a gear; the body's x axis at turn 0 is the axis it rolls along. See `goes`."""
-    began = time.perf_counter()
-    stop = stopper(began, time_limit_s, cancelled)
+    stop = Stop(time_limit_s, cancelled)
     free = planner.goes(things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled)
     if steering.least_radius_mm == 0:
         return free
@@ -69,7 +66,7 @@ def goes_steered(
         answer = _along(planner, crowd, start, goal)
     else:
         answer = _curved(planner, crowd, free, steering.least_radius_mm, goal, stop)
-    return replace(answer, steering=str(steering), seconds=time.perf_counter() - began)
+    return replace(answer, steering=str(steering), seconds=stop.spent_s())
 
 
 def _along(planner: Planner, crowd: Crowd, start: Pose, goal: Pose) -> Answer:
@@ -90,9 +87,7 @@ def _along(planner: Planner, crowd: Crowd, start: Pose, goal: Pose) -> Answer:
     return Answer(TOO_CLOSE, within_mm=2 * HAIR_MM)
 
 
-def _curved(
-    planner: Planner, crowd: Crowd, free: Answer, radius_mm: float, goal: Pose, stop: Callable[[], bool]
-) -> Answer:
+def _curved(planner: Planner, crowd: Crowd, free: Answer, radius_mm: float, goal: Pose, stop: Stop) -> Answer:
     """Search a way of arcs and straights near the way found for turning on the spot."""
     period = planner.period_deg if planner.laps == 1 else 360.0
     hunt = _Hunt(planner.sweep(crowd), free.path, radius_mm, goal, period, stop)
@@ -132,7 +127,7 @@ class _Hunt:
         radius_mm: float,
         goal: Pose,
         period_deg: float,
-        stop: Callable[[], bool],
+        stop: Stop,
     ) -> None:
         self.sweep = sweep
         self.radius_mm = radius_mm

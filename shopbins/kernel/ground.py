@@ -73,6 +73,11 @@ class Crowd:
         edges = np.concatenate([np.stack((a, np.roll(a, -1, axis=0)), axis=1) for a in arrays])
         return edges, np.repeat(np.arange(len(arrays)), [len(a) for a in arrays])
 
+    @cached_property
+    def boxes(self) -> Array:
+        """Return the box of each thing: least x, least y, greatest x, greatest y (n, 4)."""
+        return np.array([(*np.min(o, axis=0), *np.max(o, axis=0)) for o in self.outlines]).reshape(-1, 4)
+
 
 def convex_pieces(outline: Outline) -> list[Array]:
     """Return an outline as convex pieces that cover it: itself, or triangles."""

@@ -8,7 +8,7 @@ overlay alone (see `goes_check`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
@@ -34,22 +34,26 @@ def less(region: Any, blocked: Iterable[Any], grid_mm: float = 0.0) -> Any:
     if len(shapes) == 0:
         return region
     whole = union(shapes, grid_mm)
-    if not grid_mm:
-        try:
-            return polygonal(shapely.difference(region, whole))
-        except shapely.errors.GEOSException:
-            grid_mm = GRID_MM
-    return polygonal(shapely.difference(region, whole, grid_size=grid_mm))
+    return polygonal(_done(shapely.difference, region, whole, grid_mm))
 
 
 def common(one: Any, other: Any, grid_mm: float = 0.0) -> Any:
     """Return what two geometries have in common; arrays give an array."""
+    return _done(shapely.intersection, one, other, grid_mm)
+
+
+def beyond(shapes: Any, region: Any) -> Any:
+    """Return what lies of each of the given shapes outside a region, as an array."""
+    return _done(shapely.difference, shapes, region, 0.0)
+
+
+def _done(overlay: Callable[..., Any], one: Any, other: Any, grid_mm: float) -> Any:
     if not grid_mm:
         try:
-            return shapely.intersection(one, other)
+            return overlay(one, other)
         except shapely.errors.GEOSException:
             grid_mm = GRID_MM
-    return shapely.intersection(one, other, grid_size=grid_mm)
+    return overlay(one, other, grid_size=grid_mm)
 
 
 def polygonal(geometry: Any) -> Any:

@@ -1,39 +1,51 @@
 """What is the least to shift so that it goes? An implicit hitting set, certified from both sides.
 
-A relaxed map (`shift_graph`) and the exact planner both give cuts: sets of which at least one thing must go.
-A least set that meets every cut known bounds the cost from below; a set with which the exact planner finds a
-checked path bounds it from above. When the least set itself goes, it is optimal.
+Cuts (sets of which at least one thing must go) come from chains of things that shut off a disc as wide as
+the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_graph`), and
+from the exact planner, whose every `does not go` is checked. A linear programme over them (`shift_cover`)
+bounds the cost from below; what it leaves of each cost tells which places lie on no cheaper way, so finer
+maps are made only where it matters. A set with a checked path bounds it from above. When the two meet,
+the set is the least.
 """
 
 from __future__ import annotations
 
+import copy
 import math
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import shapely
 
+from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, cleaned
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe, stopper
+from shopbins.kernel.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe
+from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
-from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd, Slicer
-from shopbins.kernel.shift_cover import Cuts, NoCover, bits, members, solve
-from shopbins.kernel.shift_graph import Relaxed, Worth, relaxed
+from shopbins.kernel.overlay import GRID_MM
+from shopbins.kernel.shift_chains import Chains
+from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
+from shopbins.kernel.shift_graph import Bands, Map, Worth, relaxed
 from shopbins.kernel.shift_guess import guessed
 from shopbins.kernel.steering import ON_THE_SPOT
 from shopbins.kernel.swept import swept
 
-CERTAIN = 1e-9
-GROW_CALLS = 8
 GUESS_OUTSETS_MM = (-60.0, -30.0, -10.0, HAIR_MM, 30.0)
-SKETCH_BANDS = 8
-SKETCH_TRIES = 4
-MANY = 150
+LADDER = ((8, 12), (24, 24), (72, 36), (144, 72))
+"""How many bands the maps have, one after the other, and how many slices the sketches beside them."""
+SMALL, FEW = 8000, 4
+LEVELS = (1.0, 0.6, 0.35, 0.15)
+NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
+FRACTION = 1e-6
+SOLVE_S = 3.0
+
+Told = Callable[[float, float | None], None]
+"""Called with the bound proved so far and the cost reached so far (None: no set known yet)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +80,18 @@ def least_shift(
     either_way: bool = True,
     time_limit_s: float | None = None,
     cancelled: Callable[[], bool] | None = None,
+    told: Told | None = None,
 ) -> Shift:
     """Return the things of least total cost whose removal lets the body go, certified or as an interval.
 
     `costs` are one a thing, finite and not negative (default 1 each, so the count). See `goes` for the rest.
-    When time runs out `cost` is what a checked path needs and `cost_at_least` what is proved. Raises
-    FloorProblem.
+    When time runs out `cost` is what a checked path needs and `cost_at_least` what is proved; `told` hears of
+    both on the way. Raises FloorProblem.
     """
     planner = Planner(floor, holes, body, either_way=either_way)
-    return shift_with(planner, things, start, goal, costs, time_limit_s=time_limit_s, cancelled=cancelled)
+    return shift_with(
+        planner, things, start, goal, costs, time_limit_s=time_limit_s, cancelled=cancelled, told=told
+    )
 
 
 def shift_with(
@@ -88,18 +103,18 @@ def shift_with(
     *,
     time_limit_s: float | None = None,
     cancelled: Callable[[], bool] | None = None,
+    told: Told | None = None,
 ) -> Shift:
     """Answer `least_shift` with a planner that keeps its slices."""
-    began = time.perf_counter()
+    stop = Stop(time_limit_s, cancelled)
     crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
     paid = _checked_costs(costs, len(things))
     planner.check_end(Crowd([]), start, "start")
     planner.check_end(Crowd([]), goal, "goal")
-    stop = stopper(began, time_limit_s, cancelled)
-    found = _Quest(planner, crowd, start, goal, paid, stop).run()
+    found = _Quest(planner, crowd, start, goal, paid, stop, told).run()
     if found.shift is None and found.reason == TOO_CLOSE:
-        found = _from_touching(planner, crowd, start, goal, paid, stop, found)
-    return replace(found, seconds=time.perf_counter() - began)
+        found = _from_touching(planner, crowd, start, goal, paid, stop, told, found)
+    return replace(found, seconds=stop.spent_s())
 
 
 def _from_touching(
@@ -108,17 +123,18 @@ def _from_touching(
     start: Pose,
     goal: Pose,
     paid: list[float],
-    stop: Callable[[], bool],
+    stop: Stop,
+    told: Told | None,
     found: Shift,
 ) -> Shift:
     """Ask again from beside what is touched at an end; what was proved of the whole way still holds."""
     free = beside_both(planner, crowd, start, goal)
     if free is None:
         return found
-    again = _Quest(planner, crowd, *free, paid, stop).run()
+    again = _Quest(planner, crowd, *free, paid, stop, told).run()
     if again.shift is None or again.cost is None:
         return found
-    optimal = found.cost_at_least >= again.cost - CERTAIN * max(1.0, again.cost)
+    optimal = found.cost_at_least >= again.cost
     return replace(
         again,
         cost_at_least=again.cost if optimal else found.cost_at_least,
@@ -150,54 +166,57 @@ class _Quest:
         crowd: Crowd,
         start: Pose,
         goal: Pose,
-        costs: list[float],
-        stop: Callable[[], bool],
+        paid: list[float],
+        stop: Stop,
+        told: Told | None,
     ) -> None:
         self.planner = planner
         self.crowd = crowd
         self.start, self.goal = start, goal
+        self.paid = paid
         self.stop = stop
-        self.cuts = Cuts(costs)
+        self.told = told
+        self.cover = Cover(paid)
         self.best: int | None = None
-        self.best_cost = math.inf
         self.path: list[Pose] = []
-        self.asked: dict[int, Probe | None] = {}
-        self.proved = 0.0
+        self.asked: dict[int, tuple[bool | None, frozenset[int]]] = {}
+        self.must = 0
+        self.shut = False
+        self.map: Map | None = None
 
     def run(self) -> Shift:
         """Search until the bounds meet, time is up or nothing more can be proved."""
         reason = ""
         try:
-            for thing in self._underfoot():
-                self.cuts.add(1 << thing)
             self._close()
         except NoCover:
-            if self.best is None:
+            if self.shut:
                 reason = "the way is shut whatever is shifted"
                 return Shift(DOES_NOT_GO, None, None, math.inf, True, reason=reason)
-            self.proved = self.best_cost  # the map leaves out what costs as much as the best
+            if self.best is not None:
+                self.cover.proved = math.inf
         except Stopped:
             reason = "time was up"
         return self._result(reason)
 
     def _result(self, reason: str) -> Shift:
+        cover = self.cover
         if self.best is None:
-            return Shift("not decided", None, None, self.proved, False, reason=reason or TOO_CLOSE)
+            proved = cover.bound * cover.scale
+            return Shift("not decided", None, None, proved, False, reason=reason or TOO_CLOSE)
         answer = self._finished()
-        at_least = min(self.proved, self.best_cost)
-        optimal = at_least >= self.best_cost - CERTAIN * max(1.0, self.best_cost)
-        at_least = self.best_cost if optimal else at_least
-        reason = "" if optimal else reason or "too close to call in places"
         shift = tuple(members(self.best))
+        cost = math.fsum(self.paid[i] for i in shift)
+        optimal = cover.closed()
         return Shift(
             GOES,
             shift,
-            self.best_cost,
-            at_least,
+            cost,
+            cost if optimal else min(cost, cover.bound * cover.scale),
             optimal,
             answer.path,
             answer.clearance_mm,
-            reason=reason,
+            reason="" if optimal else reason or "too close to call in places",
         )
 
     def _finished(self) -> Answer:
@@ -205,45 +224,202 @@ class _Quest:
         assert self.best is not None
         return self.planner.told(self._left(self.best), self.path)
 
+    def _say(self) -> None:
+        """Tell how far it is; stop where there is no time left."""
+        if self.told is not None:
+            cost = None if self.best is None else math.fsum(self.paid[i] for i in members(self.best))
+            self.told(self.cover.bound * self.cover.scale, cost)
+        if self.stop():
+            raise Stopped
+
+    # -- the two bounds ----------------------------------------------------------------------------------
+
     def _close(self) -> None:
         """Work the two bounds towards each other."""
-        if self._probe(bits(members(self.cuts.least()))) is None and self.best is not None:
-            self.proved = self.best_cost
+        cover = self.cover
+        for thing in self._underfoot():
+            cover.add([thing])
+            self.must |= 1 << thing
+        ends = [place for _, place in self._ends()]
+        slicer = self.planner.slicer(-HAIR_MM)
+        self.chains = Chains(slicer, self.crowd, ends[0], ends[1], cover.costs)
+        if self.chains.shut:
+            self._try(range(len(self.paid)))
+        else:
+            cover.pack(*self.chains.packed())
+        self._say()
+        if cover.packed == 0.0 and self._try(()):
+            cover.proved = cover.best
             return
-        self._guess()
+        self._chain_cuts(np.zeros(len(self.paid)))
+        self._guess(cover.costs)
         if self.best is None:
-            probe = self._probe((1 << len(self.crowd.outlines)) - 1)
-            if probe is not None and probe.joined is False:
-                raise NoCover
-        for bands in self._ladder():
-            if self._climb(self._map(bands), bands):
+            self._try(range(len(self.paid)))
+        for bands, slices in LADDER:
+            self._say()
+            if cover.closed():
                 return
-            if bands == 1 and len(self.crowd.outlines) > MANY:
-                self._sketch()
+            if not self._climb(bands, slices):
+                return
 
-    def _ladder(self) -> tuple[int, ...]:
-        """Return how many bands the maps have, one after the other; the cuts of a coarse one still hold."""
-        count = len(self.crowd.outlines)
-        return (1, 6, 24) if count <= MANY else (1, 8, 24)
+    def _climb(self, bands: int, slices: int) -> bool:
+        """Raise the bound by one map and look for better sets in it; tell whether a finer map may help."""
+        cover, last = self.cover, bands == LADDER[-1][0]
+        self.map = self._map(bands)
+        x = self._map_cuts(self.map)
+        self._say()
+        if x is None or cover.closed():
+            return False
+        small, sketched = len(self.map.graph.masks) < SMALL, False
+        if not small:
+            self._guess(cover.costs * (1.02 - x))
+        for _ in range(10**9 if last else FEW):
+            self._say()
+            least = None if cover.closed() else self._least(self.map, cover, SOLVE_S)
+            if least is None:
+                return not cover.closed()
+            goes, cut = self._ask(least)
+            if goes is None:
+                return not last
+            if goes:
+                continue
+            cover.add(self._smaller(least, cut))
+            if small and not sketched:
+                sketched = True
+                self._guess(cover.costs * (1.02 - x))
+                self._sketch(slices)
+        return not last
 
-    def _climb(self, graph: Relaxed, bands: int) -> bool:
-        """Raise the bound by one map; True when nothing more can be done, False for a finer map."""
-        last = bands == self._ladder()[-1]
-        while True:
-            least, complete = solve(graph, self.cuts, self.stop)
-            self.proved = max(self.proved, self.cuts.cost(least))
-            if self.proved >= self.best_cost - CERTAIN:
-                return True
-            if not complete or self.stop():
-                raise Stopped
-            probe = self._probe(least)
-            if probe is None:
-                return True
+    def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
+        """Add chains a fractional set does not meet, and solve again, until it meets them all."""
+        for _ in range(rounds):
+            if x is None or not any([self.cover.add(c) for c in self.chains.unmet(x)]):  # noqa: C419
+                return x
+            self._say()
+            x = self.cover.linear(min(SOLVE_S, self.stop.left_s()))
+        return x
+
+    def _map_cuts(self, found: Map) -> Array | None:
+        """Raise the bound by cuts of a map until there are none; return the last fractional set."""
+        cover = self.cover
+        x = cover.linear(self.stop.left_s())
+        while x is not None and not cover.closed():
+            if not any([cover.add(c) for c in _cuts(found, cover, x)]):  # noqa: C419
+                return x
+            self._say()
+            x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())), 3)
+        return x
+
+    def _least(self, found: Map, cover: Cover, seconds: float) -> list[int] | None:
+        """Return a least whole set that meets all cuts and opens a map, or None."""
+        stop = Stop(min(seconds, self.stop.left_s()), self.stop.cancelled)
+        while not cover.closed() and not stop():
+            gone = cover.whole(stop.left_s())
+            if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
+                return None
+            x = gone.astype(float)
+            new = self.chains.unmet(x) or _cuts(found, cover, x, 40)
+            if not any([cover.add(c) for c in new]):  # noqa: C419
+                return [int(i) for i in np.flatnonzero(gone)]
+        if stop() and self.stop():
+            raise Stopped
+        return None
+
+    # -- better sets -------------------------------------------------------------------------------------
+
+    def _guess(self, price: Array) -> None:
+        """Look for good sets: cheap ways over a grid, for bodies made smaller (bold) to larger."""
+        for outset_mm in GUESS_OUTSETS_MM:
+            if self.cover.closed() or -outset_mm >= self.planner.thin_mm:
+                continue
+            self._say()
+            slicer = Slicer(self.planner.ground, self.planner.centred, outset_mm)
+            guess = guessed(slicer, self.crowd, price.tolist(), self._ends(), self._period())
+            goes, cut = (True, frozenset[int]()) if guess is None else self._ask(guess)
+            if goes:
+                return
+            if goes is False:
+                self.cover.add(cut)
+
+    def _sketch(self, slices: int) -> None:
+        """Look for a better set: the least that opens exact slices, which proves nothing."""
+        half = self._period() / slices / 2
+        bands = [((2 * k - 1) * half, (2 * k + 1) * half) for k in range(slices)]
+        until = Stop(0.35 * self.stop.left_s(), self.stop.cancelled)
+        sketch = self._made(self.planner.slicer(HAIR_MM), bands, exact_middle=True)
+        mine = copy.copy(self.cover)
+        mine.rows, mine.left = list(mine.rows), mine.left.copy()
+        try:
+            for _ in range(2 * FEW):
+                least = None if until() else self._least(sketch, mine, until.left_s())
+                if least is None:
+                    return
+                goes, cut = self._ask(least)
+                if goes is not False:
+                    return
+                self.cover.add(cut)
+                if not mine.add(cut):
+                    return
+        except NoCover:
+            return  # nothing cheaper in the sketch
+
+    # -- asking the exact planner ------------------------------------------------------------------------
+
+    def _try(self, things: Iterable[int]) -> bool:
+        """Tell whether it goes with these gone; a `does not go` gives a cut."""
+        goes, cut = self._ask(things)
+        if goes is False:
+            self.cover.add(cut)
+        return goes is True
+
+    def _ask(self, things: Iterable[int]) -> tuple[bool | None, frozenset[int]]:
+        """Tell whether it goes with these gone (then the best set is kept), else a cut: why it does not.
+
+        None where the planner cannot tell. A cut is checked by numbers alone with nothing else standing;
+        where that fails, the planner is asked once more with its overlays on a grid.
+        """
+        shifted = bits(things) | self.must
+        if shifted not in self.asked:
+            self.asked[shifted] = self._asked(shifted)
+        return self.asked[shifted]
+
+    def _asked(self, shifted: int) -> tuple[bool | None, frozenset[int]]:
+        for grid_mm in (0.0, GRID_MM):
+            probe = self.planner.probe(self._left(shifted), self.start, self.goal, self.stop, grid_mm)
+            if probe.poses is not None:
+                self._keep(probe.poses, shifted)
+                return True, frozenset()
             if probe.joined is not False:
-                return True
-            if not last:
-                return False
-            self._cut(least, probe)
+                return None, frozenset()
+            cut = self._blockers(probe, shifted)
+            try:
+                standing = [self.crowd.outlines[i] for i in cut]
+                self.planner.checked(probe.run, self.stop, standing)
+            except Refused:
+                continue
+            self.shut = self.shut or not cut
+            return False, frozenset(cut)
+        return None, frozenset()
+
+    def _keep(self, poses: list[Pose], shifted: int) -> None:
+        needed = self._in_the_way(poses, shifted)
+        cost = self.cover.cost(needed)
+        if cost < self.cover.best:
+            self.best, self.cover.best, self.path = bits(needed), cost, poses
+
+    def _smaller(self, shifted: Sequence[int], cut: frozenset[int]) -> frozenset[int]:
+        """Return a cut within the best set known, or the cut given.
+
+        All of it but the best set is shifted too: it stays shut, or goes, and mostly with a better set.
+        """
+        more = cut - frozenset(members(self.best or 0))
+        if self.best is None or not more or more == cut:
+            return cut
+        goes, smaller = self._ask([*shifted, *more])
+        return smaller if goes is False else cut
+
+    def _left(self, shifted: int) -> Crowd:
+        return Crowd([o for i, o in enumerate(self.crowd.outlines) if not shifted >> i & 1])
 
     def _underfoot(self) -> list[int]:
         """Return the things that stand where the body starts or ends, which must go whatever else does."""
@@ -257,124 +433,23 @@ class _Quest:
                 found.append(i)
         return found
 
-    def _left(self, shifted: int) -> Crowd:
-        return Crowd([o for i, o in enumerate(self.crowd.outlines) if not shifted >> i & 1])
-
-    def _probe(self, shifted: int) -> Probe | None:
-        """Ask the exact planner; None when it goes (then the best is kept), else what it found."""
-        for thing in self._must_go():
-            shifted |= 1 << thing
-        if shifted in self.asked:
-            return self.asked[shifted]
-        probe = self.planner.probe(self._left(shifted), self.start, self.goal, self.stop)
-        self.asked[shifted] = probe if probe.poses is None else None
-        if probe.poses is None:
-            return probe
-        needed = self._in_the_way(probe.poses, shifted)
-        cost = self.cuts.cost(needed)
-        if cost < self.best_cost:
-            self.best, self.best_cost, self.path = needed, cost, probe.poses
-        return None
-
-    def _must_go(self) -> list[int]:
-        return [c.bit_length() - 1 for c in self.cuts.cuts if c & (c - 1) == 0]
-
-    def _in_the_way(self, poses: Sequence[Pose], shifted: int) -> int:
+    def _in_the_way(self, poses: Sequence[Pose], shifted: int) -> list[int]:
         """Return those of the shifted things that the checked path does not surely miss."""
         way = swept(self.planner.outline, poses)
         shapely.prepare(way)
         gone = members(shifted)
         meets = shapely.intersects(way, [shapely.Polygon(self.crowd.outlines[i]) for i in gone])
         near = [i for i, m in zip(gone, np.atleast_1d(meets).tolist(), strict=True) if m]
-        return bits(i for i in near if not self.planner.misses(self.crowd.outlines[i], poses))
+        return [i for i in near if not self.planner.misses(self.crowd.outlines[i], poses)]
 
-    def _guess(self) -> None:
-        """Find a good set to begin with: cheap ways over a grid, for bodies made smaller (bold) to larger."""
-        ends = self._ends()
-        for outset_mm in GUESS_OUTSETS_MM:
-            if self.stop():
-                raise Stopped
-            if -outset_mm >= self.planner.thin_mm:
-                continue
-            slicer = Slicer(self.planner.ground, self.planner.centred, outset_mm)
-            guess = guessed(slicer, self.crowd, self.cuts.costs, ends, self._period())
-            if guess is None or self._probe(bits(guess)) is None:
-                return
-
-    def _sketch(self) -> None:
-        """Look for a better set: the least that opens exact slices, cut further where it is not enough."""
-        graph = self._graph(self.planner.slicer(HAIR_MM), SKETCH_BANDS, self._cheaper(), exact_middle=True)
-        cuts = Cuts(self.cuts.costs, self.cuts.cuts)
-        try:
-            for _ in range(SKETCH_TRIES):
-                least, complete = solve(graph, cuts, self.stop)
-                probe = self._probe(least) if complete else None
-                if probe is None or probe.joined is not False:
-                    return
-                cuts.add(self._blockers(probe, least))
-        except NoCover:
-            return  # nothing cheaper in the sketch, which proves nothing
-
-    def _map(self, bands: int) -> Relaxed:
-        """Return the relaxed map, leaving out what costs no less than the best set known."""
-        return self._graph(self.planner.slicer(-HAIR_MM), bands, self._cheaper())
-
-    def _cheaper(self, most: int = 1 << 30) -> Worth:
-        """Return the test of a cover: does it cost less than the best set known now?"""
-        return Worth(np.asarray(self.cuts.costs), self.best_cost - CERTAIN, most)
-
-    def _period(self) -> float:
-        return self.planner.period_deg if self.planner.laps == 1 else 360.0
-
-    def _ends(self) -> tuple[tuple[float, Point], tuple[float, Point]]:
-        """Return the turn and the place of the body's centre at start and goal."""
-        first, last = ((p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal))
-        return first, last
-
-    def _graph(self, slicer: Slicer, count: int, worth: Worth, exact_middle: bool = False) -> Relaxed:
-        period = self._period()
-        turns = {round(k * period / count, 9) for k in range(count)}
-        if count > 1:
-            turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
-        ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
-        bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
-        return relaxed(
-            slicer, self.crowd, bands, self._ends(), period, worth, self.stop, exact_middle=exact_middle
-        )
-
-    def _cut(self, shifted: int, probe: Probe) -> None:
-        """Add the cut an exact `does not go` proves, made smaller by shifting more while it stays shut.
-
-        First all but the best set known is shifted: either it stays shut, and the cut is within that set, or
-        it goes, and mostly with a better set.
-        """
-        cut = self._blockers(probe, shifted)
-        first = cut & ~(self.best or 0)
-        chunk, done = len(members(cut)) // 2, 0
-        for call in range(GROW_CALLS):
-            ordered = sorted(members(cut & ~done), key=lambda i: (self.cuts.costs[i], i))
-            taken = first if call == 0 else bits(ordered[:chunk])
-            if not taken or taken == cut or self.stop():
-                continue
-            more = self._probe(shifted | taken)
-            if more is not None and more.joined is False:
-                shifted |= taken
-                cut = self._blockers(more, shifted)
-                chunk = max(1, min(chunk, len(members(cut)) // 2))
-                continue
-            if chunk == 1 and call:
-                done |= taken
-            chunk = max(1, chunk // 2)
-        self.cuts.add(cut)
-
-    def _blockers(self, probe: Probe, shifted: int) -> int:
+    def _blockers(self, probe: Probe, shifted: int) -> list[int]:
         """Return the things, still standing, that touch what the body can reach: a cut.
 
         Touching is judged by the whole body at both ends of each band: what blocks only the exact slice there
         blocks the way as well, though the core of the band passes it.
         """
         slicer = self.planner.slicer(probe.slice_mm)
-        boxes = np.array([(*np.min(o, axis=0), *np.max(o, axis=0)) for o in self.crowd.outlines])
+        boxes = self.crowd.boxes
         r = slicer.reach_mm + 1.0
         cut = 0
         for from_deg, to_deg, polygon in probe.reached:
@@ -390,4 +465,62 @@ class _Quest:
                 grown = slicer.grow(near_things, slicer.shape(turn_deg, turn_deg))
                 touches = shapely.dwithin(polygon, grown, 1e-5)
                 cut |= bits(i for i, t in zip(asked, touches.tolist(), strict=True) if t)
-        return cut
+        return members(cut)
+
+    # -- maps --------------------------------------------------------------------------------------------
+
+    def _map(self, count: int) -> Map:
+        """Return the relaxed map, leaving out what is on no way cheaper than the best set known."""
+        period = self._period()
+        turns = {round(k * period / count, 9) for k in range(count)}
+        turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
+        ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
+        bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
+        return self._made(self.planner.slicer(-HAIR_MM), bands)
+
+    def _made(self, slicer: Slicer, bands: Bands, *, exact_middle: bool = False) -> Map:
+        worth = Worth(self.cover.left, self.cover.gap())
+        return relaxed(
+            slicer,
+            self.crowd,
+            bands,
+            self._ends(),
+            self._period(),
+            worth,
+            self.stop,
+            coarser=self.map,
+            exact_middle=exact_middle,
+        )
+
+    def _period(self) -> float:
+        return self.planner.whole_turn_deg
+
+    def _ends(self) -> tuple[tuple[float, Point], tuple[float, Point]]:
+        """Return the turn and the place of the body's centre at start and goal."""
+        first, last = ((p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal))
+        return first, last
+
+
+def _cuts(found: Map, cover: Cover, x: Array, most: int = 12) -> list[frozenset[int]]:
+    """Return cuts of a map that a fractional set does not meet. Raises NoCover where nothing opens it."""
+    rng = np.random.default_rng(len(cover.rows))
+    cuts: list[frozenset[int]] = []
+    for noise in NOISES:
+        for level in LEVELS:
+            taken = x + noise * rng.random(len(x))
+            shifted = bits(np.flatnonzero(x >= level - FRACTION))
+            while len(cuts) < most:
+                order = np.lexsort((rng.random(len(x)) * cover.costs, -np.round(taken, 6)))
+                cut = found.graph.cut(shifted, order.tolist())
+                if cut is None:
+                    break
+                things = members(cut)
+                if not things:
+                    raise NoCover
+                if x[things].sum() > 1 - FRACTION:
+                    break
+                cuts.append(frozenset(things))
+                shifted |= 1 << max(things, key=lambda t: x[t] + 1e-3 * rng.random())
+        if cuts:
+            break
+    return cuts

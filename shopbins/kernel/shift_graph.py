@@ -7,7 +7,8 @@ that follow each other, are joined. Joined faces with the same cover become one 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
@@ -18,13 +19,14 @@ import shapely
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import Point
-from shopbins.kernel.goes_search import Stopped
+from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd, Slicer
-from shopbins.kernel.overlay import union
+from shopbins.kernel.overlay import GRID_MM, common, union
 
 Pairs = Any  # whole numbers, (n, 2)
 WORKERS = 2
 HAIR_MM = 1e-5
+LEEWAY_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +40,14 @@ class Faces:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """Which covers are worth passing: those that cost less than a limit and are at most so many things."""
+    """Which covers are worth passing: those that cost less than a limit."""
 
     costs: Array
     limit: float
-    most: int = 1 << 30
 
     def of(self, count: int, pairs: Pairs) -> Any:
         """Return for each of `count` items, paired with the things that cover it, whether it is worth it."""
-        cost = np.bincount(pairs[0], weights=self.costs[pairs[1]], minlength=count)
-        many = np.bincount(pairs[0], minlength=count)
-        return (cost < self.limit) & (many <= self.most)
+        return np.bincount(pairs[0], weights=self.costs[pairs[1]], minlength=count) < self.limit
 
 
 class Relaxed:
@@ -146,30 +145,54 @@ class _Flood:
             met[node] &= ~bit
 
 
+Bands = Sequence[tuple[float, float]]
+Ends = tuple[tuple[float, Point], tuple[float, Point]]
+
+
+@dataclass(frozen=True, slots=True)
+class Map:
+    """A relaxed map with, for each band, the region its faces leave a finer map to be made in."""
+
+    graph: Relaxed
+    bands: Bands
+    regions: tuple[Any, ...]
+
+    def region(self, turn_deg: float) -> Any:
+        """Return the region of the band a turn lies in."""
+        return next(r for (a, b), r in zip(self.bands, self.regions, strict=True) if a <= turn_deg <= b)
+
+
 def relaxed(
     slicer: Slicer,
     crowd: Crowd,
-    bands: Sequence[tuple[float, float]],
-    ends: tuple[tuple[float, Point], tuple[float, Point]],
+    bands: Bands,
+    ends: Ends,
     period_deg: float,
     worth: Worth,
-    stop: Callable[[], bool],
+    stop: Stop,
     *,
+    coarser: Map | None = None,
     exact_middle: bool = False,
-) -> Relaxed:
+) -> Map:
     """Return the relaxed map over consecutive bands that close the period.
 
-    Faces whose cover is not worth passing are left out.
+    Faces whose cover is not worth passing are left out. A finer map is made only in what a `coarser` one
+    kept, for a finer band's core holds the coarser one's: what was not worth passing there is not here.
     `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
-    not a bound. Raises Stopped when `stop` says so.
+    not a bound. Raises Stopped when `stop` says so, or when the next band would take longer than is left.
     """
+    longest = 0.0
 
     def make(band: tuple[float, float]) -> Faces:
-        if stop():
+        nonlocal longest
+        if stop() or stop.left_s() < longest:
             raise Stopped
-        if exact_middle:
-            band = ((band[0] + band[1]) / 2,) * 2
-        return faces(slicer, crowd, band, worth)
+        began = time.perf_counter()
+        middle = (band[0] + band[1]) / 2
+        within = None if coarser is None else coarser.region(middle)
+        found = faces(slicer, crowd, (middle, middle) if exact_middle else band, worth, within)
+        longest = max(longest, time.perf_counter() - began)
+        return found
 
     with ThreadPoolExecutor(WORKERS) as pool:
         layers = list(pool.map(make, bands))
@@ -182,25 +205,39 @@ def relaxed(
             np.stack((pairs[0] + offsets[i - 1 if i else len(layers) - 1], pairs[1] + offsets[i]), axis=1)
         )
     at = [_nodes_at(layers, offsets, bands, turn_deg, place, period_deg) for turn_deg, place in ends]
-    return _contracted(masks, np.concatenate(joins), at[0], at[1])
+    graph = _contracted(masks, np.concatenate(joins), at[0], at[1])
+    return Map(graph, bands, tuple(_united(f.polygons) for f in layers))
 
 
-def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth) -> Faces:
-    """Return the faces of one band."""
+def _united(polygons: Shapes) -> Any:
+    """Return all faces as one, a little larger: a finer map loses nothing by room to spare."""
+    return shapely.buffer(union(polygons, GRID_MM), LEEWAY_MM, join_style="mitre")
+
+
+def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth, within: Any = None) -> Faces:
+    """Return the faces of one band, in a region or everywhere.
+
+    The region is shared by threads, so it is never prepared.
+    """
     shape = slicer.shape(*band)
     grown = slicer.grow(crowd.outlines, shape)
-    open_floor = slicer.open_floor(shape)
-    tree = shapely.STRtree(grown)
-    lines = union(np.append(shapely.boundary(grown), shapely.boundary(open_floor)))
+    floor = slicer.open_floor(shape)
+    lines = np.append(shapely.boundary(grown), shapely.boundary(floor))
+    if within is not None:
+        lines = lines[shapely.intersects(within, lines)]
+        lines = np.append(common(lines, within), shapely.boundary(within))
     shrunk = slicer.grow(crowd.outlines, minkowski.offset(shape, -HAIR_MM))
-    found = shapely.get_parts(shapely.polygonize(_worthy_edges(lines, shrunk, worth)))
+    noded = union(lines, GRID_MM)
+    found = shapely.get_parts(shapely.polygonize(_worthy_edges(noded, shrunk, worth)))
     if len(found) == 0:
         return Faces(found, [], np.empty((0, 2), dtype=np.int64))
     points = shapely.point_on_surface(found)
-    shapely.prepare(open_floor)
-    inside = shapely.intersects(open_floor, points)
+    shapely.prepare(floor)
+    inside = shapely.intersects(floor, points)
+    if within is not None:
+        inside &= shapely.intersects(within, points)
     found, points = found[inside], points[inside]
-    pairs = tree.query(points, predicate="intersects")
+    pairs = shapely.STRtree(grown).query(points, predicate="intersects")
     keep = worth.of(len(found), pairs)
     masks = np.array(_bits(len(found), pairs[:, keep[pairs[0]]]), dtype=object)
     found = found[keep]
@@ -256,7 +293,7 @@ def _overlaps(first: Faces, second: Faces) -> Pairs:
 def _nodes_at(
     layers: Sequence[Faces],
     offsets: Array,
-    bands: Sequence[tuple[float, float]],
+    bands: Bands,
     turn_deg: float,
     place: Point,
     period_deg: float,

@@ -115,8 +115,10 @@ _PLAIN = {
     "used": False,
 }
 _LISTS = ("origin", "cautions", "also_codes", "parts", "shares")
-_LATER = frozenset(("parts", "shares", "work", "brought", "counted", "one_use", "used", "elsewhere"))
-_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work"))
+_LATER = frozenset(
+    ("parts", "shares", "work", "brought", "counted", "one_use", "used", "elsewhere", "details")
+)
+_KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work", "details"))
 
 
 def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -133,6 +135,8 @@ def group_fields(fields: Mapping[str, Any]) -> dict[str, Any]:
             doc[name] = outline_doc(value)
         elif name == "work":
             doc[name] = work_doc(value)
+        elif name == "details":
+            doc[name] = dict(value) or None
         elif name in _LISTS:
             doc[name] = list(value) or None
         else:
@@ -189,6 +193,7 @@ def _later(group_id: str, doc: Doc) -> dict[str, Any]:
         "one_use": get("one_use", False),
         "used": get("used", False),
         "elsewhere": get("elsewhere", ""),
+        "details": dict(get("details", ())),
     }
 
 

@@ -4,12 +4,16 @@ A handle is a file descriptor. Every method raises OSError as the call beneath i
 """
 
 # This is the layer that deals in descriptors and the system's own calls.
-# ruff: noqa: PTH102, PTH105, PTH108, PTH110, PTH112, PTH116, PTH120, PTH123
+# ruff: noqa: ARG002, PTH102, PTH103, PTH105, PTH108, PTH110, PTH112, PTH114, PTH116, PTH120, PTH123, PTH208
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+import stat
+import time
 
-from shopbins.ledger.locking import KernelLock
+from shopbins.ledger.locking import KernelLock, hold, let_go, mode_in
 
 # What /proc/mounts calls file systems on another machine.
 NETWORK_KINDS = frozenset(
@@ -18,6 +22,12 @@ NETWORK_KINDS = frozenset(
         *("lustre", "gpfs", "davfs", "fuse.sshfs", "fuse.davfs2", "fuse.rclone", "fuse.glusterfs"),
     }
 )
+
+BINARY = getattr(os, "O_BINARY", 0)
+NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | BINARY
+"""A link is not followed, and a pipe that lies there is not waited for."""
+
+NO_HARD_LINKS = frozenset((errno.EPERM, errno.ENOTSUP, errno.ENOSYS, errno.EOPNOTSUPP, errno.EMLINK))
 
 
 class Files:
@@ -31,24 +41,41 @@ class Files:
         """Tell whether there is something that is not a folder."""
         return os.path.exists(path) and not os.path.isdir(path)
 
+    def wait(self, seconds: float) -> None:
+        """Let others go on for a while."""
+        time.sleep(seconds)
+
+    def listed(self, folder: str) -> list[str]:
+        """Return the names in a folder."""
+        return os.listdir(folder)
+
     def make_folder(self, path: str) -> None:
-        """Make a folder and those above it, durably."""
+        """Make a folder for its owner and group, and those above it, durably."""
         parent = os.path.dirname(path)
         if os.path.isdir(path):
             return
         if parent and not os.path.isdir(parent):
-            self.make_folder(parent)
-        os.mkdir(path)
+            os.makedirs(parent)
+        os.mkdir(path, 0o770)
         self.sync_folder(parent or ".")
 
     def open(self, path: str, *, write: bool) -> int:
-        """Open an existing file, with `write` for changing too."""
-        flags = os.O_RDWR if write else os.O_RDONLY
-        return os.open(path, flags | getattr(os, "O_BINARY", 0))
+        """Open an existing file, with `write` for changing too; a link or what is no file is refused."""
+        if os.path.islink(path):
+            raise OSError(errno.ELOOP, "is a link, not the file itself")
+        handle = os.open(path, (os.O_RDWR if write else os.O_RDONLY) | NO_LINK)
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.close(handle)
+            raise OSError(errno.EINVAL, "is no ordinary file")
+        return handle
 
     def create(self, path: str) -> int:
-        """Create an empty file, or empty it."""
-        return os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o666)
+        """Create an empty file in place of what has that name, readable as its folder is (`mode_in`)."""
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(path)
+        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL | NO_LINK, 0o600)
+        allow(handle, mode_in(os.path.dirname(path)))
+        return handle
 
     def close(self, handle: int) -> None:
         """Close a handle."""
@@ -67,9 +94,27 @@ class Files:
         found = os.stat(path)
         return found.st_dev, found.st_ino
 
-    def names_changed_ns(self, folder: str) -> int:
-        """Return when a name in a folder was last made, replaced or removed, in ns of the system's clock."""
-        return os.stat(folder).st_mtime_ns
+    def identity_of(self, handle: int) -> tuple[int, int]:
+        """Return the same of an open file, whatever its name is by now."""
+        found = os.fstat(handle)
+        return found.st_dev, found.st_ino
+
+    def stamp(self, path: str) -> tuple[int, ...] | None:
+        """Return what differs once a file was exchanged or written to, None where there is none."""
+        try:
+            found = os.stat(path)
+        except OSError:
+            return None
+        return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns
+
+    def names_changed(self, folder: str) -> tuple[int, ...]:
+        """Return what differs once the folder is another, or a name in it was made, replaced or removed.
+
+        The last is when that was, in ns of the system's clock; that cannot be set back, as copiers do to the
+        time beside it.
+        """
+        found = os.stat(folder)
+        return found.st_dev, found.st_ino, found.st_mtime_ns, found.st_ctime_ns
 
     def read(self, handle: int, start: int, length: int) -> bytes:
         """Read `length` bytes from `start`, fewer at the end of the file."""
@@ -100,6 +145,19 @@ class Files:
         """Put a file in another's place, at once and whole."""
         os.replace(source, target)
 
+    def put_new(self, source: str, target: str) -> None:
+        """Give a file its name, FileExistsError where another has it, and take its old name away."""
+        try:
+            os.link(source, target)
+        except OSError as error:
+            if error.errno not in NO_HARD_LINKS:
+                raise
+            if os.path.lexists(target):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), target) from None
+            os.replace(source, target)
+        else:
+            os.unlink(source)
+
     def remove(self, path: str) -> None:
         """Remove a file."""
         os.unlink(path)
@@ -118,6 +176,14 @@ class Files:
         """Return a lock between processes, to be held by `with`."""
         return KernelLock(path, holder, timeout_s)
 
+    def hold(self, handle: int, timeout_s: float) -> bool:
+        """Hold an open file for this program alone; False where another did not let go of it in time."""
+        return hold(handle, timeout_s)
+
+    def let_go(self, handle: int) -> None:
+        """Let others hold an open file."""
+        let_go(handle)
+
     def network_kind(self, path: str) -> str | None:
         """Return the kind of network file system a folder lies on, None if local or not to be known."""
         try:
@@ -125,6 +191,53 @@ class Files:
                 return network_kind_in(mounts.read(), os.path.realpath(path))
         except OSError:
             return None
+
+
+class Saved(Files):
+    """One file in memory, to be read: what could be saved of a damaged one."""
+
+    def __init__(self, data: bytes) -> None:
+        self._data = data
+
+    def exists(self, path: str) -> bool:
+        """Tell that there is just the one."""
+        return path.endswith("/journal.log")
+
+    def open(self, path: str, *, write: bool) -> int:
+        """Open it; a change of it is refused."""
+        if write or not self.exists(path):
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), path)
+        return 0
+
+    def close(self, handle: int) -> None:
+        """Close nothing."""
+
+    def size(self, handle: int) -> int:
+        """Return its length."""
+        return len(self._data)
+
+    def identity(self, path: str) -> tuple[int, int]:
+        """Return the same always."""
+        return 0, 0
+
+    def identity_of(self, handle: int) -> tuple[int, int]:
+        """Return the same always."""
+        return 0, 0
+
+    def names_changed(self, folder: str) -> tuple[int, ...]:
+        """Return the same always."""
+        return (0,)
+
+    def read(self, handle: int, start: int, length: int) -> bytes:
+        """Read from memory."""
+        return self._data[start : start + length]
+
+
+def allow(handle: int, mode: int) -> None:
+    """Set how an open file may be read, where the disk knows of that."""
+    if hasattr(os, "fchmod"):
+        with contextlib.suppress(OSError):
+            os.fchmod(handle, mode)
 
 
 def network_kind_in(mounts: str, path: str) -> str | None:

@@ -22,7 +22,8 @@ from zlib import crc32
 
 from shopbins.ledger.events import Event, decode, encode, new_id
 from shopbins.ledger.files import Files, write_all
-from shopbins.ledger.problems import LedgerProblem
+from shopbins.ledger.locking import busy
+from shopbins.ledger.problems import Damaged, LedgerProblem
 
 try:
     from _blake2 import blake2b  # hashlib's own, without waiting 4 ms for OpenSSL at every command
@@ -34,7 +35,10 @@ FORMAT = "shopbins journal"
 VERSION = 1
 _CHUNK, _PEEK = 1 << 16, 1 << 12
 _CLOCK_STEP_NS = 100_000_000  # more than the steps in which file systems count time
+_COARSE_STEP_NS = 2_100_000_000  # those that count whole seconds, or two
 _ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
+_MOST_ZEROS = 2 * _ROOM  # at the end: room, and a record the disk kept the length of but not the bytes
+_STILL_COPYING_S = 0.05
 
 
 class Mark(NamedTuple):
@@ -57,21 +61,41 @@ def digits(chain: bytes, payload: bytes) -> bytes:
     return blake2b(b"%b %b" % (chain, payload), digest_size=16).hexdigest().encode()
 
 
+def header(uuid: str, **more: str) -> bytes:
+    """Return the first line of a journal."""
+    payload = json.dumps(
+        {"format": FORMAT, "v": VERSION, "uuid": uuid, **more}, separators=(",", ":")
+    ).encode()
+    return b"%b %b\n" % (digits(b"", payload), payload)
+
+
+def written(path: str, data: bytes, files: Files) -> None:
+    """Write a new file, durably."""
+    handle = files.create(path)
+    try:
+        write_all(files, handle, data)
+        files.sync(handle)
+    finally:
+        files.close(handle)
+
+
 class Journal:
     """A journal that is open for reading, or for writing too (then under the caller's lock)."""
 
-    def __init__(self, folder: str, files: Files, *, write: bool) -> None:
+    def __init__(self, folder: str, files: Files, *, write: bool, hold_s: float | None = None) -> None:
+        """Open it; with `hold_s` hold it too, LedgerBusy if another does not let go of it in that time."""
         self.folder = folder
         self.path = f"{folder}/{NAME}"
         self.files = files
         self.broken: str | None = None
         self.notes: list[str] = []
+        self.rescued = ""
         self._written = 0
         self._length = 0
-        self._names_ns: int | None = None
+        self._names: tuple[int, ...] | None = None
         try:
-            self._handle = files.open(self.path, write=write)
-            self._identity = files.identity(self.path)
+            self._handle = self._opened(write, hold_s)
+            self._identity = files.identity_of(self._handle)
         except OSError as error:
             raise LedgerProblem(f"{self.path}: {_reason(error)}") from None
         try:
@@ -81,21 +105,53 @@ class Journal:
             raise
         self.mark = self.start
 
-    @staticmethod
-    def create(folder: str, files: Files) -> None:
-        """Make an empty journal with a new UUID, durably; it appears whole or not at all."""
-        payload = json.dumps(
-            {"format": FORMAT, "v": VERSION, "uuid": new_id()}, separators=(",", ":")
-        ).encode()
-        target, temporary = f"{folder}/{NAME}", f"{folder}/{NAME}.new"
-        handle = files.create(temporary)
+    def _opened(self, write: bool, hold_s: float | None) -> int:
+        """Open the file of that name and, if asked to, hold it; anew if it was exchanged while waiting."""
+        while True:
+            handle = self.files.open(self.path, write=write)
+            try:
+                if hold_s is not None and not self.files.hold(handle, hold_s):
+                    raise busy("somebody whose lock was taken away")
+                if self.files.identity(self.path) == self.files.identity_of(handle):
+                    return handle
+            except BaseException:
+                self.files.close(handle)
+                raise
+            self.files.close(handle)
+
+    def hold(self, timeout_s: float) -> None:
+        """Hold it for this program alone; LedgerBusy if another does not let go of it in time.
+
+        The lock beside it keeps the others out; this keeps out those who came upon another lock, as the one
+        that was there had been taken away.
+        """
         try:
-            write_all(files, handle, b"%b %b\n" % (digits(b"", payload), payload))
-            files.sync(handle)
-        finally:
-            files.close(handle)
-        files.replace(temporary, target)
+            held = self.files.hold(self._handle, timeout_s)
+        except OSError as error:
+            raise LedgerProblem(f"{self.path}: cannot be locked: {_reason(error)}") from None
+        if not held:
+            raise busy("somebody whose lock was taken away")
+
+    def let_go(self) -> None:
+        """Let others hold it."""
+        with contextlib.suppress(OSError):
+            self.files.let_go(self._handle)
+
+    @staticmethod
+    def create(folder: str, files: Files) -> bool:
+        """Make an empty journal with a new UUID, durably; it appears whole or not at all.
+
+        False where another was quicker: theirs stays.
+        """
+        temporary = f"{folder}/{NAME}.new-{new_id()[:8]}"
+        written(temporary, header(new_id()), files)
+        try:
+            files.put_new(temporary, f"{folder}/{NAME}")
+        except FileExistsError:
+            files.remove(temporary)
+            return False
         files.sync_folder(folder)
+        return True
 
     def close(self) -> None:
         """Let the file go."""
@@ -105,17 +161,18 @@ class Journal:
         """Read the first line; raises LedgerProblem for a file that is no journal."""
         line, newline, _ = self._read(0, 4096).partition(b"\n")
         if not line and not newline:
-            raise LedgerProblem(f"{self.path}:1: is empty, not a ledger (put it back from a copy)")
+            raise Damaged(f"{self.path}:1", "is empty, not a ledger")
         chain, _, payload = line.partition(b" ")
         try:
             doc = json.loads(payload) if newline and chain == digits(b"", payload) else {}
         except ValueError:
             doc = {}
         if not isinstance(doc, dict) or doc.get("format") != FORMAT:
-            raise LedgerProblem(f"{self.path}:1: is not a ledger's journal, or its first line is damaged")
+            raise Damaged(f"{self.path}:1", "is not a ledger's journal, or its first line is damaged")
         if doc.get("v") != VERSION:
             raise LedgerProblem(f"{self.path}:1: was written by a later shopbins (format {doc.get('v')!r})")
         size = len(line) + 1
+        self.rescued = str(doc.get("rescued", ""))
         return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line + b"\n"))
 
     def _read(self, start: int, length: int) -> bytes:
@@ -136,7 +193,7 @@ class Journal:
         """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now."""
         mark = self.mark
         self._length = self._size()
-        if self._length < mark.size or not self._in_place():
+        if self._length < mark.size or not self.in_place():
             raise Moved
         short = mark.last < _PEEK
         end = self._read(mark.size - mark.last, mark.last + 1 if short else 32)
@@ -146,11 +203,11 @@ class Journal:
             end = self._read(mark.size - 1, 2)
         return end[-1] not in b"\n\0"
 
-    def _in_place(self) -> bool:
+    def in_place(self) -> bool:
         """Tell whether the open file is still the one of that name; asks only after a name has changed."""
         try:
-            changed_ns = self.files.names_changed_ns(self.folder)
-            if changed_ns == self._names_ns:
+            names = self.files.names_changed(self.folder)
+            if names == self._names:
                 return True
             same = self.files.identity(self.path) == self._identity
         except FileNotFoundError:
@@ -158,7 +215,8 @@ class Journal:
         except OSError as error:
             raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
         # A change just now may be followed by another with the same time: ask again next time.
-        self._names_ns = changed_ns if time_ns() - changed_ns > _CLOCK_STEP_NS else None
+        step_ns = _CLOCK_STEP_NS if names[-1] % 1_000_000_000 else _COARSE_STEP_NS
+        self._names = names if time_ns() - names[-1] > step_ns else None
         return same
 
     def holds(self, mark: Mark) -> bool:
@@ -183,7 +241,8 @@ class Journal:
 
     def _read_new(self, locked: bool) -> list[Event]:
         before = self.mark
-        data = self._read(before.size, self._size() - before.size).rstrip(b"\0")
+        whole = self._read(before.size, self._size() - before.size)
+        data = whole.rstrip(b"\0")
         events = []
         chain, position, seq, lines = before.chain.encode(), 0, before.seq, before.lines
         last = before.last
@@ -191,10 +250,10 @@ class Journal:
             payload = data[position + 33 : end]
             found = data[position : position + 32]
             if data[position + 32 : position + 33] != b" " or digits(chain, payload) != found:
-                if position == 0 and before is not self.start:
-                    raise Moved
                 if end + 1 == len(data) and b"\0" in data[position:]:
                     break  # the disk kept the length of a write but not its bytes
+                if position == 0 and before is not self.start:
+                    raise Moved
                 raise self._damage(lines + 1, "is damaged or was changed after it was written")
             event = self._decode(payload, lines + 1)
             if event.seq != seq + 1:
@@ -202,6 +261,10 @@ class Journal:
             events.append(event)
             last = end + 1 - position
             chain, position, seq, lines = found, end + 1, seq + 1, lines + 1
+        if len(whole) - len(data) > _MOST_ZEROS:
+            raise self._damage(lines + 1, f"and all after it are zeros ({len(whole) - len(data)} bytes)")
+        if locked and position < len(data) and self._goes_on(before.size + len(whole)):
+            return self._read_new(locked)
         crc = crc32(memoryview(data)[:position], before.crc)
         self.mark = Mark(seq, before.size + position, lines, last, chain.decode(), crc)
         if locked and position < len(data):
@@ -214,20 +277,21 @@ class Journal:
         except ValueError as error:
             raise self._damage(line, f"cannot be read: {error}") from None
 
-    def _damage(self, line: int, what: str) -> LedgerProblem:
-        where, good = f"{self.path}:{line}", max(line - 2, 0)
-        return LedgerProblem(f"{where}: this record {what} (nothing written; the {good} before it are good)")
+    def _damage(self, line: int, what: str) -> Damaged:
+        return Damaged(
+            f"{self.path}:{line}", f"this record {what}; the {max(line - 2, 0)} before it are good"
+        )
+
+    def _goes_on(self, size: int) -> bool:
+        """Wait a moment and tell whether the file grew: it is being copied here, and its end is to come."""
+        self.files.wait(_STILL_COPYING_S)
+        return self._size() > size
 
     def _set_aside(self, tail: bytes) -> None:
         """Keep an unfinished last line in a file of its own and cut it off the journal."""
         name = f"torn-{strftime('%Y%m%dT%H%M%SZ', gmtime())}-at-{self.mark.size}-{new_id()[:4]}"
         try:
-            handle = self.files.create(f"{self.folder}/{name}")
-            try:
-                write_all(self.files, handle, tail)
-                self.files.sync(handle)
-            finally:
-                self.files.close(handle)
+            written(f"{self.folder}/{name}", tail, self.files)
             self.files.sync_folder(self.folder)
             self.files.truncate(self._handle, self.mark.size)
             self.files.sync(self._handle)
@@ -251,13 +315,15 @@ class Journal:
         chain = digits(self.mark.chain.encode(), payload)
         line = b"%b %b\n" % (chain, payload)
         mark = self.mark
+        what = "this change was not recorded"
         try:
             self._write(line, mark.size)
+            what = "this change may be recorded: look first"
             self.files.sync(self._handle)
         except BaseException as error:
             self._take_back(error)
             if isinstance(error, OSError):
-                raise LedgerProblem(f"{self.broken}; this change was not recorded") from None
+                raise LedgerProblem(f"{self.broken}; {what}") from None
             raise
         self._written += 1
         size = mark.size + len(line)
@@ -266,7 +332,8 @@ class Journal:
     def _write(self, line: bytes, start: int) -> None:
         """Write a line, with room behind it if it is time for some and the disk has it."""
         written = 0
-        if start + len(line) > self._length and self._written >= _ROOM_AFTER:
+        roomy = self._written >= _ROOM_AFTER and len(line) <= _ROOM
+        if roomy and start + len(line) > self._length:
             with contextlib.suppress(OSError):
                 written = self.files.write(self._handle, line + bytes(_ROOM), start)
         if written < len(line):
@@ -305,6 +372,19 @@ class Journal:
                 line -= 1
             below = text
 
+    def digits_at(self, seq: int) -> str | None:
+        """Return the digits of record `seq` (0: of the first line), None where it does not go so far."""
+        if seq > self.mark.seq:
+            return None
+        if seq == self.mark.seq:
+            return self.mark.chain
+        line = self.mark.lines
+        for text in self._texts_back():
+            if line - 1 == seq:
+                return text[:32].decode(errors="replace")
+            line -= 1
+        return None
+
     def _texts_back(self) -> Iterator[bytes]:
         """Go through the lines up to the mark as they stand, newest first, the header last."""
         start, rest = self.mark.size - 1, b""
@@ -326,9 +406,13 @@ class Journal:
         """Go through the events up to the mark, newest first."""
         return (self._decode(payload, line) for line, payload in self.lines_back())
 
+    def up_to_mark(self) -> bytes:
+        """Return the journal's bytes up to the mark."""
+        return self._read(0, self.mark.size)
+
     def find(self, needle: bytes) -> list[Event]:
         """Return the events whose text holds `needle`, oldest first; only those are decoded."""
-        data = self._read(0, self.mark.size)
+        data = self.up_to_mark()
         events = []
         position = data.find(needle)
         while position >= 0:

@@ -12,19 +12,18 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from threading import RLock
 from types import TracebackType
 
 from shopbins.ledger import takeback
 from shopbins.ledger.codes import DEFAULT_PREFIX, prefix_problem
 from shopbins.ledger.events import VERSION, Draft, Event, before_of
-from shopbins.ledger.files import Files
+from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
 from shopbins.ledger.lots import unbalanced
-from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
-from shopbins.ledger.snapshot import NAME as SNAPSHOT
+from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
@@ -35,6 +34,8 @@ Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
+TRACES = ("snapshot.json", "journal.end", "torn-", "damaged-", "photos", "shop-was-read")
+"""How names begin that are found only where there was a journal once."""
 
 
 class Ledger:
@@ -58,7 +59,14 @@ class Ledger:
         self._storage: LedgerStorage | None = None
         self._nothing = State(prefix=prefix)
         self._lock = self._files.lock(f"{folder}/lock", f"{by} (process {os.getpid()})", timeout_s)
+        self._timeout_s = timeout_s
         self._second = (0, "")
+        self._begun = False
+        self.damage: tuple[str, ...] = ()
+        """What is wrong with a ledger of which only what can be saved is shown, a line each."""
+        self._judged: tuple[int, ...] | None = None
+        self.exchanged = ""
+        """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
 
     @classmethod
     def open(
@@ -71,12 +79,14 @@ class Ledger:
         readonly: bool = False,
         timeout_s: float = 10.0,
         allow_network: bool = False,
+        strict: bool = False,
         files: Files | None = None,
         clock: Callable[[], float] = time.time,
     ) -> Ledger:
         """Open the ledger kept in `folder`, making it first if need be.
 
-        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty.
+        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty, and
+        of a damaged one what can be saved is shown, `damage` saying what is wrong (`strict`: it is refused).
         Raises LedgerProblem (unreadable, damaged, network folder, read-only disk), LedgerBusy, BadValue
         (a name or prefix that cannot be recorded).
         """
@@ -86,14 +96,42 @@ class Ledger:
         who = clean_text(by or "somebody", "the name of who works", 80)
         ledger = cls(os.path.abspath(folder), who, prefix, files or Files(), clock, timeout_s)  # noqa: PTH100
         if readonly:
-            ledger._open_to_read(create)
+            ledger._open_to_look(create, strict)
         else:
             ledger._open_to_write(create, allow_network)
         return ledger
 
+    def _open_to_look(self, create: bool, strict: bool) -> None:
+        try:
+            self._open_to_read(create)
+        except Damaged as problem:
+            if strict:
+                raise
+            self._open_saved(problem)
+
+    def _open_saved(self, problem: Damaged) -> None:
+        """Show what could be saved: what a rescue would make of the folder, in memory."""
+        from shopbins.ledger.salvage import salvage
+
+        try:
+            found = salvage(self.folder, self._files, self.prefix)
+        except OSError:
+            raise problem from None
+        if not found.events and not found.snapshot_seq:
+            raise problem
+        saved = Saved(found.journal(found.uuid or "unknown", self.by, self._now()))
+        self._storage = LedgerStorage(self.folder, saved, self.prefix, write=False)
+        gone = f"; not to be saved: {'; '.join(map(str, found.gone[:3]))}" if found.gone else ""
+        more = f" and {len(found.gone) - 3} more" if len(found.gone) > 3 else ""
+        self.damage = (
+            f"{problem.where}: {problem.what}",
+            f"shown is what can be saved{gone}{more}; nothing can be recorded until it is "
+            "('shopbins rescue' says how)",
+        )
+
     def _open_to_read(self, create: bool) -> None:
         if self._there():
-            self._storage = LedgerStorage(self.folder, self._files, self.prefix, write=False, locked=False)
+            self._storage = self._read()
         elif not create:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
 
@@ -108,10 +146,13 @@ class Ledger:
                     f"{self.folder}: is a network folder ({kind}); locks and flushes do not hold there "
                     "(keep the ledger on a local disk)"
                 )
+            if self._there():
+                self._lock.beside = f"{self.folder}/{JOURNAL}"
             with self._lock:
-                if not self._there():
-                    Journal.create(self.folder, self._files)
-                self._storage = LedgerStorage(self.folder, self._files, self.prefix, write=True, locked=True)
+                self._begun = not self._there() and Journal.create(self.folder, self._files)
+                self._storage = self._read(write=True, hold=True)
+                self._storage.journal.let_go()
+            self._lock.beside = f"{self.folder}/{JOURNAL}"
         except OSError as error:
             raise LedgerProblem(f"{self.folder}: cannot be opened: {error.strerror or error}") from None
         self.readonly = False
@@ -119,8 +160,15 @@ class Ledger:
         if self._storage.behind_bytes > max(REPLAY_AT_MOST_BYTES, self._storage.snapshot_size):
             self._storage.save_snapshot()  # a program that was killed did not come to it
 
+    def _read(
+        self, *, write: bool = False, hold: bool = False, after: LedgerStorage | None = None
+    ) -> LedgerStorage:
+        """Read the folder; with `hold`, under the lock, the journal is held from then on."""
+        hold_s = self._timeout_s if hold else None
+        return LedgerStorage(self.folder, self._files, self.prefix, write=write, hold_s=hold_s, after=after)
+
     def _there(self) -> bool:
-        """Tell whether the folder holds a ledger; a snapshot without its journal is a problem.
+        """Tell whether the folder holds a ledger; one whose journal is missing is a problem.
 
         So is a file where the folder should be: it is not the same as no ledger yet.
         """
@@ -128,8 +176,10 @@ class Ledger:
             raise LedgerProblem(f"{self.folder}: is no folder (a ledger is a folder)")
         if self._files.exists(f"{self.folder}/{JOURNAL}"):
             return True
-        if self._files.exists(f"{self.folder}/{SNAPSHOT}"):
-            raise LedgerProblem(f"{self.folder}/{JOURNAL}: is missing (put it back from a copy)")
+        if self._files.exists(self.folder):
+            traces = [each for each in self._files.listed(self.folder) if each.startswith(TRACES)]
+            if traces:
+                raise Damaged(f"{self.folder}/{JOURNAL}", f"is missing, though {sorted(traces)[0]} is there")
         return False
 
     def _take_notes(self) -> None:
@@ -148,6 +198,11 @@ class Ledger:
     def seq(self) -> int:
         """The number of the last event."""
         return self.state.seq
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether anything was recorded through this object."""
+        return bool(self._own)
 
     @property
     def uuid(self) -> str:
@@ -188,10 +243,27 @@ class Ledger:
         return events
 
     def _read_anew(self, *, locked: bool) -> list[Event]:
-        """Open the folder again after the journal was cut back or replaced by another."""
+        """Open the folder again after the journal was cut back or replaced by another.
+
+        Raises Exchanged where what is there now lacks what was recorded; what was known stays in use.
+        """
         old = self._storage
         assert old is not None
-        fresh = LedgerStorage(self.folder, self._files, self.prefix, write=not self.readonly, locked=locked)
+        stamp = self._files.stamp(f"{self.folder}/{JOURNAL}")
+        if self.exchanged and stamp == self._judged:
+            raise Exchanged(self.exchanged)
+        try:
+            if locked:
+                old.journal.let_go()
+            fresh = self._read(write=not self.readonly, hold=locked, after=old)
+        except Damaged as problem:
+            self._judged = stamp
+            self.exchanged = (
+                f"the journal was exchanged or cut: {problem.where}: {problem.what} "
+                "(nothing more is recorded here)"
+            )
+            raise Exchanged(self.exchanged) from None
+        self.exchanged = ""
         known = old.state.seq
         old.close()
         self._storage = fresh
@@ -257,13 +329,24 @@ class Ledger:
             raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
         told: list[Event] = []
         try:
-            with self._mutex, self._lock:
-                told += self._catch_up(locked=True)
+            with self._alone() as news:
+                told += news
                 event = do()
                 told.append(event)
                 return event
         finally:
             self._tell(told)
+
+    @contextlib.contextmanager
+    def _alone(self) -> Iterator[list[Event]]:
+        """Hold the lock and the journal that is in its place, caught up; gives what others had written."""
+        with self._mutex, self._lock:
+            assert self._storage is not None
+            try:
+                self._storage.journal.hold(self._timeout_s)
+                yield self._catch_up(locked=True)
+            finally:
+                self._storage.journal.let_go()
 
     def _check_unseen(self, draft: Draft, expected_seq: int) -> None:
         for event in self.events(expected_seq):
@@ -293,6 +376,9 @@ class Ledger:
         except ValueError as error:
             raise BadValue(f"this cannot be recorded: {error}") from None
         self._own.add(event.seq)
+        if self._begun:
+            self._begun = False
+            self.notes.append(f"a new ledger was begun in {self.folder}")
         return event
 
     def _now(self) -> str:
@@ -352,8 +438,9 @@ class Ledger:
             ):
                 storage.save_snapshot()
             if storage.journal.made_room:
-                with contextlib.suppress(LedgerProblem), self._lock:
-                    storage.trim()
+                with contextlib.suppress(LedgerProblem), self._alone():
+                    storage = self._storage or storage  # perhaps read anew just now
+                    storage.journal.trim()
             storage.close()
             self._lock.close()
             self._storage = None

@@ -6,7 +6,10 @@ as much as a durable change. Elsewhere filelock does it.
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+import stat
 import time
 import weakref
 from typing import Any
@@ -26,12 +29,15 @@ class KernelLock:
     """A lock file, held within `with`; not for two threads at once.
 
     `holder` is what others are told who must wait longer than `timeout_s`: they get LedgerBusy. The file is
-    made at the first use, which raises LedgerProblem where it cannot be.
+    made at the first use, which raises LedgerProblem where it cannot be. Who holds a file that has meanwhile
+    been removed or exchanged holds nothing: the one that has its name is taken instead. With `beside` set it
+    is made only where that file is: not in a folder somebody is just copying back.
     """
 
     def __init__(self, path: str, holder: str, timeout_s: float) -> None:
         self.path = path
         self.timeout_s = timeout_s
+        self.beside = ""
         self._who = holder.encode()[:_WIDTH].ljust(_WIDTH)
         self._handle = -1
         self._other: Any = None
@@ -41,39 +47,39 @@ class KernelLock:
         if fcntl is None:
             self._enter_filelock()
             return
-        if self._handle < 0:
-            try:
-                self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666)
-            except OSError as error:
-                raise LedgerProblem(f"{self.path}: {error.strerror or error}") from None
+        deadline = time.monotonic() + self.timeout_s
         try:
-            fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            self._wait()
+            while True:
+                if self._handle < 0:
+                    self._handle = _opened(self.path, self.beside)
+                if not hold(self._handle, deadline - time.monotonic()):
+                    raise busy(self._holder())
+                if self._has_its_name():
+                    break
+                self.close()
+        except OSError as error:
+            self.close()
+            raise LedgerProblem(f"{self.path}: cannot be locked: {error.strerror or error}") from None
         # Only when it changes: a write here would slow the flush of the journal that follows.
-        if os.pread(self._handle, _WIDTH, 0) != self._who:
-            os.pwrite(self._handle, self._who, 0)
+        with contextlib.suppress(OSError):  # a full disk: others are not told who it is, no more
+            if os.pread(self._handle, _WIDTH, 0) != self._who:
+                os.pwrite(self._handle, self._who, 0)
 
     def __exit__(self, *_: object) -> None:
         if self._other is not None:
             self._other.release()
         elif self._handle >= 0:
-            fcntl.flock(self._handle, fcntl.LOCK_UN)
+            let_go(self._handle)
 
-    def _wait(self) -> None:
-        """Look again every few milliseconds, up to the time limit."""
-        deadline = time.monotonic() + self.timeout_s
-        pause_s = _FIRST_PAUSE_S
-        while time.monotonic() < deadline:
-            time.sleep(pause_s)
-            pause_s = min(pause_s * 1.5, _LONGEST_PAUSE_S)
-            try:
-                fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                return
-            except BlockingIOError:
-                continue
-        who = os.pread(self._handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
-        raise LedgerBusy(f"the ledger is being written by {who} (try again in a moment)")
+    def _has_its_name(self) -> bool:
+        """Tell whether the file that is held is still the one others will find."""
+        try:
+            return os.path.samestat(os.fstat(self._handle), os.stat(self.path, follow_symlinks=False))  # noqa: PTH116
+        except FileNotFoundError:
+            return False
+
+    def _holder(self) -> str:
+        return os.pread(self._handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
 
     def _enter_filelock(self) -> None:
         """Hold the lock by the filelock package, its kernel lock for this system."""
@@ -84,7 +90,7 @@ class KernelLock:
         try:
             self._other.acquire()
         except filelock.Timeout:
-            raise LedgerBusy("the ledger is being written by somebody else (try again in a moment)") from None
+            raise busy("somebody else") from None
 
     def close(self) -> None:
         """Let the file go."""
@@ -94,6 +100,57 @@ class KernelLock:
 
 
 _all: weakref.WeakSet[KernelLock] = weakref.WeakSet()
+
+
+def busy(who: str) -> LedgerBusy:
+    """Say that somebody else holds the ledger."""
+    return LedgerBusy(f"the ledger is being written by {who} (try again in a moment)")
+
+
+def _opened(path: str, beside: str) -> int:
+    """Open a lock file, making it readable and writable as its folder is; what is no file is refused."""
+    flags = os.O_RDWR | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        handle = os.open(path, flags)
+    except FileNotFoundError:
+        if beside:
+            os.stat(beside)  # noqa: PTH116
+        handle = os.open(path, flags | os.O_CREAT, 0o600)
+        with contextlib.suppress(OSError):
+            os.fchmod(handle, mode_in(os.path.dirname(path)))  # noqa: PTH120
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise OSError(errno.EINVAL, "is no ordinary file")
+    return handle
+
+
+def mode_in(folder: str) -> int:
+    """Return how a file in a folder may be used: by its owner, by its group as the folder, by nobody else."""
+    return 0o600 | os.stat(folder or ".").st_mode & 0o060  # noqa: PTH116
+
+
+def hold(handle: int, timeout_s: float) -> bool:
+    """Hold an open file for this program alone, looking again every few milliseconds; False: not in time."""
+    if fcntl is None:
+        return True
+    deadline = time.monotonic() + timeout_s
+    pause_s = _FIRST_PAUSE_S
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() >= deadline:
+                return False
+            time.sleep(pause_s)
+            pause_s = min(pause_s * 1.5, _LONGEST_PAUSE_S)
+        else:
+            return True
+
+
+def let_go(handle: int) -> None:
+    """Let others hold an open file."""
+    if fcntl is not None:
+        fcntl.flock(handle, fcntl.LOCK_UN)
 
 
 def _after_fork() -> None:

@@ -143,6 +143,7 @@ class Group:
     `one_use`: renewed whenever it comes off; `used`: it was on and came off since it was brought.
     `elsewhere`: the project it goes to, if not back on its machine.
     `printed`: digests of what its tag said when it was printed (see printed.py), '' if not known.
+    `details` are told for the checks (see details.py).
     `extra` holds fields of the document this version does not know.
     """
 
@@ -172,6 +173,7 @@ class Group:
     printed: str = ""
     shares: tuple[int, ...] = ()
     used: bool = False
+    details: Mapping[str, Any] = field(default_factory=dict)
     extra: Mapping[str, Any] = field(default_factory=dict)
 
     @property

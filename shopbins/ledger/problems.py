@@ -14,6 +14,22 @@ class LedgerProblem(Exception):  # noqa: N818 - as the user is told
     exit = 74
 
 
+class Damaged(LedgerProblem):
+    """What is on the disk does not add up: damage, an end that is lost, a journal that is missing or another.
+
+    Nothing is written to it until somebody says what is to be kept; `where` and `what` are the line's parts.
+    """
+
+    def __init__(self, where: str, what: str) -> None:
+        super().__init__(f"{where}: {what} (nothing is written; 'shopbins rescue' says what can be saved)")
+        self.where = where
+        self.what = what
+
+
+class Exchanged(LedgerProblem):
+    """The journal under a running program is no longer the one it recorded in, nor a later state of it."""
+
+
 class LedgerBusy(LedgerProblem):
     """Somebody else holds the lock and did not let go in time."""
 

@@ -81,6 +81,8 @@ class State:
     def _note_serial(self, change: Change) -> None:
         """Keep the highest serial ever given: a code whose event was undone may be printed on a tag."""
         old, new = change.old, change.new
+        if change.table == "rescue" and new is not None:
+            self.last_serial = max(self.last_serial, new.get("serial", 0))
         if new is None or change.table not in _CODED:
             return
         if old is None or old.get("code") is not new.get("code"):

@@ -8,38 +8,79 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Mapping
-from typing import Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 from tinydb import TinyDB
 from tinydb.storages import Storage
 from tinydb.table import Document, Table
 
+from shopbins.ledger import endmark
 from shopbins.ledger import snapshot as snapshots
+from shopbins.ledger.endmark import End
 from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
-from shopbins.ledger.problems import LedgerProblem
+from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.state import State
+
+
+def counted(count: int, what: str) -> str:
+    """Say how many: '1 record', '12 records'."""
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+class Known(NamedTuple):
+    """Up to which record, by number and digits, a journal is known to be recorded for good."""
+
+    seq: int
+    chain: str
 
 
 class LedgerStorage(Storage):
     """Journal, snapshot and fold of one folder: what is on the disk and what it comes to."""
 
-    def __init__(self, folder: str, files: Files, prefix: str, *, write: bool, locked: bool) -> None:
+    def __init__(
+        self,
+        folder: str,
+        files: Files,
+        prefix: str,
+        *,
+        write: bool,
+        hold_s: float | None = None,
+        after: LedgerStorage | None = None,
+    ) -> None:
+        """Read the folder; with `hold_s` as the only one who may write, as long as the journal is held.
+
+        Raises Damaged, before anything is written, where it does not hold what its end mark tells of or what
+        an earlier reading, `after`, knew.
+        """
         super().__init__()
         self.folder = folder
         self.files = files
         self.write_allowed = write
         self.snapshot_size = 0
         self.snapshot_mark: Mark | None = None
-        self.journal = Journal(folder, files, write=write)
+        end = endmark.read(folder, files)  # before the journal, which only gets longer
+        self._end = endmark.EndMark(folder, files)
+        self.journal = Journal(folder, files, write=write, hold_s=hold_s)
         try:
-            self.state = self._load(prefix, locked)
+            self.known = Known(0, self.journal.start.chain)
+            self.state = self._load(prefix)
+            if end is not None:
+                self._check_against(end)
+            if after is not None:
+                self._check_after(after)
+            if hold_s is not None:
+                self._replay(self.state, locked=True)
+                self._now_known()
+        except Moved:
+            self.journal.close()
+            raise LedgerProblem(f"{self.journal.path}: changed while it was read (try again)") from None
         except BaseException:
             self.journal.close()
             raise
 
-    def _load(self, prefix: str, locked: bool) -> State:
+    def _load(self, prefix: str) -> State:
         """Fold the journal, from the snapshot on if that was made from this very journal."""
         found = snapshots.load(self.folder, self.files)
         if found is not None and found.uuid == self.journal.uuid:
@@ -47,14 +88,14 @@ class LedgerStorage(Storage):
                 state = State(found.tables, found.mark.seq, prefix, found.serial)
                 self.journal.mark = found.mark
                 with contextlib.suppress(Moved):  # the record after it is damaged: go through from the start
-                    self._replay(state, locked)
+                    self._replay(state, locked=False)
                     self.snapshot_mark, self.snapshot_size = found.mark, found.body_size
                     return state
             else:
                 self._check_end(found.mark)
             self.journal.mark = self.journal.start
         state = State(prefix=prefix)
-        self._replay(state, locked)
+        self._replay(state, locked=False)
         return state
 
     def _check_end(self, made_at: Mark) -> None:
@@ -62,13 +103,55 @@ class LedgerStorage(Storage):
         journal = self.journal
         journal.read_new(locked=False)
         if journal.mark.seq < made_at.seq:
-            raise LedgerProblem(
-                f"{journal.path}:{journal.mark.lines}: the journal ends here, but had {made_at.seq} records "
-                f"when {snapshots.NAME} was made: its end is lost (put the journal back from a copy, or "
-                f"delete {snapshots.NAME} to go on with the {journal.mark.seq} records that are there)"
-            )
+            raise self._shorter(made_at.seq, f"when {snapshots.NAME} was made")
 
-    def _replay(self, state: State, locked: bool) -> None:
+    def _shorter(self, seq: int, when: str) -> Damaged:
+        mark = self.journal.mark
+        lost = counted(seq - mark.seq, "record")
+        return Damaged(
+            f"{self.journal.path}:{mark.lines}",
+            f"the journal ends here with record {mark.seq}, but had {seq} {when}: {lost} lost at its end",
+        )
+
+    def _check_against(self, end: End) -> None:
+        """Refuse a journal that lacks what its end mark tells of; take over the serial it knows."""
+        journal = self.journal
+        if end.uuid != journal.uuid:
+            if end.uuid == journal.rescued:
+                return
+            raise Damaged(
+                journal.path, f"is not the journal {endmark.NAME} beside it belongs to: another shop's?"
+            )
+        found = journal.digits_at(end.seq)
+        if found is None:
+            raise self._shorter(end.seq, "before")
+        if found != end.chain:
+            raise Damaged(
+                f"{journal.path}:{end.seq + 1}",
+                f"record {end.seq} is another than was recorded: of another past",
+            )
+        self.state.last_serial = max(self.state.last_serial, end.serial)
+        self.known = Known(end.seq, end.chain)
+
+    def _now_known(self) -> None:
+        """Hold everything read so far for recorded: nobody else can be in the middle of it."""
+        self.known = Known(self.journal.mark.seq, self.journal.mark.chain)
+
+    def _check_after(self, other: LedgerStorage) -> None:
+        """Refuse what is not what an earlier reading knew, nor a later state of it."""
+        journal, known = self.journal, other.known
+        if other.journal.uuid == journal.rescued:
+            return
+        if other.journal.uuid != journal.uuid:
+            raise Damaged(journal.path, "is another shop's")
+        found = journal.digits_at(known.seq)
+        if found is None:
+            lost = counted(known.seq - journal.mark.seq, "record")
+            raise Damaged(journal.path, f"is {lost} shorter than what was recorded")
+        if found != known.chain:
+            raise Damaged(journal.path, "holds other records than were recorded")
+
+    def _replay(self, state: State, *, locked: bool) -> None:
         with snapshots.collector_off():
             for event in self.journal.read_new(locked=locked):
                 state.apply(event.after, event.seq, event.kind)
@@ -77,23 +160,36 @@ class LedgerStorage(Storage):
 
     def catch_up(self, *, locked: bool) -> list[Event]:
         """Read what others wrote since; raises Moved where the journal must be opened anew."""
-        if not self.journal.grown():
-            return []
-        events = self.journal.read_new(locked=locked)
-        for event in events:
-            self.state.apply(event.after, event.seq, event.kind)
+        events = []
+        if self.journal.grown():
+            events = self.journal.read_new(locked=locked)
+            for event in events:
+                self.state.apply(event.after, event.seq, event.kind)
+        if self.known.seq < self.journal.mark.seq:
+            if locked:
+                self._now_known()
+            else:
+                self._ask_end()
         return events
+
+    def _ask_end(self) -> None:
+        """Learn from the end mark whether what was read last is recorded, or may yet be taken back."""
+        end = endmark.read(self.folder, self.files)
+        if end is not None and end.uuid == self.journal.uuid and end.seq >= self.journal.mark.seq:
+            self._now_known()
 
     def commit(self, event: Event) -> None:
         """Make an event durable, then fold it in. Under the lock."""
-        self.journal.append(event)
+        journal = self.journal
+        journal.append(event)
         self.state.apply(event.after, event.seq, event.kind)
-
-    def trim(self) -> None:
-        """Leave the journal without room ahead, for whoever looks at it or copies it. Under the lock."""
-        with contextlib.suppress(Moved):
-            self.catch_up(locked=True)
-            self.journal.trim()
+        if not journal.in_place():
+            raise LedgerProblem(
+                f"{journal.path}: was taken away while this was being recorded; "
+                "this change may be recorded: look first"
+            )
+        self._now_known()
+        self._end.write(End(journal.uuid, *self.known, self.state.last_serial))
 
     def save_snapshot(self) -> bool:
         """Write the snapshot if there is anything new; False where the disk would not take it."""
@@ -126,6 +222,7 @@ class LedgerStorage(Storage):
 
     def close(self) -> None:
         """Let the journal go."""
+        self._end.close()
         self.journal.close()
 
 

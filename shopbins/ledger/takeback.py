@@ -10,6 +10,11 @@ from shopbins.ledger.events import Changes, Draft, Event, before_of, inverse, sp
 from shopbins.ledger.problems import Conflict, Refused
 from shopbins.ledger.state import State
 
+DREW = "drew"
+"""A saved step of drawing: it is taken back on Draw, in the shop file."""
+
+NOT_TAKEN_BACK = (DREW, "rescue")
+
 
 class Choice(NamedTuple):
     """The event to take back, and what others recorded since that still stands, newest first."""
@@ -32,7 +37,12 @@ def last_standing(newest_first: Iterable[Event], by: str) -> Choice:
     """Choose my last event that was not taken back; raises Refused if there is none."""
     walk = _Walk(by)
     for event in newest_first:
-        if walk.stands(event) and event.by == by and event.undoes is None:
+        if (
+            walk.stands(event)
+            and event.by == by
+            and event.undoes is None
+            and event.kind not in NOT_TAKEN_BACK
+        ):
             return walk.choice(event)
     raise Refused(f"there is nothing of {by}'s to undo")
 

@@ -15,11 +15,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from shopbins.geometry.lengths import Steps
 from shopbins.geometry.shapes import Box, FloorProblem
 from shopbins.packing import no_fit_proof as dual
 from shopbins.packing import perfect_fit as depth
 from shopbins.packing import skyline
-from shopbins.packing.lengths import Steps
 from shopbins.packing.skyline import Rect, Task
 
 STEP_MM = 0.001

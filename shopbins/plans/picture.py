@@ -159,7 +159,7 @@ def _marks(findings: Sequence[Finding]) -> Iterator[Mark]:
 
 def _words(shop: Shop, findings: Sequence[Finding]) -> Iterator[str]:
     yield f"Measured to {show_length(shop.measured_mm)} unless a value says its own."
-    outdoor = [room.name for room in shop.rooms.values() if getattr(room, "outdoor", False)]
+    outdoor = [room.name for room in shop.rooms.values() if room.outdoor]
     if outdoor:
         yield f"Outdoors: {', '.join(outdoor)}."
     if not any(door.to == OUTSIDE for door in shop.doors.values()):

@@ -219,11 +219,13 @@ def bring_back(state: State, group_id: str, where: Whereabouts = None) -> Draft:
 
 def change(state: State, group_id: str, **fields: Any) -> Draft:
     """Change attributes of a group: any of name, origin, container, size, mass, qty, disposition, note,
-    cautions, outline, order, tagged.
+    cautions, outline, order, tagged, details (those given; None takes one back).
     """
     group = known(state, group_id)
     if not fields:
         raise BadValue("nothing to change was given")
+    if "details" in fields:  # those not given stay
+        fields["details"] = {**group.details, **fields["details"]}
     clean = values.checked(fields)
     after: dict[str, Any] = {subject(group_id): group_fields(clean)}
     if (why := needs_reason(group, clean)) is not None:

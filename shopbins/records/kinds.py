@@ -49,6 +49,7 @@ class Kind:
 
     `check` gets the value and what it is called; it returns what is kept (None: unknown, not kept). Both it
     and `read` raise BadValue. `ordered` kinds can be more or less: by `rank`, of a value as read and as kept.
+    `show` says a value so that `read` reads it back.
     """
 
     metavar: str
@@ -57,6 +58,7 @@ class Kind:
     thing: str = ""
     ordered: bool = False
     rank: Callable[[Any], Any] = lambda value: value
+    show: Callable[[Any], str] = str
 
 
 def _text(value: Any, what: str) -> str | None:
@@ -100,6 +102,11 @@ def _checked_span(value: Any, _what: str) -> list[float]:
     if not 0 <= low <= high <= 3660:
         raise BadValue(f"{low:g} to {high:g} days: must be 0 to 3660, the lesser first")
     return [low, high]
+
+
+def _show_span(span: tuple[float, float]) -> str:
+    low, high = span
+    return f"{low:g} days" if low == high else f"{low:g}-{high:g} days"
 
 
 def _date(text: str, today: date) -> str:
@@ -155,10 +162,12 @@ ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().remo
 TEXT = Kind("TEXT", _text)
 NOTE = Kind("TEXT", _note)
 COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
-SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1])  # the longest counts
-PERIOD = Kind("N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True)
-HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True)
-EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True)
+SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1], show=_show_span)
+PERIOD = Kind(
+    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:g} days".format
+)
+HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:g}".format)
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:g}".format)
 DATE = Kind("DATE", values.checked_date, _date, ordered=True)
 DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 
@@ -169,8 +178,9 @@ def thing(name: str, metavar: str) -> Kind:
 
 
 YES = Kind(
-    "", lambda value, _what: bool(value) or None, lambda text, _today: text.strip().lower() in ("yes", "true")
-)
+    "", lambda value, _what: bool(value) or None, lambda text, _today: text.strip().lower() not in ("", "no"),
+    show=lambda value: "yes" if value else "no",
+)  # fmt: skip
 GROUP = thing("group", "CODE|NAME")
 NEEDED = thing("needed", "PART")
 POSITION = thing("position", "PART")

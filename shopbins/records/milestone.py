@@ -12,7 +12,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.position import known_position, shown_in
-from shopbins.records.record import Act, Field
+from shopbins.records.record import Act, Field, Record
 
 
 def set_milestone(
@@ -86,15 +86,20 @@ def goes_on_after(state: State, position: str, milestone: str, yes: bool = True)
     return Draft("goes on after", {f"part:{position}": doc}, tuple(shown_in(state, [position])))
 
 
-SET = Act(
-    "milestone", "set milestone", set_milestone, "milestone",
+MILESTONE = Record(
+    "milestone",
+    "a milestone",
+    "engine closed, 2027-03-20, cylinder head 1, sump (a move: to the test bed, move)",
     (
+        Field("name", kinds.TEXT, "the milestone"),
         Field("needs", kinds.NEEDED, "a part or assembly that must be back on (may be repeated)", "--needs",
               many=True),
-        Field("by", kinds.DATE, "when it is to be reached, as 2026-12-24", "--due"),
-        Field("move", kinds.YES, "it is a move of the machine", "--move"),
+        Field("by", kinds.DATE, "when it is to be reached, as 2026-12-24", "--due", said="by {}"),
+        Field("move", kinds.YES, "it is a move of the machine", "--move", said="move"),
     ),
+    (r"(?:by\s+)?(?P<by>\d{4}-\d\d-\d\d)", r"(?P<move>move)", r"(?P<needs>.+)"),
 )  # fmt: skip
+SET = Act("milestone", "set milestone", set_milestone, "milestone", MILESTONE.fields)
 REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.DATE),))
 DROP = Act("drop milestone", "dropped milestone", drop, "milestone")
 AFTER = Act("goes on after", "noted what it goes on after:", goes_on_after, "part", thing=kinds.POSITION)

@@ -230,6 +230,29 @@ class Record:
             else:
                 raise BadValue(f"'{part}' would be a second {name.replace('_', ' ')}")
 
+    def rows(self, values: Values) -> dict[str, str]:
+        """Return what each field's row of a form shows of values as typed; several are divided by ';'."""
+        shown = {}
+        for field in self.fields:
+            value = values.get(field.name)
+            each = [] if value is None else value if field.many else [value]
+            shown[field.name] = "; ".join(field.kind.show(v) for v in each)
+        return shown
+
+    def read_rows(self, rows: Mapping[str, str], today: date) -> dict[str, Any]:
+        """Read a form's rows into values as typed; an empty row says nothing. BadValue names the row."""
+        values: dict[str, Any] = {}
+        for name, text in rows.items():
+            field = self.field(name)
+            parts = [part.strip() for part in text.split(";")] if field.many else [text.strip()]
+            try:
+                read = [field.kind.read(part, today) for part in parts if part]
+            except BadValue as problem:
+                raise BadValue(f"{name.replace('_', ' ')}: {problem}") from None
+            if read:
+                values[name] = read if field.many else read[0]
+        return values
+
     def understood(self, values: Values) -> str:
         """Say how a line was understood, what is not known and matters included."""
         said = [str(values["name"])]

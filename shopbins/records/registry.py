@@ -38,8 +38,8 @@ ACTS = {
     )
 }
 
-FIELDS = {
-    "shortage": shortage.SHORTAGE.fields,
-    "care": care.CARE.fields,
-}
+RECORDS = (shortage.SHORTAGE, care.CARE, milestone.MILESTONE)
+"""The records whose typed line, form and options are made from their fields."""
+
+FIELDS = {each.table: each.fields for each in (shortage.SHORTAGE, care.CARE)}
 """The fields of a table's documents, where a record says them all."""

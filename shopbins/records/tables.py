@@ -57,16 +57,18 @@ class Column:
         return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _mass(text: str, _today: date) -> float:
-    from shopbins.units import parse_mass
+def _measure(parse: str) -> kinds.Read:
+    """Return what reads an amount with its unit; the readers are loaded when first needed."""
 
-    return parse_mass(text)
+    def read(text: str, _today: date) -> float:
+        from shopbins import units
 
+        try:
+            return float(getattr(units, parse)(text))
+        except units.UnitError as problem:
+            raise BadValue(str(problem)) from None
 
-def _length(text: str, _today: date) -> float:
-    from shopbins.units import parse_length
-
-    return parse_length(text)
+    return read
 
 
 def _yes(text: str, _today: date) -> bool:
@@ -82,8 +84,8 @@ def _kept(value: Any, _what: str) -> Any:
 
 TEXT = Kind("TEXT", _kept)
 NUMBER = Kind("N", _kept, lambda text, _today: kinds.number(text), ordered=True)
-MASS = Kind("MASS", _kept, _mass, ordered=True)
-LENGTH = Kind("LENGTH", _kept, _length, ordered=True)
+MASS = Kind("MASS", _kept, _measure("parse_mass"), ordered=True)
+LENGTH = Kind("LENGTH", _kept, _measure("parse_length"), ordered=True)
 DATE = Kind("DATE", _kept, kinds.DATE.read, ordered=True)
 YES_NO = Kind("yes|no", _kept, _yes)
 

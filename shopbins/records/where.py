@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 UNKNOWN = ("unknown", "?")
 
 _TERM = re.compile(r"\s*([A-Za-z][A-Za-z_ ]*?)\s*(<=|>=|!=|=|<|>|~)\s*(.*\S)\s*")
+QUOTE = '"'
+_VALUE = r'"[^"]+"|\d[\d.,/]*\s?(?:kg|g|t|lbs?|oz|mm|cm|m|in|ft|days?|weeks?)?(?!\S)|[^\s<>=!~]+'
 _ORDERED: Mapping[str, Callable[[Any, Any], bool]] = {
     "<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge,
 }  # fmt: skip
@@ -70,9 +72,15 @@ class Found(NamedTuple):
     not_compared: list[str]
 
 
-def is_term(text: str) -> bool:
-    """Tell whether a text is a condition rather than words."""
-    return _TERM.fullmatch(text) is not None
+def split(text: str, known: Iterable[str]) -> tuple[list[str], str]:
+    """Return the conditions in a line, and the other words: 'mass > 20 kg gasket' are one and 'gasket'.
+
+    A condition begins with a column's name and an operator; one that is still being typed is neither.
+    """
+    names = "|".join(sorted((re.escape(each) for each in known), key=len, reverse=True))
+    shape = re.compile(rf"(?<!\S)((?:{names})\s*(?:<=|>=|!=|=|<|>|~))\s*({_VALUE})?", re.I)
+    terms = [f"{each[1]} {each[2].strip(QUOTE)}" for each in shape.finditer(text) if each[2]]
+    return terms, " ".join(shape.sub(" ", text).split())
 
 
 def read_term(text: str, known: Mapping[str, Column], names: Names, today: date) -> Term:

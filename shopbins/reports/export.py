@@ -23,23 +23,23 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def export_json(state: State, events: Sequence[Event], place_of: PlaceOf) -> bytes:
+def export_json(state: State, groups: Iterable[Group], events: Sequence[Event], place_of: PlaceOf) -> bytes:
     """Return {schema, seq, groups, events}; groups as `show` gives them, events as the journal has them."""
     doc = {
         "schema": SCHEMA,
         "seq": state.seq,
-        "groups": [group_json(state, group, place_of(group)) for group in state.groups()],
+        "groups": [group_json(state, group, place_of(group)) for group in groups],
         "events": [event.as_json() for event in events],
     }
     return (json.dumps(doc, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()
 
 
-def export_csv(state: State, place_of: PlaceOf) -> bytes:
+def export_csv(state: State, groups: Iterable[Group], place_of: PlaceOf) -> bytes:
     """Return one row a group, as RFC 4180 has it; UTF-8 with a mark, which spreadsheets look for.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (OWASP, CSV injection).
     """
-    return csv_table(COLUMNS, (_row(state, group, place_of(group)) for group in state.groups()))
+    return csv_table(COLUMNS, (_row(state, group, place_of(group)) for group in groups))
 
 
 def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:

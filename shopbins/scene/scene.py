@@ -350,7 +350,9 @@ class _Ground:
         return self._by_room.get(room, [])
 
     def fixed_bodies(self, room: str) -> Iterator[Standing]:
-        yield from (of_fixture(each) for each in self.fixtures.values() if each.room == room)
+        here = self.shop.rooms.get(room)
+        roofed = here is None or not here.outdoor
+        yield from (of_fixture(each, roofed=roofed) for each in self.fixtures.values() if each.room == room)
         for zone in self.zones_in(room):
             body = of_zone(zone)
             if body is not None:
@@ -393,4 +395,5 @@ def _level_names(zone: Zone, level: str) -> tuple[str, ...]:
     """Return the names a level goes by: the only level of a zone need not be named."""
     if len(zone.levels) == 1 and level in ("", zone.levels[0].key):
         return tuple(dict.fromkeys(("", zone.levels[0].key)))
-    return (level,)
+    found = zone.level(level)
+    return (level,) if found is None else (found.key, *found.was)

@@ -127,8 +127,8 @@ def of_group(
     )
 
 
-def of_fixture(fixture: Fixture) -> Standing:
-    """Return the body of a fixture where it now stands."""
+def of_fixture(fixture: Fixture, *, roofed: bool = True) -> Standing:
+    """Return the body of a fixture where it now stands; without a roof nothing reaches a ceiling."""
     return Standing(
         subject=f"fixture:{fixture.key}",
         tag=f"fixture:{fixture.key}",
@@ -138,6 +138,7 @@ def of_fixture(fixture: Fixture) -> Standing:
         outline=fixture.outline,
         base_mm=fixture.base_mm,
         top_mm=fixture.top_mm,
+        top_known=roofed or fixture.top_mm is not None,
         mass_kg=fixture.mass_kg,
         movable=fixture.movable,
     )

@@ -142,6 +142,12 @@ ROOM: Keys = (
         "normal",
         words=HAZARDS,
     ),
+    Key(
+        "outdoor",
+        _K.FLAG,
+        "`yes` for a yard: it has no ceiling, so a thing of unknown height there is not checked for height",
+        "yes",
+    ),
     Key("below ground", _K.FLAG, "`yes` for a cellar: heavy gases gather there", "yes"),
     Key("built", _K.YEAR, "the year, if it is not that of the shop", "1998"),
     NOTE,
@@ -299,6 +305,7 @@ LEVEL: Keys = (
     Key("height", _K.LENGTH, "of the board above the floor", "650", needed=True),
     Key("headroom", _K.LENGTH, "free height above it; without it, to the next level or the ceiling", "500"),
     Key("load", _K.MASS, "what the level carries", "150 kg"),
+    WAS,
 )
 ZONE: Keys = (
     NAME,

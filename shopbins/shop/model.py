@@ -73,6 +73,7 @@ class Room:
     fire_hazard: FireHazard | None = None
     below_ground: bool | None = None
     built: int | None = None
+    outdoor: bool = False
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None
@@ -244,6 +245,7 @@ class Level:
     headroom_mm: float | None = None
     load_kg: float | None = None
     at: Spot | None = None
+    was: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,7 +295,8 @@ class Zone:
         """Return the level called `key`; the only one where there is just one and none is named."""
         if key is None or key == "":
             return self.levels[0] if len(self.levels) == 1 else None
-        return next((each for each in self.levels if each.key == key), None)
+        found = next((each for each in self.levels if each.key == key), None)
+        return found or next((each for each in self.levels if key in each.was), None)
 
 
 @dataclass(frozen=True, slots=True)

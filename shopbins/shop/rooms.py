@@ -68,6 +68,7 @@ def _room(key: str, fields: Fields) -> Room | None:
         hot_work=fields.flag("hot work"),
         people=fields.whole("people", "a number of people", "a whole number, like 12"),
         fire_hazard=cast(FireHazard | None, fields.choice("fire hazard", HAZARDS)),
+        outdoor=_outdoor(fields),
         below_ground=fields.said("below ground"),
         built=fields.year("built"),
         note=fields.note(),
@@ -75,6 +76,15 @@ def _room(key: str, fields: Fields) -> Room | None:
         at=fields.spot,
     )
     return None if place is None else room
+
+
+def _outdoor(fields: Fields) -> bool:
+    """Tell whether the room is a yard, which has no ceiling."""
+    outdoor = fields.flag("outdoor")
+    if outdoor and fields.has("headroom"):
+        what = f"{fields.called} is outdoor and has a headroom"
+        fields.notes.add(fields.where("headroom"), what, "leave one of the two out")
+    return outdoor
 
 
 def _slope(fields: Fields) -> Slope | None:

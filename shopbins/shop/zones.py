@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import cast
 
 from shopbins.shop import footprint
@@ -105,7 +106,7 @@ def _written_levels(fields: Fields, ceiling: float | None) -> tuple[Level, ...]:
         height, headroom = level.length("height", zero=True), level.length("headroom")
         load = level.mass("load")
         if height is not None:
-            read.append((level, Level(key, height, headroom, load, level.spot)))
+            read.append((level, Level(key, height, headroom, load, level.spot, level.texts("was"))))
     if not read and not len(fields.notes):
         fields.notes.add(
             fields.where("levels"), f"{fields.called} has no level", "like {1: {height: 100 mm}}"
@@ -126,7 +127,7 @@ def _under(level: Level, where: Fields, heights: list[float], ceiling: float | N
     if level.headroom_mm is None:
         if room is None or room <= 0:
             return level
-        return Level(level.key, level.height_mm, room, level.load_kg, level.at)
+        return replace(level, headroom_mm=room)
     if above and room is not None and level.headroom_mm > room:
         what = f"headroom {show_length(level.headroom_mm)}, but the next level is {show_length(room)} higher"
         where.notes.add(where.where("headroom"), what, "measure from board to the underside above it")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from shopbins.outputs import write_output
 from shopbins.tags import NotWritten
 from shopbins.tags.drawn import Drawn, check
 from shopbins.tags.fit import Text
@@ -49,7 +48,7 @@ def render(
     """
     drawn, problems = check(labels, layout, start)
     data, pages = pdf(drawn, layout, start, outlines)
-    write_whole(path, data)
+    put_file(path, data)
     return rendered(drawn, pages, problems)
 
 
@@ -134,20 +133,9 @@ def _write(canvas: Any, text: Text, turn: int) -> None:
         x += unit_width(piece, text.font) * text.size_mm
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file as a whole or not at all: beside it first, made durable, then renamed."""
-    path = Path(path)
-    if not path.name:
-        raise NotWritten(f"{path}: not written: a folder, not a file")
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+def put_file(path: Path, data: bytes) -> None:
+    """Write a file; NotWritten where it cannot be."""
     try:
-        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        write_output(path, data)
     except OSError as error:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
         raise NotWritten(f"{path}: not written: {error.strerror or error}") from None

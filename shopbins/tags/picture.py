@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.tags import NotWritten, TagError
-from shopbins.tags.draw import LINE_MM, Rendered, rendered, write_whole
+from shopbins.tags.draw import LINE_MM, Rendered, put_file, rendered
 from shopbins.tags.drawn import Drawn, check
 from shopbins.tags.fit import Text
 from shopbins.tags.fonts import Face, runs, unit_width
@@ -36,7 +36,7 @@ def pictures(labels: Sequence[Label], layout: Layout, folder: Path) -> tuple[Ren
         raise NotWritten(f"{folder}: not made: {error.strerror or error}") from None
     for each, name in zip(drawn, _names(drawn), strict=True):
         path = folder / name
-        write_whole(path, png(each, layout))
+        put_file(path, png(each, layout))
         paths.append(path)
     return rendered(drawn, len(paths), problems), paths
 

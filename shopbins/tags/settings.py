@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 
 from shopbins.tags import TagError
-from shopbins.tags.draw import write_whole
+from shopbins.tags.draw import put_file
 from shopbins.tags.layout import Layout
 from shopbins.tags.layouts import layouts, own_layouts
 
@@ -58,7 +58,7 @@ def remember(choice: Last) -> str | None:
     path = user_folder() / LAST_NAME
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, json.dumps(asdict(choice)).encode())
+        put_file(path, json.dumps(asdict(choice)).encode())
     except OSError as error:
         return f"{path}: {error.strerror or error}"
     except TagError as error:

@@ -91,6 +91,13 @@ def _refit() -> Screen[Any]:
     return _fresh(RefitScreen())
 
 
+def _draw() -> Screen[Any]:
+    """Make Draw when first gone to."""
+    from shopbins.tui.draw.screen import DrawScreen
+
+    return _fresh(DrawScreen())
+
+
 class ShopbinsApp(Anywhere, App[int]):
     """The app over one desk. `plain_start` leaves the opening panel out; `today` is for pictures."""
 
@@ -105,6 +112,7 @@ class ShopbinsApp(Anywhere, App[int]):
         "audit": _audit,
         "move": _move,
         "refit": _refit,
+        "draw": _draw,
     }
     DEFAULT_MODE = "plan"
 

@@ -108,7 +108,8 @@ REFUSED: dict[str, list[list[str]]] = {
 
 READS = {
     "check", "new", "plan", "serve", "fits", "demo", "export", "find", "show", "list", "audit", "strip",
-    "reach", "refit", "shortages", "count", "missing", "report", "rescue", "backup", "verify", "import-plan",
+    "reach", "refit", "shortages", "count", "missing", "report", "rescue", "backup", "verify",
+    "import-plan", "completion",
 }  # fmt: skip
 """Commands that record nothing in the ledger."""
 

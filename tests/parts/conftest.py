@@ -52,6 +52,8 @@ def _holed(step: tuple[str, Any], luck: random.Random, kind: str) -> tuple[str, 
 class NoLock(contextlib.nullcontext[None]):
     """A lock nobody else asks for."""
 
+    beside = ""
+
     def close(self) -> None:
         """Let nothing go."""
 
@@ -118,6 +120,9 @@ class MemoryDisk(Files):
     # -- what the ledger calls
 
     def exists(self, path: str) -> bool:
+        return path in self.names or any(name.startswith(f"{path}/") for name in self.names)
+
+    def is_no_folder(self, path: str) -> bool:
         return path in self.names
 
     def make_folder(self, path: str) -> None:
@@ -151,8 +156,32 @@ class MemoryDisk(Files):
             raise FileNotFoundError(2, "No such file or directory")
         return 0, self.names[path].number
 
-    def names_changed_ns(self, folder: str) -> int:
-        return sum(node.number for node in self.names.values())
+    def identity_of(self, handle: int) -> tuple[int, int]:
+        return 0, self.handles[handle].number
+
+    def names_changed(self, folder: str) -> tuple[int, ...]:
+        return (sum(node.number for node in self.names.values()),)
+
+    def stamp(self, path: str) -> tuple[int, ...] | None:
+        node = self.names.get(path)
+        return None if node is None else (node.number, len(node.data))
+
+    def listed(self, folder: str) -> list[str]:
+        return [name.removeprefix(f"{folder}/") for name in self.names if name.startswith(f"{folder}/")]
+
+    def wait(self, seconds: float) -> None:
+        pass
+
+    def hold(self, handle: int, timeout_s: float) -> bool:
+        return True
+
+    def let_go(self, handle: int) -> None:
+        pass
+
+    def put_new(self, source: str, target: str) -> None:
+        if target in self.names:
+            raise FileExistsError(17, "File exists")
+        self.replace(source, target)
 
     def read(self, handle: int, start: int, length: int) -> bytes:
         return bytes(self.handles[handle].data[start : start + length])

@@ -19,7 +19,15 @@ from shopbins.ledger.files import Files, network_kind_in
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.locking import KernelLock
 from shopbins.ledger.model import InZone, Mass
-from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.ledger.problems import (
+    BadValue,
+    Conflict,
+    Damaged,
+    Exchanged,
+    LedgerBusy,
+    LedgerProblem,
+    Refused,
+)
 from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept
 
@@ -290,21 +298,53 @@ def test_opening_after_a_long_replay_writes_the_snapshot_a_killed_program_did_no
         assert ledger.seq == 8
 
 
-def test_a_journal_put_back_from_a_copy_is_read_anew(folder: Path) -> None:
-    journal = folder / "journal.log"
-    with Ledger.open(folder, by="jan") as ledger, Ledger.open(folder, by="mia") as other:
-        head = take(ledger, "head")
-        early = journal.read_bytes()
-        take(ledger, "bag")
-        other.poll()
-        copy = journal.with_name("copy")
-        copy.write_bytes(early)
-        copy.replace(journal)
-        assert ledger.poll() == []
-        assert (ledger.generation, ledger.state.group_ids()) == (1, [head])
-        box = take(other, "box")
-        assert ledger.poll()[0].by == "mia"
-        assert ledger.state.group_ids() == other.state.group_ids() == [head, box]
+def test_a_journal_that_took_another_place_is_read_anew(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        first, copy = take(one, "head"), folder.parent / "copy.log"
+        two.poll()
+        copy.write_bytes((folder / "journal.log").read_bytes())
+        copy.replace(folder / "journal.log")
+        assert two.poll() == []
+        assert two.generation == 1
+        second = take(one, "bag")
+        assert [event.seq for event in two.poll()] == [2]
+        assert set(two.state.group_ids()) == {first, second}
+
+
+def test_a_journal_put_back_from_an_older_copy_stops_the_recording(folder: Path) -> None:
+    with Ledger.open(folder, by="jan") as one, Ledger.open(folder, by="mia") as two:
+        take(one, "head")
+        copy = {each: each.read_bytes() for each in folder.iterdir()}
+        for name in ("bag", "tub"):
+            take(one, name)
+        two.poll()
+        whole = {each: each.read_bytes() for each in folder.iterdir()}
+        for each, data in copy.items():
+            each.write_bytes(data)
+        for ledger in (one, two):
+            with pytest.raises(Exchanged, match="2 records shorter"):
+                ledger.poll()
+            with pytest.raises(Exchanged, match="2 records shorter"):
+                take(ledger, "nothing")
+            assert len(ledger.state.group_ids()) == 3, "what was known is still shown"
+        assert (folder / "journal.log").read_bytes() == copy[folder / "journal.log"]
+        for each, data in whole.items():
+            each.write_bytes(data)
+        assert [one.poll(), two.poll()] == [[], []]
+        take(one, "goes on")
+
+
+def test_another_shops_journal_is_not_written_to(folder: Path, tmp_path: Path) -> None:
+    with Ledger.open(tmp_path / "other.ledger") as other, Ledger.open(folder) as ledger:
+        take(other, "not ours")
+        take(ledger, "ours")
+        theirs = (tmp_path / "other.ledger/journal.log").read_bytes()
+        (folder / "journal.log").write_bytes(theirs)
+        with pytest.raises(Exchanged, match="another shop's"):
+            take(ledger, "more")
+        assert (folder / "journal.log").read_bytes() == theirs
+    with pytest.raises(Damaged, match="another shop's"):
+        Ledger.open(folder)
 
 
 def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_write(folder: Path) -> None:
@@ -314,7 +354,7 @@ def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_
             journal.write(b"0123 torn")
         assert ledger.poll() == []
         take(ledger, "bag")
-        assert "set aside" in ledger.notes[0]
+        assert "set aside" in ledger.notes[-1]
         assert [path.read_bytes() for path in folder.glob("torn-*")] == [b"0123 torn"]
     with Ledger.open(folder, readonly=True) as again:
         assert again.seq == 2

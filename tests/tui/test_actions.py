@@ -12,6 +12,8 @@ from shopbins.tui.dialogs.entry import EntryField
 from shopbins.tui.dialogs.help import help_lines
 from shopbins.tui.dialogs.rollcall import RollCallLine
 from shopbins.tui.dialogs.scanline import ScanLine
+from shopbins.tui.draw.panel import DrawHand
+from shopbins.tui.draw.screen import DrawScreen
 from shopbins.tui.keys.actions import (
     ACTIONS,
     BY_ID,
@@ -41,6 +43,8 @@ NODES = {
     "audit": [AuditScreen],
     "refit": [RefitScreen],
     "move": [MoveScreen],
+    "draw": [DrawScreen],
+    "drawing": [DrawHand],
     "list": [LineList],
     "scan": [ScanLine],
     "rollcall": [RollCallLine],

@@ -334,3 +334,25 @@ async def test_a_misread_code_is_no_scan(parts):
     scanner(parts.app, wrong)
     await parts.settled()
     assert not isinstance(parts.app.screen, ScanLine)
+
+
+async def test_a_condition_narrows_and_says_what_it_could_not_compare(parts):
+    """'mass > 20 kg' beside words; what is not weighed is counted, an unknown column told."""
+    screen, desk = parts.app.screen, parts.bench.desk
+    drums = {"drum big": Mass(90.0), "drum small": Mass(3.0), "drum odd": None}
+    heavy, light, unknown = (desk.take(name, mass=mass).id for name, mass in drums.items())
+    parts.app.changed()
+    await parts.press("slash")
+    screen.search.value = "drum mass > 20 kg"
+    await parts.settled()
+    assert screen._ids == [heavy]
+    assert "not weighed, so not compared" in screen.head_note()
+    screen.search.value = "drum mass = unknown"
+    await parts.settled()
+    assert screen._ids == [unknown]
+    screen.search.value = "drum mass >"
+    await parts.settled()
+    assert set(screen._ids) == {heavy, light, unknown}, "not typed to its end yet"
+    screen.search.value = "drum mass > heavy"
+    await parts.settled()
+    assert "heavy" in screen.head_note() and set(screen._ids) == {heavy, light, unknown}

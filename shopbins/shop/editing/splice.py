@@ -69,15 +69,42 @@ def edit(text: str, edits: Sequence[Edit]) -> str:
     """
     mark, text = (_BOM, text[1:]) if text.startswith(_BOM) else ("", text)
     root = parse(text)
+    now, later = _in_turn(root, edits)
     want = _data(root)
     splices: list[Splice] = []
-    for each in sorted(edits, key=lambda each: isinstance(each, Rename)):  # renames last
+    for each in sorted(now, key=lambda each: isinstance(each, Rename)):  # renames last
         splices += _SPLICES[type(each)](text, root, each)
         _expect(want, each)
     done = _joined(text, splices)
     if _data(parse(done)) != want:
         raise SpliceRefused("something else would have changed", _line(root, edits))
-    return mark + done
+    return mark + (edit(done, later) if later else done)
+
+
+def _in_turn(root: Node, edits: Sequence[Edit]) -> tuple[list[Edit], list[Edit]]:
+    """Return the edits for one pass, and those that add to a table which another of them begins."""
+    now: list[Edit] = []
+    later: list[Edit] = []
+    begun: set[Path] = set()
+    for each in edits:
+        node, rest = find(root, each.path)
+        above = each.path[: len(each.path) - len(rest)]
+        begins = (
+            above + rest[:-1]
+            if rest and (len(rest) > 1 or not (isinstance(node, Table) and node.pairs))
+            else None
+        )
+        if (
+            isinstance(each, Put)
+            and begins is not None
+            and (begins in begun or begins[: len(above) + 1] in begun)
+        ):
+            later.append(each)
+            continue
+        if begins is not None:
+            begun |= {begins, begins[: len(above) + 1]}
+        now.append(each)
+    return now, later
 
 
 def parse(text: str) -> Node:

@@ -43,9 +43,16 @@ class Anywhere(Outward, TypeAhead):
         """Go to the Refit."""
         self._go("refit")
 
+    def action_show_draw(self) -> None:
+        """Go to Draw."""
+        self._go("draw")
+
     def _go(self, mode: str) -> AwaitMount | None:
         app = self._app
         if app.current_mode == mode or len(app.screen_stack) > 1:
+            return None
+        may_leave = getattr(app.screen, "may_leave", None)
+        if may_leave is not None and not may_leave(lambda: self._go(mode)):
             return None
         app.hush()
         app.others_new = 0
@@ -64,11 +71,17 @@ class Anywhere(Outward, TypeAhead):
     def action_undo(self) -> None:
         """Take back the last own change."""
         app = self._app
+        if (here := getattr(app.screen, "undo_here", None)) is not None:
+            here()
+            return
         app.attempt(app.desk.undo, lambda u: f"taken back: {u[1]}")
 
     def action_redo(self) -> None:
         """Do again what was taken back."""
         app = self._app
+        if (here := getattr(app.screen, "redo_here", None)) is not None:
+            here()
+            return
         app.attempt(app.desk.redo, lambda u: f"done again: {u[1]}")
 
     def action_enter_part(self) -> None:
@@ -146,6 +159,9 @@ class Anywhere(Outward, TypeAhead):
         from shopbins.tui.dialogs.leaving import Leaving, for_now
 
         app = self._app
+        may_leave = getattr(app.screen, "may_leave", None)
+        if may_leave is not None and not may_leave(self.action_leave):
+            return
         if left := for_now(app.findings or []):
             app.push_screen(Leaving(left), self._left)
         else:

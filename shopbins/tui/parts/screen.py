@@ -10,8 +10,10 @@ from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widget import Widget
 
+from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.ledger.model import Away, InZone
+from shopbins.records.where import split
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.actions import Action, bindings, of_scope
@@ -84,6 +86,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         self._zone: str | None = None
         self._order = 0
         self._recalled: str | None = None
+        self._said = ""
 
     def body(self) -> Iterator[Widget]:
         """Put search line, list and what is said of the row under each other."""
@@ -156,10 +159,22 @@ class PartsScreen(StripActions, GroupActions, Place):
 
     def _list(self, *, keep: bool = False) -> None:
         before, self._recalled = self._recalled or (self.current_group() if keep else None), None
-        typed = self.search.value.strip()
+        line = self.search.value.strip()
+        known = self.desk.columns("group") if any(each in line for each in "<>=~") else {}
+        conditions, typed = split(line, known) if known else ([], line)
         self._ids = self._found(typed) if typed else self._ordered(self._narrowed())
+        self._said = ""
+        if conditions:
+            try:
+                found = self.desk.search("group", conditions)
+            except DeskError as problem:
+                self._said = f"! {problem.lines[0]}"
+            else:
+                meeting = {str(doc.doc_id) for doc in found.docs}
+                self._ids = [each for each in self._ids if each in meeting]
+                self._said = " · ".join(found.not_compared)
         self.lines.empty = (
-            "nothing found" if typed or self._zone else "no part group yet: e records what has just come off"
+            "nothing found" if line or self._zone else "no part group yet: e records what has just come off"
         )
         at = self._ids.index(before) if before in self._ids else min(self.lines.cursor, len(self._ids) - 1)
         self.lines.show(len(self._ids), self._row, at if keep else 0)
@@ -229,6 +244,8 @@ class PartsScreen(StripActions, GroupActions, Place):
             text = many  # the order is told as well
         if self._zone is not None:
             text += f" · only {self._zone.strip()}"
+        if self._said:
+            return f"{text} · {self._said}"
         return text if self.search.value.strip() else f"{text} · {ORDERS[self._order]}"
 
     def current_group(self) -> str | None:

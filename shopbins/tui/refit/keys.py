@@ -149,25 +149,6 @@ def _ask_parts(app: ShopbinsApp, title: str, do: Callable[[list[str]], object]) 
     app.push_screen(Ask(title, example="crankshaft, cylinder head 2, engine > cooling"), given)
 
 
-def _ask_new_milestone(app: ShopbinsApp) -> None:
-    def given(text: str | None) -> None:
-        name, *parts = [part.strip() for part in (text or "").split(",")]
-        if not name:
-            return
-        dates = [part for part in parts if part[:4].isdigit() and part.count("-") == 2]
-        needs = [part for part in parts if part and part not in dates and part.lower() != "move"]
-        move = True if any(part.lower() == "move" for part in parts) else None
-
-        wanted = milestone.SET(name=name, needs=needs, by=dates[0] if dates else None, move=move)
-        app.attempt(lambda: app.desk.do(wanted), f"milestone: {name}")
-
-    app.push_screen(
-        Ask("What is the milestone, by when, what does it need back on?",
-            example="engine closed, 2027-03-20, cylinder head 1, sump (a move: to the test bed, move)"),
-        given,
-    )  # fmt: skip
-
-
 # -- wires, hoses and pipes
 
 
@@ -208,13 +189,18 @@ def _ask_connection(app: ShopbinsApp) -> None:
     )  # fmt: skip
 
 
+def _held_up(app: ShopbinsApp, key: str) -> str:
+    return app.desk.hold_up(key, app.today()).sentence
+
+
 # -- the lists
 
 
 def add(app: ShopbinsApp, view: View[Any]) -> None:
     """Add to the list shown."""
     if isinstance(view, Milestones):
-        _ask_new_milestone(app)
+        title = "What is the milestone, by when, what does it need back on?"
+        ask_new(app, milestone.MILESTONE, milestone.SET, title, lambda key: _held_up(app, key))
     elif isinstance(view, Ends):
         _ask_connection(app)
     elif isinstance(view, Care):

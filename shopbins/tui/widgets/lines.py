@@ -18,6 +18,7 @@ TABS = (
     ("show_audit", "3", "Audit"),
     ("show_move", "4", "Move"),
     ("show_refit", "5", "Refit"),
+    ("show_draw", "6", "Draw"),
 )
 
 

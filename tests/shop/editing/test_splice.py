@@ -218,6 +218,19 @@ def test_many_edits_are_one_step_or_none() -> None:
 
 
 @pytest.mark.parametrize(
+    "there", ["", "zones: {}\n", "zones:\n", "zones:\n  z: {a: 1}\n", "zones: {z: {a: 1}}\n"]
+)
+def test_several_new_things_in_one_section(there: str) -> None:
+    text = f"shop: A\n{there}"
+    new = edit(text, [Put(("zones", name), f"{{a: {n}}}") for n, name in enumerate("bcd")])
+    old = by_pyyaml(text).get("zones") or {}  # type: ignore[attr-defined]
+    want = {"shop": "A", "zones": {**old, "b": {"a": "0"}, "c": {"a": "1"}, "d": {"a": "2"}}}
+    assert by_pyyaml(new) == want
+    deep = edit(text, [Put(("zones", "b", "levels", "1"), "{}"), Put(("zones", "b", "levels", "2"), "{}")])
+    assert by_pyyaml(deep)["zones"]["b"] == {"levels": {"1": {}, "2": {}}}  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
     ("text", "line"),
     [
         ("shop: A\nrooms: &r {hall: {at: [0, 0]}}\nzones: *r\n", 3),

@@ -1,0 +1,136 @@
+"""The one way a file is written for somebody: whole or not at all, and never over the shop file or a ledger.
+
+It is written beside its place under a name nobody can have prepared, made durable, and renamed. A link of the
+name asked for is replaced, not followed; a file that was there keeps its permissions; what a killed program
+left of an earlier try is cleared. Everything that is refused or fails is an OSError with the name asked for.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+from pathlib import Path
+
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
+
+_JOURNAL, _FIRST_LINE = "journal.log", b' {"format":"shopbins journal"'
+_MADE_BY_SYSTEM = ("dev", "proc")
+_kept: set[Path] = set()
+
+
+def keep_off(*paths: Path) -> None:
+    """Keep every output of this program off these files and out of these folders (a shop, its ledger)."""
+    _kept.update(path.absolute() for path in paths)
+
+
+def write_output(path: str | os.PathLike[str], data: bytes) -> None:
+    """Write a file; what is no ordinary file (a pipe, /dev/stdout) is written to as it is. Raises OSError."""
+    asked = Path(path)
+    try:
+        check_output(asked)
+        if asked.absolute().parts[1] in _MADE_BY_SYSTEM or (asked.exists() and not asked.is_file()):
+            with asked.open("wb") as file:
+                file.write(data)
+        else:
+            _write_beside(asked, data)
+    except OSError as error:
+        # The name that was asked for, not that of the file beside it.
+        raise OSError(error.errno, error.strerror or str(error), str(asked)) from None
+
+
+def check_output(path: str | os.PathLike[str]) -> None:
+    """Raise OSError where `write_output` would refuse this name, before anything else is done."""
+    asked = Path(path)
+    if not asked.name or asked.is_dir():
+        raise OSError(errno.EISDIR, "is a folder, not a file", str(asked))
+    if not asked.absolute().parent.is_dir():
+        raise OSError(errno.ENOENT, os.strerror(errno.ENOENT), str(asked))
+    real = asked.resolve()
+    by_name = asked.absolute().parent.resolve() / asked.name
+    for place in {real, by_name}:
+        for folder in place.parents:
+            if _is_ledger(folder):
+                raise OSError(
+                    errno.EPERM, "is in a ledger, which only holds records (choose another place)", str(asked)
+                )
+    if real.exists() and any(_same(real, each) for each in _protected(real)):
+        raise OSError(errno.EPERM, "is the shop file or the ledger's (choose another name)", str(asked))
+    if real.suffix.lower() in (".yaml", ".yml") and real.exists():
+        raise OSError(errno.EPERM, "is there and looks like a shop file (choose another name)", str(asked))
+
+
+def _is_ledger(folder: Path) -> bool:
+    """Tell whether a folder is a ledger: by what its journal begins with, or as this program has it open."""
+    if any(_same(folder, each) for each in _kept if each.is_dir()):
+        return True
+    try:
+        journal = folder / _JOURNAL
+        if not stat.S_ISREG(journal.lstat().st_mode):
+            return False
+        with journal.open("rb") as file:
+            return file.read(32 + len(_FIRST_LINE))[32:] == _FIRST_LINE
+    except OSError:
+        return False
+
+
+def _protected(real: Path) -> list[Path]:
+    """Return the files an output must not be, under another name either; a ledger's only for a hard link."""
+    files = [each for each in _kept if each.is_file()]
+    if real.stat().st_nlink > 1:
+        for each in _kept:
+            files += [Path(top) / name for top, _, names in os.walk(each) for name in names]
+    return files
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
+
+
+def _write_beside(target: Path, data: bytes) -> None:
+    _clear_parts(target)
+    beside = target.with_name(f".{target.name[:100]}.{os.urandom(6).hex()}.part")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+    handle = os.open(beside, flags, 0o666)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            if fcntl is not None:
+                fcntl.flock(handle, fcntl.LOCK_EX)
+            _as_before(handle, target)
+            file.write(data)
+            file.flush()
+            os.fsync(handle)
+            beside.replace(target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise
+
+
+def _as_before(handle: int, target: Path) -> None:
+    """Give the new file the owner and permissions of the one it replaces."""
+    with contextlib.suppress(OSError, AttributeError):
+        old = target.lstat()
+        if stat.S_ISREG(old.st_mode):
+            os.fchmod(handle, stat.S_IMODE(old.st_mode) & 0o777)
+            os.fchown(handle, old.st_uid, old.st_gid)
+
+
+def _clear_parts(target: Path) -> None:
+    """Remove what killed programs left of this file: nobody holds it any more."""
+    if fcntl is None:
+        return
+    start = f".{target.name[:100]}."
+    with contextlib.suppress(OSError):
+        for each in target.parent.iterdir():
+            if each.name.startswith(start) and each.name.endswith(".part") and not each.is_symlink():
+                with contextlib.suppress(OSError), each.open("rb") as file:
+                    fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                    each.unlink()

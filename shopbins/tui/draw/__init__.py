@@ -1,0 +1,1 @@
+"""The screen Draw: the shop file changed where it is seen."""

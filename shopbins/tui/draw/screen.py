@@ -1,0 +1,706 @@
+"""Draw: the Plan's picture, and all that the shop file describes to be carried, turned, copied, renamed.
+
+A step that leaves no problem is in the file at once. One that does stays on the screen; the head says so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Static
+
+from shopbins import units
+from shopbins.desk.drawing import ShopDrawing
+from shopbins.desk.problems import DeskError
+from shopbins.geometry.shapes import bounds, contains
+from shopbins.scene.scene import build
+from shopbins.shop.editing import steps
+from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, word
+from shopbins.shop.editing.steps import SECTIONS, CannotDraw
+from shopbins.shop.keys import Key
+from shopbins.shop.problems import ShopProblems
+from shopbins.tui.canvas.picture import Picture, picture_of
+from shopbins.tui.canvas.projection import box_of, scale_bar
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.draw.hand import Held, new_thing
+from shopbins.tui.draw.panel import DrawHand
+from shopbins.tui.draw.things import CALLED, Thing, of_section, things, under
+from shopbins.tui.keys.actions import Action, bindings, of_scope
+from shopbins.tui.place import Place
+from shopbins.tui.text import wrapped
+from shopbins.tui.widgets.floorplan import FloorPlan, InHand
+
+if TYPE_CHECKING:
+    from shopbins.geometry.shapes import Point
+
+FAR_CELLS = 8
+CHECK_AFTER_S = 0.15
+MARGIN_MM = 400.0
+ADDED = (
+    ("1", "room", "rooms", "its name and size, as 'store, 3000x2000'"),
+    ("2", "door", "doors", "its name and width, as 'back door, 900'"),
+    ("3", "walkway", "walkways", "its name and width, as 'middle way, 800'"),
+    ("4", "bench", "zones", "its name, size and height, as 'bench 2, 2000x700, 900'"),
+    ("5", "shelf", "zones", "its name, size and height, as 'rack b, 1800x500, 1200'"),
+    ("6", "floor spot", "zones", "its name and size, as 'bay 1, 1200x1000'"),
+    ("7", "keep clear", "keep clear", "its name and size, as 'switchboard, 900x1000'"),
+    ("8", "fixture", "fixtures", "its name and size, as 'stove, 600x600'"),
+    ("9", "outdoors", "rooms", "its name and size, as 'yard, 5000x4000'"),
+)
+
+
+class DrawScreen(Place):
+    """The shop file changed where it is seen."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings("draw")]
+    shown: ClassVar[str] = "Draw"
+    scopes: ClassVar[tuple[str, ...]] = ("draw",)
+    DEFAULT_CSS = """
+    DrawScreen #side { width: 42; height: 100%; }
+    DrawScreen #thing { height: 1fr; padding: 0 1; }
+    DrawScreen #held { display: none; }
+    DrawScreen.-carrying #held { display: block; }
+    DrawScreen.-carrying #thing { display: none; }
+    DrawScreen.-two #side { border-left: solid $panel; }
+    DrawScreen.-one #main { layout: vertical; }
+    DrawScreen.-one #side { width: 100%; height: 6; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._file: ShopDrawing | None = None
+        self._trouble = ""
+        self._steps = 0
+        self._timer: Timer | None = None
+        self._way: list[Point] | None = None
+        self._way_said = ("", "")
+        self._room = 0
+        self._stop: tuple[tuple[str, str], Point] | None = None
+
+    def body(self) -> Iterator[Widget]:
+        """Make plan and side."""
+        yield FloorPlan(id="plan")
+        with Vertical(id="side"):
+            yield Static(id="thing", markup=False)
+            yield DrawHand(id="held")
+
+    @property
+    def plan(self) -> FloorPlan:
+        """The picture."""
+        return self.query_one(FloorPlan)
+
+    @property
+    def hand(self) -> DrawHand:
+        """The panel of what is carried."""
+        return self.query_one(DrawHand)
+
+    @property
+    def file(self) -> ShopDrawing:
+        """The shop file being drawn."""
+        if self._file is None:
+            self._file = ShopDrawing(self.desk)
+        return self._file
+
+    def on_mount(self) -> None:
+        """Show the shop and have the keys."""
+        super().on_mount()
+        self.plan.focus()
+
+    # -- showing
+
+    def state_changed(self) -> None:
+        """Take in what others wrote, and draw it."""
+        self.stale = False
+        try:
+            self.file.look_again()
+        except DeskError as problem:
+            self.shopbins.tell(*problem.lines, bad=True)
+        self._draw()
+        self._explain()
+        self.fill_lines()
+
+    def _draw(self) -> None:
+        shop = self.file.shop
+        outlines = [room.outline for room in shop.rooms.values()]
+        outlines += [door.passage for door in shop.doors.values()]
+        left, bottom, right, top = box_of(outlines)
+        whole = (left - MARGIN_MM, bottom - MARGIN_MM, right + MARGIN_MM, top + MARGIN_MM)
+        self.plan.show(self._picture(), whole)
+
+    def _picture(self) -> Picture:
+        return picture_of(build(self.file.shop, self.desk.state))
+
+    def on_floor_plan_pointed(self) -> None:
+        """Explain what the cursor now stands on."""
+        self._explain()
+
+    def on_floor_plan_scaled(self) -> None:
+        """Show the scale."""
+        self.fill_lines()
+
+    def on_floor_plan_clicked(self) -> None:
+        """Take a double click as enter."""
+        self.action_here()
+
+    def head_note(self) -> str:
+        """Return what is not in the file yet, else the scale."""
+        if self._steps and self._file is not None and self.file.unsaved:
+            return f"{self._steps} steps not in the file yet"
+        return scale_bar(self.plan.view.mm_per_col)
+
+    def foot_actions(self) -> Iterator[Action]:
+        """Show the keys of carrying while something is carried."""
+        if self.hand.held is not None:
+            yield from (action for action in of_scope("drawing") if action.foot)
+        else:
+            yield from super().foot_actions()
+
+    def found(self) -> list[Thing]:
+        """Return what is under the cursor, uppermost first."""
+        return under(things(self.file.shop), self.plan.at, 0.6 * self.plan.view.mm_per_col)
+
+    def at_hand(self) -> Thing | None:
+        """Return the uppermost thing under the cursor."""
+        found = self.found()
+        if self._stop is not None and self._stop[1] == self.plan.at:
+            found = [each for each in found if (each.section, each.key) == self._stop[0]] or found
+        return found[0] if found else None
+
+    def described(self) -> tuple[str, str]:
+        """Return the key in the shop file of what is at hand."""
+        thing = self.at_hand()
+        return ("", "") if thing is None else (thing.key, "")
+
+    def _explain(self) -> None:
+        if not self.is_mounted or self.hand.held is not None:
+            return
+        width = max(20, self.query_one("#thing").size.width - 2)
+        said = Text(no_wrap=True, overflow="ellipsis")
+        for line, style in self._said(width):
+            for piece in wrapped(line, width):
+                said.append(piece + "\n", style)
+        self.query_one("#thing", Static).update(said)
+
+    def _said(self, width: int) -> Iterator[tuple[str, str]]:
+        del width
+        for problem in self.file.problems[:3]:
+            yield f"! {problem.what}", "bold"
+        if self._way is not None:
+            yield f"{self._way_said[0]}: {len(self._way)} points", "bold"
+            yield "enter adds a point, twice ends it · esc leaves it", ""
+            return
+        found = self.found()
+        if not found:
+            yield "nothing of the shop file here", ""
+        first = self.at_hand()
+        found.sort(key=lambda each: each is not first)
+        for thing in found[:1]:
+            yield f"{thing.key} · {CALLED[thing.section]}", "bold"
+            for key, value in steps.written(self.file.text, thing.section, thing.key).items():
+                yield f"{key}: {value}", ""
+        for thing in found[1:4]:
+            yield f"under it: {thing.key} ({CALLED[thing.section]})", ""
+
+    # -- the cursor
+
+    def action_left(self) -> None:
+        """Move the cursor left."""
+        self.plan.step(-1, 0)
+
+    def action_right(self) -> None:
+        """Move the cursor right."""
+        self.plan.step(1, 0)
+
+    def action_up(self) -> None:
+        """Move the cursor up."""
+        self.plan.step(0, -1)
+
+    def action_down(self) -> None:
+        """Move the cursor down."""
+        self.plan.step(0, 1)
+
+    def action_far_left(self) -> None:
+        """Move the cursor far left."""
+        self.plan.step(-FAR_CELLS, 0)
+
+    def action_far_right(self) -> None:
+        """Move the cursor far right."""
+        self.plan.step(FAR_CELLS, 0)
+
+    def action_far_up(self) -> None:
+        """Move the cursor far up."""
+        self.plan.step(0, -FAR_CELLS // 2)
+
+    def action_far_down(self) -> None:
+        """Move the cursor far down."""
+        self.plan.step(0, FAR_CELLS // 2)
+
+    def action_closer(self) -> None:
+        """Zoom in."""
+        self.plan.zoom(True)
+
+    def action_wider(self) -> None:
+        """Zoom out."""
+        self.plan.zoom(False)
+
+    def action_whole(self) -> None:
+        """Show the whole shop."""
+        self.plan.whole()
+
+    def action_next_thing(self) -> None:
+        """Jump to the next thing."""
+        self._jump(1)
+
+    def action_previous_thing(self) -> None:
+        """Jump to the thing before."""
+        self._jump(-1)
+
+    def _stops(self) -> list[Thing]:
+        rooms = list(self.file.shop.rooms)
+        found = things(self.file.shop)
+        return sorted(
+            found,
+            key=lambda t: (
+                rooms.index(t.room) if t.room in rooms else -1,
+                -round(t.middle[1] / 600),
+                t.middle[0],
+            ),
+        )
+
+    def _jump(self, by: int) -> None:
+        stops = self._stops()
+        if not stops:
+            return
+        keys = [(each.section, each.key) for each in stops]
+        if self._stop is not None and self._stop[0] in keys and self._stop[1] == self.plan.at:
+            to = (keys.index(self._stop[0]) + by) % len(stops)
+        else:
+            to = min(range(len(stops)), key=lambda n: math.dist(stops[n].middle, self.plan.at))
+        self._stop = (keys[to], stops[to].middle)
+        self.plan.point(stops[to].middle)
+
+    def action_next_room(self) -> None:
+        """Show the next room as large as it fits."""
+        rooms = list(self.file.shop.rooms.values())
+        room = rooms[self._room % len(rooms)]
+        self._room += 1
+        left, bottom, right, top = bounds(room.outline)
+        self.plan.point(((left + right) / 2, (bottom + top) / 2))
+        self.plan.frame((left - MARGIN_MM, bottom - MARGIN_MM, right + MARGIN_MM, top + MARGIN_MM))
+
+    def action_go_to(self) -> None:
+        """Go to a thing by name."""
+        found = self._stops()
+        choices = [Choice(str(n), t.key, f"{CALLED[t.section]} · {t.room}") for n, t in enumerate(found)]
+
+        def chosen(number: str | None) -> None:
+            if number is not None:
+                thing = found[int(number)]
+                self._stop = ((thing.section, thing.key), thing.middle)
+                self.plan.point(thing.middle)
+
+        self.shopbins.push_screen(Pick("Go to which?", choices), chosen)
+
+    # -- carrying
+
+    def action_here(self) -> None:
+        """Pick up what is under the cursor; add a point to the way that is being drawn."""
+        if self._way is not None:
+            self._way_point()
+            return
+        thing = self.at_hand()
+        if thing is None:
+            self.shopbins.tell("nothing of the shop file here: tab jumps to the next thing")
+        else:
+            self.take(Held(thing))
+
+    def action_carry(self) -> None:
+        """Pick up what is under the cursor."""
+        self.action_here()
+
+    def take(self, held: Held) -> None:
+        """Hold a thing in hand."""
+        self.add_class("-carrying")
+        self.hand.take(held, self.file.shop)
+        self.fill_lines()
+
+    def on_draw_hand_moved(self, event: DrawHand.Moved) -> None:
+        """Draw it where it is held, and check it as soon as it rests."""
+        held = event.held
+        self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(self.hand.trouble)))
+        if self._timer is not None:
+            self._timer.stop()
+        self._timer = self.set_timer(CHECK_AFTER_S, self._check)
+
+    def _check(self) -> None:
+        """Say what the file would have against it here."""
+        held = self.hand.held
+        if held is None:
+            return
+        self.hand.told(self._problems(held) if held.changed else ())
+        self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(self.hand.trouble)))
+
+    def _problems(self, held: Held) -> tuple[str, ...]:
+        from shopbins.shop.reader import parse
+
+        try:
+            parse(edit(self.file.text, held.edits(self.file.text, self.file.shop)).removeprefix("\ufeff"))
+        except ShopProblems as problems:
+            return tuple(each.what for each in problems.problems)
+        except (SpliceRefused, CannotDraw) as refused:
+            return (str(refused),)
+        return ()
+
+    def on_draw_hand_put(self) -> None:
+        """Put it down: the step is done."""
+        held = self.hand.held
+        if held is not None and (not held.changed or self._do(held)):
+            self._let_go()
+
+    def on_draw_hand_copy(self) -> None:
+        """Put a copy here and carry another on."""
+        held = self.hand.held
+        if held is None:
+            return
+        if held.new is not None:
+            self.shopbins.tell("put it down first: enter", bad=True)
+        elif self._do(replace(held, copy=True)):
+            self.hand.shop = self.file.shop
+            self.hand.hold(replace(held, copy=True))
+
+    def on_draw_hand_back(self) -> None:
+        """Put it back."""
+        self._let_go()
+
+    def _let_go(self) -> None:
+        self.hand.drop()
+        at = self.plan.at
+        self.remove_class("-carrying")
+        self.plan.carry(None)
+        self.plan.focus()
+        self._draw()
+        self.plan.point(at)
+        self._explain()
+        self.fill_lines()
+
+    def _do(self, held: Held) -> bool:
+        return self._step(
+            lambda: held.edits(self.file.text, self.file.shop),
+            f"{held.thing.key} is where you put it",
+            along=held,
+        )
+
+    def _step(self, edits: Callable[[], list[Edit]], said: str, *, along: Held | None = None) -> bool:
+        """Do a step, say what came of it, and draw; False where it could not be done."""
+        try:
+            follow = along.along(self.file.shop) if along is not None else None
+            self.file.step(edits(), along=follow)
+        except (DeskError, CannotDraw, SpliceRefused) as problem:
+            lines = problem.lines if isinstance(problem, DeskError) else (str(problem),)
+            self.shopbins.tell(*lines, bad=True)
+            return False
+        self._after(said)
+        return True
+
+    def _after(self, said: str) -> None:
+        problems = self.file.problems
+        if problems:
+            self._steps += 1
+            self.shopbins.tell(f"{self._steps} steps not in the file yet: {problems[0].what}", bad=True)
+        else:
+            self._steps = 0
+            self.shopbins.tell(f"{said} · u undoes it")
+        self._draw()
+        self._explain()
+        self.shopbins.changed()
+
+    # -- undo, leaving
+
+    def undo_here(self) -> None:
+        """Take the last drawing step back."""
+        self._history(self.file.take_back, "taken back")
+
+    def redo_here(self) -> None:
+        """Do it again."""
+        self._history(self.file.do_again, "done again")
+
+    def _history(self, do: Callable[[], None], said: str) -> None:
+        try:
+            do()
+        except DeskError as problem:
+            self.shopbins.tell(*problem.lines, bad=True)
+            return
+        self._steps = max(0, self._steps - 1)
+        self._after(said)
+
+    def may_leave(self, then: Callable[[], None]) -> bool:
+        """Tell whether nothing is left half-done; else ask, and go on afterwards."""
+        if self._file is None or not self.file.unsaved:
+            return True
+        choices = [
+            Choice("back", "take the steps back", "the file stays as it is"),
+            Choice("write", "write it anyway", "the last good reading stays in use"),
+            Choice("stay", "go on drawing"),
+        ]
+        says = [each.what for each in self.file.problems[:3]]
+
+        def chosen(choice: str | None) -> None:
+            if choice == "back":
+                self.file.drawing.text = self.file.drawing.seen
+                self._file = None
+                self._steps = 0
+                self.state_changed()
+                then()
+            elif choice == "write":
+                self.shopbins.attempt(self.file.save_anyway)
+                then()
+
+        title = f"{self._steps} steps are not in the file yet"
+        self.shopbins.push_screen(Pick(title, choices, says=says, digits=True), chosen)
+        return False
+
+    # -- act on it
+
+    def action_act(self) -> None:
+        """Open what can be done with what is at hand; with nothing at hand, what can be added."""
+        thing = self.at_hand()
+        if thing is None or thing.section == "rooms":
+            self.action_add()
+            return
+        self._act_on(thing)
+
+    def _act_on(self, thing: Thing) -> None:
+        acts = {
+            "e": ("edit its name", self.action_rename),
+            "c": ("carry it", self.action_carry),
+            "m": ("measure: its values", self.action_measure),
+            "-": ("delete it", self.action_delete),
+            "+": ("add something here", self.action_add),
+        }
+        choices = [Choice(letter, f"{letter}  {said}") for letter, (said, _) in acts.items()]
+
+        def chosen(letter: str | None) -> None:
+            if letter is not None:
+                acts[letter][1]()
+
+        self.shopbins.push_screen(Pick(f"{thing.key}: do what?", choices, digits=True), chosen)
+
+    def action_rename(self) -> None:
+        """Give what is at hand another name."""
+        thing = self.at_hand()
+        if thing is None:
+            self.shopbins.tell("nothing here to rename")
+            return
+
+        def named(new: str | None) -> None:
+            if new and new != thing.key:
+                self._step(
+                    lambda: steps.renamed(self.file.text, thing.section, thing.key, new),
+                    f"{thing.key} is now {new}",
+                )
+
+        self.shopbins.push_screen(Ask(f"Another name for {thing.key}", thing.key, wrong=self._taken), named)
+
+    def _taken(self, name: str) -> str | None:
+        if not name or "/" in name:
+            return "a short name without '/'"
+        if any(name in of_section(self.file.shop, section) for section in SECTIONS):
+            return f"there is '{name}' already"
+        return None
+
+    def action_delete(self) -> None:
+        """Delete what is at hand, unless something lies there."""
+        thing = self.at_hand()
+        if thing is None:
+            return
+        gone = steps.with_it(self.file.shop, thing.section, thing.key)
+        lying = self.file.lying_in(thing.key)
+        for section, key in gone:
+            lying += self.file.lying_in(key) if section == "zones" else []
+        if lying:
+            what = f"{len(lying)} parts lie there" if len(lying) > 1 else f"{lying[0]} lies there"
+            self.shopbins.tell(f"{thing.key} is not deleted: {what}", bad=True)
+            return
+        says = [f"with it goes {CALLED.get(section, section)} {key}" for section, key in gone[:8]]
+        choices = [Choice("yes", f"delete {thing.key}"), Choice("no", "keep it")]
+
+        def chosen(choice: str | None) -> None:
+            if choice == "yes":
+                self._step(
+                    lambda: steps.dropped(self.file.shop, thing.section, thing.key),
+                    f"{thing.key} is deleted; a remark above it stays",
+                )
+
+        title = f"Delete the {CALLED[thing.section]} {thing.key}?"
+        self.shopbins.push_screen(Pick(title, choices, says=says, digits=True), chosen)
+
+    # -- its values
+
+    def action_measure(self) -> None:
+        """Show the values of what is at hand as rows, to be given one by one."""
+        thing = self.at_hand()
+        if thing is None:
+            self.shopbins.tell("nothing here to measure")
+            return
+        self._form(thing)
+
+    def _form(self, thing: Thing) -> None:
+        written = steps.written(self.file.text, thing.section, thing.key)
+        keys = {key.name: key for key in SECTIONS[thing.section] if key.name != "was"}
+        rows = [
+            Choice(key.name, f"{key.name}: {written.get(key.name, '')}", key.meaning.replace("`", ""))
+            for key in keys.values()
+        ]
+
+        def chosen(name: str | None) -> None:
+            if name is not None:
+                self._value(thing, keys[name], written.get(name, ""))
+
+        self.shopbins.push_screen(Pick(f"{thing.key}: which value?", rows), chosen)
+
+    def _value(self, thing: Thing, key: Key, value: str) -> None:
+        def given(new: str | None) -> None:
+            if new is not None and new != value:
+                self._step(
+                    lambda: steps.valued(
+                        self.file.text, thing.section, thing.key, {key.name: _quoted(key, new)}
+                    ),
+                    f"{thing.key}: {key.name} {new or 'left out'}",
+                )
+            self._form(thing)
+
+        title = f"{thing.key}: {key.name}, {key.meaning.replace('`', '')} (empty: not known)"
+        self.shopbins.push_screen(Ask(title, value, example=key.example), given)
+
+    # -- adding
+
+    def action_add(self) -> None:
+        """Add something where the cursor is."""
+        choices = [Choice(number, what) for number, what, _, _ in ADDED]
+
+        def chosen(number: str | None) -> None:
+            if number is not None:
+                self._ask_new(*ADDED[int(number) - 1][1:])
+
+        self.shopbins.push_screen(Pick("Add what?", choices, digits=True), chosen)
+
+    def _ask_new(self, what: str, section: str, says: str) -> None:
+        def given(line: str | None) -> None:
+            if line:
+                self._add(what, section, line)
+
+        self.shopbins.push_screen(Ask(f"New {what}: {says}", wrong=lambda t: self._wrong(section, t)), given)
+
+    def _wrong(self, section: str, line: str) -> str | None:
+        cells = [cell.strip() for cell in line.split(",")]
+        if (taken := self._taken(cells[0])) is not None:
+            return taken
+        try:
+            if len(cells) < 2:
+                return "a name, then a comma and its size"
+            if section in ("doors", "walkways"):
+                units.parse_length(cells[1], zero=False)
+            else:
+                units.parse_size(cells[1])
+            for cell in cells[2:]:
+                units.parse_length(cell)
+        except units.UnitError as problem:
+            return str(problem)
+        return None
+
+    def _add(self, what: str, section: str, line: str) -> None:
+        cells = [cell.strip() for cell in line.split(",")]
+        name, at = cells[0], self.plan.at
+        room = next((k for k, r in self.file.shop.rooms.items() if contains(r.outline, at)), "")
+        if section == "walkways":
+            self._way, self._way_said = [], (name, cells[1])
+            self._explain()
+            return
+        if section != "rooms" and not room:
+            self.shopbins.tell("put the cursor into a room first", bad=True)
+            return
+        if section == "doors":
+            self._add_door(name, units.parse_length(cells[1]), room)
+            return
+        length, depth = units.parse_size(cells[1])[:2]
+        values = {"size": steps.point_text((length, depth))}
+        if section != "rooms":
+            values = {"room": word(room), **values}
+        if section == "zones":
+            values["kind"] = {"floor spot": "floor"}.get(what, what)
+            if len(cells) > 2:
+                values["height"] = cells[2]
+            elif what in ("bench", "shelf"):
+                values["height"] = "900"
+        if section == "keep clear":
+            values["why"] = word(name)
+        if what == "outdoors":
+            values["outdoor"] = "yes"
+        thing = new_thing(section, name, room or name, at, (length, depth))
+        self.take(Held(thing, new=tuple(values.items())))
+
+    def _add_door(self, name: str, width: float, room: str) -> None:
+        """Put a door into the wall nearest to the cursor, sliding along it from there."""
+        from shopbins.geometry.exact import point_gap
+
+        outline = self.file.shop.rooms[room].outline
+        foot = point_gap(outline, self.plan.at).point_a
+        for a, b in zip(outline, [*outline[1:], outline[0]], strict=True):
+            length = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
+            ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+            off = abs((foot[0] - a[0]) * uy - (foot[1] - a[1]) * ux)
+            along = (foot[0] - a[0]) * ux + (foot[1] - a[1]) * uy
+            if off < 1.0 and -1.0 <= along <= length + 1.0 and length >= width:
+                start = min(max(along - width / 2, 0.0), length - width)
+                jambs = [(a[0] + ux * s, a[1] + uy * s) for s in (start, start + width)]
+                values = {
+                    "room": word(room),
+                    "to": "outside",
+                    "jambs": steps.points_text(jambs),
+                    "opens": "open",
+                }
+                self._step(
+                    lambda values=values: steps.added(self.file.shop, "doors", name, values),  # type: ignore[misc]
+                    f"{name} is in the wall: m says where it leads and how it opens",
+                )
+                return
+        self.shopbins.tell(f"no wall here is {width:.0f} mm long", bad=True)
+
+    def _way_point(self) -> None:
+        assert self._way is not None
+        x, y = (round(each / 10) * 10.0 for each in self.plan.at)
+        if self._way and self._way[-1] == (x, y):
+            name, wide = self._way_said
+            line = self._way
+            self._way = None
+            if len(line) > 1:
+                values = {"line": steps.points_text(line), "width": wide}
+                self._step(lambda: steps.added(self.file.shop, "walkways", name, values), f"{name} is drawn")
+            self._explain()
+            return
+        self._way.append((x, y))
+        self.plan.carry(None, [(point, "note") for point in self._way])
+        self._explain()
+
+    def action_leave_way(self) -> None:
+        """Leave the way that is being drawn."""
+        if self._way is not None:
+            self._way = None
+            self.plan.carry(None)
+            self._explain()
+
+
+def _quoted(key: Key, value: str) -> str:
+    """Return a typed value as YAML: texts quoted where they must be, all else as typed."""
+    if value and key.kind.name in ("TEXT", "NOTE", "ROOM"):
+        return word(value)
+    return value

@@ -1,0 +1,85 @@
+"""What people expect of any program: completion, a version, something to choose where there is no shop."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pexpect
+import pytest
+from packaging.requirements import Requirement
+
+from shopbins.cli import COMMANDS, main
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_completion_names_every_command(shell: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["completion", shell]) == 0
+    script = capsys.readouterr().out
+    assert all(name in script for name in COMMANDS)
+    if shutil.which(shell):  # the shell itself says whether it can read it
+        subprocess.run([shell, "-n"], input=script, text=True, check=True)
+
+
+def test_bash_completes_a_command_and_an_option(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Run by bash itself, as pressing tab does."""
+    assert main(["completion", "bash"]) == 0
+    (tmp_path / "c.sh").write_text(capsys.readouterr().out)
+    ask = 'source c.sh; COMP_WORDS=({words}); COMP_CWORD={at}; _shtab_shopbins; echo "${{COMPREPLY[@]}}"'
+    for words, at, wanted in (("shopbins sho", 1, "show"), ("shopbins plan --sv", 2, "--svg")):
+        done = subprocess.run(
+            ["bash", "-c", ask.format(words=words, at=at)],
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        assert wanted in done.stdout.split(), done.stderr
+
+
+def test_the_version_tells_the_ledgers_format(capsys: pytest.CaptureFixture[str]) -> None:
+    from shopbins import __version__
+    from shopbins.ledger.journal import VERSION
+
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out == f"shopbins {__version__}, ledger format {VERSION}\n"
+
+
+def test_where_there_is_no_shop_one_can_choose(tmp_path: Path) -> None:
+    for choice, then in (("", pexpect.EOF), ("n", "called"), ("o", "which file")):
+        child = pexpect.spawn(
+            sys.executable, ["-m", "shopbins"], cwd=str(tmp_path), timeout=20, encoding="utf-8"
+        )
+        child.expect("no shop.yaml here")
+        child.expect("n, d or o")
+        child.sendline(choice)
+        child.expect(then)
+        child.close(force=True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_without_a_terminal_it_is_said(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "shopbins"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        stdin=subprocess.DEVNULL,
+    )
+    assert done.returncode == 65
+    assert "shopbins new describes one" in done.stderr
+
+
+def test_what_the_package_says_of_itself() -> None:
+    """PyPI's classifiers; who wrote it, its licence and its home are the owner's to give."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert not {"license", "authors", "urls", "maintainers"} & project.keys()
+    assert not any(each.startswith("License ::") for each in project["classifiers"])
+    assert "Programming Language :: Python :: 3.11" in project["classifiers"]
+    for each in project["dependencies"]:
+        assert str(Requirement(each).specifier).startswith((">=", "<", "==")), each

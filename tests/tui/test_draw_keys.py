@@ -1,0 +1,325 @@
+"""Every key of Draw: what is pressed, what then stands in the file, what lies there after it."""
+
+from __future__ import annotations
+
+import pytest
+
+from shopbins.ledger.model import InZone
+from shopbins.shop import read
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.pick import Pick
+
+
+@pytest.fixture
+async def draw(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await pilot.press("6")
+        await pilot.pause()
+        pilot.bench = bench
+        pilot.plan = app.screen.plan
+        pilot.begun = bench.path.read_text()
+        yield pilot
+
+
+async def at(pilot, *keys: str, on: tuple[float, float]) -> None:
+    pilot.plan.point(on)
+    await pilot.pause()
+    await pilot.press(*keys)
+    await pilot.pause()
+
+
+def text(pilot) -> str:
+    return pilot.bench.path.read_text()
+
+
+def zone(pilot, key: str):
+    return read(pilot.bench.path).zones[key]
+
+
+BENCH = (1400.0, 5550.0)
+STOVE = (600.0, 4400.0)
+
+
+async def type_in(pilot, line: str) -> None:
+    assert isinstance(pilot.app.screen, Ask)
+    pilot.app.screen.query_one("#typed").value = line
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+async def pick(pilot, words: str) -> None:
+    assert isinstance(pilot.app.screen, Pick)
+    pilot.app.screen.query_one("#typed").value = words
+    await pilot.pause()
+    await pilot.press("enter")
+    await pilot.pause()
+
+
+async def test_a_thing_is_carried_and_only_its_place_changes(draw):
+    await at(draw, "enter", "down", "down", "right", "enter", on=BENCH)
+    assert text(draw) == draw.begun.replace("at: [200, 5200], size: [2400", "at: [300, 5000], size: [2400")
+    assert "is where you put it" in str(draw.app.said_line())
+
+
+async def test_what_lies_on_it_goes_along(draw):
+    before = draw.bench.group("head").where
+    await at(draw, "enter", "down", "enter", on=BENCH)
+    assert draw.bench.group("head").where == before  # counted from the bench's corner
+    assert draw.bench.desk.scene().body(draw.bench.ids["head"]).centre[1] == 5200 - 100 + before.y_mm
+
+
+async def test_undo_and_redo_to_the_byte(draw):
+    await at(draw, "enter", "down", "enter", on=BENCH)
+    moved = text(draw)
+    await draw.press("u")
+    assert text(draw) == draw.begun
+    await draw.press("ctrl+y")
+    assert text(draw) == moved
+    await draw.press("u", "u")
+    assert text(draw) == draw.begun
+    assert "nothing drawn is left" in str(draw.app.said_line())
+
+
+async def test_undo_elsewhere_passes_over_a_drawing_step(draw):
+    await at(draw, "enter", "down", "enter", on=BENCH)
+    moved = text(draw)
+    await draw.press("1")
+    await draw.pause()
+    await draw.press("u")
+    await draw.pause()
+    assert text(draw) == moved
+    assert draw.bench.group("head").where is None  # its laying down, the last act before
+
+
+async def test_esc_puts_back(draw):
+    await at(draw, "enter", "down", "t", "escape", on=BENCH)
+    assert text(draw) == draw.begun
+    assert draw.app.screen.hand.held is None
+
+
+async def test_turning(draw):
+    await at(draw, "enter", "t", "enter", on=STOVE)
+    assert "turn: 90" in text(draw)
+    await draw.press("u")
+    await at(draw, "enter", "comma", "comma", "enter", on=STOVE)
+    assert "turn: 10" in text(draw)
+    await at(draw, "enter", "full_stop", "full_stop", "enter", on=STOVE)
+    assert "turn" not in text(draw).split("stove")[1].split("}")[0]
+
+
+async def test_digits_leave_a_clear_distance_towards_the_last_arrow(draw):
+    await at(draw, "enter", "left", "0", "enter", "enter", on=STOVE)
+    assert zone_at(draw, "stove") == (0, 4000)
+    await at(draw, "enter", "left", "3", "5", "0", "enter", "enter", on=(400.0, 4400.0))
+    assert zone_at(draw, "stove") == (350, 4000)
+
+
+def zone_at(pilot, key: str) -> tuple[float, float]:
+    return read(pilot.bench.path).fixtures[key].outline[0]
+
+
+async def test_a_step_ends_flush(draw):
+    await at(draw, "enter", "s", "s", "s", "left", "enter", on=STOVE)  # steps of 1 m, 200 mm from the wall
+    assert zone_at(draw, "stove") == (0, 4000)
+
+
+async def test_steps_and_fine_steps(draw):
+    await at(draw, "enter", "s", "right", "shift+right", "enter", on=STOVE)
+    assert zone_at(draw, "stove") == (211, 4000)
+
+
+async def test_a_copy_gets_the_next_free_name(draw):
+    await at(
+        draw, "enter", "right", *["right"] * 9, "space", "right", *["right"] * 9, "space", "escape", on=STOVE
+    )
+    shop = read(draw.bench.path)
+    assert {"stove", "stove 2", "stove 3"} <= set(shop.fixtures)
+    assert shop.fixtures["stove"].outline[0] == (200, 4000)
+    assert shop.fixtures["stove 3"].outline[0][0] - shop.fixtures["stove 2"].outline[0][0] == 1000
+
+
+async def test_edges_are_pulled_and_parts_keep_their_spot(draw):
+    before = draw.bench.desk.scene().body(draw.bench.ids["head"]).centre
+    await at(draw, "enter", "m", "left", "enter", on=BENCH)
+    assert (zone(draw, "bench 1").size_mm, zone(draw, "bench 1").outline[0]) == ((2500, 700), (100, 5200))
+    assert draw.bench.desk.scene().body(draw.bench.ids["head"]).centre == pytest.approx(before)
+    assert draw.bench.group("head").where.x_mm == 600
+    await draw.press("u")
+    assert text(draw) == draw.begun
+    assert draw.bench.group("head").where.x_mm == 500
+
+
+async def test_a_step_with_a_problem_is_not_in_the_file_yet(draw):
+    await at(draw, "enter", "s", "s", "s", "down", "down", "enter", on=BENCH)  # onto the stove or outside
+    if draw.app.screen.file.problems:
+        assert text(draw) == draw.begun
+        assert "steps not in the file yet" in str(draw.app.said_line())
+        await draw.press("1")
+        await draw.pause()
+        assert isinstance(draw.app.screen, Pick)
+        await draw.press("1")
+        await draw.pause()
+        await draw.pause()
+        assert draw.app.current_mode == "plan"
+        assert text(draw) == draw.begun
+
+
+async def test_a_room_overlap_is_kept_back_written_anyway_or_taken_back(draw):
+    await at(draw, "enter", *["left"] * 5, "enter", on=(11000.0, 1000.0))
+    assert text(draw) == draw.begun
+    assert draw.app.screen.file.problems
+    await draw.press("u")
+    assert not draw.app.screen.file.unsaved
+    await at(draw, "enter", *["left"] * 5, "enter", on=(11000.0, 1000.0))
+    await draw.press("1")
+    await draw.pause()
+    await draw.press("2")
+    await draw.pause()
+    assert text(draw) != draw.begun
+    assert draw.bench.desk.shop_problems
+
+
+async def test_renaming_is_one_step_with_every_use(draw):
+    await at(draw, "a", on=BENCH)
+    await draw.press("1")  # a digit picks: edit its name
+    await draw.pause()
+    await type_in(draw, "long bench")
+    shop = read(draw.bench.path)
+    assert shop.zones["long bench"].was == ("bench 1",)
+    assert draw.bench.desk.scene().body(draw.bench.ids["head"]).zone == "long bench"
+    await draw.press("u")
+    assert text(draw) == draw.begun
+
+
+async def test_deleting_is_refused_while_anything_lies_there(draw):
+    await at(draw, "a", on=BENCH)
+    await draw.press("4")
+    await draw.pause()
+    assert "is not deleted" in str(draw.app.said_line())
+    assert text(draw) == draw.begun
+    await at(draw, "a", on=STOVE)
+    await draw.press("4")
+    await draw.pause()
+    await draw.press("1")
+    await draw.pause()
+    assert "stove" not in read(draw.bench.path).fixtures
+
+
+async def test_values_are_given_one_by_one(draw):
+    await at(draw, "m", on=STOVE)
+    await pick(draw, "mass")
+    await type_in(draw, "180 kg")
+    assert read(draw.bench.path).fixtures["stove"].mass_kg == 180
+    assert isinstance(draw.app.screen, Pick)  # the form again
+    await draw.press("escape")
+    await draw.press("u")
+    assert text(draw) == draw.begun
+
+
+@pytest.mark.parametrize(
+    ("number", "line", "section", "key"),
+    [
+        ("4", "bench 9, 1200x600, 900", "zones", "bench 9"),
+        ("5", "rack q, 900x400, 1.2 m", "zones", "rack q"),
+        ("6", "bay 9, 600x600", "zones", "bay 9"),
+        ("7", "valve, 500x500", "keep_clear", "valve"),
+        ("8", "anvil, 400x300", "fixtures", "anvil"),
+        ("2", "hatch door, 900", "doors", "hatch door"),
+    ],
+)
+async def test_adding(draw, number, line, section, key):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press(number)
+    await draw.pause()
+    await type_in(draw, line)
+    if section != "doors":
+        assert draw.app.screen.hand.held is not None
+        await draw.press("enter")
+        await draw.pause()
+    assert key in getattr(read(draw.bench.path), section), draw.app.said_line()
+
+
+async def test_adding_a_walkway_point_by_point(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("3")
+    await draw.pause()
+    await type_in(draw, "side way, 700")
+    for x in (5500.0, 6500.0):
+        await at(draw, "enter", on=(x, 800.0))
+    await draw.press("enter")
+    await draw.pause()
+    assert len(read(draw.bench.path).walkways["side way"].line) == 2
+
+
+async def test_adding_a_yard(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("9")
+    await draw.pause()
+    await type_in(draw, "yard, 3000x2000")
+    for key in ("s", "s", "s", *["down"] * 5, "enter"):
+        await draw.press(key)
+    await draw.pause()
+    assert read(draw.bench.path).rooms["yard"].outdoor
+
+
+async def test_a_name_that_is_taken_is_said(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("8")
+    await draw.pause()
+    await type_in(draw, "stove, 400x300")
+    assert isinstance(draw.app.screen, Ask)
+    assert text(draw) == draw.begun
+
+
+async def test_tab_visits_everything_and_returns(draw):
+    seen = []
+    stops = draw.app.screen._stops()
+    for _ in stops:
+        await draw.press("tab")
+        seen.append(draw.plan.at)
+    assert len(set(seen)) == len({each.middle for each in stops})
+
+
+async def test_others_changes_are_taken_in(draw, settled):
+    path = draw.bench.path
+    path.write_text(path.read_text().replace("shop: Quay Works", "shop: Quay Yard   # theirs"))
+    draw.app.poll()
+    await draw.pause()
+    await at(draw, "enter", "down", "enter", on=BENCH)
+    assert "Quay Yard   # theirs" in text(draw)
+    assert "at: [200, 5100]" in text(draw)
+    await draw.press("u")
+    assert text(draw) == draw.begun.replace("shop: Quay Works", "shop: Quay Yard   # theirs")
+
+
+async def test_digits_change_no_screen_while_carrying(draw):
+    await at(draw, "enter", "1", "2", on=STOVE)
+    assert draw.app.current_mode == "draw"
+    await draw.press("escape", "escape")
+    await draw.press("1")
+    assert draw.app.current_mode == "plan"
+
+
+async def test_an_outlined_spot_takes_along_what_lies_there(draw):
+    desk = draw.bench.desk
+    bay = desk.shop.zones["bay"]
+    pallet = desk.scene().body(draw.bench.ids["pallet"]).centre
+    left, bottom = min(x for x, _ in bay.outline), min(y for _, y in bay.outline)
+    await at(draw, "enter", "s", "left", "enter", on=(left + 60, bottom + 60))
+    now = desk.scene().body(draw.bench.ids["pallet"]).centre
+    assert now == pytest.approx((pallet[0] - 10, pallet[1]))
+    assert isinstance(draw.bench.group("pallet").where, InZone)
+
+
+async def test_the_room_enlarged_and_going_to_a_thing(draw):
+    await draw.press("o")
+    scale = draw.plan.view.mm_per_col
+    await draw.press("0")
+    assert draw.plan.view.mm_per_col >= scale
+    await draw.press("g")
+    await draw.pause()
+    await pick(draw, "stove")
+    assert draw.app.screen.at_hand().key == "stove"
+    await draw.press("plus", "minus", "shift+left", "left", "right", "up", "down")
