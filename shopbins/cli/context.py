@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from math import isfinite
 from pathlib import Path
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
+    from shopbins.lists.listing import List
 
 SHOP_NAME = "shop.yaml"
 WIDEST = 120
@@ -142,6 +143,20 @@ class Context:
     def lines(self, lines: Iterable[str]) -> None:
         """Print lines of text, harmless and in what the terminal can show."""
         write(sys.stdout, lines)
+
+    def listed(self, listed: List[Any], rows: Sequence[Any], csv: str | None = None) -> int:
+        """Answer a list, into a file too where `csv` says so; 1 where it is empty."""
+        from shopbins.lists import show
+
+        if csv is not None:
+            self.write_file(csv, show.csv(listed, rows))
+        if self.json:
+            self.data(show.json(listed, rows))
+        else:
+            self.lines(show.text(listed, rows))
+        if not rows:
+            self.problem(listed.empty)
+        return 0 if rows else 1
 
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""

@@ -21,16 +21,10 @@ def _shortages_arguments(parser: Parser) -> None:
 
 
 def _shortages(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import shortage_json, shortages_csv, shortages_text
+    from shopbins.lists.shortages import SHORTAGES
 
     desk = context.desk(readonly=True)
-    found = desk.shortages(all_of_them=args.all)
-    if args.csv is not None:
-        context.write_file(args.csv, shortages_csv(found))
-    context.answer([shortage_json(each) for each in found], shortages_text(found))
-    if not found:
-        context.problem("nothing is lacking")
-    return 0 if found else 1
+    return context.listed(SHORTAGES, desk.shortages(all_of_them=args.all), args.csv)
 
 
 def _shortage_arguments(parser: Parser) -> None:
@@ -124,7 +118,7 @@ def _count_arguments(parser: Parser) -> None:
 
 
 def _count(context: Context, args: Arguments) -> int:
-    from shopbins.reports.count import count_csv, count_json, count_text
+    from shopbins.lists.count import count_csv, count_json, count_text
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
@@ -85,42 +86,27 @@ def _refit_arguments(parser: Parser) -> None:
 
 
 def _refit(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import entry_json, refit_csv, refit_text
+    from shopbins.lists.refit import REFIT, Back
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
     milestone = None if args.milestone is None else desk.resolve_milestone(args.milestone)
     entries = desk.refit(machine, milestone)
+    left = bool(entries)
     if args.next:
         entries = [each for each in entries if each.ready]
     if args.fetch:
         return _fetch(context, desk, entries)
-    if args.csv is not None:
-        context.write_file(args.csv, refit_csv([(each, _place(desk, each)) for each in entries]))
-    data = [entry_json(each, _place(desk, each)) for each in entries]
-    lines = (
-        []
-        if context.json
-        else refit_text([(each, _place(desk, each), _hints(desk, each)) for each in entries])
-    )
-    context.answer(data, lines)
-    if milestone is not None:
+    rows = [
+        Back(n, each, "" if each.group is None else desk.where_words(each.group),
+             () if each.group is None or context.json else desk.hints(each.group))
+        for n, each in enumerate(entries, 1)
+    ]  # fmt: skip
+    if left and not entries:
+        context.problem("nothing can go back now")
+    elif milestone is not None:
         context.problem(desk.hold_up(milestone).sentence)
-    if not entries:
-        context.problem(
-            "nothing can go back now"
-            if args.next and desk.refit(machine, milestone)
-            else "nothing is left to go back"
-        )
-    return 0 if entries else 1
-
-
-def _place(desk: Desk, entry: Entry) -> str:
-    return "" if entry.group is None else desk.where_words(entry.group)
-
-
-def _hints(desk: Desk, entry: Entry) -> list[str]:
-    return [] if entry.group is None else desk.hints(entry.group)
+    return context.listed(REFIT, rows, args.csv)
 
 
 def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
@@ -243,18 +229,11 @@ def _strip_arguments(parser: Parser) -> None:
 
 
 def _strip(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import strip_csv, strip_json, strip_record
+    from shopbins.lists.strip import STRIP, came_off
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    if args.csv is not None:
-        context.write_file(args.csv, strip_csv(desk.state, desk.where_words, machine))
-    lines = [] if context.json else strip_record(desk.state, desk.where_words, machine)
-    data = strip_json(desk.state, desk.where_words, machine) if context.json else []
-    context.answer(data, lines)
-    if not (data or lines):
-        context.problem("nothing came off yet")
-    return 0 if data or lines else 1
+    return context.listed(STRIP, came_off(desk.state, desk.where_words, machine), args.csv)
 
 
 def _strike_arguments(parser: Parser) -> None:
@@ -323,19 +302,9 @@ def _milestone(context: Context, args: Arguments) -> int:
 
 
 def _milestones(context: Context) -> int:
-    from shopbins.reports.strip import milestone_json
+    from shopbins.lists.milestones import MILESTONES, milestones
 
-    desk = context.desk(readonly=True)
-    found = [(key, doc, desk.hold_up(key)) for key, doc in desk.state.docs("milestone").items()]
-    data = [milestone_json(doc, held) for _, doc, held in found]
-    lines = [
-        f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
-        for _, doc, held in found
-    ]
-    context.answer(data, lines)
-    if not found:
-        context.problem("no milestone is set (shopbins milestone NAME --needs PART sets one)")
-    return 0 if found else 1
+    return context.listed(MILESTONES, milestones(context.desk(readonly=True).state, date.today()))
 
 
 COMMANDS = {

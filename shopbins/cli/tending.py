@@ -312,17 +312,9 @@ def _same(name: str, other: str) -> bool:
 
 
 def _care_list(context: Context) -> int:
-    from shopbins.reports.strip import care_json
+    from shopbins.lists.care import CARE
 
-    desk = context.desk(readonly=True)
-    found = desk.care()
-    context.answer(
-        [care_json(each) for each in found],
-        [("! " if each.overdue else "  ") + each.sentence for each in found],
-    )
-    if not found:
-        context.problem("no recurring care is recorded")
-    return 0 if found else 1
+    return context.listed(CARE, context.desk(readonly=True).care())
 
 
 def _assembly_arguments(parser: Parser) -> None:

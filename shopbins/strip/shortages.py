@@ -32,7 +32,7 @@ class Lack:
 
     `needed_before` is the step (or milestone) that waits for it; `needed_by` the latest day it must be here,
     `ask_by` the latest day to ask for it (None: not known), `here` the first and last day it is expected.
-    `sentence` says what to do about it.
+    `sentence` says what to do about it, `late` that a day for it has passed or will be missed.
     """
 
     key: str
@@ -46,6 +46,7 @@ class Lack:
     here: tuple[date, date] | None
     sentence: str
     doc: Doc = field(default_factory=dict)
+    late: bool = False
 
     @property
     def quantity(self) -> str:
@@ -101,8 +102,20 @@ def _lack(state: State, key: str, doc: Doc, latest: Mapping[str, float], today: 
     said = _sentence(doc, name, by, ask_by if asks else None, here, today)
     return Lack(
         key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), doc.get("state", "to ask"),
-        name, by, ask_by, here, said, doc,
+        name, by, ask_by, here, said, doc, _is_late(doc, by, ask_by if asks else None, here, today),
     )  # fmt: skip
+
+
+def _is_late(
+    doc: Doc, by: date | None, ask_by: date | None, here: tuple[date, date] | None, today: date
+) -> bool:
+    """Tell whether it should have been asked for, has not come when promised, or may come too late."""
+    if ask_by is not None and here is not None:
+        return ask_by < today
+    if doc.get("state") not in ("asked", "promised"):
+        return False
+    passed = doc.get("state") == "promised" and date.fromisoformat(doc["promised"]) < today
+    return passed or (by is not None and here is not None and here[1] > by)
 
 
 def _day(today: date, days: float) -> date:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.reports.count import balance_said
+from shopbins.lists import show
+from shopbins.lists.care import CARE
+from shopbins.lists.count import balance_said
+from shopbins.lists.milestones import MILESTONES, Milestone, milestones
+from shopbins.lists.shortages import SHORTAGES
 from shopbins.strip.count import KINDS, WORDS, Count
-from shopbins.strip.order import Order
-from shopbins.strip.refit import chain
-from shopbins.tui.refit.views import All, Next, Only, View
+from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column
 
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from shopbins.strip.care import Care as CareOf
     from shopbins.strip.connections import Connection
     from shopbins.strip.count import Line
-    from shopbins.strip.shortages import HoldUp, Lack
+    from shopbins.strip.shortages import Lack
 
 
 class Shortages(View["Lack"]):
@@ -26,7 +28,7 @@ class Shortages(View["Lack"]):
 
     title = "shortages"
     empty = "nothing is lacking: + adds what is"
-    columns = (Column("lacking", 24, 0.8), Column("", 9), Column("what to do", 44, 2.0))
+    columns = screen_columns(SHORTAGES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List what is not here yet."""
@@ -42,9 +44,7 @@ class Shortages(View["Lack"]):
 
     def row(self, row: Lack) -> list[Cell]:
         """Set a row."""
-        amount = f" x{row.quantity}" if row.qty > 1 or row.unit else ""
-        look = "stop" if "late" in row.sentence or "ago" in row.sentence else ""
-        return [f"{row.name}{amount}", (row.state, "dim"), (row.sentence, look)]
+        return list(show.cells(SHORTAGES, row))
 
     def detail(self, row: Lack) -> list[str]:
         """Say all that is known of it."""
@@ -140,42 +140,31 @@ class Counted(View["Line"]):
         return f"{balance_said(self._count.balance)}{beside}"
 
 
-class Milestones(View[tuple[str, str, "HoldUp"]]):
+class Milestones(View[Milestone]):
     """What the work is towards, and what holds each up."""
 
     title = "milestones"
     empty = "no milestone yet: + sets one, as 'engine closed'"
-    columns = (Column("milestone", 22, 0.6), Column("to go", 7), Column("what holds it up", 40, 2.0))
+    columns = screen_columns(MILESTONES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List every milestone, those reached last."""
-        table = self.desk.state.docs("milestone")
-        keys = sorted(table, key=lambda key: (bool(table[key].get("done")), table[key].get("by") or "9"))
-        self.rows = [(key, table[key].get("done") or "", self.desk.hold_up(key, self.today)) for key in keys]
+        self.rows = milestones(self.desk.state, self.today)
 
-    def key(self, row: tuple[str, str, HoldUp]) -> str:
+    def key(self, row: Milestone) -> str:
         """Return its key."""
-        return row[0]
+        return row.key
 
-    def row(self, row: tuple[str, str, HoldUp]) -> list[Cell]:
+    def row(self, row: Milestone) -> list[Cell]:
         """Set a row."""
-        key, done, held = row
-        name = str(self.desk.state.docs("milestone")[key]["name"])
-        said = f"reached {done}" if done else held.sentence.removeprefix(f"{name}: ")
-        wanted = set() if done else set(chain(self.desk.state, key))
-        left = (
-            "" if done else str(sum(1 for each in self.desk.state.follower(Order).open() if each in wanted))
-        )
-        return [name, left, (said, "stop" if held.late and not done else "")]
+        return list(show.cells(MILESTONES, row))
 
-    def detail(self, row: tuple[str, str, HoldUp]) -> list[str]:
+    def detail(self, row: Milestone) -> list[str]:
         """Say the way to it."""
-        key, done, held = row
-        lines = [f"reached {done}" if done else held.sentence]
-        names = [self.desk.position(each).name for each in held.steps]
-        lines += [f"the longest way: {', then '.join(names)}"] if names and not done else []
-        doc = self.desk.state.docs("milestone")[key]
-        lines += ["it is a move of the machine"] if doc.get("move") else []
+        names = [self.desk.position(each).name for each in row.held.steps]
+        lines = [row.said]
+        lines += [f"the longest way: {', then '.join(names)}"] if names and not row.doc.get("done") else []
+        lines += ["it is a move of the machine"] if row.doc.get("move") else []
         return [*lines, "enter: its whole chain, reached, date, what it needs, what goes on after it"]
 
     def note(self) -> str:
@@ -232,7 +221,7 @@ class Care(View["CareOf"]):
 
     title = "care"
     empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
-    columns = (Column("", 9), Column("when", 50, 2.0), Column("machine", 14, 0.4))
+    columns = screen_columns(CARE)
 
     def load(self, only: Only) -> None:
         """List all, the most pressing first."""
@@ -248,8 +237,7 @@ class Care(View["CareOf"]):
 
     def row(self, row: CareOf) -> list[Cell]:
         """Set a row."""
-        look = "correct" if row.overdue else ""
-        return [("▲ overdue" if row.overdue else "", look), (row.sentence, look), (row.machine, "dim")]
+        return list(show.cells(CARE, row))
 
     def detail(self, row: CareOf) -> list[str]:
         """Say when it was last done."""

@@ -188,7 +188,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         if isinstance(self.view, Shortages):
             doing.ask_shortage(app, row.key)
         elif isinstance(self.view, Milestones):
-            doing.ask_milestone(app, row[0], lambda: self._show_chain(row[0]))
+            doing.ask_milestone(app, row.key, lambda: self._show_chain(row.key))
         elif isinstance(self.view, Ends):
             doing.join(app, row)
         elif isinstance(self.view, Care):
