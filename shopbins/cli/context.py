@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.saying import Saying, write
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
     from shopbins.lists.listing import List
@@ -64,8 +66,31 @@ class Context:
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
         self._desks.append(desk)
+        if self.args.day is not None:
+            if readonly:
+                from shopbins.cli.command import UsageError
+
+                raise UsageError("--day goes with what records something")
+            desk.day = self._day(self.args.day)
+            desk.day_anyway = bool(getattr(self.args, "reason", "") or getattr(self.args, "anyway", ""))
         self.problem(*desk.ledger.damage)
         return desk
+
+    @staticmethod
+    def _day(text: str) -> date:
+        from datetime import date
+
+        from shopbins.desk import BadInput
+        from shopbins.ledger.problems import BadValue
+        from shopbins.records.kinds import DATE
+
+        try:
+            found = date.fromisoformat(DATE.read(text, date.today()))
+        except BadValue as problem:
+            raise BadInput(f"--day: {problem}") from None
+        if found > date.today():
+            raise BadInput(f"--day {found.isoformat()} is still to come: what was done is recorded")
+        return found
 
     def ledger(self) -> tuple[str, str]:
         """Return the ledger's folder and the prefix of its codes; the shop file must be right."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
+from shopbins.cli.values import whole
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
@@ -15,6 +16,7 @@ from shopbins.records import relation, shortage
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
+    from shopbins.ledger.model import Group
     from shopbins.strip.refit import Entry
 
 
@@ -29,7 +31,12 @@ def _reach(context: Context, args: Arguments) -> int:
     position = desk.resolve_position(args.part)
     steps = desk.reach(position)
     name = desk.position(position).name
-    context.answer([reach_json(each) for each in steps], reach_text(name, steps))
+    heed = {each.position: desk.hints_at(each.position) for each in steps}
+    own = [] if context.json else desk.hints_at(position)
+    context.answer(
+        [reach_json(each, heed[each.position]) for each in steps],
+        [*reach_text(name, steps, heed), *([f"{name}:"] if own else []), *(f"   {each}" for each in own)],
+    )
     return 0
 
 
@@ -119,12 +126,22 @@ def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
 def _fit_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what goes back on")
     _onto_arguments(parser)
-    parser.add_argument(
-        "--anyway",
-        metavar="REASON",
-        default="",
-        help="put it back though it waits for something, with the reason kept",
-    )
+    parser.add_argument("--qty", metavar="N", help="how many of its pieces go back (else all)")
+    _anyway(parser, "put it back though it waits for something, with the reason kept")
+
+
+def _anyway(parser: Parser, says: str) -> None:
+    parser.add_argument("--anyway", metavar="REASON", default="", help=says)
+
+
+def _number(args: Arguments) -> int | None:
+    return None if args.qty is None else whole(args.qty, "--qty")
+
+
+def _heed(context: Context, desk: Desk, group: Group) -> None:
+    """Say what to heed, before the act."""
+    if not context.json:
+        context.lines(f"   {each}" for each in desk.hints(group))
 
 
 def _onto_arguments(parser: Parser) -> None:
@@ -144,8 +161,11 @@ def _to(desk: Desk, args: Arguments) -> str | None:
 def _fit(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_to_fit(args.group)
-    event = desk.fit(group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway)
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *(f"   {each}" for each in desk.hints(group))]
+    _heed(context, desk, group)
+    event = desk.fit(
+        group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway, qty=_number(args)
+    )
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": event.seq}, lines)
     return 0
 
@@ -156,6 +176,7 @@ def _trial_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--off", action="store_true", help="take it off again")
     _onto_arguments(parser)
+    _anyway(parser, "try it though it is rejected or decided about, with the reason kept")
 
 
 def _trial(context: Context, args: Arguments) -> int:
@@ -163,11 +184,13 @@ def _trial(context: Context, args: Arguments) -> int:
         return _trials(context)
     desk = context.desk()
     group = desk.resolve_group(args.group) if args.off else desk.resolve_to_fit(args.group)
+    _heed(context, desk, group)
     if args.off:
         seq = desk.come_off(group.id)
     else:
-        seq = desk.try_on(group.id, to=_to(desk, args), contents=args.with_contents).seq
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+        to = _to(desk, args)
+        seq = desk.try_on(group.id, to=to, contents=args.with_contents, anyway=args.anyway).seq
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 
@@ -186,13 +209,16 @@ def _off_arguments(parser: Parser) -> None:
     parser.add_argument(
         "group", metavar="CODE|NAME", help="what comes off again, after it was put back or tried"
     )
+    parser.add_argument("--qty", metavar="N", help="how many of its pieces come off (else all)")
+    _anyway(parser, "though something that goes on after it is still on, with the reason kept")
 
 
 def _off(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    seq = desk.come_off(group.id)
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+    _heed(context, desk, group)
+    seq = desk.come_off(group.id, anyway=args.anyway, qty=_number(args))
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 

@@ -11,13 +11,13 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.lists import show
+from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place
 from shopbins.lists.listing import List
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
-from shopbins.reports import strip
 from shopbins.reports.pdf import Listing, Row, listing_pdf
-from shopbins.strip.count import Count, Oddity, count
+from shopbins.strip.count import WORDS, Line, Stands, count
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
@@ -93,37 +93,31 @@ def _shortages(sort: str, about: About) -> bytes:
 
 
 def _count(sort: str, about: About) -> bytes:
-    found = count(about.state, about.machine)
+    found = count(about.state, about.machine, about.today)
     if sort == "csv":
-        return strip.count_csv(about.state, found, about.place_of)
+        return count_csv(about.state, found, about.place_of)
     if sort == "txt":
-        return _text(strip.count_text(about.state, found, about.place_of))
-    rows = [*_odd_rows("Missing", found.missing, about), *_odd_rows("Left over", found.left_over, about)]
+        return _text(count_text(about.state, found, about.place_of, all_of_them=True))
+    rows: list[Row] = []
+    for head, lines in count_rows(found):
+        rows.append(Row((head,), bold=True))
+        rows += [_line(each, about) for each in lines]
     listing = Listing(
         _title("Count", about),
-        (_sum(found),),
-        (("code", 1.2), ("part group", 2.6), ("pieces", 1.0), ("lies", 1.8), ("why", 3.0)),
+        (balance_said(found.balance), found.headline, *(_stands(each) for each in found.stands)),
+        (("code", 1.2), ("part", 2.6), ("pieces", 1.0), ("lies", 1.8), ("why", 3.0)),
         rows,
         _foot(about),
-        "nothing is missing, nothing is left over",
+        WORDS.yes,
     )
     return listing_pdf(listing)
 
 
-def _sum(found: Count) -> str:
-    brought = f" and {found.brought} brought in" if found.brought else ""
-    return (
-        f"{found.off} pieces off{brought} = {found.on} on + {found.disposed} decided otherwise + "
-        f"{found.lying} off still"
-    )
+def _stands(each: Stands) -> str:
+    return f"{each.kind}: {each.text}" + (f" ({each.accepted.said})" if each.accepted is not None else "")
 
 
-def _odd_rows(head: str, odd: Sequence[Oddity], about: About) -> list[Row]:
-    rows = [Row((head,), bold=True)] if odd else []
-    for each in odd:
-        table, _, key = each.subject.partition(":")
-        group = about.state.group(key) if table == "group" and about.state.has_group(key) else None
-        pieces = "not counted" if each.pieces is None else str(each.pieces)
-        place = "" if group is None else about.place_of(group)
-        rows.append(Row((each.code or "", each.name, pieces, place, each.why), box=True))
-    return rows
+def _line(line: Line, about: About) -> Row:
+    pieces = "not counted" if line.pieces is None else str(line.pieces)
+    place = line_place(about.state, line, about.place_of)
+    return Row((line.code or "", line.name, pieces, place, line.why), box=True)

@@ -38,7 +38,7 @@ def _cautions(back: Back) -> list[str]:
 def _line(back: Back) -> str:
     mark = ">" if back.entry.ready else " "
     head = f"{mark} {_code(back)}  {_name(back)}" + (f" · {back.place}" if back.place else "")
-    below = [*(f"waits for {each}" for each in _waits(back)), *back.hints]
+    below = [*(wait.said for wait in back.entry.waits), *back.hints]
     return "\n     ".join((head, *below))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.scene.fetching import Fetch
     from shopbins.strip.connections import Connection
-    from shopbins.strip.count import Count, Oddity
     from shopbins.strip.missing import LastSeen
     from shopbins.strip.reach import Step
 
@@ -36,20 +35,21 @@ def csv_file(heading: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
 # -- reach
 
 
-def reach_json(step: Step) -> dict[str, Any]:
+def reach_json(step: Step, heed: Sequence[str] = ()) -> dict[str, Any]:
     """Return one step: the code of what came off there, or the position where nothing did."""
     key = {"code": step.groups[0]} if step.groups else {"position": step.position}
-    return {**key, "name": step.name, "already_off": step.already_off}
+    told = {"heed": list(heed)} if heed else {}
+    return {**key, "name": step.name, "already_off": step.already_off, **told}
 
 
-def reach_text(name: str, steps: Sequence[Step]) -> list[str]:
-    """Say what must come off to get at a part, in order."""
+def reach_text(name: str, steps: Sequence[Step], heed: Mapping[str, Sequence[str]]) -> list[str]:
+    """Say what must come off to get at a part, in order, each with what to heed at it (by its position)."""
     left = [step for step in steps if not step.already_off]
     if not steps:
         return [f"nothing is recorded that has to come off before {name} (shopbins before says what does)"]
     off = len(steps) - len(left)
     head = f"to get at {name}: {counted(len(left), 'thing')} still to come off, {off} off already"
-    rows = [
+    rows = columns(
         (
             f"{n:3d}",
             "off already" if step.already_off else "take off",
@@ -58,8 +58,11 @@ def reach_text(name: str, steps: Sequence[Step]) -> list[str]:
             "" if step.told else "as it came off, nobody was asked",
         )
         for n, step in enumerate(steps, 1)
-    ]
-    return [head, *columns(rows)]
+    )
+    lines = [head]
+    for step, row in zip(steps, rows, strict=True):
+        lines += [row, *(f"       {each}" for each in heed.get(step.position, ()))]
+    return lines
 
 
 # -- fetching
@@ -93,63 +96,6 @@ def fetch_text(state: State, fetches: Sequence[Fetch], places: dict[str, str]) -
 
 def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
-
-
-# -- count
-
-
-def count_json(state: State, count: Count, place_of: PlaceOf) -> dict[str, Any]:
-    """Return the count; pieces null where they were not counted."""
-    return {
-        "off": count.off,
-        "on": count.on,
-        "missing": [_odd_json(state, each, place_of) for each in count.missing],
-        "left_over": [_odd_json(state, each, place_of) for each in count.left_over],
-    }
-
-
-def _odd_json(state: State, odd: Oddity, place_of: PlaceOf) -> dict[str, Any]:
-    return {
-        "code": odd.code,
-        "name": odd.name,
-        "pieces": odd.pieces,
-        "place": _odd_place(state, odd, place_of),
-        "why": odd.why,
-    }
-
-
-def _odd_place(state: State, odd: Oddity, place_of: PlaceOf) -> str:
-    table, _, key = odd.subject.partition(":")
-    return place_of(state.group(key)) if table == "group" and state.has_group(key) else ""
-
-
-def count_text(state: State, count: Count, place_of: PlaceOf) -> list[str]:
-    """Say the count, then each exception by name."""
-    brought = f" and {count.brought} brought in" if count.brought else ""
-    come_to = f"{count.on} on + {count.disposed} decided otherwise + {count.lying} off still"
-    lines = [f"{count.off} pieces off{brought} = {come_to}"]
-    for head, odd in (("missing", count.missing), ("left over", count.left_over)):
-        if odd:
-            lines += ["", f"{head}:", *columns(_odd_row(state, each, place_of) for each in odd)]
-    if count.is_right:
-        lines.append("nothing is missing, nothing is left over")
-    return lines
-
-
-def _odd_row(state: State, odd: Oddity, place_of: PlaceOf) -> tuple[str, ...]:
-    unknown = "not counted" if odd.code else ""
-    pieces = unknown if odd.pieces is None else counted(odd.pieces, "piece")
-    return "  " + (odd.code or ""), odd.name, pieces, _odd_place(state, odd, place_of), odd.why
-
-
-def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
-    """Return what is missing and left over as a file."""
-    rows = [
-        (what, odd.code, odd.name, odd.pieces, _odd_place(state, odd, place_of), odd.why)
-        for what, odds in (("missing", count.missing), ("left over", count.left_over))
-        for odd in odds
-    ]
-    return csv_file(("what", "code", "name", "pieces", "place", "why"), rows)
 
 
 # -- missing
@@ -216,6 +162,7 @@ def connection_json(each: Connection) -> dict[str, Any]:
         "b": each.b,
         "machine": each.machine,
         "joined": each.joined,
+        "ends": {end: each.is_joined(end) for end in ("a", "b")},
     }
 
 

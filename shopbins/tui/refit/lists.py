@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from shopbins.lists import show
 from shopbins.lists.care import CARE
+from shopbins.lists.count import balance_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES
-from shopbins.strip.count import Count, Oddity
+from shopbins.strip.count import KINDS, WORDS, Count
 from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.strip.care import Care as CareOf
     from shopbins.strip.connections import Connection
+    from shopbins.strip.count import Line
     from shopbins.strip.shortages import Lack
 
 
@@ -71,13 +73,13 @@ class Shortages(View["Lack"]):
         return f"{len(self.rows)} lacking"
 
 
-class Counted(View[tuple[str, Oddity]]):
-    """The count: what is missing and what is left over, by name."""
+class Counted(View["Line"]):
+    """The count: every line that keeps it from being clean, by gravity and name."""
 
     title = "count"
-    empty = "nothing is missing, nothing is left over"
+    empty = WORDS.yes
     columns = (
-        Column("", 10),
+        Column("", 12),
         Column("part", 28, 1.0),
         Column("pieces", 12),
         Column("why", 30, 1.2),
@@ -90,57 +92,52 @@ class Counted(View[tuple[str, Oddity]]):
 
     def load(self, only: Only) -> None:
         """Count."""
-        found = self._count = self.desk.count(only.machine)
-        self.rows = [("missing", each) for each in found.missing]
-        self.rows += [("left over", each) for each in found.left_over]
+        self._count = self.desk.count(only.machine)
+        self.rows = list(self._count.lines)
 
-    def key(self, row: tuple[str, Oddity]) -> str:
+    def key(self, row: Line) -> str:
         """Return what it is about."""
-        return f"{row[0]} {row[1].subject}"
+        return f"{row.kind} {row.subject}"
 
-    def group(self, row: tuple[str, Oddity]) -> str | None:
+    def group(self, row: Line) -> str | None:
         """Return its group."""
-        table, _, key = row[1].subject.partition(":")
+        table, _, key = row.subject.partition(":")
         return key if table == "group" and self.desk.state.has_group(key) else None
 
-    def position(self, row: tuple[str, Oddity]) -> str | None:
+    def position(self, row: Line) -> str | None:
         """Return its position."""
-        table, _, key = row[1].subject.partition(":")
+        table, _, key = row.subject.partition(":")
         return key if table == "part" else super().position(row)
 
-    def row(self, row: tuple[str, Oddity]) -> list[Cell]:
+    def row(self, row: Line) -> list[Cell]:
         """Set a row."""
-        what, odd = row
-        pieces = "not counted" if odd.pieces is None else str(odd.pieces)
-        return [
-            (what, "correct" if what == "missing" else ""),
-            odd.name,
-            pieces,
-            odd.why,
-            (odd.code or "", "dim"),
-        ]
+        pieces = "not counted" if row.pieces is None else str(row.pieces)
+        look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
+        return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
 
-    def detail(self, row: tuple[str, Oddity]) -> list[str]:
-        """Say where it is."""
+    def detail(self, row: Line) -> list[str]:
+        """Say where it is, and what closes it."""
         group_id = self.group(row)
-        lines = [f"{row[0]}: {row[1].name} · {row[1].why}"]
+        lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
         return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
 
     def note(self) -> str:
-        """Say whether it is right."""
-        c = self._count
-        if c is None:
-            return ""
-        return "right" if c.is_right else f"{len(c.missing)} missing, {len(c.left_over)} left over"
+        """Say whether it is clean."""
+        return (
+            ""
+            if self._count is None
+            else "clean"
+            if self._count.is_right
+            else counted(len(self.rows), "line")
+        )
 
     def summary(self) -> str:
-        """Say the sum."""
-        c = self._count
-        if c is None:
+        """Say the sum, and what stands."""
+        if self._count is None:
             return ""
-        brought = f" and {c.brought} brought in" if c.brought else ""
-        sums = f"{c.on} on, {c.disposed} decided otherwise, {c.lying} off still"
-        return f"{c.off} pieces off{brought} = {sums}"
+        stands = [each.text for each in self._count.stands]
+        beside = f" · stands: {'; '.join(stands[:3])}" if stands else ""
+        return f"{balance_said(self._count.balance)}{beside}"
 
 
 class Milestones(View[Milestone]):
