@@ -65,7 +65,9 @@ REPLACED = {
 }
 """What is not said any more, as a pattern, and what is said instead."""
 
-NAMES = re.compile(r"(unplaced|not judged|to correct|\w+\.unplaced|taken off and put down)$")
+NAMES = re.compile(
+    r"(unplaced|not judged|to correct|\w+\.unplaced|taken off and put down|decide what becomes of it)$"
+)
 """Keys of JSON, rules and commands keep their names: a text that is one of these alone is no sentence."""
 
 

@@ -129,6 +129,20 @@ def amount(text: str, what: str) -> float:
     return float(plain)
 
 
+def torque(text: str, what: str) -> float:
+    """Read a torque in N.m; what says it is needed, as 'torque 220' alone says neither."""
+    from datetime import date
+
+    from shopbins.ledger.problems import BadValue
+    from shopbins.records.kinds import TORQUE
+
+    try:
+        found: float = TORQUE.read(text, date.today())
+    except BadValue as problem:
+        raise BadInput(f"{what}: {problem}") from None
+    return found
+
+
 def millimetres(text: str) -> float:
     """Read a length."""
     from shopbins.units import parse_length

@@ -88,7 +88,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
     bears = end_kg(it, mass)
     if bears is None:
-        text = f"what a jack under one end of {it.name} bears is not known: where its feet and centre are"
+        text = f"what a jack under one end of {it.name} carries is not known: where its feet and centre are"
         yield JACK.only(it.subjects, f"toe jack for {show_mass(mass)}, packing", f"{text}; the whole taken")
         yield from _jacked_tipping(it)
         return

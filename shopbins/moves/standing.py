@@ -25,7 +25,7 @@ MASS = Check(
     "What it weighs",
     "sum of everything on it, as weighed",
     "derived",
-    "weigh what is not weighed",
+    "weigh the unweighed parts",
 )
 CENTRE = Check(
     "move-centre",
@@ -83,7 +83,9 @@ def mass(it: Situation) -> Iterator[Part]:
     load, code = it.load, it.body.group.code
     if load.mass_kg is None:
         ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
-        yield MASS.open(it.load.subjects, f"{it.name} is not weighed: nothing that bears it is judged", ask)
+        yield MASS.open(
+            it.load.subjects, f"{it.name} is not weighed: nothing that carries it is checked", ask
+        )
     elif load.not_weighed:
         unweighed = [p.name for p in it.body.parts if p.mass is None]
         unweighed += [g.shown for i in it.body.along if (g := it.scene.group(i)).mass is None]

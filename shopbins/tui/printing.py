@@ -79,6 +79,8 @@ def print_place(app: ShopbinsApp, zone: str) -> None:
 
 def ask_tags(app: ShopbinsApp) -> None:
     """Ask which labels."""
+    if app.only_here("printing"):
+        return
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
     due = app.desk.due_tags()

@@ -263,6 +263,14 @@ class Anywhere(Outward, TypeAhead):
         """Pick a group up and carry it on the Plan."""
         self._on_plan(lambda plan: plan.pick_up(group_id, best=best))
 
+    def carry_thing(self, key: str) -> None:
+        """Pick a movable thing up and carry it on the Plan."""
+
+        def take(plan: PlanScreen) -> None:
+            plan.take_thing(key)
+
+        self._on_plan(take)
+
     def _on_plan(self, do: PlanDo) -> None:
         app = self._app
         if app.current_mode != "plan":

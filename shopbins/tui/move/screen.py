@@ -383,6 +383,8 @@ class MoveScreen(MoveWorking):
 
     def action_sheet(self) -> None:
         """Write the move sheet."""
+        if self.shopbins.only_here("writing files"):
+            return
         plan = self.plan
         if plan is None:
             return
