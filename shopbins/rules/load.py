@@ -78,7 +78,7 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     yield ZONE.found(
         "stop",
         (f"zone:{zone.key}",),
-        f"{zone.name} carries {load(contents, bears)} on all its levels together, {allowed} allowed",
+        f"{zone.name} carries {load(contents, bears)} on all its levels together (limit {allowed})",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
