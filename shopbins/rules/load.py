@@ -46,7 +46,7 @@ def _over_level(
     yield LEVEL.found(
         "stop",
         (zone_subject(zone, level.key),),
-        f"{place(zone, level)} bears {load_and_limit(contents, contents.limit_kg)}",
+        f"{place(zone, level)} carries {load_and_limit(contents, contents.limit_kg)}",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
