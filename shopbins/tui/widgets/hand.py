@@ -206,7 +206,7 @@ class HandPanel(Widget, can_focus=True):
             out.append((f"! {self._trouble}", "bold"))
         elif not self.findings:
             out.append(("no trouble found here", ""))
-        loud = [f for f in self.findings if f.grade != "note"]
+        loud = [f for f in self.findings if f.grade != "note" or is_unjudged(f)]
         for finding in loud[:MOST_TOLD]:
             fix = f" · {finding.remedy}" if finding.remedy else ""
             out.append((f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""))
@@ -448,3 +448,8 @@ def in_few_words(reason: str) -> str:
             break
         said.append(part)
     return ", ".join(said)
+
+
+def is_unjudged(finding: Finding) -> bool:
+    """Tell whether a note says that something could not be checked, so that it is not folded away."""
+    return finding.rule == "not-judged" or (not finding.judged and finding.gap != "keeps")
