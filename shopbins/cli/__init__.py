@@ -242,7 +242,7 @@ def open_app(context: Context, args: Arguments) -> int:
 
         read(path)  # a wrong shop file is the more useful thing to say
         raise UsageError("the app needs a terminal (see shopbins --help for commands that do not)")
-    desk = context.desk()
+    desk = context.desk(look=True)
     from shopbins.tui.app import run
 
     return run(desk)

@@ -53,17 +53,22 @@ class Context:
         """Tell whether no shop was named and none is here."""
         return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
-    def desk(self, *, readonly: bool = False) -> Desk:
-        """Open the shop and its ledger; closed when the command ends."""
+    def desk(self, *, readonly: bool = False, look: bool = False) -> Desk:
+        """Open the shop and its ledger (`look`: as `Desk.open` says); closed when the command ends."""
         from shopbins.desk import Desk
 
         desk = Desk.open(
-            self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
+            self.shop_path(),
+            self.args.ledger or None,
+            by=self.args.by or None,
+            readonly=readonly,
+            look=look,
         )
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
         self._desks.append(desk)
-        self.problem(*desk.ledger.damage)
+        if not look:
+            self.problem(*desk.ledger.damage)
         return desk
 
     def ledger(self) -> tuple[str, str]:
