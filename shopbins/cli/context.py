@@ -84,6 +84,15 @@ class Context:
         """Tell whether what was shown is only what can be saved of a damaged ledger."""
         return any(desk.ledger.damage for desk in self._desks)
 
+    def blame(self) -> None:
+        """Raise StorageFailed if a forged or broken record may be why a command has stumbled."""
+        from shopbins.desk.problems import StorageFailed
+
+        for desk in self._desks:
+            wrong = desk.ledger.wrong_shape()
+            if wrong:
+                raise StorageFailed(f"{wrong} ('shopbins rescue' says what can be saved)") from None
+
     @property
     def recorded(self) -> bool:
         """Tell whether this command has recorded anything."""

@@ -100,6 +100,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
                     raise
                 ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=True)
                 ledger.why_readonly = str(problem)
+            if look and (wrong := ledger.wrong_shape()):
+                ledger.close()
+                raise LedgerProblem(f"{wrong} ('shopbins rescue' says what can be saved)")
         file.remember(folder)
         return cls(file, ledger)
 

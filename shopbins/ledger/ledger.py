@@ -292,6 +292,19 @@ class Ledger:
                 events.append(event)
         return events[::-1]
 
+    def wrong_shape(self) -> str:
+        """Name the first record that made a document what it cannot be, '' where there is none."""
+        from shopbins.ledger.shapes import wrong_documents, wrong_record
+
+        found = next(wrong_documents(self.state.tables), None)
+        if found is None:
+            return ""
+        subject, what = found
+        seq = next((each.seq for each in self.events() if subject in each.after and wrong_record(each)), 0)
+        last = [each.seq for each in self.events() if subject in each.after][-1:]
+        number = f"record {seq or last[0]}" if seq or last else "the snapshot"
+        return f"{self.folder}/{JOURNAL}: {number} is damaged or forged: {what}"
+
     def recent(self, count: int) -> list[Event]:
         """Return the last `count` events, oldest first."""
         return self.events(max(self.seq - count, 0))

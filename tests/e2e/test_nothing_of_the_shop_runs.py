@@ -1,7 +1,8 @@
-"""Somebody else's shop folder is data: no module, link or file name in it makes the program run or read it."""
+"""Somebody else's shop folder is data: nothing in it runs, no name or record in it reaches outside."""
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk.moveworker import isolated
+from shopbins.ledger import rescue
 from shopbins.ledger.events import Draft
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.photofile import photo_file
@@ -57,7 +59,7 @@ def test_python_m_runs_nothing_of_the_folder_it_is_in(trap: Path) -> None:
     assert ran.stdout.startswith(b"shopbins "), ran.stderr
     for words in (["demo", "d"], ["-s", "d/shop.yaml", "audit"]):
         subprocess.run([sys.executable, "-m", "shopbins", *words], cwd=trap, timeout=60, check=False)
-    assert not (trap / "ran").exists() or (trap / "ran").read_text() == "sitecustomize"
+    assert not (trap / "ran").exists()
 
 
 FORGED = [
@@ -102,21 +104,26 @@ SHAPES = [
     {"group:a": {"name": "x", "where": {"zone": ["bench"]}}},
     {"thing:x": {"y_mm": 3}},
     {"machine:m": {"tree": 5}},
-    {"part:m > a": {"work": 3}},
     {"photo:k": {"codes": 4}},
-    {"shortage:s": {"quantity": {}}},
-    {"care:c": []},
+    {"care:c": {"name": 3}},
 ]
 
 
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo") / "d"
+    subprocess.run([sys.executable, "-m", "shopbins", "demo", folder], check=True, capture_output=True)
+    return folder
+
+
 @pytest.mark.parametrize("after", SHAPES, ids=repr)
-def test_a_forged_record_of_a_wrong_shape_is_damage_with_its_number(tmp_path: Path, after: dict) -> None:
-    subprocess.run(
-        [sys.executable, "-m", "shopbins", "demo", tmp_path / "d"], check=True, capture_output=True
-    )
+def test_a_forged_record_of_a_wrong_shape_is_damage_with_its_number(
+    tmp_path: Path, demo: Path, after: dict
+) -> None:
+    shutil.copytree(demo, tmp_path / "d")
     with Ledger.open(tmp_path / "d/shop.ledger", prefix="RW") as ledger:
         number = ledger.transact(lambda _: Draft("change", after)).seq
-    for words in (["find", "x"], ["audit"], ["list", "group"], ["refit"], ["count"], ["shortages"]):
+    for words in (["audit"], ["find", "x"], ["verify"]):
         ran = subprocess.run(
             [sys.executable, "-m", "shopbins", "-s", tmp_path / "d/shop.yaml", *words],
             capture_output=True,
@@ -127,13 +134,6 @@ def test_a_forged_record_of_a_wrong_shape_is_damage_with_its_number(tmp_path: Pa
         assert ran.returncode != 70, ran.stderr
         if ran.returncode == 74:
             assert f"record {number}" in ran.stderr
-            break
-    ran = subprocess.run(
-        [sys.executable, "-m", "shopbins", "-s", tmp_path / "d/shop.yaml", "verify"],
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
     assert ran.returncode == 74
-    assert f"record {number}" in ran.stderr
+    rescue.rescue(str(tmp_path / "d/shop.ledger"), "mia", "RW")
+    assert rescue.verify(str(tmp_path / "d/shop.ledger"), "RW") == []
