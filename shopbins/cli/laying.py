@@ -78,7 +78,7 @@ def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool =
     if laid.done:
         lines.append(f"{_name(desk, laid, who)}{_at(laid)}" if dry_run else _laid(desk, laid, who))
     if desk.state.has_group(who):
-        lines += desk.cautions(desk.state.group(who))
+        lines = [*(f"   {each}" for each in desk.hints(desk.state.group(who))), *lines]
     for each in laid.findings:
         if each not in laid.stops:
             lines += finding_text(each, context.width)
@@ -124,7 +124,10 @@ def _away(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
     seq = desk.away(group.id, args.to, args.until, args.reason)
-    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 
@@ -154,7 +157,10 @@ def _back(context: Context, args: Arguments) -> int:
         context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
         return 1 if laid.stops else 0
     seq = desk.back(group.id)
-    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 

@@ -182,3 +182,10 @@ def _name(state: State, subject: str, after: Any, before: Any) -> str:
         if isinstance(doc, dict) and doc.get("name"):
             return str(doc["name"])
     return "a group since gone"
+
+
+def day_of(at: str) -> str:
+    """Return the day here of a time in UTC, as documents have it."""
+    from datetime import datetime
+
+    return datetime.fromisoformat(at).astimezone().date().isoformat()

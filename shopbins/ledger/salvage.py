@@ -143,7 +143,7 @@ def sift(
         fold(plain, event.after)
         if event.seq > covered:
             _restore_before(state, event)
-            state.apply(event.after, event.seq)
+            state.apply(event.after, event.seq, event.kind)
     wrong = list(wrong_documents(state.tables))
     state.apply({subject: None for subject, _ in wrong}, state.seq)
     highest = max(end.seq if end else 0, covered)

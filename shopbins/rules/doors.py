@@ -86,6 +86,7 @@ PASSAGE = Rule(
     remedy="shift it out of the passage",
     audit=_audit_passage,
     stand=_passage,
+    each="door",
 )
 
 
@@ -103,6 +104,7 @@ SWING = Rule(
     remedy="shift it out of the swing",
     audit=_audit_swing,
     stand=_swing,
+    each="door",
 )
 
 
@@ -209,6 +211,7 @@ FRONT = Rule(
     remedy="shift it away from the door",
     audit=_audit_front,
     stand=_front,
+    each="door",
 )
 
 RULES = (PASSAGE, SWING, FRONT)

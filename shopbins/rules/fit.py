@@ -90,6 +90,7 @@ OVERLAP = Rule(
     remedy="shift or turn one of them, or correct its place or size",
     audit=_audit_overlap,
     stand=_stand_overlap,
+    each="group",
 )
 
 
@@ -146,6 +147,7 @@ OUTSIDE = Rule(
     remedy="shift or turn it, or lay it in a larger place",
     audit=_audit_outside,
     stand=_outside,
+    each="group",
 )
 
 

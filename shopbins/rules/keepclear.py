@@ -118,6 +118,7 @@ KEEP_CLEAR = Rule(
     remedy="shift it out of the area",
     audit=_audit_clear,
     stand=_blocked,
+    each="keep clear",
 )
 
 RULES = (KEEP_CLEAR,)

@@ -138,6 +138,7 @@ LEVEL = Rule(
     remedy="take something off",
     audit=_audit_level,
     judge=_judge_level,
+    each="level",
 )
 
 ZONE = Rule(
@@ -150,6 +151,7 @@ ZONE = Rule(
     remedy="take something off",
     audit=_audit_zone,
     judge=_judge_zone,
+    each="rack",
 )
 
 
@@ -220,6 +222,7 @@ FLOOR = Rule(
     remedy="spread it with bearers or plates, or stand it elsewhere",
     audit=_audit_floor,
     judge=_judge_floor,
+    each="group on a floor",
 )
 
 
@@ -271,6 +274,7 @@ POINT = Rule(
     remedy="put plates or bearers under the supports, or stand it elsewhere",
     audit=_audit_point,
     judge=_judge_point,
+    each="group on a floor",
 )
 
 RULES = (LEVEL, ZONE, FLOOR, POINT)

@@ -88,6 +88,38 @@ def _audit_loose(scene: Scene, _today: date) -> Iterator[Finding]:
             yield _say(scene, zone, count)
 
 
+def folded(scene: Scene) -> list[tuple[str, str]]:
+    """Return what is to be completed over the whole shop, a line for each kind, and what to do first."""
+    whole, places = _Count(), dict[str, set[str]]()
+    for zone in scene.zones():
+        for group_id in scene.ids_in(zone, None):
+            for each in (group_id, *scene.under(group_id)):
+                before = {name: len(getattr(whole, name)) for name in _KINDS}
+                whole.add(scene.group(each))
+                for name, many in before.items():
+                    if len(getattr(whole, name)) > many:
+                        places.setdefault(name, set()).add(zone.key)
+    said = []
+    for name, (words, verb) in _KINDS.items():
+        groups: list[Group] = getattr(whole, name)
+        if groups:
+            inside = len(places[name])
+            where = f" in {inside} place{'s' if inside != 1 else ''}" if name == "unweighed" else ""
+            said.append((words.format(len(groups)) + where, HOW[verb].format(code=groups[0].code)))
+    return said
+
+
+_KINDS = {
+    "unweighed": ("weigh {} parts", "weigh"),
+    "unnamed": ("name {}", "name"),
+    "unsized": ("measure {}", "measure"),
+    "untagged": ("tag {}", "tag"),
+    "no_origin": ("origin not known: {}", "give an origin to"),
+    "undecided": ("undecided: {}", "decide on"),
+}
+"""Each kind of record to complete, said in a line, and what is done about it."""
+
+
 def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
     first, verb = _do_first(scene, zone, count)
     words = f"; {verb} {'this' if len(first) == 1 else f'these {len(first)}'} first: " if first else ""
@@ -148,6 +180,7 @@ LOOSE = Rule(
     mark="own",
     remedy="weigh and name a few each evening",
     audit=_audit_loose,
+    each="group",
 )
 
 
@@ -184,6 +217,7 @@ STALE = Rule(
     mark="own",
     remedy="print them again, in walking order: shopbins tags --stale -o stale.pdf",
     audit=_audit_stale,
+    each="group",
 )
 
 RULES = (LOOSE, STALE)

@@ -43,6 +43,7 @@ UNPLACED = Rule(
     mark="own",
     remedy="lay it down: scan it, then its place",
     audit=_audit_unplaced,
+    each="part",
 )
 
 
@@ -97,6 +98,7 @@ OVERDUE = Rule(
     mark="own",
     remedy="ask there, or set a new date",
     audit=_audit_overdue,
+    each="away",
 )
 
 
@@ -130,6 +132,7 @@ GONE = Rule(
     mark="own",
     remedy="lay them down anew, or give the place back with `was: [old key]` in the shop file",
     audit=_audit_gone,
+    each="place",
 )
 
 
@@ -167,6 +170,7 @@ CIRCLE = Rule(
     mark="own",
     remedy="lay one of them down in its true place",
     audit=_audit_circle,
+    each="part",
 )
 
 RULES = (UNPLACED, OVERDUE, GONE, CIRCLE)

@@ -92,6 +92,7 @@ FULL = Rule(
     remedy="take something off, or put small things into a tub",
     audit=_audit_full,
     judge=_judge_full,
+    each="level",
 )
 
 
@@ -179,6 +180,7 @@ LARGE = Rule(
     remedy="lay it on a larger surface or on the floor",
     audit=_audit_large,
     judge=_judge_large,
+    each="group",
 )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import lru_cache
 
-from shopbins.rules import published
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
@@ -28,7 +28,11 @@ def floor_of(way: Walkway) -> Corridor:
 
 def needed_height_mm(shop: Shop) -> float:
     """Return the height below which a thing stands in the way: the file's, else 6 ft 8 in (2032 mm)."""
-    return shop.limits.headroom_mm if shop.limits.headroom_mm is not None else published.US_PROJECTION_MM
+    return (
+        shop.limits.headroom_mm
+        if shop.limits.headroom_mm is not None
+        else limits.figure("exit-height", "us", "projection")
+    )
 
 
 def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:
@@ -144,6 +148,7 @@ WAY = Rule(
     remedy="shift it out of the walkway",
     audit=_audit_way,
     stand=_stand_way,
+    each="walkway",
 )
 
 RULES = (WAY,)

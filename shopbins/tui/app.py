@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import importlib
+import os
 import sys
 import time
 import traceback
@@ -141,6 +142,7 @@ class ShopbinsApp(Anywhere, App[int]):
         self.marked: dict[str, None] = {}
         self.others_new = 0
         self.busy = False
+        self.served = bool(os.environ.get("SHOPBINS_SERVED"))
         self._plain_start = plain_start
         self._said: Text | None = None
         self._said_timer: Any = None
@@ -350,6 +352,14 @@ class ShopbinsApp(Anywhere, App[int]):
         self.findings, self.findings_seq, self.auditing = findings, seq, seq != self.desk.seq
         for screen in self._places():
             screen.findings_changed()
+
+    # --- in a browser ---
+
+    def only_here(self, what: str) -> bool:
+        """Say, in a browser, that something is done at the shop's own computer only; else False."""
+        if self.served:
+            self.tell(f"{what}: only at the shop's own computer, not in a browser", bad=True)
+        return self.served
 
     # --- keys ---------------------------------------------------------------------------------------------
 

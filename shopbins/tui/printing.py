@@ -54,6 +54,8 @@ class Printing(Dialog[None]):
 
 def ask_tags(app: ShopbinsApp) -> None:
     """Ask which tags."""
+    if app.only_here("printing"):
+        return
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
     due = app.desk.due_tags()

@@ -246,7 +246,7 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     put_on(job, [f"new {name}" if name in renewed else name for name in back])
     lists(job, "count")
     terminal.wait_for("nothing is missing, nothing is left over")
-    terminal.wait_for(f"{PIECES} pieces off and 3 brought in = {PIECES} on, 3 decided otherwise, 0 off still")
+    terminal.wait_for(f"{PIECES} off and 3 brought = {PIECES} on + 3 to renew")
     count = job.json("count")
     assert (count["off"], count["on"], count["missing"], count["left_over"]) == (PIECES, PIECES, [], [])
     lists(job, "refit order")

@@ -8,6 +8,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.problems import BadValue
+from shopbins.records.inspection import INSPECT
 from shopbins.strip.work import inspections, judge
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
@@ -62,8 +63,11 @@ class Inspecting(Dialog[str]):
             return
         try:
             read = read_inspection(text)
-            found = self.desk.inspect(self._group, read.what, read.measured, read.low, read.high)
-        except (Unreadable, DeskError) as problem:
+            found = judge(read.measured, read.low, read.high)
+            self.desk.do(
+                INSPECT(self._group, what=read.what, measured=read.measured, low=read.low, high=read.high)
+            )
+        except (Unreadable, BadValue, DeskError) as problem:
             self.query_one("#verdict", Static).update(plain(f"! {problem}", 300))
             self.app.bell()
             return

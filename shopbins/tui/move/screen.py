@@ -12,9 +12,12 @@ from textual.containers import Container, Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
+from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
+from shopbins.moves.finding import row_of
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.move.ask import ask_sheet
 from shopbins.tui.move.picture import MovePlan
@@ -27,7 +30,7 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
 
 if TYPE_CHECKING:
-    pass
+    from shopbins.moves.plan import Plan
 
 
 class MoveScreen(MoveWorking):
@@ -39,7 +42,7 @@ class MoveScreen(MoveWorking):
     DEFAULT_CSS = """
     MoveScreen #all { height: 100%; width: 1fr; }
     MoveScreen #asked { height: 1; color: $text-muted; }
-    MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    MoveScreen #answer { height: auto; max-height: 4; width: 100%; padding: 0 1; text-style: bold; }
     MoveScreen #both { height: 1fr; layout: vertical; }
     MoveScreen #side { height: 1fr; width: 100%; }
     MoveScreen MovePlan { height: 9; width: 100%; }
@@ -132,14 +135,20 @@ class MoveScreen(MoveWorking):
             return (
                 "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
             )
-        old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
+        old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm)
-        gear = "" if plan.gear is None or not plan.goes else f" on {plan.gear.gear.name}"
-        return f"{line}{gear}{old}"
+        gear = f" · {plan.gear.gear.name}" if plan.path else ""
+        return f"{old}{line}{gear}"
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
-        return self.plan is not None and self.plan.seq != self.desk.seq and not self._steps()
+        plan = self.plan
+        return (
+            plan is not None
+            and plan.seq != self.desk.seq
+            and not self._steps()
+            and not self._only_accepted(plan)
+        )
 
     def _draw_pose(self) -> None:
         showing = self._showing
@@ -151,7 +160,7 @@ class MoveScreen(MoveWorking):
         self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan))
         points = plan.attempt.found.points if plan.attempt is not None else None
         marks = ((points[1], "correct"),) if points is not None and showing.tight else ()
-        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and not plan.goes)
+        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and bool(plan.stops))
 
     def _detail(self) -> None:
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
@@ -171,7 +180,10 @@ class MoveScreen(MoveWorking):
         if action.id in ("move.forward", "move.backward", "move.tightest"):
             return self._showing is not None and bool(self._showing.frames)
         if action.id == "move.accept":
-            return self.plan is not None and self.plan.goes and not self._steps()
+            row = self._row()
+            if row is not None and row.part is not None:
+                return row.part.verdict in (Verdict.ASKED, Verdict.ACCEPTED)
+            return self.plan is not None and self.plan.planned and not self._steps()
         if action.id == "move.tick":
             return bool(self._steps())
         if action.id == "move.work_out":  # makes room at the foot once the answer is there
@@ -229,20 +241,58 @@ class MoveScreen(MoveWorking):
 
     # --- planned moves ------------------------------------------------------------------------------------
 
+    def _row(self) -> Row | None:
+        return self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+
     def action_accept(self) -> None:
-        """Put the steps on record as planned."""
-        plan = self.plan
-        if plan is None or not plan.goes:
-            self.shopbins.tell("there is no way to plan", bad=True)
-            return
-        if plan.seq != self.desk.seq:
+        """Accept the condition of the row, by name; elsewhere put the steps on record as planned."""
+        row, plan = self._row(), self.plan
+        if plan is not None and plan.seq != self.desk.seq and not self._only_accepted(plan):
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+        elif row is not None and row.part is not None:
+            self._accept_condition(row.part)
+        elif plan is None or not plan.planned:
+            self.shopbins.tell("nothing can be planned: something forbids it, or is not known", bad=True)
+        else:
+            self.shopbins.attempt(
+                lambda: moving.put_on_record(self.desk, plan),
+                lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
+            )
+            self._first_open()
+
+    def _only_accepted(self, plan: Plan) -> bool:
+        """Tell whether nothing but acceptances was recorded since a plan was worked out."""
+        events = self.desk.ledger.events(plan.seq)
+        return all(event.kind in ("accept", "no longer accept") for event in events)
+
+    def _accept_condition(self, part: Part) -> None:
+        """Ask for a reason and accept one condition; accepted already, it counts again."""
+        found = row_of(part).finding
+        if part.verdict is Verdict.NO:
+            self.shopbins.tell(f"nobody may accept this: {part.text}", bad=True)
             return
-        self.shopbins.attempt(
-            lambda: moving.accept(self.desk, plan),
-            lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
-        )
-        self._first_open()
+        if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
+            self.shopbins.tell("this is no condition: it has to be measured or told", bad=True)
+            return
+        if part.accepted is not None:
+            self.shopbins.attempt(lambda: self.desk.accept_back(found.id), "it counts again")
+            self._accepted_anew()
+            return
+
+        def chosen(reason: str | None) -> None:
+            if reason:
+                what = moving.condition(found)
+                self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text}")
+                self._accepted_anew()
+
+        title = f"Accept: {part.text}. Why may it be so? Your name is kept with it"
+        self.app.push_screen(Ask(title, "", example="winch is on the wall, two of us"), chosen)
+
+    def _accepted_anew(self) -> None:
+        """Show the plan with what is now accepted."""
+        if self._showing is not None:
+            self._showing.plan = self._showing.plan.accepted_by(moving.accepts(self.desk))
+            self._draw()
 
     def _first_open(self) -> None:
         n = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
@@ -256,7 +306,7 @@ class MoveScreen(MoveWorking):
         if group is None or not self._steps():
             self.shopbins.tell("nothing is planned: a puts the steps on record")
             return
-        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        row = self._row()
         number = row.step if row is not None else None
         if number is None or self._steps()[number].get("done"):
             number = moving.next_step(self.desk, group)
@@ -292,6 +342,8 @@ class MoveScreen(MoveWorking):
 
     def action_sheet(self) -> None:
         """Write the move sheet."""
+        if self.shopbins.only_here("writing files"):
+            return
         plan = self.plan
         if plan is None:
             return

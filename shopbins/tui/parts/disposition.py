@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.ledger.model import DISPOSITIONS
-from shopbins.strip.tree import OUT
+from shopbins.ledger.model import DISPOSITIONS, OUT
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 

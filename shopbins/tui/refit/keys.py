@@ -228,7 +228,7 @@ def show_fetching(app: ShopbinsApp, only: Only) -> None:
 
 def ask_report(app: ShopbinsApp, machine: str | None) -> None:
     """Ask which report, and into which file; the file's ending says what sort."""
-    from shopbins.reports.refitsheets import KINDS
+    from shopbins.lists.papers import KINDS
 
     choices = [Choice(name, title) for name, title in KINDS.items()]
 

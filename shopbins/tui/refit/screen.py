@@ -188,7 +188,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         if isinstance(self.view, Shortages):
             doing.ask_shortage(app, row.key)
         elif isinstance(self.view, Milestones):
-            doing.ask_milestone(app, row[0], lambda: self._show_chain(row[0]))
+            doing.ask_milestone(app, row.key, lambda: self._show_chain(row.key))
         elif isinstance(self.view, Ends):
             doing.join(app, row)
         elif isinstance(self.view, Care):
@@ -258,16 +258,19 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def action_reports(self) -> None:
         """Write a report into a file."""
-        doing.ask_report(self.shopbins, self._only.machine)
+        if not self.shopbins.only_here("writing files"):
+            doing.ask_report(self.shopbins, self._only.machine)
 
     def action_import_list(self) -> None:
         """Read a parts list from a spreadsheet."""
         from shopbins.tui.dialogs.importing import ask_list
 
-        ask_list(self.shopbins)
+        if not self.shopbins.only_here("reading files"):
+            ask_list(self.shopbins)
 
     def action_import_photos(self) -> None:
         """Import a folder of photographs."""
         from shopbins.tui.dialogs.picture import ask_folder
 
-        ask_folder(self.shopbins)
+        if not self.shopbins.only_here("reading files"):
+            ask_folder(self.shopbins)

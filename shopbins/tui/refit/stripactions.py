@@ -82,7 +82,7 @@ def put_on(
     def on(contents: bool, anyway: str) -> None:
         try:
             if trial:
-                app.desk.try_on(group.id, contents=contents)
+                app.desk.try_on(group.id, contents=contents, anyway=anyway)
             else:
                 app.desk.fit(group.id, contents=contents, anyway=anyway)
         except DeskError as problem:
@@ -96,11 +96,12 @@ def put_on(
             then()
 
     def past_waits(contents: bool) -> None:
-        from shopbins.records.acts_refit import must_wait
+        from shopbins.strip.fitting import against_fit, against_trial
 
-        waits = (
-            [] if trial or is_fitted(state.docs("group")[group.id].get("where")) else must_wait(state, group)
-        )
+        ask = against_trial if trial else against_fit
+        fitted = is_fitted(state.docs("group")[group.id].get("where"))
+        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
+        waits = [] if found is None or found.nobody else list(found.waits)
         if not waits:
             on(contents, "")
         else:

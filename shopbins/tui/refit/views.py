@@ -8,7 +8,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
@@ -19,6 +19,7 @@ from shopbins.tui.words import where_short
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
+    from shopbins.lists.listing import List
 
 R = TypeVar("R")
 
@@ -74,6 +75,11 @@ class View(ABC, Generic[R]):
     def summary(self) -> str:
         """Return a line that stands above what is said of a row."""
         return ""
+
+
+def screen_columns(listed: List[Any]) -> tuple[Column, ...]:
+    """Return the columns of a list on the screen."""
+    return tuple(Column(each.shown, each.cells, each.share) for each in listed.columns if each.cells)
 
 
 def heed(group: Group) -> str:
