@@ -104,18 +104,6 @@ COMMANDS = MappingProxyType(
 OK, REFUSED, USAGE, BAD_INPUT, OUR_FAULT, STORAGE, INTERRUPTED = 0, 1, 64, 65, 70, 74, 130
 
 
-STUMBLES = (
-    TypeError,
-    LookupError,
-    AttributeError,
-    ArithmeticError,
-    AssertionError,
-    RecursionError,
-    ValueError,
-)
-"""What a document of a wrong shape may make a command raise; so may a fault of the program."""
-
-
 def command(name: str) -> Command:
     """Return a command by its name."""
     found: dict[str, Command] = import_module(f"shopbins.cli.{COMMANDS[name]}").COMMANDS
@@ -219,15 +207,15 @@ def _run(args: Sequence[str], saying: Saying) -> int:
         try:
             status = found.run(context, parsed)
             sys.stdout.flush()
-        except STUMBLES:
-            context.blame()
-            raise
         except OSError as problem:
             if problem.filename is not None or not context.recorded:
                 raise
             _silence(sys.stdout)
             context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
             status = OK
+        except Exception:
+            context.blame()
+            raise
         return STORAGE if context.damaged else status
 
 

@@ -111,9 +111,13 @@ class Context:
         return any(desk.ledger.damage for desk in self._desks)
 
     def blame(self) -> None:
-        """Raise StorageFailed if a forged or broken record may be why a command has stumbled."""
+        """Raise StorageFailed if a forged or broken record may be why a command has stumbled just now."""
         from shopbins.desk.problems import StorageFailed
+        from shopbins.ledger.shapes import STUMBLES
+        from shopbins.units import UnitError
 
+        if not isinstance(sys.exception(), STUMBLES) or isinstance(sys.exception(), UnitError):
+            return
         for desk in self._desks:
             wrong = desk.ledger.wrong_shape()
             if wrong:

@@ -32,7 +32,7 @@ from shopbins.ledger.events import (
 )
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import FORMAT, NAME, digits, header
-from shopbins.ledger.shapes import wrong_documents, wrong_record
+from shopbins.ledger.shapes import STUMBLES, wrong_documents, wrong_record
 from shopbins.ledger.snapshot import Snapshot
 from shopbins.ledger.state import State
 
@@ -143,7 +143,10 @@ def sift(
         fold(plain, event.after)
         if event.seq > covered:
             _restore_before(state, event)
-            state.apply(event.after, event.seq, event.kind)
+            try:
+                state.apply(event.after, event.seq, event.kind)
+            except STUMBLES:
+                strays.append(_Stray(event.seq - 1, encode(event)))
     wrong = list(wrong_documents(state.tables))
     state.apply({subject: None for subject, _ in wrong}, state.seq)
     highest = max(end.seq if end else 0, covered)

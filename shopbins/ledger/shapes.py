@@ -15,6 +15,17 @@ from typing import Any
 from shopbins.ledger.events import Event, Tables, split_subject
 from shopbins.ledger.model import HOWS
 
+STUMBLES = (
+    TypeError,
+    LookupError,
+    AttributeError,
+    ArithmeticError,
+    AssertionError,
+    RecursionError,
+    ValueError,
+)
+"""What a document of a wrong shape may make a reader raise; so may a fault of the program."""
+
 Fits = Callable[[Any], bool]
 
 _PHOTO = re.compile(r"[0-9a-f]{2}/[0-9a-f]{64}\.[a-z]{3,4}")
