@@ -95,3 +95,35 @@ def test_a_shortage_is_painted_by_its_dates_not_by_its_name(rows: dict[str, list
 def test_no_cell_is_a_formula(rows: dict[str, list[Any]]) -> None:
     """OWASP, CSV injection."""
     assert b"'=cmd()" in show.csv(SHORTAGES, rows["Shortages"])
+
+
+def test_the_text_of_each(rows: dict[str, list[Any]], desk: Desk) -> None:
+    crank, cover = (desk.resolve_group(name).code for name in ("crank", "cover"))
+    lies = desk.where_words(desk.resolve_group("crank"))
+    assert show.text(STRIP, rows["Strip record"]) == [
+        f"   1  {crank}  crank · engine > bottom · {lies}",
+        "        caution: sharp",
+        "        caution: oily",
+        "        LEFT-HAND THREAD",
+        "        trick: heat",
+        f"   2  {cover}  cover x2 · engine > top · {lies}",
+    ]
+    assert show.text(REFIT, rows["Refit list"])[:2] == [
+        f"> {cover}  cover x2 · {lies}",
+        f"  {crank}  crank · {lies}",
+    ]
+    assert show.text(SHORTAGES, rows["Shortages"])[1].startswith("=cmd() x3 tubes: ")
+    assert show.text(SHORTAGES, rows["Shortages"])[0].startswith("clutch plate, 240 mm: ask")
+    assert show.text(CARE, rows["Care"]) == ["! hoses: overdue since 2020-12-31"]
+    assert show.cells(CARE, rows["Care"][0]) == [
+        ("▲ overdue", "correct"), ("hoses: overdue since 2020-12-31", "correct"), ("engine", "dim"),
+    ]  # fmt: skip
+    assert show.cells(MILESTONES, rows["Milestones"][0])[:2] == [("closed", ""), ("2", "")]
+
+
+def test_what_came_off_in_no_known_order_is_last_with_a_mark(desk: Desk) -> None:
+    desk.take("found in a box", origin=("engine",), ordered=False)
+    desk.take("sump", origin=("engine",))
+    lines = show.text(STRIP, came_off(desk.state, desk.where_words))
+    assert [line[:4] for line in lines] == ["   1", "   ?"]
+    assert show.json(STRIP, came_off(desk.state, desk.where_words, "nosuch")) == []
