@@ -18,6 +18,9 @@ from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.records import care, how, milestone, relation, shortage
+from shopbins.strip.care import care as due
+from shopbins.strip.refit import refit
+from shopbins.strip.shortages import shortages
 
 DAY = date(2026, 5, 4)
 KEYS = {
@@ -50,10 +53,10 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
     desk.do(care.ADD(name="hoses", every_days="1 year", done="2020-01-01", machine="engine"))
     backs = [
         Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
-        for n, each in enumerate(desk.refit(), 1)
+        for n, each in enumerate(refit(desk.state), 1)
     ]
     return {
-        "Shortages": desk.shortages(DAY), "Refit list": backs, "Care": desk.care(DAY),
+        "Shortages": shortages(desk.state, DAY), "Refit list": backs, "Care": due(desk.state, DAY),
         "Strip record": came_off(desk.state, desk.where_words), "Milestones": milestones(desk.state, DAY),
     }  # fmt: skip
 
@@ -83,12 +86,12 @@ def test_a_shortage_is_painted_by_its_dates_not_by_its_name(rows: dict[str, list
     """'clutch plate' has 'late' in it, 'ago' is in 'Chicago': neither is late for that."""
     looks = {row.name: show.cells(SHORTAGES, row)[-1][1] for row in rows["Shortages"]}
     assert looks == {"clutch plate": "", "=cmd()": ""}
-    late = desk.shortages(date(2026, 5, 30))
+    late = shortages(desk.state, date(2026, 5, 30))
     assert {row.name: row.late for row in late} == {"clutch plate": True, "=cmd()": False}
     desk.do(shortage.SET("clutch plate", promised="2026-05-20"))
-    (plate,) = [row for row in desk.shortages(DAY) if row.name == "clutch plate"]
+    (plate,) = [row for row in shortages(desk.state, DAY) if row.name == "clutch plate"]
     assert not plate.late
-    (plate,) = [row for row in desk.shortages(date(2026, 5, 21)) if row.name == "clutch plate"]
+    (plate,) = [row for row in shortages(desk.state, date(2026, 5, 21)) if row.name == "clutch plate"]
     assert plate.late, "promised, and not here"
 
 
