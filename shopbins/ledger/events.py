@@ -5,7 +5,8 @@ code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands
 somebody let through; in older ledgers 'override:<finding id>'),
 and those of strip and refit: 'part:<position>', 'list:<id>' (a parts list), 'before:<position>|<position>',
 'milestone:<key>', 'shortage:<id>', 'inspection:<id>', 'set:<id>', 'connection:<id>', 'care:<id>',
-'hours:<machine>', 'columns:<heading>' (see strip/).
+'hours:<machine>', 'columns:<heading>', 'posting:<id>', 'concession:<id>', 'accepted:<id>', 'correction:<id>'
+(see strip/ and lots.py).
 `before` and `after` give the changed fields of each changed subject: {subject: {field: value} | null}.
 Folding merges `after` into the documents; a null field is absent, a null subject is no document. `subjects`
 may name more than was changed (the tub a bag went into), so that its history shows it.
@@ -32,7 +33,10 @@ _encode = json.JSONEncoder(
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back."""
+    """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back.
+
+    `day` is the day it was done on, where that is not the one it was recorded on.
+    """
 
     v: int
     seq: int
@@ -44,6 +48,7 @@ class Event:
     before: Changes
     after: Changes
     undoes: str | None = None
+    day: str | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Return the event as written in the journal and in exports."""
@@ -60,6 +65,8 @@ class Event:
         }
         if self.undoes is not None:
             doc["undoes"] = self.undoes
+        if self.day is not None:
+            doc["day"] = self.day
         return doc
 
 
@@ -71,6 +78,7 @@ class Draft:
     after: Changes
     also: tuple[str, ...] = ()
     undoes: str | None = field(default=None, kw_only=True)
+    day: str | None = field(default=None, kw_only=True)
 
     @property
     def subjects(self) -> tuple[str, ...]:
@@ -132,6 +140,7 @@ def decode(payload: bytes) -> Event:
             doc["before"],
             doc["after"],
             doc.get("undoes"),
+            doc.get("day"),
         )
     except KeyError as missing:
         raise ValueError(f"an event without {missing}") from None

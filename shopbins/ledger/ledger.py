@@ -22,7 +22,8 @@ from shopbins.ledger.events import VERSION, Draft, Event, before_of
 from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
-from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem
+from shopbins.ledger.lots import unbalanced
+from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
@@ -314,6 +315,8 @@ class Ledger:
 
         def judge_and_record() -> Event:
             draft = work(self.state)
+            if (at := unbalanced(self.state.tables, draft.after)) is not None:
+                raise Refused(f"the count would not balance, so nothing was recorded ({at})")
             if expected_seq is not None and expected_seq < self.seq:
                 self._check_unseen(draft, expected_seq)
             return self._record(draft)
@@ -366,6 +369,7 @@ class Ledger:
             before_of(state.tables, draft.after),
             draft.after,
             draft.undoes,
+            draft.day,
         )
         try:
             self._storage.commit(event)

@@ -142,7 +142,7 @@ def sift(
         fold(plain, event.after)
         if event.seq > covered:
             _restore_before(state, event)
-            state.apply(event.after, event.seq)
+            state.apply(event.after, event.seq, event.kind)
     highest = max(end.seq if end else 0, covered)
     gone = _gone(events, strays, highest)
     serial = max(state.last_serial, end.serial if end else 0, _codes(data, *(rest or [])))

@@ -154,7 +154,7 @@ class LedgerStorage(Storage):
     def _replay(self, state: State, *, locked: bool) -> None:
         with snapshots.collector_off():
             for event in self.journal.read_new(locked=locked):
-                state.apply(event.after, event.seq)
+                state.apply(event.after, event.seq, event.kind)
 
     # -- following and writing (the caller holds the lock where it says so)
 
@@ -164,7 +164,7 @@ class LedgerStorage(Storage):
         if self.journal.grown():
             events = self.journal.read_new(locked=locked)
             for event in events:
-                self.state.apply(event.after, event.seq)
+                self.state.apply(event.after, event.seq, event.kind)
         if self.known.seq < self.journal.mark.seq:
             if locked:
                 self._now_known()
@@ -182,7 +182,7 @@ class LedgerStorage(Storage):
         """Make an event durable, then fold it in. Under the lock."""
         journal = self.journal
         journal.append(event)
-        self.state.apply(event.after, event.seq)
+        self.state.apply(event.after, event.seq, event.kind)
         if not journal.in_place():
             raise LedgerProblem(
                 f"{journal.path}: was taken away while this was being recorded; "

@@ -73,7 +73,7 @@ def ask_place(app: ShopbinsApp, group: Group) -> None:
         put_by_name(app, group, zone, level)
 
     places = list(place_choices(app.desk.scene()))
-    app.push_screen(Pick(f"{group.shown} is here: where is it laid down?", places, free=True), chosen)
+    app.push_screen(Pick(f"{group.shown} is here: where is it put down?", places, free=True), chosen)
 
 
 # -- care
@@ -228,7 +228,7 @@ def show_fetching(app: ShopbinsApp, only: Only) -> None:
 
 def ask_report(app: ShopbinsApp, machine: str | None) -> None:
     """Ask which report, and into which file; the file's ending says what sort."""
-    from shopbins.reports.refitsheets import KINDS
+    from shopbins.lists.papers import KINDS
 
     choices = [Choice(name, title) for name, title in KINDS.items()]
 
