@@ -63,6 +63,11 @@ async def test_a_thing_is_carried_and_only_its_place_changes(draw):
     assert "is where you put it" in str(draw.app.said_line())
 
 
+async def test_what_is_under_the_cursor_is_told_at_once(draw):
+    await draw.pause()
+    assert str(draw.app.screen.query_one("#thing").content)
+
+
 async def test_what_lies_on_it_goes_along(draw):
     before = draw.bench.group("head").where
     await at(draw, "enter", "down", "enter", on=BENCH)
