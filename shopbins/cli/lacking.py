@@ -32,7 +32,7 @@ def _shortage_arguments(parser: Parser) -> None:
         "doing", choices=("add", "set", "here"), help="add one, set what is known, or it is here"
     )
     parser.add_argument("name", metavar="NAME", help="what is lacking")
-    parser.add_argument("place", metavar="PLACE", nargs="?", help="with 'here': where it is laid down")
+    parser.add_argument("place", metavar="PLACE", nargs="?", help="with 'here': where it is put down")
     add_options(parser, shortage.SHORTAGE)
     parser.add_argument("--container", metavar="KIND", default="bare", help="with 'here': what it is kept in")
     parser.add_argument(
@@ -71,8 +71,8 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     if place is not None and (args.new is not None or shortage.takes_a_place(desk.state, key)):
         laid = desk.do_and_put(wanted, *place)
         if laid.stops:
-            context.problem(*(f"not laid down: {stop.text}" for stop in laid.stops))
-            context.problem("nothing was recorded (without PLACE it is here, and not laid down yet)")
+            context.problem(*(f"not put down: {stop.text}" for stop in laid.stops))
+            context.problem("nothing was recorded (without PLACE it is here, and not put down yet)")
             return 1
         group = None if laid.group is None else desk.state.group(laid.group)
     else:

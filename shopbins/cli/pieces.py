@@ -97,7 +97,7 @@ def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> 
 
 def _concede_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the rejected part")
-    parser.add_argument("reason", metavar="REASON", help="why it may be used all the same")
+    parser.add_argument("reason", metavar="REASON", help="why it may be used anyway")
     parser.add_argument("--limits", metavar="TEXT", default="", help="to what it is limited: 'd >= 8.95mm'")
     parser.add_argument("--until", metavar="DATE", help="until when")
     parser.add_argument("--back", action="store_true", help="take its concessions back")

@@ -215,7 +215,7 @@ COMMANDS = {
         ),
         Command(
             "set",
-            "say more about a group: name, size, mass, what becomes of it",
+            "say more about a group: name, size, mass, what happens to it",
             (
                 'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
                 'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',

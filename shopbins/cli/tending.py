@@ -451,7 +451,7 @@ COMMANDS = {
             ),
             _inspect_arguments,
             _inspect,
-            "Exit status: 0 within the limit, 1 beyond it or not judged. The limit itself is within.\n"
+            "Exit status: 0 within the limit, 1 beyond it or not checked. The limit itself is within.\n"
             "It says what was checked against what; whoever is answerable for the machine decides.",
         ),
         Command(

@@ -28,7 +28,7 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     parser.add_argument("--mass", metavar="MASS", help=f"with all units, as 4kg or 'about 12 lb'{also}")
     parser.add_argument("--qty", metavar="N", help="how many pieces")
     parser.add_argument(
-        "--disposition", metavar="WORD", help=f"what becomes of it: {', '.join(DISPOSITIONS)}"
+        "--disposition", metavar="WORD", help=f"what happens to it: {', '.join(DISPOSITIONS)}"
     )
     parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
     parser.add_argument(

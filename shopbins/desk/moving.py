@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.ledger.model import Group
     from shopbins.moves.plan import Plan
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.rules.finding import Finding
 
 Step = Mapping[str, Any]
@@ -182,7 +182,7 @@ def lays_down(step: Step) -> bool:
     return step["what"] in ("shift", "move") or bool(step.get("to"))
 
 
-def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None) -> Laid | None:
+def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) -> Laid | None:
     """Record that a step was done, as what it does to the ledger; then tick it off.
 
     Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
@@ -205,7 +205,7 @@ def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None)
     return laid
 
 
-def _do(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+def _do(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
     what = step["what"]
     if what in ("take off", "put back"):
         return _part(desk, group_id, step, override)
@@ -218,14 +218,14 @@ def _do(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | N
     return _lay(desk, step["group"], where, override)
 
 
-def _lay(desk: Desk, group_id: str, where: InZone, override: str | None) -> Laid:
+def _lay(desk: Desk, group_id: str, where: InZone, override: Reasons) -> Laid:
     return desk.put(
         group_id, where.zone, where.level,
         x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override,
     )  # fmt: skip
 
 
-def _part(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+def _part(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
     """Take a part off and lay it down, or put it back on."""
     size = step.get("size")
     outline = step.get("outline")

@@ -44,7 +44,7 @@ def _line(back: Back) -> str:
 
 REFIT: List[Back] = List(
     "Refit list",
-    "nothing is left to go back",
+    "everything is back on",
     "In refit order, by what was recorded and said to come off first. Torques, clearances and "
     "sequences are those of the maker's manual.",
     (

@@ -36,7 +36,7 @@ def _more(lack: Lack) -> tuple[str, ...]:
 
 SHORTAGES: List[Lack] = List(
     "Shortages",
-    "nothing is lacking",
+    "no shortages",
     "The most pressing first. Dates err on the early side: the longest times known are taken.",
     (
         Column("name", "name", lambda lack: lack.name, "lacking", 24, 0.8, 2.2,

@@ -302,7 +302,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     paid = costs(job.scene, base.ground.things)
     reason = ""
     for more in (job.slack_mm, 0.0):
-        job.say(f"{base.gear.gear.name}: what is the least to shift")
+        job.say(f"{base.gear.gear.name}: what has to be shifted at least")
         try:
             least = shift_with(
                 ask.planner(more),

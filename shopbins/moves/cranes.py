@@ -51,7 +51,7 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
     if _RANK[hook.answer] > _RANK[under.answer]:
         under = hook
     what = gear.name if best.reach_mm is None else f"{gear.name} at a reach of {show_length(best.reach_mm)}"
-    unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not judged for it"]
+    unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not checked for it"]
     if gear.size_mm is None:
         unknown.append(f"how much floor {gear.name} takes: its outline is at least the thing's")
     if load.cg_mm is None:

@@ -239,7 +239,7 @@ def _of(check: Check, fitted: Fitted, judged: Judged) -> list[Finding]:
     grade: Grade = "stop" if judged.answer == "no" else "note"
     text = judged.why
     if judged.answer == "not known":
-        text = f"not judged: {text}"
+        text = f"not checked: {text}"
     if judged.again:
         text += f"; within how well it was measured: measure {' and '.join(judged.again)} again"
     compared = judged.measured is not None and judged.limit is not None

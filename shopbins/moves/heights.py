@@ -120,7 +120,7 @@ def heights(it: Situation) -> Iterator[Part]:
     """Judge the band at everything passed under; the lift must fit into it somewhere (58-60)."""
     if it.kind == "by hand":
         yield BAND.only(
-            it.subjects, "looked at on the way: height carried by hand", "heights are not judged by hand"
+            it.subjects, "looked at on the way: height carried by hand", "heights are not checked by hand"
         )
         return
     height, up = it.load.height_mm, it.gear.up_mm

@@ -88,7 +88,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
     bears = end_kg(it, mass)
     if bears is None:
-        text = f"what a jack under one end of {it.name} bears is not known: where its feet and centre are"
+        text = f"what a jack under one end of {it.name} carries is not known: where its feet and centre are"
         yield JACK.only(it.subjects, f"toe jack for {show_mass(mass)}, packing", f"{text}; the whole taken")
         yield from _jacked_tipping(it)
         return
@@ -236,7 +236,7 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
     subjects = (*it.subjects, f"part:{part.called}")
     if part.mass is None:
         ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
-        yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not judged", ask)
+        yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
         return
     kg = part.mass.kg * (1.25 if part.mass.about else 1.0)
     high = part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2

@@ -59,7 +59,7 @@ COVER = Check(
     "the load told of the cover; EN 124-1:2015: class A15 is for "
     "people on foot and cycles, a class is a test load",
     "published",
-    "keep the wheels off it, or a plate that bears on both sides of it",
+    "keep the wheels off it, or a plate that carries on both sides of it",
 )
 EDGE = Check(
     "move-edge",

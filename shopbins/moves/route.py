@@ -175,7 +175,7 @@ def _unseen(scene: Scene, route: Route) -> tuple[str, ...]:
         for group_id in scene.ids_in(zone, None):
             if scene.body(group_id) is None:
                 group = scene.group(group_id)
-                why = "no size" if group.known_size is None else "no exact place"
+                why = "no size" if group.known_size is None else "no exact spot"
                 found.append(f"{group.shown} on {zone.name} ({why})")
     return tuple(dict.fromkeys(found))
 

@@ -25,7 +25,7 @@ MASS = Check(
     "What it weighs",
     "sum of everything on it, as weighed",
     "derived",
-    "weigh what is not weighed",
+    "weigh the unweighed parts",
 )
 CENTRE = Check(
     "move-centre",
@@ -83,7 +83,9 @@ def mass(it: Situation) -> Iterator[Part]:
     load, code = it.load, it.body.group.code
     if load.mass_kg is None:
         ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
-        yield MASS.open(it.load.subjects, f"{it.name} is not weighed: nothing that bears it is judged", ask)
+        yield MASS.open(
+            it.load.subjects, f"{it.name} is not weighed: nothing that carries it is checked", ask
+        )
     elif load.not_weighed:
         unweighed = [p.name for p in it.body.parts if p.mass is None]
         unweighed += [g.shown for i in it.body.along if (g := it.scene.group(i)).mass is None]
@@ -189,7 +191,7 @@ def tips(it: Situation) -> Iterator[Part]:
         if worst_high is None or high[0].deg < worst_high[0].deg:
             worst_high = high[0], leg
     if worst_low is None or worst_high is None:
-        text = f"what {it.gear.gear.name} stands on is one line: not judged"
+        text = f"what {it.gear.gear.name} stands on is one line: not checked"
         yield TIPS.open(it.subjects, text, _ask_wheels(it))
         return
     least, most, leg = worst_low
@@ -226,7 +228,7 @@ def _lacking(it: Situation) -> Part | None:
     """Return the question where nothing can be reckoned at all."""
     load, gear = it.load, it.gear.gear
     if not it.gear.stances:
-        text = f"what {gear.name} stands on is not known: tipping not judged"
+        text = f"what {gear.name} stands on is not known: tipping not checked"
         return TIPS.open(it.subjects, text, _ask_wheels(it))
     if not load.centres():
         text = f"neither the height of {it.name} nor that of its centre of gravity is known"

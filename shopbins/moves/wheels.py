@@ -38,7 +38,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
     height = plus(load.height_mm, rise)
     unknown = [] if gear.height_mm is not None else [f"height of {gear.name} is not known"]
     if gear.size_mm is None:
-        unknown.append(f"size of one of {gear.name}: those that stick out are not judged")
+        unknown.append(f"size of one of {gear.name}: those that stick out are not checked")
     stops = []
     if len(under) >= 3 and how.stands is False:
         stops.append((f"{load.name} on {gear.name}: {how.why}", how.edge_mm, 0.0, "mm"))
@@ -274,7 +274,7 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
     return Fitted(
         gear=gear,
         load=load,
-        goes_under=Judged("yes", "lifted by hand; where it is gripped is not judged", unit=""),
+        goes_under=Judged("yes", "lifted by hand; where it is gripped is not checked", unit=""),
         holds=judged,
         parts=(load.outline,),
         height_mm=None,

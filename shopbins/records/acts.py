@@ -191,7 +191,7 @@ def lift_off(state: State, group_id: str) -> Draft:
     """Take a group from where it lies: it is then unplaced."""
     group = known(state, group_id)
     if group.where is None:
-        raise Refused(f"{group.shown} is not laid down anywhere")
+        raise Refused(f"{group.shown} is not put down anywhere")
     _check_off(group)
     return Draft("lift off", {subject(group_id): {"where": None}}, _holder(group.where))
 

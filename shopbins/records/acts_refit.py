@@ -110,7 +110,7 @@ def try_on(
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     reason = clean_text(anyway, "the reason")
     if found.waits and not reason:
-        raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it all the same, say why: --anyway)")
+        raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it anyway, say why: --anyway)")
     after = _put_on(state, group, on, to, contents=contents, trial=True)
     about = _about(after)
     if found.waits:

@@ -120,7 +120,7 @@ def concede(
     group = known(state, group_id)
     why = clean_text(reason, "the reason")
     if not why:
-        raise BadValue("say why it may be used all the same")
+        raise BadValue("say why it may be used anyway")
     day = day_of(on)
     end = values.checked_date(until, "until")
     if end is not None and end < day.isoformat():
@@ -142,7 +142,7 @@ def concede(
             raise BadValue(f"{each.what} is no length: it is renewed or put right")
         side = "low_mm" if sign == ">=" else "high_mm"
         if (value < bound - ROUND_MM) if sign == ">=" else (value > bound + ROUND_MM):
-            raise Refused(f"{each.said} does not hold {sign} {text}: it would be rejected all the same")
+            raise Refused(f"{each.said} does not hold {sign} {text}: it would be rejected anyway")
         key = next((k for k, d in after.items() if d["what"] == each.what), f"concession:{new_id()}")
         doc = after.setdefault(
             key,
@@ -178,5 +178,5 @@ _SIGNED = (Field("on", kinds.DATE, "on which day"),)
 INSPECT = Act("inspect", "inspected", inspect, "group", _SIGNED, kinds.GROUP, signed=True)
 CONCEDE = Act("concede", "conceded", concede, "concession", _SIGNED, kinds.GROUP, signed=True)
 WITHDRAW = Act(
-    "withdraw", "took back the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True
+    "withdraw", "undid the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True
 )

@@ -216,7 +216,7 @@ QUESTIONS = (
     Question("promised for a date", lambda it, text: SET(it.key, promised=kinds.DATE.read(text, it.today)),
              title="For when is {name} promised?", example="2026-12-24",
              now=lambda it: str(it.doc.get("promised", ""))),
-    Question("it is here", lambda it, _: ARRIVE(it.key, on=it.day), "and laid down"),
+    Question("it is here", lambda it, _: ARRIVE(it.key, on=it.day), "and put down"),
     Question("say more of it", lambda it, text: SET(it.key, **SHORTAGE.read_more(text, it.today)),
              "how long it takes, of whom, price, for which part",
              "What more is known of {name}?", "10-20 days, of Hansen, 84 EUR, for crankshaft"),

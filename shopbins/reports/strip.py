@@ -127,7 +127,7 @@ def missing_text(state: State, group: Group, found: LastSeen, where: str, words:
     from shopbins.reports.group import local_time
 
     if found.event is None:
-        return [f"{group.shown} was never laid down: nothing says where it went"]
+        return [f"{group.shown} was never put down: nothing says where it went"]
     event = found.event
     lines = [f"{group.shown} was last seen: {where}"]
     lines.append(f"   by {event.by}, {local_time(event.at)} ({event.kind}, event {event.seq})")

@@ -504,7 +504,7 @@ GEAR: Keys = (
     Key(
         "wheel load",
         _K.MASS,
-        "what one wheel bears with the full load on, if the maker says",
+        "what one wheel carries with the full load on, if the maker says",
         "600 kg",
         of=_ROLLING,
     ),

@@ -146,7 +146,7 @@ def _strange(state: State, book: Book, inside: Group, group: Group) -> Iterable[
             continue
         place = graph.places.get(seat)
         if place is None or place.path[: len(path)] != path:
-            where = " > ".join(place.origin) if place is not None and place.origin else "nobody knows where"
+            where = " > ".join(place.origin) if place is not None and place.origin else "origin not known"
             yield f"{inside.shown}, in it, belongs elsewhere ({where}): take it out"
             return
 

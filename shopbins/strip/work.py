@@ -59,7 +59,7 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
         "measured_mm": value, "low_mm": least, "high_mm": most,
     }  # fmt: skip
     if least is None and most is None:
-        return Judged("not judged", None, f"{measured.strip()}: not judged, no limit given", doc)
+        return Judged("not judged", None, f"{measured.strip()}: not checked, no limit given", doc)
     margins = [value - least] if least is not None else []
     margins += [most - value] if most is not None else []
     margin = min(margins)
@@ -107,7 +107,7 @@ def _judge_thread(measured: str, low: str, high: str) -> Judged:
     if low.strip() and high.strip() and not parse_thread(low).same(parse_thread(high)):
         raise BadValue("a thread has one form to be, not two")
     if not limit:
-        return Judged("not judged", None, f"{measured.strip()}: not judged, no thread given", doc)
+        return Judged("not judged", None, f"{measured.strip()}: not checked, no thread given", doc)
     same = parse_thread(measured).same(parse_thread(limit))
     if same:
         return Judged("within", None, f"{measured.strip()}: is {limit}", doc)

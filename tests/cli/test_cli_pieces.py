@@ -336,7 +336,7 @@ def test_23_nothing_but_a_value_a_concession_or_going_ends_a_rejection(rejected:
     job.ok("work", "shaft", "--list", "clean")
     job.ok("work", "shaft", "--done", "clean")
     still()
-    job.run("work", "shaft", "--done", "decide what becomes of it")
+    job.run("work", "shaft", "--done", "decide what happens to it")
     job.run("work", "shaft", "--done", "inspect")
     still()
     job.ok("set", "shaft", "--disposition", "refit")

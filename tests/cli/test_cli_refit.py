@@ -240,7 +240,7 @@ def test_every_act_is_said_in_the_history(job: Run) -> None:
         "changed crank (disposition)",
         "work done on crank",
         "tried crank: on the machine, on trial",
-        "took off again: crank: unplaced",
+        "took off again: crank: waiting",
         "put back crank: on the machine",
     ]
 

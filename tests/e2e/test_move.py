@@ -86,7 +86,7 @@ def test_by_keys(demo, rows, cols):
     terminal.wait_for("to correct")
     terminal.keys("4")
     terminal.wait_for("[4 Move]")
-    terminal.keys("w")
+    terminal.keys("c")
     terminal.wait_for("which thing?")
     terminal.keys("Engine bl", "enter")
     terminal.wait_gone("which thing?")
@@ -98,9 +98,9 @@ def test_by_keys(demo, rows, cols):
     shown = terminal.flat()
     assert "only with:" in shown
 
-    terminal.keys("right", "right", "x")
+    terminal.keys("right", "right", "n")
     terminal.wait_for("mm between Engine block")
-    terminal.keys("s")
+    terminal.keys("l", "1")
     terminal.wait_for("Write the move sheet")
     terminal.keys("enter")
     terminal.wait_for("move.pdf: written")
@@ -114,7 +114,7 @@ def test_by_keys(demo, rows, cols):
         terminal.wait_for(f"✓ done: {said}")
         terminal.wait_gone("judging again")
     terminal.keys("q")
-    terminal.wait_for("Let stand for now")  # what was let stand before
+    terminal.wait_for("Let stand for now")  # what was accepted before
     terminal.keys("enter")
     assert terminal.ended() == 0
 

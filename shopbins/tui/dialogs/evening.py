@@ -64,17 +64,17 @@ def evening_lines(
     lines += _to_go_back(desk, today)
     left = [f for f in findings or () if f.accepted is not None and f.accepted.for_now]
     if left:
-        lines += ["", f"Let stand for now ({len(left)}), to be looked at again:"]
+        lines += ["", f"Accepted for now ({len(left)}), to be looked at again:"]
         lines += [f"  {f.text}" for f in left[:MOST]]
-    lines += ["", "Next: w lists what is unplaced · 3 the audit · 5 the refit · e what comes off"]
+    lines += ["", "Next: w: parts waiting · 3 the audit · 5 the refit · e what comes off"]
     return lines
 
 
 def _unplaced(desk: Desk) -> list[str]:
     groups = [desk.state.group(each) for each in desk.state.unplaced()]
     if not groups:
-        return ["", "Everything taken off is laid down."]
-    lines = ["", f"Taken off and not laid down ({len(groups)}):"]
+        return ["", "Nothing is waiting."]
+    lines = ["", f"Waiting: taken off, no place yet ({len(groups)}):"]
     lines += [f"  {g.shown} · {mass_words(g.mass)}" for g in groups[-MOST:]]
     return lines + ([f"  and {len(groups) - MOST} more"] if len(groups) > MOST else [])
 

@@ -103,7 +103,7 @@ class Columns(Dialog[None]):
             yield Static("", id="machine", classes="says", markup=False)
             yield Static("", id="read", classes="says", markup=False)
             yield Static("", id="wrong", classes="wrong", markup=False)
-            yield Static("← → what a column is · m the machine · enter imports · esc leaves it", classes="hint", markup=False)  # noqa: E501  # fmt: skip
+            yield Static("← → what a column is · m the machine · enter imports · esc cancels", classes="hint", markup=False)  # noqa: E501  # fmt: skip
 
     def on_mount(self) -> None:
         """Begin with the columns as remembered for this heading, else as guessed."""

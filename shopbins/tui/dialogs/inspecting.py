@@ -36,7 +36,7 @@ class Inspecting(Dialog[str]):
             yield TypedLine(placeholder="journal 2, 59.93 mm, at least 59.96 mm", id="typed")
             yield Static("", id="verdict", classes="says", markup=False)
             yield Static("mm, um, thou, 1 3/8 in, M10x1.25 · at least, at most, X to Y, is M10", classes="hint", markup=False)  # noqa: E501  # fmt: skip
-            yield Static("enter records it · esc leaves it", classes="hint", markup=False)
+            yield Static("enter saves · esc cancels", classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the line."""

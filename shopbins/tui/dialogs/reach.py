@@ -47,7 +47,7 @@ class Reach(Dialog[None]):
             )  # fmt: skip
             yield Static("", id="about", classes="says", markup=False)
             yield Static(
-                "enter takes it off · esc closes · b on a part says what really came first",
+                "enter chooses off · esc closes · b on a part says what really came first",
                 classes="hint", markup=False,
             )  # fmt: skip
 
@@ -61,7 +61,7 @@ class Reach(Dialog[None]):
         left = [n for n, each in enumerate(self._steps) if not each.already_off]
         name = self.desk.position(self._position).name
         off = len(self._steps) - len(left)
-        said = f"{counted(len(left), 'thing')} still to come off" if left else "nothing is left to come off"
+        said = f"{counted(len(left), 'thing')} still to come off" if left else "nothing is in the way"
         self.query_one("#title", Static).update(
             plain(f"To get at {name}: {said}" + (f", {off} off already" if off else ""))
         )
@@ -122,7 +122,7 @@ def take_off(dialog: Reach, position: str) -> None:
     if on:
         for group_id in on:
             name = desk.state.group(group_id).shown
-            app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not laid down yet")
+            app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not put down yet")
     else:
         app.attempt(
             lambda: desk.take(place.name, origin=place.origin, qty=place.qty, parts=(position,)),

@@ -213,7 +213,7 @@ class DrawScreen(Place):
             yield f"! {problem.what}", "bold"
         if self._way is not None:
             yield f"{self._way_said[0]}: {len(self._way)} points", "bold"
-            yield "enter adds a point, twice ends it · esc leaves it", ""
+            yield "enter adds a point, twice ends it · esc cancels", ""
             return
         found = self.found()
         if not found:
@@ -519,6 +519,11 @@ class DrawScreen(Place):
         return False
 
     # -- act on it
+
+    def act_here(self) -> bool:
+        """Open this screen's own menu."""
+        self.action_act()
+        return True
 
     def action_act(self) -> None:
         """Open what can be done with what is at hand; with nothing at hand, what can be added."""

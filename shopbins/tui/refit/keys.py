@@ -73,7 +73,7 @@ def ask_place(app: ShopbinsApp, group: Group) -> None:
         put_by_name(app, group, zone, level)
 
     places = list(place_choices(app.desk.scene()))
-    app.push_screen(Pick(f"{group.shown} is here: where is it laid down?", places, free=True), chosen)
+    app.push_screen(Pick(f"{group.shown} is here: where is it put down?", places, free=True), chosen)
 
 
 # -- care

@@ -27,7 +27,7 @@ class Shortages(View["Lack"]):
     """What is lacking, the most pressing first."""
 
     title = "shortages"
-    empty = "nothing is lacking: + adds what is"
+    empty = "no shortages: + adds what is"
     columns = screen_columns(SHORTAGES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002

@@ -33,7 +33,7 @@ class RefitScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("refit", "strip", "group")
     DEFAULT_CSS = """
     RefitScreen #all { height: 100%; width: 1fr; }
-    RefitScreen #lists { height: 1; color: $text-muted; }
+    RefitScreen #lists { height: 1; color: $hint; }
     RefitScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
     RefitScreen.-low #detail { display: none; }
     RefitScreen.-two #detail { height: 9; }
@@ -167,6 +167,10 @@ class RefitScreen(StripActions, GroupActions, Place):
         if action.scope == "strip":
             return self.current_position() is not None
         return super().offers(action)
+
+    def to_print(self) -> list[tuple[str, str]]:
+        """Print reports as well as labels."""
+        return [("reports", "a list: strip record, refit list, shortages, left-overs")]
 
     # --- keys ---------------------------------------------------------------------------------------------
 

@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
 ANYWAY = (
     ("what it waits for is no matter here", ""),
-    ("only closed up, it comes off again", ""),
+    ("closed up for now, comes off again", ""),
     ("done already, the record lags behind", ""),
-    ("agreed with the others", ""),
+    ("everyone here knows and agrees", ""),
 )
 """Reasons for putting something back though it waits, by digit; the reason stays on record."""
 
@@ -46,7 +46,7 @@ class StripActions(WorkActions):
             app = self._shopbins
             app.attempt(
                 lambda: app.desk.come_off(group.id),
-                f"off again: {group.shown}, not laid down yet (p puts it)",
+                f"off again: {group.shown}, not put down yet (p puts it)",
             )
 
     def action_trial(self) -> None:
@@ -141,7 +141,7 @@ def _ask_anyway(app: ShopbinsApp, group: Group, waits: list[str], chosen: Callab
             says=says,
             digits=True,
             deliberate=True,
-            hint="a digit puts it on all the same, for that reason · esc: not",
+            hint="choose a reason to fit it anyway · esc cancels",
         ),
         lambda reason: chosen(reason) if reason is not None else None,
     )

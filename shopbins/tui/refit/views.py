@@ -101,7 +101,7 @@ def told(desk: Desk, row: Entry) -> list[str]:
         lines = [f"{desk.introduce(row.group.id)} · {row.group.code}"]
         lines += first_to_shift(desk, row.group.id)
     waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
-    lines += [" · ".join(waits)] if waits else ["nothing is waited for: o puts it back on"]
+    lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]
     return lines + ([] if row.group is None else desk.hints(row.group))
 
 
@@ -133,7 +133,7 @@ class Next(View[Entry]):
     columns = (
         Column("can go back now", 26, 1.2),
         Column("lies", 20, 1.0),
-        Column("to shift first", 15),
+        Column("move first", 15),
         Column("heed", 14, 0.6),
         Column("from", 16, 0.8),
         Column("code", 12),
@@ -189,7 +189,7 @@ class All(View[Slot]):
     """Everything still to go back, in refit order; what a row waits for is worked out when it is drawn."""
 
     title = "refit order"
-    empty = "nothing is left to go back"
+    empty = "everything is back on"
     columns = (
         Column("", 2),
         Column("to go back, in order", 28, 1.0),

@@ -172,7 +172,7 @@ def test_care_by_age_and_by_hours() -> None:
     said = {each.name: each for each in care(job.state, TODAY)}
     assert said["hoses"].left_days == -28 and said["hoses"].overdue
     assert said["filter"].sentence == "filter: due at 4250 h (the machine's hours are not recorded)"
-    assert said["belts"].sentence == "belts: not judged by age (no date it was last done)"
+    assert said["belts"].sentence == "belts: not checked by age (no date it was last done)"
     job.do(care_record.set_hours(job.state, "engine", 4300, "2027-03-01"))
     key = next(k for k, doc in job.state.docs("care").items() if doc["name"] == "filter")
     job.do(CARE.change(job.state, key, gone="felt type 2", instead="paper type 5", why="same flow"))
