@@ -119,21 +119,21 @@ def test_reopened_it_is_the_same(shop_path: Path) -> None:
         prepared(desk)
         for act in ("import", "fit", "renew", "match", "inspect", "rename"):
             ACTS[act](desk)
-        before, listed = documents(desk), [(e.name, e.waits) for e in desk.refit()]
+        before, listed = documents(desk), [(e.name, e.waits) for e in refit(desk.state)]
         desk.ledger.snapshot()
     with Desk.open(shop_path, by="tester") as desk:
         assert documents(desk) == before
-        assert [(e.name, e.waits) for e in desk.refit()] == listed
+        assert [(e.name, e.waits) for e in refit(desk.state)] == listed
 
 
 def test_another_terminal_sees_each_tick(shop_path: Path) -> None:
     with Desk.open(shop_path, by="jan") as one, Desk.open(shop_path, by="eva") as two:
         prepared(one)
         two.refresh()
-        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
         one.fit(gid(one, "springs"))
         two.refresh()
-        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
         two.fit(gid(two, "head"))
         with pytest.raises(NotDone, match="on already"):
             one.fit(gid(one, "head"))

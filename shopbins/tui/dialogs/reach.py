@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import counted, plain
@@ -57,7 +58,7 @@ class Reach(Dialog[None]):
         self._list()
 
     def _list(self) -> None:
-        self._steps = self.desk.reach(self._position)
+        self._steps = reach(self.desk.state, self._position)
         left = [n for n, each in enumerate(self._steps) if not each.already_off]
         name = self.desk.position(self._position).name
         off = len(self._steps) - len(left)

@@ -10,6 +10,7 @@ from shopbins.desk.words import ordinal
 from shopbins.ledger.model import InGroup
 from shopbins.records.relation import BEFORE
 from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
@@ -234,7 +235,7 @@ def show_reach(app: ShopbinsApp, position: str) -> None:
     from shopbins.tui.dialogs.reach import Reach
 
     try:
-        app.desk.reach(position)
+        reach(app.desk.state, position)
     except KeyError:
         raise NotDone("there is no such part any more") from None
     app.push_screen(Reach(position))
