@@ -213,6 +213,9 @@ def _run(args: Sequence[str], saying: Saying) -> int:
             _silence(sys.stdout)
             context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
             status = OK
+        except Exception:
+            context.blame()
+            raise
         return STORAGE if context.damaged else status
 
 
@@ -252,7 +255,7 @@ def open_app(context: Context, args: Arguments) -> int:
 
         read(path)  # a wrong shop file is the more useful thing to say
         raise UsageError("the app needs a terminal (see shopbins --help for commands that do not)")
-    desk = context.desk(readonly=served == "look")
+    desk = context.desk(readonly=served == "look", look=True)
     from shopbins.tui.app import run
 
     return run(desk)

@@ -56,12 +56,16 @@ class Context:
         """Tell whether no shop was named and none is here."""
         return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
-    def desk(self, *, readonly: bool = False) -> Desk:
-        """Open the shop and its ledger; closed when the command ends."""
+    def desk(self, *, readonly: bool = False, look: bool = False) -> Desk:
+        """Open the shop and its ledger (`look`: as `Desk.open` says); closed when the command ends."""
         from shopbins.desk import Desk
 
         desk = Desk.open(
-            self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
+            self.shop_path(),
+            self.args.ledger or None,
+            by=self.args.by or None,
+            readonly=readonly,
+            look=look,
         )
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
@@ -73,7 +77,8 @@ class Context:
                 raise UsageError("--day goes with what records something")
             desk.day = self._day(self.args.day)
             desk.day_anyway = bool(getattr(self.args, "reason", "") or getattr(self.args, "anyway", ""))
-        self.problem(*desk.ledger.damage)
+        if not look:
+            self.problem(*desk.ledger.damage)
         return desk
 
     @staticmethod
@@ -104,6 +109,19 @@ class Context:
     def damaged(self) -> bool:
         """Tell whether what was shown is only what can be saved of a damaged ledger."""
         return any(desk.ledger.damage for desk in self._desks)
+
+    def blame(self) -> None:
+        """Raise StorageFailed if a forged or broken record may be why a command has stumbled just now."""
+        from shopbins.desk.problems import StorageFailed
+        from shopbins.ledger.shapes import STUMBLES
+        from shopbins.units import UnitError
+
+        if not isinstance(sys.exception(), STUMBLES) or isinstance(sys.exception(), UnitError):
+            return
+        for desk in self._desks:
+            wrong = desk.ledger.wrong_shape()
+            if wrong:
+                raise StorageFailed(f"{wrong} ('shopbins rescue' says what can be saved)") from None
 
     @property
     def recorded(self) -> bool:

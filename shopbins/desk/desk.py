@@ -24,7 +24,7 @@ from shopbins.desk.taking import TakeDesk
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
-from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
 from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept, take_back
 
@@ -82,18 +82,44 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         *,
         by: str | None = None,
         readonly: bool = False,
+        look: bool = False,
     ) -> Desk:
         """Open a shop file and its ledger (`<stem>.ledger` beside it unless given).
 
-        Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
+        With `look` one that cannot be written to (damaged, in a read-only folder) is opened to look only, and
+        `only_looking` says why. Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
         """
         path = Path(shop_path)
         folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
         file = ShopFile(path, folder)
         with told():
-            ledger = Ledger.open(folder, by=by or whoever(), prefix=file.prefix, readonly=readonly)
+            who = by or whoever()
+            try:
+                ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=readonly)
+            except LedgerBusy:
+                raise
+            except LedgerProblem as problem:
+                if not look:
+                    raise
+                ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=True)
+                ledger.why_readonly = str(problem)
+            if look and (wrong := ledger.wrong_shape()):
+                ledger.close()
+                raise LedgerProblem(f"{wrong} ('shopbins rescue' says what can be saved)")
         file.remember(folder)
         return cls(file, ledger)
+
+    @property
+    def only_looking(self) -> tuple[str, ...]:
+        """Why nothing can be recorded, a line each; empty where it can."""
+        if self.ledger.exchanged:
+            return (self.ledger.exchanged,)
+        return self.ledger.damage or ((self.ledger.why_readonly,) if self.ledger.why_readonly else ())
+
+    def take_what_is_there(self) -> None:
+        """Go on with the journal that has taken the place of the one recorded in."""
+        with told():
+            self.ledger.take_what_is_there()
 
     def close(self) -> None:
         """Let go of the ledger."""
@@ -407,17 +433,28 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- taking back, looking back
 
-    def undo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
+    def undo(
+        self, *, override: Reasons = None, day: date | None = None, reason: str = ""
+    ) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
+
+        An inspection that rejects is taken back only with a `reason`, which is kept.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
         place would be a stop there now that `override` does not accept.
         """
         from shopbins.placing.takingback import check_on
 
+        placed = check_on(self.shop, self.by, override, day)
+
+        def check(state: State, draft: Draft) -> Draft:
+            from shopbins.records.inspection import undone
+
+            return undone(state, placed(state, draft), reason, by=self.by, on=self.on)
+
         with told(), self._naming_who():
-            event, undone = self.ledger.undo(check_on(self.shop, self.by, override, day))
-        return event, words.deed(self.state, undone)
+            event, taken = self.ledger.undo(check)
+        return event, words.deed(self.state, taken)
 
     def redo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""

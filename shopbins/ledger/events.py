@@ -18,7 +18,7 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, NoReturn
 
 VERSION = 1
 
@@ -29,6 +29,13 @@ Tables = dict[str, dict[str, dict[str, Any]]]
 _encode = json.JSONEncoder(
     ensure_ascii=False, allow_nan=False, check_circular=False, separators=(",", ":")
 ).encode
+
+
+def _not_json(word: str) -> NoReturn:
+    raise ValueError(f"{word} is no number")
+
+
+_read_json = json.JSONDecoder(parse_constant=_not_json).decode
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +128,7 @@ def encode(event: Event) -> bytes:
 def decode(payload: bytes) -> Event:
     """Read an event; raises ValueError if it is not one, or of a later version."""
     try:
-        doc = json.loads(payload)
+        doc = _read_json(payload.decode())
     except RecursionError:
         raise ValueError("nested too deeply") from None
     if not isinstance(doc, dict):
@@ -129,6 +136,7 @@ def decode(payload: bytes) -> Event:
     if not isinstance(doc.get("v"), int) or doc["v"] > VERSION:
         raise ValueError(f"written by a later shopbins (event version {doc.get('v')!r})")
     try:
+        _check_frame(doc)
         return Event(
             doc["v"],
             doc["seq"],
@@ -144,6 +152,22 @@ def decode(payload: bytes) -> Event:
         )
     except KeyError as missing:
         raise ValueError(f"an event without {missing}") from None
+
+
+def _check_frame(doc: dict[str, Any]) -> None:
+    """Raise ValueError for a record whose own fields are of another kind, KeyError for one missing."""
+    for name in ("id", "at", "by", "kind"):
+        if not isinstance(doc[name], str):
+            raise ValueError(f"its {name} is no text")
+    if type(doc["seq"]) is not int or not isinstance(doc["subjects"], list):
+        raise ValueError("its number or its subjects are not such")
+    for name in ("before", "after"):
+        changes = doc[name]
+        if not isinstance(changes, dict):
+            raise ValueError(f"its {name} is no set of changes")
+        for subject, fields in changes.items():
+            if fields is not None and not isinstance(fields, dict):
+                raise ValueError(f"{subject} is not a document")
 
 
 def before_of(tables: Mapping[str, Mapping[str, Doc]], after: Changes) -> dict[str, Any]:

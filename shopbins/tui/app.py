@@ -25,6 +25,7 @@ from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
+from shopbins.tui.host import Host
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
@@ -100,7 +101,7 @@ def _draw() -> Screen[Any]:
     return _fresh(DrawScreen())
 
 
-class ShopbinsApp(Anywhere, App[int]):
+class ShopbinsApp(Anywhere, Host):
     """The app over one desk. `plain_start` leaves the opening panel out; `today` is for pictures."""
 
     TITLE = "shopbins"
@@ -182,6 +183,8 @@ class ShopbinsApp(Anywhere, App[int]):
             gc.enable()
         if self.config.problems:
             self.tell(*self.config.problems, bad=True)
+        if self.desk.only_looking:
+            self.open_page("To look only: nothing can be recorded", list(self.desk.only_looking))
         self.warm()
         self.judge_soon()
         if not self._plain_start:
@@ -209,13 +212,37 @@ class ShopbinsApp(Anywhere, App[int]):
         try:
             news = self.desk.refresh()
         except DeskError as problem:
-            self.tell(*problem.lines, bad=True, again=problem.lines == self._trouble)
+            again = problem.lines == self._trouble
             self._trouble = problem.lines
+            if self.desk.ledger.exchanged and not again:
+                self.ask_about_exchange()
+            else:
+                self.tell(*problem.lines, bad=True, again=again)
             return
         self._trouble = ()
         if news is not None:
             self.others_new += len(news)
             self.changed()
+
+    def ask_about_exchange(self) -> None:
+        """Ask what is to hold, now that another journal has taken the place of the one recorded in."""
+        from shopbins.tui.dialogs.pick import Choice, Pick
+
+        choices = (
+            Choice("look", "go on looking", "what was on the screen; nothing is recorded"),
+            Choice("there", "go on with what is there now", "what it lacks is lost"),
+        )
+
+        def chosen(value: str | None) -> None:
+            if value == "there":
+                self.attempt(self.desk.take_what_is_there, "going on with what is there")
+            self.fill_lines()
+
+        says = [self.desk.ledger.exchanged, "Put the right files back, and this goes on by itself."]
+        self.bell()
+        self.push_screen(
+            Pick("The ledger was exchanged under this program", choices, says=says, digits=True), chosen
+        )
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""
@@ -383,7 +410,7 @@ def run_path(shop: Path, ledger: Path | None = None, *, by: str | None = None) -
     from shopbins.shop.problems import ShopProblems
 
     try:
-        with Desk.open(shop, ledger, by=by) as desk:
+        with Desk.open(shop, ledger, by=by, look=True) as desk:
             return run(desk)
     except ShopProblems as wrong:
         print(*wrong.problems, sep="\n", file=sys.stderr)

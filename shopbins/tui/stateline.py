@@ -26,6 +26,8 @@ def state_parts(app: Host) -> list[tuple[str, str]]:
         parts.append(
             (f"! last good shop file in use; in the new one, line {first.line}: {first.what}", "bold reverse")
         )
+    if desk.only_looking:
+        parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse"))
     parts.extend(_checked(app))
     if app.scanned.here is not None:
         parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))

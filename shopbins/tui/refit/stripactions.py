@@ -10,6 +10,7 @@ from shopbins.desk.words import ordinal
 from shopbins.ledger.model import InGroup
 from shopbins.records.relation import BEFORE
 from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
@@ -44,9 +45,10 @@ class StripActions(WorkActions):
         """Take off again what was put back or tried."""
         if (group := self._group()) is not None:
             app = self._shopbins
+            heed = " · ".join(app.desk.hints(group))
             app.attempt(
                 lambda: app.desk.come_off(group.id),
-                f"off again: {group.shown}, not put down yet (p puts it)",
+                f"off again: {group.shown}, not put down yet (p puts it)" + (f" · {heed}" if heed else ""),
             )
 
     def action_trial(self) -> None:
@@ -230,7 +232,7 @@ def show_reach(app: Host, position: str) -> None:
     from shopbins.tui.dialogs.reach import Reach
 
     try:
-        app.desk.reach(position)
+        reach(app.desk.state, position)
     except KeyError:
         raise NotDone("there is no such part any more") from None
     app.push_screen(Reach(position))
