@@ -12,10 +12,10 @@ from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
-def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
+def state_parts(app: Host) -> list[tuple[str, str]]:
     """Return what is to be told as (text, style), the most urgent first."""
     parts: list[tuple[str, str]] = []
     desk = app.desk
@@ -47,7 +47,7 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     return parts
 
 
-def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
+def _judged(app: Host) -> list[tuple[str, str]]:
     if app.findings is None:
         return [(f"judging the shop{_share(app)} ..." if app.auditing else "not judged", "")]
     total = counts(f for f in app.findings if f.accepted is None)
@@ -59,12 +59,12 @@ def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
     return [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
 
 
-def _share(app: ShopbinsApp) -> str:
+def _share(app: Host) -> str:
     """Say how far the judging is, once it takes long enough to be told."""
     return f" {app.audited:.0%}".replace("%", " %") if app.audited else ""
 
 
-def state_line(app: ShopbinsApp, width: int) -> Text:
+def state_line(app: Host, width: int) -> Text:
     """Join the parts that fit, leaving out the last."""
     line = Text(" ")
     for i, (text, style) in enumerate(state_parts(app)):

@@ -12,7 +12,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid
     from shopbins.rules.finding import Finding
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 REASONS = (
     ("for now", "asked again at the evening's end"),
@@ -41,9 +41,7 @@ def worst(findings: Sequence[Finding]) -> Finding | None:
     return ranked[0] if ranked else None
 
 
-def lay(
-    app: ShopbinsApp, put: Put, said: Callable[[Laid], str], then: Callable[[bool], None] | None = None
-) -> None:
+def lay(app: Host, put: Put, said: Callable[[Laid], str], then: Callable[[bool], None] | None = None) -> None:
     """Call `put(None)`; if a stop holds it, ask for a reason and call `put(reason)`.
 
     `then` hears whether it was laid down in the end.
@@ -67,14 +65,14 @@ def lay(
     attempt(None)
 
 
-def _done(app: ShopbinsApp, laid: Laid, said: str) -> None:
+def _done(app: Host, laid: Laid, said: str) -> None:
     app.changed()
     first = worst([f for f in laid.findings if f.grade != "note"])
     app.tell(f"{said} · {told(first)}" if first is not None else said)
 
 
 def _ask_reason(
-    app: ShopbinsApp,
+    app: Host,
     findings: Sequence[Finding],
     attempt: Callable[[str | None], None],
     then: Callable[[bool], None] | None,
@@ -93,7 +91,7 @@ def _ask_reason(
 
 
 def ask_reason(
-    app: ShopbinsApp, title: str, findings: Sequence[Finding], chosen: Callable[[str | None], None]
+    app: Host, title: str, findings: Sequence[Finding], chosen: Callable[[str | None], None]
 ) -> None:
     """Show findings and ask for a reason to let them stand, one key each."""
     says = []

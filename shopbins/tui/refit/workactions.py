@@ -22,7 +22,7 @@ from shopbins.tui.refit.entryline import read_how
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
 
@@ -34,7 +34,7 @@ class WorkActions:
         @property
         def _place(self) -> Place: ...
         @property
-        def _shopbins(self) -> ShopbinsApp: ...
+        def _shopbins(self) -> Host: ...
         def _group(self) -> Group | None: ...
 
     def current_position(self) -> str | None:
@@ -167,7 +167,7 @@ class WorkActions:
             show_photos(self._shopbins, group)
 
 
-def ask_cautions(app: ShopbinsApp, group: Group) -> None:
+def ask_cautions(app: Host, group: Group) -> None:
     """Ask for the cautions of a group; what is typed is as good as what is offered."""
     offered = [*group.cautions, *(each for each in CAUTIONS if each not in group.cautions)]
     choices = [Choice(each, each, "as it is" if each in group.cautions else "") for each in offered]
@@ -204,7 +204,7 @@ def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
 # -- work
 
 
-def ask_work(app: ShopbinsApp, group: Group) -> None:
+def ask_work(app: Host, group: Group) -> None:
     """Show a group's short list: a digit ticks a point off; without one, lists to begin with are offered."""
     left = open_work(group)
     done = [each.what for each in group.work if each.done]
@@ -236,7 +236,7 @@ def ask_work(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Pick(f"Work on {group.shown}", choices, digits=True), chosen)
 
 
-def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
+def _write_list(app: Host, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = [part.strip() for part in text.split(",") if part.strip()]
@@ -249,7 +249,7 @@ def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
     )
 
 
-def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
+def _inspected(app: Host, group: Group, verdict: str | None) -> None:
     """After an inspection: beyond its limit, say at once what can be decided."""
     if verdict is None:
         return
@@ -279,7 +279,7 @@ def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
 # -- what is lacking
 
 
-def renew(app: ShopbinsApp, group: Group) -> None:
+def renew(app: Host, group: Group) -> None:
     """Have a group renewed; what is still on is to be got at first, and that is shown."""
     from shopbins.strip.tree import is_fitted
 
@@ -298,14 +298,14 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     )
 
 
-def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
+def add_shortage(app: Host, position: str | None = None) -> None:
     """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
     from shopbins.tui.dialogs.lackline import LackLine
 
     app.push_screen(LackLine(position))
 
 
-def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
+def record_shortage(app: Host, text: str, position: str | None) -> str:
     """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
     values = shortage.SHORTAGE.read_new(text, app.today())
     if position is not None and not {"positions", "milestone"} & values.keys():
