@@ -125,19 +125,54 @@ def _show_place(context: Context, desk: Desk, zone_key: str, level: str) -> None
 
 
 def _audit_arguments(parser: Parser) -> None:
-    del parser
+    parser.add_argument(
+        "--since", metavar="DATE", help="say what is new, gone and closed since that day began"
+    )
+    parser.add_argument("--all", action="store_true", help="every finding by itself, not folded")
+    parser.add_argument(
+        "--coverage", action="store_true", help="list what was and was not looked at, and why"
+    )
 
 
 def _audit(context: Context, args: Arguments) -> int:
-    from shopbins.reports.audit import audit_text
+    from datetime import date
+    from pathlib import Path
+
+    from shopbins.desk import audits
+    from shopbins.reports.audit import audit_text, folded_text, since_text
+    from shopbins.rules.coverage import LAST_LINE, coverage, lines, one_line
     from shopbins.rules.finding import counts, status
 
-    del args
+    day = None
+    if args.since is not None:
+        try:
+            day = date.fromisoformat(args.since)
+        except ValueError:
+            raise BadInput(f"--since '{args.since}' is no date (write it as 2026-12-24)") from None
     desk = context.desk(readonly=True)
     findings = desk.audit()
+    rows = coverage(desk.scene(), findings)
     number = counts(findings)
-    data = {"seq": desk.seq, "counts": number, "findings": [each.as_json() for each in findings]}
-    context.answer(data, audit_text(findings, desk.seq, context.width))
+    data: dict[str, Any] = {
+        "seq": desk.seq,
+        "counts": number,
+        "findings": [each.as_json() for each in findings],
+        "coverage": [row.as_json() for row in rows],
+    }
+    said: list[str] = []
+    if day is not None:
+        changed = audits.since(desk, findings, day)
+        data |= changed.as_json()
+        said = since_text(changed.as_json(), changed.day, context.width)
+    audits.remember(Path(desk.ledger.folder), findings, date.today())
+    if args.all:
+        text = audit_text(findings, desk.seq, context.width)
+    else:
+        text = folded_text(desk.scene(), findings, desk.seq, context.width)
+    looked = (
+        lines(rows, desk.shop) if args.coverage else [f"Looked at: {one_line(rows, desk.shop)} (--coverage)."]
+    )
+    context.answer(data, [*text, *said, "", *looked, LAST_LINE])
     return status(findings)
 
 
@@ -146,7 +181,7 @@ COMMANDS = {
     for each in (
         Command(
             "find",
-            "find groups by any words; typing errors are forgiven",
+            "find groups by any words; typos are fine",
             ("shopbins find inlet spring", 'shopbins find gasket --zone "rack a"'),
             _find_arguments,
             _find,
@@ -160,11 +195,16 @@ COMMANDS = {
         ),
         Command(
             "audit",
-            "judge the whole shop by every rule, worst first",
-            ("shopbins audit", "shopbins audit --json"),
+            "check the whole shop by every rule, worst first",
+            (
+                "shopbins audit",
+                "shopbins audit --json",
+                "shopbins audit --since 2026-12-24",
+                "shopbins audit --coverage",
+            ),
             _audit_arguments,
             _audit,
-            "Exit status: 0 nothing or notes, 1 something to correct, 2 a stop.\n"
+            "Exit status: 0 nothing or notes, 1 something to fix, 2 a stop, accepted or not.\n"
             "It says what was checked against what; local codes and whoever is answerable come first.",
         ),
     )

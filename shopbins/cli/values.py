@@ -28,7 +28,7 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     parser.add_argument("--mass", metavar="MASS", help=f"with all units, as 4kg or 'about 12 lb'{also}")
     parser.add_argument("--qty", metavar="N", help="how many pieces")
     parser.add_argument(
-        "--disposition", metavar="WORD", help=f"what becomes of it: {', '.join(DISPOSITIONS)}"
+        "--disposition", metavar="WORD", help=f"what happens to it: {', '.join(DISPOSITIONS)}"
     )
     parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
     parser.add_argument(
@@ -40,6 +40,11 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
         metavar="HOW",
         help="how it is counted: pieces, holes, bag, later (not yet), never (no part: a tub)",
     )
+    parser.add_argument(
+        "--detail", metavar="KEY=VALUE", action="append",
+        help="what checks ask for: volume, flash point, kept in, approved, upright, chained, cap, in use, "
+        "metal lidded can, stands, tied, grip height, made (may be repeated)",
+    )  # fmt: skip
     if changing:
         parser.add_argument("--elsewhere", metavar="PROJECT", help="the project it is reused in")
 
@@ -64,9 +69,24 @@ def group_fields(args: Arguments) -> dict[str, Any]:
         fields["mass"] = mass(args.mass)
     if args.qty is not None:
         fields["qty"] = whole(args.qty, "--qty")
+    if getattr(args, "detail", None) is not None:
+        fields["details"] = details(args.detail)
     if args.caution is not None:
         fields["cautions"] = tuple(each for each in args.caution if each.strip())
     return fields
+
+
+def details(given: list[str]) -> dict[str, Any]:
+    """Read 'KEY=VALUE' pairs; 'unknown' takes one back."""
+    from shopbins.ledger.details import checked_details
+
+    pairs = {}
+    for each in given:
+        name, equals, value = each.partition("=")
+        if not equals:
+            raise BadInput(f"--detail '{each}' has no '=' (write it as 'volume=20 L')")
+        pairs[" ".join(name.lower().split())] = value
+    return checked_details(pairs)
 
 
 def origin(text: str) -> tuple[str, ...]:
@@ -107,6 +127,20 @@ def amount(text: str, what: str) -> float:
     if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", plain, re.ASCII):
         raise BadInput(f"{what} {plain[:20]!r} is not a number")
     return float(plain)
+
+
+def torque(text: str, what: str) -> float:
+    """Read a torque in N.m; what says it is needed, as 'torque 220' alone says neither."""
+    from datetime import date
+
+    from shopbins.ledger.problems import BadValue
+    from shopbins.records.kinds import TORQUE
+
+    try:
+        found: float = TORQUE.read(text, date.today())
+    except BadValue as problem:
+        raise BadInput(f"{what}: {problem}") from None
+    return found
 
 
 def millimetres(text: str) -> float:

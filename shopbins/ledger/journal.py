@@ -406,9 +406,13 @@ class Journal:
         """Go through the events up to the mark, newest first."""
         return (self._decode(payload, line) for line, payload in self.lines_back())
 
+    def up_to_mark(self) -> bytes:
+        """Return the journal's bytes up to the mark."""
+        return self._read(0, self.mark.size)
+
     def find(self, needle: bytes) -> list[Event]:
         """Return the events whose text holds `needle`, oldest first; only those are decoded."""
-        data = self._read(0, self.mark.size)
+        data = self.up_to_mark()
         events = []
         position = data.find(needle)
         while position >= 0:

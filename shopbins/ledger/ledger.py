@@ -19,10 +19,11 @@ from types import TracebackType
 from shopbins.ledger import takeback
 from shopbins.ledger.codes import DEFAULT_PREFIX, prefix_problem
 from shopbins.ledger.events import VERSION, Draft, Event, before_of
-from shopbins.ledger.files import Files
+from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
-from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem
+from shopbins.ledger.lots import unbalanced
+from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
@@ -61,6 +62,9 @@ class Ledger:
         self._timeout_s = timeout_s
         self._second = (0, "")
         self._begun = False
+        self.why_readonly = ""
+        self.damage: tuple[str, ...] = ()
+        """What is wrong with a ledger of which only what can be saved is shown, a line each."""
         self._judged: tuple[int, ...] | None = None
         self.exchanged = ""
         """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
@@ -76,12 +80,14 @@ class Ledger:
         readonly: bool = False,
         timeout_s: float = 10.0,
         allow_network: bool = False,
+        strict: bool = False,
         files: Files | None = None,
         clock: Callable[[], float] = time.time,
     ) -> Ledger:
         """Open the ledger kept in `folder`, making it first if need be.
 
-        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty.
+        With `readonly` no lock is taken and nothing is written; a ledger that is not there yet is empty, and
+        of a damaged one what can be saved is shown, `damage` saying what is wrong (`strict`: it is refused).
         Raises LedgerProblem (unreadable, damaged, network folder, read-only disk), LedgerBusy, BadValue
         (a name or prefix that cannot be recorded).
         """
@@ -91,10 +97,38 @@ class Ledger:
         who = clean_text(by or "somebody", "the name of who works", 80)
         ledger = cls(os.path.abspath(folder), who, prefix, files or Files(), clock, timeout_s)  # noqa: PTH100
         if readonly:
-            ledger._open_to_read(create)
+            ledger._open_to_look(create, strict)
         else:
             ledger._open_to_write(create, allow_network)
         return ledger
+
+    def _open_to_look(self, create: bool, strict: bool) -> None:
+        try:
+            self._open_to_read(create)
+        except Damaged as problem:
+            if strict:
+                raise
+            self._open_saved(problem)
+
+    def _open_saved(self, problem: Damaged) -> None:
+        """Show what could be saved: what a rescue would make of the folder, in memory."""
+        from shopbins.ledger.salvage import salvage
+
+        try:
+            found = salvage(self.folder, self._files, self.prefix)
+        except OSError:
+            raise problem from None
+        if not found.events and not found.snapshot_seq:
+            raise problem
+        saved = Saved(found.journal(found.uuid or "unknown", self.by, self._now()))
+        self._storage = LedgerStorage(self.folder, saved, self.prefix, write=False)
+        gone = f"; not to be saved: {'; '.join(map(str, found.gone[:3]))}" if found.gone else ""
+        more = f" and {len(found.gone) - 3} more" if len(found.gone) > 3 else ""
+        self.damage = (
+            f"{problem.where}: {problem.what}",
+            f"shown is what can be saved{gone}{more}; nothing can be recorded until it is "
+            "('shopbins rescue' says how)",
+        )
 
     def _open_to_read(self, create: bool) -> None:
         if self._there():
@@ -167,6 +201,11 @@ class Ledger:
         return self.state.seq
 
     @property
+    def recorded(self) -> bool:
+        """Tell whether anything was recorded through this object."""
+        return bool(self._own)
+
+    @property
     def uuid(self) -> str:
         """What tells this ledger from another; '' for one not yet there. A copy is a fork with the same."""
         return "" if self._storage is None else self._storage.journal.uuid
@@ -225,6 +264,16 @@ class Ledger:
                 "(nothing more is recorded here)"
             )
             raise Exchanged(self.exchanged) from None
+        return self._go_on_with(fresh)
+
+    def take_what_is_there(self) -> list[Event]:
+        """Go on with a journal that took the place of the one recorded in; Damaged where it cannot be."""
+        with self._mutex:
+            return self._go_on_with(self._read(write=not self.readonly))
+
+    def _go_on_with(self, fresh: LedgerStorage) -> list[Event]:
+        old = self._storage
+        assert old is not None
         self.exchanged = ""
         known = old.state.seq
         old.close()
@@ -243,6 +292,19 @@ class Ledger:
                     break
                 events.append(event)
         return events[::-1]
+
+    def wrong_shape(self) -> str:
+        """Name the first record that made a document what it cannot be, '' where there is none."""
+        from shopbins.ledger.shapes import wrong_documents, wrong_record
+
+        found = next(wrong_documents(self.state.tables), None)
+        if found is None:
+            return ""
+        subject, what = found
+        seq = next((each.seq for each in self.events() if subject in each.after and wrong_record(each)), 0)
+        last = [each.seq for each in self.events() if subject in each.after][-1:]
+        number = f"record {seq or last[0]}" if seq or last else "the snapshot"
+        return f"{self.folder}/{JOURNAL}: {number} is damaged or forged: {what}"
 
     def recent(self, count: int) -> list[Event]:
         """Return the last `count` events, oldest first."""
@@ -277,6 +339,8 @@ class Ledger:
 
         def judge_and_record() -> Event:
             draft = work(self.state)
+            if (at := unbalanced(self.state.tables, draft.after)) is not None:
+                raise Refused(f"the count would not balance, so nothing was recorded ({at})")
             if expected_seq is not None and expected_seq < self.seq:
                 self._check_unseen(draft, expected_seq)
             return self._record(draft)
@@ -286,7 +350,10 @@ class Ledger:
     def _exclusively(self, do: Callable[[], Event]) -> Event:
         """Run `do` with nobody else writing and the state caught up; tell of what was new."""
         if self.readonly:
-            raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
+            why = self.damage[0] if self.damage else self.why_readonly
+            raise LedgerProblem(
+                f"{self.folder}: the ledger is open for reading only{f': {why}' if why else ''}"
+            )
         told: list[Event] = []
         try:
             with self._alone() as news:
@@ -329,6 +396,7 @@ class Ledger:
             before_of(state.tables, draft.after),
             draft.after,
             draft.undoes,
+            draft.day,
         )
         try:
             self._storage.commit(event)

@@ -13,6 +13,8 @@ from shopbins.ledger.state import State
 DREW = "drew"
 """A saved step of drawing: it is taken back on Draw, in the shop file."""
 
+NOT_TAKEN_BACK = (DREW, "rescue")
+
 
 class Choice(NamedTuple):
     """The event to take back, and what others recorded since that still stands, newest first."""
@@ -35,7 +37,12 @@ def last_standing(newest_first: Iterable[Event], by: str) -> Choice:
     """Choose my last event that was not taken back; raises Refused if there is none."""
     walk = _Walk(by)
     for event in newest_first:
-        if walk.stands(event) and event.by == by and event.undoes is None and event.kind != DREW:
+        if (
+            walk.stands(event)
+            and event.by == by
+            and event.undoes is None
+            and event.kind not in NOT_TAKEN_BACK
+        ):
             return walk.choice(event)
     raise Refused(f"there is nothing of {by}'s to undo")
 
@@ -125,7 +132,7 @@ def _check_whole(state: State, after: Changes) -> None:
         seen = {key}
         while parent is not None:
             if parent in gone or not (state.has_group(parent) or f"group:{parent}" in after):
-                raise Refused("it cannot be taken back: the group it lay in is no longer there")
+                raise Refused("it cannot be taken back: the part it lay in is gone")
             if parent in seen:
                 raise Refused("it cannot be taken back: a group would come to lie in itself")
             seen.add(parent)

@@ -174,6 +174,12 @@ def _order(value: Any) -> int | None:
     return None if value is None else checked_qty(value)
 
 
+def _details(value: Mapping[str, Any]) -> dict[str, Any]:
+    from shopbins.ledger.details import checked_details
+
+    return {name: each for name, each in checked_details(value).items() if each is not None}
+
+
 _CHECKS: Mapping[str, Callable[[Any], Any]] = {
     "name": _name,
     "origin": _texts("the origin"),
@@ -190,9 +196,11 @@ _CHECKS: Mapping[str, Callable[[Any], Any]] = {
     "parts": _texts("the positions", 1000),
     "work": lambda value: checked_work(value),
     "brought": bool,
-    "counted": _one_of(("", "holes", "bag", "later", "never"), "how it is counted"),
+    "counted": _one_of(("", "holes", "bag", "later", "assumed", "never"), "how it is counted"),
     "one_use": bool,
+    "used": bool,
     "elsewhere": lambda value: clean_text(value, "the other project"),
+    "details": lambda value: _details(value),
 }
 
 

@@ -17,7 +17,10 @@ from shopbins.ledger.text import NOTE_LIMIT, clean_text
 
 
 class Names(Protocol):
-    """Who knows what a typed name means."""
+    """Who knows what a typed name means, and who works here."""
+
+    @property
+    def by(self) -> str: ...
 
     def called(self, thing: str, text: str) -> list[Key]:
         """Return the keys of what a text names.
@@ -103,7 +106,7 @@ def _checked_span(value: Any, _what: str) -> list[float]:
 
 def _show_span(span: tuple[float, float]) -> str:
     low, high = span
-    return f"{low:g} days" if low == high else f"{low:g}-{high:g} days"
+    return f"{low:.10g} days" if low == high else f"{low:.10g}-{high:.10g} days"
 
 
 def _date(text: str, today: date) -> str:
@@ -145,15 +148,28 @@ def one_of(*words: str) -> Kind:
     return Kind("WORD", check)
 
 
+def _torque(text: str, _today: date) -> float:
+    """Read a torque: N.m, Nm, lbf.ft; a bare number is N.m. (1 lbf.ft = 1.355818 N.m: NIST SP 811, B.8.)"""
+    found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,4})?)\s*(n\.?m|lbf?[. ]?ft|ft[. ]?lbf?|)", text.strip(), re.I)
+    if found is None:
+        raise BadValue(f"{text.strip()[:20]!r} is no torque (write it as '65 N.m' or '48 lbf.ft')")
+    factor = 1.3558179483 if "ft" in found[2].lower() else 1.0
+    return round(float(found[1]) * factor, 3)
+
+
+TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
+ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
 TEXT = Kind("TEXT", _text)
 NOTE = Kind("TEXT", _note)
 COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
 SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1], show=_show_span)
 PERIOD = Kind(
-    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:g} days".format
+    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:.10g} days".format
 )
-HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:g}".format)
-EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:g}".format)
+HOURS = Kind(
+    "H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:.10g}".format
+)
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:.10g}".format)
 DATE = Kind("DATE", values.checked_date, _date, ordered=True)
 DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 

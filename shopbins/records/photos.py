@@ -23,11 +23,11 @@ from typing import Any
 
 from shopbins.ledger.codes import CodeProblem, parse_code
 from shopbins.ledger.events import Draft
+from shopbins.ledger.photofile import FOLDER, photo_file
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 
 ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", ".heic", ".heif"))
-FOLDER = "photos"
 MISSING = "reading tags from photographs needs zxing-cpp and Pillow: pip install 'shopbins[photos]'"
 SIDE_PX = 2000
 """Pictures are looked at no larger than this first: a tag held before a phone is far larger than needed."""
@@ -239,8 +239,9 @@ def in_runs(pictures: Iterable[Picture]) -> tuple[tuple[Run, ...], tuple[Path, .
 
 
 def kept_at(ledger: str | os.PathLike[str], photo: Photo) -> Path:
-    """Return where a photograph is kept."""
-    return Path(ledger) / FOLDER / photo.file
+    """Return where a photograph is kept: in the ledger's folder, or nowhere, whatever a record says."""
+    found = photo_file(ledger, photo.key, {"file": photo.file})
+    return Path(ledger) / FOLDER / "names no file of this folder" if found is None else found
 
 
 def _new(found: Found, state: State) -> dict[str, tuple[Picture, tuple[str, ...]]]:

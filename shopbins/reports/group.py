@@ -51,6 +51,7 @@ def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
         "counted": group.counted or None,
         "one_use": group.one_use,
         "elsewhere": group.elsewhere or None,
+        "details": dict(group.details),
         "place": place,
         "where": where_json(state, group.where),
     }
@@ -91,6 +92,9 @@ def group_text(
     lines = [*columns([(padded(*_title(title, group.code, width)), group.code)]), ""]
     facts = [(label, text) for label, text in _facts(group, place) if text]
     lines += columns([("  " + label, text) for label, text in facts])
+    for name, value in group.details.items():
+        told = {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
+        lines.append(f"  {name:11s}{told}")
     for number, note in enumerate(plain_lines(group.note) if group.note else ()):
         lines.append(f"  {'' if number else 'note':11s}{note}")
     if inside:

@@ -1,4 +1,4 @@
-"""The clutter audit: every rule over the whole shop, worst first."""
+"""The audit: every rule over the whole shop, worst first."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from datetime import date
 from shopbins.rules import accepting
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
+from shopbins.rules.rule import Rule
+from shopbins.rules.things import walk
 from shopbins.scene.scene import Scene
 
 Heard = Callable[[float], bool]
@@ -18,7 +20,7 @@ class AuditStopped(Exception):  # noqa: N818 - an answer, not an error
 
 
 def audit(scene: Scene, today: date, heard: Heard | None = None) -> list[Finding]:
-    """Return everything found in the whole shop, worst first; stops let through carry their reason.
+    """Return everything found in the whole shop, worst first; what was accepted says by whom.
 
     `heard` is told the share done, 0 to 1, after each rule and each finding; once it returns False,
     AuditStopped is raised.
@@ -29,10 +31,19 @@ def audit(scene: Scene, today: date, heard: Heard | None = None) -> list[Finding
     return worst_first(found)
 
 
+def found_by(rule: Rule, scene: Scene, today: date) -> Iterator[Finding]:
+    """Go through what one rule finds in the whole shop."""
+    if rule.audit is not None:
+        yield from rule.audit(scene, today)
+    if rule.look is not None:
+        for _, thing in walk(scene, rule.each):
+            yield from rule.look(scene, thing)
+
+
 def _every(scene: Scene, today: date, heard: Heard) -> Iterator[Finding]:
-    rules = [rule.audit for rule in RULES if rule.audit is not None]
-    for number, look in enumerate(rules):
-        for finding in look(scene, today):
+    rules = [rule for rule in RULES if rule.audit is not None or rule.look is not None]
+    for number, rule in enumerate(rules):
+        for finding in found_by(rule, scene, today):
             yield finding
             _go_on(heard, number / len(rules))
         _go_on(heard, (number + 1) / len(rules))

@@ -52,6 +52,7 @@ BENCH = Rule(
     mark="published",
     remedy="raise or lower it, or do that work elsewhere",
     audit=_audit_bench,
+    each="bench",
 )
 
 RULES = (BENCH,)

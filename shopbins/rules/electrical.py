@@ -1,87 +1,51 @@
-"""The working space drawn at electrical equipment, against the published depths."""
+"""The working space drawn at electrical equipment, to 600 V, against the published figures."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
+from shopbins.geometry.segments import edges, segments_gap
 from shopbins.geometry.shapes import Outline
-from shopbins.rules import published
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding
-from shopbins.rules.rule import Rule
-from shopbins.rules.say import TOLERANCE_MM, mm_pair, unsure
+from shopbins.rules.limits import Limit
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import KeepClear, Shop
 
-CONDITIONS = {"nothing": "A", "grounded": "B", "live": "C"}
+MOST_VOLTS = 600.0
+OLD, NEW = date(1981, 4, 16), date(2007, 8, 13)
+BETWEEN_PHASES = (208.0, 400.0, 415.0, 480.0)
+"""Voltages written of a whole network: to ground it is less, so they are asked about."""
 
 
-def _audit_space(scene: Scene, _today: date) -> Iterator[Finding]:
-    for clear in scene.shop.keep_clear.values():
-        if clear.volts is not None:
-            yield from _space(scene.shop, clear, clear.volts)
+def depth_limit(volts: float, opposite: str, installed: date | None, rules: str = "us") -> Limit | None:
+    """Return the depth of the working space; None above 600 V, or where the set has none.
+
+    Old installations (before 16 April 1981) have 30 in, but not with live parts opposite nor with grounded
+    ones above 150 V.
+    """
+    if volts > MOST_VOLTS:
+        return None
+    old = installed is not None and installed < OLD
+    if old and (opposite == "nothing" or (opposite == "grounded" and volts <= 150)):
+        return limits.limit("electrical-depth", rules, "before 16 Apr 1981")
+    return limits.limit("electrical-depth", rules, "to 150 V" if volts <= 150 else opposite)
 
 
-def _space(shop: Shop, clear: KeepClear, volts: float) -> Iterator[Finding]:
-    grade = published.grade_in(shop.rules, "us", "correct")
-    if grade is None:
-        return
-    opposite = clear.opposite or "live"
-    unsaid = "" if clear.opposite or volts <= 150 else " (what is opposite is not said: taken as live)"
-    deep = published.electrical_depth_mm(volts, CONDITIONS[opposite])
-    sides = rectangle_sides(clear.outline)
-    if deep is None or sides is None:
-        why = "its outline is no rectangle" if sides is None else "above 600 V another table applies"
-        yield _found(clear, "note", f"the working space {clear.name} is not judged: {why}", None, deep)
-        return
-    short, long = sides
-    # Whichever side is the depth: the best reading of the two is judged.
-    turned = _short_by(long, short, deep) < _short_by(short, long, deep)
-    depth, width = (long, short) if turned else (short, long)
-    short_of = [
-        (measured, least, what)
-        for measured, least, what in (
-            (depth, deep, "deep"),
-            (width, published.PANEL_WIDTH_MM, "wide"),
-            (_high_mm(shop, clear), published.PANEL_HEIGHT_MM, "high"),
-        )
-        if measured < least - TOLERANCE_MM
-    ]
-    if short_of:  # one finding: an audit keeps one of a rule about the same thing
-        measured, least, _ = max(short_of, key=lambda each: each[1] - each[0])
-        text = f"the working space {clear.name} is {'; '.join(_too_small(*each) for each in short_of)} at "
-        again = unsure(shop, measured, least, clear.name)
-        yield _found(clear, grade, f"{text}{volts:g} V{unsaid}{again}", measured, least)
+def sides_of(outline: Outline, deep: float, wide: float) -> tuple[float, float] | None:
+    """Return (depth, width) of a drawn rectangle, the better reading of the two; None of another outline."""
+    sides = rectangle_sides(outline)
+    if sides is None:
+        return None
 
+    def short_by(depth: float, width: float) -> float:
+        return max(0.0, deep - depth) + max(0.0, wide - width)
 
-def _too_small(measured: float, least: float, what: str) -> str:
-    drawn, limit = mm_pair(measured, least)
-    return f"drawn {drawn} {what}, {limit} is the published least"
-
-
-def _high_mm(shop: Shop, clear: KeepClear) -> float:
-    """Return how high a working space is: as drawn, at most to the ceiling; without end where unknown."""
-    room = shop.rooms.get(clear.room)
-    heights = (clear.height_mm, None if room is None else room.headroom_mm)
-    return min((high for high in heights if high is not None), default=math.inf)
-
-
-def _short_by(depth: float, width: float, deep: float) -> float:
-    return max(0.0, deep - depth) + max(0.0, published.PANEL_WIDTH_MM - width)
-
-
-def _found(clear: KeepClear, grade: str, text: str, measured: float | None, least: float | None) -> Finding:
-    return SPACE.found(
-        grade,  # type: ignore[arg-type]
-        (f"keep clear:{clear.key}",),
-        text,
-        room=clear.room,
-        at_mm=clear.outline[0],
-        measured=None if measured is None else round(measured, 3),
-        limit=least,
-        unit="mm",
-    )
+    return min((sides, sides[::-1]), key=lambda pair: short_by(*pair))
 
 
 def rectangle_sides(outline: Outline) -> tuple[float, float] | None:
@@ -97,18 +61,279 @@ def rectangle_sides(outline: Outline) -> tuple[float, float] | None:
     return min(first, second), max(first, second)
 
 
-SPACE = Rule(
-    key="electrical-space",
-    title="The working space at electrical equipment",
-    text="A keep-clear with `volts` is at least as deep as published for its voltage to ground and what is "
-    "opposite, 30 in (762 mm) or the equipment's own width wide, and 6 ft 6 in (1981 mm) high. The width of "
-    "the equipment is not known to the program. To correct under 'us', advice under 'own'. That nothing "
-    "stands in it is the rule of keep-clears.",
+def _high_mm(shop: Shop, clear: KeepClear) -> float | None:
+    """Return how high a working space is: as drawn, at most to the ceiling; None where neither is known."""
+    room = shop.rooms.get(clear.room)
+    heights = (clear.height_mm, None if room is None else room.headroom_mm)
+    return min((high for high in heights if high is not None), default=None)
+
+
+def _drawn(shop: Shop, clear: KeepClear) -> tuple[float, float] | None:
+    """Return (depth, width): the width lies along a wall; where both sides or none do, the better reading."""
+    if rectangle_sides(clear.outline) is None:
+        return None
+    a, b, c, _ = clear.outline
+    lengths = math.dist(a, b), math.dist(b, c)
+    along = [_at_wall(shop, clear, side) for side in (0, 1)]
+    if along[0] != along[1]:
+        return (lengths[1], lengths[0]) if along[0] else (lengths[0], lengths[1])
+    volts, opposite = clear.volts or MOST_VOLTS, clear.opposite or "live"
+    deep = depth_limit(min(volts, MOST_VOLTS), opposite, clear.installed)
+    wide = limits.figure("electrical-width", "us")
+    known = None if clear.equipment is None else clear.equipment.width_mm
+    return sides_of(clear.outline, (deep.figure or 0.0) if deep else 0.0, max(wide, known or 0.0))
+
+
+def _at_wall(shop: Shop, clear: KeepClear, side: int) -> bool:
+    """Tell whether one of two opposite sides of a rectangle lies along a wall of its room."""
+    room = shop.rooms.get(clear.room)
+    if room is None:
+        return False
+    corners, slack = clear.outline, max(shop.measured_mm, 1.0)
+    for start in (side, side + 2):
+        p, q = corners[start], corners[(start + 1) % 4]
+        for a, b in edges(room.outline):
+            if max(segments_gap(p, p, a, b)[0], segments_gap(q, q, a, b)[0]) <= slack:
+                return True
+    return False
+
+
+def _tag(clear: KeepClear) -> str:
+    return f"keep clear:{clear.key}"
+
+
+def _odd(rule: Rule, shop: Shop, clear: KeepClear) -> Finding | None:
+    """Return why a space cannot be measured at all."""
+    more = {"room": clear.room, "at_mm": clear.outline[0] if clear.outline else None}
+    if clear.volts is not None and clear.volts > MOST_VOLTS:
+        return rule.unjudged(
+            (_tag(clear),), f"the working space {clear.name} is not checked: above 600 V 29 CFR "
+                f"1910.303(h)(3) "
+            "applies, which is not in the table", remedy="ask an electrician", **more,  # type: ignore[arg-type]
+        )  # fmt: skip
+    if rectangle_sides(clear.outline) is None:
+        return rule.unjudged(
+            (_tag(clear),), f"the working space {clear.name} is not checked: its outline is no rectangle",
+            remedy="draw it as a rectangle: at, size, turn", **more,  # type: ignore[arg-type]
+        )  # fmt: skip
+    del shop
+    return None
+
+
+def _short(
+    rule: Rule, shop: Shop, clear: KeepClear, by: Limit, measured: float, least: float, what: str, why: str
+) -> Iterator[Finding]:
+    if measured >= least - TOLERANCE_MM:
+        return
+    drawn, limit = mm_pair(measured, least)
+    text = f"the working space {clear.name} is drawn {drawn} {what}, {limit} is the published minimum{why}"
+    text += unsure(shop, measured, least, clear.name)
+    if clear.worked_on_live is False:
+        text += "; asked only where somebody is likely to work on it live"
+    yield rule.breaks(
+        by, "correct", (_tag(clear),), text, room=clear.room, at_mm=clear.outline[0],
+        measured=round(measured, 3), limit=least, unit="mm",
+    )  # fmt: skip
+
+
+def _no_figure(rule: Rule, shop: Shop, clear: KeepClear, what: str, advice: Sequence[Advice]) -> Finding:
+    return rule.no_figure(
+        shop, _tag(clear), f"the working space at {clear.name}{what}", advice, mm, room=clear.room,
+        at_mm=clear.outline[0], unit="mm",
+    )  # fmt: skip
+
+
+def _look_depth(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop = scene.shop
+    odd, drawn = _odd(DEPTH, shop, clear), _drawn(shop, clear)
+    if odd is not None or drawn is None:
+        if odd is not None:
+            yield odd
+        return
+    depth = drawn[0]
+    opposite = clear.opposite or "live"
+    unsaid = (
+        ""
+        if clear.opposite or (clear.volts or 0) <= 150
+        else " (what is opposite is not said: taken as live)"
+    )
+    if limits.set_for(shop, "electrical-depth") is None:
+        by = depth_limit(clear.volts or 150.0, opposite, clear.installed)
+        least = None if by is None else by.figure
+        note = "deep" if clear.volts is not None else "deep to 150 V"
+        advice = [] if by is None or least is None else [Advice(by, least, depth, note=note)]
+        advice = advice if "us" in limits.advisers(shop, "electrical-depth") else []
+        yield _no_figure(DEPTH, shop, clear, f", {mm(depth)} deep{unsaid}", advice)
+        return
+    if clear.volts is None:
+        least_of_all = limits.figure("electrical-depth", "us", "to 150 V")
+        by = limits.limit("electrical-depth", "us", "to 150 V")
+        if by is not None and depth < least_of_all - TOLERANCE_MM and clear.installed is None:
+            yield from _short(DEPTH, shop, clear, by, depth, least_of_all, "deep", " to 150 V, more above")
+            return
+        yield DEPTH.lacks(_tag(clear), clear.name, "volts to ground", "volts: 230", room=clear.room)
+        return
+    by = depth_limit(clear.volts, opposite, clear.installed)
+    if by is None or by.figure is None:
+        return
+    phases = ""
+    if clear.volts in BETWEEN_PHASES:
+        phases = f" ({clear.volts:g} V is usually between phases: write volts to ground (earth))"
+    yield from _short(
+        DEPTH, shop, clear, by, depth, by.figure, "deep", f" at {clear.volts:g} V to ground{unsaid}{phases}"
+    )
+    leaf = None if clear.equipment is None else clear.equipment.door_width_mm
+    width = limits.limit("electrical-width", "us")
+    if leaf is not None and width is not None and leaf > by.figure and depth < leaf - TOLERANCE_MM:
+        yield from _short(DEPTH, shop, clear, width, depth, leaf, "deep", ": its door opens 90 degrees")
+
+
+def _look_width(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop = scene.shop
+    odd, drawn = _odd(WIDTH, shop, clear), _drawn(shop, clear)
+    if odd is not None or drawn is None:
+        if odd is not None:
+            yield odd
+        return
+    width, by = drawn[1], limits.limit("electrical-width", "us")
+    known = None if clear.equipment is None else clear.equipment.width_mm
+    if by is None or by.figure is None:
+        return
+    least = max(by.figure, known or 0.0)
+    if limits.set_for(shop, "electrical-width") is None:
+        advice = [Advice(by, least, width, note="wide")] if limits.advisers(shop, "electrical-width") else []
+        yield _no_figure(WIDTH, shop, clear, f", {mm(width)} wide", advice)
+        return
+    yield from _short(WIDTH, shop, clear, by, width, least, "wide", "")
+    if known is None and width >= least - TOLERANCE_MM:
+        yield WIDTH.unjudged(
+            (_tag(clear),), f"the working space {clear.name} is checked to {mm(by.figure)} wide only: how "
+                f"wide the "
+            "equipment is, is not said", room=clear.room, at_mm=clear.outline[0],
+            remedy="write equipment: {width: 900}",
+        )  # fmt: skip
+
+
+def _look_height(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop = scene.shop
+    odd = _odd(HEIGHT, shop, clear) if clear.volts is not None and clear.volts > MOST_VOLTS else None
+    if odd is not None:
+        yield odd
+        return
+    high = _high_mm(shop, clear)
+    new = limits.limit("electrical-height", "us", "since 13 Aug 2007")
+    old = limits.limit("electrical-height", "us", "before 13 Aug 2007")
+    if new is None or old is None or new.figure is None or old.figure is None:
+        return
+    equipment = None if clear.equipment is None else clear.equipment.height_mm
+    least = max(new.figure, equipment or 0.0)
+    is_old = clear.installed is not None and clear.installed < NEW
+    by, wanted = (old, old.figure) if is_old else (new, least)
+    if limits.set_for(shop, "electrical-height") is None:
+        advice = (
+            [] if not limits.advisers(shop, "electrical-height") else [Advice(by, wanted, high, note="high")]
+        )
+        known = "" if high is None else f", {mm(high)} high"
+        yield _no_figure(HEIGHT, shop, clear, known, advice)
+        return
+    if high is None:
+        write = "height at it, or headroom of its room"
+        yield HEIGHT.lacks(_tag(clear), clear.name, "height", write, room=clear.room)
+        return
+    if clear.installed is None and old.figure - TOLERANCE_MM <= high < wanted - TOLERANCE_MM:
+        yield HEIGHT.unjudged(
+            (_tag(clear),), f"the working space {clear.name} is {mm(high)} high: enough only if it was "
+                f"installed "
+            f"before 13 Aug 2007, else {mm(wanted)}{new.doubt}", room=clear.room, at_mm=clear.outline[0],
+            measured=high, unit="mm", remedy="write installed: 2005-06-01",
+        )  # fmt: skip
+        return
+    year = " (installed when is not said: the newer figure)" if clear.installed is None else ""
+    yield from _short(HEIGHT, shop, clear, by, high, wanted, "high", year)
+
+
+def _look_way_in(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop = scene.shop
+    amps_from = limits.limit("electrical-way-in", "us", "amps")
+    wider = limits.figure("electrical-way-in", "us", "wider than")
+    if amps_from is None:
+        return
+    if limits.set_for(shop, "electrical-way-in") is None:
+        yield _no_figure(WAY_IN, shop, clear, ", its entrances", [])
+        return
+    equipment = clear.equipment
+    width, amps = (None, None) if equipment is None else (equipment.width_mm, equipment.amps)
+    narrow = width is not None and width <= wider + TOLERANCE_MM
+    if narrow or (amps is not None and amps < (amps_from.figure or 0)):
+        return
+    if equipment is None or amps is None or width is None:
+        drawn = _drawn(shop, clear)
+        if drawn is not None and max(drawn) <= wider:
+            return  # narrower than what is asked about
+        what = "equipment: {width: 900, amps: 200}"
+        yield WAY_IN.lacks(_tag(clear), clear.name, "width or amps of its equipment", what, room=clear.room)
+        return
+    if (clear.entrances or 1) < 2:
+        yield WAY_IN.breaks(
+            amps_from, "note", (_tag(clear),), f"{clear.name}, {amps:g} A and {mm(width)} wide, has one "
+            "entrance to its working space: one at each end is wanted, 610 by 1981 mm",
+            room=clear.room, at_mm=clear.outline[0], measured=clear.entrances or 1, limit=2, unit="entrances",
+            remedy="write entrances: 2 where there are two, or ask an electrician",
+        )  # fmt: skip
+
+
+_LAW = "29 CFR 1910.303(g)(1)"
+DEPTH = Rule(
+    key="electrical-depth",
+    title="The depth of the working space at electrical equipment",
+    text="A keep-clear at switchgear is at least as deep as published for its voltage to ground and for "
+    "what is "
+    "opposite (taken as live where not said), and as deep as the leaf of its door. Old installations have "
+    "less. "
+    "To fix in 'us', advice elsewhere. That nothing stands in it is the rule of keep-clears.",
     limit="0-150 V 3 ft; 151-600 V 3, 3.5 or 4 ft with nothing, something grounded or live opposite",
-    source="29 CFR 1910.303(g)(1), Table S-1",
+    source=f"{_LAW}(i)(A), Table S-1",
     mark="published",
     remedy="draw it as deep as it must be, and clear it; ask an electrician what applies here",
-    audit=_audit_space,
+    each="switchgear",
+    look=_look_depth,
+)
+WIDTH = Rule(
+    key="electrical-width",
+    title="The width of the working space at electrical equipment",
+    text="A keep-clear at switchgear is at least 30 in (762 mm) wide, and as wide as the equipment. To "
+    "fix in 'us'.",
+    limit="30 in (762 mm), or the width of the equipment",
+    source=f"{_LAW}(i)(B)",
+    mark="published",
+    remedy="draw it as wide as it must be, and clear it",
+    each="switchgear",
+    look=_look_width,
+)
+HEIGHT = Rule(
+    key="electrical-height",
+    title="The height of the working space at electrical equipment",
+    text="A keep-clear at switchgear is 6 ft 6 in (1981 mm) high, or as high as the equipment; installed "
+    "before "
+    "13 August 2007, 6 ft 3 in (1905 mm). To fix in 'us'.",
+    limit="1981.2 mm, installed before 13 Aug 2007 1905 mm",
+    source=f"{_LAW}(vi)",
+    mark="from memory",
+    remedy="keep what hangs there higher; ask an electrician",
+    each="switchgear",
+    look=_look_height,
+)
+WAY_IN = Rule(
+    key="electrical-way-in",
+    title="The entrances to the working space at electrical equipment",
+    text="From 1200 A on, equipment wider than 6 ft (1829 mm) has an entrance at each end of its space. A "
+    "note.",
+    limit="1200 A and 1828.8 mm",
+    source=f"{_LAW}(iv)",
+    mark="from memory",
+    remedy="ask an electrician",
+    each="switchgear",
+    look=_look_way_in,
 )
 
-RULES = (SPACE,)
+RULES = (DEPTH, WIDTH, HEIGHT, WAY_IN)

@@ -1,242 +1,445 @@
-"""Published least widths and heights of exit routes and exits, and of ramps."""
+"""Published least widths and heights of exit routes and exits, and what their doors are."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
-from datetime import date
 from typing import Any
 
 from shopbins.geometry.exact import overlap
-from shopbins.rules import doors, published
-from shopbins.rules.finding import Finding
-from shopbins.rules.rule import Rule
-from shopbins.rules.say import TOLERANCE_MM, mm_pair, slack_mm, unsure
+from shopbins.rules import doors, limits
+from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.limits import Limit
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural, slack_mm, unsure
+from shopbins.rules.things import exit_doors, exit_routes, people_in
 from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, who
 from shopbins.scene.passing import Pinch, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import Door, Room, Shop, Walkway
-from shopbins.units import show_slope
+from shopbins.shop.model import Door, Shop, Walkway
 
 # --- width ------------------------------------------------------------------------------------------------
 
-
-def on_exit_routes(shop: Shop) -> list[Walkway]:
-    """Return the walkways that are exit routes."""
-    return [way for way in shop.walkways.values() if way.exit_route]
+Exit = Walkway | Door
 
 
-def exit_doors(shop: Shop) -> list[Door]:
-    """Return exits, and the doors an exit route goes through."""
+def least_width(
+    rules: str, people: int | None, exits: int, *, route: bool = False
+) -> tuple[Limit, float] | None:
+    """Return a set's least clear width of a way out for so many people; None where it has none.
+
+    With two exits or more the largest is left out of the reckoning in 'uk': the others take all. Without
+    people the figure of the fewest is returned: less is too narrow for anybody.
+    """
+    if rules == "uk":
+        each = None if people is None else math.ceil(people / max(1, exits - 1))
+        found = limits.limit("exit-width", "uk", "people", float(each or 1))
+        if found is None:
+            found = limits.limit("exit-width", "uk", "a person")
+            return (
+                None
+                if found is None
+                else (found, limits.figure("exit-width", "uk", "a person") * (each or 1))
+            )
+        return found, float(found.figure or 0.0)
+    of = {"us": "", "de": "route" if route else "door"}.get(rules)
+    found = None if of is None else limits.limit("exit-width", rules, of, float(people or 1))
+    return None if found is None else (found, float(found.figure or 0.0))
+
+
+def _room_of(each: Exit) -> str:
+    return each.room if isinstance(each, Door) else each.rooms[0] if each.rooms else ""
+
+
+def _tag(each: Exit) -> str:
+    return f"door:{each.key}" if isinstance(each, Door) else f"walkway:{each.key}"
+
+
+def _words(each: Exit) -> str:
+    return f"{each.name}, on the way out," if isinstance(each, Door) else f"the exit route {each.name}"
+
+
+def _drawn(each: Exit) -> float:
+    return each.clear_width_mm if isinstance(each, Door) else each.width_mm
+
+
+def _exits_of(shop: Shop) -> int:
+    return sum(1 for door in shop.doors.values() if door.exit)
+
+
+def _advice(shop: Shop, each: Exit, clear: float) -> list[Advice]:
+    people, exits = people_in(shop, _room_of(each)), _exits_of(shop)
     found = []
-    for door in shop.doors.values():
-        if door.exit or any(_through(way, door) for way in on_exit_routes(shop)):
-            found.append(door)
+    for rules in limits.advisers(shop, "exit-width"):
+        known = least_width(rules, people, exits, route=isinstance(each, Walkway))
+        if known is not None:
+            note = "" if rules == "us" else f"for {plural(people or 5, 'person', 'people')}" if people else ""
+            note = note or (
+                "for up to 60 people" if rules == "uk" else "for up to 5 people" if rules == "de" else ""
+            )
+            found.append(Advice(known[0], known[1], clear, note=note))
     return found
 
 
-def _through(way: Walkway, door: Door) -> bool:
-    return any(overlap(piece, door.passage) for piece in floor_of(way).pieces)
-
-
-def _width(
-    shop: Shop, subject: tuple[str, ...], clear: float, words: Callable[[str], str], **more: Any
+def _judged_width(
+    shop: Shop, each: Exit, clear: float, text: Callable[[str], str], **more: Any
 ) -> Iterator[Finding]:
-    known = published.exit_width(shop.rules, shop.limits.people)
-    if known is None:
+    """Judge one clear width by the set in force; only what breaks it."""
+    rules = limits.set_for(shop, "exit-width")
+    if rules is None:
         return
-    least, source, of = known
-    grade = published.grade_in(shop.rules, of)
-    if grade is None or clear >= least - TOLERANCE_MM:
+    known = least_width(
+        rules, people_in(shop, _room_of(each)), _exits_of(shop), route=isinstance(each, Walkway)
+    )
+    if known is None or clear >= known[1] - TOLERANCE_MM:
+        return
+    by, least = known
+    if rules == "us" and clear >= limits.figure("exit-width", "us", "as printed in cm") - TOLERANCE_MM:
+        yield WIDTH.unjudged(
+            more.pop("subjects"),
+            f"{_words(each)} is {mm(clear)} clear: between 71.1 cm and 28 in, which the rule prints side "
+            f"by side",
+            measured=round(clear, 3), unit="mm", remedy="measure it again", **more,
+        )  # fmt: skip
         return
     left, limit = mm_pair(clear, least)
-    yield WIDTH.found(
-        grade,
-        subject,
-        f"{words(left)}, {limit} is the published least{unsure(shop, clear, least, 'there')}",
-        measured=round(clear, 3),
-        limit=least,
-        unit="mm",
-        source=source,
-        **more,
-    )
+    again = unsure(shop, clear, least, "there")
+    yield WIDTH.breaks(
+        by, "stop", more.pop("subjects"), f"{text(left)}, {limit} is the published minimum{again}",
+        measured=round(clear, 3), limit=least, **more,
+    )  # fmt: skip
 
 
-def _pinched(shop: Shop, key: str, name: str, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
-    yield from _width(
-        shop,
-        subjects(key, pinch.chain),
-        pinch.clear_mm,
-        lambda left: f"{who(pinch.chain, body)} leaves {left} {name}",
-        room=pinch.chain[0].room,
-        at_mm=pinch.at_mm,
+def _pinches(scene: Scene, each: Exit) -> Iterator[Pinch]:
+    if isinstance(each, Door):
+        yield from doors.pinches(scene, each, None)
+    else:
+        yield from narrowest(floor_of(each), in_rooms(scene, each))
+
+
+def _pinched(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
+    where = f"at {each.name}" if isinstance(each, Door) else f"of the exit route {each.name}"
+    yield from _judged_width(
+        shop, each, pinch.clear_mm,
+        lambda left: f"{who(pinch.chain, body)} leaves {left} {where}",
+        subjects=subjects(_tag(each), pinch.chain), room=pinch.chain[0].room, at_mm=pinch.at_mm,
         remedy=remedy_for(pinch.chain),
-    )
+    )  # fmt: skip
 
 
-def _audit_width(scene: Scene, _today: date) -> Iterator[Finding]:
+def _look_width(scene: Scene, each: Exit) -> Iterator[Finding]:
     shop = scene.shop
-    for way in on_exit_routes(shop):
-        yield from _drawn_width(shop, way)
-        for pinch in narrowest(floor_of(way), in_rooms(scene, way)):
-            yield from _pinched(shop, f"walkway:{way.key}", f"of the exit route {way.name}", pinch, None)
-    for door in exit_doors(shop):
-        yield from _door_width(shop, door)
-        for pinch in doors.pinches(scene, door, None):
-            yield from _pinched(shop, f"door:{door.key}", f"at {door.name}", pinch, None)
-
-
-def _drawn_width(shop: Shop, way: Walkway) -> Iterator[Finding]:
-    def words(left: str) -> str:
-        return f"the exit route {way.name} is {left} wide"
-
-    subject = (f"walkway:{way.key}",)
-    yield from _width(shop, subject, way.width_mm, words, room=_room(way), at_mm=way.line[0])
-
-
-def _door_width(shop: Shop, door: Door) -> Iterator[Finding]:
-    def words(left: str) -> str:
-        return f"{door.name}, on the way out, is {left} clear"
-
-    remedy = "a wider door, or another way out"
-    more = {"room": door.room, "at_mm": door.jambs[0], "remedy": remedy}
-    yield from _width(shop, (f"door:{door.key}",), door.clear_width_mm, words, **more)
-
-
-def _room(way: Walkway) -> str | None:
-    return way.rooms[0] if way.rooms else None
+    pinches = list(_pinches(scene, each))
+    clear, room = _drawn(each), _room_of(each) or None
+    at = each.jambs[0] if isinstance(each, Door) else each.line[0]
+    rules = limits.set_for(shop, "exit-width")
+    if rules is None:
+        narrow = min([clear, *(pinch.clear_mm for pinch in pinches)])
+        own = shop.limits.exit_mm if shop.rules == "own" else None
+        if own is None:
+            name = f"{_words(each)} {mm(narrow)} clear"
+            yield WIDTH.no_figure(
+                shop, _tag(each), name, _advice(shop, each, narrow), mm, room=room, at_mm=at, unit="mm",
+                remedy="make it wider, or dismiss this with a reason",
+            )  # fmt: skip
+        elif clear < own - TOLERANCE_MM:
+            left, wanted = mm_pair(clear, own)
+            yield WIDTH.found(
+                "stop", (_tag(each),), f"{_words(each)} is {left} clear ({wanted} needed)", room=room,
+                at_mm=at, measured=round(clear, 3), limit=own, unit="mm", source="limits of the shop file",
+            )  # fmt: skip
+        return
+    text = (
+        (lambda left: f"{_words(each)} is {left} clear")
+        if isinstance(each, Door)
+        else (lambda left: f"{_words(each)} is {left} wide")
+    )
+    broken = list(
+        _judged_width(
+            shop, each, clear, text, subjects=(_tag(each),), room=room, at_mm=at,
+            remedy="a wider one, or another way out",
+        )
+    )  # fmt: skip
+    yield from broken
+    for pinch in pinches:
+        yield from _pinched(shop, each, pinch, None)
+    if not broken and rules in ("uk", "de") and people_in(shop, _room_of(each)) is None:
+        most = 1050.0 if rules == "uk" or isinstance(each, Door) else 1200.0
+        if clear < most - TOLERANCE_MM:
+            yield WIDTH.lacks(
+                _tag(each), each.name, "number of people who may have to get out that way",
+                "people: 12 at the room or in limits", room=room, at_mm=at,
+            )  # fmt: skip
 
 
 def _stand_width(scene: Scene, body: Standing) -> Iterator[Finding]:
     shop = scene.shop
-    for way in on_exit_routes(shop):
+    for way in exit_routes(shop):
         pinch = past(scene, way, body)
         if pinch is not None:
-            yield from _pinched(shop, f"walkway:{way.key}", f"of the exit route {way.name}", pinch, body)
+            yield from _stood(shop, way, pinch, body)
     for door in exit_doors(shop):
         for pinch in doors.pinches(scene, door, body):
-            yield from _pinched(shop, f"door:{door.key}", f"at {door.name}", pinch, body)
+            yield from _stood(shop, door, pinch, body)
+
+
+def _stood(shop: Shop, each: Exit, pinch: Pinch, body: Standing) -> Iterator[Finding]:
+    if limits.set_for(shop, "exit-width") is not None:
+        yield from _pinched(shop, each, pinch, body)
+        return
+    advice = _advice(shop, each, pinch.clear_mm)
+    if shop.limits.exit_mm is None and any(a.beyond > TOLERANCE_MM for a in advice):
+        name = f"{who(pinch.chain, body)} leaves {mm(pinch.clear_mm)} of {each.name}"
+        yield WIDTH.no_figure(
+            shop, subjects(_tag(each), pinch.chain), name, advice, mm, room=body.room, at_mm=pinch.at_mm,
+            unit="mm", remedy=remedy_for(pinch.chain),
+        )  # fmt: skip
 
 
 WIDTH = Rule(
     key="exit-width",
     title="An exit route narrower than published",
-    text="Exit routes, and the doors they go through, are at least as wide at all points as published: in "
-    "'us' 28 in (711.2 mm), in 'uk' 750 mm to 60 people, 850 mm to 110, 1050 mm to 220, 5 mm a person above "
-    "(`limits.people`); things standing there may not reduce it. A stop under its own rule set; under 'own' "
-    "the US figure is advice.",
-    limit="28 in (711.2 mm) in 'us' and, as advice, in 'own'; 750 mm and more in 'uk'; none in 'eu'",
-    source="29 CFR 1910.36(g)(2), (4); Approved Document B (England)",
+    text="Exit routes, and the doors they go through, are at least as wide at all points as published for "
+    "the "
+    "people who may have to get out (`people`); things standing there may not reduce it. A stop under its "
+    "own "
+    "rule set. Under 'own' it is your `limits.exit`; without it the US figure is advice.",
+    limit="28 in (711.2 mm) in 'us'; by people in 'uk' and 'de'; none in 'eu'",
+    source="29 CFR 1910.36(g)(2), (4); Approved Document B (England); ASR A2.3",
     mark="published",
     remedy="clear it, or ask those who answer for the building",
-    audit=_audit_width,
+    each="exit",
+    look=_look_width,
     stand=_stand_width,
+)
+
+# --- no narrower than its only access -----------------------------------------------------------------------
+
+
+def _look_narrower(scene: Scene, door: Door) -> Iterator[Finding]:
+    shop = scene.shop
+    if not door.exit:
+        return
+    routes = [
+        way
+        for way in exit_routes(shop)
+        if any(overlap(piece, door.passage) for piece in floor_of(way).pieces)
+    ]
+    if len(routes) != 1:
+        return
+    access = routes[0]
+    short = door.clear_width_mm < access.width_mm - TOLERANCE_MM
+    rules = limits.set_for(shop, "exit-narrower")
+    if rules is None:
+        by = limits.limit("exit-narrower", "us")
+        if short and by is not None and "us" in limits.advisers(shop, "exit-narrower"):
+            advice = [Advice(by, access.width_mm, door.clear_width_mm)]
+            name = f"{door.name}, {mm(door.clear_width_mm)} clear behind {access.name}"
+            yield NARROWER.no_figure(shop, f"door:{door.key}", name, advice, mm, room=door.room, unit="mm")
+        return
+    by = limits.limit("exit-narrower", rules)
+    if short and by is not None:
+        clear, wide = mm_pair(door.clear_width_mm, access.width_mm)
+        yield NARROWER.breaks(
+            by, "correct", (f"door:{door.key}", f"walkway:{access.key}"),
+            f"{door.name} is {clear} clear, narrower than {access.name} that leads to it ({wide} needed)",
+            room=door.room, at_mm=door.jambs[0], measured=round(door.clear_width_mm, 3),
+            limit=access.width_mm,
+            remedy=f"a door of {wide}, or draw {access.name} as narrow as it may be",
+        )  # fmt: skip
+
+
+NARROWER = Rule(
+    key="exit-narrower",
+    title="An exit narrower than the way to it",
+    text="Where one exit access leads to an exit, the exit is at least as wide as that access as drawn; "
+    "things "
+    "standing in the access do not lower what the door must be. To fix in 'us'.",
+    limit="the width of the one access that leads to it",
+    source="29 CFR 1910.36(g)(2), second sentence",
+    mark="published",
+    remedy="a wider door",
+    each="exit door",
+    look=_look_narrower,
 )
 
 # --- height -----------------------------------------------------------------------------------------------
 
 
-def _audit_height(scene: Scene, _today: date) -> Iterator[Finding]:
-    shop = scene.shop
-    grade = published.grade_in(shop.rules, "us")
-    if grade is None:
+def _low(scene: Scene, each: Exit, name: str, tag: str, of: str, high: float, path: str) -> Iterator[Finding]:
+    """Judge one height over a way out: a ceiling, a projection, a door."""
+    shop, room = scene.shop, _room_of(each) or None
+    own, rules = shop.limits.headroom_mm, limits.set_for(shop, "exit-height")
+    if rules is None:
+        if own is not None and shop.rules == "own":
+            if high < own - TOLERANCE_MM:
+                yield _too_low(shop, name, tag, high, own, None, room, path)
+            return
+        advice = [
+            Advice(by, float(by.figure or 0.0), high)
+            for other in limits.advisers(shop, "exit-height")
+            if (by := limits.limit("exit-height", other, of)) is not None
+        ]
+        yield HEIGHT.no_figure(shop, tag, f"{name}, {mm(high)} high", advice, mm, room=room, unit="mm")
         return
-    rooms = dict.fromkeys(room for way in on_exit_routes(shop) for room in way.rooms)
-    for key in rooms:
-        room = shop.rooms.get(key)
-        if room is not None and room.headroom_mm is not None:
-            yield from _low(shop, f"room:{key}", room.name, room.headroom_mm, published.US_CEILING_MM, room)
-    yield from _low_over_ways(scene)
-    for door in exit_doors(shop):
-        heights = [high for high in (door.height_mm, door.hang_mm) if high is not None]
-        if heights:
-            low = published.US_PROJECTION_MM
-            room = shop.rooms.get(door.room)
-            yield from _low(shop, f"door:{door.key}", door.name, min(heights), low, room)
+    by = limits.limit("exit-height", rules, of)
+    if by is not None and by.figure is not None and high < by.figure - TOLERANCE_MM:
+        yield _too_low(shop, name, tag, high, by.figure, by, room, path)
 
 
-def _low_over_ways(scene: Scene) -> Iterator[Finding]:
-    """Go through the fixtures that hang over an exit route: once each, however wide the rest is."""
-    shop, seen = scene.shop, set[str]()
-    for way in on_exit_routes(shop):
-        floor = floor_of(way)
-        for room in way.rooms:
-            for body in scene.near(room, floor.box):
-                if body.kind != "fixture" or body.base_mm <= 0 or body.tag in seen:
-                    continue
-                if any(overlap(piece, body.outline) for piece in floor.pieces):
-                    seen.add(body.tag)
-                    over = f"{body.name}, over the exit route {way.name}"
-                    low = published.US_PROJECTION_MM
-                    yield from _low(shop, body.tag, over, body.base_mm, low, shop.rooms.get(room))
-
-
-def _low(
-    shop: Shop, subject: str, name: str, high: float, least: float, room: Room | None
-) -> Iterator[Finding]:
-    grade = published.grade_in(shop.rules, "us", "correct")
-    if grade is None or high >= least - TOLERANCE_MM:
-        return
+def _too_low(
+    shop: Shop, name: str, tag: str, high: float, least: float, by: Limit | None, room: str | None, path: str
+) -> Finding:
     measured, limit = mm_pair(high, least)
-    kind, _, key = subject.partition(":")
-    slack = slack_mm(shop, *(f"{kind}s/{key}/{what}" for what in ("headroom", "height", "hang", "base")))
-    on_it = "" if kind == "fixture" else ", on the way out,"
-    is_high = "begins {} up" if kind == "fixture" else "is {} high"
-    yield HEIGHT.found(
-        grade,
-        (subject,),
-        f"{name}{on_it} {is_high.format(measured)}, {limit} is the published least"
-        f"{unsure(shop, high, least, 'the height', slack)}",
-        room=None if room is None else room.key,
-        measured=high,
-        limit=least,
-        unit="mm",
+    whose = "your own" if by is None else "the published"
+    doubt = "" if by is None else by.doubt
+    text = f"{name} is {measured} high, {limit} is {whose} least{doubt}"
+    text += unsure(shop, high, least, "the height", slack_mm(shop, path))
+    source = "limits of the shop file" if by is None else by.source
+    return HEIGHT.found(
+        "correct", (tag,), text, room=room, measured=high, limit=least, unit="mm", source=source
     )
+
+
+def _look_height(scene: Scene, each: Exit) -> Iterator[Finding]:
+    shop = scene.shop
+    if isinstance(each, Door):
+        heights = [high for high in (each.height_mm, each.hang_mm) if high is not None]
+        if not heights:
+            yield HEIGHT.lacks(f"door:{each.key}", each.name, "height", "height: 2 m", room=each.room)
+            return
+        name = f"{each.name}, on the way out,"
+        path = f"doors/{each.key}/{'hang' if each.hang_mm == min(heights) else 'height'}"
+        yield from _low(scene, each, name, f"door:{each.key}", "door", min(heights), path)
+        return
+    for key in each.rooms:
+        room = shop.rooms[key]
+        if room.headroom_mm is None:
+            yield HEIGHT.lacks(
+                f"walkway:{each.key}", f"the room {room.name}", "headroom", "headroom: 3 m", room=key
+            )
+        else:
+            name = f"{room.name}, on the way out,"
+            yield from _low(
+                scene, each, name, f"room:{key}", "ceiling", room.headroom_mm, f"rooms/{key}/headroom"
+            )
+    floor = floor_of(each)
+    for key in each.rooms:
+        for body in scene.near(key, floor.box):
+            if (
+                body.kind == "fixture"
+                and body.base_mm > 0
+                and any(overlap(p, body.outline) for p in floor.pieces)
+            ):
+                name = f"{body.name}, over the exit route {each.name},"
+                path = f"fixtures/{body.key}/base"
+                yield from _low(scene, each, name, body.tag, "projection", body.base_mm, path)
 
 
 HEIGHT = Rule(
     key="exit-height",
     title="An exit route lower than published",
-    text="The ceiling over an exit route is at least 7 ft 6 in (2286 mm), and no door, open up-and-over leaf "
-    "or fixture over it lower than 6 ft 8 in (2032 mm). To correct under 'us', advice under 'own'.",
-    limit="2286 mm; 2032 mm for projections",
-    source="29 CFR 1910.36(g)(1)",
+    text="The ceiling over an exit route, and any door, open up-and-over leaf or fixture over it, is as "
+    "high as "
+    "published. To fix; under 'own' against `limits.headroom`.",
+    limit="ceiling 2286, projections and doors 2032 mm in 'us'; 2000 mm in 'uk' and 'de', doors 1950 in 'de'",
+    source="29 CFR 1910.36(g)(1); OSHA letter of 8 December 1975; Approved Document B 3.17; ASR A2.3",
     mark="published",
     remedy="lead the way out elsewhere, or mark and pad it; ask those who answer for the building",
-    audit=_audit_height,
+    each="exit",
+    look=_look_height,
 )
 
-# --- ramps ------------------------------------------------------------------------------------------------
+# --- doors ------------------------------------------------------------------------------------------------
 
 
-def _audit_ramp(scene: Scene, _today: date) -> Iterator[Finding]:
-    grade = published.grade_in(scene.shop.rules, "us", "correct")
-    if grade is None:
+def _inward(door: Door) -> bool:
+    """Tell whether the leaf swings against those who leave."""
+    return door.opens == "hinged" and door.swings_into == door.room
+
+
+def _wrong_door(door: Door, by: Limit, text: str, grade: Grade, remedy: str, **more: Any) -> Finding:
+    tag = (f"door:{door.key}",)
+    return DOOR.breaks(
+        by, grade, tag, f"{door.name} {text}", room=door.room, at_mm=door.jambs[0], remedy=remedy,
+        measured=more.get("measured"), limit=more.get("limit"), unit=more.get("unit", ""),
+    )  # fmt: skip
+
+
+def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
+    shop = scene.shop
+    if not door.exit:
         return
-    for room in scene.shop.rooms.values():
-        if room.slope is not None and room.slope.fall > published.US_RAMP * (1 + 1e-9):
-            yield RAMP.found(
-                grade,
-                (f"room:{room.key}",),
-                f"the floor of {room.name} falls {show_slope(room.slope.fall)}, 1 in 12 is the "
-                "published most for a ramp",
-                room=room.key,
-                measured=round(room.slope.fall, 5),
-                limit=round(published.US_RAMP, 5),
-                unit="mm/mm",
+    slides, inward = door.opens in ("sliding", "up-and-over"), _inward(door)
+    room = shop.rooms.get(door.room)
+    high = room is not None and room.fire_hazard == "high"
+    people = people_in(shop, door.room)
+    out = "let it open the way people leave"
+    rules = shop.rules
+    if rules == "eu":
+        kind, swing = limits.limit("exit-door", "eu", "kind"), limits.limit("exit-door", "eu", "swing")
+        if slides and kind is not None:
+            yield _wrong_door(
+                door, kind, f"is {door.opens}: an emergency door is not", "correct", "a hinged door"
             )
+        elif inward and swing is not None:
+            yield _wrong_door(
+                door, swing, "swings into the room: an emergency door opens outwards", "correct", out
+            )
+        return
+    if rules == "us":
+        kind = limits.limit("exit-door", "us", "kind")
+        if slides and kind is not None:
+            yield _wrong_door(
+                door,
+                kind,
+                f"is {door.opens}, a side-hinged door is required",
+                "correct",
+                "a hinged door",
+            )
+            return
+    emergency = limits.limit("exit-door", "uk", "emergency")
+    if rules == "uk" and door.emergency and emergency is not None:
+        if slides or inward:
+            what = f"is {door.opens}" if slides else "swings against those who leave"
+            yield _wrong_door(door, emergency, f"is for emergencies and {what}", "correct", out)
+        return
+    by = limits.limit("exit-door", rules, "people")
+    if by is None:
+        yield DOOR.no_figure(shop, f"door:{door.key}", door.name, [], mm, room=door.room)
+        return
+    if not inward:
+        return
+    if high:
+        yield _wrong_door(door, by, "swings into a room with a high fire hazard", "correct", out)
+    elif people is None:
+        yield DOOR.lacks(
+            f"door:{door.key}", f"the room of {door.name}", "number of people", "people: 12", room=door.room,
+            at_mm=door.jambs[0],
+        )  # fmt: skip
+    elif people > (by.figure or 0):
+        yield _wrong_door(
+            door, by, f"swings into a room for {people} people, to {by.figure:g} it may", "correct", out,
+            measured=people, limit=by.figure, unit="people",
+        )  # fmt: skip
 
 
-RAMP = Rule(
-    key="ramp",
-    title="A floor steeper than a ramp may be",
-    text="A floor that falls more than 1 in 12 is steeper than a ramp may be. To correct under 'us', advice "
-    "under 'own'.",
-    limit="1 in 12",
-    source="ADA Standards 405.2",
+DOOR = Rule(
+    key="exit-door",
+    title="The kind and the swing of an exit door",
+    text="In 'us' an exit door is side-hinged, and swings outward where more than 50 people or a high "
+    "fire hazard "
+    "(`fire hazard: high`) are behind it; in 'uk' where more than 60 are, and one for emergencies (`exit: "
+    "emergency`) always opens the way people leave; in 'eu' exit doors open outwards and do not slide. An "
+    "up-and-over leaf counts as sliding. To fix.",
+    limit="50 people in 'us', 60 in 'uk'",
+    source="29 CFR 1910.36(e); Approved Document B 5.14; Fire Safety Order 2005 art. 14(2); 89/654/EEC "
+    "Annex I 4.4",
     mark="published",
-    remedy="keep loads on wheels off it, or hold them by winch or tackle",
-    audit=_audit_ramp,
+    remedy="hang it to open outwards; ask those who answer for the building",
+    each="exit door",
+    look=_look_door,
 )
 
-RULES = (WIDTH, HEIGHT, RAMP)
+RULES = (WIDTH, NARROWER, HEIGHT, DOOR)

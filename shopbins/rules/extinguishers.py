@@ -1,90 +1,299 @@
-"""How an extinguisher hangs, against the published heights."""
+"""Extinguishers: how they hang, whether they are seen, and how far it is to one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
 
-from shopbins.rules import published
+from shopbins.geometry.exact import line_gap
+from shopbins.geometry.shapes import Point, bounds
+from shopbins.ledger.model import Group
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding
-from shopbins.rules.rule import Rule
-from shopbins.rules.say import TOLERANCE_MM, mm_pair, slack_mm, unsure
+from shopbins.rules.limits import Limit
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
+from shopbins.rules.things import is_extinguisher, walk
+from shopbins.rules.ways import needed_height_mm
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import KeepClear, Mounted, Shop
+from shopbins.scene.walkout import Far, Walks
+from shopbins.shop.model import KeepClear, Mounted, Shop, Zone
 
-_LEAST_MM = published.EXTINGUISHER_LOW_MM
-
-
-def _audit(scene: Scene, _today: date) -> Iterator[Finding]:
-    for clear in scene.shop.keep_clear.values():
-        if clear.mounted is not None:
-            yield from _hung(scene.shop, clear, clear.mounted)
+# --- how it hangs -----------------------------------------------------------------------------------------
 
 
-def _hung(shop: Shop, clear: KeepClear, mounted: Mounted) -> Iterator[Finding]:
-    grade = published.grade_in(shop.rules, "us", "correct")
-    if grade is None:
+def _us(mounted: Mounted) -> list[tuple[Limit, float, str, bool]]:
+    """Return (figure, measured, which edge, at most) of what is told and can be compared."""
+    found: list[tuple[Limit, float, str, bool]] = []
+    light = limits.limit("extinguisher", "us", "top", 0.0)
+    heavy = limits.limit("extinguisher", "us", "top")
+    heavy = next(
+        (row for row in limits.rows("extinguisher", "us") if row.of == "top" and row.upto is None), heavy
+    )
+    low = limits.limit("extinguisher", "us", "bottom")
+    top, bottom, mass = mounted.top_mm, mounted.bottom_mm, mounted.mass_kg
+    if top is not None:
+        if mass is not None:
+            by = limits.limit("extinguisher", "us", "top", mass)
+            if by is not None:
+                found.append((by, top, "top", True))
+        elif light is not None and light.figure is not None and top > light.figure + TOLERANCE_MM:
+            found.append((light, top, "top", True))
+        elif heavy is not None and heavy.figure is not None and top <= heavy.figure + TOLERANCE_MM:
+            found.append((heavy, top, "top", True))
+    if bottom is not None and low is not None:
+        found.append((low, bottom, "bottom", False))
+    return found
+
+
+def _uk(mounted: Mounted) -> list[tuple[Limit, float, str, bool]]:
+    if mounted.handle_mm is None or mounted.mass_kg is None:
+        return []
+    by = limits.limit("extinguisher", "uk", "handle", mounted.mass_kg)
+    return [] if by is None else [(by, mounted.handle_mm, "handle", True)]
+
+
+def _wanted(mounted: Mounted, rules: str) -> list[str]:
+    """Return what is not told and needed."""
+    if rules == "uk":
+        told = {"handle": mounted.handle_mm, "mass": mounted.mass_kg}
+    else:
+        told = {"top": mounted.top_mm, "bottom": mounted.bottom_mm}
+        light, heavy = (limits.limit("extinguisher", "us", "top", kg) for kg in (0.0, 1e6))
+        between = (
+            mounted.top_mm is not None and light is not None and heavy is not None
+            and (heavy.figure or 0) + TOLERANCE_MM < mounted.top_mm <= (light.figure or 0) + TOLERANCE_MM
+        )  # fmt: skip
+        if between:
+            told["mass"] = mounted.mass_kg
+    return [name for name, value in told.items() if value is None]
+
+
+def _look_hung(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop, tag, mounted = scene.shop, f"keep clear:{clear.key}", clear.mounted
+    rules = limits.set_for(shop, "extinguisher")
+    if mounted is not None and mounted.wheeled and rules == "us":
         return
-    top, bottom, most, least = mounted.top_mm, mounted.bottom_mm, _most_mm(mounted), _LEAST_MM
-    beyond: list[tuple[float, float, str]] = []
-    if top is not None and most is not None and top > most + TOLERANCE_MM:
-        beyond.append((top, most, "top"))
-    if bottom is not None and bottom < least - TOLERANCE_MM:
-        beyond.append((bottom, least, "bottom"))
-    unknown = [
-        *(["top"] if top is None else []),
-        *(["mass"] if top is not None and most is None else []),
-        *(["lower edge"] if bottom is None else []),
-    ]
-    words = [_told(shop, clear, *each) for each in beyond]
-    if unknown:
-        words.append(f"not judged for want of its {' and its '.join(unknown)}")
-    if words:  # one finding: an audit keeps one of a rule about the same thing
-        measured, limit = beyond[0][:2] if beyond else (None, None)
-        text = f"{clear.name}: {'; '.join(words)}"
-        yield HUNG.found(
-            grade if beyond else "note",
-            (f"keep clear:{clear.key}",),
-            text,
+    if rules is None:
+        advice = []
+        for other in limits.advisers(shop, "extinguisher"):
+            if mounted is not None and not mounted.wheeled:
+                known = _us(mounted) if other == "us" else _uk(mounted)
+                advice += [
+                    Advice(by, by.figure or 0.0, measured, most=most, note=edge)
+                    for by, measured, edge, most in known
+                ]
+        yield HUNG.no_figure(
+            shop,
+            tag,
+            f"how {clear.name} hangs",
+            advice,
+            mm,
             room=clear.room,
             at_mm=clear.outline[0],
-            measured=None if measured is None else round(measured, 3),
-            limit=limit,
             unit="mm",
-            remedy="" if beyond else "measure it",
         )
+        return
+    if mounted is None:
+        write = (
+            "mounted: {handle: 1 m, mass: 9 kg}" if rules == "uk" else "mounted: {top: 1.4 m, bottom: 900 mm}"
+        )
+        yield HUNG.lacks(tag, clear.name, "height of its own", write, room=clear.room)
+        return
+    about = limits.figure("extinguisher", "uk", "about") if rules == "uk" else 0.0
+    beyond = []
+    for by, measured, edge, most in _uk(mounted) if rules == "uk" else _us(mounted):
+        limit = by.figure or 0.0
+        off = (
+            abs(measured - limit) - about
+            if rules == "uk"
+            else (measured - limit if most else limit - measured)
+        )
+        if off > TOLERANCE_MM:
+            beyond.append((off, by, measured, edge))
+    if beyond:
+        _, by, measured, _ = max(beyond, key=lambda each: each[0])
+        said = "; ".join(_told(shop, clear, by, measured, edge) for _, by, measured, edge in beyond)
+        yield HUNG.breaks(
+            by, "note" if rules == "uk" else "correct", (tag,), f"{clear.name}: {said}", room=clear.room,
+            at_mm=clear.outline[0], measured=round(measured, 3),
+        )  # fmt: skip
+        return
+    unknown = _wanted(mounted, rules)
+    if unknown:
+        what = " and ".join(unknown)
+        yield HUNG.lacks(tag, clear.name, what, f"mounted: {{{unknown[0]}: ...}}", room=clear.room)
 
 
-def _most_mm(mounted: Mounted) -> float | None:
-    """Return how high the top may be; None where that hangs on a mass that is not known."""
-    light, heavy = published.EXTINGUISHER_LIGHT_TOP_MM, published.EXTINGUISHER_HEAVY_TOP_MM
-    if mounted.mass_kg is not None:
-        return light if mounted.mass_kg <= published.EXTINGUISHER_LIGHT_KG * (1 + 1e-9) else heavy
-    if mounted.top_mm is not None and heavy < mounted.top_mm <= light + TOLERANCE_MM:
-        return None
-    return light
-
-
-def _told(shop: Shop, clear: KeepClear, measured: float, limit: float, edge: str) -> str:
-    high, allowed = mm_pair(measured, limit)
-    what, bound = ("top", "most") if edge == "top" else ("lower edge", "least")
+def _told(shop: Shop, clear: KeepClear, by: Limit, measured: float, edge: str) -> str:
+    high, allowed = mm_pair(measured, by.figure or 0.0)
+    what = {"top": "its top is", "bottom": "its lower edge is", "handle": "its handle is"}[edge]
+    bound = {"top": "at most", "bottom": "at least", "handle": "about"}[edge]
     slack = slack_mm(shop, f"keep clear/{clear.key}/mounted/{edge}")
-    again = unsure(shop, measured, limit, "it", slack)
-    return f"its {what} is {high} above the floor, {allowed} is the published {bound}{again}"
+    again = unsure(shop, measured, by.figure or 0.0, "it", slack)
+    return f"{what} {high} above the floor ({allowed} {bound}){again}"
 
 
 HUNG = Rule(
     key="extinguisher",
-    title="An extinguisher hung too high or too low",
-    text="Where a keep-clear says how an extinguisher is `mounted`: the top of one up to 40 lb (18.1 kg) is "
-    "at most 5 ft (1524 mm) above the floor, of a heavier one 3.5 ft (1066.8 mm), the lower edge at least "
-    "4 in (101.6 mm). To correct under 'us', advice under 'own'; what is not known is not judged. How far it "
-    "is to it is not looked at.",
-    limit="5 ft or 3.5 ft; 4 in",
-    source="NFPA 10",
+    title="How an extinguisher hangs",
+    text="The top of one up to 40 lb (18.1 kg) is at most 5 ft (1524 mm) above the floor, of a heavier "
+    "one 3.5 ft "
+    "(1066.8 mm), the lower edge at least 4 in (101.6 mm); one on wheels stands anyhow. To fix in 'us'. "
+    "In 'uk' the "
+    "handle is about 1500 mm up to 4 kg, about 1000 mm above (taken as 100 mm either way). A note.",
+    limit="5 ft or 3.5 ft; 4 in; in 'uk' 1500 or 1000 mm",
+    source="NFPA 10, 6.1.3.8; BS 5306-8:2012, 7.2",
     mark="published",
     remedy="hang it lower or higher; ask those who look after it",
-    audit=_audit,
+    each="extinguisher",
+    look=_look_hung,
 )
 
-RULES = (HUNG,)
+# --- is it seen -------------------------------------------------------------------------------------------
+
+
+def _middle(clear: KeepClear) -> Point:
+    x0, y0, x1, y1 = bounds(clear.outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _look_seen(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    shop, tag = scene.shop, f"keep clear:{clear.key}"
+    room = shop.rooms.get(clear.room)
+    if clear.sign or room is None:
+        return
+    top = (None if clear.mounted is None else clear.mounted.top_mm) or 1500.0
+    x0, y0, x1, y1 = bounds(room.outline)
+    here, there = ((x0 + x1) / 2, (y0 + y1) / 2), _middle(clear)
+    line = (here, there)
+    hiding = [
+        body.name
+        for body in scene.standing(clear.room)
+        if body.top_mm is not None and body.top_mm > top and line_gap(body.outline, line).distance_mm <= 0
+    ]
+    by = limits.limit("extinguisher-seen", limits.set_for(shop, "extinguisher-seen") or "us")
+    if hiding and by is not None:
+        yield SEEN.breaks(
+            by, "note", (tag,), f"{clear.name} is hidden from the middle of {room.name} by {listed(hiding)}",
+            room=clear.room, at_mm=there, limit=None, unit="",
+        )  # fmt: skip
+        return
+    yield SEEN.unjudged(
+        (tag,), f"whether {clear.name} is seen from everywhere is not checked", room=clear.room,
+        remedy="write sign: yes where a sign shows it", gap="keeps",
+    )  # fmt: skip
+
+
+SEEN = Rule(
+    key="extinguisher-seen",
+    title="Is the extinguisher seen",
+    text="An extinguisher is not obstructed and not hidden. What stands in its keep-clear is a stop of "
+    "its own; a "
+    "note where something taller stands between it and the middle of the room; `sign: yes` settles it.",
+    limit="nothing taller between",
+    source="NFPA 10, 6.1.3.3.1; 89/654/EEC Annex I 5.2",
+    mark="published",
+    remedy="move what hides it, or put up a sign",
+    each="extinguisher",
+    look=_look_seen,
+)
+
+# --- how far ----------------------------------------------------------------------------------------------
+
+
+def _audit_travel(scene: Scene, _today: date) -> Iterator[Finding]:
+    shop = scene.shop
+    there = [clear for clear in shop.keep_clear.values() if is_extinguisher(clear)]
+    if not there:
+        return
+    rules = limits.set_for(shop, "extinguisher-travel")
+    for clear in there:
+        if not clear.for_classes and (rules is not None or limits.advisers(shop, "extinguisher-travel")):
+            yield TRAVEL.lacks(f"keep clear:{clear.key}", clear.name, "class", "for: [A, B]", room=clear.room)
+    for_a = [clear for clear in there if "A" in clear.for_classes]
+    for_b = [clear for clear in there if "B" in clear.for_classes]
+    walks = Walks(scene, needed_height_mm(shop))
+    known = list(_measured(scene, walks, for_a, for_b))
+    for tag, room, of, name, far, clear in known:
+        if rules is not None:
+            by = limits.limit("extinguisher-travel", rules, of)
+            if by is not None and by.figure is not None and far.length_mm > by.figure + 0.5:
+                yield _too_far(by, by.figure, tag, room, name, far, clear)
+            continue
+        advice = [
+            Advice(by, by.figure or 0.0, far.length_mm, most=True)
+            for other in limits.advisers(shop, "extinguisher-travel")
+            if (by := limits.limit("extinguisher-travel", other, of)) is not None
+        ]
+        said = f"the way from {name} to {clear.name}, {mm(far.length_mm)}"
+        subjects = (f"keep clear:{clear.key}", tag)
+        yield TRAVEL.no_figure(shop, subjects, said, advice, mm, room=room, unit="mm")
+
+
+def _measured(
+    scene: Scene, walks: Walks, for_a: list[KeepClear], for_b: list[KeepClear]
+) -> Iterator[tuple[str, str, str, str, Far, KeepClear]]:
+    """Go through what is walked: subject, room, class, from what, how far, to which extinguisher."""
+    if for_a:
+        for key, room in scene.shop.rooms.items():
+            worst: tuple[Far, KeepClear] | None = None
+            for spot in walks.far_spots(key):
+                near = _nearest(walks, key, spot, for_a)
+                if near is not None and (worst is None or near[0].length_mm > worst[0].length_mm):
+                    worst = near
+            if worst is not None:
+                yield f"room:{key}", key, "A", f"the farthest corner of {room.name}", *worst
+    if for_b:
+        for tag, thing in walk(scene, "liquid"):
+            zone, top, group = thing
+            assert isinstance(zone, Zone) and isinstance(group, Group) and isinstance(top, Group)
+            body = scene.body(top.id)
+            spot = _box_middle(zone) if body is None else body.centre
+            near = _nearest(walks, zone.room, spot, for_b)
+            if near is not None:
+                yield tag, zone.room, "B", group.shown, *near
+
+
+def _box_middle(zone: Zone) -> Point:
+    x0, y0, x1, y1 = bounds(zone.outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _nearest(walks: Walks, room: str, spot: Point, among: list[KeepClear]) -> tuple[Far, KeepClear] | None:
+    found = [
+        (far, clear)
+        for clear in among
+        if (far := walks.to(room, spot, clear.room, _middle(clear))) is not None
+    ]
+    return min(found, key=lambda each: each[0].length_mm, default=None)
+
+
+def _too_far(by: Limit, most: float, tag: str, room: str, name: str, far: Far, clear: KeepClear) -> Finding:
+    walked, limit = mm_pair(far.length_mm, most)
+    names = dict.fromkeys(body.name for body in far.round)
+    around = f", round {listed(names)}" if names else ""
+    return TRAVEL.breaks(
+        by, "correct", (tag, f"keep clear:{clear.key}"),
+        f"it is {walked} to walk from {name} to {clear.name}{around}, {limit} at most for class {by.of}",
+        room=room, measured=round(far.length_mm, 1), limit=most,
+    )  # fmt: skip
+
+
+TRAVEL = Rule(
+    key="extinguisher-travel",
+    title="How far it is to an extinguisher",
+    text="Walked round what stands there: to one for class A from the farthest corner of free floor of "
+    "every room, to "
+    "one for class B from each flammable liquid. One whose class is not written is not counted. To fix in "
+    "'us' and "
+    "'uk', and 'de'; elsewhere advice. What a hazard needs otherwise is not checked.",
+    limit="75 ft (A), 50 ft (B) in 'us'; 30 m (A) in 'uk', 20 m in 'de'",
+    source="29 CFR 1910.157(d); BS 5306-8; ASR A2.2",
+    mark="published",
+    remedy="another extinguisher, or move what has to be walked round",
+    audit=_audit_travel,
+    each="extinguisher",
+)
+
+RULES = (TRAVEL, SEEN, HUNG)

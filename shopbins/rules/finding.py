@@ -9,6 +9,7 @@ from typing import Any, Literal
 from shopbins.answer import Accepted, Part, Verdict, Words
 
 Grade = Literal["stop", "correct", "note"]
+Gap = Literal["", "missing", "breaks", "keeps"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
 
@@ -22,7 +23,9 @@ class Finding:
 
     `at_mm` is a point in the shop frame to look at, or None. `measured` and `limit` share `unit`
     (mm, kg, count, date ...), either None where there is nothing to measure. `judged` is False where the
-    finding says that something could not be judged. `accepted` tells who let it through and why.
+    finding says that something could not be judged, and `gap` why: 'missing' (the file or the ledger does
+    not say), 'breaks' or 'keeps' (the rule set gives no figure; another's, given as advice, is broken or
+    kept). `accepted` tells who let it through and why.
     """
 
     rule: str
@@ -38,18 +41,20 @@ class Finding:
     remedy: str = ""
     judged: bool = True
     accepted: Accepted | None = None
+    gap: Gap = ""
 
     @property
     def id(self) -> str:
         """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
-        return f"{self.rule}/{'+'.join(self.subjects)}"
+        lead = "" if self.judged else "not-judged/"
+        return f"{lead}{self.rule}/{'+'.join(self.subjects)}"
 
     def as_json(self) -> dict[str, Any]:
         """Return the finding as `shopbins audit --json` prints it."""
         fields = asdict(self)
         fields["subjects"] = list(self.subjects)
         fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
-        del fields["accepted"]
+        del fields["accepted"], fields["gap"]
         fields["override"] = None if self.accepted is None else self.accepted.as_json()
         return {"id": self.id, **fields}
 
@@ -65,9 +70,50 @@ class Finding:
         return Part(verdict, self.text, self.subjects, self.accepted, self)
 
 
+DANGER = (
+    (
+        "way-out",
+        "exit-width",
+        "exit-free",
+        "door-passage",
+        "door-swing",
+        "door-front",
+        "walkway",
+        "exit-door",
+    ),
+    ("exit-height", "exit-narrower", "two-exits", "way-length", "pit"),
+    ("keep-clear", "electrical-depth", "electrical-width", "electrical-height", "electrical-way-in"),
+    ("extinguisher-travel", "extinguisher-seen", "extinguisher"),
+    ("level-load", "zone-load", "floor-load", "point-load"),
+    ("slender", "tall-stack", "leaning"),
+    ("hot-work", "hot-opening", "hot-through", "hot-vapour", "oxygen", "apart", "cylinder", "heavy-gas"),
+    ("liquids-open", "liquids-cabinet", "liquids-container", "petrol-home", "rags", "hazard-words"),
+    ("lift", "team", "push", "one-person", "lift-height", "low-head", "headroom", "ramp", "step"),
+)
+"""What hurts first: ways out, switchgear and fire fighting, overload, tipping, fire, hands and heads."""
+
+PAPERWORK = ("unplaced", "gone-place", "in-circle", "away-overdue", "loose", "stale tags", "for-now")
+"""Records to complete; they come after all that can hurt."""
+
+_RANK = {key: n for n, keys in enumerate(DANGER) for key in keys} | dict.fromkeys(PAPERWORK, 99)
+
+
+def danger(finding: Finding) -> tuple[int, float]:
+    """Return how early a finding comes within its grade: what it is about, then how far it is beyond."""
+    beyond = 0.0
+    if finding.measured is not None and finding.limit is not None:
+        beyond = abs(finding.measured - finding.limit) / max(abs(finding.limit), 1.0)
+    return _RANK.get(finding.rule, 50), -beyond
+
+
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
-    """Sort by grade, those not overridden first, then by room and id."""
-    return sorted(findings, key=lambda f: (GRADES.index(f.grade), f.accepted is not None, f.room or "", f.id))
+    """Sort by grade, what nobody accepted first, then by danger, room and id."""
+    return sorted(
+        findings,
+        key=lambda f: (
+            GRADES.index(f.grade), f.accepted is not None, not f.judged, *danger(f), f.room or "", f.id
+        ),
+    )  # fmt: skip
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:

@@ -61,7 +61,7 @@ def _say_overlap(body: Standing, other: Standing, sure: bool) -> Finding:
         return OVERLAP.found(
             "note",
             subjects,
-            f"{body.name} and {other.name} share {mm(deep)} of floor; not judged, "
+            f"{body.name} and {other.name} share {mm(deep)} of floor; not checked, "
             f"as the height of {unknown.name} is not known",
             room=body.room,
             at_mm=between.point_b,
@@ -90,6 +90,7 @@ OVERLAP = Rule(
     remedy="shift or turn one of them, or correct its place or size",
     audit=_audit_overlap,
     stand=_stand_overlap,
+    each="group",
 )
 
 
@@ -146,6 +147,7 @@ OUTSIDE = Rule(
     remedy="shift or turn it, or lay it in a larger place",
     audit=_audit_outside,
     stand=_outside,
+    each="group",
 )
 
 

@@ -10,11 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from shopbins.rules import limits
 from shopbins.rules.rule import Mark
 
 Who = Literal["men", "women"]
 FILTER = "HSE INDG143, lifting filter"
-TEAM = "HSE L23, paragraph 120"
+TEAM = "HSE L23, guidance on team handling"
+MAC = "HSE MAC, team handling"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ def filter_kg(
 ) -> Single | None:
     """Return what the filter gives one person at a height of the hands; None above it.
 
-    A twist of 45 degrees or more takes off 10 %, 90 or more 20 %; once or twice a minute 30 %, five to eight
+    A twist beyond 45 degrees takes off 10 %, beyond 90 20 %; once or twice a minute 30 %, five to eight
     times 50 %, more 80 % (what lies between counts as the stricter; up to 30 times an hour nothing).
     """
     zone = next((each for each in ZONES if height_mm <= each.to_mm), None)
@@ -73,7 +75,7 @@ def filter_kg(
 
 
 def _twist(deg: float) -> float:
-    return 0.8 if deg >= 90 else 0.9 if deg >= 45 else 1.0
+    return 0.8 if deg > 90 else 0.9 if deg > 45 else 1.0
 
 
 def _often(per_minute: float) -> float:
@@ -83,10 +85,39 @@ def _often(per_minute: float) -> float:
 
 
 SHARES = {2: 2 / 3, 3: 1 / 2}
-"""Of the sum of what its members lift singly: two people two thirds, three half (L23 paragraph 120)."""
+"""Of the sum of what its members lift singly: two people two thirds, three half (L23)."""
 
 
 def team_kg(singles_kg: Sequence[float]) -> float | None:
     """Return what a team lifts, from what each of its members lifts alone; None of teams not published."""
     share = SHARES.get(len(singles_kg))
     return None if share is None else share * sum(singles_kg)
+
+
+def passing_kg(from_mm: float, to_mm: float, *, who: Who = "men", far: bool = False) -> Single | None:
+    """Return the smallest figure of the zones the hands pass through; None where they go above the filter."""
+    low, high = min(from_mm, to_mm), max(from_mm, to_mm)
+    if high > ZONES[-1].to_mm or low < 0:
+        return None
+    below, passed = 0.0, []
+    for zone in ZONES:
+        if (low <= zone.to_mm and high > below) or low == high == below == 0.0:
+            single = filter_kg(zone.to_mm, who=who, far=far)
+            passed.append(single)
+        below = zone.to_mm
+        if high <= zone.to_mm:
+            break
+    found = [each for each in passed if each is not None]
+    return min(found, key=lambda each: each.kg, default=None)
+
+
+PURPLE_KG = {
+    2: limits.figure("team", "uk", "purple for two"),
+    3: limits.figure("team", "uk", "purple for three"),
+}
+"""Above this a team of so many is purple in HSE's MAC: very high risk, a hoist."""
+
+
+def is_purple(mass_kg: float, people: int) -> bool:
+    """Tell whether a mass is purple for a team by HSE's MAC tool."""
+    return people in PURPLE_KG and mass_kg > PURPLE_KG[people] * (1 + 1e-9)

@@ -121,6 +121,7 @@ HEADROOM = Rule(
     remedy="lay it on a lower level or in a higher place",
     audit=_audit_headroom,
     judge=_judge_headroom,
+    each="group",
 )
 
 

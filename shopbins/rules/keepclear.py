@@ -68,7 +68,7 @@ def _blocked(scene: Scene, body: Standing | None) -> Iterator[Finding]:
                 KEEP_CLEAR,
                 grade,
                 f"keep clear:{clear.key}",
-                f"{touch.body.name} stands in {clear.name}{why}, to be kept clear, by {mm(touch.deep_mm)}"
+                f"{touch.body.name} is {mm(touch.deep_mm)} inside {clear.name}{why}"
                 f"{about_size((touch.body,))}"
                 f"{unsure(scene.shop, touch.deep_mm, 0.0, f'{touch.body.name} and {clear.name}')}",
             )
@@ -110,7 +110,7 @@ def _audit_clear(scene: Scene, _today: date) -> Iterator[Finding]:
 KEEP_CLEAR = Rule(
     key="keep-clear",
     title="An area to be kept clear is not",
-    text="Nothing stands in a keep-clear below its height. A stop; to correct where the reason is only "
+    text="Nothing stands in a keep-clear below its height. A stop; to fix where the reason is only "
     "the working room of a tool or bench.",
     limit="0 mm",
     source="shop file; electrical: 29 CFR 1910.303(g)(1)(ii); exits: 29 CFR 1910.37(a)(3)",
@@ -118,6 +118,7 @@ KEEP_CLEAR = Rule(
     remedy="shift it out of the area",
     audit=_audit_clear,
     stand=_blocked,
+    each="keep clear",
 )
 
 RULES = (KEEP_CLEAR,)

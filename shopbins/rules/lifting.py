@@ -9,9 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.ledger.model import Group
+from shopbins.ledger.model import Group, InZone
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.handling import FILTER, SHARES, TEAM, Single, filter_kg, team_kg
+from shopbins.rules.handling import (
+    FILTER,
+    MAC,
+    PURPLE_KG,
+    SHARES,
+    TEAM,
+    Single,
+    filter_kg,
+    is_purple,
+    passing_kg,
+    team_kg,
+)  # fmt: skip
 from shopbins.rules.niosh import Hands, Lift, lift, reach_mm
 from shopbins.rules.niosh_tables import SOURCE, SYSTEMS, Coupling, SystemName
 from shopbins.rules.rule import Placement, Rule
@@ -39,7 +51,7 @@ def _judge_alone(p: Placement) -> Iterator[Finding]:
 ALONE = Rule(
     key="one-person",
     title="Too heavy for one person",
-    text="Says when a thing is laid down that it is heavier than the shop file has one person lift. A note.",
+    text="Says when a thing is put down that it is heavier than the shop file has one person lift. A note.",
     limit="limits.one person of the shop file",
     source="shop file",
     mark="own",
@@ -130,11 +142,9 @@ class LevelLift:
         here = at_height(self.height_mm)
         limit = show_mass(self.limit_kg)
         if self.limit_kg <= 0:
-            return (
-                f"{here} nobody by hand: the hands would be too high or too far out for the method; a hoist"
-            )
+            return f"{here} do not lift it to this height by hand: use a hoist"
         if mass_kg is None or self.within is None:
-            return f"{here} one person's limit is {limit}; not weighed, not judged"
+            return f"{here} one person's limit is {limit}; not weighed, not checked"
         if self.within:
             return f"{here} within the limit for one person ({limit})"
         return f"{here} not ({limit} for one person): {self.instead(mass_kg)}"
@@ -198,58 +208,96 @@ GRIPS: dict[str, Coupling] = {"bag": "poor", "bare": "poor", "box": "fair", "tra
 
 NOT_BY_HAND = ("pallet", "own wheels")
 
-LEAST_KG = 3.0
-"""Lighter things are not looked at: where ISO 11228-1 on lifting begins (from memory)."""
+LEAST_KG = limits.figure("lift", "any", "lightest looked at")
+"""Lighter things are not looked at: where ISO 11228-1 on lifting begins."""
 
-HOISTED_KG = 75.0
-"""Heavier things go by hoist anyway: twice what a team of three lifts at best by HSE L23 (own figure)."""
+HOISTED_KG = limits.figure("lift", "any", "always by hoist")
+"""Heavier things go by hoist anyway: own figure."""
 
-FAR_INDEX = 3.0
-"""Above this lifting index nearly everybody is at more risk (94-110, from memory)."""
 
-FAR_FILTER = 2.0
-"""More than about twice the filter's figure asks for a full assessment (INDG143, from memory)."""
+def _hands(p: Placement) -> tuple[float, float, str]:
+    """Return how high the hands begin and end, and what is assumed: the start is where the ledger has it."""
+    assert p.level is not None
+    grip = float(p.group.details.get("grip height", 0.0))
+    try:
+        before = p.before.top_of(p.group.id)
+    except KeyError:
+        before = None
+    where = None if before is None else before.where
+    if isinstance(where, InZone):
+        zone = p.before.zone(where.zone)
+        level = None if zone is None else zone.level(where.level)
+        if level is not None:
+            return level.height_mm + grip, p.level.height_mm + grip, ""
+    return CARRIED_MM, p.level.height_mm + grip, f"held at {show_length(CARRIED_MM)} before"
 
 
 def _judge_lift(p: Placement) -> Iterator[Finding]:
     if p.level is None or p.group.container in NOT_BY_HAND:
         return
     share = p.scene.share(p.group.id)
-    if share.mass_kg < LEAST_KG or p.shop.rules == "eu":
+    if share.mass_kg < LEAST_KG:
         return
     if share.mass_kg > HOISTED_KG:
-        text = (
-            f"{p.group.shown}, {kg(share.mass_kg)}, is beyond one person and any team with a published figure"
-        )
+        purple = f"; {MAC}: purple above {PURPLE_KG[2]:g} kg for two"
         yield LIFT.found(
             "note",
             (f"group:{p.group.code}",),
-            text,
+            f"{p.group.shown}, {kg(share.mass_kg)}, goes by hoist: too heavy for one person and for a team",
             room=p.zone.room,
             measured=round(share.mass_kg, 3),
             limit=HOISTED_KG,
             unit="kg",
-            source=f"{SOURCE}; {TEAM}",
+            source="own figure" + (purple if is_purple(share.mass_kg, 2) else ""),
             remedy="a hoist",
         )
         return
+    start, end, assumed = _hands(p)
     if p.shop.rules == "uk":
-        yield from _by_filter(p, share.mass_kg)
+        yield from _by_filter(p, share.mass_kg, start, end, assumed)
         return
+    system: SystemName = "us" if p.shop.rules == "us" else "metric"
+    constants, depth = SYSTEMS[system], _depth(p.group)
+    deep = DEPTH_MM if depth is None else depth
     (here,) = choose_level(
         share.mass_kg,
-        [(place(p.zone, p.level), p.level.height_mm)],
-        depth_mm=_depth(p.group),
+        [(place(p.zone, p.level), end)],
+        depth_mm=depth,
         coupling=GRIPS.get(p.group.container),
-        system="us" if p.shop.rules == "us" else "metric",
+        origin=Hands(reach_mm(constants, deep, start), start),
+        system=system,
     )
     if here.within:
         return
+    more = (*here.assumed, *([assumed] if assumed else [f"lifted from {show_length(start)}"]))
     index = here.lift.index
-    far = p.shop.rules == "us" and (index is None or index > FAR_INDEX)
-    grade: Grade = "correct" if far else "note"
     words = "lifting index undefined" if index is None else f"lifting index {index:.2g}"
-    yield _lift_finding(p, grade, share.mass_kg, here.limit_kg, here.text(share.mass_kg), words, here.assumed)
+    words += f"; {_ends(here.lift)}, by the {'US' if system == 'us' else 'metric'} constants"
+    if p.shop.rules == "eu":
+        by = limits.law(p.shop, "lift")
+        none = "" if by is None else f" ({by.source} gives none)"
+        yield LIFT.unjudged(
+            (f"group:{p.group.code}",),
+            f"{p.group.shown}, {kg(share.mass_kg)}: lifting is not checked, no figure for "
+            f"{limits.set_name(p.shop)}{none}. Advice: {SOURCE}: {here.text(share.mass_kg)} ({words})",
+            room=p.zone.room, measured=round(share.mass_kg, 3), unit="kg", gap="breaks", remedy=LIFT.remedy,
+        )  # fmt: skip
+        return
+    far = p.shop.rules == "us" and (index is None or index > limits.figure("lift", "us", "index to fix"))
+    grade: Grade = "correct" if far else "note"
+    yield _lift_finding(p, grade, share.mass_kg, here.limit_kg, here.text(share.mass_kg), words, more)
+
+
+def _ends(found: Lift) -> str:
+    """Say both ends with their multipliers."""
+    said = []
+    for name, each in (("start", found.origin), ("end", found.destination)):
+        if each is not None:
+            said.append(
+                f"{name} {show_mass(each.rwl_kg)} (HM {each.hm:.2f} VM {each.vm:.2f} DM {each.dm:.2f} "
+                f"FM {each.fm:.2f} CM {each.cm:.2f})"
+            )
+    return ", ".join(said)
 
 
 def _depth(group: Group) -> float | None:
@@ -257,21 +305,25 @@ def _depth(group: Group) -> float | None:
     return None if size is None else min(size.length_mm, size.width_mm)
 
 
-def _by_filter(p: Placement, mass: float) -> Iterator[Finding]:
-    """Judge by the British filter, where that is the shop's rule set."""
-    assert p.level is not None
-    single = filter_kg(p.level.height_mm)
-    limit = 0.0 if single is None else single.kg
+def _by_filter(p: Placement, mass: float, start: float, end: float, assumed: str) -> Iterator[Finding]:
+    """Judge by the British filter: the smallest figure of what the hands pass through, men's and women's."""
+    men, women = passing_kg(start, end, who="men"), passing_kg(start, end, who="women")
+    judged = men if p.shop.limits.who_lifts == "men" else women
+    limit = 0.0 if judged is None else judged.kg
     if mass <= limit * (1 + 1e-9):
         return
-    here = at_height(p.level.height_mm)
-    if single is None:
-        text, words = f"{here} nobody by hand: above the filter; a hoist", ""
+    way = f"from {show_length(start)} to {show_length(end)}" if start != end else at_height(end)
+    if men is None or women is None or judged is None:
+        text, words = f"{way} do not lift it to this height by hand: above the filter, use a hoist", ""
     else:
-        text = f"{here} more than one man's figure ({show_mass(limit)}): {instead(mass, single)}"
-        words = single.zone if single.mark == "published" else f"{single.zone}, figure {single.mark}"
-    grade: Grade = "correct" if mass > FAR_FILTER * limit else "note"
-    yield _lift_finding(p, grade, mass, limit, text, words, ("close to the body, now and then",), FILTER)
+        whose = f"men {show_mass(men.kg)}, women {show_mass(women.kg)}"
+        text = f"{way} more than one person's figure ({whose}): {instead(mass, judged)}"
+        words = judged.zone if judged.mark == "published" else f"{judged.zone}, figure {judged.mark}"
+    grade: Grade = (
+        "correct" if mass > limits.figure("lift", "uk", "times to fix") * limit * (1 + 1e-9) else "note"
+    )
+    told = ("close to the body, now and then", *([assumed] if assumed else []))
+    yield _lift_finding(p, grade, mass, limit, text, words, told, FILTER)
 
 
 def _lift_finding(
@@ -282,7 +334,7 @@ def _lift_finding(
     text: str,
     words: str,
     assumed: Sequence[str],
-    source: str = "",
+    source: str | None = None,
 ) -> Finding:
     more = p.scene.share(p.group.id).unweighed
     at_least = f"at least {kg(mass)}, {more} not weighed" if more else kg(mass)
@@ -302,17 +354,23 @@ def _lift_finding(
 LIFT = Rule(
     key="lift",
     title="Beyond one person's lift at that height",
-    text="Compares the mass of what is laid down with what one person lifts to the level's height by the "
-    "revised NIOSH equation, with what is not known assumed and said; under 'uk' with HSE's lifting filter. "
-    "A note; under 'us' to correct above a lifting index of 3 or where the limit is 0, under 'uk' above "
-    "twice the filter's figure. Not judged under 'eu', nor of pallets, what has its own wheels, and less "
-    "than 3 kg; more than 75 kg is taken to be hoisted, a note. Teams by HSE L23. Carrying there is outside "
-    "the method.",
+    text="Compares the mass of what is put down with what one person lifts from where it lies to where it "
+    "goes by "
+    "the revised NIOSH equation, with what is not known assumed and said; in 'uk' with HSE's lifting "
+    "filter, the "
+    "smallest figure the hands pass through, men's and women's, judged by the women's unless `who lifts: "
+    "men`. A "
+    "note; to fix in 'us' above a lifting index of 3 or where the limit is 0, in 'uk' above twice the "
+    "filter's "
+    "figure; in 'eu' advice. Pallets, what has its own wheels and less than 3 kg are not looked at; more "
+    "than "
+    "75 kg is taken to be hoisted. Teams by HSE L23. Carrying there is outside the method.",
     limit="recommended weight limit at origin and destination, the lower",
     source=SOURCE,
     mark="published",
     remedy="a hoist, a lower level, or take out of it what can be taken out",
     judge=_judge_lift,
+    each="group",
 )
 
 RULES = (ALONE, HIGH, LIFT)

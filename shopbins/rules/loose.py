@@ -23,7 +23,7 @@ HOW = {
     "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
     "tag": "print its tag and stick it on: shopbins tags {code}",
     "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
-    "decide on": "say what becomes of it: shopbins set {code} --disposition refit",
+    "decide on": "say what happens to it: shopbins set {code} --disposition refit",
 }
 
 
@@ -59,8 +59,8 @@ class _Count:
             (self.unweighed, "not weighed"),
             (self.unsized, "not measured"),
             (self.untagged, "untagged"),
-            (self.no_origin, "without origin"),
-            (self.undecided, "without disposition"),
+            (self.no_origin, "origin not known"),
+            (self.undecided, "undecided"),
         )
         return [f"{len(groups)} {words}" for groups, words in named if groups]
 
@@ -77,15 +77,67 @@ class _Count:
         return sum(len(each) for each in lists)
 
 
+def lacking(scene: Scene) -> dict[str, list[str]]:
+    """Return for each kind of work on the records the ids of the parts put away that wait for it."""
+    count = _Count()
+    for zone in scene.zones():
+        _count_in(scene, zone, count)
+    kinds = {
+        "weigh": count.unweighed,
+        "label": count.untagged,
+        "name": count.unnamed,
+        "measure": count.unsized,
+        "origin not known": count.no_origin,
+        "undecided": count.undecided,
+    }
+    return {kind: [group.id for group in groups] for kind, groups in kinds.items() if groups}
+
+
+def _count_in(scene: Scene, zone: Zone, count: _Count) -> None:
+    for group_id in scene.ids_in(zone, None):
+        count.add(scene.group(group_id))
+        for inner in scene.under(group_id):
+            count.add(scene.group(inner))
+
+
 def _audit_loose(scene: Scene, _today: date) -> Iterator[Finding]:
     for zone in scene.zones():
         count = _Count()
-        for group_id in scene.ids_in(zone, None):
-            count.add(scene.group(group_id))
-            for inner in scene.under(group_id):
-                count.add(scene.group(inner))
+        _count_in(scene, zone, count)
         if count.total():
             yield _say(scene, zone, count)
+
+
+def folded(scene: Scene) -> list[tuple[str, str]]:
+    """Return what is to be completed over the whole shop, a line for each kind, and what to do first."""
+    whole, places = _Count(), dict[str, set[str]]()
+    for zone in scene.zones():
+        for group_id in scene.ids_in(zone, None):
+            for each in (group_id, *scene.under(group_id)):
+                before = {name: len(getattr(whole, name)) for name in _KINDS}
+                whole.add(scene.group(each))
+                for name, many in before.items():
+                    if len(getattr(whole, name)) > many:
+                        places.setdefault(name, set()).add(zone.key)
+    said = []
+    for name, (words, verb) in _KINDS.items():
+        groups: list[Group] = getattr(whole, name)
+        if groups:
+            inside = len(places[name])
+            where = f" in {inside} place{'s' if inside != 1 else ''}" if name == "unweighed" else ""
+            said.append((words.format(len(groups)) + where, HOW[verb].format(code=groups[0].code)))
+    return said
+
+
+_KINDS = {
+    "unweighed": ("weigh {} parts", "weigh"),
+    "unnamed": ("name {}", "name"),
+    "unsized": ("measure {}", "measure"),
+    "untagged": ("tag {}", "tag"),
+    "no_origin": ("origin not known: {}", "give an origin to"),
+    "undecided": ("undecided: {}", "decide on"),
+}
+"""Each kind of record to complete, said in a line, and what is done about it."""
 
 
 def _say(scene: Scene, zone: Zone, count: _Count) -> Finding:
@@ -140,14 +192,15 @@ def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]
 LOOSE = Rule(
     key="loose",
     title="Not yet named, weighed, tagged or decided",
-    text="In each zone counts what is unnamed, not weighed, not measured, untagged, without origin, without "
-    "disposition, and names the three to do first: those on the level nearest its load, the largest before "
-    "the others. To correct, one line a zone.",
+    text="In each zone counts what is unnamed, not weighed, not measured, without label, origin not known, "
+    "undecided, and names the three to do first: those on the level nearest its load, the largest before "
+    "the others. To fix, one line a zone.",
     limit="0",
     source="the ledger",
     mark="own",
     remedy="weigh and name a few each evening",
     audit=_audit_loose,
+    each="group",
 )
 
 
@@ -165,7 +218,7 @@ def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
             yield STALE.found(
                 "note",
                 (f"zone:{zone.key}",),
-                f"{name}: {says} what is no longer so: {named}",
+                f"{name}: {says} what has changed since: {named}",
                 room=zone.room,
                 at_mm=None,
                 measured=len(stale),
@@ -176,7 +229,7 @@ def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
 
 STALE = Rule(
     key="stale tags",
-    title="Tags that say what is no longer so",
+    title="Labels are out of date",
     text="In each zone counts groups whose name, origin, count, mass or cautions have changed since their "
     "tag was printed. What was written by hand on a blank tag is not known and not counted.",
     limit="0",
@@ -184,6 +237,7 @@ STALE = Rule(
     mark="own",
     remedy="print them again, in walking order: shopbins tags --stale -o stale.pdf",
     audit=_audit_stale,
+    each="group",
 )
 
 RULES = (LOOSE, STALE)

@@ -1,15 +1,18 @@
-"""Every rule there is: this list is the registry."""
+"""Every rule there is: this list is the registry, in the order of docs/rules.md and of the coverage."""
 
 from __future__ import annotations
 
 from shopbins.rules import (
     accepting,
+    apart,
     benches,
     doors,
     electrical,
     exits,
     extinguishers,
     fit,
+    flammables,
+    floors,
     headroom,
     hotwork,
     keepclear,
@@ -19,27 +22,34 @@ from shopbins.rules import (
     lost,
     stability,
     surfaces,
+    waylength,
     wayout,
     ways,
+    words,
 )
 from shopbins.rules.rule import Rule
 
 RULES: tuple[Rule, ...] = (
-    *fit.RULES,
-    *headroom.RULES,
-    *surfaces.RULES,
-    *load.RULES,
-    *ways.RULES,
-    *doors.RULES,
-    *keepclear.RULES,
     *exits.RULES,
     *wayout.RULES,
+    *waylength.RULES,
+    *ways.RULES,
+    *doors.RULES,
     *electrical.RULES,
+    *keepclear.RULES,
     *extinguishers.RULES,
     *hotwork.RULES,
+    *flammables.RULES,
+    *words.RULES,
+    *apart.RULES,
+    *load.RULES,
     *stability.RULES,
-    *benches.RULES,
+    *floors.RULES,
+    *headroom.RULES,
     *lifting.RULES,
+    *benches.RULES,
+    *fit.RULES,
+    *surfaces.RULES,
     *lost.RULES,
     *loose.RULES,
     *accepting.RULES,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from shopbins.ledger.model import Group, InZone
-from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.finding import Finding, Gap, Grade
+from shopbins.rules.limits import Limit, law, set_name
+from shopbins.rules.say import TOLERANCE_MM
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
@@ -41,12 +43,45 @@ class Placement:
 
 
 @dataclass(frozen=True, slots=True)
+class Advice:
+    """What another set's figure would say: broken by so much, or kept."""
+
+    by: Limit
+    figure: float
+    measured: float | None
+    most: bool = False
+    note: str = ""
+
+    @property
+    def beyond(self) -> float:
+        """By how much it is broken; 0 or less where it is kept or nothing was measured."""
+        if self.measured is None:
+            return 0.0
+        return self.measured - self.figure if self.most else self.figure - self.measured
+
+    def said(self, show: Callable[[float], str]) -> str:
+        """Say it: 'us 914 mm (29 CFR ...), short by 714 mm'."""
+        note = f" {self.note}" if self.note else ""
+        words = (
+            f"{self.by.set} {show(self.figure)}{note} ({self.by.source}{self.by.doubt and ', from memory'})"
+        )
+        if self.beyond > TOLERANCE_MM:
+            words += f", {'over' if self.most else 'short'} by {show(self.beyond)}"
+        return words
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule. `audit` looks at the whole shop, `judge` at one laying-down, `stand` at one body where it
-    stands (a posed group or a shifted bench); any may be absent.
+    """One rule, in one of two forms.
+
+    A check of the audit says what it is about (`each`: a word of `things.KINDS`) and looks at one of them
+    (`look`); the walk over all of them, the audit and the coverage are made from that. A rule of its own
+    shape brings `audit` for the whole shop; `each` then only says what it is about. `judge` looks at one
+    laying-down, `stand` at one body where it stands (a posed group or a shifted bench).
 
     `text` says what is checked and the grades; `limit` where the limit comes from; `mark` how well the
-    source is known. A rule never calls anything safe: it says what was compared with what.
+    source is known. `figures`: the key of its rows in `limits`, where a rule set may have none. A rule never
+    calls anything safe: it says what was compared with what.
     """
 
     key: str
@@ -59,6 +94,9 @@ class Rule:
     audit: Callable[[Scene, date], Iterable[Finding]] | None = None
     judge: Callable[[Placement], Iterable[Finding]] | None = None
     stand: Callable[[Scene, Standing], Iterable[Finding]] | None = None
+    each: str = ""
+    look: Callable[[Scene, Any], Iterable[Finding]] | None = None
+    figures: str = ""
 
     def found(
         self,
@@ -71,9 +109,10 @@ class Rule:
         measured: float | None = None,
         limit: float | None = None,
         unit: str = "",
-        source: str = "",
+        source: str | None = None,
         remedy: str = "",
         judged: bool = True,
+        gap: Gap = "",
     ) -> Finding:
         """Return a finding of this rule, with the rule's source and remedy unless others are given."""
         return Finding(
@@ -86,10 +125,17 @@ class Rule:
             measured=measured,
             limit=None if limit is None else round(limit, 6),  # 28 in are 711.2 mm, not 711.1999999999999
             unit=unit,
-            source=source or self.source,
+            source=self.source if source is None else source,
             remedy=remedy or self.remedy,
             judged=judged,
+            gap=gap,
         )
+
+    def breaks(self, by: Limit, grade: Grade, subjects: Iterable[str], text: str, **more: Any) -> Finding:
+        """Return what breaks a figure of the table, with its limit, unit and source, said where doubtful."""
+        more.setdefault("limit", by.figure)
+        more.setdefault("unit", by.unit)
+        return self.found(grade, subjects, text + by.doubt, source=by.source, **more)
 
     def unjudged(
         self,
@@ -98,10 +144,12 @@ class Rule:
         *,
         room: str | None = None,
         at_mm: tuple[float, float] | None = None,
+        measured: float | None = None,
         limit: float | None = None,
         unit: str = "",
         source: str = "",
         remedy: str = "",
+        gap: Gap = "missing",
     ) -> Finding:
         """Return a note that this rule could not judge something, and what figure it lacks."""
         return self.found(
@@ -110,9 +158,38 @@ class Rule:
             text,
             room=room,
             at_mm=at_mm,
+            measured=measured,
             limit=limit,
             unit=unit,
             source=source,
             remedy=remedy,
             judged=False,
+            gap=gap,
         )
+
+    def lacks(
+        self, subject: str, name: str, what: str, write: str, *, room: str | None = None, **more: Any
+    ) -> Finding:
+        """Return that one figure is missing, and what to write where."""
+        text = f"{name} has no {what}, so {self.title[0].lower()}{self.title[1:]} is not checked"
+        return self.unjudged((subject,), text, room=room, remedy=f"write {write}", **more)
+
+    def no_figure(
+        self,
+        shop: Shop,
+        subject: str | Iterable[str],
+        name: str,
+        advice: Sequence[Advice],
+        show: Callable[[float], str],
+        **more: Any,
+    ) -> Finding:
+        """Return that the rule set gives no figure, with what others would say."""
+        there = law(shop, self.figures or self.key)
+        none = f" ({there.source} gives none)" if there is not None else ""
+        text = f"{name}: not checked, no figure for {set_name(shop)}{none}"
+        if advice:
+            text += f". Advice: {'; '.join(each.said(show) for each in advice)}"
+        gap: Gap = "breaks" if any(each.beyond > TOLERANCE_MM for each in advice) else "keeps"
+        subjects = (subject,) if isinstance(subject, str) else subject
+        more.setdefault("measured", next((a.measured for a in advice if a.measured is not None), None))
+        return self.unjudged(subjects, text, gap=gap, **more)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from shopbins.rules import published
+from shopbins.rules import limits
+from shopbins.rules.exits import least_width
 from shopbins.rules.finding import GRADES, Finding, Grade
-from shopbins.rules.rule import Placement, Rule
+from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.ways import SHUT_MM, needed_height_mm, remedy_for
 from shopbins.scene.scene import Scene
@@ -27,11 +28,10 @@ def found_in(scene: Scene, rooms: Iterable[str]) -> Iterator[Finding]:
     """Go through what is found about the ways out of rooms; one note where the shop file names no exit."""
     ways = WaysOut(scene, needed_height_mm(scene.shop))
     if not any(door.exit for door in scene.shop.doors.values()):
-        yield WAY_OUT.found(
-            "note",
+        yield WAY_OUT.unjudged(
             ("shop",),
-            "ways out not judged: no door in the shop file is marked as an exit",
-            remedy="write 'exit: yes' at the doors that are exits",
+            "ways out are not checked: no door in the shop file is marked as an exit",
+            remedy="write exit: yes at the doors that are exits",
         )
         return
     for room in rooms:
@@ -54,7 +54,7 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
         yield WAY_OUT.found(
             "correct",
             (f"room:{room}",),
-            f"nothing of the floor of {name} is free: its way out was not judged",
+            f"nothing of the floor of {name} is free: its way out was not checked",
             room=room,
             remedy="take something out of it",
         )
@@ -83,13 +83,15 @@ def limits_of(shop: Shop) -> list[Limit]:
     own = shop.limits.exit_mm if shop.limits.exit_mm is not None else shop.limits.walkway_mm
     if own is not None:
         found.append((own, "stop", "the least", "limits of the shop file"))
-    known = published.exit_width(shop.rules, shop.limits.people)
+    rules = limits.set_for(shop, "exit-width")
+    known = None if rules is None else least_width(rules, shop.limits.people, _exits(shop))
     if known is not None:
-        least, source, of = known
-        grade = published.grade_in(shop.rules, of)
-        if grade is not None:
-            found.append((least, grade, "the published least", source))
+        found.append((known[1], "stop", "the published least", known[0].source))
     return found
+
+
+def _exits(shop: Shop) -> int:
+    return sum(1 for door in shop.doors.values() if door.exit)
 
 
 def _judged(shop: Shop, out: WayOut) -> Limit | None:
@@ -129,12 +131,20 @@ def _enough(shop: Shop, name: str, out: WayOut, limit: Limit | None) -> Iterator
     stated = limit or max(known, key=lambda each: each[2] == "the least", default=None)
     words = f"{mm(out.width_mm)} at its narrowest, {_between(shop, out)}"
     if stated is None:
-        yield _found(name, out, "note", words, None, "", "none needed")
+        advice = []
+        for other in limits.advisers(shop, "exit-width"):
+            by = least_width(other, shop.limits.people, _exits(shop))
+            advice += [] if by is None else [Advice(by[0], by[1], out.width_mm)]
+        told = _found(name, out, "note", words, None, "")
+        yield WAY_OUT.no_figure(
+            shop, told.subjects, told.text, advice, mm, room=told.room, at_mm=told.at_mm, unit="mm",
+            measured=told.measured, remedy="write the least width you want: limits: {exit: 800 mm}",
+        )  # fmt: skip
         return
     left, wanted = mm_pair(out.width_mm, stated[0])
     words = f"{left} at its narrowest, {_between(shop, out)}, {wanted} is {stated[2]}"
     words += unsure(shop, out.width_mm, stated[0], "there")
-    yield _found(name, out, "note", words, stated[0], stated[3], "" if limit is not None else "none needed")
+    yield _found(name, out, "note", words, stated[0], stated[3], "" if limit is not None else "keep it so")
 
 
 def _remedy(grade: Grade, out: WayOut, least: float | None, chain: list[Standing]) -> str:
@@ -231,18 +241,21 @@ WAY_OUT = Rule(
     "nearest exit (a door marked 'exit: yes'; nearest straight from door to door). Its width is that of "
     "the widest disc that gets from there to beyond the exit, between walls, open leaves and everything that "
     "gets lower than a head; the two things at its narrowest place are named. Less than the shop file's "
-    "least, and a way that is shut, is a stop; only to correct where another exit, further away, can be "
+    "least, and a way that is shut, is a stop; only to fix where another exit, further away, can be "
     "reached by a way wide enough, where the building itself is the narrow place, or where the spot is no "
-    "wider. Less than published is a stop under its own rule set and advice under 'own'. A room that no exit "
+    "wider. Less than published is a stop under its own rule set, elsewhere advice. A room that no exit "
     "can be reached from is a stop. The narrowest place of a wide enough way is told in a note. Looked at "
-    "when a thing is laid down and in the audit, not at every step of carrying.",
-    limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us' and, as "
-    "advice, in 'own', 750 mm and more in 'uk', none in 'eu'",
+    "when a thing is put down and in the audit, not at every step of carrying.",
+    limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us', 750 mm "
+    "and "
+    "more in 'uk', 800 mm and more in 'de', none in 'eu'",
     source="29 CFR 1910.36(g)(2), (4); Approved Document B (England); widths are distances of the outlines",
     mark="published",
     remedy="shift one of the two things, or ask those who answer for the building",
     audit=_audit,
     judge=_judge,
+    each="room with a way out",
+    figures="exit-width",
 )
 
 RULES = (WAY_OUT,)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import lru_cache
 
-from shopbins.rules import published
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
@@ -28,7 +28,11 @@ def floor_of(way: Walkway) -> Corridor:
 
 def needed_height_mm(shop: Shop) -> float:
     """Return the height below which a thing stands in the way: the file's, else 6 ft 8 in (2032 mm)."""
-    return shop.limits.headroom_mm if shop.limits.headroom_mm is not None else published.US_PROJECTION_MM
+    return (
+        shop.limits.headroom_mm
+        if shop.limits.headroom_mm is not None
+        else limits.figure("exit-height", "us", "projection")
+    )
 
 
 def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:
@@ -87,16 +91,16 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
     if clear < SHUT_MM or (least is not None and clear < wanted - TOLERANCE_MM):
         grade = "stop"
     left, limit = mm_pair(clear, wanted)
-    words = f"{limit} is the least" if least is not None else f"{limit} wanted"
+    words = f"{limit} needed" if least is not None else f"{limit} preferred"
     if grade == "correct" and least is not None:
-        words = f"{limit} is the least, {mm(way.width_mm)} wanted"
+        words = f"{limit} needed, {mm(way.width_mm)} preferred"
     elif clear < SHUT_MM:
         left = "nothing"
     slack = max(shop.measured_mm, slack_mm(shop, f"walkways/{way.key}/width", f"walkways/{way.key}/least"))
     yield WAY.found(
         grade,
         subjects(f"walkway:{way.key}", pinch.chain),
-        f"{who(pinch.chain, body)} leaves {left} of {way.name}, {words}; it is in it by {mm(pinch.into_mm)}"
+        f"{who(pinch.chain, body)} narrows {way.name} to {left} ({words})"
         f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way', slack)}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
@@ -137,13 +141,14 @@ WAY = Rule(
     title="A walkway narrowed or blocked",
     text="What stands in a walkway, lower than a head, leaves a clear width: that of the widest disc that "
     "still passes along between the things and the walkway's edges. Less than the least width is a stop, "
-    "less than the walkway's own width is to correct. Without a least width only a shut way is a stop.",
+    "less than the walkway's own width is to fix. Without a least width only a shut way is a stop.",
     limit="least of the walkway, else limits.exit (exit routes) or limits.walkway of the shop file",
     source="shop file; aisles kept clear: 29 CFR 1910.176(a), which gives no number",
     mark="own",
     remedy="shift it out of the walkway",
     audit=_audit_way,
     stand=_stand_way,
+    each="walkway",
 )
 
 RULES = (WAY,)

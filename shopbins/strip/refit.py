@@ -49,13 +49,15 @@ def refit(state: State, machine: str | None = None, milestone: str | None = None
 def next_back(state: State, machine: str | None = None) -> list[Entry]:
     """Return what can go back now: nothing is waited for. Costs as much as there is to say."""
     order = state.follower(Order)
-    return _entries(state, order, _of_machine(order, order.now(), machine))
+    found = _entries(state, order, _of_machine(order, order.now(), machine))
+    return [each for each in found if each.ready and each.group is not None]
 
 
 def entry(state: State, position: str) -> list[Entry]:
     """Return the lines of one position; KeyError where there is none."""
     order = state.follower(Order)
     order.look(position)
+    order.new_day()
     return _entries(state, order, [position])
 
 
@@ -104,18 +106,28 @@ def _of_machine(order: Order, found: Iterable[str], machine: str | None) -> list
 
 
 def _entries(state: State, order: Order, found: Iterable[str]) -> list[Entry]:
-    entries = []
+    kept = order.lines
+    entries: list[Entry] = []
     for each in found:
-        look, place = order.look(each), order.graph.places[each]
-        own = order.waits(each)
-        others, usual = _part_waits(state, order, each)
-        waits = (*others, *own)
-        for group_id in look.lying:
-            group = state.group(group_id)
-            entries.append(Entry(each, group.shown, group, group.qty, waits, usual))
-        if look.lacking:
-            entries.append(Entry(each, place.name, None, look.lacking, waits, usual))
+        lines = kept.get(each)
+        if lines is None:
+            lines = kept[each] = _lines_of(state, order, each)
+        entries += lines
     return entries
+
+
+def _lines_of(state: State, order: Order, position: str) -> list[Entry]:
+    look, place = order.look(position), order.graph.places[position]
+    others, usual = _part_waits(state, order, position) if order.is_held_up(position) else ((), ())
+    lines = []
+    for group_id in look.lying:
+        group = state.group(group_id)
+        waits = (*others, *order.waits_of(position, group_id))
+        lines.append(Entry(position, group.shown, group, group.qty, waits, usual))
+    if look.lacking:
+        waits = (*others, *(w for w in order.waits(position) if not w.subject.startswith("group:")))
+        lines.append(Entry(position, place.name, None, look.lacking, waits, usual))
+    return lines
 
 
 def _part_waits(state: State, order: Order, position: str) -> tuple[tuple[Wait, ...], tuple[Wait, ...]]:

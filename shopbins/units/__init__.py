@@ -49,6 +49,7 @@ from shopbins.units.showing import (
     show_share,
     show_size,
     show_slope,
+    show_volume,
 )
 
 __all__ = [
@@ -91,4 +92,5 @@ __all__ = [
     "show_share",
     "show_size",
     "show_slope",
+    "show_volume",
 ]

@@ -82,6 +82,15 @@ def show_mass(kg: float | None, *, about: bool = False, us: bool = False) -> str
     return lead + (f"{_rounded(kg / 1000, 2)} t" if abs(kg) >= 999.5 else f"{_three(kg)} kg")
 
 
+def show_volume(litres: float | None, *, us: bool = False) -> str:
+    """Show a volume: '20 L', '500 mL', '5.28 gal' (US gallons)."""
+    if litres is None:
+        return "not known"
+    if us:
+        return f"{_three(litres / 3.785411784)} gal"
+    return f"{_three(litres * 1000)} mL" if 0 < abs(litres) < 0.9995 else f"{_three(litres)} L"
+
+
 def show_area(mm2: float | None, *, us: bool = False) -> str:
     """Show an area: '1.25 m2', '13.5 ft2'."""
     if mm2 is None:

@@ -53,7 +53,7 @@ def test_text_introduces_a_part_as_a_rebuilder_would(run: Run) -> None:
         put.out.splitlines()[0].partition("  ")[2]
         == "valve springs, inlet x8 · 1st off, from cylinder head 2 · rack/2, in tub 7"
     )
-    assert "at least 0 kg, 2 not weighed" in put.out, "the load of the level is not judged, and that is said"
+    assert "at least 0 kg, 2 not weighed" in put.out, "the load of the level is not checked, and that is said"
 
 
 def test_unknown_stays_unknown(run: Run) -> None:
@@ -320,7 +320,7 @@ def test_fits_answers_scenes_and_says_which_are_wrong(run: Run, tmp_path: Path) 
 
 def test_audit_grades_are_the_exit_status(run: Run) -> None:
     empty = run("audit", "--json")
-    assert set(empty.data) == {"seq", "counts", "findings"}
+    assert set(empty.data) == {"seq", "counts", "findings", "coverage"}
     assert set(empty.data["counts"]) == {"stop", "correct", "note", "accepted"}
     assert empty.status == (1 if empty.data["counts"]["correct"] else 0)
     code = take(run, "flywheel", "--size", "600x600x200mm", "--mass", "95kg")
@@ -331,7 +331,7 @@ def test_audit_grades_are_the_exit_status(run: Run) -> None:
     keys = "id rule grade subjects room at_mm measured limit unit source text remedy judged override"
     assert all(set(each) == set(keys.split()) for each in stops.data["findings"])
     text = run("audit").out
-    assert text.index("STOP") < text.index("CORRECT")
+    assert text.index("ACCEPTED") < text.index("RECORDS")
     assert "accepted: for now" in text
 
 

@@ -63,6 +63,11 @@ async def test_a_thing_is_carried_and_only_its_place_changes(draw):
     assert "is where you put it" in str(draw.app.said_line())
 
 
+async def test_what_is_under_the_cursor_is_told_at_once(draw):
+    await draw.pause()
+    assert str(draw.app.screen.query_one("#thing").content)
+
+
 async def test_what_lies_on_it_goes_along(draw):
     before = draw.bench.group("head").where
     await at(draw, "enter", "down", "enter", on=BENCH)
@@ -323,3 +328,55 @@ async def test_the_room_enlarged_and_going_to_a_thing(draw):
     await pick(draw, "stove")
     assert draw.app.screen.at_hand().key == "stove"
     await draw.press("plus", "minus", "shift+left", "left", "right", "up", "down")
+
+
+async def test_a_level_is_renamed_and_what_lies_there_stays(draw):
+    await at(draw, "a", on=(6200.0, 5600.0))
+    await draw.press("1")
+    await draw.pause()
+    await draw.press("3")  # its level 2
+    await draw.pause()
+    await type_in(draw, "top")
+    assert read(draw.bench.path).zones["rack a"].levels[1].was == ("2",)
+    scene = draw.bench.desk.scene()
+    assert draw.bench.ids["valves"] in scene.contents("rack a", "top").groups
+
+
+async def test_a_movable_thing_that_was_moved_gets_its_home_here(draw):
+    desk = draw.bench.desk
+    desk.move_thing("pillar drill", 9000.0, 3500.0)
+    draw.app.changed()
+    await draw.pause()
+    await at(draw, "enter", on=(8700.0, 4500.0))
+    assert isinstance(draw.app.screen, Pick)
+    await draw.press("2")
+    await draw.pause()
+    assert "pillar drill" not in desk.scene().shifted
+    assert read(draw.bench.path).fixtures["pillar drill"].outline[0] == (8700, 3200)
+    await draw.press("u")
+    assert text(draw) == draw.begun
+    assert desk.scene().shifted["pillar drill"].x_mm == 9000
+
+
+async def test_the_mouse_pans_and_carries_as_keys_do(draw):
+    await at(draw, "enter", on=STOVE)
+    cell = draw.plan.view.cell((1200.0, 4400.0))
+    await draw.click("#plan", offset=cell)
+    await draw.pause()
+    assert draw.app.screen.hand.held.at[0] > 1000
+    await draw.press("escape")
+    assert text(draw) == draw.begun
+
+
+@pytest.mark.parametrize(
+    ("name", "start"), [("plan.pdf", b"%PDF"), ("plan.svg", b"<?xml"), ("plan.dxf", b"0\r\n")]
+)
+async def test_the_plan_is_printed_to_scale_from_here(draw, name, start):
+    draw.app.action_tags()
+    await draw.pause()
+    choice = next(n for n, each in enumerate(draw.app.screen._choices, 1) if each.value == "plan")
+    await draw.press(str(choice))
+    await draw.pause()
+    path = draw.bench.path.with_name(name)
+    await type_in(draw, str(path))
+    assert path.read_bytes().startswith(start)

@@ -1,0 +1,129 @@
+"""Commands that keep the ledger itself: is it sound, a copy of it, saving a damaged one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+
+
+def _nothing(_parser: Parser) -> None:
+    """Take no arguments of its own."""
+
+
+def _rescue_arguments(parser: Parser) -> None:
+    parser.add_argument("--yes", action="store_true", help="save it (without: only say what can be saved)")
+
+
+def _rescue(context: Context, args: Arguments) -> int:
+    from shopbins.desk.desk import told, whoever
+    from shopbins.ledger import rescue
+
+    folder, prefix = context.ledger()
+    with told():
+        wrong = rescue.damage(folder, prefix)
+        if not wrong:
+            context.answer({"damaged": None, "saved": False}, [f"{folder}: nothing is damaged"])
+            return 0
+        kept = ""
+        if args.yes:
+            found, kept = rescue.rescue(folder, args.by or whoever(), prefix)
+        else:
+            found = rescue.look(folder, prefix)
+    data = {
+        "damaged": wrong,
+        "records": len(found.events),
+        "gone": [str(each) for each in found.gone],
+        "from_snapshot": found.snapshot_seq,
+        "next_number": found.serial + 1,
+        "saved": bool(args.yes),
+        "kept": kept or None,
+    }
+    lines = [f"damaged: {wrong}", f"{len(found.events)} records verify"]
+    if found.snapshot_seq:
+        lines.append(f"the snapshot knows everything up to record {found.snapshot_seq}")
+    lines += [f"gone: {each}" for each in found.gone] or ["nothing is gone"]
+    lines.append(f"new labels are numbered from {found.serial + 1} on, above every number ever seen")
+    if args.yes:
+        lines.append(f"saved; what was there is kept as {kept or 'it was'} in {folder}")
+        lines.append("look through what is gone and record it again; then make a copy (shopbins backup)")
+    else:
+        lines.append("nothing is changed yet; 'shopbins rescue --yes' saves this and keeps the damaged file")
+    context.answer(data, lines)
+    return 0
+
+
+def _verify(context: Context, _args: Arguments) -> int:
+    from shopbins.desk.desk import told
+    from shopbins.ledger import rescue
+
+    folder, prefix = context.ledger()
+    with told():
+        wrong = rescue.verify(folder, prefix)
+    if wrong:
+        context.problem(*wrong, "'shopbins rescue' says what can be saved")
+        return 74
+    context.answer({"damaged": []}, [f"{folder}: every record, the snapshot and the photographs verify"])
+    return 0
+
+
+def _backup_arguments(parser: Parser) -> None:
+    parser.add_argument("folder", metavar="DIR", help="the new folder for the copy")
+
+
+def _backup(context: Context, args: Arguments) -> int:
+    from shopbins.desk.desk import told
+    from shopbins.desk.problems import NotDone
+    from shopbins.ledger import rescue
+    from shopbins.outputs import check_output, write_output
+
+    shop = context.shop_path()
+    folder, prefix = context.ledger()
+    target = Path(args.folder)
+    if target.exists() and (not target.is_dir() or any(target.iterdir())):
+        raise NotDone(f"{target}: is there already (name a new folder)")
+    with told():
+        check_output(target.absolute().parent / f".{target.name}.backup")
+        rescue.check_sound(folder, prefix)
+        target.mkdir(exist_ok=True)
+        seq = rescue.backup(folder, str(target / Path(folder).name), prefix)
+        write_output(target / shop.name, shop.read_bytes())
+    data = {"shop": str(target / shop.name), "ledger": str(target / Path(folder).name), "seq": seq}
+    context.answer(data, [f"{target}: a copy up to record {seq}; it verifies"])
+    return 0
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "rescue",
+            "say what of a damaged ledger can be saved; with --yes save it",
+            ("shopbins rescue", "shopbins rescue --yes"),
+            _rescue_arguments,
+            _rescue,
+            "What was there is kept beside. See docs/trouble.md.",
+        ),
+        Command(
+            "verify",
+            "check every record, the snapshot and the photographs of the ledger",
+            ("shopbins verify",),
+            _nothing,
+            _verify,
+            "Exit status: 0 everything verifies, 74 something is damaged.",
+        ),
+        Command(
+            "backup",
+            "copy the shop and its ledger into a new folder, while others may write",
+            ("shopbins backup copy-of-the-shop",),
+            _backup_arguments,
+            _backup,
+            "The copy is checked; it can be opened like the original.",
+        ),
+    )
+}

@@ -1,0 +1,102 @@
+"""What audits found on which day, kept beside the ledger: so `--since` can say what is new, gone and closed.
+
+The first and the last audit of a day are kept, as the ids of what was found. The file is a memory, no record:
+where it is missing or wrong, the ledger is folded up to the day and judged with the shop file as it is.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from shopbins.desk.desk import Desk
+    from shopbins.rules.finding import Finding
+
+NAME = "audits.json"
+MOST_DAYS = 400
+UNJUDGED = "not-judged/"
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What has changed: ids now found, no longer found, and notes whose missing figure has come."""
+
+    new: tuple[str, ...]
+    gone: tuple[str, ...]
+    closed: tuple[str, ...]
+    day: str
+
+    def as_json(self) -> dict[str, list[str]]:
+        """Return it as `audit --json` adds it."""
+        return {"new": list(self.new), "gone": list(self.gone), "closed": list(self.closed)}
+
+
+def remember(folder: Path, findings: Iterable[Finding], day: date) -> None:
+    """Keep what was found today, where the folder takes it."""
+    ids, key = sorted({each.id for each in findings}), day.isoformat()
+    kept = _kept(folder)
+    if kept.get(key, {}).get("last") == ids:
+        return
+    kept[key] = {"first": kept.get(key, {}).get("first", ids), "last": ids}
+    for old in sorted(kept)[:-MOST_DAYS]:
+        del kept[old]
+    beside = folder / f".{NAME}.{os.getpid()}"
+    with contextlib.suppress(OSError):
+        beside.write_text(json.dumps(kept), encoding="ascii")
+        beside.replace(folder / NAME)
+
+
+def _kept(folder: Path) -> dict[str, Any]:
+    try:
+        found = json.loads((folder / NAME).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    good = isinstance(found, dict) and all(
+        isinstance(each, dict) and isinstance(each.get("first"), list) and isinstance(each.get("last"), list)
+        for each in found.values()
+    )
+    return found if good else {}
+
+
+def since(desk: Desk, findings: Iterable[Finding], day: date) -> Since:
+    """Compare what is found now with how it was when the day began, or at the first audit after."""
+    now = {each.id for each in findings}
+    before, told = _before(desk, day)
+    closed = {each for each in before - now if each.startswith(UNJUDGED)}
+    return Since(
+        tuple(sorted(now - before)), tuple(sorted(before - now - closed)), tuple(sorted(closed)), told
+    )
+
+
+def _before(desk: Desk, day: date) -> tuple[set[str], str]:
+    kept = _kept(Path(desk.ledger.folder))
+    earlier = [key for key in sorted(kept) if key < day.isoformat()]
+    if earlier:
+        return set(kept[earlier[-1]]["last"]), earlier[-1]
+    started = [key for key in sorted(kept) if key >= day.isoformat()]
+    first = desk.ledger.events(0)[:1]
+    if started and (not first or first[0].at[:10] >= day.isoformat() or started[0] == day.isoformat()):
+        return set(kept[started[0]]["first"]), started[0]
+    return _folded(desk, day), f"{day.isoformat()}, with the shop file as it is now"
+
+
+def _folded(desk: Desk, day: date) -> set[str]:
+    """Judge the ledger as it was when the day began (local time)."""
+    from shopbins.ledger.state import State
+    from shopbins.rules.auditing import audit
+    from shopbins.scene.scene import build
+
+    until = datetime(day.year, day.month, day.day).astimezone(UTC).isoformat().replace("+00:00", "Z")
+    state = State(prefix=desk.shop.prefix)
+    for event in desk.ledger.events(0):
+        if event.at >= until:
+            break
+        state.apply(event.after, event.seq)
+    return {each.id for each in audit(build(desk.shop, state), day)}

@@ -1,0 +1,338 @@
+"""Keeping apart: dangerous classes, oxygen from what burns, and gas cylinders."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from shopbins.geometry.exact import gap, line_gap
+from shopbins.geometry.shapes import Outline, bounds
+from shopbins.ledger.model import Group
+from shopbins.rules import hazards, limits
+from shopbins.rules.finding import Finding
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
+from shopbins.rules.things import walk
+from shopbins.rules.ways import floor_of
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Zone
+
+# --- classes ----------------------------------------------------------------------------------------------
+
+_COLUMNS = ("gas fl.", "liquid", "solid", "self-heat", "water", "oxidiser", "toxic", "corrosive")
+_MATRIX = {
+    "gas fl.": ". 2 1 2 . 2 . 1",
+    "liquid": "2 . . 2 1 2 . .",
+    "self-heat": "2 2 1 . 1 2 1 1",
+    "oxidiser": "2 2 1 2 2 . 1 2",
+}
+"""How far apart classes are kept: 2 another room or a closed cabinet of its own, 1 another zone and 3 m or a
+wall. Numbers: UN/IMDG general segregation table 7.2.4 (a ships' table); metres and rooms: own reading."""
+
+_COLUMN_OF = {
+    "flammable gas": "gas fl.", "aerosol": "gas fl.", "liquid 1": "liquid", "liquid 2": "liquid",
+    "liquid 3": "liquid", "liquid 4": "liquid", "solid": "solid", "self-heating": "self-heat",
+    "with water": "water", "oxidiser": "oxidiser", "toxic": "toxic", "acid": "corrosive",
+    "alkali": "corrosive",
+    "corrosive": "corrosive",
+}  # fmt: skip
+_WORDS = (("acid", "alkali"), ("acid", "bleach"), ("cyanide", "acid"))
+"""Beside the table: these never meet (common practice, no source)."""
+
+
+@cache
+def level_between(a: str, b: str) -> int:
+    """Return 0, 1 or 2 for two columns of the table."""
+    for row, column in ((a, b), (b, a)):
+        if row in _MATRIX:
+            word = _MATRIX[row].split()[_COLUMNS.index(column)]
+            if word != ".":
+                return int(word)
+    return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A dangerous thing: its zone, the outermost group it is in, itself, and where it is."""
+
+    zone: Zone
+    top: Group
+    group: Group
+    hazards: tuple[hazards.Hazard, ...]
+    outline: Outline
+
+    @property
+    def tag(self) -> str:
+        """Its subject."""
+        return f"group:{self.group.code}"
+
+
+def kept(scene: Scene, kind: str) -> list[Kept]:
+    """Return things of a kind with where they are: as posed, else anywhere in their zone."""
+    us, found = scene.shop.rules == "us", []
+    for _, (zone, top, group) in walk(scene, kind):
+        body = scene.body(top.id)
+        outline = zone.outline if body is None else body.outline
+        found.append(Kept(zone, top, group, hazards.of(group.cautions, us), outline))
+    return found
+
+
+def _level(a: Kept, b: Kept) -> tuple[int, str, str]:
+    """Return how far apart two things are to be, and the words that say so."""
+    worst = (0, "", "")
+    for first, second in itertools.product(a.hazards, b.hazards):
+        level = 0
+        if first.kind in _COLUMN_OF and second.kind in _COLUMN_OF:
+            level = level_between(_COLUMN_OF[first.kind], _COLUMN_OF[second.kind])
+        for x, y in _WORDS:
+            for p, q in ((first, second), (second, first)):
+                if (x in (p.kind, p.word) and y in (q.kind, *q.word.split())) or (
+                    x == "acid"
+                    and y == "bleach"
+                    and p.kind == "acid"
+                    and q.word in ("pool chlorine", "bleach powder")
+                ):
+                    level = 2
+        if level > worst[0]:
+            worst = (level, first.word, second.word)
+    return worst
+
+
+def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
+    by = limits.limit("apart", "any", "another zone")
+    rooms: dict[str, list[Kept]] = {}
+    for each in kept(scene, "dangerous"):
+        rooms.setdefault(each.zone.room, []).append(each)
+    for room, there in rooms.items():
+        for a, b in itertools.combinations(there, 2):
+            if a.top.id == b.top.id and a.group.id == b.group.id:
+                continue
+            level, first, second = _level(a, b)
+            if not level or by is None or by.figure is None or "oxygen" in (first, second):
+                continue  # oxygen has a check of its own
+            same = a.top.id == b.top.id
+            own_cabinet = a.zone.key != b.zone.key and (a.zone.cabinet or b.zone.cabinet)
+            names = f"{a.group.shown} ('{first}') and {b.group.shown} ('{second}')"
+            if level == 2 or same:
+                if not own_cabinet:
+                    where = f"are kept in one {a.top.container}" if same else "are in one room"
+                    yield APART.breaks(
+                        by, "correct", (a.tag, b.tag), f"{names} {where}", room=room, limit=None, unit="",
+                        remedy="another room, or a closed cabinet of its own for one of them",
+                    )  # fmt: skip
+                continue
+            far = max(0.0, gap(a.outline, b.outline).distance_mm)
+            if a.zone.key == b.zone.key or far < by.figure - TOLERANCE_MM:
+                is_far, wanted = mm_pair(far, by.figure)
+                yield APART.breaks(
+                    by, "note", (a.tag, b.tag), f"{names} are {is_far} apart, {wanted} and another place "
+                        f"wanted",
+                    room=room, measured=round(far, 3), remedy="another place 3 m away, or a wall between",
+                )  # fmt: skip
+
+
+APART = Rule(
+    key="apart",
+    title="What is kept apart",
+    text="Classes of dangerous things are kept apart by the segregation table: 2 is another room or a "
+    "closed cabinet "
+    "of its own (to fix), 1 another place 3 m away or a wall (a note). In one container or tub the higher "
+    "counts. "
+    "Acid with alkali or bleach, cyanide with acid: 2. In every set.",
+    limit="another room, or 3 m",
+    source="UN/IMDG general segregation table, 7.2.4; metres and rooms: own reading",
+    mark="published",
+    remedy="keep them apart",
+    audit=_audit_apart,
+    each="dangerous",
+)
+
+# --- oxygen -----------------------------------------------------------------------------------------------
+
+GREASY = ("greasy", "oil soaked")
+
+
+def _burns(each: Kept) -> str | None:
+    return next((h.word for h in each.hazards if h.burns), None)
+
+
+def _burning(scene: Scene, room: str) -> list[Kept]:
+    us, found = scene.shop.rules == "us", []
+    for _, (zone, group) in walk(scene, "group"):
+        if zone.room != room:
+            continue
+        for each in (group.id, *scene.under(group.id)):
+            inner = scene.group(each)
+            marks = hazards.of(inner.cautions, us) if inner.cautions else ()
+            if any(h.burns for h in marks):
+                body = scene.body(group.id)
+                outline = zone.outline if body is None else body.outline
+                found.append(Kept(zone, group, inner, marks, outline))
+    return found
+
+
+def _barrier(scene: Scene, a: Kept, b: Kept, high: float) -> bool:
+    """Tell whether a fire barrier high enough stands between two things, across the line between them."""
+    line = tuple(_middle(each.outline) for each in (a, b))
+    for key in scene.shop.fixtures:
+        fixture = scene.fixture(key)
+        if fixture is None or not fixture.fire_barrier or fixture.room != a.zone.room:
+            continue
+        tall = fixture.base_mm <= 0 and (fixture.top_mm is None or fixture.top_mm >= high - TOLERANCE_MM)
+        if tall and line_gap(fixture.outline, (line[0], line[1])).distance_mm <= 0:
+            return True
+    return False
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    x0, y0, x1, y1 = bounds(outline)
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
+    shop = scene.shop
+    rules = limits.set_for(shop, "oxygen")
+    for oxygen in kept(scene, "oxygen"):
+        tag = oxygen.tag
+        near = None
+        for other in _burning(scene, oxygen.zone.room):
+            if other.group.id == oxygen.group.id:
+                continue
+            if oxygen.group.details.get("in use") and other.group.details.get("in use"):
+                continue
+            far = max(0.0, gap(oxygen.outline, other.outline).distance_mm)
+            if _barrier(scene, oxygen, other, limits.figure("oxygen", "us", "barrier")):
+                continue
+            if near is None or far < near[0]:
+                near = far, other
+        if rules is None:
+            advice = []
+            if near is not None:
+                advice = [
+                    Advice(by, by.figure or 0.0, near[0])
+                    for other_set in limits.advisers(shop, "oxygen")
+                    if (by := limits.limit("oxygen", other_set)) is not None
+                ]
+            name = f"oxygen in {oxygen.group.shown}"
+            name += "" if near is None else f", {mm(near[0])} from {near[1].group.shown}"
+            yield OXYGEN.no_figure(shop, tag, name, advice, mm, room=oxygen.zone.room, unit="mm")
+            continue
+        by = limits.limit("oxygen", rules)
+        if near is None or by is None or by.figure is None or near[0] >= by.figure - TOLERANCE_MM:
+            continue
+        far, other = near
+        is_far, least = mm_pair(far, by.figure)
+        yield OXYGEN.breaks(
+            by, "correct", (tag, other.tag),
+            f"{oxygen.group.shown} is {is_far} from {other.group.shown}, marked '{_burns(other)}', "
+            f"{least} is the "
+            f"published minimum without a barrier 1524 mm high{unsure(shop, far, by.figure, 'there')}",
+            room=oxygen.zone.room, measured=round(far, 3),
+        )  # fmt: skip
+
+
+OXYGEN = Rule(
+    key="oxygen",
+    title="Oxygen near what burns",
+    text="Stored oxygen is 20 ft (6096 mm) in 'us', 3 m in 'uk', from fuel gas, oil, grease and what "
+    "burns, or behind "
+    "a fire barrier (`fire barrier: yes`) 1524 mm high. Cylinders `in use` are not in storage. To fix.",
+    limit="6096 mm, or a barrier 1524 mm high; 3 m in 'uk'",
+    source="29 CFR 1910.253(b)(4)(iii); OSHA letter of 8 July 1999; BCGA CP 44",
+    mark="published",
+    remedy="move one of them, or put a fire-resisting barrier between",
+    audit=_audit_oxygen,
+    each="oxygen",
+)
+
+# --- cylinders --------------------------------------------------------------------------------------------
+
+
+def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
+    zone, top, group = thing
+    shop, tag, details = scene.shop, f"group:{group.code}", group.details
+    rules = limits.set_for(shop, "cylinder")
+    acetylene = any(h.word == "acetylene" for h in hazards.of(group.cautions))
+    spray = any(h.kind == "aerosol" for h in hazards.of(group.cautions))
+    if spray:
+        return
+    wrong: list[str] = []
+    lacking: list[str] = []
+    if acetylene:
+        (wrong if details.get("upright") is False or details.get("stands") == "lying" else lacking).append(
+            "upright"
+        )
+        if details.get("upright") is True:
+            lacking.remove("upright")
+    for name in ("chained", "cap") if rules == "us" else ("chained",):
+        if name == "cap" and details.get("in use"):
+            continue
+        if details.get(name) is None:
+            lacking.append(name)
+        elif not details[name]:
+            wrong.append(name)
+    words = {
+        "upright": "lies: stand it up, and wait before it is used",
+        "chained": "is not secured: it may fall and its valve break off",
+        "cap": "has no cap on its valve",
+    }
+    by = limits.limit("cylinder", "us", {"upright": "acetylene"}.get(wrong[0], wrong[0])) if wrong else None
+    if wrong and by is not None:
+        if rules == "uk":
+            by = limits.limit("cylinder", "uk") or by
+        text = f"{group.shown} {' and '.join(words[each] for each in wrong)}"
+        yield CYLINDER.breaks(
+            by,
+            "correct" if rules or wrong != ["cap"] else "note",
+            (tag,),
+            text,
+            room=zone.room,
+            limit=None,
+            unit="",
+        )
+    if lacking:
+        write = "; ".join(f"--detail '{each}=yes'" for each in lacking)
+        yield CYLINDER.lacks(
+            tag,
+            group.shown,
+            f"word on {' and '.join(lacking)}",
+            f"shopbins set {group.code} {write}",
+            room=zone.room,
+        )
+    yield from _by_a_way(scene, zone, top, group)
+
+
+def _by_a_way(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
+    body, by = scene.body(top.id), limits.limit("cylinder", "any", "from a way")
+    if body is None or by is None or by.figure is None:
+        return
+    for way in scene.shop.walkways.values():
+        far = min(gap(body.outline, piece).distance_mm for piece in floor_of(way).pieces)
+        if 0 <= far < by.figure and zone.room in (way.rooms or (zone.room,)):
+            yield CYLINDER.breaks(
+                by, "note", (f"group:{group.code}", f"walkway:{way.key}"),
+                f"{group.shown} is {mm(far)} from {way.name}", room=zone.room, at_mm=body.centre,
+                measured=round(far, 3), remedy="keep it 1 m from ways",
+            )  # fmt: skip
+
+
+CYLINDER = Rule(
+    key="cylinder",
+    title="How a gas cylinder stands",
+    text="Acetylene stands valve end up, every cylinder is secured against falling, in 'us' with its cap "
+    "on while it "
+    "is not in use: said with `upright`, `chained`, `cap`, `in use`. What is told as no is to fix, what "
+    "is not told "
+    "not checked. Within 1 m of a walkway: a note.",
+    limit="upright, chained, cap on; 1 m from ways (own figure)",
+    source="29 CFR 1910.253(b)(2), (b)(3)(ii)",
+    mark="published",
+    remedy="stand it up and chain it",
+    each="cylinder",
+    look=_look_cylinder,
+)
+
+RULES = (APART, OXYGEN, CYLINDER)

@@ -1,0 +1,194 @@
+"""What was and was not looked at: one row a check, in the order of the registry; never silent.
+
+A row says how many things there are, how many were judged, and why not all. `judged` means that every thing
+had its inputs and a figure of the shop's own set; advice judges nothing; a finding never removes a row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from shopbins.rules import limits
+from shopbins.rules.finding import Finding
+from shopbins.rules.registry import RULES
+from shopbins.rules.rule import Rule
+from shopbins.rules.say import listed
+from shopbins.rules.things import walk
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Shop
+
+Looked = Literal["judged", "partly", "not judged", "not applicable"]
+NEVER = (
+    "locks on exits", "lighting", "signs", "fire resistance", "ventilation", "wiring", "training",
+    "the cranes' own inspection", "noise", "dust",
+)  # fmt: skip
+"""Never looked at, always listed."""
+
+ANYWHERE = frozenset(
+    (
+        "apart",
+        "tall-stack",
+        "leaning",
+        "low-head",
+        "step",
+        "rags",
+        "heavy-gas",
+        "cylinder",
+        "pit",
+        "hot-vapour",
+    )
+)
+"""Checks that judge in every set, by figures of their own or by what no set allows."""
+
+LAST_LINE = (
+    "Checked against the figures named here only: local codes and the people licensed to judge come first."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What came of one check: its state, how many things of its kind, how many judged, why not all."""
+
+    check: str
+    state: Looked
+    things: int
+    judged: int
+    why: str = ""
+    set: str = ""
+    advice_set: str = ""
+    source: str = ""
+    no_figure: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the row as `audit --json` has it."""
+        return {
+            "check": self.check,
+            "state": self.state,
+            "things": self.things,
+            "judged": self.judged,
+            "why": self.why,
+            "set": self.set,
+            "advice_set": self.advice_set,
+            "source": self.source,
+        }
+
+
+def coverage(scene: Scene, findings: Iterable[Finding]) -> list[Row]:
+    """Return a row for every check of the registry that looks at the shop, each once."""
+    open_of: dict[str, dict[str, Finding]] = {}
+    dismissed: dict[str, Finding] = {}
+    for each in findings:
+        if not each.judged:
+            for subject in each.subjects[:1] if each.rule != "hazard-words" else each.subjects:
+                open_of.setdefault(each.rule, {}).setdefault(subject, each)
+            if each.accepted is not None:
+                dismissed[each.rule] = each
+    rows = []
+    for rule in RULES:
+        if rule.each:
+            rows.append(_row(scene, rule, open_of.get(rule.key, {}), dismissed.get(rule.key)))
+    return rows
+
+
+def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Finding | None) -> Row:
+    shop, check = scene.shop, rule.figures or rule.key
+    things = list(dict.fromkeys(subject for subject, _ in walk(scene, rule.each)))
+    of, advice = limits.set_for(shop, check), ", ".join(limits.advisers(shop, check))
+    figures = any(row.check == check for row in limits.TABLE)
+    name = of or ("own" if not figures or _own(shop, check) else limits.sets_of(shop)[0])
+    law = limits.law(shop, check)
+    source = _source(rule, of) or (law.source if law is not None else "")
+    if not things:
+        if unjudged:
+            why = next(iter(unjudged.values())).text
+            return Row(rule.key, "not judged", 0, 0, why, name, advice, source)
+        return Row(rule.key, "not applicable", 0, 0, f"no {rule.each}", name, advice, source)
+    if rule.audit is None and rule.look is None:
+        why = "looked at when something is put down, not in the audit"
+        return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)
+    if figures and of is None and check not in ANYWHERE and not _own(shop, check):
+        first = next(iter(unjudged.values()), None)
+        why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
+        return Row(rule.key, "not judged", len(things), 0, why, name, advice, source, no_figure=True)
+    gaps = [subject for subject in things if subject in unjudged]
+    first = next(iter(unjudged.values()), None)
+    others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
+    judged = max(0, len(things) - len(gaps) - (1 if others and not gaps else 0))
+    why = "" if first is None else first.text
+    if dismissed is not None and dismissed.accepted is not None:
+        since = dismissed.accepted.since
+        day = "" if since is None else f", {since.isoformat()}"
+        why = f"dismissed by {dismissed.accepted.by}{day}: {dismissed.accepted.why}"
+    none = first is not None and all(each.gap in ("breaks", "keeps") for each in unjudged.values())
+    if first is None:
+        return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
+    state: Looked = "partly" if judged else "not judged"
+    return Row(rule.key, state, len(things), judged, why, name, advice, source, none and of is None)
+
+
+def _own(shop: Shop, check: str) -> bool:
+    """Tell whether the shop file has a limit of its own for a check."""
+    own = shop.limits
+    return {
+        "exit-width": own.exit_mm is not None,
+        "exit-height": own.headroom_mm is not None,
+        "low-head": own.headroom_mm is not None,
+        "liquids-open": own.liquids_l is not None,
+    }.get(check, False)
+
+
+def _source(rule: Rule, of: str | None) -> str:
+    if of is not None:
+        rows = limits.rows(rule.figures or rule.key, of)
+        return next((row.source for row in rows if row.figure is not None), "")
+    figures = any(row.check == (rule.figures or rule.key) for row in limits.TABLE)
+    return "" if figures else rule.source
+
+
+# --- in words ---------------------------------------------------------------------------------------------
+
+
+def groups_of(rows: Sequence[Row]) -> dict[str, list[Row]]:
+    """Sort rows by what is told of them: checked, partly, without a figure, not told, does not apply."""
+    found: dict[str, list[Row]] = {"checked": [], "partly": [], "no figure": [], "not told": [], "none": []}
+    for row in rows:
+        if row.state == "judged":
+            found["checked"].append(row)
+        elif row.state == "partly":
+            found["partly"].append(row)
+        elif row.state == "not applicable":
+            found["none"].append(row)
+        else:
+            found["no figure" if row.no_figure else "not told"].append(row)
+    return found
+
+
+def one_line(rows: Sequence[Row], shop: Shop) -> str:
+    """Say the counts: '14 checked, 3 partly, 9 without a figure for eu, 6 not told, 12 do not apply'."""
+    told = groups_of(rows)
+    words = {
+        "checked": "checked",
+        "partly": "partly",
+        "no figure": f"without a figure for {limits.set_name(shop)}",
+        "not told": "not told",
+        "none": "do not apply",
+    }
+    return ", ".join(
+        f"{len(told[key])} {word}" for key, word in words.items() if told[key] or key == "checked"
+    )
+
+
+def lines(rows: Sequence[Row], shop: Shop) -> list[str]:
+    """Say the list behind the counts: each group with its checks, and why."""
+    told = groups_of(rows)
+    said = [f"Looked at: {one_line(rows, shop)}."]
+    if told["checked"]:
+        said.append("  checked: " + ", ".join(f"{row.check} ({row.things})" for row in told["checked"]))
+    for key, word in (("partly", "partly"), ("no figure", "no figure"), ("not told", "not told")):
+        said += [f"  {word}: {row.check}, {row.judged} of {row.things}: {row.why}" for row in told[key]]
+    if told["none"]:
+        said.append("  does not apply: " + ", ".join(f"{row.check} ({row.why})" for row in told["none"]))
+    said.append(f"  never looked at: {listed(NEVER, len(NEVER))}")
+    return said

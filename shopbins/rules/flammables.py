@@ -1,0 +1,415 @@
+"""Flammable liquids and gases: how much of them, in what, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from shopbins.ledger.model import Group
+from shopbins.rules import hazards, limits
+from shopbins.rules.finding import Finding
+from shopbins.rules.limits import Limit
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import kg, listed
+from shopbins.rules.things import walk
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Zone
+from shopbins.units import show_volume
+
+HAIR = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """A flammable liquid: its group, where it is, its category and how much."""
+
+    group: Group
+    zone: Zone
+    category: int
+    litres: float | None
+    kg: float | None
+
+    @property
+    def tag(self) -> str:
+        """Its subject."""
+        return f"group:{self.group.code}"
+
+    @property
+    def petrol(self) -> bool:
+        """Tell whether it is petrol."""
+        return any(
+            h.word in ("petrol", "gasoline", "benzin", "gas") for h in hazards.of(self.group.cautions, True)
+        )
+
+
+def liquids(scene: Scene) -> list[Liquid]:
+    """Return the flammable liquids there are."""
+    us, found = scene.shop.rules == "us", []
+    for _, (zone, _, group) in walk(scene, "liquid"):
+        category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
+        if category is not None:
+            mass = None if group.mass is None else group.mass.kg
+            found.append(Liquid(group, zone, category, group.details.get("volume"), mass))
+    return found
+
+
+def _without(rule: Rule, them: Iterable[Liquid], *, by_mass: bool) -> Iterator[Finding]:
+    for each in them:
+        if (each.kg if by_mass else each.litres) is None:
+            if by_mass:
+                write = f"its mass: shopbins set {each.group.code} --mass 4kg"
+            else:
+                write = f"shopbins set {each.group.code} --detail 'volume=20 L'"
+            what = "mass" if by_mass else "volume"
+            yield rule.lacks(each.tag, each.group.shown, what, write, room=each.zone.room)
+
+
+def _names(them: Iterable[Liquid]) -> str:
+    return listed(each.group.shown for each in them)
+
+
+def _over(
+    rule: Rule, by: Limit, them: list[Liquid], total: float, what: str, where: str, *, grade: str = "correct",
+    **more: Any,
+) -> Iterator[Finding]:  # fmt: skip
+    show = kg if by.unit == "kg" else show_volume
+    if by.figure is not None and total > by.figure + 1e-6:
+        yield rule.breaks(
+            by, grade, tuple(each.tag for each in them)[:12],  # type: ignore[arg-type]
+            f"{show(total)} of {what} {where}, {show(by.figure)} at most: {_names(them)}",
+            measured=round(total, 4), **more,
+        )  # fmt: skip
+
+
+def _sum(them: Iterable[Liquid], *, by_mass: bool = False) -> float:
+    return sum((each.kg if by_mass else each.litres) or 0.0 for each in them)
+
+
+# --- outside a cabinet --------------------------------------------------------------------------------------
+
+
+def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
+    shop = scene.shop
+    out = [each for each in liquids(scene) if not each.zone.cabinet]
+    if not out:
+        return
+    rules, where = limits.set_for(shop, "liquids-open"), "outside a cabinet, the whole building counted"
+    ceiling = shop.limits.liquids_l
+    if ceiling is not None and _sum(out) > ceiling + 1e-6:
+        yield OPEN.found(
+            "correct", tuple(each.tag for each in out)[:12],
+            f"{show_volume(_sum(out))} of flammable liquids {where}, {show_volume(ceiling)} is your own "
+            f"limit",
+            measured=round(_sum(out), 4), limit=ceiling, unit="L", source="limits of the shop file",
+        )  # fmt: skip
+    if rules is None and (shop.rules != "own" or ceiling is None):
+        advice = []
+        for other in limits.advisers(shop, "liquids-open"):
+            if other == "us":
+                advice += [
+                    Advice(by, by.figure or 0.0, total, most=True, note=by.of) for by, _, total in _us(out)
+                ]
+        name = f"{show_volume(_sum(out))} of flammable liquids outside a cabinet"
+        if shop.rules == "uk":
+            name += " (keep out what half a day or a shift needs, the rest in a cabinet)"
+        yield OPEN.no_figure(shop, "shop", name, advice, show_volume, unit="L", room=out[0].zone.room)
+    if rules == "us":
+        for by, them, total in _us(out):
+            yield from _over(OPEN, by, them, total, f"flammable liquids of {by.of}", where)
+    elif rules == "de":
+        for of, wanted in (("category 1 and 2", (1, 2)), ("category 1", (1,)), ("category 3", (3,))):
+            them = [each for each in out if each.category in wanted]
+            german = limits.limit("liquids-open", "de", of)
+            if german is not None and them:
+                what = f"flammable liquids of {of}"
+                yield from _over(OPEN, german, them, _sum(them, by_mass=True), what, "in workrooms")
+    if rules is not None or ceiling is not None:
+        yield from _without(OPEN, out, by_mass=rules == "de")
+
+
+def _us(out: list[Liquid]) -> Iterator[tuple[Limit, list[Liquid], float]]:
+    for of, wanted in (("category 1", (1,)), ("category 2 to 4", (2, 3, 4))):
+        by = limits.limit("liquids-open", "us", of)
+        them = [each for each in out if each.category in wanted]
+        if by is not None and them:
+            yield by, them, _sum(them)
+
+
+OPEN = Rule(
+    key="liquids-open",
+    title="Flammable liquids outside a cabinet",
+    text="Outside fire-resisting cabinets (`cabinet: flammables`) and stores no more is kept than "
+    "published, the "
+    "whole building counted as one fire area; category 1 and categories 2 to 4 are judged separately in "
+    "'us'. To fix. "
+    "Also against `limits.liquids`. In 'uk' no figure: what half a day or a shift needs.",
+    limit="94.6 L of category 1, 454.2 L of 2 to 4 ('us'); 20 kg of 1 and 2, of it 10 kg of 1, 100 kg of "
+    "3 ('de')",
+    source="29 CFR 1910.106(e)(2)(ii)(b); TRGS 510 table 1",
+    mark="published",
+    remedy="into a fire-resisting cabinet, or out of the building",
+    audit=_audit_open,
+    each="liquid",
+)
+
+# --- in a cabinet -------------------------------------------------------------------------------------------
+
+ROOM_C = 21.0
+"""Room temperature, for flash points below it: own reading."""
+
+
+def _look_cabinet(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    shop, tag = scene.shop, f"zone:{zone.key}"
+    inside = [each for each in liquids(scene) if each.zone.key == zone.key]
+    rules, where = limits.set_for(shop, "liquids-cabinet"), f"in {zone.name}"
+    if rules is None:
+        advice = []
+        if inside and "us" in limits.advisers(shop, "liquids-cabinet"):
+            by = limits.limit("liquids-cabinet", "us", "category 1 to 3")
+            if by is not None:
+                advice = [Advice(by, by.figure or 0.0, _sum(e for e in inside if e.category < 4), most=True)]
+        name = f"{show_volume(_sum(inside))} of flammable liquids {where}"
+        yield CABINET.no_figure(shop, tag, name, advice, show_volume, room=zone.room, unit="L")
+        return
+    if rules == "us":
+        for of, wanted in (("category 1 to 3", (1, 2, 3)), ("category 4", (4,))):
+            by, them = limits.limit("liquids-cabinet", "us", of), [e for e in inside if e.category in wanted]
+            if by is not None and them:
+                yield from _over(
+                    CABINET, by, them, _sum(them), f"flammable liquids of {of}", where, room=zone.room
+                )
+    else:
+        for of, cold in (("below room temperature", True), ("to 55 C", False)):
+            by = limits.limit("liquids-cabinet", "uk", of)
+            them = [each for each in inside if _cold(each) is cold]
+            if by is not None and them:
+                what = f"flammable liquids ({of})"
+                yield from _over(CABINET, by, them, _sum(them), what, where, grade="note", room=zone.room)
+        yield from _wrong_company(scene, zone, tag)
+    yield from _without(CABINET, inside, by_mass=False)
+
+
+def _cold(each: Liquid) -> bool:
+    flash = each.group.details.get("flash point")
+    return flash < ROOM_C if isinstance(flash, (int, float)) else each.category < 3
+
+
+def _wrong_company(scene: Scene, zone: Zone, tag: str) -> Iterator[Finding]:
+    by = limits.limit("liquids-cabinet", "uk", "below room temperature")
+    for top in scene.ids_in(zone, None):
+        for each in (top, *scene.under(top)):
+            group = scene.group(each)
+            wrong = [
+                h for h in hazards.of(group.cautions) if h.kind in ("oxidiser", "acid", "alkali", "corrosive")
+            ]
+            if wrong and by is not None:
+                yield CABINET.breaks(
+                    by, "correct", (f"group:{group.code}", tag),
+                    f"{group.shown}, marked '{wrong[0].word}', is in {zone.name} with flammable liquids",
+                    room=zone.room, limit=None, unit="", remedy="keep it elsewhere",
+                )  # fmt: skip
+
+
+CABINET = Rule(
+    key="liquids-cabinet",
+    title="How much is in a cabinet for flammables",
+    text="A cabinet holds no more than published; in 'uk' the figures are recommended (a note), and no "
+    "oxidiser and "
+    "nothing corrosive is with them. To fix in 'us'.",
+    limit="227.1 L of categories 1 to 3, 454.2 L of 4 ('us'); 50 L and 250 L ('uk')",
+    source="29 CFR 1910.106(d)(3)(i); DSEAR L138",
+    mark="published",
+    remedy="take the rest to a store",
+    each="cabinet",
+    look=_look_cabinet,
+)
+
+# --- what it is kept in -------------------------------------------------------------------------------------
+
+
+def _largest(shop_rules: str, each: Liquid) -> tuple[Limit | None, str]:
+    """Return the figure for a container, and what is missing to tell."""
+    details = each.group.details
+    stuff = details.get("kept in")
+    if shop_rules == "de":
+        if stuff is None:
+            return None, "kept in=glass"
+        return limits.limit("liquids-container", "de", "breakable" if stuff == "glass" else "other"), ""
+    if details.get("approved"):
+        return limits.limit("liquids-container", "us", "approved"), ""
+    if stuff is None:
+        return None, "kept in=metal"
+    kind = "glass or plastic" if stuff in ("glass", "plastic") else stuff
+    return limits.limit("liquids-container", "us", f"{kind}, category {each.category}"), ""
+
+
+def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
+    shop, (zone, _, group) = scene.shop, thing
+    each = next((one for one in liquids(scene) if one.group.id == group.id), None)
+    if each is None:
+        return
+    rules = limits.set_for(shop, "liquids-container")
+    if rules is None:
+        by, _ = _largest("us", each)
+        advice = []
+        if by is not None and each.litres is not None and limits.advisers(shop, "liquids-container"):
+            advice = [Advice(by, by.figure or 0.0, each.litres, most=True, note=by.of)]
+        yield CONTAINER.no_figure(
+            shop, each.tag, f"the container of {group.shown}", advice, show_volume, room=zone.room, unit="L"
+        )
+        return
+    by, write = _largest(rules, each)
+    if by is None or each.litres is None:
+        missing = write or "volume=20 L"
+        yield CONTAINER.lacks(
+            each.tag, group.shown, "volume" if not write else "container told",
+            f"shopbins set {group.code} --detail '{missing}'", room=zone.room,
+        )  # fmt: skip
+    elif by.figure is not None and each.litres > by.figure + 1e-6:
+        yield CONTAINER.breaks(
+            by, "correct", (each.tag,),
+            f"{group.shown}, {show_volume(each.litres)}, is in too large a container: "
+            f"{show_volume(by.figure)} at most "
+            f"({by.of})", room=zone.room, measured=round(each.litres, 4),
+        )  # fmt: skip
+
+
+CONTAINER = Rule(
+    key="liquids-container",
+    title="The container of a flammable liquid",
+    text="A container is no larger than published for its material and the liquid's category (`kept in`, "
+    "`volume`); "
+    "an approved one (`approved: yes`) to 18.93 L. To fix in 'us' and 'de'.",
+    limit="Table H-12: .473 to 3.785 L glass or plastic, 3.785 to 18.93 L metal; 'de' 2.5 L breakable, "
+    "else 10 L",
+    source="29 CFR 1910.106 Table H-12; TRGS 510",
+    mark="published",
+    remedy="fill it into smaller or approved ones",
+    each="liquid",
+    look=_look_container,
+)
+
+# --- petrol at home, rags, heavy gas ----------------------------------------------------------------------
+
+
+def _audit_home(scene: Scene, _today: date) -> Iterator[Finding]:
+    shop = scene.shop
+    petrol = [each for each in liquids(scene) if each.petrol]
+    if not petrol or shop.premises != "home" or shop.rules not in ("uk", "eu"):
+        return
+    if shop.rules == "eu":
+        for each in petrol:
+            yield HOME.no_figure(
+                shop, each.tag, f"{each.group.shown} at home", [], show_volume, room=each.zone.room
+            )
+        return
+    total = _sum(petrol)
+    more, least = (
+        limits.limit("petrol-home", "uk", "with notice"),
+        limits.limit("petrol-home", "uk", "without notice"),
+    )
+    if more is not None and more.figure is not None and total > more.figure:
+        yield from _over(HOME, more, petrol, total, "petrol", "at home")
+    elif least is not None:
+        yield from _over(HOME, least, petrol, total, "petrol", "at home without notice to the authority")
+    for each in petrol:
+        stuff = each.group.details.get("kept in")
+        by = limits.limit("petrol-home", "uk", f"{'plastic' if stuff == 'plastic' else 'metal'} container")
+        if stuff is not None and by is not None and each.litres is not None:
+            yield from _over(HOME, by, [each], each.litres, "petrol", f"in one {stuff} container")
+    yield from _without(HOME, petrol, by_mass=False)
+
+
+HOME = Rule(
+    key="petrol-home",
+    title="Petrol kept at home",
+    text="With `premises: home` in 'uk' to 30 L are kept without notice, to 275 L with notice, in "
+    "containers of 10 L "
+    "(plastic) or 20 L (metal), in a store with its own door to open air. To fix.",
+    limit="30 L, with notice 275 L; 10 and 20 L a container",
+    source="Petroleum (Consolidation) Regulations 2014, Schedule 2",
+    mark="published",
+    remedy="keep less, or give notice to the petroleum authority",
+    audit=_audit_home,
+    each="petrol at home",
+)
+
+
+def _look_rags(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
+    zone, _, group = thing
+    can = group.details.get("metal lidded can")
+    by = limits.limit("rags", "us") if scene.shop.rules == "us" else limits.limit("rags", "any")
+    if can or by is None:
+        return
+    if can is None:
+        write = f"shopbins set {group.code} --detail 'metal lidded can=yes'"
+        yield RAGS.lacks(f"group:{group.code}", group.shown, "container told", write, room=zone.room)
+        return
+    yield RAGS.breaks(
+        by, "correct" if scene.shop.rules == "us" else "note", (f"group:{group.code}",),
+        f"{group.shown} is not in a metal can with a lid: such things catch fire by themselves",
+        room=zone.room,
+        limit=None, unit="",
+    )  # fmt: skip
+
+
+RAGS = Rule(
+    key="rags",
+    title="Oily and self-heating rags",
+    text="They are in a covered metal can (`metal lidded can`), emptied daily. To fix in 'us', else a note.",
+    limit="a metal can with a lid",
+    source="29 CFR 1910.106(e)(9)(iii); common practice",
+    mark="from memory",
+    remedy="into a metal can with a lid, emptied daily",
+    each="rags",
+    look=_look_rags,
+)
+
+
+def _look_heavy(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
+    zone, _, group = thing
+    shop = scene.shop
+    heavy = next(
+        (
+            h.word
+            for h in hazards.of(group.cautions)
+            if h.word in ("lpg", "autogas", "propane", "butane", "camping gas")
+        ),
+        None,
+    )
+    room = shop.rooms.get(zone.room)
+    if heavy is None or room is None:
+        return
+    below = room.below_ground
+    if below is None:
+        yield HEAVY.lacks(
+            f"group:{group.code}", room.name, "word on its level", "below ground: yes or no", room=room.key
+        )
+        return
+    rules = limits.set_for(shop, "heavy-gas")
+    by = limits.limit("heavy-gas", rules or "us")
+    if below and by is not None:
+        yield HEAVY.breaks(
+            by, "correct" if rules else "note", (f"group:{group.code}",),
+            f"{group.shown}, marked '{heavy}', is below ground: the gas gathers there",
+            room=room.key, limit=None,
+            unit="",
+        )  # fmt: skip
+
+
+HEAVY = Rule(
+    key="heavy-gas",
+    title="Gas heavier than air below ground",
+    text="LPG, propane and butane are never kept below ground (`below ground`). To fix in 'us' and 'uk', "
+    "else a note.",
+    limit="above ground",
+    source="29 CFR 1910.253(b)(3)(i); UK LPG codes",
+    mark="from memory",
+    remedy="keep it above ground, in the open air",
+    each="fuel gas",
+    look=_look_heavy,
+)
+
+RULES = (OPEN, CABINET, CONTAINER, HOME, RAGS, HEAVY)

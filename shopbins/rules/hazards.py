@@ -1,0 +1,189 @@
+"""Hazard words: which written cautions mean what, as a closed list with negation.
+
+A caution is matched as whole words, in any case, plural and hyphen ignored, the longest words first; H-codes
+exactly (H-statement numbers: CLP/GHS list, read; which everyday word belongs where: own judgement). `non-`,
+`not`, `no` before a word and `-free`, `proof`, `retardant` after it cancel it. What is in no list is unknown,
+and asked about once. Only cautions are read: a name that holds such a word asks, and decides nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal, cast
+
+Class = Literal[
+    "flammable gas", "aerosol", "liquid 1", "liquid 2", "liquid 3", "liquid 4", "self-heating", "solid",
+    "with water", "combustible", "oxidiser", "gas", "acid", "alkali", "corrosive", "toxic", "part",
+    "handling",
+]  # fmt: skip
+BURNS = frozenset(
+    ("flammable gas", "aerosol", "liquid 1", "liquid 2", "liquid 3", "liquid 4", "self-heating", "solid",
+     "with water", "combustible")
+)  # fmt: skip
+LIQUIDS = ("liquid 1", "liquid 2", "liquid 3", "liquid 4")
+
+_LIST = """\
+flammable gas: H220, H221, flammable gas, lpg, autogas, propane, butane, camping gas, acetylene, hydrogen,
+  natural gas, methane, mapp
+aerosol: H222, H223, H229, spray can, aerosol, starting fluid, brake cleaner, brake cleaner can
+liquid 1: H224, extremely flammable, extremely flammable liquid, ether, pentane, petrol, gasoline, benzin,
+  race fuel
+liquid 2: H225, highly flammable, highly inflammable, highly flammable liquid, acetone, thinner,
+  cellulose, cellulose thinner, toluene, lacquer thinner, meths, methylated spirit, denatured spirit, ipa,
+  isopropanol, ethanol, mek, solvent
+liquid 3: H226, flammable, inflammable, flammable liquid, white spirit, mineral spirit, turpentine, turps,
+  kerosene, paraffin, xylene, fuel
+liquid 4: H227, combustible liquid, diesel, heating oil, gas oil
+self-heating: H251, H252, self heating, spontaneous, oily rag, linseed, linseed oil, oily waste, swarf wet
+  with oil
+solid: H250, H228, pyrophoric, magnesium swarf, magnesium dust, aluminium powder, titanium swarf,
+  flammable solid
+with water: H260, H261, carbide, sodium
+combustible: combustible, wood, cardboard, paper, excelsior, sawdust, foam, upholstery, tar, wax, oil
+  soaked, greasy, burns
+oxidiser: H270, H271, H272, oxidiser, oxidizer, oxidising, oxidizing, oxygen, peroxide, nitrate, chlorate,
+  bleach powder, pool chlorine
+gas: H280, H281, compressed gas, gas cylinder, cylinder, argon, co2, nitrogen, accumulator, gas spring
+acid: acid, battery acid, hydrochloric, sulphuric, sulfuric, phosphoric, pickle, hydrochloric acid,
+  sulphuric acid, phosphoric acid, pickling acid
+alkali: alkali, caustic, lye, soda, caustic soda, ammonia, alkaline degreaser, degreaser, cement
+corrosive: H290, H314, corrosive, burns skin
+toxic: H300, H301, H302, H304, H310, H311, H312, H330, H331, H340, H350, H360, H372, toxic, poison,
+  cyanide, methanol, chlorinated solvent, tri, perc, trichloroethylene, perchloroethylene,
+  dichloromethane, methylene chloride
+part: asbestos, lead, lead paint, mercury, pcb, refrigerant, brake dust, beryllium, radium, chromate,
+  spring under load, charged capacitor
+handling: left hand thread, left handed thread, sharp, heavy, top heavy, fragile, matched, one use, hot,
+  live, keep dry, keep upright, do not drop, delicate, glass, balanced, polished, long, hangs over,
+  slippery, magnetic, two people, mind your fingers, keep clean, flame retardant, fire retardant,
+  fireproof, flameproof, warm, awkward, kg, lb, hoist, sling, lift, block, jack, eyes,
+  hands, loose, tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind
+"""
+
+
+def _words() -> dict[Class, tuple[str, ...]]:
+    found: dict[Class, tuple[str, ...]] = {}
+    for line in _LIST.replace("\n  ", " ").strip().split("\n"):
+        kind, _, words = line.partition(": ")
+        found[cast(Class, kind)] = tuple(words.split(", "))
+    return found
+
+
+WORDS = _words()
+"""Every word by its class."""
+
+_BEFORE = frozenset(("non", "not", "no", "never", "without"))
+_AFTER = frozenset(("free", "proof", "retardant", "resistant", "less"))
+_TOKEN = re.compile(r"[a-z0-9]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """One meaning found in a caution: its class and the words that said so."""
+
+    kind: Class
+    word: str
+
+    @property
+    def burns(self) -> bool:
+        """Tell whether it burns."""
+        return self.kind in BURNS
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What a caution says: its hazards, words that were cancelled, and whether any word was known."""
+
+    hazards: tuple[Hazard, ...] = ()
+    cancelled: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Tell whether the caution holds any word of the lists."""
+        return bool(self.hazards or self.cancelled)
+
+
+def _singular(word: str) -> str:
+    if (
+        len(word) > 3
+        and word.endswith("s")
+        and not word.endswith("ss")
+        and word not in ("meths", "turps", "gas")
+    ):
+        return word[:-1]
+    return word
+
+
+def _tokens(text: str) -> tuple[str, ...]:
+    return tuple(_singular(each) for each in _TOKEN.findall(text.lower()))
+
+
+@cache
+def _phrases(us: bool) -> tuple[tuple[tuple[str, ...], Class, str], ...]:
+    """Return every phrase as tokens, the longest first."""
+    found: list[tuple[tuple[str, ...], Class, str]] = [
+        (_tokens(word), kind, word) for kind, words in WORDS.items() for word in words
+    ]
+    if us:
+        found.append((("gas",), "liquid 1", "gas"))
+    return tuple(sorted(found, key=lambda each: -len(each[0])))
+
+
+@cache
+def read(caution: str, *, us: bool = False) -> Read:
+    """Read one caution; `us`: 'gas' alone is petrol."""
+    tokens, taken = _tokens(caution), set[int]()
+    hazards: list[Hazard] = []
+    cancelled: list[str] = []
+    for words, kind, word in _phrases(us):
+        for at in range(len(tokens) - len(words) + 1):
+            span = range(at, at + len(words))
+            if tokens[at : at + len(words)] != words or not taken.isdisjoint(span):
+                continue
+            taken.update(span)
+            before = tokens[at - 1] if at else ""
+            after = tokens[at + len(words)] if at + len(words) < len(tokens) else ""
+            if before in _BEFORE or after in _AFTER:
+                cancelled.append(word)
+            else:
+                hazards.append(Hazard(kind, word))
+    kinds = {each.kind for each in hazards}
+    if "corrosive" in kinds and kinds & {"acid", "alkali"}:
+        hazards = [each for each in hazards if each.kind != "corrosive"]
+    return Read(tuple(dict.fromkeys(hazards)), tuple(dict.fromkeys(cancelled)))
+
+
+@cache
+def of(cautions: tuple[str, ...], us: bool = False) -> tuple[Hazard, ...]:
+    """Return every hazard the cautions name."""
+    return tuple(dict.fromkeys(h for each in cautions for h in read(each, us=us).hazards))
+
+
+def unknown(cautions: tuple[str, ...], us: bool = False) -> tuple[str, ...]:
+    """Return the cautions that hold no word of the lists."""
+    return tuple(each for each in cautions if not read(each, us=us).known)
+
+
+@cache
+def named(name: str) -> tuple[Hazard, ...]:
+    """Return the hazards a name holds words of: to be asked about, never judged by."""
+    return tuple(h for h in read(name).hazards if h.kind not in ("handling", "combustible", "gas", "part"))
+
+
+def liquid_category(cautions: tuple[str, ...], flash_c: float | None = None, us: bool = False) -> int | None:
+    """Return the category 1 to 4 of a flammable liquid, the worst named; None where it is none.
+
+    A flash point decides where it is told (GHS: below 23 C 1 or 2, to 60 C 3, to 93 C 4): 1 only where a word
+    says so.
+    """
+    named_kinds = [LIQUIDS.index(h.kind) + 1 for h in of(cautions, us) if h.kind in LIQUIDS]
+    if not named_kinds:
+        return None
+    category = min(named_kinds)
+    if flash_c is None:
+        return category
+    if flash_c < 23:
+        return 1 if category == 1 else 2
+    return 3 if flash_c <= 60 else 4

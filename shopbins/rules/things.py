@@ -1,0 +1,353 @@
+"""What the checks are about, kind by kind: one walk for the audit and for the count of what was looked at."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from shopbins.geometry.exact import overlap
+from shopbins.ledger.model import Group, InGroup, InZone
+from shopbins.rules import hazards
+from shopbins.rules.ways import floor_of
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Door, Fixture, KeepClear, Level, Opening, Room, Shop, Walkway, Zone
+
+SWITCHGEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse)", re.IGNORECASE)
+EXTINGUISHER = re.compile(r"\bextinguish", re.IGNORECASE)
+
+Walk = Iterator[tuple[str, Any]]
+"""Each thing with its subject, as findings name it."""
+
+
+# --- of the shop file -------------------------------------------------------------------------------------
+
+
+def exit_routes(shop: Shop) -> list[Walkway]:
+    """Return the walkways that are exit routes."""
+    return [way for way in shop.walkways.values() if way.exit_route]
+
+
+def exit_doors(shop: Shop) -> list[Door]:
+    """Return exits, and the doors an exit route goes through."""
+    return [
+        door
+        for door in shop.doors.values()
+        if door.exit
+        or any(overlap(piece, door.passage) for way in exit_routes(shop) for piece in floor_of(way).pieces)
+    ]
+
+
+def is_switchgear(clear: KeepClear) -> bool:
+    """Tell whether an area is the working space at electrical equipment."""
+    return clear.volts is not None or clear.equipment is not None or bool(SWITCHGEAR.search(clear.why))
+
+
+def is_extinguisher(clear: KeepClear) -> bool:
+    """Tell whether an area is that before an extinguisher."""
+    return clear.mounted is not None or bool(clear.for_classes) or bool(EXTINGUISHER.search(clear.why))
+
+
+def people_in(shop: Shop, room: str) -> int | None:
+    """Return how many people a room's ways out are for; None where the file does not say."""
+    there = shop.rooms.get(room)
+    return shop.limits.people if there is None or there.people is None else there.people
+
+
+def _shop(scene: Scene) -> Walk:
+    yield "shop", scene.shop
+
+
+def _rooms(scene: Scene) -> Walk:
+    for key, room in scene.shop.rooms.items():
+        yield f"room:{key}", room
+
+
+def _sloping(scene: Scene) -> Walk:
+    for subject, room in _rooms(scene):
+        if room.slope is not None:
+            yield subject, room
+
+
+def _escape(scene: Scene) -> Walk:
+    """Rooms of a shop that has an exit."""
+    if any(door.exit for door in scene.shop.doors.values()):
+        yield from _rooms(scene)
+
+
+def _doors(scene: Scene) -> Walk:
+    for key, door in scene.shop.doors.items():
+        yield f"door:{key}", door
+
+
+def _sills(scene: Scene) -> Walk:
+    for subject, door in _doors(scene):
+        if door.threshold_mm > 0:
+            yield subject, door
+
+
+def _exit_doors(scene: Scene) -> Walk:
+    for door in exit_doors(scene.shop):
+        yield f"door:{door.key}", door
+
+
+def _walkways(scene: Scene) -> Walk:
+    for key, way in scene.shop.walkways.items():
+        yield f"walkway:{key}", way
+
+
+def _exit_ways(scene: Scene) -> Walk:
+    """Exit routes, then the doors they and exits are."""
+    for way in exit_routes(scene.shop):
+        yield f"walkway:{way.key}", way
+    yield from _exit_doors(scene)
+
+
+def _clears(scene: Scene) -> Walk:
+    for key, clear in scene.shop.keep_clear.items():
+        yield f"keep clear:{key}", clear
+
+
+def _switchgear(scene: Scene) -> Walk:
+    for subject, clear in _clears(scene):
+        if is_switchgear(clear):
+            yield subject, clear
+
+
+def _extinguishers(scene: Scene) -> Walk:
+    for subject, clear in _clears(scene):
+        if is_extinguisher(clear):
+            yield subject, clear
+
+
+def _zones(scene: Scene) -> Walk:
+    for zone in scene.zones():
+        yield f"zone:{zone.key}", zone
+
+
+def _shelves(scene: Scene) -> Walk:
+    for subject, zone in _zones(scene):
+        lowest, high = (
+            (f(level.height_mm for level in zone.levels) for f in (min, max)) if zone.levels else (0, 0)
+        )
+        if zone.kind == "shelf" and zone.size_mm is not None and lowest <= high / 2:
+            yield subject, zone  # one that begins high up hangs on a wall
+
+
+def _cabinets(scene: Scene) -> Walk:
+    for subject, zone in _zones(scene):
+        if zone.cabinet:
+            yield subject, zone
+
+
+def _worked_on(scene: Scene) -> Walk:
+    for subject, zone in _zones(scene):
+        if zone.kind == "bench" and zone.work is not None:
+            yield subject, zone
+
+
+def _pits(scene: Scene) -> Walk:
+    for key, opening in scene.shop.openings.items():
+        if opening.outline:
+            yield f"opening:{key}", opening
+
+
+def _overhead(scene: Scene) -> Walk:
+    """Fixtures over the floor that are not standing on it."""
+    for key in scene.shop.fixtures:
+        fixture = scene.fixture(key)
+        if fixture is not None and fixture.base_mm > 0:
+            yield f"fixture:{key}", fixture
+
+
+# --- of the ledger ----------------------------------------------------------------------------------------
+
+
+def _laid(scene: Scene) -> Iterator[tuple[Zone, Group]]:
+    for zone in scene.zones():
+        for group_id in scene.ids_in(zone, None):
+            yield zone, scene.group(group_id)
+
+
+def _groups(scene: Scene) -> Walk:
+    for zone, group in _laid(scene):
+        yield f"group:{group.code}", (zone, group)
+
+
+def _on_floors(scene: Scene) -> Walk:
+    for zone in scene.zones():
+        if zone.kind in ("floor", "room"):
+            for group_id in scene.ids_in(zone, None):
+                group = scene.group(group_id)
+                yield f"group:{group.code}", (zone, group)
+
+
+def _levels(scene: Scene) -> Walk:
+    """Levels of the file's zones on which anything lies."""
+    for zone in scene.zones():
+        if zone.kind == "room":
+            continue
+        for level in zone.levels:
+            if scene.contents(zone.key, level.key).groups:
+                yield (f"zone:{zone.key}/{level.key}" if level.key else f"zone:{zone.key}"), (zone, level)
+
+
+def _racks(scene: Scene) -> Walk:
+    for subject, zone in _zones(scene):
+        if zone.kind != "room" and len(zone.levels) > 1 and scene.contents(zone.key).groups:
+            yield subject, zone
+
+
+def _stacks(scene: Scene) -> Walk:
+    bases = {
+        top.id: top
+        for group in scene.groups()
+        if isinstance(group.where, InGroup) and group.where.how == "on"
+        if (top := scene.top_of(group.id)) is not None and isinstance(top.where, InZone)
+    }
+    for base in bases.values():
+        yield f"group:{base.code}", base
+
+
+def _hot(scene: Scene) -> Walk:
+    for key, room in scene.shop.rooms.items():
+        if room.hot_work:
+            yield f"room:{key}", room
+    for key in scene.shop.fixtures:
+        fixture = scene.fixture(key)
+        if fixture is not None and fixture.hot:
+            yield f"fixture:{key}", fixture
+
+
+def _hot_by_metal(scene: Scene) -> Walk:
+    metal = {room for wall in scene.shop.walls.values() if wall.of == "metal" for room in wall.between}
+    for subject, hot in _hot(scene):
+        if (hot.key if isinstance(hot, Room) else hot.room) in metal:
+            yield subject, hot
+
+
+def warned(scene: Scene) -> Iterator[tuple[Zone, Group, Group]]:
+    """Go through what has cautions or details: its zone, the outermost group it is in, and itself."""
+    for zone, top in _laid(scene):
+        for each in (top.id, *scene.under(top.id)):
+            group = scene.group(each)
+            if group.cautions or group.details:
+                yield zone, top, group
+
+
+def _hazards(scene: Scene, wanted: Callable[[hazards.Hazard], bool]) -> Walk:
+    us = scene.shop.rules == "us"
+    for zone, top, group in warned(scene):
+        if any(wanted(each) for each in hazards.of(group.cautions, us)):
+            yield f"group:{group.code}", (zone, top, group)
+
+
+def _liquids(scene: Scene) -> Walk:
+    yield from _hazards(scene, lambda each: each.kind in hazards.LIQUIDS)
+
+
+def _petrol_at_home(scene: Scene) -> Walk:
+    if scene.shop.premises == "home":
+        yield from _hazards(scene, lambda each: each.word in ("petrol", "gasoline", "benzin", "gas"))
+
+
+def _rags(scene: Scene) -> Walk:
+    yield from _hazards(scene, lambda each: each.kind == "self-heating")
+
+
+def _fuel_gases(scene: Scene) -> Walk:
+    yield from _hazards(scene, lambda each: each.kind == "flammable gas")
+
+
+def _cylinders(scene: Scene) -> Walk:
+    gases = ("flammable gas", "gas")
+    yield from _hazards(scene, lambda each: each.kind in gases or each.word == "oxygen")
+
+
+def _oxygen(scene: Scene) -> Walk:
+    yield from _hazards(scene, lambda each: each.word == "oxygen")
+
+
+def _apart(scene: Scene) -> Walk:
+    yield from _hazards(scene, lambda each: each.kind not in ("handling", "part", "combustible"))
+
+
+def _cautions(scene: Scene) -> Walk:
+    for _, _, group in warned(scene):
+        if group.cautions:
+            yield f"group:{group.code}", group
+
+
+def _leaning(scene: Scene) -> Walk:
+    for zone, top, group in warned(scene):
+        if group.details.get("stands") == "leaning":
+            yield f"group:{group.code}", (zone, top, group)
+
+
+def _taken_off(scene: Scene) -> Walk:
+    for group in scene.groups():
+        yield f"group:{group.code}", group
+
+
+def _away(scene: Scene) -> Walk:
+    for group_id in scene.state.away():
+        yield f"group:{scene.group(group_id).code}", scene.group(group_id)
+
+
+def _places(scene: Scene) -> Walk:
+    for key, level in scene.state.places():
+        yield (f"zone:{key}/{level}" if level else f"zone:{key}"), (key, level)
+
+
+def _accepted(scene: Scene) -> Walk:
+    for table in ("accepted", "override"):
+        for key in scene.state.docs(table):
+            yield key, key
+
+
+KINDS: dict[str, Callable[[Scene], Walk]] = {
+    "shop": _shop,
+    "room": _rooms,
+    "room with a way out": _escape,
+    "sloping floor": _sloping,
+    "door": _doors,
+    "sill": _sills,
+    "exit door": _exit_doors,
+    "exit": _exit_ways,
+    "walkway": _walkways,
+    "keep clear": _clears,
+    "switchgear": _switchgear,
+    "extinguisher": _extinguishers,
+    "shelf": _shelves,
+    "rack": _racks,
+    "cabinet": _cabinets,
+    "bench": _worked_on,
+    "pit": _pits,
+    "overhead": _overhead,
+    "level": _levels,
+    "group": _groups,
+    "group on a floor": _on_floors,
+    "stack": _stacks,
+    "hot place": _hot,
+    "hot place by a metal wall": _hot_by_metal,
+    "liquid": _liquids,
+    "petrol at home": _petrol_at_home,
+    "rags": _rags,
+    "fuel gas": _fuel_gases,
+    "cylinder": _cylinders,
+    "oxygen": _oxygen,
+    "dangerous": _apart,
+    "caution": _cautions,
+    "leaning": _leaning,
+    "part": _taken_off,
+    "away": _away,
+    "place": _places,
+    "accepted": _accepted,
+}
+
+Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Level | Group
+
+
+def walk(scene: Scene, kind: str) -> Walk:
+    """Go through the things of a kind."""
+    return KINDS[kind](scene)

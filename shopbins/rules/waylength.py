@@ -1,0 +1,181 @@
+"""How far it is to the nearest exit, walked round what stands there, and how many exits there are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from shopbins.rules import limits
+from shopbins.rules.finding import Finding
+from shopbins.rules.limits import Limit
+from shopbins.rules.rule import Advice, Rule
+from shopbins.rules.say import mm, mm_pair, plural
+from shopbins.rules.things import people_in
+from shopbins.rules.ways import needed_height_mm
+from shopbins.scene.scene import Scene
+from shopbins.scene.walkout import Far, Walks
+from shopbins.shop.model import Room
+
+HAIR = 1e-6
+
+
+def farthest(walks: Walks, room: str) -> Far | None:
+    """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
+    found = [far for spot in walks.far_spots(room) if (far := walks.to_exit(room, spot)) is not None]
+    return max(found, key=lambda far: far.length_mm, default=None)
+
+
+def _hazard(room: Room) -> str:
+    return room.fire_hazard or "normal"
+
+
+def _uk(room: Room, exits: int, doors: int, far: Far) -> list[tuple[Limit, float, str]]:
+    """Return the figures of 'uk' and what is measured against each."""
+    ways = "one way" if exits < 2 else "two ways"
+    found = []
+    whole = limits.limit("way-length", "uk", f"{ways}, {_hazard(room)}")
+    if whole is not None:
+        found.append((whole, far.length_mm, ""))
+    alone = limits.limit("way-length", "uk", f"one way, {_hazard(room)}")
+    if exits > 1 and doors == 1 and alone is not None:
+        found.append((alone, far.first_leg_mm, "of it in one direction only"))
+    return found
+
+
+def _de(room: Room, far: Far) -> list[tuple[Limit, float, float, str]]:
+    straight = limits.limit("way-length", "de", "straight, high" if _hazard(room) == "high" else "straight")
+    factor = limits.limit("way-length", "de", "walked")
+    if straight is None or factor is None or straight.figure is None or factor.figure is None:
+        return []
+    return [
+        (straight, straight.figure, far.straight_mm, "straight"),
+        (straight, straight.figure * factor.figure, far.length_mm, "walked"),
+    ]
+
+
+def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
+    shop, tag = scene.shop, f"room:{room.key}"
+    walks = Walks(scene, needed_height_mm(shop))
+    exits = walks.exits_of(room.key)
+    if not exits:
+        return  # that no exit can be reached is a stop of the way out itself
+    far = farthest(walks, room.key)
+    if far is None:
+        yield LENGTH.unjudged(
+            (tag,), f"how far it is out of {room.name} is not checked: no way was found", room=room.key,
+            remedy="clear a way",
+        )  # fmt: skip
+        return
+    rules = limits.set_for(shop, "way-length")
+    hazard = "" if room.fire_hazard else ", taken as a normal fire hazard (fire hazard: low, normal, high)"
+    if rules == "uk":
+        for by, measured, words in _uk(room, len(exits), walks.doors_of(room.key), far):
+            yield from _too_far(room, by, by.figure or math.inf, measured, words or "walked", hazard)
+    elif rules == "de":
+        for by, most, measured, words in _de(room, far):
+            yield from _too_far(room, by, most, measured, words, hazard)
+    else:
+        advice = []
+        for other in limits.advisers(shop, "way-length"):
+            if other == "uk":
+                known = _uk(room, len(exits), walks.doors_of(room.key), far)[:1]
+                advice += [
+                    Advice(by, by.figure or math.inf, measured, most=True) for by, measured, _ in known
+                ]
+            else:
+                advice += [
+                    Advice(by, most, measured, most=True, note=words)
+                    for by, most, measured, words in _de(room, far)[:1]
+                ]
+        name = f"the way out of {room.name}, {mm(far.length_mm)} from its farthest corner{hazard}"
+        yield LENGTH.no_figure(
+            shop, tag, name, advice, mm, room=room.key, unit="mm", measured=round(far.length_mm, 1),
+            remedy="another way out, or what stands in the way elsewhere",
+        )  # fmt: skip
+
+
+def _too_far(
+    room: Room, by: Limit, most: float, measured: float, words: str, hazard: str
+) -> Iterator[Finding]:
+    if measured <= most + HAIR + 0.5:
+        return
+    far, limit = mm_pair(measured, most)
+    yield LENGTH.breaks(
+        by, "correct", (f"room:{room.key}",),
+        f"it is {far} {words} from the farthest corner of {room.name} to an exit, {limit} at most{hazard}",
+        room=room.key, measured=round(measured, 1), limit=most,
+        remedy="another way out, or move what has to be walked round",
+    )  # fmt: skip
+
+
+LENGTH = Rule(
+    key="way-length",
+    title="How far it is to an exit",
+    text="From the farthest corner of free floor the walk to the nearest exit, round what stands there "
+    "and from "
+    "door to door, is no longer than published for the fire hazard (`fire hazard`, taken as normal where not "
+    "said) and for one way out or more. In 'de' the straight distance counts, and the walk at most 1.5 "
+    "times that. "
+    "To fix in 'uk' and 'de', elsewhere advice.",
+    limit="12, 18, 25 m one way, 25, 45, 60 m where there are two ('uk'); 35 or 25 m straight ('de')",
+    source="Fire safety guide, factories and warehouses (England); ASR A2.3",
+    mark="published",
+    remedy="another way out",
+    each="room with a way out",
+    look=_look_length,
+)
+
+
+def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
+    shop, tag = scene.shop, f"room:{room.key}"
+    walks = Walks(scene, needed_height_mm(shop))
+    exits = walks.exits_of(room.key)
+    if not exits:
+        return
+    people = people_in(shop, room.key)
+    far = farthest(walks, room.key)
+    length = "" if far is None else f", {mm(far.length_mm)} from its farthest corner"
+    if shop.rules == "uk":
+        if people is None:
+            if len(exits) < 3:
+                yield EXITS.lacks(tag, room.name, "number of people", "people: 12", room=room.key)
+            return
+        by = limits.limit("two-exits", "uk", "exits", float(people))
+        if by is not None and len(exits) < (by.figure or 0):
+            yield EXITS.breaks(
+                by, "note", (tag,),
+                f"{room.name} has {plural(len(exits), 'exit')} for {people} people, {by.figure:g} wanted",
+                room=room.key, measured=len(exits),
+            )  # fmt: skip
+        return
+    law = limits.law(shop, "two-exits")
+    if len(exits) > 1:
+        return
+    if shop.rules == "us" and law is not None:
+        told = "an unknown number of" if people is None else str(people)
+        yield EXITS.found(
+            "note", (tag,),
+            f"{room.name} has one exit, for {told} people{length}: two are wanted, as far apart as "
+            f"practical, "
+            "unless few people and the layout let all out",
+            room=room.key, measured=1, unit="exits", source=law.source,
+        )  # fmt: skip
+        return
+    yield EXITS.no_figure(shop, tag, f"the one exit of {room.name}{length}", [], mm, room=room.key)
+
+
+EXITS = Rule(
+    key="two-exits",
+    title="How many exits a room has",
+    text="In 'uk' one exit will do to 60 people and within the distance of one way, two to 600, three "
+    "above; in "
+    "'us' two are wanted unless few people and the layout let all out. A note with people and distance.",
+    limit="1 exit to 60 people, 2 to 600, 3 above ('uk')",
+    source="29 CFR 1910.36(b); Approved Document B",
+    mark="from memory",
+    remedy="ask those who answer for the building",
+    each="room with a way out",
+    look=_look_exits,
+)
+
+RULES = (EXITS, LENGTH)

@@ -1,0 +1,81 @@
+"""Cautions that are in no list of hazards: asked about once a shop, until each is dismissed as none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from shopbins.rules import hazards
+from shopbins.rules.finding import Finding
+from shopbins.rules.rule import Rule
+from shopbins.rules.say import plural
+from shopbins.rules.things import walk
+from shopbins.scene.scene import Scene
+
+SHOWN = 3
+
+
+def _dismissed(scene: Scene) -> set[str]:
+    """Return the words and groups that somebody has dismissed as no hazard."""
+    lead = "not-judged/hazard-words/"
+    docs = scene.state.docs("accepted")
+    return {each for key in docs if key.startswith(lead) for each in key.removeprefix(lead).split("+")}
+
+
+def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
+    us, dismissed = scene.shop.rules == "us", _dismissed(scene)
+    by_word: dict[str, list[str]] = {}
+    for tag, group in walk(scene, "caution"):
+        for word in hazards.unknown(group.cautions, us):
+            by_word.setdefault(word.strip().lower(), []).append(tag)
+    for zone in scene.zones():
+        for word in hazards.unknown(zone.cautions, us):
+            by_word.setdefault(word.strip().lower(), []).append(f"zone:{zone.key}")
+    by_word = {word: tags for word, tags in by_word.items() if f"word:{word}" not in dismissed}
+    if by_word:
+        named = ", ".join(
+            f"'{word}' ({plural(len(tags), 'part')})" for word, tags in list(by_word.items())[:SHOWN]
+        )
+        more = f" and {len(by_word) - SHOWN} more" if len(by_word) > SHOWN else ""
+        are = "is not known as a hazard" if len(by_word) == 1 else "are not known as hazards"
+        yield WORDS.unjudged(
+            tuple(f"word:{word}" for word in by_word),
+            f"{plural(len(by_word), 'caution')} {are}, so not checked: {named}{more}",
+            remedy="write it as in docs/rules.md, or dismiss this: then it is taken as no hazard",
+        )  # fmt: skip
+    yield from _names(scene, dismissed)
+
+
+def _names(scene: Scene, dismissed: set[str]) -> Iterator[Finding]:
+    """Ask once about names that hold a hazard word and no caution that says so."""
+    asked = []
+    for group in scene.groups():
+        said = {h.kind for h in hazards.of(group.cautions)}
+        found = [h for h in hazards.named(group.name) if h.kind not in said] if group.name else []
+        if found and group.where is not None and f"group:{group.code}" not in dismissed:
+            asked.append((group, found[0].word))
+    if asked:
+        named = ", ".join(f"{group.shown} ('{word}')" for group, word in asked[:SHOWN])
+        more = f" and {len(asked) - SHOWN} more" if len(asked) > SHOWN else ""
+        yield WORDS.unjudged(
+            tuple(f"group:{group.code}" for group, _ in asked)[:12],
+            f"{plural(len(asked), 'name')} may tell of a hazard that no caution says: {named}{more}. Is it?",
+            remedy=f"shopbins set {asked[0][0].code} --caution '{asked[0][1]}', or dismiss this", gap="keeps",
+        )  # fmt: skip
+
+
+WORDS = Rule(
+    key="hazard-words",
+    title="Cautions that are in no list",
+    text="Cautions are read as a closed list of words, with negation. What is in no list is told in one "
+    "note, until it "
+    "is dismissed as no hazard. Names are not checked; one that holds a hazard word is asked about once.",
+    limit="the lists of `rules.hazards`",
+    source="H-statements: CLP/GHS list; everyday words: own judgement",
+    mark="own",
+    remedy="write it as in the list, or dismiss this",
+    audit=_audit_words,
+    each="caution",
+)
+
+RULES = (WORDS,)
