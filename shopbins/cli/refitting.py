@@ -158,6 +158,7 @@ def _to(desk: Desk, args: Arguments) -> str | None:
 def _fit(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_to_fit(args.group)
+    context.before(desk.first_steps(group))
     event = desk.fit(group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway)
     lines = [f"{group.code}  {desk.introduce(group.id)}", *(f"   {each}" for each in desk.hints(group))]
     context.answer({"code": group.code, "seq": event.seq}, lines)
@@ -177,6 +178,7 @@ def _trial(context: Context, args: Arguments) -> int:
         return _trials(context)
     desk = context.desk()
     group = desk.resolve_group(args.group) if args.off else desk.resolve_to_fit(args.group)
+    context.before(desk.first_steps(group))
     if args.off:
         seq = desk.come_off(group.id)
     else:
@@ -205,6 +207,7 @@ def _off_arguments(parser: Parser) -> None:
 def _off(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    context.before(desk.first_steps(group))
     seq = desk.come_off(group.id)
     lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
     context.answer({"code": group.code, "seq": seq}, lines)

@@ -27,6 +27,13 @@ def _take(context: Context, args: Arguments) -> int:
     fields = group_fields(args)
     del fields["name"]
     desk = context.desk()
+    if fields.get("cautions"):
+        from shopbins.rules.partcautions import first_steps
+
+        made = fields.get("details", {}).get("made")
+        context.before(
+            [f"first, {e.word}: {e.text}" for e in first_steps(fields["cautions"], made, desk.shop)]
+        )
     group = desk.take(args.name, blank=args.code, **fields)
     data = {"id": group.id, "code": group.code, "seq": desk.seq}
     context.answer(data, [f"{group.code}  {desk.introduce(group.id)}"])

@@ -181,6 +181,12 @@ class StripDesk:
         """Return a group's cautions as lines to show wherever it is handled."""
         return [f"   caution: {each}" for each in group.cautions]
 
+    def first_steps(self, group: Group) -> list[str]:
+        """Return what is said before a part is handled, fitted or cleaned, where its cautions ask for it."""
+        from shopbins.rules.partcautions import first_steps, lines_before
+
+        return lines_before(group, self.shop) if first_steps(group.cautions) else []
+
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
         from shopbins.strip import sets
