@@ -72,7 +72,8 @@ class Part:
 class Words:
     """How one question says its answers; one constant a question.
 
-    `open_is_yes` where what is unknown is usual and forbids nothing (laying down, audit).
+    `open_is_yes` where what is unknown is usual and forbids nothing (laying down, audit). `named` is how many
+    parts the headline names before it counts the rest.
     """
 
     yes: str
@@ -81,6 +82,7 @@ class Words:
     open: str = "not decided"
     asked: str = "only with"
     open_is_yes: bool = False
+    named: int = NAMED
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,14 +120,14 @@ class Answer:
         words, verdict = self.words, self.verdict
         said = {Verdict.AGAIN: words.again, Verdict.OPEN: words.open, Verdict.ASKED: words.asked}
         if verdict is Verdict.NO:
-            first = f"{words.no}: {_named(self.of(verdict))}"
+            first = f"{words.no}: {_named(self.of(verdict), words.named)}"
         elif verdict in said and not words.open_is_yes:
-            first = f"{said[verdict]}: {_named(self.of(verdict)) or 'nothing was checked'}"
+            first = f"{said[verdict]}: {_named(self.of(verdict), words.named) or 'nothing was checked'}"
         else:
             first = words.yes
         accepted, fix, unjudged = (self.of(v) for v in (Verdict.ACCEPTED, Verdict.FIX, Verdict.OPEN))
         tail = [
-            f"accepted: {_named(accepted)}" if accepted else "",
+            f"accepted: {_named(accepted, words.named)}" if accepted else "",
             f"{len(fix)} to fix" if fix else "",
             f"{len(unjudged)} not checked" if unjudged and verdict is not Verdict.OPEN else "",
         ]
@@ -166,8 +168,8 @@ class Answer:
         }
 
 
-def _named(parts: tuple[Part, ...]) -> str:
+def _named(parts: tuple[Part, ...], most: int) -> str:
     said = "; ".join(
-        f"{part.text} ({part.accepted.said})" if part.accepted else part.text for part in parts[:NAMED]
+        f"{part.text} ({part.accepted.said})" if part.accepted else part.text for part in parts[:most]
     )
-    return said + (f" and {len(parts) - NAMED} more" if len(parts) > NAMED else "")
+    return said + (f" and {len(parts) - most} more" if len(parts) > most else "")

@@ -73,6 +73,14 @@ COMMANDS = MappingProxyType(
         "shortages": "lacking",
         "shortage": "lacking",
         "renew": "lacking",
+        "correct": "pieces",
+        "concede": "pieces",
+        "lost": "pieces",
+        "found": "pieces",
+        "give": "pieces",
+        "swap": "pieces",
+        "bind": "pieces",
+        "lend": "pieces",
         "count": "lacking",
         "missing": "lacking",
         "work": "tending",
@@ -87,6 +95,7 @@ COMMANDS = MappingProxyType(
         "backup": "keeping",
         "photos": "papers",
         "report": "papers",
+        "serve": "serve",
         "completion": "completion",
     }
 )
@@ -204,6 +213,9 @@ def _run(args: Sequence[str], saying: Saying) -> int:
             _silence(sys.stdout)
             context.problem(f"it is recorded, but could not be said: {problem.strerror or problem}")
             status = OK
+        except Exception:
+            context.blame()
+            raise
         return STORAGE if context.damaged else status
 
 
@@ -231,7 +243,8 @@ def open_app(context: Context, args: Arguments) -> int:
     """Open the app; it needs a terminal."""
     if args.json:
         raise UsageError("--json goes with a command, not with the app (see shopbins --help)")
-    typed = sys.stdin.isatty() and sys.stdout.isatty()
+    served = os.environ.get("SHOPBINS_SERVED", "")  # by shopbins serve: the screen is a browser's
+    typed = bool(served) or (sys.stdin.isatty() and sys.stdout.isatty())
     if typed and context.no_shop_here():
         from shopbins.cli.first import offer
 
@@ -242,7 +255,7 @@ def open_app(context: Context, args: Arguments) -> int:
 
         read(path)  # a wrong shop file is the more useful thing to say
         raise UsageError("the app needs a terminal (see shopbins --help for commands that do not)")
-    desk = context.desk()
+    desk = context.desk(readonly=served == "look", look=True)
     from shopbins.tui.app import run
 
     return run(desk)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
 
+_PLACED = re.compile(r"(.*[^\s,])\s*,?\s+@\s*(\S.*)")
 _PIECES = re.compile(r"(.*\S)\s+[xX×]\s?(\d+)")
 FOUND = "found lying there"
 
@@ -75,6 +76,9 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> str:
     from shopbins.ledger.model import InZone
     from shopbins.records import acts
 
+    if placed := _PLACED.fullmatch(line):
+        line = placed[1]
+        zone, level = desk.resolve_place(placed[2])
     where = InZone(zone, level)
     if looks_like_code(line, desk.shop.prefix):
         kind, subject = desk.resolve_code(line)
@@ -110,6 +114,7 @@ COMMANDS = {
         _arguments,
         _catch_up,
         "Lines come from the keyboard, a scanner, or a pipe: NAME, NAME x QTY, or the code of a blank tag\n"
-        "or of a group found here. In which order things came off stays unknown. Each line is kept at once.",
+        "or of a group found here; '@ PLACE' behind a line puts that one elsewhere.\n"
+        "In which order things came off stays unknown. Each line is kept at once.",
     )
 }

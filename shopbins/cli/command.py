@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 Run = Callable[["Context", Arguments], int]
 
-GLOBALS_WITH_VALUE = ("-s", "--shop", "--ledger", "--by")
+GLOBALS_WITH_VALUE = ("-s", "--shop", "--ledger", "--by", "--day")
 WHEN_NO_SHOP = "$SHOPBINS_SHOP, else ./shop.yaml"
 
 
@@ -111,6 +111,14 @@ def add_globals(parser: Parser) -> None:
         "--ledger", metavar="DIR", help="where the ledger is kept (else <shop>.ledger beside SHOP)"
     )
     group.add_argument("--by", metavar="NAME", help="who does it (else $SHOPBINS_BY, else the login)")
+    taken = parser._option_string_actions
+    own = [name for name in ("--day", "--on") if name not in taken]
+    group.add_argument(
+        *own,
+        dest="day",
+        metavar="DATE",
+        help="the day it was done, as 2026-11-28 or yesterday, where not today",
+    )
     group.add_argument("--json", action="store_true", help="print JSON for programs")
 
 

@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from math import isfinite
 from pathlib import Path
@@ -15,8 +15,11 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.saying import Saying, write
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.cli.arguments import Arguments
     from shopbins.desk import Desk
+    from shopbins.lists.listing import List
 
 SHOP_NAME = "shop.yaml"
 WIDEST = 120
@@ -59,18 +62,46 @@ class Context:
         """Tell whether no shop was named and none is here."""
         return not (self.args.shop or os.environ.get("SHOPBINS_SHOP")) and not Path(SHOP_NAME).exists()
 
-    def desk(self, *, readonly: bool = False) -> Desk:
-        """Open the shop and its ledger; closed when the command ends."""
+    def desk(self, *, readonly: bool = False, look: bool = False) -> Desk:
+        """Open the shop and its ledger (`look`: as `Desk.open` says); closed when the command ends."""
         from shopbins.desk import Desk
 
         desk = Desk.open(
-            self.shop_path(), self.args.ledger or None, by=self.args.by or None, readonly=readonly
+            self.shop_path(),
+            self.args.ledger or None,
+            by=self.args.by or None,
+            readonly=readonly,
+            look=look,
         )
         self._stack.callback(desk.close)
         self._stack.callback(self._tell_notes, desk)
         self._desks.append(desk)
-        self.problem(*desk.ledger.damage)
+        if self.args.day is not None:
+            if readonly:
+                from shopbins.cli.command import UsageError
+
+                raise UsageError("--day goes with what records something")
+            desk.day = self._day(self.args.day)
+            desk.day_anyway = bool(getattr(self.args, "reason", "") or getattr(self.args, "anyway", ""))
+        if not look:
+            self.problem(*desk.ledger.damage)
         return desk
+
+    @staticmethod
+    def _day(text: str) -> date:
+        from datetime import date
+
+        from shopbins.desk import BadInput
+        from shopbins.ledger.problems import BadValue
+        from shopbins.records.kinds import DATE
+
+        try:
+            found = date.fromisoformat(DATE.read(text, date.today()))
+        except BadValue as problem:
+            raise BadInput(f"--day: {problem}") from None
+        if found > date.today():
+            raise BadInput(f"--day {found.isoformat()} is still to come: what was done is recorded")
+        return found
 
     def ledger(self) -> tuple[str, str]:
         """Return the ledger's folder and the prefix of its codes; the shop file must be right."""
@@ -84,6 +115,19 @@ class Context:
     def damaged(self) -> bool:
         """Tell whether what was shown is only what can be saved of a damaged ledger."""
         return any(desk.ledger.damage for desk in self._desks)
+
+    def blame(self) -> None:
+        """Raise StorageFailed if a forged or broken record may be why a command has stumbled just now."""
+        from shopbins.desk.problems import StorageFailed
+        from shopbins.ledger.shapes import STUMBLES
+        from shopbins.units import UnitError
+
+        if not isinstance(sys.exception(), STUMBLES) or isinstance(sys.exception(), UnitError):
+            return
+        for desk in self._desks:
+            wrong = desk.ledger.wrong_shape()
+            if wrong:
+                raise StorageFailed(f"{wrong} ('shopbins rescue' says what can be saved)") from None
 
     @property
     def recorded(self) -> bool:
@@ -123,6 +167,20 @@ class Context:
     def lines(self, lines: Iterable[str]) -> None:
         """Print lines of text, harmless and in what the terminal can show."""
         write(sys.stdout, lines)
+
+    def listed(self, listed: List[Any], rows: Sequence[Any], csv: str | None = None) -> int:
+        """Answer a list, into a file too where `csv` says so; 1 where it is empty."""
+        from shopbins.lists import show
+
+        if csv is not None:
+            self.write_file(csv, show.csv(listed, rows))
+        if self.json:
+            self.data(show.json(listed, rows))
+        else:
+            self.lines(show.text(listed, rows))
+        if not rows:
+            self.problem(listed.empty)
+        return 0 if rows else 1
 
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""

@@ -161,7 +161,7 @@ COMMANDS = {
         ),
         Command(
             "fits",
-            "answer floor scenes: does it go, how wide is the way, what is the least to shift",
+            "answer floor scenes: does it go, how wide is the way, what has to be shifted at least",
             ("shopbins fits scenes.json --json",),
             _fits_arguments,
             _fits,

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
-from shopbins.cli.options import add_options, today, values
+from shopbins.cli.options import add_options, values
+from shopbins.cli.values import origin
 from shopbins.records import shortage
 
 if TYPE_CHECKING:
@@ -20,16 +21,11 @@ def _shortages_arguments(parser: Parser) -> None:
 
 
 def _shortages(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import shortage_json, shortages_csv, shortages_text
+    from shopbins.lists.shortages import SHORTAGES
+    from shopbins.strip.shortages import shortages
 
     desk = context.desk(readonly=True)
-    found = desk.shortages(all_of_them=args.all)
-    if args.csv is not None:
-        context.write_file(args.csv, shortages_csv(found))
-    context.answer([shortage_json(each) for each in found], shortages_text(found))
-    if not found:
-        context.problem("nothing is lacking")
-    return 0 if found else 1
+    return context.listed(SHORTAGES, shortages(desk.state, date.today(), all_of_them=args.all), args.csv)
 
 
 def _shortage_arguments(parser: Parser) -> None:
@@ -37,9 +33,12 @@ def _shortage_arguments(parser: Parser) -> None:
         "doing", choices=("add", "set", "here"), help="add one, set what is known, or it is here"
     )
     parser.add_argument("name", metavar="NAME", help="what is lacking")
-    parser.add_argument("place", metavar="PLACE", nargs="?", help="with 'here': where it is laid down")
+    parser.add_argument("place", metavar="PLACE", nargs="?", help="with 'here': where it is put down")
     add_options(parser, shortage.SHORTAGE)
     parser.add_argument("--container", metavar="KIND", default="bare", help="with 'here': what it is kept in")
+    parser.add_argument(
+        "--new", metavar='"M > A"', help="with 'here': it is for a place there that had none before"
+    )
 
 
 def _shortage(context: Context, args: Arguments) -> int:
@@ -61,28 +60,33 @@ def _shortage(context: Context, args: Arguments) -> int:
 
 
 def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
-    if fields:
-        raise UsageError("shopbins shortage here: only PLACE and --container go with it")
+    if fields.keys() - {"qty"}:
+        raise UsageError("shopbins shortage here: only PLACE, --qty, --container and --new go with it")
     desk = context.desk()
     place = None if args.place is None else desk.resolve_place(args.place)
     key = desk.resolve_shortage(args.name)
-    wanted = shortage.ARRIVE(key, on=today(), container=args.container)
-    if place is not None and shortage.takes_a_place(desk.state, key):
+    wanted = shortage.ARRIVE(
+        key, on=desk.on, container=args.container, qty=fields.get("qty"),
+        new=() if args.new is None else origin(args.new),
+    )  # fmt: skip
+    if place is not None and (args.new is not None or shortage.takes_a_place(desk.state, key)):
         laid = desk.do_and_put(wanted, *place)
         if laid.stops:
-            context.problem(*(f"not laid down: {stop.text}" for stop in laid.stops))
-            context.problem("nothing was recorded (without PLACE it is here, and not laid down yet)")
+            context.problem(*(f"not put down: {stop.text}" for stop in laid.stops))
+            context.problem("nothing was recorded (without PLACE it is here, and not put down yet)")
             return 1
         group = None if laid.group is None else desk.state.group(laid.group)
     else:
         table, _, came = desk.do(wanted).subjects[0].partition(":")
         group = desk.state.group(came) if table == "group" else None
+    if group is not None and group.cautions:
+        context.problem(f"as on the old one: {', '.join(group.cautions)} - does this still hold?")
     lines = [f"{desk.state.docs('shortage')[key]['name']}: here"]
     if group is not None:
         lines = [f"{group.code}  {desk.introduce(group.id)}"]
     elif place is not None:
         context.problem(
-            "no place on the machine lacks it, so it is not kept as a group (take and put do that)"
+            "it is for no place on the machine, so it is not kept as a part (take and put do that)"
         )
     context.answer({"id": key, "code": None if group is None else group.code, "seq": desk.seq}, lines)
     return 0
@@ -93,7 +97,7 @@ def _renew_arguments(parser: Parser) -> None:
     parser.add_argument(
         "name", metavar="NEW", nargs="?", default="", help="what takes its place, if called otherwise"
     )
-    add_options(parser, shortage.SHORTAGE, "spec", "days", "ask_of")
+    add_options(parser, shortage.SHORTAGE, "spec", "days", "ask_of", "qty")
 
 
 def _renew(context: Context, args: Arguments) -> int:
@@ -110,21 +114,24 @@ def _renew(context: Context, args: Arguments) -> int:
 
 def _count_arguments(parser: Parser) -> None:
     parser.add_argument("--machine", metavar="KEY", help="only of this machine")
-    parser.add_argument("--csv", metavar="PATH", help="write what is missing and left over for a spreadsheet")
+    parser.add_argument("--all", action="store_true", help="every part still to go back by its name")
+    parser.add_argument("--csv", metavar="PATH", help="write every line to a file for a spreadsheet")
 
 
 def _count(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import count_csv, count_json, count_text
+    from shopbins.lists.count import count_csv, count_json, count_text
+    from shopbins.strip.count import count
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    found = desk.count(machine)
+    found = count(desk.state, machine, date.today())
     if args.csv is not None:
         context.write_file(args.csv, count_csv(desk.state, found, desk.where_words))
-    context.answer(
-        count_json(desk.state, found, desk.where_words), count_text(desk.state, found, desk.where_words)
-    )
-    return 0 if found.is_right else 1
+    if context.json:
+        context.data(count_json(desk.state, found, desk.where_words))
+    else:
+        context.lines(count_text(desk.state, found, desk.where_words, all_of_them=args.all))
+    return found.answer.status
 
 
 def _missing_arguments(parser: Parser) -> None:
@@ -180,11 +187,11 @@ COMMANDS = {
         ),
         Command(
             "count",
-            "count every piece: off, on again, decided about; what is missing and what is left over",
-            ("shopbins count", "shopbins count --machine engine --json"),
+            "count every piece: the balance, what is missing, left over, or not as it should be",
+            ("shopbins count", "shopbins count --all", "shopbins count --machine engine --json"),
             _count_arguments,
             _count,
-            "Exit status: 0 where nothing is missing and nothing left over, else 1.",
+            "Exit status: 0 where every list is empty, else 1. Accepted, conceded and never there is told.",
         ),
         Command(
             "missing",

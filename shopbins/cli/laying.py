@@ -28,7 +28,7 @@ def _put_arguments(parser: Parser) -> None:
     parser.add_argument("--on", metavar="GROUP", dest="onto", help="put it onto this group instead of a zone")
     parser.add_argument("--dry-run", action="store_true", help="only say what it would cause")
     parser.add_argument(
-        "--override", metavar="REASON", help="lay it down in spite of a stop, with this reason on record"
+        "--override", metavar="REASON", help="put it down in spite of a stop, with this reason on record"
     )
 
 
@@ -80,16 +80,16 @@ def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool =
     if laid.done:
         lines.append(f"{_name(desk, laid, who)}{_at(laid)}" if dry_run else _laid(desk, laid, who))
     if desk.state.has_group(who):
-        lines += desk.cautions(desk.state.group(who))
+        lines = [*(f"   {each}" for each in desk.hints(desk.state.group(who))), *lines]
     for each in laid.findings:
         if each not in laid.stops:
             lines += finding_text(each, context.width)
     context.answer(data, lines)
     for stop in laid.stops:
         remedy = f" ({stop.remedy})" if stop.remedy else ""
-        context.problem(f"not laid down: {stop.text}{remedy}")
+        context.problem(f"not put down: {stop.text}{remedy}")
     if laid.stops and not dry_run:
-        context.problem("nothing was changed; --override REASON lays it down all the same")
+        context.problem("nothing was changed; --override REASON puts it down anyway")
     return 1 if laid.stops else 0
 
 
@@ -127,17 +127,18 @@ def _away(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     context.before(desk.first_steps(group))
     seq = desk.away(group.id, args.to, args.until, args.reason)
-    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 
 def _back_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("place", metavar="PLACE", nargs="?", help="where it is put down; without it: not yet")
     parser.add_argument(
-        "place", metavar="PLACE", nargs="?", help="where it is laid down; without it: not yet"
-    )
-    parser.add_argument(
-        "--override", metavar="REASON", help="lay it down in spite of a stop, with this reason on record"
+        "--override", metavar="REASON", help="put it down in spite of a stop, with this reason on record"
     )
 
 
@@ -158,7 +159,10 @@ def _back(context: Context, args: Arguments) -> int:
         context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
         return 1 if laid.stops else 0
     seq = desk.back(group.id)
-    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)])
+    context.answer(
+        {"seq": seq},
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+    )
     return 0
 
 
@@ -186,7 +190,7 @@ def _take_back(context: Context, *, redo: bool, override: str | None) -> int:
         undone = known.get(undone.undoes or "", undone)
         said = deed(desk.state, undone)
     data = {"redone" if redo else "undone": undone.seq, "seq": event.seq}
-    context.answer(data, [f"{'did again' if redo else 'took back'} event {undone.seq}: {said}"])
+    context.answer(data, [f"{'did again' if redo else 'undid'} event {undone.seq}: {said}"])
     return 0
 
 
@@ -205,7 +209,7 @@ COMMANDS = {
             ),
             _put_arguments,
             _put,
-            "A stop (too heavy, does not fit, a way blocked) is not laid down without --override.\n"
+            "A stop (too heavy, does not fit, a way blocked) is not put down without --override.\n"
             "The code of an unused blank tag makes an unnamed group there, to be named later.\n"
             "Loads and ways are checked against the shop file and the rules it chose; whoever knows the\n"
             "rack, the floor and the local code has the last word.",
@@ -219,7 +223,7 @@ COMMANDS = {
         ),
         Command(
             "back",
-            "have a group back in the shop, laid down at once or not yet",
+            "have a group back in the shop, put down at once or not yet",
             ('shopbins back "cylinder head 2" "bench 2"', 'shopbins back "cylinder head 2"'),
             _back_arguments,
             _back,

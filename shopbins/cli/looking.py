@@ -181,7 +181,7 @@ COMMANDS = {
     for each in (
         Command(
             "find",
-            "find groups by any words; typing errors are forgiven",
+            "find groups by any words; typos are fine",
             ("shopbins find inlet spring", 'shopbins find gasket --zone "rack a"'),
             _find_arguments,
             _find,

@@ -32,7 +32,11 @@ def _arguments(parser: Parser) -> None:
         "--at-most", metavar="S", default=None, help="how many seconds may be thought (else 90)"
     )
     parser.add_argument(
-        "--accept", action="store_true", help="put the shift list on record as planned moves to tick off"
+        "--plan",
+        "--accept",
+        dest="plan",
+        action="store_true",
+        help="put the steps on record to tick off; it accepts nothing",
     )
 
 
@@ -45,7 +49,7 @@ def _move(context: Context, args: Arguments) -> int:
         raise UsageError(f"shopbins move: --as is tonight or bare, not '{args.as_}'")
     seconds = None if args.at_most is None else _seconds(args.at_most)
     turn = None if args.turn is None else parse_angle(args.turn) % 360.0
-    desk = context.desk(readonly=not args.accept)
+    desk = context.desk(readonly=not args.plan)
     thing = moving.resolve_thing(desk, args.thing)
     zone, level = desk.resolve_place(args.place)
     plan = moving.plan_move(
@@ -57,9 +61,10 @@ def _move(context: Context, args: Arguments) -> int:
         moving.write_sheet(desk, plan, args.output)
         if not context.json:
             context.lines([f"{args.output}: written"])
-    if args.accept and plan.goes:
-        moving.accept(desk, plan)
-    return 0 if plan.goes else 1
+    if args.plan and plan.planned:
+        moving.put_on_record(desk, plan)
+        return 0
+    return plan.answer.status
 
 
 def _seconds(text: str) -> float:
@@ -87,9 +92,9 @@ COMMANDS = {
             ),
             _arguments,
             _move,
-            "Exit status 0 where it goes, or goes and wants measuring again; 1 where it does not, or was\n"
-            "not decided. Nothing is changed. Every answer says what was checked against what; local rules\n"
-            "and a competent rigger decide.",
+            "Exit status 0 where it goes, and where it goes only with conditions of which each was accepted\n"
+            "(shopbins accept ID REASON); else 1. Nothing is changed. Every answer says what was checked\n"
+            "against what; local rules, the maker's handbook and a competent rigger decide.",
         ),
     )
 }

@@ -65,7 +65,7 @@ def _describe(context: Context, args: Arguments) -> int:
         parse(text, str(path))
     except ShopProblems as problems:
         context.problem(*(str(each) for each in problems.problems))
-        if not typed or not asking.agrees("Write it all the same, to put it right there? y or n"):
+        if not typed or not asking.agrees("Write it anyway, to put it right there? y or n"):
             context.problem("nothing was written")
             return 65
     save(path, text, None)

@@ -22,6 +22,7 @@ For every command, before or after it:
 | `-s SHOP`, `--shop SHOP` | the shop file; else `$SHOPBINS_SHOP`, else `./shop.yaml` |
 | `--ledger DIR` | where the ledger is kept; else `<shop>.ledger` beside the shop file |
 | `--by NAME` | who does it; else `$SHOPBINS_BY`, else the login |
+| `--day DATE`, `--on DATE` | the day it was done, where not today; with `put`, `--on` means onto |
 | `--json` | print JSON for programs |
 | `-h`, `--help` | help with examples |
 
@@ -35,7 +36,7 @@ masses take all units (`300x200x150mm`, `4 ft x 18 in x 2 in`, `12 lb`); without
 'about' is kept.
 """
 
-SHARED = frozenset({"shop", "ledger", "by", "json", "help"})
+SHARED = frozenset({"shop", "ledger", "by", "day", "json", "help"})
 
 
 def commands_page() -> str:

@@ -21,7 +21,7 @@ def _report_arguments(parser: Parser) -> None:
 
 
 def _report(context: Context, args: Arguments) -> int:
-    from shopbins.reports.refitsheets import KINDS
+    from shopbins.lists.papers import KINDS
 
     if args.kind not in KINDS:
         raise UsageError(f"shopbins report: no report '{args.kind}' (one of: {', '.join(KINDS)})")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
+from shopbins.cli.values import whole
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
@@ -14,6 +16,7 @@ from shopbins.records import relation, shortage
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
+    from shopbins.ledger.model import Group
     from shopbins.strip.refit import Entry
 
 
@@ -23,12 +26,18 @@ def _reach_arguments(parser: Parser) -> None:
 
 def _reach(context: Context, args: Arguments) -> int:
     from shopbins.reports.strip import reach_json, reach_text
+    from shopbins.strip.reach import reach
 
     desk = context.desk(readonly=True)
     position = desk.resolve_position(args.part)
-    steps = desk.reach(position)
+    steps = reach(desk.state, position)
     name = desk.position(position).name
-    context.answer([reach_json(each) for each in steps], reach_text(name, steps))
+    heed = {each.position: desk.hints_at(each.position) for each in steps}
+    own = [] if context.json else desk.hints_at(position)
+    context.answer(
+        [reach_json(each, heed[each.position]) for each in steps],
+        [*reach_text(name, steps, heed), *([f"{name}:"] if own else []), *(f"   {each}" for each in own)],
+    )
     return 0
 
 
@@ -78,49 +87,37 @@ def _refit_arguments(parser: Parser) -> None:
 
 
 def _refit(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import entry_json, refit_csv, refit_text
+    from shopbins.lists.refit import REFIT, Back
+    from shopbins.strip.refit import refit
+    from shopbins.strip.shortages import hold_up
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
     milestone = None if args.milestone is None else desk.resolve_milestone(args.milestone)
-    entries = desk.refit(machine, milestone)
+    entries = refit(desk.state, machine, milestone)
+    left = bool(entries)
     if args.next:
         entries = [each for each in entries if each.ready]
     if args.fetch:
         return _fetch(context, desk, entries)
-    if args.csv is not None:
-        context.write_file(args.csv, refit_csv([(each, _place(desk, each)) for each in entries]))
-    data = [entry_json(each, _place(desk, each)) for each in entries]
-    lines = (
-        []
-        if context.json
-        else refit_text([(each, _place(desk, each), _hints(desk, each)) for each in entries])
-    )
-    context.answer(data, lines)
-    if milestone is not None:
-        context.problem(desk.hold_up(milestone).sentence)
-    if not entries:
-        context.problem(
-            "nothing can go back now"
-            if args.next and desk.refit(machine, milestone)
-            else "nothing is left to go back"
-        )
-    return 0 if entries else 1
-
-
-def _place(desk: Desk, entry: Entry) -> str:
-    return "" if entry.group is None else desk.where_words(entry.group)
-
-
-def _hints(desk: Desk, entry: Entry) -> list[str]:
-    return [] if entry.group is None else desk.hints(entry.group)
+    rows = [
+        Back(n, each, "" if each.group is None else desk.where_words(each.group),
+             () if each.group is None or context.json else desk.hints(each.group))
+        for n, each in enumerate(entries, 1)
+    ]  # fmt: skip
+    if left and not entries:
+        context.problem("nothing can go back now")
+    elif milestone is not None:
+        context.problem(hold_up(desk.state, milestone, date.today()).sentence)
+    return context.listed(REFIT, rows, args.csv)
 
 
 def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
     from shopbins.reports.strip import fetch_json, fetch_text
+    from shopbins.scene.fetching import fetch_order
 
     ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
-    found = desk.fetch(ids)
+    found = fetch_order(desk.scene(), ids)
     state = desk.state
     places = {each: desk.where_words(state.group(each)) for each in ids}
     data = [fetch_json(state, each, places[each.group]) for each in found]
@@ -133,12 +130,22 @@ def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
 def _fit_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what goes back on")
     _onto_arguments(parser)
-    parser.add_argument(
-        "--anyway",
-        metavar="REASON",
-        default="",
-        help="put it back though it waits for something, with the reason kept",
-    )
+    parser.add_argument("--qty", metavar="N", help="how many of its pieces go back (else all)")
+    _anyway(parser, "put it back though it waits for something, with the reason kept")
+
+
+def _anyway(parser: Parser, says: str) -> None:
+    parser.add_argument("--anyway", metavar="REASON", default="", help=says)
+
+
+def _number(args: Arguments) -> int | None:
+    return None if args.qty is None else whole(args.qty, "--qty")
+
+
+def _heed(context: Context, desk: Desk, group: Group) -> None:
+    """Say what to heed, before the act."""
+    if not context.json:
+        context.lines(f"   {each}" for each in desk.hints(group))
 
 
 def _onto_arguments(parser: Parser) -> None:
@@ -158,9 +165,11 @@ def _to(desk: Desk, args: Arguments) -> str | None:
 def _fit(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_to_fit(args.group)
-    context.before(desk.first_steps(group))
-    event = desk.fit(group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway)
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *(f"   {each}" for each in desk.hints(group))]
+    _heed(context, desk, group)
+    event = desk.fit(
+        group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway, qty=_number(args)
+    )
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": event.seq}, lines)
     return 0
 
@@ -171,6 +180,7 @@ def _trial_arguments(parser: Parser) -> None:
     )
     parser.add_argument("--off", action="store_true", help="take it off again")
     _onto_arguments(parser)
+    _anyway(parser, "try it though it is rejected or decided about, with the reason kept")
 
 
 def _trial(context: Context, args: Arguments) -> int:
@@ -178,19 +188,22 @@ def _trial(context: Context, args: Arguments) -> int:
         return _trials(context)
     desk = context.desk()
     group = desk.resolve_group(args.group) if args.off else desk.resolve_to_fit(args.group)
-    context.before(desk.first_steps(group))
+    _heed(context, desk, group)
     if args.off:
         seq = desk.come_off(group.id)
     else:
-        seq = desk.try_on(group.id, to=_to(desk, args), contents=args.with_contents).seq
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+        to = _to(desk, args)
+        seq = desk.try_on(group.id, to=to, contents=args.with_contents, anyway=args.anyway).seq
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 
 
 def _trials(context: Context) -> int:
+    from shopbins.strip.fits import on_trial
+
     desk = context.desk(readonly=True)
-    found = desk.on_trial()
+    found = on_trial(desk.state)
     data = [{"code": each.code, "name": each.name, "place": desk.where_words(each)} for each in found]
     context.answer(data, [f"{each.code}  {desk.introduce(each.id)}" for each in found])
     if not found:
@@ -202,14 +215,16 @@ def _off_arguments(parser: Parser) -> None:
     parser.add_argument(
         "group", metavar="CODE|NAME", help="what comes off again, after it was put back or tried"
     )
+    parser.add_argument("--qty", metavar="N", help="how many of its pieces come off (else all)")
+    _anyway(parser, "though something that goes on after it is still on, with the reason kept")
 
 
 def _off(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    context.before(desk.first_steps(group))
-    seq = desk.come_off(group.id)
-    lines = [f"{group.code}  {desk.introduce(group.id)}", *desk.cautions(group)]
+    _heed(context, desk, group)
+    seq = desk.come_off(group.id, anyway=args.anyway, qty=_number(args))
+    lines = [f"{group.code}  {desk.introduce(group.id)}"]
     context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 
@@ -220,18 +235,11 @@ def _strip_arguments(parser: Parser) -> None:
 
 
 def _strip(context: Context, args: Arguments) -> int:
-    from shopbins.reports.strip import strip_csv, strip_json, strip_record
+    from shopbins.lists.strip import STRIP, came_off
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    if args.csv is not None:
-        context.write_file(args.csv, strip_csv(desk.state, desk.where_words, machine))
-    lines = [] if context.json else strip_record(desk.state, desk.where_words, machine)
-    data = strip_json(desk.state, desk.where_words, machine) if context.json else []
-    context.answer(data, lines)
-    if not (data or lines):
-        context.problem("nothing came off yet")
-    return 0 if data or lines else 1
+    return context.listed(STRIP, came_off(desk.state, desk.where_words, machine), args.csv)
 
 
 def _strike_arguments(parser: Parser) -> None:
@@ -292,27 +300,20 @@ def _milestone(context: Context, args: Arguments) -> int:
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
+    from shopbins.strip.shortages import hold_up
+
     key = desk.resolve_milestone(args.name)
     doc = desk.state.docs("milestone")[key]
-    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else desk.hold_up(key).sentence
+    held = hold_up(desk.state, key, date.today())
+    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
     context.answer({"milestone": key, "seq": seq}, [line])
     return 0
 
 
 def _milestones(context: Context) -> int:
-    from shopbins.reports.strip import milestone_json
+    from shopbins.lists.milestones import MILESTONES, milestones
 
-    desk = context.desk(readonly=True)
-    found = [(key, doc, desk.hold_up(key)) for key, doc in desk.state.docs("milestone").items()]
-    data = [milestone_json(doc, held) for _, doc, held in found]
-    lines = [
-        f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
-        for _, doc, held in found
-    ]
-    context.answer(data, lines)
-    if not found:
-        context.problem("no milestone is set (shopbins milestone NAME --needs PART sets one)")
-    return 0 if found else 1
+    return context.listed(MILESTONES, milestones(context.desk(readonly=True).state, date.today()))
 
 
 COMMANDS = {

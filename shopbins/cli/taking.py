@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
     from shopbins.records.moving import Moving
+    from shopbins.records.record import Wanted
 
 
 def _take_arguments(parser: Parser) -> None:
@@ -28,12 +29,13 @@ def _take(context: Context, args: Arguments) -> int:
     del fields["name"]
     desk = context.desk()
     if fields.get("cautions"):
-        from shopbins.rules.partcautions import first_steps
+        from shopbins.rules.partcautions import first_steps, said
 
-        made = fields.get("details", {}).get("made")
         context.before(
-            [f"first, {e.word}: {e.text}" for e in first_steps(fields["cautions"], made, desk.shop)]
+            said(first_steps(fields["cautions"], fields.get("details", {}).get("made"), desk.shop))
         )
+    heed = desk.heed_before_taking(args.name, fields.get("origin", ()))
+    context.lines(f"   {each}" for each in (() if context.json else heed))
     group = desk.take(args.name, blank=args.code, **fields)
     data = {"id": group.id, "code": group.code, "seq": desk.seq}
     context.answer(data, [f"{group.code}  {desk.introduce(group.id)}"])
@@ -49,6 +51,12 @@ def _set_arguments(parser: Parser) -> None:
         action="append",
         help="what matters when it is moved (may be repeated)",
     )
+    parser.add_argument(
+        "--as", dest="became", metavar="WORD", default="", help="what became of other pieces (see correct)"
+    )
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why, where a number, machine or part is corrected"
+    )
 
 
 def _set(context: Context, args: Arguments) -> int:
@@ -59,12 +67,44 @@ def _set(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     moving = _moving(desk, group, args.moving) if args.moving else None
     context.problem(*desk.change_warnings(group, fields))
-    wanted = [CHANGE(group.id, **fields)] if fields else []
+    wanted = _corrections(group, fields, args)
+    wanted += [CHANGE(group.id, **fields)] if fields else []
     if moving is not None:
         wanted.append(DESCRIBE(group.id, moving=moving))
     seq = desk.do(*wanted).seq
     context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
     return 0
+
+
+def _corrections(group: Group, fields: dict[str, Any], args: Arguments) -> list[Wanted]:
+    """Return what of `set` is a count or a correction, and take it out of the fields."""
+    from shopbins.records import pieces
+    from shopbins.records.acts import needs_reason
+
+    if "counted" in fields and fields["counted"] == "" and group.counted in ("assumed", "later"):
+        qty = fields.pop("qty", None)
+        del fields["counted"]
+        if qty is not None and qty != group.qty and not args.became:
+            raise UsageError(
+                f"shopbins set: {qty} counted where {group.qty} were: say with --as what became of the rest"
+            )
+        return [pieces.COUNT(group.id, qty=qty, became=args.became.strip().lower(), reason=args.reason)]
+    why = needs_reason(group, fields)
+    if why is None:
+        return []
+    if not args.reason.strip():
+        raise UsageError(f"shopbins set: {why} (--reason WHY)")
+    if len(fields) > 1:
+        raise UsageError("shopbins set: what is corrected is set by itself")
+    if "qty" in fields:
+        if not args.became.strip():
+            raise UsageError("shopbins set: say with --as what became of the pieces (see shopbins correct)")
+        became = args.became.strip().lower()
+        return [pieces.CORRECT(group.id, qty=fields.pop("qty"), became=became, reason=args.reason)]
+    if "origin" in fields:
+        return [pieces.GIVE(group.id, to=fields.pop("origin"), reason=args.reason)]
+    fields.clear()
+    return [pieces.NO_PART(group.id, reason=args.reason)]
 
 
 def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
@@ -91,7 +131,7 @@ def _split(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     context.problem(*desk.set_warnings([group.id], "split"))
     event = desk.split(group.id, qty, args.into or ())
-    ids = [each.partition(":")[2] for each in event.after]
+    ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
     new = [desk.state.group(each) for each in ids if each != group.id]
     lines = [f"{each.code}  {desk.introduce(each.id)}" for each in (desk.state.group(group.id), *new)]
     context.answer({"seq": event.seq, "codes": [each.code for each in new]}, lines)
@@ -101,13 +141,16 @@ def _split(context: Context, args: Arguments) -> int:
 def _merge_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the group that stays")
     parser.add_argument("others", metavar="CODE|NAME", nargs="+", help="those that become part of it")
+    parser.add_argument(
+        "--anyway", metavar="REASON", default="", help="why parts of two machines lie together"
+    )
 
 
 def _merge(context: Context, args: Arguments) -> int:
     desk = context.desk()
     ids = [desk.resolve_group(each).id for each in (args.group, *args.others)]
     context.problem(*desk.set_warnings(ids, "merge"))
-    seq = desk.merge(ids)
+    seq = desk.merge(ids, args.anyway)
     kept = desk.state.group(ids[0])
     context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {desk.introduce(kept.id)}"])
     return 0
@@ -178,7 +221,7 @@ COMMANDS = {
         ),
         Command(
             "set",
-            "say more about a group: name, size, mass, what becomes of it",
+            "say more about a group: name, size, mass, what happens to it",
             (
                 'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
                 'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
-from shopbins.cli.values import amount, millimetres, origin, whole
+from shopbins.cli.values import amount, millimetres, origin, torque, whole
 from shopbins.records import care, connection, how, matched, position, work
+from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -22,13 +25,19 @@ def _how_arguments(parser: Parser) -> None:
     parser.add_argument("--marks", metavar="TEXT", help="match marks, and where")
     parser.add_argument("--way", metavar="TEXT", help="which way round it goes")
     parser.add_argument("--left-hand", action="store_true", help="its thread is left-hand")
-    parser.add_argument("--breakaway", metavar="TORQUE", help="what it broke away at, in N.m")
+    parser.add_argument("--tighten", metavar="TORQUE", help="what it is tightened to, as '65 N.m'")
+    parser.add_argument("--source", metavar="TEXT", help="what says so, and the condition: 'sheet 12, oiled'")
+    parser.add_argument("--angle", metavar="DEG", help="and then by how many degrees")
+    parser.add_argument(
+        "--breakaway", metavar="TORQUE", help="what it broke away at: that is no value to tighten to"
+    )
     parser.add_argument(
         "--shim",
         metavar="N,THICKNESS[,WHERE]",
         action="append",
-        help="shims, as '2,0.05mm,front' (may be repeated)",
+        help="shims, as '2,0.05mm,front' (may be repeated); added to those on record",
     )
+    parser.add_argument("--no-shim", metavar="N", action="append", help="take the Nth shim on record back")
     parser.add_argument(
         "--screw",
         metavar="HOLE,LENGTH[,THREAD]",
@@ -43,13 +52,19 @@ def _how(context: Context, args: Arguments) -> int:
 
     details: dict[str, Any] = {
         name: getattr(args, name)
-        for name in ("tools", "puller", "trick", "marks", "way")
+        for name in ("tools", "puller", "trick", "marks", "way", "source")
         if getattr(args, name) is not None
     }
     if args.left_hand:
         details["left_hand"] = True
     if args.breakaway is not None:
-        details["breakaway_nm"] = amount(args.breakaway.upper().removesuffix("N.M").strip(), "--breakaway")
+        details["breakaway_nm"] = torque(args.breakaway, "--breakaway")
+    if args.tighten is not None:
+        details["tighten_nm"] = torque(args.tighten, "--tighten")
+    if args.angle is not None:
+        details["angle_deg"] = amount(args.angle.lower().removesuffix("deg"), "--angle")
+    if args.no_shim is not None:
+        details["no_shims"] = [whole(each, "--no-shim") for each in args.no_shim]
     if args.shim is not None:
         details["shims"] = [_shim(text) for text in args.shim]
     if args.screw is not None:
@@ -134,25 +149,55 @@ def _split(text: str) -> list[str]:
 def _inspect_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what is inspected")
     parser.add_argument("what", metavar="WHAT", help="what was measured: 'journal 2', 'bore, top'")
-    parser.add_argument("measured", metavar="VALUE", help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25")
+    parser.add_argument(
+        "measured",
+        metavar="VALUE",
+        help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: ok, cracked",
+    )
     parser.add_argument("--min", metavar="LIMIT", default="", help="it must be at least this")
     parser.add_argument("--max", metavar="LIMIT", default="", help="it may be at most this")
     parser.add_argument("--is", metavar="THREAD", dest="form", default="", help="the thread it must have")
+    parser.add_argument("--instrument", metavar="TEXT", default="", help="what it was measured with")
 
 
 def _inspect(context: Context, args: Arguments) -> int:
+    from shopbins.records.inspection import INSPECT
+    from shopbins.strip.release import release, state_said
+    from shopbins.strip.work import judge
+
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    found = desk.inspect(group.id, args.what, args.measured, args.form or args.min, args.max)
-    lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}"]
+    event = desk.do(
+        INSPECT(
+            group.id,
+            what=args.what,
+            measured=args.measured,
+            low=args.form or args.min,
+            high=args.max,
+            instrument=args.instrument,
+        )
+    )
+    doc = next(doc for subject, doc in event.after.items() if subject.startswith("inspection:")) or {}
+    found = judge(args.measured, doc.get("low", ""), doc.get("high", ""))
+    let = release(desk.state, group.id, desk.today)
+    lines = [f"{group.code}  {group.shown}, {args.what}: {found.text}", f"   now {state_said(let.state)}"]
     data = {
         "code": group.code, "verdict": found.verdict, "margin_mm": found.margin_mm, "text": found.text,
-        "seq": desk.seq,
+        "release": state_said(let.state), "why": let.why, "seq": desk.seq,
     }  # fmt: skip
     context.answer(data, lines)
-    if found.verdict == "beyond":
-        context.problem("decide what becomes of it: renew, or set --disposition (repair, remachine, refit)")
-    return 0 if found.verdict == "within" else 1
+    if let.nobody:
+        context.problem(
+            f"{group.shown} is {let.why}: measure again, rework it (set --disposition repair or remachine), "
+            "renew it, or concede it"
+        )
+    return _inspected(found.verdict).status
+
+
+def _inspected(verdict: str) -> Answer:
+    """Return an inspection as every question is answered."""
+    judged = {"within": Verdict.YES, "beyond": Verdict.NO}.get(verdict, Verdict.OPEN)
+    return Answer(Words("within limits", "beyond its limit"), (Part(judged, verdict),))
 
 
 def _match_arguments(parser: Parser) -> None:
@@ -176,8 +221,10 @@ def _connect_arguments(parser: Parser) -> None:
     )
     parser.add_argument("ends", metavar="END", nargs="*", help="where end A and end B go")
     add_options(parser, connection.CONNECT)
-    parser.add_argument("--joined", action="store_true", help="it is made again")
-    parser.add_argument("--apart", action="store_true", help="it is apart after all")
+    parser.add_argument(
+        "--joined", metavar="END", nargs="?", const="", help="end A, B or both is joined again"
+    )
+    parser.add_argument("--apart", metavar="END", nargs="?", const="", help="it is apart after all")
 
 
 def _connect(context: Context, args: Arguments) -> int:
@@ -187,17 +234,22 @@ def _connect(context: Context, args: Arguments) -> int:
         return _connections(context)
     desk = context.desk()
     if args.mark.lower() in KINDS:
-        if len(args.ends) != 2 or args.joined or args.apart:
+        if len(args.ends) != 2 or args.joined is not None or args.apart is not None:
             raise UsageError("shopbins connect: give where both ends go (see shopbins connect --help)")
         end_a, end_b = args.ends
         said = {"name": None, **values(args, connection.CONNECT)}
         wanted = connection.CONNECT(kind=args.mark.lower(), end_a=end_a, end_b=end_b, **said)
     else:
-        if args.ends or args.joined == args.apart:
+        if args.ends or (args.joined is None) == (args.apart is None):
             raise UsageError(
                 "shopbins connect: give --joined or --apart with a mark (see shopbins connect --help)"
             )
-        wanted = connection.SET(args.mark, joined=args.joined)
+        end = (args.joined if args.joined is not None else args.apart) or args.mark[-1:]
+        ends = {"a": "a", "b": "b", "both": "ab"}.get(end.strip().lower())
+        if ends is None:
+            raise UsageError("shopbins connect: which end, A, B or both? As --joined A")
+        day = desk.on if args.joined is not None else None
+        wanted = connection.SET(args.mark, ends=dict.fromkeys(ends, day))
     return _told_connection(context, desk.do(wanted).subjects[0].partition(":")[2])
 
 
@@ -207,7 +259,7 @@ def _told_connection(context: Context, key: str) -> int:
 
     desk = context.desk(readonly=True)
     found = next(each for each in connections(desk.state) if each.key == key)
-    lines = [f"{found.told}{', joined' if found.joined else ''}"]
+    lines = [f"{found.told}, {found.state}"]
     lines += [f"   flag {flag.mark}: {flag.here} (other end: {flag.there})" for flag in flags(found)]
     context.answer({**connection_json(found), "seq": desk.seq}, lines)
     return 0
@@ -221,7 +273,7 @@ def _connections(context: Context) -> int:
     found = connections(desk.state)
     context.answer(
         [connection_json(each) for each in found],
-        [f"{each.told}{', joined' if each.joined else ''}" for each in found],
+        [f"{each.told}, {each.state}" for each in found],
     )
     if not found:
         context.problem("no wire, hose or pipe is recorded")
@@ -253,7 +305,8 @@ def _care(context: Context, args: Arguments) -> int:
         wanted.append(care.SET(same[0], **fields) if same else care.ADD(name=args.name, **fields))
     desk.do(*wanted)
     context.answer(
-        {"seq": desk.seq}, [each.sentence for each in desk.care() if args.name in (None, each.name)]
+        {"seq": desk.seq},
+        [each.sentence for each in care_due(desk.state, date.today()) if args.name in (None, each.name)],
     )
     return 0
 
@@ -263,17 +316,9 @@ def _same(name: str, other: str) -> bool:
 
 
 def _care_list(context: Context) -> int:
-    from shopbins.reports.strip import care_json
+    from shopbins.lists.care import CARE
 
-    desk = context.desk(readonly=True)
-    found = desk.care()
-    context.answer(
-        [care_json(each) for each in found],
-        [("! " if each.overdue else "  ") + each.sentence for each in found],
-    )
-    if not found:
-        context.problem("no recurring care is recorded")
-    return 0 if found else 1
+    return context.listed(CARE, care_due(context.desk(readonly=True).state, date.today()))
 
 
 def _assembly_arguments(parser: Parser) -> None:
@@ -322,7 +367,7 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.strip.importing import xlsx_as_csv
+    from shopbins.strip.importing import news, xlsx_as_csv
 
     data = Path(args.file).read_bytes()
     desk = context.desk(readonly=args.dry_run)
@@ -332,19 +377,19 @@ def _import(context: Context, args: Arguments) -> int:
         columns = _columns(data, args.column)
         sheet = desk.read_parts(data, columns, args.machine)
     context.problem(*(f"{args.file}:{line}: {text}" for line, text in sheet.problems))
-    news = desk.import_news(sheet)
-    said = f"{len(news.new)} new, {len(news.changed)} changed, {news.same} known already"
+    found = news(desk.state, sheet)
+    said = f"{len(found.new)} new, {len(found.changed)} changed, {found.same} known already"
     if sheet.problems and not args.skip_bad:
         context.problem(
             f"nothing was imported: {len(sheet.problems)} rows cannot be read (--skip-bad imports the rest)"
         )
         return 65
-    changed = bool(news.new or news.changed)
+    changed = bool(found.new or found.changed)
     if changed and not args.dry_run:
         desk.import_parts(sheet, Path(args.file).name, skip_bad=args.skip_bad)
     taken = {name: sheet.header[column] for name, column in sheet.columns.items()}
     data_out = {
-        "new": len(news.new), "changed": len(news.changed), "same": news.same,
+        "new": len(found.new), "changed": len(found.changed), "same": found.same,
         "bad": [{"line": line, "problem": text} for line, text in sheet.problems],
         "columns": taken, "seq": desk.seq,
     }  # fmt: skip
@@ -410,7 +455,7 @@ COMMANDS = {
             ),
             _inspect_arguments,
             _inspect,
-            "Exit status: 0 within the limit, 1 beyond it or not judged. The limit itself is within.\n"
+            "Exit status: 0 within the limit, 1 beyond it or not checked. The limit itself is within.\n"
             "It says what was checked against what; whoever is answerable for the machine decides.",
         ),
         Command(

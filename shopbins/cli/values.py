@@ -28,7 +28,7 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     parser.add_argument("--mass", metavar="MASS", help=f"with all units, as 4kg or 'about 12 lb'{also}")
     parser.add_argument("--qty", metavar="N", help="how many pieces")
     parser.add_argument(
-        "--disposition", metavar="WORD", help=f"what becomes of it: {', '.join(DISPOSITIONS)}"
+        "--disposition", metavar="WORD", help=f"what happens to it: {', '.join(DISPOSITIONS)}"
     )
     parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
     parser.add_argument(
@@ -127,6 +127,20 @@ def amount(text: str, what: str) -> float:
     if not re.fullmatch(r"\d{1,12}(\.\d{1,6})?", plain, re.ASCII):
         raise BadInput(f"{what} {plain[:20]!r} is not a number")
     return float(plain)
+
+
+def torque(text: str, what: str) -> float:
+    """Read a torque in N.m; what says it is needed, as 'torque 220' alone says neither."""
+    from datetime import date
+
+    from shopbins.ledger.problems import BadValue
+    from shopbins.records.kinds import TORQUE
+
+    try:
+        found: float = TORQUE.read(text, date.today())
+    except BadValue as problem:
+        raise BadInput(f"{what}: {problem}") from None
+    return found
 
 
 def millimetres(text: str) -> float:

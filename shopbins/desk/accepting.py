@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from shopbins.desk.moving import in_a_move
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.records.accepted import Acceptable, Acceptance, acceptances
 from shopbins.rules.accepting import acceptable
@@ -21,7 +22,7 @@ def in_the_audit(desk: Desk, key: str) -> Iterable[Acceptable]:
     return (acceptable(desk.shop, found) for found in desk.audit() if key in found.id)
 
 
-FINDERS: tuple[Finder, ...] = (in_the_audit,)
+FINDERS: tuple[Finder, ...] = (in_the_audit, in_a_move)
 """Where to look, in this order: the first that knows the id has it."""
 
 
@@ -36,7 +37,9 @@ def meant(desk: Desk, key: str) -> Acceptable:
             return there[0]
         if there:
             raise BadInput(f"'{key}' is in {len(there)} ids:", *(f"  {each.id}" for each in there[:8]))
-    raise NotDone(f"nothing is found under '{key}' (shopbins audit --json gives the ids)")
+    raise NotDone(
+        f"nothing is found under '{key}' (shopbins audit --json and shopbins move --json give the ids)"
+    )
 
 
 def on_record(desk: Desk, key: str) -> Acceptance:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
@@ -23,7 +24,7 @@ from shopbins.desk.taking import TakeDesk
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
-from shopbins.ledger.problems import BadValue, Conflict, LedgerProblem, Refused
+from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
 from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept, take_back
 
@@ -70,6 +71,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
         self._file = file
         self.ledger = ledger
+        self.day: date | None = None
+        self.day_anyway = False
         self._scene: tuple[Shop, State, int, Scene] | None = None
         self._index: tuple[int, int, Index] | None = None
         self._auditor: tuple[Auditor, tuple[int, int] | None] | None = None
@@ -82,18 +85,44 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         *,
         by: str | None = None,
         readonly: bool = False,
+        look: bool = False,
     ) -> Desk:
         """Open a shop file and its ledger (`<stem>.ledger` beside it unless given).
 
-        Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
+        With `look` one that cannot be written to (damaged, in a read-only folder) is opened to look only, and
+        `only_looking` says why. Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
         """
         path = Path(shop_path)
         folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
         file = ShopFile(path, folder)
         with told():
-            ledger = Ledger.open(folder, by=by or whoever(), prefix=file.prefix, readonly=readonly)
+            who = by or whoever()
+            try:
+                ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=readonly)
+            except LedgerBusy:
+                raise
+            except LedgerProblem as problem:
+                if not look:
+                    raise
+                ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=True)
+                ledger.why_readonly = str(problem)
+            if look and (wrong := ledger.wrong_shape()):
+                ledger.close()
+                raise LedgerProblem(f"{wrong} ('shopbins rescue' says what can be saved)")
         file.remember(folder)
         return cls(file, ledger)
+
+    @property
+    def only_looking(self) -> tuple[str, ...]:
+        """Why nothing can be recorded, a line each; empty where it can."""
+        if self.ledger.exchanged:
+            return (self.ledger.exchanged,)
+        return self.ledger.damage or ((self.ledger.why_readonly,) if self.ledger.why_readonly else ())
+
+    def take_what_is_there(self) -> None:
+        """Go on with the journal that has taken the place of the one recorded in."""
+        with told():
+            self.ledger.take_what_is_there()
 
     def close(self) -> None:
         """Let go of the ledger."""
@@ -132,6 +161,16 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def seq(self) -> int:
         """The number of the last event."""
         return self.ledger.seq
+
+    @property
+    def today(self) -> date:
+        """The day things are done on: today, unless what is recorded was done on another (`day`)."""
+        return self.day or date.today()
+
+    @property
+    def on(self) -> str:
+        """The same, as documents have it."""
+        return self.today.isoformat()
 
     @property
     def by(self) -> str:
@@ -226,13 +265,32 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.records.record import together
 
         with told():
-            works = [each.meant(self, date.today()) for each in wanted]
+            works = [each.meant(self, self.today) for each in wanted]
         return self.record(lambda state: together(state, works))
 
     def record(self, work: Callable[[State], Draft]) -> Event:
-        """Record what judges under the lock; NotDone, BadInput or StorageFailed say why not."""
+        """Record what judges under the lock; NotDone, BadInput or StorageFailed say why not.
+
+        Done on another day (`day`) it is refused before the day of a later act on the same.
+        """
         with told():
-            return self.ledger.transact(work)
+            return self.ledger.transact(work if self.day is None else self._on_its_day(work))
+
+    def _on_its_day(self, work: Callable[[State], Draft]) -> Callable[[State], Draft]:
+        def dated(state: State) -> Draft:
+            draft = work(state)
+            for subject in draft.subjects:
+                if not subject.startswith(("group:", "connection:", "milestone:")):
+                    continue
+                later = [e for e in self.ledger.history(subject) if (e.day or words.day_of(e.at)) > self.on]
+                if later and not self.day_anyway:
+                    raise Refused(
+                        f"on {self.on} is before {later[-1].by} {words.deed(state, later[-1])} "
+                        f"({later[-1].day or words.day_of(later[-1].at)}): say so with --reason if it was so"
+                    )
+            return replace(draft, day=self.on)
+
+        return dated
 
     def put(
         self,
@@ -326,7 +384,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
         """Send a group out of the shop."""
-        since = date.today().isoformat()
+        since = self.on
         return self.record(lambda state: acts.send_away(state, group_id, to, until, reason, since)).seq
 
     def back(self, group_id: str) -> int:
@@ -337,9 +395,11 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Make groups of their own of some pieces."""
         return self.record(lambda state: acts.split(state, group_id, qty, names))
 
-    def merge(self, group_ids: Sequence[str]) -> int:
-        """Put groups together into the first."""
-        return self.record(lambda state: acts.merge(state, group_ids)).seq
+    def merge(self, group_ids: Sequence[str], anyway: str = "") -> int:
+        """Put groups together into the first; of two machines for a reason (`anyway`)."""
+        return self.record(
+            lambda state: acts.merge(state, group_ids, anyway=anyway, by=self.by, on=self.on)
+        ).seq
 
     def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
         """Put on record that whoever works here lets a finding, a note or a condition of a move through."""

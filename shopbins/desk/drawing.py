@@ -53,6 +53,7 @@ class ShopDrawing:
         self._poses: list[dict[str, Any]] = []
         self._poses_back: list[dict[str, Any]] = []
         self._restored: dict[str, Any] = {}
+        self._home = ""
 
     @property
     def text(self) -> str:
@@ -64,10 +65,11 @@ class ShopDrawing:
         """Whether steps are not in the file yet."""
         return self.drawing.unsaved
 
-    def step(self, edits: Sequence[Edit], *, along: Mapping[str, Move] | None = None) -> None:
+    def step(self, edits: Sequence[Edit], *, along: Mapping[str, Move] | None = None, home: str = "") -> None:
         """Do a step and save it if it leaves no problem; raises BadInput where it cannot be spliced.
 
         `along` says of zones and rooms whose places count in the shop's frame how what lies there moves.
+        `home` names a movable thing whose place in the ledger is now that of the file.
         """
         if not edits:
             return
@@ -76,6 +78,7 @@ class ShopDrawing:
         except SpliceRefused as refused:
             raise BadInput(f"{refused}: F4 opens your editor there") from None
         self._waiting += list((along or {}).items())
+        self._home = home
         self._poses.append({})
         self._poses_back.clear()
         self._look_and_save()
@@ -107,8 +110,13 @@ class ShopDrawing:
         target.append({subject: self._where(subject) for subject in self._restored})
         self._look_and_save()
 
-    def _where(self, subject: str) -> dict[str, Any]:
-        return {"where": where_doc(self._desk.state.group(subject.partition(":")[2]).where)}
+    def _where(self, subject: str) -> dict[str, Any] | None:
+        """Return what the ledger now has of where a part or a movable thing is."""
+        table, _, key = subject.partition(":")
+        if table == "thing":
+            found = self._desk.state.docs("thing").get(key)
+            return None if found is None else dict(found)
+        return {"where": where_doc(self._desk.state.group(key).where)}
 
     def look_again(self) -> bool:
         """Take in what others wrote in the file; raises NotDone where both changed a line."""
@@ -145,6 +153,8 @@ class ShopDrawing:
         def work(state: State) -> Draft:
             nonlocal written
             moved = self._restored or self._along(state)
+            if self._home and not self._restored:
+                moved[f"thing:{self._home}"] = None
             if self._poses and moved is not self._restored:
                 self._poses[-1] = {subject: self._where(subject) for subject in moved}
             if not self._kept:
@@ -165,7 +175,7 @@ class ShopDrawing:
             raise
         self._kept = True
         self._waiting.clear()
-        self._restored = {}
+        self._restored, self._home = {}, ""
         drawing.seen = after
         self._desk.refresh()
 

@@ -17,6 +17,7 @@ from shopbins.records.moving import At, Base, ComesOff, Moving, Outline
 from shopbins.units import (
     parse_length,
     parse_mass_about,
+    parse_measured,
     parse_point,
     parse_size,
 )
@@ -24,7 +25,7 @@ from shopbins.units import (
 UNKNOWN = ("unknown", "?", "none")
 KEYS = (
     *("outline", "height", "alone", "cg", "cg height", "foot", "jack", "sling", "sling height"),
-    *("under", "opening", "pallet", "runners", "base", "comes off", "machine", "whole"),
+    *("under", "opening", "pallet", "runners", "base", "comes off", "machine", "whole", "strap", "drain"),
 )
 _LENGTHS = {
     "height": "height_mm",
@@ -33,7 +34,7 @@ _LENGTHS = {
     "under": "under_mm",
     "opening": "opening_mm",
 }
-_POINTS = {"foot": "feet", "jack": "jacking", "sling": "slinging"}
+_POINTS = {"foot": "feet", "jack": "jacking", "sling": "slinging", "strap": "straps"}
 
 
 def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Moving:
@@ -56,6 +57,9 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
 
 def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], cleared: set[str]) -> Moving:
     gone = value.casefold() in UNKNOWN
+    if key == "cg height" and not gone:
+        height = parse_measured(value, zero=False)
+        return replace(moving, cg_height_mm=height.mm, cg_height_within_mm=height.within_mm)
     if key in _LENGTHS:
         return _set(moving, _LENGTHS[key], None if gone else parse_length(value, zero=False))
     if key in _POINTS:

@@ -15,8 +15,10 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
+import shopbins
 from shopbins.desk.problems import DeskError, NotDone
 
 if TYPE_CHECKING:
@@ -39,17 +41,28 @@ class Question:
     at_most_s: float = 120.0
 
 
+def isolated(module: str) -> list[str]:
+    """Return the command that runs a module of ours by itself: nothing of the folder one is in, of a user's
+    site or of the environment comes in, only what this program itself was loaded from.
+    """
+    home = str(Path(shopbins.__file__).parents[1])
+    here = os.path.realpath(os.curdir)
+    own = [p for p in sys.path if p and Path(p).is_absolute() and (p == home or os.path.realpath(p) != here)]
+    start = (
+        f"import sys; sys.path[:] = {own!a}; import runpy; runpy.run_module({module!r}, run_name='__main__')"
+    )
+    return [sys.executable, "-I", "-c", start]
+
+
 class Asked:
     """A question being worked out. `answer` waits for it, `stop` ends it; both from any thread."""
 
     def __init__(self, question: Question) -> None:
-        env = {**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "shopbins.desk.moveworker"],
+            isolated("shopbins.desk.moveworker"),
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            env=env,
         )
         assert self._process.stdin is not None
         self._process.stdin.write(json.dumps(asdict(question)).encode() + b"\n")

@@ -6,7 +6,8 @@ Every tick goes through the desk's own ways of laying down and shifting, so it i
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,15 +16,17 @@ from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import InZone, Size
 from shopbins.records import acts_move
+from shopbins.records.accepted import Acceptable
 from shopbins.records.moving import Moving, moving_of
+from shopbins.rules.accepting import covering
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
+    from shopbins.answer import Accepted
     from shopbins.desk.desk import Desk
     from shopbins.ledger.model import Group
     from shopbins.moves.plan import Plan
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
+    from shopbins.rules.finding import Finding
 
 Step = Mapping[str, Any]
 
@@ -90,6 +93,7 @@ def plan_move(
             at_most_s=LONGEST_S if at_most_s is None else at_most_s,
             cancelled=cancelled,
             say=say,
+            accepted=accepts(desk),
         )
     except NotMovable as why:
         raise BadInput(str(why)) from None
@@ -105,16 +109,56 @@ def describe(desk: Desk, group_id: str, moving: Moving) -> int:
 # --- planned moves ----------------------------------------------------------------------------------------
 
 
-def accept(desk: Desk, plan: Plan) -> int:
-    """Put a plan that goes on record as planned moves; NotDone where it does not go."""
+def put_on_record(desk: Desk, plan: Plan) -> int:
+    """Put the steps of a plan on record, to be ticked off; NotDone where something forbids it or is open.
+
+    It accepts nothing: conditions are accepted one by one.
+    """
     from shopbins.moves.steps import steps_of
 
-    if not plan.goes:
-        raise NotDone(f"{plan.name}: {plan.answer}, there is nothing to plan")
-    gear = "" if plan.gear is None else f" on {plan.gear.gear.name}"
-    title = f"{plan.name} to {plan.place}{gear}"
+    if not plan.planned:
+        raise NotDone(f"{plan.headline}: there is nothing to plan")
+    title = f"{plan.name} to {plan.place} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
     return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps)).seq
+
+
+# --- conditions -------------------------------------------------------------------------------------------
+
+
+def accepts(desk: Desk) -> Callable[[Finding], Accepted | None]:
+    """Return who accepted a condition of a move, if that was at the figure it has now."""
+    measured = desk.shop.measured_mm
+
+    def found(finding: Finding) -> Accepted | None:
+        slack = measured if finding.unit == "mm" else abs(finding.measured or 0.0) * SAME
+        return covering(desk.state, condition(finding), slack)
+
+    return found
+
+
+SAME = 0.02
+"""A condition was accepted at the same figure if that is within two hundredths: own figure."""
+
+
+def condition(finding: Finding) -> Acceptable:
+    """Return a condition of a move as what may be accepted."""
+    return Acceptable(finding.id, "condition", finding.text, finding.measured, finding.limit)
+
+
+def in_a_move(desk: Desk, key: str) -> Iterator[Acceptable]:
+    """Go through the conditions of the move that a condition's id is about; it is worked out for that."""
+    about = dict(s.split(":", 1) for s in reversed(re.split(r"[+/]", key)) if ":" in s)
+    if not {"group", "gear", "zone"} <= set(about):
+        return
+    group = next((g for g in desk.state.groups() if about["group"] in (g.code, g.id)), None)
+    if group is None:
+        return
+    plan = plan_move(desk, group.id, about["zone"], gear=about["gear"])
+    for part in plan.conditions:
+        found = part.evidence.finding
+        if found.id == key:
+            yield condition(found)
 
 
 def planned(desk: Desk) -> list[tuple[str, Mapping[str, Any]]]:
@@ -138,7 +182,7 @@ def lays_down(step: Step) -> bool:
     return step["what"] in ("shift", "move") or bool(step.get("to"))
 
 
-def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None) -> Laid | None:
+def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) -> Laid | None:
     """Record that a step was done, as what it does to the ledger; then tick it off.
 
     Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
@@ -150,6 +194,9 @@ def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None)
     step = every[number]
     if step.get("done"):
         raise NotDone(f"done already on {step['done']}: {step['title']}")
+    first = next_step(desk, group_id)
+    if first is not None and first < number:
+        raise NotDone(f"first: {every[first]['title']}")
     laid = _do(desk, group_id, step, override)
     if laid is not None and not laid.done:
         return laid
@@ -158,7 +205,7 @@ def tick(desk: Desk, group_id: str, number: int, *, override: str | None = None)
     return laid
 
 
-def _do(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+def _do(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
     what = step["what"]
     if what in ("take off", "put back"):
         return _part(desk, group_id, step, override)
@@ -171,14 +218,14 @@ def _do(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | N
     return _lay(desk, step["group"], where, override)
 
 
-def _lay(desk: Desk, group_id: str, where: InZone, override: str | None) -> Laid:
+def _lay(desk: Desk, group_id: str, where: InZone, override: Reasons) -> Laid:
     return desk.put(
         group_id, where.zone, where.level,
         x_mm=where.x_mm, y_mm=where.y_mm, turn_deg=where.turn_deg, override=override,
     )  # fmt: skip
 
 
-def _part(desk: Desk, group_id: str, step: Step, override: str | None) -> Laid | None:
+def _part(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
     """Take a part off and lay it down, or put it back on."""
     size = step.get("size")
     outline = step.get("outline")

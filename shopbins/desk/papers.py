@@ -35,13 +35,13 @@ class PapersDesk:
     def write_report(
         self, kind: str, path: Path, machine: str | None = None, today: date | None = None
     ) -> Path:
-        """Write a report of strip and refit (see reports/refitsheets.py) to a file, whole or not at all.
+        """Write a report of strip and refit (see lists/papers.py) to a file, whole or not at all.
 
         The file's ending says what sort it is; BadInput for another.
         """
         from shopbins.desk.desk import told
+        from shopbins.lists.papers import KINDS, TYPES, About, report
         from shopbins.outputs import write_output
-        from shopbins.reports.refitsheets import KINDS, TYPES, About, report
 
         sort = path.suffix.lower().lstrip(".")
         if sort not in TYPES:

@@ -103,7 +103,8 @@ def _only(state: State, text: str, found: list[str]) -> str:
 
 def group_to_fit(state: State, shop: Shop, text: str) -> Group:
     """Return the group meant: where several have the name, the one that can still go back."""
-    from shopbins.strip.tree import OUT, is_fitted
+    from shopbins.ledger.model import OUT
+    from shopbins.strip.tree import is_fitted
 
     table = state.docs("group")
     wanted = text.strip().casefold()

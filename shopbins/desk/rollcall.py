@@ -14,14 +14,14 @@ from shopbins.ledger.model import InZone
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
 
 Kind = Literal["missing", "misplaced", "unexpected", "present"]
 Word = Literal["HERE", "NOT HERE", "NEW", "AGAIN", "MISREAD", "UNKNOWN", "OTHER SHOP", "PLACE"]
 REMEDY = {
-    "missing": "it is not there: take it off the record, unplaced",
-    "misplaced": "it lies here: lay it down here",
-    "unexpected": "it lies here: lay it down here",
+    "missing": "it is not there: take it off the record, waiting",
+    "misplaced": "it lies here: put it down here",
+    "unexpected": "it lies here: put it down here",
     "present": "",
 }
 """What putting right does with each kind, in words."""
@@ -140,7 +140,7 @@ def _known(desk: Desk, who: str) -> bool:
 
 
 def put_right(
-    desk: Desk, call: RollCall, row: Row, *, override: str | None = None
+    desk: Desk, call: RollCall, row: Row, *, override: Reasons = None
 ) -> tuple[RollCall, Laid | None]:
     """Bring the record in line with the roll-call in one row; the Laid of what was laid down here.
 

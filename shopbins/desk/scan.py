@@ -24,7 +24,7 @@ from shopbins.ledger.codes import CodeProblem, parse_code
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.ledger.model import Group
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.rules.finding import Finding
 
 Word = Literal[
@@ -81,7 +81,7 @@ class ScanState:
 Answer = tuple[ScanState, Scanned]
 
 
-def scan(desk: Desk, before: ScanState, text: str, *, override: str | None = None) -> Answer:
+def scan(desk: Desk, before: ScanState, text: str, *, override: Reasons = None) -> Answer:
     """Act on one scanned code; return what is set afterwards and what happened.
 
     With `override`, a stop is laid down all the same, with that reason on record.
@@ -122,7 +122,7 @@ def place_meant(desk: Desk, place: str) -> tuple[str, str] | None:
     return zone.key, level or (zone.levels[0].key if len(zone.levels) == 1 else "")
 
 
-def _place_read(desk: Desk, before: ScanState, place: str, override: str | None) -> Answer:
+def _place_read(desk: Desk, before: ScanState, place: str, override: Reasons) -> Answer:
     here = place_meant(desk, place)
     if here is None:
         text = f"{place} is no place of the shop file any more"
@@ -133,7 +133,7 @@ def _place_read(desk: Desk, before: ScanState, place: str, override: str | None)
     return _lay(desk, after, before.held, here, override)
 
 
-def _group_read(desk: Desk, before: ScanState, who: str, override: str | None) -> Answer:
+def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> Answer:
     if before.into is not None:
         if who == before.into:
             return _hold(desk, who)
@@ -163,7 +163,7 @@ def _open(desk: Desk, who: str) -> Answer:
     return after, _said(after, "OPEN", text, ok=True, group=who)
 
 
-def _two(desk: Desk, before: ScanState, held: str, who: str, override: str | None) -> Answer:
+def _two(desk: Desk, before: ScanState, held: str, who: str, override: Reasons) -> Answer:
     """Put the smaller of two things read one after the other into the larger container."""
     first, second = _rank(desk, held), _rank(desk, who)
     if first == second:
@@ -185,7 +185,7 @@ def _kind(desk: Desk, who: str) -> str:
 
 
 def _put_in(
-    desk: Desk, after: ScanState, before: ScanState, who: str, outer: str, override: str | None
+    desk: Desk, after: ScanState, before: ScanState, who: str, outer: str, override: Reasons
 ) -> Answer:
     """Put a group or blank tag into a container, which stays open."""
     holder: Group = desk.state.group(outer)
@@ -214,10 +214,10 @@ def _blank(desk: Desk, who: str) -> bool:
 
 def _stopped(after: ScanState, laid: Laid, who: str) -> Scanned:
     why = next((f.text for f in laid.findings if f.grade == "stop"), "refused")
-    return Scanned("STOP", f"not laid down: {why}", False, after.here, None, who, laid.findings, after.into)
+    return Scanned("STOP", f"not put down: {why}", False, after.here, None, who, laid.findings, after.into)
 
 
-def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override: str | None) -> Answer:
+def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override: Reasons) -> Answer:
     try:
         laid = desk.put(who, *here, override=override)
     except DeskError as problem:

@@ -21,18 +21,11 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
-    from shopbins.scene.fetching import Fetch
     from shopbins.scene.scene import Scene
-    from shopbins.shop.model import Point, Shop
-    from shopbins.strip.care import Care
-    from shopbins.strip.count import Count
-    from shopbins.strip.importing import News, Sheet
+    from shopbins.shop.model import Shop
+    from shopbins.strip.importing import Sheet
     from shopbins.strip.missing import LastSeen
-    from shopbins.strip.reach import Step
-    from shopbins.strip.refit import Entry
-    from shopbins.strip.shortages import HoldUp, Lack
     from shopbins.strip.tree import Position
-    from shopbins.strip.work import Judged
 
 
 class StripDesk:
@@ -45,6 +38,12 @@ class StripDesk:
         def state(self) -> State: ...
         @property
         def shop(self) -> Shop: ...
+        @property
+        def by(self) -> str: ...
+        @property
+        def on(self) -> str: ...
+        @property
+        def today(self) -> date: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
         def do(self, *wanted: Wanted) -> Event: ...
         def scene(self) -> Scene: ...
@@ -103,54 +102,6 @@ class StripDesk:
 
     # -- asking
 
-    def on_trial(self) -> list[Group]:
-        """Return the groups that are on only to be tried."""
-        from shopbins.strip.fits import on_trial
-
-        return on_trial(self.state)
-
-    def reach(self, position: str) -> list[Step]:
-        """Return what must come off to get at a position, in order."""
-        from shopbins.strip.reach import reach
-
-        return reach(self.state, position)
-
-    def refit(self, machine: str | None = None, milestone: str | None = None) -> list[Entry]:
-        """Return everything still to go back, in refit order."""
-        from shopbins.strip.refit import refit
-
-        return refit(self.state, machine, milestone)
-
-    def next_back(self, machine: str | None = None) -> list[Entry]:
-        """Return what can go back now."""
-        from shopbins.strip.refit import next_back
-
-        return next_back(self.state, machine)
-
-    def fetch(self, group_ids: Sequence[str], start: Point | None = None) -> list[Fetch]:
-        """Return groups in an order of fetching with little walking, and what to shift first."""
-        from shopbins.scene.fetching import fetch_order
-
-        return fetch_order(self.scene(), group_ids, start)
-
-    def shortages(self, today: date | None = None, *, all_of_them: bool = False) -> list[Lack]:
-        """Return what is lacking, most pressing first."""
-        from shopbins.strip.shortages import shortages
-
-        return shortages(self.state, today or date.today(), all_of_them=all_of_them)
-
-    def hold_up(self, milestone: str, today: date | None = None) -> HoldUp:
-        """Return when a milestone can be reached, and what holds it up."""
-        from shopbins.strip.shortages import hold_up
-
-        return hold_up(self.state, milestone, today or date.today())
-
-    def count(self, machine: str | None = None) -> Count:
-        """Count every piece: off, on, decided about; what is missing and left over."""
-        from shopbins.strip.count import count
-
-        return count(self.state, machine)
-
     def last_seen(self, group_id: str) -> LastSeen:
         """Return where a group was last known to be, and what was moved from there afterwards."""
         from shopbins.desk.desk import told
@@ -160,32 +111,23 @@ class StripDesk:
             events = self.ledger.events()
         return last_seen(events, group_id)
 
-    def care(self, today: date | None = None) -> list[Care]:
-        """Return recurring care, most pressing first."""
-        from shopbins.strip.care import care
-
-        return care(self.state, today or date.today())
-
     def hints(self, group: Group) -> list[str]:
         """Return what to heed when a group is handled: cautions, matched sets, how it came off."""
-        from shopbins.strip.how import how_lines
-        from shopbins.strip.sets import at_refit
+        from shopbins.strip.heed import heed
 
-        lines = [f"caution: {each}" for each in group.cautions]
-        lines += at_refit(self.state, group)
-        for position in group.positions:
-            lines += how_lines(self.state.docs("part").get(position, {}).get("how", {}))
-        return lines
+        return [*heed(self.state, group, self.today), *self.first_steps(group)]
 
-    def cautions(self, group: Group) -> list[str]:
-        """Return a group's cautions as lines to show wherever it is handled."""
-        return [f"   caution: {each}" for each in group.cautions]
+    def hints_at(self, position: str) -> list[str]:
+        """Return what to heed at a position of the machine."""
+        from shopbins.strip.heed import heed_position
+
+        return heed_position(self.state, position, self.today)
 
     def first_steps(self, group: Group) -> list[str]:
-        """Return what is said before a part is handled, fitted or cleaned, where its cautions ask for it."""
-        from shopbins.rules.partcautions import first_steps, lines_before
+        """Return what comes before a part is handled or cleaned, where its cautions ask for it."""
+        from shopbins.rules.partcautions import lines_before
 
-        return lines_before(group, self.shop) if first_steps(group.cautions) else []
+        return lines_before(group, self.shop)
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
@@ -199,47 +141,37 @@ class StripDesk:
 
     def change_warnings(self, group: Group, fields: Mapping[str, Any]) -> list[str]:
         """Say what a matched set would lose by a change of a group: another seat, or a piece gone."""
+        from shopbins.ledger.model import OUT
         from shopbins.strip.sets import warn_gone, warn_seat
-        from shopbins.strip.tree import OUT
 
         lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
         return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
 
     # -- putting back
 
-    def fit(self, group_id: str, *, to: str | None = None, contents: bool = False, anyway: str = "") -> Event:
-        """Put a group back for good, today; NotDone says what it waits for."""
+    def fit(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
+        """Put a group back for good; NotDone says what it waits for. `how` as `acts_refit.fit` takes."""
         from shopbins.records import acts_refit
 
-        on = date.today().isoformat()
         return self.record(
-            lambda state: acts_refit.fit(state, group_id, on=on, to=to, contents=contents, anyway=anyway)
+            lambda state: acts_refit.fit(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
         )
 
-    def try_on(self, group_id: str, *, to: str | None = None, contents: bool = False) -> Event:
+    def try_on(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
         """Put a group on for a trial fit."""
         from shopbins.records import acts_refit
 
-        on = date.today().isoformat()
-        return self.record(lambda state: acts_refit.try_on(state, group_id, on=on, to=to, contents=contents))
+        return self.record(
+            lambda state: acts_refit.try_on(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
+        )
 
-    def come_off(self, group_id: str) -> int:
+    def come_off(self, group_id: str, *, anyway: str = "", qty: int | None = None) -> int:
         """Take off again what was fitted or tried."""
         from shopbins.records import acts_refit
 
-        return self.record(lambda state: acts_refit.come_off(state, group_id)).seq
-
-    def inspect(self, group_id: str, what: str, measured: str, low: str = "", high: str = "") -> Judged:
-        """Judge a measured value against its limits and record it."""
-        from shopbins.desk.desk import told
-        from shopbins.records.inspection import INSPECT
-        from shopbins.strip.work import judge
-
-        with told():
-            found = judge(measured, low, high)
-        on = date.today().isoformat()
-        self.do(INSPECT(group_id, what=what, doc=dict(found.doc), verdict=found.verdict, on=on))
-        return found
+        return self.record(
+            lambda state: acts_refit.come_off(state, group_id, anyway=anyway, by=self.by, on=self.on, qty=qty)
+        ).seq
 
     # -- parts lists
 
@@ -251,12 +183,6 @@ class StripDesk:
         with told():
             known = columns or importing.remembered(self.state, importing.header_of(data))
             return importing.read(data, known, machine)
-
-    def import_news(self, sheet: Sheet) -> News:
-        """Return what importing a list would do."""
-        from shopbins.strip.importing import news
-
-        return news(self.state, sheet)
 
     def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False) -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out."""

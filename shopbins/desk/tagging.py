@@ -208,7 +208,7 @@ class TagDesk:
             self._give_codes([place])
         code = self.state.place_code(place)
         if code is None:
-            raise NotDone(f"{place} has no code yet: it is given one when its tag is printed")
+            raise NotDone(f"{place} has no code yet: it is given one when its label is printed")
         return code
 
     def _give_place_codes(self) -> None:

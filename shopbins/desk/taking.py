@@ -12,6 +12,8 @@ from shopbins.ledger.model import InZone
 from shopbins.records import acts
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
@@ -27,6 +29,10 @@ class TakeDesk:
 
     if TYPE_CHECKING:
         ledger: Ledger
+        day: date | None
+
+        @property
+        def by(self) -> str: ...
 
         @property
         def state(self) -> State: ...
@@ -45,6 +51,14 @@ class TakeDesk:
         """
         event = self.record(self._taking(name, blank, **fields))
         return self.state.group(event.subjects[0].partition(":")[2])
+
+    def heed_before_taking(self, name: str, origin: Sequence[str] = ()) -> list[str]:
+        """Return what is known to be heeded where something of this name is about to come off."""
+        from shopbins.strip.heed import heed_position
+        from shopbins.strip.tree import match
+
+        position = match(self.state, name, tuple(origin))
+        return [] if position is None else heed_position(self.state, position)
 
     def take_and_put(
         self,
@@ -91,6 +105,8 @@ class TakeDesk:
     ) -> Callable[[State], Draft]:
         code = "" if blank is None else self._blank_code(blank)
         now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
+        if ordered and self.day is not None:
+            now = f"{self.day.isoformat()}T12:00:00Z"
 
         def work(state: State) -> Draft:
             listed = _listed(state, name, tuple(origin), qty)
@@ -122,4 +138,6 @@ def _listed(state: State, name: str, origin: tuple[str, ...], qty: int | None) -
         table = state.docs("group")
         off = sum(table[each].get("qty", 1) for each in members(state).get(position, ()))
         found["qty"] = max(1, doc["qty"] - off)
+        if found["qty"] > 1:
+            found["counted"] = "assumed"  # a number from a list, which nobody counted yet
     return found

@@ -51,7 +51,7 @@ def whereabouts(state: State, where: Whereabouts) -> str:
 
 def _end(where: InZone | Away | Fitted | None) -> str:
     if where is None:
-        return "unplaced"
+        return "waiting"
     if isinstance(where, Fitted):
         return "on the machine, on trial" if where.trial else "on the machine"
     if isinstance(where, InZone):
@@ -108,7 +108,7 @@ def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str
     others = f" and {more} more" if more > 0 and kind in _COUNTED else ""
     where = ""
     if isinstance(after, dict) and "where" in after:
-        where = f": {whereabouts(state, where_from(after['where']))}" if after["where"] else ": unplaced"
+        where = f": {whereabouts(state, where_from(after['where']))}" if after["where"] else ": waiting"
     changed = ""
     if kind == "change" and isinstance(after, dict):
         changed = f" ({', '.join(after)})"
@@ -121,7 +121,7 @@ _VERBS = {
     "drew": "drew in the shop file",
     "rescue": "rescued the ledger",
     "take": "took off",
-    "lay": "laid down",
+    "lay": "put down",
     "put in": "put",
     "put on": "put",
     "lift off": "lifted",
@@ -129,7 +129,7 @@ _VERBS = {
     "bring back": "brought back",
     "split": "split",
     "merge": "merged into",
-    "undo": "took back:",
+    "undo": "undid:",
     "redo": "did again:",
     "issue blanks": "gave out blank tags",
     "issue place codes": "gave out place codes",
@@ -137,7 +137,7 @@ _VERBS = {
     "move thing": "shifted",
     "accept": "accepted:",
     "no longer accept": "no longer accepts:",
-    "override": "let stand",
+    "override": "accepted",
     "clear override": "let count again",
     "part off": "took a part off",
     "part on": "put a part back on",
@@ -182,3 +182,10 @@ def _name(state: State, subject: str, after: Any, before: Any) -> str:
         if isinstance(doc, dict) and doc.get("name"):
             return str(doc["name"])
     return "a group since gone"
+
+
+def day_of(at: str) -> str:
+    """Return the day here of a time in UTC, as documents have it."""
+    from datetime import datetime
+
+    return datetime.fromisoformat(at).astimezone().date().isoformat()

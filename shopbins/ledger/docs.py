@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from shopbins.ledger.lots import held
 from shopbins.ledger.model import (
     HOWS,
     Away,
@@ -43,6 +44,7 @@ def where_doc(where: Whereabouts) -> dict[str, Any] | None:
         return {name: value for name, value in doc.items() if value}
     if isinstance(where, Away):
         doc = {"to": where.to, "until": where.until, "since": where.since, "reason": where.reason}
+        doc["lent"] = where.lent
         return {name: value for name, value in doc.items() if value}
     return None
 
@@ -65,7 +67,9 @@ def where_from(doc: Doc | None) -> Whereabouts:
         return InGroup(doc["group"], how if how in HOWS else "in")
     if "fitted" in doc:
         return Fitted(doc.get("since"), doc.get("trial", False))
-    return Away(doc.get("to", ""), doc.get("until"), doc.get("since"), doc.get("reason", ""))
+    return Away(
+        doc.get("to", ""), doc.get("until"), doc.get("since"), doc.get("reason", ""), doc.get("lent", False)
+    )
 
 
 def size_doc(size: Size | None) -> list[Any] | None:
@@ -108,9 +112,12 @@ _PLAIN = {
     "one_use": False,
     "elsewhere": "",
     "printed": "",
+    "used": False,
 }
-_LISTS = ("origin", "cautions", "also_codes", "parts")
-_LATER = frozenset(("parts", "work", "brought", "counted", "one_use", "elsewhere", "details"))
+_LISTS = ("origin", "cautions", "also_codes", "parts", "shares")
+_LATER = frozenset(
+    ("parts", "shares", "work", "brought", "counted", "one_use", "used", "elsewhere", "details")
+)
 _KNOWN = frozenset((*_PLAIN, *_LISTS, "size", "mass", "outline", "where", "work", "details"))
 
 
@@ -149,7 +156,7 @@ def group_from(group_id: str, doc: Doc) -> Group:
     mass = get("mass")
     outline = get("outline")
     extra = {} if doc.keys() <= _KNOWN else {name: doc[name] for name in doc if name not in _KNOWN}
-    later = {} if _LATER.isdisjoint(doc) else _later(doc)
+    later = {} if _LATER.isdisjoint(doc) else _later(group_id, doc)
     return Group(
         group_id,
         get("code", ""),
@@ -174,15 +181,17 @@ def group_from(group_id: str, doc: Doc) -> Group:
     )
 
 
-def _later(doc: Doc) -> dict[str, Any]:
+def _later(group_id: str, doc: Doc) -> dict[str, Any]:
     """Read the fields few groups have."""
     get = doc.get
     return {
         "parts": tuple(get("parts", ())),
+        "shares": tuple(held(group_id, doc).values()) if len(get("parts", ())) > 1 else (),
         "work": tuple(Work(each[0], each[1] if len(each) > 1 else None) for each in get("work", ())),
         "brought": get("brought", False),
         "counted": get("counted", ""),
         "one_use": get("one_use", False),
+        "used": get("used", False),
         "elsewhere": get("elsewhere", ""),
         "details": dict(get("details", ())),
     }

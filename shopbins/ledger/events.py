@@ -5,7 +5,8 @@ code), 'tag:<code>' (a blank tag), 'thing:<key>' (where a movable fixture stands
 somebody let through; in older ledgers 'override:<finding id>'),
 and those of strip and refit: 'part:<position>', 'list:<id>' (a parts list), 'before:<position>|<position>',
 'milestone:<key>', 'shortage:<id>', 'inspection:<id>', 'set:<id>', 'connection:<id>', 'care:<id>',
-'hours:<machine>', 'columns:<heading>' (see strip/).
+'hours:<machine>', 'columns:<heading>', 'posting:<id>', 'concession:<id>', 'accepted:<id>', 'correction:<id>'
+(see strip/ and lots.py).
 `before` and `after` give the changed fields of each changed subject: {subject: {field: value} | null}.
 Folding merges `after` into the documents; a null field is absent, a null subject is no document. `subjects`
 may name more than was changed (the tub a bag went into), so that its history shows it.
@@ -17,7 +18,7 @@ import json
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, NoReturn
 
 VERSION = 1
 
@@ -30,9 +31,19 @@ _encode = json.JSONEncoder(
 ).encode
 
 
+def _not_json(word: str) -> NoReturn:
+    raise ValueError(f"{word} is no number")
+
+
+_read_json = json.JSONDecoder(parse_constant=_not_json).decode
+
+
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back."""
+    """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back.
+
+    `day` is the day it was done on, where that is not the one it was recorded on.
+    """
 
     v: int
     seq: int
@@ -44,6 +55,7 @@ class Event:
     before: Changes
     after: Changes
     undoes: str | None = None
+    day: str | None = None
 
     def as_json(self) -> dict[str, Any]:
         """Return the event as written in the journal and in exports."""
@@ -60,6 +72,8 @@ class Event:
         }
         if self.undoes is not None:
             doc["undoes"] = self.undoes
+        if self.day is not None:
+            doc["day"] = self.day
         return doc
 
 
@@ -71,6 +85,7 @@ class Draft:
     after: Changes
     also: tuple[str, ...] = ()
     undoes: str | None = field(default=None, kw_only=True)
+    day: str | None = field(default=None, kw_only=True)
 
     @property
     def subjects(self) -> tuple[str, ...]:
@@ -113,7 +128,7 @@ def encode(event: Event) -> bytes:
 def decode(payload: bytes) -> Event:
     """Read an event; raises ValueError if it is not one, or of a later version."""
     try:
-        doc = json.loads(payload)
+        doc = _read_json(payload.decode())
     except RecursionError:
         raise ValueError("nested too deeply") from None
     if not isinstance(doc, dict):
@@ -121,6 +136,7 @@ def decode(payload: bytes) -> Event:
     if not isinstance(doc.get("v"), int) or doc["v"] > VERSION:
         raise ValueError(f"written by a later shopbins (event version {doc.get('v')!r})")
     try:
+        _check_frame(doc)
         return Event(
             doc["v"],
             doc["seq"],
@@ -132,9 +148,26 @@ def decode(payload: bytes) -> Event:
             doc["before"],
             doc["after"],
             doc.get("undoes"),
+            doc.get("day"),
         )
     except KeyError as missing:
         raise ValueError(f"an event without {missing}") from None
+
+
+def _check_frame(doc: dict[str, Any]) -> None:
+    """Raise ValueError for a record whose own fields are of another kind, KeyError for one missing."""
+    for name in ("id", "at", "by", "kind"):
+        if not isinstance(doc[name], str):
+            raise ValueError(f"its {name} is no text")
+    if type(doc["seq"]) is not int or not isinstance(doc["subjects"], list):
+        raise ValueError("its number or its subjects are not such")
+    for name in ("before", "after"):
+        changes = doc[name]
+        if not isinstance(changes, dict):
+            raise ValueError(f"its {name} is no set of changes")
+        for subject, fields in changes.items():
+            if fields is not None and not isinstance(fields, dict):
+                raise ValueError(f"{subject} is not a document")
 
 
 def before_of(tables: Mapping[str, Mapping[str, Doc]], after: Changes) -> dict[str, Any]:

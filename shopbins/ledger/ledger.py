@@ -22,7 +22,8 @@ from shopbins.ledger.events import VERSION, Draft, Event, before_of
 from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
-from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem
+from shopbins.ledger.lots import unbalanced
+from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
@@ -61,6 +62,7 @@ class Ledger:
         self._timeout_s = timeout_s
         self._second = (0, "")
         self._begun = False
+        self.why_readonly = ""
         self.damage: tuple[str, ...] = ()
         """What is wrong with a ledger of which only what can be saved is shown, a line each."""
         self._judged: tuple[int, ...] | None = None
@@ -262,6 +264,16 @@ class Ledger:
                 "(nothing more is recorded here)"
             )
             raise Exchanged(self.exchanged) from None
+        return self._go_on_with(fresh)
+
+    def take_what_is_there(self) -> list[Event]:
+        """Go on with a journal that took the place of the one recorded in; Damaged where it cannot be."""
+        with self._mutex:
+            return self._go_on_with(self._read(write=not self.readonly))
+
+    def _go_on_with(self, fresh: LedgerStorage) -> list[Event]:
+        old = self._storage
+        assert old is not None
         self.exchanged = ""
         known = old.state.seq
         old.close()
@@ -280,6 +292,19 @@ class Ledger:
                     break
                 events.append(event)
         return events[::-1]
+
+    def wrong_shape(self) -> str:
+        """Name the first record that made a document what it cannot be, '' where there is none."""
+        from shopbins.ledger.shapes import wrong_documents, wrong_record
+
+        found = next(wrong_documents(self.state.tables), None)
+        if found is None:
+            return ""
+        subject, what = found
+        seq = next((each.seq for each in self.events() if subject in each.after and wrong_record(each)), 0)
+        last = [each.seq for each in self.events() if subject in each.after][-1:]
+        number = f"record {seq or last[0]}" if seq or last else "the snapshot"
+        return f"{self.folder}/{JOURNAL}: {number} is damaged or forged: {what}"
 
     def recent(self, count: int) -> list[Event]:
         """Return the last `count` events, oldest first."""
@@ -314,6 +339,8 @@ class Ledger:
 
         def judge_and_record() -> Event:
             draft = work(self.state)
+            if (at := unbalanced(self.state.tables, draft.after)) is not None:
+                raise Refused(f"the count would not balance, so nothing was recorded ({at})")
             if expected_seq is not None and expected_seq < self.seq:
                 self._check_unseen(draft, expected_seq)
             return self._record(draft)
@@ -323,7 +350,10 @@ class Ledger:
     def _exclusively(self, do: Callable[[], Event]) -> Event:
         """Run `do` with nobody else writing and the state caught up; tell of what was new."""
         if self.readonly:
-            raise LedgerProblem(f"{self.folder}: the ledger is open for reading only")
+            why = self.damage[0] if self.damage else self.why_readonly
+            raise LedgerProblem(
+                f"{self.folder}: the ledger is open for reading only{f': {why}' if why else ''}"
+            )
         told: list[Event] = []
         try:
             with self._alone() as news:
@@ -366,6 +396,7 @@ class Ledger:
             before_of(state.tables, draft.after),
             draft.after,
             draft.undoes,
+            draft.day,
         )
         try:
             self._storage.commit(event)

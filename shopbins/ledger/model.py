@@ -27,6 +27,9 @@ DISPOSITIONS = (
     "scrap",
 )
 
+OUT = frozenset(("renew", "reuse elsewhere", "sell", "scrap"))
+"""Dispositions with which a group does not go back: its position is then to be filled, or struck out."""
+
 # Outline sizes (length, width, height in mm) a container has where none was measured.
 # Own figures, chosen as plausible; common practice, no source (the pallet: ISO 6780 plan 1200 x 1000).
 CONTAINERS: Mapping[str, tuple[float, float, float] | None] = {
@@ -94,12 +97,16 @@ class InGroup:
 
 @dataclass(frozen=True, slots=True)
 class Away:
-    """Is out of the shop at a named place until a date (ISO, local), for something."""
+    """Is out of the shop at a named place until a date (ISO, local), for something.
+
+    `lent`: to come back as it is, no work is done there.
+    """
 
     to: str
     until: str | None = None
     since: str | None = None
     reason: str = ""
+    lent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +136,12 @@ class Group:
     `origin` is where on the machine it came from: (machine, assembly, ..., position), empty if unknown.
     `order` is which it was to come off its machine (1 is first), None where that is not known (catch-up).
     `also_codes` are the tags of groups merged into it: scanning one finds it. `parts` are the positions on
-    the machine its pieces belong to (empty: its own, by its id; see strip/). `brought`: it did not come off
-    but was bought, made or borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later', or
-    'never' for what is no part of a machine: a tub, a tool).
-    `one_use`: renewed whenever it comes off. `elsewhere`: the project it goes to, if not back on its machine.
+    the machine its pieces belong to (empty: its own, by its id; see strip/), `shares` how many pieces belong
+    to each where there are several (see lots.py). `brought`: it did not come off but was bought, made or
+    borrowed. `counted`: how its pieces are counted ('holes', 'bag', 'later', 'assumed' for a number taken
+    from a list, or 'never' for what is no part of a machine: a tub, a tool).
+    `one_use`: renewed whenever it comes off; `used`: it was on and came off since it was brought.
+    `elsewhere`: the project it goes to, if not back on its machine.
     `printed`: digests of what its tag said when it was printed (see printed.py), '' if not known.
     `details` are told for the checks (see details.py).
     `extra` holds fields of the document this version does not know.
@@ -162,6 +171,8 @@ class Group:
     one_use: bool = False
     elsewhere: str = ""
     printed: str = ""
+    shares: tuple[int, ...] = ()
+    used: bool = False
     details: Mapping[str, Any] = field(default_factory=dict)
     extra: Mapping[str, Any] = field(default_factory=dict)
 
@@ -177,6 +188,12 @@ class Group:
     def positions(self) -> tuple[str, ...]:
         """The positions on the machine its pieces belong to, by id."""
         return self.parts or (self.id,)
+
+    @property
+    def seats(self) -> dict[str, int]:
+        """How many of its pieces belong to each position."""
+        numbers = self.shares or (self.qty, *([0] * (len(self.positions) - 1)))
+        return dict(zip(self.positions, numbers, strict=True))
 
     @property
     def shown(self) -> str:

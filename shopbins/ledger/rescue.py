@@ -29,10 +29,12 @@ class Rescued(NamedTuple):
 def damage(folder: str, prefix: str, files: Files | None = None) -> str:
     """Say what keeps a ledger from being opened, '' where nothing does."""
     try:
-        Ledger.open(folder, prefix=prefix, readonly=True, create=False, strict=True, files=files).close()
+        with Ledger.open(
+            folder, prefix=prefix, readonly=True, create=False, strict=True, files=files
+        ) as ledger:
+            return ledger.wrong_shape()
     except Damaged as problem:
         return f"{problem.where}: {problem.what}"
-    return ""
 
 
 def check_sound(folder: str, prefix: str) -> None:

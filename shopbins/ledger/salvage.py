@@ -32,6 +32,7 @@ from shopbins.ledger.events import (
 )
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import FORMAT, NAME, digits, header
+from shopbins.ledger.shapes import STUMBLES, wrong_documents, wrong_record
 from shopbins.ledger.snapshot import Snapshot
 from shopbins.ledger.state import State
 
@@ -142,9 +143,14 @@ def sift(
         fold(plain, event.after)
         if event.seq > covered:
             _restore_before(state, event)
-            state.apply(event.after, event.seq)
+            try:
+                state.apply(event.after, event.seq, event.kind)
+            except STUMBLES:
+                strays.append(_Stray(event.seq - 1, encode(event)))
+    wrong = list(wrong_documents(state.tables))
+    state.apply({subject: None for subject, _ in wrong}, state.seq)
     highest = max(end.seq if end else 0, covered)
-    gone = _gone(events, strays, highest)
+    gone = (*_gone(events, strays, highest), *(Gone(0, 0, what) for _, what in wrong))
     serial = max(state.last_serial, end.serial if end else 0, _codes(data, *(rest or [])))
     if gone and end is None:
         serial += sum(len(each.text) for each in strays) // _CODE_BYTES
@@ -208,7 +214,7 @@ def _take(events: list[Event], strays: list[_Stray], payload: bytes) -> None:
     except ValueError:
         strays.append(_Stray(last, b" " * 33 + payload))
         return
-    if event.seq > last:
+    if event.seq > last and not wrong_record(event):
         events.append(event)
     else:
         strays.append(_Stray(last, b" " * 33 + payload))

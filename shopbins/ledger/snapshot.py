@@ -20,7 +20,7 @@ from shopbins.ledger.journal import Mark, digits
 
 NAME = "snapshot.json"
 _MANY_OBJECTS = 50_000
-FOLD = 1  # raise it when the same events come to fold to other documents
+FOLD = 2  # raise it when the same events come to fold to other documents
 
 
 class Snapshot(NamedTuple):

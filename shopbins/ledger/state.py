@@ -9,6 +9,7 @@ from typing import Any, Literal, Protocol, TypeVar, cast
 from shopbins.ledger.codes import DEFAULT_PREFIX, Code, next_code, serial_of
 from shopbins.ledger.docs import group_from, machine_from, thing_from
 from shopbins.ledger.events import Change, Changes, Doc, Tables, fold
+from shopbins.ledger.lots import complete
 from shopbins.ledger.model import Group, InGroup, Machine, ThingPlace, Whereabouts
 
 CodeKind = Literal["group", "place", "tag"]
@@ -62,9 +63,10 @@ class State:
         copied._groups = dict(self._groups)
         return copied
 
-    def apply(self, after: Changes, seq: int) -> list[Change]:
-        """Fold one event's `after` in and keep the indexes true."""
+    def apply(self, after: Changes, seq: int, kind: str = "") -> list[Change]:
+        """Fold one event's `after` in, complete what an old event left out, and keep the indexes true."""
         changes = fold(self.tables, after)
+        complete(self.tables, changes, kind)
         self.seq = seq
         for change in changes:
             self._note_serial(change)

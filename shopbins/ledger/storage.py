@@ -21,6 +21,7 @@ from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
 from shopbins.ledger.problems import Damaged, LedgerProblem
+from shopbins.ledger.shapes import STUMBLES, wrong_record
 from shopbins.ledger.state import State
 
 
@@ -154,7 +155,18 @@ class LedgerStorage(Storage):
     def _replay(self, state: State, *, locked: bool) -> None:
         with snapshots.collector_off():
             for event in self.journal.read_new(locked=locked):
-                state.apply(event.after, event.seq)
+                self._fold(state, event)
+
+    def _fold(self, state: State, event: Event) -> None:
+        """Fold a record in; Damaged where what it sets is nothing a document can hold."""
+        try:
+            state.apply(event.after, event.seq, event.kind)
+        except STUMBLES:
+            wrong = wrong_record(event)
+            if not wrong:
+                raise
+            where = f"{self.journal.path}:{event.seq + 1}"
+            raise Damaged(where, f"record {event.seq} is damaged or forged: {wrong}") from None
 
     # -- following and writing (the caller holds the lock where it says so)
 
@@ -164,7 +176,7 @@ class LedgerStorage(Storage):
         if self.journal.grown():
             events = self.journal.read_new(locked=locked)
             for event in events:
-                self.state.apply(event.after, event.seq)
+                self._fold(self.state, event)
         if self.known.seq < self.journal.mark.seq:
             if locked:
                 self._now_known()
@@ -182,7 +194,7 @@ class LedgerStorage(Storage):
         """Make an event durable, then fold it in. Under the lock."""
         journal = self.journal
         journal.append(event)
-        self.state.apply(event.after, event.seq)
+        self.state.apply(event.after, event.seq, event.kind)
         if not journal.in_place():
             raise LedgerProblem(
                 f"{journal.path}: was taken away while this was being recorded; "

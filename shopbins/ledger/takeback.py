@@ -132,7 +132,7 @@ def _check_whole(state: State, after: Changes) -> None:
         seen = {key}
         while parent is not None:
             if parent in gone or not (state.has_group(parent) or f"group:{parent}" in after):
-                raise Refused("it cannot be taken back: the group it lay in is no longer there")
+                raise Refused("it cannot be taken back: the part it lay in is gone")
             if parent in seen:
                 raise Refused("it cannot be taken back: a group would come to lie in itself")
             seen.add(parent)

@@ -196,8 +196,9 @@ _CHECKS: Mapping[str, Callable[[Any], Any]] = {
     "parts": _texts("the positions", 1000),
     "work": lambda value: checked_work(value),
     "brought": bool,
-    "counted": _one_of(("", "holes", "bag", "later", "never"), "how it is counted"),
+    "counted": _one_of(("", "holes", "bag", "later", "assumed", "never"), "how it is counted"),
     "one_use": bool,
+    "used": bool,
     "elsewhere": lambda value: clean_text(value, "the other project"),
     "details": lambda value: _details(value),
 }

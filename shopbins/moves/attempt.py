@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
 
+from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.ledger.model import InZone
 from shopbins.moves.body import Body
-from shopbins.moves.doorway import DoorAnswer, Passing, judge_door
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
@@ -18,16 +18,16 @@ from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Zone
+from shopbins.shop.model import Room, Zone
+from shopbins.units import show_length
 
-Verdict = Literal["goes", "goes, measure again", "does not go", "not decided"]
 STEER_S = 20.0
 SHIFT_S = 40.0
 BESIDE_MM = 60.0
 """How far off the way shifted things are laid, where the way itself has that much room."""
 MOST_TRIES = 6
 BETTER_S = 15.0
-"""How long something better than 'goes, measure again' is looked for."""
+"""How long something better than 'depends' is looked for."""
 
 
 @dataclass(slots=True)
@@ -40,6 +40,7 @@ class Job:
     slack_mm: float
     known: frozenset[str]
     until: float
+    level: str = ""
     cancelled: Callable[[], bool] = lambda: False
     say: Callable[[str], None] = lambda _text: None
 
@@ -55,7 +56,9 @@ class Job:
 @dataclass(frozen=True, slots=True)
 class Attempt:
     """What came of one attempt. `found` is the way, for the thing's own reference point; `ground` the floor
-    as it is, `then` once all is shifted.
+    as it is, `then` once all is shifted. `verdict` is the floor kernel's alone: YES sure, AGAIN within the
+    measuring, OPEN not decided, NO. `resting` says where parts taken off lie meanwhile, None while not
+    looked.
     """
 
     verdict: Verdict
@@ -63,7 +66,6 @@ class Attempt:
     gear: GearAnswer
     route: Route | None = None
     ground: Ground | None = None
-    doors: tuple[DoorAnswer, ...] = ()
     leaves_off: tuple[str, ...] = ()
     found: Found = field(default_factory=lambda: Found("not decided"))
     start: Pose | None = None
@@ -71,13 +73,28 @@ class Attempt:
     shift: ShiftList | None = None
     certain_least: bool = True
     reason: str = ""
-    flips: bool = False
     then: Ground | None = None
+    resting: Mapping[str, InZone] | None = None
+    steers: Outline = ()
 
     @property
     def hull(self) -> Outline:
         """The convex outline of thing and gear on the floor."""
         return hull_of(self.body, self.gear)
+
+    @property
+    def moving(self) -> Outline:
+        """The convex outline of all that moves: thing, gear, and who steers if room was kept for them."""
+        return convex_hull([*self.hull, *self.steers])
+
+    def measure(self, scene: Scene) -> tuple[str, ...]:
+        """Name what to measure again where it goes or fails within the measuring, what is nearest first."""
+        pair = nearest_pair(scene, self)
+        if pair is not None and self.found.path:
+            return f"the width of {pair[0]}", f"the way past {pair[1]}"
+        doors = () if self.route is None else self.route.doors
+        named = [f"clear width of {scene.shop.doors[key].name}" for key in doors]
+        return f"the width of {self.body.group.shown}", *named
 
 
 def hull_of(body: Body, gear: GearAnswer) -> Outline:
@@ -85,27 +102,36 @@ def hull_of(body: Body, gear: GearAnswer) -> Outline:
     return convex_hull([*gear.outline, *body.outline])
 
 
-def attempt(job: Job, body: Body, gear: GearAnswer, route: Route) -> Attempt:
-    """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking."""
-    doors = door_answers(job, gear, route)
-    blocked = next((d for d in doors if "no" in (d.height, d.sill)), None)
-    if blocked is not None:
-        why = next((f.text for f in blocked.findings if f.grade == "stop"), f"{blocked.door.name} stops it")
-        return Attempt("does not go", body, gear, route, doors=doors, reason=why)
-    first = _by_leaves(job, body, gear, route, doors, ())
-    hinged = tuple(d.door.key for d in doors if d.door.opens == "hinged")
-    if first.verdict == "does not go" and hinged:
-        again = _by_leaves(job, body, gear, route, doors, hinged)
-        if again.verdict in ("goes", "goes, measure again"):
+def attempt(
+    job: Job,
+    body: Body,
+    gear: GearAnswer,
+    route: Route,
+    avoid: Sequence[Outline] = (),
+    steers: Outline = (),
+) -> Attempt:
+    """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
+
+    `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
+    free.
+    """
+    first = _by_leaves(job, body, gear, route, avoid, steers, ())
+    hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
+    if first.verdict is Verdict.NO and hinged:
+        again = _by_leaves(job, body, gear, route, avoid, steers, hinged)
+        if again.found.path:
             return again
     return first
 
 
-def door_answers(job: Job, gear: GearAnswer, route: Route) -> tuple[DoorAnswer, ...]:
-    """Judge height and sill of every door of a route; its width is for the kernel."""
-    passing = Passing.of(gear)
-    shop = job.scene.shop
-    return tuple(judge_door(shop.doors[key], passing, measured_mm=shop.measured_mm) for key in route.doors)
+def low_top_mm(body: Body, gear: GearAnswer) -> float | None:
+    """Return how high it reaches where it is carried as low as it goes; None: to the ceiling, or not
+    known.
+    """
+    if gear.gear.kind in ("engine crane", "gantry crane"):
+        return gear.height_mm
+    height, up = body.load.height_mm, gear.up_mm
+    return height if height is None or up is None else height + up[0]
 
 
 def _by_leaves(
@@ -113,40 +139,91 @@ def _by_leaves(
     body: Body,
     gear: GearAnswer,
     route: Route,
-    doors: tuple[DoorAnswer, ...],
+    avoid: Sequence[Outline],
+    steers: Outline,
     leaves_off: tuple[str, ...],
 ) -> Attempt:
-    top = gear.height_mm if gear.height_mm is not None else body.load.height_mm
     floor = ground(
-        job.scene, route, f"group:{body.group.id}", top, leaves_off=leaves_off, along=set(body.along)
+        job.scene,
+        route,
+        f"group:{body.group.id}",
+        low_top_mm(body, gear),
+        leaves_off=leaves_off,
+        along=set(body.along),
+        avoid=avoid,
     )
-    base = Attempt("does not go", body, gear, route, floor, doors, leaves_off, start=body.pose)
-    hull = hull_of(body, gear)
+    base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
+    hull = base.moving
     if body.pose is None:
         return replace(base, reason=f"where {body.group.shown} stands is not known")
     best: Attempt | None = None
-    turns = goal_turns(job.goal, job.turn_deg)
-    poses = goal_poses(floor, job.goal, body.outline, hull, turns, job.slack_mm)
-    for asked, (goal, _) in enumerate(poses, 1):
+    refused = ""
+    for asked, goal in enumerate(_spots(job, base, floor, hull), 1):
+        if isinstance(goal, str):
+            refused = refused or goal
+            continue
         if job.stop():
-            return best or replace(base, verdict="not decided", reason="time was up")
+            return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled)
         tried = _to(job, replace(base, goal=goal), ask)
-        if tried.verdict == "goes":
+        if tried.verdict is Verdict.YES:
             return tried
-        if tried.verdict == "goes, measure again":
+        if tried.verdict is Verdict.AGAIN:
             job.settle()
-        if best is None or _RANK[tried.verdict] < _RANK[best.verdict]:
+        if best is None or tried.verdict < best.verdict:
             best = tried
-        if tried.verdict == "does not go" and not tried.flips and asked >= 4:
+        if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
             break
-    return best or replace(
-        base,
-        reason=f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}, whatever is shifted",
-    )
+    nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
+    return best or replace(base, reason=f"{nowhere}: {refused or 'whatever is shifted'}")
 
 
-_RANK: dict[Verdict, int] = {"goes": 0, "goes, measure again": 1, "not decided": 2, "does not go": 3}
+MOST_SPOTS = 4
+
+
+def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Pose | str]:
+    """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
+
+    A spot is refused where the audit would find a new stop with it there, or the forks cannot come out.
+    """
+    turns = goal_turns(job.goal, job.turn_deg)
+    good = 0
+    for more in (False, True):
+        if more and good:
+            return
+        for goal in goal_poses(floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more):
+            if job.stop():
+                return
+            why = _against(job, base, goal)
+            good += not why
+            yield why or goal
+
+
+def _against(job: Job, base: Attempt, goal: Pose) -> str:
+    """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
+    from shopbins.moves.remainder import left_of, moved_reference, with_left
+    from shopbins.moves.room import free_behind
+    from shopbins.moves.where import where_at
+    from shopbins.placing.judging import judge
+
+    gear, body = base.gear.gear, base.body
+    own = job.scene.shop.limits.moving
+    if gear.kind == "pallet truck" and gear.fork_length_mm and gear.over_forks_mm and base.gear.heel:
+        need = gear.fork_length_mm + (gear.body_mm or 0.0) + own["person"]
+        assert base.ground is not None
+        bare = replace(base.ground, things=())
+        free = free_behind(base.gear, body.load, bare, goal, gear.over_forks_mm, need)
+        if free < need - job.slack_mm:
+            return f"the forks need {show_length(need)} to come out, {show_length(free)} is free"
+    where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
+    now = with_left(job.scene, body)
+    mine = (f"group:{body.group.code}", f"group:{body.group.id}")
+    shiftable = {t.tag for t in base.ground.things} if base.ground is not None else set()
+    for found in judge(now, body.group.id, where):
+        others = set(found.subjects) - set(mine)
+        if found.grade == "stop" and found.id not in job.known and not others & shiftable:
+            return found.text
+    return ""
 
 
 def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
@@ -155,18 +232,54 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
     things = base.ground.loose
     empty = ask.goes((), 0.0)
     if empty.answer != "goes":
-        flips = empty.answer == "does not go" and lacks_little(ask, (), job.slack_mm)
-        verdict: Verdict = "does not go" if empty.answer == "does not go" else "not decided"
-        return replace(base, verdict=verdict, found=empty, reason=_why_not(base, empty), flips=flips)
+        verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
+        if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
+            verdict = Verdict.AGAIN
+        return replace(base, verdict=verdict, found=empty, reason=_why_not(base, empty))
     job.say(f"{base.gear.gear.name}: with everything where it stands")
-    found = widest(ask, things, job.slack_mm)
+    found = _free_way(base, ask, things, job.slack_mm)
     if found.answer == "goes":
         clear = _finished(job, base, ask, found, things, None)
-        if clear.verdict in ("goes", "does not go"):
+        if clear.verdict in (Verdict.YES, Verdict.NO):
             return clear
-        shifted = _shifting(job, base, ask)
-        return shifted if shifted.verdict == "goes" else clear
-    return _shifting(job, base, ask)
+        shifted = _driven(job, base, ask) or _shifting(job, base, ask)
+        return shifted if shifted.verdict is Verdict.YES else clear
+    return _driven(job, base, ask) or _shifting(job, base, ask)
+
+
+def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
+    """Drive a steered gear as on an empty floor and shift what stands there, where that is little.
+
+    Not certain to be the least; None where it is not steered, finds no way, or too much stands in it.
+    """
+    axle = axle_of(base.gear)
+    assert base.ground is not None
+    if axle is None:
+        return None
+    empty = steer(ask, axle, (), job.slack_mm, STEER_S)
+    if empty.answer != "goes":
+        return None
+    planner, things = ask.planner(job.slack_mm), base.ground.loose
+    in_way = [i for i, o in enumerate(things) if not planner.misses(o, empty.path)]
+    if len(in_way) > LITTLE:
+        return None
+    left = [o for i, o in enumerate(things) if i not in in_way]
+    done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
+    return replace(done, certain_least=False) if done.verdict is Verdict.YES else None
+
+
+LITTLE = 4
+"""So many things in a steered gear's way are shifted without asking which fewer would do."""
+
+
+def _free_way(base: Attempt, ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
+    """Return a way of what slides anyhow: as wide as it goes, or just sure where the gear is steered by
+    itself.
+    """
+    if axle_of(base.gear) is None:
+        return widest(ask, things, slack_mm)
+    sure = ask.goes(things, slack_mm)
+    return sure if sure.answer == "goes" else ask.goes(things)
 
 
 def _why_not(base: Attempt, found: Found) -> str:
@@ -189,7 +302,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     paid = costs(job.scene, base.ground.things)
     reason = ""
     for more in (job.slack_mm, 0.0):
-        job.say(f"{base.gear.gear.name}: what is the least to shift")
+        job.say(f"{base.gear.gear.name}: what has to be shifted at least")
         try:
             least = shift_with(
                 ask.planner(more),
@@ -207,15 +320,15 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             reason = least.reason or least.answer
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
-        found = widest(ask, left, job.slack_mm if more else 0.0)
+        found = _free_way(base, ask, left, job.slack_mm if more else 0.0)
         if found.answer != "goes":
             reason = found.reason
             continue
         done = _finished(job, base, ask, found, left, least.shift)
-        if done.verdict != "goes" and axle_of(base.gear) is not None:
+        if done.verdict is not Verdict.YES and axle_of(base.gear) is not None:
             done = _more_room(job, base, ask, found, least.shift) or done
         return replace(done, certain_least=least.optimal and axle_of(base.gear) is None)
-    verdict: Verdict = "does not go" if reason.startswith(("the way", "start", "goal")) else "not decided"
+    verdict = Verdict.NO if reason.startswith(("the way", "start", "goal")) else Verdict.OPEN
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 
@@ -241,7 +354,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequenc
         every = (*shift, *more)
         left = [o for i, o in enumerate(things) if i not in every]
         done = _finished(job, base, ask, replace(found, grown_mm=job.slack_mm), left, every)
-        if done.verdict == "goes":
+        if done.verdict is Verdict.YES:
             return done
     return None
 
@@ -260,8 +373,13 @@ def _finished(
         job.say(f"{base.gear.gear.name}: steered, turning no tighter than it can")
         found = _steered(job, ask, axle, found, left)
         if found.answer != "goes":
-            verdict: Verdict = "does not go" if found.answer == "does not go" else "not decided"
+            verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
             return replace(base, verdict=verdict, found=found, reason=_why_not(base, found))
+    return _placed(job, base, ask, found, shift)
+
+
+def _placed(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequence[int] | None) -> Attempt:
+    """Place what is shifted, and say how surely it goes."""
     shifted = None
     then = base.ground
     if shift:
@@ -270,13 +388,13 @@ def _finished(
         if shifted.no_place:
             words = "; ".join(shifted.no_place)
             return replace(
-                base, verdict="not decided", found=found, shift=shifted, reason=f"no place found for {words}"
+                base, verdict=Verdict.OPEN, found=found, shift=shifted, reason=f"no place found for {words}"
             )
         then, found = _with_shifted(job, base, ask, found, shifted)
     sure = found.clearance_mm is not None and (
         found.grown_mm >= job.slack_mm or found.clearance_mm >= job.slack_mm
     )
-    verdict = "goes" if sure else "goes, measure again"
+    verdict = Verdict.YES if sure else Verdict.AGAIN
     return replace(base, verdict=verdict, found=found, shift=shifted, then=then)
 
 
@@ -289,7 +407,7 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
         made = shift_list(
             job.scene,
             base.ground,
-            grown(base.hull, more),
+            grown(base.moving, more),
             found.path,
             shift,
             kept=(job.goal.outline,) if job.goal.kind == "floor" else (),
@@ -307,14 +425,14 @@ def _with_shifted(
 ) -> tuple[Ground, Found]:
     """Return the floor once all is shifted, and the way measured again among what then stands there."""
     assert base.route is not None
-    top = base.gear.height_mm if base.gear.height_mm is not None else base.body.load.height_mm
     then = ground(
         shifted_scene(job.scene, shifted.items),
         base.route,
         f"group:{base.body.group.id}",
-        top,
+        low_top_mm(base.body, base.gear),
         leaves_off=base.leaves_off,
         along=set(base.body.along),
+        avoid=[hole for _, hole in base.ground.avoided] if base.ground is not None else (),
     )
     again = ask.measured(found.path, then.loose, found.grown_mm)
     if again.clearance_mm is not None and found.clearance_mm is not None:
@@ -330,3 +448,53 @@ def _steered(job: Job, ask: Asker, axle: Axle, free: Found, left: Sequence[Outli
         if found.answer == "goes":
             return found
     return found
+
+
+# --- the tightest place -------------------------------------------------------------------------------------
+
+
+def nearest_pair(scene: Scene, it: Attempt) -> tuple[str, str] | None:
+    """Name the two that are nearest at the tightest place of the way; None where there is none."""
+    ground = it.then or it.ground
+    if ground is None or not it.found.near:
+        return None
+    mine = f"{it.body.group.shown} on {it.gear.gear.name}"
+    kind, _, number = it.found.near.partition(" ")
+    at = it.found.points
+    if kind == "thing" and number.isdigit():
+        i = int(number)
+        return mine, ground.things[i].name if i < len(ground.things) else "a thing"
+    if kind == "hole" and number.isdigit():
+        return mine, _hole(scene, ground, int(number))
+    if kind == "wall" and at is not None and it.route is not None:
+        for key in it.route.doors:
+            door = scene.shop.doors[key]
+            xs, ys = zip(*door.passage, strict=True)
+            x, y = at[1]
+            if (
+                min(xs) - NEAR_DOOR_MM <= x <= max(xs) + NEAR_DOOR_MM
+                and min(ys) - NEAR_DOOR_MM <= y <= max(ys) + NEAR_DOOR_MM
+            ):
+                return mine, f"a jamb of {door.name}"
+        near = min(it.route.rooms, key=lambda r: _wall_mm(scene.shop.rooms[r], at[1]))
+        return mine, f"a wall of {scene.shop.rooms[near].name}"
+    return mine, it.found.near
+
+
+NEAR_DOOR_MM = 60.0
+
+
+def _hole(scene: Scene, ground: Ground, i: int) -> str:
+    if i < len(ground.fixed):
+        return ground.fixed[i].name
+    i -= len(ground.fixed)
+    if i < len(ground.leaves):
+        return f"the leaf of {scene.shop.doors[ground.leaves[i][0]].name}"
+    i -= len(ground.leaves)
+    return ground.avoided[i][0] if i < len(ground.avoided) else "what is kept off"
+
+
+def _wall_mm(room: Room, point: tuple[float, float]) -> float:
+    from shopbins.geometry.exact import point_gap
+
+    return abs(point_gap(room.outline, point).distance_mm)

@@ -7,6 +7,8 @@ off. What else lies in and on it goes along tonight and counts in mass and heigh
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -15,7 +17,8 @@ from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.moves.forks import Foot, Opening, between_feet, openings_between
-from shopbins.moves.load import Load
+from shopbins.moves.load import ABOUT, Load
+from shopbins.moves.tipping import Centre, centre_of
 from shopbins.records.moving import At, ComesOff, Moving, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
@@ -121,7 +124,8 @@ def body(
     mass.add_all(scene.group(i).mass for i in along)
     outline, height, notes = _shape(scene, group, told, own, parts, base=base, along=bool(along))
     notes += mass.notes
-    cg, cg_height, more = _centre(scene, told, parts, along, mass.kg, base=base)
+    centred = _centre(scene, told, own, parts, along, mass, height, base=base)
+    within = scene.shop.measured_mm
     load = Load(
         name=group.shown,
         outline=outline,
@@ -129,8 +133,11 @@ def body(
         mass_kg=mass.kg,
         about=mass.about,
         not_weighed=mass.not_weighed,
-        cg_mm=cg,
-        cg_height_mm=cg_height,
+        cg_mm=centred.cg_mm,
+        cg_height_mm=centred.height_mm,
+        cg_within_mm=within,
+        cg_height_within_mm=within if told.cg_height_within_mm is None else told.cg_height_within_mm,
+        corners=centred.corners,
         feet=_feet(told.feet) if base else (),
         jacking=_feet(told.jacking),
         slinging=_feet(told.slinging),
@@ -153,7 +160,7 @@ def body(
         tuple(i for i in lying if i not in along),
         as_,
         base,
-        (*notes, *more),
+        (*notes, *centred.notes),
     )
 
 
@@ -358,37 +365,97 @@ def from_behind(opening: Opening) -> Opening:
 # --- centre of gravity ------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class _Centred:
+    """A centre of gravity and where else it may be."""
+
+    cg_mm: Point | None
+    height_mm: float | None
+    corners: tuple[Centre, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
 def _centre(
     scene: Scene,
     told: Moving,
+    own: Outline,
     parts: Sequence[Projection],
     along: Sequence[str],
-    whole_kg: float | None,
+    mass: _Mass,
+    height_mm: float | None,
     *,
     base: bool,
-) -> tuple[Point | None, float | None, list[str]]:
-    """Return the centre of gravity: of the thing alone as told, moved by the parts that are on it."""
+) -> _Centred:
+    """Return the centre of gravity: of the thing alone as told, moved by every part that is on it.
+
+    Its own mass is the whole less every part on it, whether that has a record of its own or not. A part not
+    weighed leaves the centre unknown, and what lies loose may lie anywhere over the thing: corners say
+    where else the centre may then be, as they do where a mass is only about right.
+    """
+    whole_kg = mass.kg
     if told.cg_mm is None or whole_kg is None:
-        why = [] if told.cg_mm is not None else ["its centre of gravity is not known"]
-        return told.cg_mm, told.cg_height_mm, why
-    placed = [p for p in parts if p.mass is not None and p.group]
-    lying = (scene.group(i).mass for i in along)
-    loose = sum(mass.kg for mass in lying if mass is not None)
+        why = () if told.cg_mm is not None else ("its centre of gravity is not known",)
+        return _Centred(told.cg_mm, _lowered(told.cg_height_mm, told, base), (), why)
+    unweighed = [p.name for p in parts if p.mass is None]
+    if unweighed:
+        return _Centred(
+            None, None, (), (f"not weighed: {', '.join(unweighed)}; centre of gravity not known",)
+        )
+    lying = [m for i in along if (m := scene.group(i).mass) is not None]
+    loose = math.fsum(m.kg for m in lying)
+    parts_kg = math.fsum(p.mass.kg for p in parts if p.mass is not None)
+    own_kg = max(0.0, whole_kg - parts_kg - loose)
+    z = told.cg_height_mm
+    if z is None or any(p.to_mm is None for p in parts):
+        moved = [(own_kg, Centre(*told.cg_mm, 0.0)), *((p.mass.kg, _placed(p)) for p in parts if p.mass)]
+        x, y = _plan(moved)
+        return _Centred((x, y), None, (), ("the height of its centre of gravity is not known",))
+    at = Centre(*told.cg_mm, z)
+    placed = [(p.mass, _placed(p)) for p in parts if p.mass is not None]
+    _, now = centre_of([(own_kg, at), *((m.kg, c) for m, c in placed)]) if own_kg + parts_kg else (0.0, at)
+    corners = _corners(own_kg, at, placed)
+    notes: tuple[str, ...] = ()
+    if loose:
+        notes = (f"{show_mass(loose)} lies loose on it: taken at its worst place",)
+        corners = [
+            centre_of([(own_kg + parts_kg, c), (loose, Centre(px, py, pz))])[1]
+            for c in (now, *corners)
+            for px, py in convex_hull(own)
+            for pz in (0.0, height_mm or z)
+        ]
     if loose > UNPLACED_SHARE * whole_kg:
-        words = f"{show_mass(loose)} lies on it at no known place: its centre of gravity is not known"
-        return None, None, [words]
-    notes = [f"centre of gravity without {show_mass(loose)} that lies on it"] if loose else []
-    masses = [part.mass.kg for part in placed if part.mass is not None]
-    own = max(0.0, whole_kg - sum(masses) - loose)
-    total = own + sum(masses)
-    x, y = told.cg_mm[0] * own, told.cg_mm[1] * own
-    z = None if told.cg_height_mm is None else told.cg_height_mm * own
-    for part, kg in zip(placed, masses, strict=True):
-        px, py = centroid(part.outline)
-        x, y = x + px * kg, y + py * kg
-        z = None if z is None or part.to_mm is None else z + (part.from_mm + part.to_mm) / 2 * kg
-    height = None if z is None else z / total
-    return (x / total, y / total), _lowered(height, told, base), notes
+        return _Centred(None, None, (), (f"{show_mass(loose)} lies on it at no known place", *notes))
+    down = 0.0 if base or told.base is None else told.base.height_mm
+    lowered = tuple(Centre(c.x_mm, c.y_mm, max(0.0, c.z_mm - down)) for c in corners)
+    return _Centred((now.x_mm, now.y_mm), max(0.0, now.z_mm - down), lowered, notes)
+
+
+def _placed(part: Projection) -> Centre:
+    x, y = centroid(part.outline)
+    return Centre(x, y, part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2)
+
+
+def _plan(masses: Sequence[tuple[float, Centre]]) -> Point:
+    if not math.fsum(m for m, _ in masses):
+        return masses[0][1].x_mm, masses[0][1].y_mm
+    _, found = centre_of(masses)
+    return found.x_mm, found.y_mm
+
+
+def _corners(own_kg: float, at: Centre, parts: Sequence[tuple[Mass, Centre]]) -> list[Centre]:
+    """Return the centre with every mass that is only about right at each of its ends."""
+    about = [m for m, _ in parts if m.about][:MOST_CORNERS]
+    if not about:
+        return []
+    found = []
+    for ends in itertools.product((2 - ABOUT, ABOUT), repeat=len(about)):
+        by = {id(m): m.kg * end for m, end in zip(about, ends, strict=True)}
+        found.append(centre_of([(own_kg, at), *((by.get(id(m), m.kg), c) for m, c in parts)])[1])
+    return found
+
+
+MOST_CORNERS = 6
+"""Of more parts only about weighed, the first six are tried at both ends."""
 
 
 # --- words ------------------------------------------------------------------------------------------------

@@ -6,12 +6,16 @@ nothing is read off between them. Reach is counted from the mast, straight out.
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
 from shopbins.moves.load import Answer, Judged, Load, holds
+from shopbins.moves.stances import Stance, both_ends, castors, placed
+from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_lengths
 
@@ -38,7 +42,7 @@ def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
     return next(((far, kg) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
 
 
-def fit(gear: Gear, load: Load, measured_mm: float) -> Fitted:
+def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted:
     """Fit a crane to a thing: from the side it gets there best; a gantry stands astride it."""
     hook = _hook(gear, load)
     sides = [_come_from(gear, load, towards, measured_mm) for towards in (0.0, 90.0, 180.0, 270.0)]
@@ -47,7 +51,7 @@ def fit(gear: Gear, load: Load, measured_mm: float) -> Fitted:
     if _RANK[hook.answer] > _RANK[under.answer]:
         under = hook
     what = gear.name if best.reach_mm is None else f"{gear.name} at a reach of {show_length(best.reach_mm)}"
-    unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not judged for it"]
+    unknown = [] if gear.height_mm is not None else [f"how tall {gear.name} is: doors not checked for it"]
     if gear.size_mm is None:
         unknown.append(f"how much floor {gear.name} takes: its outline is at least the thing's")
     if load.cg_mm is None:
@@ -65,6 +69,7 @@ def fit(gear: Gear, load: Load, measured_mm: float) -> Fitted:
         cautions=(*HANGS, *_sling_angle(gear, load)),
         unknown=tuple(unknown),
         axis_deg=best.towards_deg,
+        stances=tuple(_wheels(gear, load, best, own)),
     )
 
 
@@ -178,6 +183,45 @@ def _hung(load: Load) -> Point:
         return load.cg_mm
     x0, y0, x1, y1 = bounds(load.outline)
     return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def middle_of(gear: Gear, load: Load, towards: float, reach_mm: float) -> Point | None:
+    """Return the middle of a crane's floor, in the thing's frame: a gantry's is under its hook."""
+    if gear.size_mm is None:
+        return None
+    hook = _hung(load)
+    if gear.kind == "gantry crane":
+        return hook
+    c, s = cos_sin(towards)
+    back = gear.body_mm or 0.0
+    forward = (gear.size_mm[0] - back) / 2 - reach_mm
+    return hook[0] + forward * c, hook[1] + forward * s
+
+
+def _wheels(gear: Gear, load: Load, side: _From, own: Moving) -> Iterator[Stance]:
+    """Go through what a crane may stand on: its wheels as told, else at the corners of its floor or in
+    from them.
+    """
+    at = middle_of(gear, load, side.towards_deg, side.reach_mm or side.needed_mm)
+    if at is None or gear.size_mm is None:
+        return
+    length, width = gear.size_mm[0] + (gear.body_mm or 0.0) * (gear.kind != "gantry crane"), gear.size_mm[1]
+    trails = both_ends(gear.trail_mm, (own["trail least"], own["trail most"]))
+    assumed = [] if gear.trail_mm is not None else ["trail of its castors"]
+    if gear.wheel_places_mm:
+        sets = [[("", x, -y) for x, y in gear.wheel_places_mm]]
+    else:
+        assumed.append("where its wheels are")
+        sets = [
+            [
+                ("", sx * (length / 2 - d), sy * (width / 2 - d))
+                for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+            ]
+            for d in (0.0, own["stems in"])
+        ]
+    for wheels, trail in itertools.product(sets, trails):
+        points = [(p.x_mm, p.y_mm) for p in placed(at, side.towards_deg, wheels)]
+        yield castors(points, trail, tuple(assumed))
 
 
 def _shape(gear: Gear, load: Load, side: _From) -> tuple[Outline, ...]:

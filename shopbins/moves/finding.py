@@ -1,14 +1,41 @@
-"""What moves finds, as the rules say it; each check with its source, once."""
+"""What moves find: each check with its source, once; and the parts of the answer it makes.
+
+A part forbids (`no`), is a condition somebody accepts by name (`only`), flips within the measuring
+(`again`), hangs on what nobody told (`open`), or is told (`note`). The reason behind it is a `Row`: the
+finding, what to ask, what would end it. Nobody may accept what forbids.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from shopbins.answer import Part, Verdict, Words
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Mark
 
 DECIDE = "local rules and a competent rigger decide"
+MOVE = Words("goes", "does not go", "depends, measure", "not decided", "goes only with", named=99)
+"""How a move says its answers; all conditions stand in the headline."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A figure that is lacking: the question, how to tell it, and how dear it is to find out (1 to 5)."""
+
+    text: str
+    set: str
+    cost: int = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What is behind a part: the finding; what to ask or to measure again; what would make it go."""
+
+    finding: Finding
+    ask: Ask | None = None
+    measure: tuple[str, ...] = ()
+    ends: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +61,7 @@ class Check:
         unit: str = "",
         source: str = "",
         remedy: str = "",
+        judged: bool = True,
     ) -> Finding:
         """Return a finding of this check, with its source and remedy unless others are given."""
         return Finding(
@@ -48,7 +76,41 @@ class Check:
             unit=unit,
             source=source or self.source,
             remedy=remedy or self.remedy,
+            judged=judged,
         )
+
+    def no(self, subjects: Iterable[str], text: str, ends: Iterable[str] = (), **more: object) -> Part:
+        """Return what forbids; `ends` says what would make it go."""
+        return _part(Verdict.NO, text, Row(self.found("stop", subjects, text, **more), ends=tuple(ends)))  # type: ignore[arg-type]
+
+    def only(self, subjects: Iterable[str], words: str, text: str, **more: object) -> Part:
+        """Return a condition, in eight words at most, and what it is about."""
+        return _part(Verdict.ASKED, words, Row(self.found("note", subjects, text, **more)))  # type: ignore[arg-type]
+
+    def again(self, subjects: Iterable[str], text: str, measure: Iterable[str], **more: object) -> Part:
+        """Return what flips within the measuring: `measure` names it, what weighs most first."""
+        row = Row(self.found("note", subjects, text, **more), measure=tuple(measure))  # type: ignore[arg-type]
+        return _part(Verdict.AGAIN, "; ".join(row.measure) or text, row)
+
+    def open(self, subjects: Iterable[str], text: str, ask: Ask | None = None, **more: object) -> Part:
+        """Return what the answer hangs on and nobody told."""
+        found = self.found("note", subjects, text, judged=False, **more)  # type: ignore[arg-type]
+        return _part(Verdict.OPEN, text if ask is None else ask.text, Row(found, ask))
+
+    def note(self, subjects: Iterable[str], text: str, **more: object) -> Part:
+        """Return what is told and holds nothing back."""
+        return _part(Verdict.YES, text, Row(self.found("note", subjects, text, **more)))  # type: ignore[arg-type]
+
+
+def _part(verdict: Verdict, text: str, row: Row) -> Part:
+    return Part(verdict, text, row.finding.subjects, None, row)
+
+
+def row_of(part: Part) -> Row:
+    """Return what is behind a part of a move's answer."""
+    it = part.evidence
+    assert isinstance(it, Row)
+    return it
 
 
 def checked_against(sources: Iterable[str]) -> str:

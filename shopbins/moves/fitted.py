@@ -11,6 +11,7 @@ from shopbins.kernel.steering import ON_THE_SPOT, OWN_AXIS
 from shopbins.kernel.steering import Steering as Turning
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.load import Judged, Load
+from shopbins.moves.stances import Stance
 from shopbins.moves.supports import Stand
 from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Gear, Steering
@@ -49,6 +50,9 @@ class Fitted:
     held_by: str = ""
     stand: Stand | None = None
     axis_deg: float = 0.0
+    stances: tuple[Stance, ...] = ()
+    up_mm: tuple[float, float] | None = None
+    heel: Point | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,9 @@ class GearAnswer:
     of; `height_mm` is of both with the gear raised as far as it goes, `least_height_mm` just off the floor;
     `clearance_mm` is free under both. `steering` and `turning_radius_mm` are how it goes round.
     `unknown` names what was not judged, `again` what to measure again. `stand` is how it stands on skates
-    on the level; None of other gear. It rolls along `axis_deg` of the thing's frame (the way forks point, of
+    on the level; None of other gear. `stances` are the ways it may touch the floor, one where all of it is
+    told; `up_mm` the least and most the thing is raised over where it stands now; `heel` the middle
+    between the heels of forks. It rolls along `axis_deg` of the thing's frame (the way forks point, of
     skates and trolleys along its x), which is what steering counts from.
     """
 
@@ -81,6 +87,9 @@ class GearAnswer:
     findings: tuple[Finding, ...]
     stand: Stand | None = None
     axis_deg: float = 0.0
+    stances: tuple[Stance, ...] = ()
+    up_mm: tuple[float, float] | None = None
+    heel: Point | None = None
 
     @property
     def turns(self) -> Turning | None:
@@ -185,6 +194,9 @@ def with_findings(fitted: Fitted, fall: float) -> GearAnswer:
         findings=tuple(findings),
         stand=fitted.stand,
         axis_deg=fitted.axis_deg,
+        stances=fitted.stances,
+        up_mm=fitted.up_mm,
+        heel=fitted.heel,
     )
 
 
@@ -227,7 +239,7 @@ def _of(check: Check, fitted: Fitted, judged: Judged) -> list[Finding]:
     grade: Grade = "stop" if judged.answer == "no" else "note"
     text = judged.why
     if judged.answer == "not known":
-        text = f"not judged: {text}"
+        text = f"not checked: {text}"
     if judged.again:
         text += f"; within how well it was measured: measure {' and '.join(judged.again)} again"
     compared = judged.measured is not None and judged.limit is not None

@@ -7,15 +7,12 @@ downhill. No table of forces is quoted: none was at hand that is published.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from shopbins.moves.finding import DECIDE, Check
 from shopbins.moves.load import Load
-from shopbins.rules.finding import Finding
 from shopbins.shop.model import Slope
-from shopbins.units import show_force, show_slope
+from shopbins.units import show_force
 
 G_M_S2 = 9.81
 """As the published figures that this is checked against are worked out; standard gravity is 0.03 % less."""
@@ -27,6 +24,10 @@ L23). Other values are from memory only and are not used."""
 ONE_MAN_N = 200.0
 ONE_WOMAN_N = 150.0
 """HSE guideline for starting or stopping a load by pushing or pulling (INDG143, L23)."""
+
+ONE_MAN_KEEP_N = 100.0
+ONE_WOMAN_KEEP_N = 70.0
+"""The same guideline for keeping a load moving, or holding it back on the way."""
 
 MOST_PEOPLE = 2
 """More than these do not find room at one load: own figure. No rule for teams that push was at hand."""
@@ -85,9 +86,9 @@ class Push:
     `fall` is along the direction, below 0 uphill. `push` is what drives it (None where it runs by itself on
     either floor), `hold_back` what has to hold it back on the way (None where it never runs ahead). `runs`
     is how surely it runs downhill when let go, `let_go` what then has to hold it, `runs_towards_deg` where
-    it would run. `people` is how many by the guideline's men, None beyond two: then `pull` is what winch,
-    tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where it has to be held
-    back more than driven; None where the heading was not given).
+    it would run. `people` is how many by the guideline's men on a good floor, None beyond two: then `pull`
+    is what winch, tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where
+    it has to be held back more than driven; None where the heading was not given).
     """
 
     fall: float
@@ -136,7 +137,9 @@ def push(
         (r for r in (drive, back) if r is not None), key=lambda r: r.most_n, default=Range(0.0, 0.0)
     )
     turned = (heading_deg or 0.0) + (180.0 if greatest is back else 0.0)
-    men, women = _people(greatest.most_n, ONE_MAN_N), _people(greatest.most_n, ONE_WOMAN_N)
+    steady = max(0.0 if drive is None else drive.least_n, 0.0 if back is None else back.most_n)
+    men = _people(steady, ONE_MAN_N, ONE_MAN_KEEP_N)
+    women = _people(steady, ONE_WOMAN_N, ONE_WOMAN_KEEP_N)
     return Push(
         fall=fall,
         push=drive,
@@ -152,9 +155,17 @@ def push(
     )
 
 
-def _people(force_n: float, each_n: float) -> int | None:
-    """Return how many it takes if each gives the guideline's force; None beyond two."""
-    needed = max(1, math.ceil(force_n / each_n - 1e-9))
+def pushers(force_n: float, start_n: float, keep_n: float) -> int:
+    """Return how many it takes to start and to keep a load going if each gives the guideline's forces.
+
+    No force for starting is published but keeping: where both are alike, keeping governs.
+    """
+    return max(1, math.ceil(force_n / start_n - 1e-9), math.ceil(force_n / keep_n - 1e-9))
+
+
+def _people(force_n: float, start_n: float, keep_n: float) -> int | None:
+    """Return how many it takes; None beyond two."""
+    needed = pushers(force_n, start_n, keep_n)
     return needed if needed <= MOST_PEOPLE else None
 
 
@@ -184,94 +195,31 @@ def on_floor(
     )
 
 
-# --- words and findings -----------------------------------------------------------------------------------
+# --- steps and chocks -------------------------------------------------------------------------------------
+
+
+def step_share(wheel_mm: float, step_mm: float) -> float | None:
+    """Return the push that lifts a wheel over a step, as a share of the load on it; None where it cannot.
+
+    Moments about the edge of the step, pushed at the axle: sqrt(h (2r - h)) / (r - h) for h below r. A
+    chock of that height holds as much.
+    """
+    r = wheel_mm / 2
+    return None if step_mm >= r else math.sqrt(step_mm * (2 * r - step_mm)) / (r - step_mm)
+
+
+def pull_n(force_n: float, aside_deg: float) -> tuple[float, float]:
+    """Return the pull of a line at an angle to the way, and how hard it drags sideways: F / cos a, F tan
+    a.
+    """
+    a = math.radians(aside_deg)
+    return force_n / math.cos(a), force_n * math.tan(a)
+
+
+# --- words ------------------------------------------------------------------------------------------------
 
 
 def towards_words(deg: float) -> str:
     """Say a direction in the shop frame: 'down the plan (270 deg)'."""
     names = ("to the right of the plan", "up the plan", "to the left of the plan", "down the plan")
     return f"{names[round(deg / 90.0) % 4]} ({deg % 360:.0f} deg)"
-
-
-def who_pushes(found: Push) -> str:
-    """Say who can push or hold it: 'one person', 'two people', or winch, tackle or tug and its pull."""
-    at_least = "at least " if found.at_least else ""
-    if found.people is None:
-        way = "" if found.pull_deg is None else f" {towards_words(found.pull_deg)}"
-        pull = f"{at_least}{newtons(found.greatest_n)}{way}"
-        return f"beyond two people: winch, tackle or tug with a pull of {pull}"
-    men = "one man" if found.people == 1 else f"{found.people} men"
-    if found.people_women is None:
-        return f"{men} by the guideline, more than two women"
-    women = "one woman" if found.people_women == 1 else f"{found.people_women} women"
-    return f"{men} or {women} by the guideline"
-
-
-FORCE = Check(
-    key="push",
-    title="Pushing and holding back",
-    source=SOURCE,
-    mark="published",
-    remedy="winch, tackle or tug; better wheels, plates on the floor, a lighter thing",
-)
-RUNS = Check(
-    key="runs-downhill",
-    title="Runs downhill",
-    source="mass x g x sin(slope) against the rolling resistance of HSE L23",
-    mark="derived",
-    remedy="a line to a fixed point above it before the chocks come out; nobody below it; chocks at halts",
-)
-
-
-def force_findings(
-    found: Push | None, load: Load, room: str | None = None, subjects: Sequence[str] = ()
-) -> tuple[Finding, ...]:
-    """Return what is found of the forces: a stop where it runs downhill, else who can push it."""
-    about = tuple(subjects) or load.subjects
-    if found is None:
-        text = f"forces on {load.name} not judged: it is not weighed"
-        return (FORCE.found("note", about, text, room=room, remedy="weigh it"),)
-    at_least = "at least " if found.at_least else ""
-    said = []
-    if found.push is not None:
-        said.append(f"push {at_least}{found.push.shown}")
-    if found.hold_back is not None:
-        said.append(f"hold back {at_least}{found.hold_back.shown}")
-    if found.fall:
-        way = "down" if found.fall > 0 else "up"
-        said.append(f"{way} {show_slope(abs(found.fall))}")
-    text = f"{load.name}: {', '.join(said)}; {who_pushes(found)}; starting takes more than keeping it going"
-    beyond = found.people is None
-    results = [
-        FORCE.found(
-            "correct" if beyond else "note",
-            about,
-            f"{text}. {DECIDE[0].upper()}{DECIDE[1:]}",
-            room=room,
-            measured=found.greatest_n,
-            limit=ONE_MAN_N,
-            unit="N",
-        )
-    ]
-    runs = runs_finding(found, load, room, about)
-    return tuple(results if runs is None else [runs, *results])
-
-
-def runs_finding(found: Push, load: Load, room: str | None, about: Sequence[str]) -> Finding | None:
-    """Return the stop of a thing that rolls by itself when let go on a slope, with where it would run."""
-    hold = found.let_go
-    if hold is None:
-        return None
-    surely = "runs" if found.runs == "yes" else "runs on good wheels"
-    where = "" if found.runs_towards_deg is None else f" {towards_words(found.runs_towards_deg)}"
-    return RUNS.found(
-        "stop",
-        about,
-        f"{load.name} on wheels {surely} downhill by itself{where}: it has to be held with "
-        f"{'at least ' if found.at_least else ''}{newtons(hold.most_n)} "
-        f"({kgf_words(hold.most_n, hold.most_n)})",
-        room=room,
-        measured=hold.most_n,
-        limit=0.0,
-        unit="N",
-    )

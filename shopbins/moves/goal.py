@@ -32,19 +32,19 @@ def goal_poses(
     hull: Outline,
     turns: Sequence[float],
     gap_mm: float,
-) -> Iterator[tuple[Pose, bool]]:
-    """Go through poses in the place, the roomiest at each turn; False with one that needs things shifted.
+    *,
+    more: bool = False,
+) -> Iterator[Pose]:
+    """Go through poses in the place, the roomiest at each turn; with `more` others instead, well apart.
 
     First all turns among everything that stands there, then with what can be shifted gone.
     """
-    for things in (ground.loose, ()):
+    for things in (ground.loose, ()) if ground.loose else ((),):
         for turn in turns:
-            pose = _pose(ground, zone, thing, hull, turn, things, gap_mm)
-            if pose is not None:
-                yield pose, bool(things) or not ground.loose
+            yield from _poses(ground, zone, thing, hull, turn, things, gap_mm, more)
 
 
-def _pose(
+def _poses(
     ground: Ground,
     zone: Zone,
     thing: Outline,
@@ -52,7 +52,8 @@ def _pose(
     turn_deg: float,
     things: Sequence[Outline],
     gap_mm: float,
-) -> Pose | None:
+    more: bool,
+) -> Iterator[Pose]:
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
@@ -66,17 +67,32 @@ def _pose(
             inside = free_slice(shapely.Polygon(zone.outline), (), thing, turn_deg, -0.001)
             clear = free_slice(floor, obstacles, hull, turn_deg, gap)
         except FloorProblem:
-            return None
+            return
         places = polygonal(shapely.intersection(inside, clear))
         if places.is_empty:
             continue
-        x, y = _roomiest(places)
-        return (
-            Pose(round(x, 1), round(y, 1), turn_deg)
-            if _holds(places, round(x, 1), round(y, 1))
-            else Pose(x, y, turn_deg)
-        )
-    return None
+        points = list(_apart(places)) if more else [_roomiest(places)]
+        for x, y in points:
+            near = round(x, 1), round(y, 1)
+            yield Pose(*near, turn_deg) if _holds(places, *near) else Pose(x, y, turn_deg)
+        return
+
+
+GRID = 4
+"""So many spots along each side of what is free are looked at besides the roomiest."""
+
+
+def _apart(places: Any) -> Iterator[tuple[float, float]]:
+    """Go through points of the free places in a grid, nearest to the edges of the place first."""
+    x0, y0, x1, y1 = places.bounds
+    points = [
+        (x0 + (x1 - x0) * i / GRID, y0 + (y1 - y0) * j / GRID)
+        for i in range(GRID + 1)
+        for j in range(GRID + 1)
+    ]
+    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    points.sort(key=lambda p: -math.dist(p, middle))
+    yield from (p for p in points if _holds(places, *p))
 
 
 def _roomiest(places: Any) -> tuple[float, float]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.geometry.shapes import Outline, Point
 from shopbins.moves.forks import PALLETS, Foot, Opening, openings_between
+from shopbins.moves.tipping import Centre
 from shopbins.units import show_mass
 
 Answer = Literal["yes", "no", "not known"]
@@ -20,7 +23,9 @@ class Load:
     where guessed, `not_weighed` how many more things are on it. `under_mm` is clear under its base between
     the feet; `openings` what forks meet where that was measured (else it follows from `pallet`, a key of
     `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
-    rollers can run under. `subject` is what findings call it, like 'group:RW1042'.
+    rollers can run under. `corners` is where else its centre of gravity may be, as masses are only about
+    right or something lies loose on it; how well it was measured is in `cg_within_mm` and
+    `cg_height_within_mm`. `subject` is what findings call it, like 'group:RW1042'.
     """
 
     name: str
@@ -31,6 +36,9 @@ class Load:
     not_weighed: int = 0
     cg_mm: Point | None = None
     cg_height_mm: float | None = None
+    cg_within_mm: float = 0.0
+    cg_height_within_mm: float = 0.0
+    corners: tuple[Centre, ...] = ()
     feet: tuple[Foot, ...] = ()
     jacking: tuple[Foot, ...] = ()
     slinging: tuple[Foot, ...] = ()
@@ -40,6 +48,51 @@ class Load:
     pallet: str | None = None
     flat_base: bool | None = None
     subject: str = ""
+
+    @property
+    def least_kg(self) -> float | None:
+        """The least it weighs; None where nothing was weighed."""
+        return None if self.mass_kg is None else self.mass_kg * (2 - ABOUT if self.about else 1.0)
+
+    @property
+    def most_kg(self) -> float | None:
+        """The most it weighs; None where something on it was not weighed."""
+        if self.mass_kg is None or self.not_weighed:
+            return None
+        return self.mass_kg * (ABOUT if self.about else 1.0)
+
+    @property
+    def cg_told(self) -> bool:
+        """Tell whether its centre of gravity is known in plan and height."""
+        return self.cg_mm is not None and self.cg_height_mm is not None
+
+    @property
+    def centre(self) -> Centre | None:
+        """Its centre of gravity, as told and with the parts that are on it."""
+        if self.cg_mm is None or self.cg_height_mm is None:
+            return None
+        return Centre(*self.cg_mm, self.cg_height_mm)
+
+    def centres(self) -> tuple[Centre, ...]:
+        """Return every corner of where its centre of gravity may be; () where its height is not known.
+
+        Not told in plan it is somewhere over the outline, not told in height somewhere from 0 to the top.
+        """
+        if self.height_mm is None and self.cg_height_mm is None:
+            return ()
+        heights = (0.0, self.height_mm or 0.0) if self.cg_height_mm is None else (self.cg_height_mm,)
+        points = tuple(self.outline) if self.cg_mm is None else (self.cg_mm,)
+        found = [Centre(x, y, z) for x, y in points for z in heights]
+        if self.cg_told:
+            found += self.corners
+        return tuple(dict.fromkeys(self._within(found)))
+
+    def _within(self, found: list[Centre]) -> Iterator[Centre]:
+        a = self.cg_within_mm if self.cg_mm is not None else 0.0
+        h = self.cg_height_within_mm if self.cg_height_mm is not None else 0.0
+        for c in found:
+            for dx, dy, dz in itertools.product(_both(a), _both(a), _both(h)):
+                yield Centre(c.x_mm + dx, c.y_mm + dy, max(0.0, c.z_mm + dz))
 
     @property
     def subjects(self) -> tuple[str, ...]:
@@ -76,6 +129,10 @@ class Judged:
     limit: float | None = None
     unit: str = "mm"
     again: tuple[str, ...] = ()
+
+
+def _both(of: float) -> tuple[float, ...]:
+    return (0.0,) if not of else (-of, of)
 
 
 def holds(load: Load, capacity_kg: float | None, what: str) -> Judged:

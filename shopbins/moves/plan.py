@@ -1,42 +1,65 @@
-"""The whole answer to 'does it go?': gear, route, what comes off first, what is shifted, what to watch.
+"""The whole answer to 'does it go?': gear, route, what comes off first, what is shifted, each criterion
+judged.
 
-Gear is tried in the order of the shop file, sets of parts off from the cheapest, routes from the shortest;
-the first that goes even at the worst of the measuring ends the search. Nothing is ever called safe.
+What may be tried is put in order by the work it takes at least: parts off and on, lifts, pallet off. Each is
+judged whole; the one that goes with least work is the answer, and what would take more is not worked out
+further. Nothing is ever called safe, and nothing can be said of a plan but what its parts say.
 """
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shopbins.geometry.shapes import Pose
+from shopbins.answer import Accepted, Answer, Part, Verdict
+from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
-from shopbins.moves.attempt import Attempt, Job, Verdict, attempt
+from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
+from shopbins.moves.criteria import judged
+from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import GearAnswer
-from shopbins.moves.gear import judge_gear
-from shopbins.moves.headroom import too_low
-from shopbins.moves.headroom import unknown as unknown_height
+from shopbins.moves.gear import CARRIES, judge_gear
+from shopbins.moves.legs import Leg, legs_of
+from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
+from shopbins.moves.pressing import COVER, covers_of
 from shopbins.moves.remainder import with_left
+from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
-from shopbins.moves.telling import Told, told_of
+from shopbins.moves.situation import Situation
+from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import Finding
+from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.scene.scene import Scene
+from shopbins.shop.figures import Moving
 from shopbins.shop.model import Gear, Zone
 
 LONGEST_S = 90.0
-RANK: dict[Verdict, int] = {"goes": 0, "goes, measure again": 1, "not decided": 2, "does not go": 3}
+SHOWN_ASKS = 3
+"""So many questions are asked at a time."""
+
+ANSWERS: dict[Verdict, str] = {
+    Verdict.YES: "goes",
+    Verdict.FIX: "goes",
+    Verdict.ACCEPTED: "goes only with",
+    Verdict.ASKED: "goes only with",
+    Verdict.AGAIN: "depends",
+    Verdict.OPEN: "not decided",
+    Verdict.NO: "does not go",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """One gear and what came of it: the answer, why, and by how much; for standing side by side."""
+    """One gear and what came of it, for standing side by side; `minutes` is the work it takes, or takes at
+    least.
+    """
 
     gear: str
     name: str
@@ -46,19 +69,26 @@ class Tried:
     off_first: tuple[str, ...] = ()
     shifts: int | None = None
     route: tuple[str, ...] = ()
+    minutes: float = 0.0
+    looked: bool = True
+
+    @property
+    def answer(self) -> str:
+        """The answer as it is printed; of gear not worked out to the end 'dearer'."""
+        return ANSWERS[self.verdict] if self.looked else "not looked at further"
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The answer. Poses are of the thing's reference point in the shop frame.
+    """The answer, and the way it is about. Poses are of the thing's reference point in the shop frame.
 
     `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where parts
-    taken off (by what they are called) may lie meanwhile. `tried` holds every gear
-    judged, in the order tried. `seq` is the ledger's when it was worked out.
+    taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `not_looked` what was
+    left out for want of time. `seq` is the ledger's when it was worked out; `minutes` the work, as far as
+    it is told.
     """
 
-    answer: Verdict
-    reason: str
+    answer: Answer
     group: str
     code: str
     name: str
@@ -66,18 +96,70 @@ class Plan:
     level: str
     as_: As
     body: Body
-    gear: GearAnswer | None
+    gear: GearAnswer
     attempt: Attempt | None
-    off_first: tuple[Projection, ...]
-    shift: tuple[Shifted, ...]
-    path: tuple[Pose, ...]
-    goal: Pose | None
-    margin_mm: float | None
-    told: Told
+    legs: tuple[Leg, ...]
+    minutes: float
+    between: tuple[str, str] | None
     tried: tuple[Tried, ...]
-    resting: Mapping[str, InZone]
+    not_looked: tuple[str, ...]
     seq: int
     seconds: float
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of all its parts."""
+        return self.answer.verdict
+
+    @property
+    def word(self) -> str:
+        """The answer in one of five words."""
+        return ANSWERS[self.verdict]
+
+    @property
+    def headline(self) -> str:
+        """The answer in one line, never more than its worst part."""
+        return f"{self.name} {self.answer.headline}"
+
+    @property
+    def planned(self) -> bool:
+        """Tell whether there are steps to do: a way, and nothing that forbids or is open."""
+        return self.verdict <= Verdict.ASKED and bool(self.path)
+
+    @property
+    def path(self) -> tuple[Pose, ...]:
+        """The way found, () where there is none."""
+        return () if self.attempt is None else self.attempt.found.path
+
+    @property
+    def goal(self) -> Pose | None:
+        """Where it ends."""
+        return None if self.attempt is None else self.attempt.goal
+
+    @property
+    def margin_mm(self) -> float | None:
+        """The least clearance along the way."""
+        return None if self.attempt is None else self.attempt.found.clearance_mm
+
+    @property
+    def tightest(self) -> Pose | None:
+        """The pose at which it is tightest."""
+        return None if self.attempt is None else self.attempt.found.tightest
+
+    @property
+    def off_first(self) -> tuple[Projection, ...]:
+        """The parts that come off first."""
+        return self.body.off
+
+    @property
+    def shift(self) -> tuple[Shifted, ...]:
+        """What is shifted, in order."""
+        return () if self.attempt is None or self.attempt.shift is None else self.attempt.shift.items
+
+    @property
+    def resting(self) -> Mapping[str, InZone]:
+        """Where parts taken off may lie meanwhile."""
+        return {} if self.attempt is None or self.attempt.resting is None else self.attempt.resting
 
     @property
     def route(self) -> tuple[str, ...]:
@@ -85,167 +167,369 @@ class Plan:
         return () if self.attempt is None or self.attempt.route is None else self.attempt.route.doors
 
     @property
-    def goes(self) -> bool:
-        """Tell whether it goes, as measured at least."""
-        return self.answer in ("goes", "goes, measure again")
+    def conditions(self) -> tuple[Part, ...]:
+        """What it goes only with: each accepted by itself, by name."""
+        return tuple(p for p in self.answer.parts if p.verdict in (Verdict.ASKED, Verdict.ACCEPTED))
+
+    @property
+    def stops(self) -> tuple[Part, ...]:
+        """What forbids it."""
+        return self.answer.of(Verdict.NO)
+
+    @property
+    def asks(self) -> tuple[Part, ...]:
+        """What has to be told, what ends most first, then the cheapest to find out; each question once."""
+        every: dict[str, list[Part]] = {}
+        for part in self.answer.of(Verdict.OPEN):
+            ask = row_of(part).ask
+            every.setdefault(part.text if ask is None else ask.text, []).append(part)
+        ordered = sorted(every.values(), key=lambda parts: (_cost(parts[0]), -len(parts)))
+        return tuple(parts[0] for parts in ordered)
+
+    @property
+    def measure_again(self) -> tuple[str, ...]:
+        """What to measure again: the answer turns on it."""
+        named = [what for p in self.answer.of(Verdict.AGAIN) for what in row_of(p).measure]
+        return tuple(dict.fromkeys(named))
+
+    @property
+    def would_go(self) -> tuple[str, ...]:
+        """What would end what forbids it, as far as it is known."""
+        return tuple(dict.fromkeys(end for p in self.stops for end in row_of(p).ends))
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What was found, worst first."""
-        return self.told.findings
+        return tuple(worst_first(once(row_of(p).finding for p in self.answer.parts)))
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to watch: all that is told and is no condition, and who decides."""
+        said = [row_of(p).finding.text for p in self.answer.of(Verdict.YES)]
+        said += self.body.notes
+        sources = dict.fromkeys(row_of(p).finding.source for p in self.answer.parts)
+        said.append(f"checked against {'; '.join(sources)}; {DECIDE}; the maker's handbook goes before this")
+        return tuple(dict.fromkeys(said))
+
+    def accepted_by(self, who: Callable[[Finding], Accepted | None]) -> Plan:
+        """Return the same plan with what is now accepted."""
+        parts = tuple(_accepted(p, self.place, who) for p in self.answer.parts)
+        return replace(self, answer=Answer(MOVE, parts))
 
     def as_json(self) -> dict[str, Any]:
         """Return the answer as `shopbins move --json` prints it."""
+        asked = [row.ask for p in self.asks if (row := row_of(p)).ask is not None]
         return {
-            "answer": self.answer,
+            "answer": self.word,
+            **self.answer.as_json(),
+            "headline": self.headline,
             "margin_mm": None if self.margin_mm is None else round(self.margin_mm, 1),
+            "conditions": [_condition(p) for p in self.conditions],
+            "ask": [{"text": a.text, "set": a.set} for a in asked if a is not None],
+            "would_go": list(self.would_go),
             "route": list(self.route),
-            "gear": None if self.gear is None else self.gear.gear.key,
+            "gear": self.gear.gear.key,
             "off_first": [part.called for part in self.off_first],
             "shift": [each.as_json() for each in self.shift],
-            "tightest": self.told.tightest_json,
-            "measure_again": list(self.told.measure_again),
+            "minutes": round(self.minutes),
+            "tried": [
+                {"gear": t.gear, "answer": t.answer, "minutes": round(t.minutes), "why": t.reason}
+                for t in self.tried
+            ],
+            "tightest": self._tightest_json(),
+            "measure_again": list(self.measure_again),
             "findings": [each.as_json() for each in self.findings],
-            "cautions": list(self.told.cautions),
+            "not_judged": [*(row_of(p).finding.text for p in self.answer.of(Verdict.OPEN)), *self.not_looked],
+            "cautions": list(self.cautions),
         }
+
+    def _tightest_json(self) -> dict[str, Any] | None:
+        p = self.tightest
+        if p is None or self.between is None:
+            return None
+        pose = {"x_mm": round(p.x_mm, 1), "y_mm": round(p.y_mm, 1), "turn_deg": round(p.turn_deg % 360, 2)}
+        return {"pose": pose, "between": list(self.between)}
+
+
+def _cost(part: Part) -> int:
+    ask = row_of(part).ask
+    return 9 if ask is None else ask.cost
+
+
+def _condition(part: Part) -> dict[str, Any]:
+    found = row_of(part).finding
+    return {
+        "id": found.id,
+        "text": part.text,
+        "measured": found.measured,
+        "limit": found.limit,
+        "unit": found.unit,
+        "source": found.source,
+        "accepted": None if part.accepted is None else part.accepted.as_json(),
+    }
+
+
+# --- what may be tried
+# ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to try: this gear from this side, with these parts off; `minutes` is the work it takes at
+    least.
+    """
+
+    gear: Gear
+    body: Body
+    answer: GearAnswer
+    minutes: float
+    parts: tuple[Part, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of what can be said without a way."""
+        return max((p.verdict for p in self.parts), default=Verdict.YES)
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """An option worked out: its attempt, all its parts, and the work it takes."""
+
+    option: Option
+    attempt: Attempt | None
+    parts: tuple[Part, ...]
+    minutes: float
+    legs: tuple[Leg, ...] = ()
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of its parts."""
+        return max((p.verdict for p in self.parts), default=Verdict.OPEN)
+
+    @property
+    def rank(self) -> tuple[int, int, float, int, float]:
+        """Best is what goes, with least work, fewest conditions, most room."""
+        verdict = max(self.verdict, Verdict.ASKED)
+        asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
+        worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
+        clear = None if self.attempt is None else self.attempt.found.clearance_mm
+        return int(verdict), worst, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)
 class _Search:
-    """The search over gear, parts off and routes."""
+    """The search over gear, parts off, sides and routes."""
 
     scene: Scene
     group_id: str
     goal: Zone
+    level: str
     as_: As
     base: bool
     job: Job
-    measured_mm: float
-    tried: list[Tried] = field(default_factory=list)
+    today: date
+    accepted: Callable[[Finding], Accepted | None]
+    worked: list[Worked] = field(default_factory=list)
+    not_looked: list[str] = field(default_factory=list)
 
-    def body_without(self, parts: Sequence[Projection]) -> Body:
-        return body(self.scene, self.group_id, as_=self.as_, off=names(parts), base=self.base)
+    @property
+    def own(self) -> Moving:
+        return self.scene.shop.limits.moving
 
-    def on(self, gear: Gear, whole: Body) -> Attempt:
-        """Try one gear: sets of parts off, sides forks enter by, routes; the cheapest and shortest first."""
-        best: Attempt | None = None
-        hopeless = self._all_off(gear, whole)
-        if hopeless is not None:
-            return hopeless
-        for parts in sets_of(whole.parts):
-            it = self.body_without(parts)
-            for answer in self._sides(gear, it):
-                for route in self._routes(it):
-                    if self.job.stop():
-                        return best or Attempt("not decided", it, answer, reason="time was up")
-                    tried = self._by(it, answer, route)
-                    if tried.verdict == "goes":
-                        return tried
-                    if best is None or RANK[tried.verdict] < RANK[best.verdict]:
-                        best = tried
-                    if answer.answer in ("does not go", "not known"):
-                        break
-                if best is not None and best.verdict == "goes, measure again" and not parts:
-                    continue
-            if best is not None and best.verdict in ("goes, measure again", "not decided"):
-                return best
-        if best is None:
-            it = whole
-            best = Attempt("does not go", it, self._judge(gear, it), reason=self._no_route())
-        return best
+    # -- options --
 
-    def _all_off(self, gear: Gear, whole: Body) -> Attempt | None:
-        """Return why a gear is out of the question even with everything off, None where it is not."""
-        least = self.body_without(whole.parts)
-        answers = self._sides(gear, least)
-        if any(a.answer != "does not go" for a in answers):
-            return None
-        # With nothing off is what people ask about: say that reason.
-        it = min(self._sides(gear, whole), key=lambda a: -_closeness(a))
-        return Attempt("does not go", whole, it, reason=_gear_reason(it))
+    def options(self, gear: Gear) -> Iterator[Option]:
+        """Go through the ways to try one gear, those of least work first; hopeless gear once, with the
+        reason.
+        """
+        off_it = self.base and self._has_base() and gear.kind not in ("pallet truck", "by hand")
+        bases = [True, False] if off_it else [self.base]
+        whole = self._body((), self.base)
+        least = self._body(whole.parts, bases[-1])
+        if all(o.verdict is Verdict.NO for o in self._sides(gear, least, 0.0)) and gear.kind != "by hand":
+            yield max(self._sides(gear, whole, self._minutes(gear, whole)), key=_closeness)
+            return
+        for base in bases:
+            for parts in sets_of(whole.parts):
+                it = self._body(parts, base)
+                yield from self._sides(gear, it, self._minutes(gear, it))
 
-    def _by(self, it: Body, answer: GearAnswer, route: Route) -> Attempt:
-        if answer.answer == "does not go":
-            return Attempt("does not go", it, answer, route, reason=_gear_reason(answer))
-        if answer.answer == "not known":
-            return Attempt("not decided", it, answer, route, reason=_gear_reason(answer))
-        done = attempt(self.job, it, answer, route)
-        return _with_unknowns(self.scene, done)
+    def _has_base(self) -> bool:
+        told = moving_of(self.scene.group(self.group_id))
+        return told.base is not None
 
-    def _routes(self, it: Body) -> list[Route]:
+    def _body(self, parts: Sequence[Projection], base: bool) -> Body:
+        return body(self.scene, self.group_id, as_=self.as_, off=names(parts), base=base)
+
+    def _minutes(self, gear: Gear, it: Body) -> float:
+        """Return the work it takes at least: parts off and on, both ends lifted on and off, its base off."""
+        parts = sum(p.cost for p in it.off)
+        lifts = 4 * self.own["minutes lift"] if gear.kind in JACKED else 0.0
+        hung = 2 * self.own["minutes lift"] if gear.kind in ("engine crane", "gantry crane") else 0.0
+        base = 4 * self.own["minutes lift"] if not it.base and self.base else 0.0
+        return parts + lifts + hung + base
+
+    def _sides(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
+        """Judge a gear with what needs no way; forks from every side they go in."""
+        openings: Sequence[Any] = it.load.met_by_forks() if gear.kind == "pallet truck" else ()
+        found = []
+        for opening in openings or (None,):
+            answer = self._judge(gear, it, opening)
+            parts = tuple(judged(self._situation(it, answer, None), "gear"))
+            found.append(Option(gear, it, answer, minutes, parts))
+        return sorted(found, key=lambda o: -_closeness(o))
+
+    def _judge(self, gear: Gear, it: Body, opening: Any) -> GearAnswer:
+        load = it.load
+        if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
+            load = replace(load, feet=())  # runners, not feet: skates go under the jacking points
+        return judge_gear(
+            gear, load, opening=opening, measured_mm=self.scene.shop.measured_mm, fall=0.0, own=self.own
+        )
+
+    def _situation(
+        self, it: Body, answer: GearAnswer, route: Route | None, tried: Attempt | None = None
+    ) -> Situation:
+        legs: tuple[Leg, ...] = ()
+        if tried is not None and route is not None and tried.found.path:
+            legs = legs_of(self.scene, tried.found.path, route.rooms)
+        return Situation(
+            self.scene, it, answer, self.goal, self.level, route, tried, legs, self.job.known, self.today
+        )
+
+    # -- working out --
+
+    def routes(self, it: Body) -> list[Route]:
         if it.room is None or it.pose is None:
             return []
         xs, ys = zip(*self.goal.outline, strict=True)
         to = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
-    def _no_route(self) -> str:
-        return f"no door leads from where it stands to {self.goal.name} by rooms the shop file draws"
+    def work(self, option: Option) -> Worked:
+        """Work one option out: the shortest way by doors that goes, else the best there was."""
+        if option.verdict is Verdict.NO:
+            return Worked(option, None, option.parts, option.minutes)
+        best: Worked | None = None
+        for route in self.routes(option.body):
+            if self.job.stop():
+                break
+            found = self._by(option, route)
+            if best is None or found.rank < best.rank:
+                best = found
+            if found.verdict <= Verdict.ASKED:
+                break
+        if best is not None:
+            return best
+        from shopbins.moves.ways_out import WAY
 
-    def _judge(self, gear: Gear, it: Body) -> GearAnswer:
-        load = it.load
-        if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
-            load = replace(load, feet=())  # runners, not feet: skates go under the jacking points
-        return judge_gear(gear, load, measured_mm=self.measured_mm, fall=self._fall(it))
+        it = self._situation(option.body, option.answer, None)
+        if self.job.stop():
+            none = WAY.open(it.subjects, f"the way of {it.name} on {option.gear.name}: time was up")
+        else:
+            none = WAY.no(it.subjects, f"no door leads to {self.goal.name} by rooms the shop file draws")
+        return Worked(option, None, (*option.parts, none), option.minutes)
 
-    def _sides(self, gear: Gear, it: Body) -> list[GearAnswer]:
-        """Judge a gear; forks from every side they go in, best first."""
-        openings = it.load.met_by_forks()
-        if gear.kind != "pallet truck" or len(openings) < 2:
-            return [self._judge(gear, it)]
-        fall = self._fall(it)
-        found = [
-            judge_gear(gear, it.load, opening=each, measured_mm=self.measured_mm, fall=fall)
-            for each in openings
-        ]
-        good = [a for a in found if a.answer in ("goes", "goes, measure again")]
-        return good or [max(found, key=_closeness)]
+    def _by(self, option: Option, route: Route) -> Worked:
+        """Work one route out: with room kept for who steers, else without; off covers that do not hold it."""
+        steers: Outline = ()
+        if option.gear.kind == "pallet truck" and option.answer.heel is not None:
+            reach = handle_reach(option.answer, self.own)
+            steers = who_steers(option.answer, 0.0, reach, self.own["person"])
+        first = self._tried(option, route, (), steers)
+        found = None if first.attempt is None else first.attempt.verdict
+        if steers and found is not Verdict.YES and not self.job.stop():
+            first = min(first, self._tried(option, route, (), ()), key=lambda w: w.rank)
+        bad = {
+            s
+            for p in first.parts
+            if p.verdict >= Verdict.OPEN and row_of(p).finding.rule == COVER.key
+            for s in p.subjects
+        }
+        if not bad or first.attempt is None:
+            return first
+        it = self._situation(option.body, option.answer, route, first.attempt)
+        avoid = [cover.outline for cover in covers_of(it) if cover.subject in bad]
+        around = self._tried(option, route, avoid, first.attempt.steers)
+        return min(first, around, key=lambda w: w.rank)
 
-    def _fall(self, it: Body) -> float:
-        """Return the steepest floor of any way there."""
-        rooms = {room for route in self._routes(it) for room in route.rooms}
-        slopes = (self.scene.shop.rooms[r].slope for r in rooms)
-        return max((s.fall for s in slopes if s is not None), default=0.0)
+    def _tried(self, option: Option, route: Route, avoid: Sequence[Outline], steers: Outline) -> Worked:
+        tried = attempt(self.job, option.body, option.answer, route, avoid, steers)
+        return self._judged(option, route, tried)
+
+    def _judged(self, option: Option, route: Route, tried: Attempt) -> Worked:
+        if tried.found.path:
+            tried = replace(tried, resting=_resting(self.scene, tried, self.job.known))
+        it = self._situation(option.body, option.answer, route, tried)
+        parts = [p for p in option.parts if not it.legs or row_of(p).finding.rule not in WITH_A_WAY]
+        if it.legs:
+            parts += [p for p in judged(it, "gear") if row_of(p).finding.rule in WITH_A_WAY]
+        parts += judged(it, "way") if it.legs else _without_way(it)
+        minutes = option.minutes + self._more_minutes(tried)
+        return Worked(
+            option,
+            tried,
+            tuple(_accepted(p, self.goal.key, self.accepted) for p in _told_once(parts)),
+            minutes,
+            it.legs,
+        )
+
+    def _more_minutes(self, tried: Attempt) -> float:
+        shifts = () if tried.shift is None else tried.shift.items
+        shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in shifts)
+        length = sum(
+            math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+            for a, b in zip(tried.found.path, tried.found.path[1:], strict=False)
+        )
+        walking = length / 1000.0 / self.own["moving speed"] / 60.0
+        return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
-def _closeness(answer: GearAnswer) -> float:
-    margin = answer.margin_mm
-    rank = {"goes": 3, "goes, measure again": 2, "not known": 1, "does not go": 0}[answer.answer]
-    return rank * 1e6 + (margin if margin is not None else -1e5)
+def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) -> Part:
+    """Return a condition with who accepted it for this thing, gear and goal, if somebody did at this
+    figure.
+    """
+    if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
+        return part
+    row = row_of(part)
+    subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{goal}")))
+    found = replace(row.finding, subjects=subjects, accepted=None)
+    accepted = who(found)
+    kept = Row(replace(found, accepted=accepted), row.ask, row.measure, row.ends)
+    return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
-def _gear_reason(answer: GearAnswer) -> str:
-    """Say why a gear does not do, or what is not known."""
-    for judged in (answer.goes_under, answer.holds):
-        if judged.answer == "no":
-            return judged.why
-    stop = next((f.text for f in answer.findings if f.grade == "stop"), "")
-    if stop:
-        return stop
-    for judged in (answer.goes_under, answer.holds):
-        if judged.answer == "not known":
-            return judged.why
-    return ""
+WITH_A_WAY = ("move-tips", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
+"""Judged with the gear alone on the level, and again at every pose once there is a way."""
 
 
-def _with_unknowns(scene: Scene, it: Attempt) -> Attempt:
-    """Make 'not decided' of what goes in plan where a height or sill is not known."""
-    if it.verdict not in ("goes", "goes, measure again") or it.route is None:
-        return it
-    rooms = [scene.shop.rooms[key] for key in it.route.rooms]
-    low = too_low(it.gear, rooms)
-    if low:
-        return replace(it, verdict="does not go", reason=low)
-    not_known = unknown_height(it.gear, rooms)
-    if not_known:
-        return replace(it, verdict="not decided", reason=not_known)
-    unknown = next((d for d in it.doors if "not known" in (d.height, d.sill)), None)
-    if unknown is not None:
-        what = "height" if unknown.height == "not known" else "sill under the wheels"
-        return replace(it, verdict="not decided", reason=f"{what} of {unknown.door.name} is not judged")
-    if it.verdict == "goes" and (it.gear.again or any(d.again for d in it.doors)):
-        return replace(it, verdict="goes, measure again")
-    return it
+def _without_way(it: Situation) -> Iterator[Part]:
+    """Say what forbids where no way was found: heights and sills of doors, and the way itself."""
+    from shopbins.moves import heights, running, ways_out
+
+    yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
+    yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
+    yield from ways_out.way(it)
+
+
+def _told_once(parts: Sequence[Part]) -> list[Part]:
+    """Keep one part of one finding: the worst, of those alike the one of the worst figure told last."""
+    kept: dict[str, Part] = {}
+    for part in parts:
+        key = row_of(part).finding.id
+        if key not in kept or part.verdict > kept[key].verdict:
+            kept[key] = part
+    return list(kept.values())
+
+
+def _closeness(option: Option) -> float:
+    margin = option.answer.margin_mm
+    stops = sum(p.verdict is Verdict.NO for p in option.parts)
+    return -1e6 * int(option.verdict) - 1e4 * stops + (margin if margin is not None else -1e3)
+
+
+# --- the question
+# -----------------------------------------------------------------------------------------------
 
 
 def plan(
@@ -262,10 +546,12 @@ def plan(
     at_most_s: float = LONGEST_S,
     cancelled: Callable[[], bool] = lambda: False,
     say: Callable[[str], None] = lambda _text: None,
+    accepted: Callable[[Finding], Accepted | None] = lambda _found: None,
 ) -> Plan:
     """Return whether and how a group goes to a zone of a floor or room. `gear` is a key: only that one.
 
-    Raises NotMovable where the question makes no sense (no size, no place, not a floor, no gear in the file).
+    `accepted` tells who accepted a condition, if anybody did. Raises NotMovable where the question makes
+    no sense (no size, no place, not a floor, no gear in the file).
     """
     began = time.perf_counter()
     goal = _goal(scene, zone_key)
@@ -276,17 +562,13 @@ def plan(
     day = today or date.today()
     say("what is found in the shop as it is")
     known = frozenset(f.id for f in audit(scene, day))
-    measured = scene.shop.measured_mm
-    job = Job(scene, goal, turn_deg, 2 * measured, known, began + at_most_s, cancelled, say)
-    search = _Search(scene, group_id, goal, as_, base, job, measured)
-    best = _best(search, whole, _gears(scene, gear))
-    told = told_of(scene, best, goal, level, known, day, measured)
-    verdict = best.verdict
-    if verdict in ("goes", "goes, measure again") and told.forbids:
-        best = replace(best, verdict="does not go", reason=told.forbids)
-    elif verdict == "goes" and told.measure_again:
-        best = replace(best, verdict="goes, measure again")
-    return _made(scene, best, search, whole, goal, level, told, time.perf_counter() - began, as_)
+    job = Job(
+        scene, goal, turn_deg, 2 * scene.shop.measured_mm, known, began + at_most_s, level, cancelled, say
+    )
+    search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted)
+    gears = _gears(scene, gear)
+    best, tried = _best(search, gears)
+    return _made(search, whole, best, tried, time.perf_counter() - began)
 
 
 def _goal(scene: Scene, zone_key: str) -> Zone:
@@ -299,96 +581,96 @@ def _goal(scene: Scene, zone_key: str) -> Zone:
 
 
 def _gears(scene: Scene, key: str | None) -> list[Gear]:
-    every = scene.shop.gear
+    every = [g for g in scene.shop.gear.values() if g.kind in CARRIES]
     if not every:
         raise NotMovable("the shop file has no moving gear (gear: {truck: {kind: pallet truck, ...}})")
     if key is None:
-        return list(every.values())
-    found = every.get(scene.shop.renamed.get(key, key))
-    if found is None:
-        by_name = [g for g in every.values() if g.name.casefold() == key.casefold()]
-        if len(by_name) != 1:
-            raise NotMovable(f"the shop file has no gear called '{key}' (it has {', '.join(every)})")
-        found = by_name[0]
-    return [found]
+        return every
+    renamed = scene.shop.renamed.get(key, key)
+    found = [g for g in every if g.key == renamed]
+    found = found or [g for g in every if g.name.casefold() == key.casefold()]
+    if len(found) != 1:
+        raise NotMovable(
+            f"the shop file has no gear called '{key}' to move on (it has {', '.join(g.key for g in every)})"
+        )
+    return found
 
 
-def _best(search: _Search, whole: Body, gears: Sequence[Gear]) -> Attempt:
-    """Try gear in order until one goes; else the best answer there was."""
-    best: Attempt | None = None
-    for gear in gears:
-        if search.job.stop() and best is not None:
-            search.tried.append(Tried(gear.key, gear.name, "not decided", "not tried: time was up"))
+def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
+    """Work out options by the work they take at least, until none left could take less than the best."""
+    job = search.job
+    options = [o for g in gears for o in search.options(g)]
+    options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.minutes))
+    best: Worked | None = None
+    of_gear: dict[str, Worked] = {}
+    done: set[tuple[str, float]] = set()
+    left: dict[str, Option] = {}
+    for option in options:
+        key = option.gear.key
+        goes = best is not None and best.verdict <= Verdict.ASKED
+        dearer = goes and best is not None and option.minutes >= best.minutes
+        settled = best is not None and max(option.verdict, Verdict.ASKED) > max(best.verdict, Verdict.ASKED)
+        if best is not None and (dearer or settled or (key, option.minutes) in done):
+            left.setdefault(key, option)
             continue
-        search.job.say(f"{gear.name}: does it take it")
-        it = search.on(gear, whole)
-        search.tried.append(_tried(it))
-        if best is None or RANK[it.verdict] < RANK[best.verdict]:
-            best = it
-        if it.verdict == "goes":
-            search.tried += [_only_judged(search, g, whole) for g in gears[len(search.tried) :]]
-            break
+        if job.stop() and best is not None:
+            left.setdefault(key, option)
+            search.not_looked.append(f"{option.gear.name}: time was up")
+            continue
+        if option.verdict is not Verdict.NO:
+            job.say(f"{option.gear.name}: does it go")
+        found = search.work(option)
+        if found.verdict <= Verdict.ASKED:
+            done.add((key, option.minutes))
+        if key not in of_gear or found.rank < of_gear[key].rank:
+            of_gear[key] = found
+        if best is None or found.rank < best.rank:
+            best = found
     assert best is not None
-    return best
+    tried = [_tried(of_gear[g.key], best) if g.key in of_gear else _left(left[g.key], best) for g in gears]
+    search.not_looked = list(dict.fromkeys(search.not_looked))
+    return best, tried
 
 
-def _tried(it: Attempt) -> Tried:
-    off = tuple(p.called for p in it.body.off)
-    route = () if it.route is None else it.route.doors
-    margin = it.found.clearance_mm if it.verdict in ("goes", "goes, measure again") else None
-    count = None if it.verdict not in ("goes", "goes, measure again") else len(_items(it))
-    return Tried(it.gear.gear.key, it.gear.gear.name, it.verdict, it.reason, margin, off, count, route)
+def _tried(it: Worked, best: Worked) -> Tried:
+    gear = it.option.gear
+    route = () if it.attempt is None or it.attempt.route is None else it.attempt.route.doors
+    margin = None if it.attempt is None else it.attempt.found.clearance_mm
+    shift = None if it.attempt is None or it.attempt.shift is None else len(it.attempt.shift.items)
+    off = tuple(p.called for p in it.option.body.off)
+    why = "; ".join(p.text for p in it.parts if p.verdict is it.verdict) if it.verdict > Verdict.YES else ""
+    if it is not best and it.verdict <= Verdict.ASKED:
+        why = f"{it.minutes:.0f} min of work, {best.minutes:.0f} with {best.option.gear.name}"
+    return Tried(gear.key, gear.name, it.verdict, why, margin, off, shift, route, it.minutes)
 
 
-def _only_judged(search: _Search, gear: Gear, whole: Body) -> Tried:
-    """Say of gear after the one that goes only whether it takes the thing at all."""
-    answer = max(search._sides(gear, search.body_without(whole.parts)), key=_closeness)
-    if answer.answer == "does not go":
-        return Tried(gear.key, gear.name, "does not go", _gear_reason(answer))
-    return Tried(
-        gear.key, gear.name, "not decided", f"it takes it; its way was not looked at (--gear '{gear.key}')"
-        if answer.answer != "not known" else _gear_reason(answer),
-    )  # fmt: skip
+def _left(option: Option, best: Worked) -> Tried:
+    gear = option.gear
+    worst = [p.text for p in option.parts if p.verdict is option.verdict and option.verdict > Verdict.ASKED]
+    why = "; ".join(worst) or f"at least {option.minutes:.0f} min of work, {best.minutes:.0f} as chosen"
+    looked = option.verdict is Verdict.NO
+    return Tried(gear.key, gear.name, option.verdict, why, minutes=option.minutes, looked=looked)
 
 
-def _items(it: Attempt) -> tuple[Shifted, ...]:
-    return () if it.shift is None else it.shift.items
-
-
-def _made(
-    scene: Scene,
-    best: Attempt,
-    search: _Search,
-    whole: Body,
-    goal: Zone,
-    level: str,
-    told: Told,
-    seconds: float,
-    as_: As,
-) -> Plan:
-    goes = best.verdict in ("goes", "goes, measure again")
+def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], seconds: float) -> Plan:
     group = whole.group
     return Plan(
-        answer=best.verdict,
-        reason=best.reason,
+        answer=Answer(MOVE, best.parts),
         group=group.id,
         code=group.code,
         name=group.shown,
-        place=goal.key,
-        level=level,
-        as_=as_,
-        body=best.body,
-        gear=best.gear,
-        attempt=best,
-        off_first=best.body.off,
-        shift=_items(best),
-        path=best.found.path if goes or best.found.path else (),
-        goal=best.goal,
-        margin_mm=best.found.clearance_mm,
-        told=told,
-        tried=tuple(search.tried),
-        resting=_resting(scene, best, search.job.known) if goes else {},
-        seq=scene.state.seq,
+        place=search.goal.key,
+        level=search.level,
+        as_=search.as_,
+        body=best.option.body,
+        gear=best.option.answer,
+        attempt=best.attempt,
+        legs=best.legs,
+        minutes=best.minutes,
+        between=None if best.attempt is None else nearest_pair(search.scene, best.attempt),
+        tried=tuple(tried),
+        not_looked=tuple(search.not_looked),
+        seq=search.scene.state.seq,
         seconds=seconds,
     )
 
@@ -396,7 +678,8 @@ def _made(
 def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:
     """Return a place for each part with a tag that comes off, off the way, where the shop has one."""
     found: dict[str, InZone] = {}
-    now = with_left(shifted_scene(scene, _items(best)), best.body)
+    shift = () if best.shift is None else best.shift.items
+    now = with_left(shifted_scene(scene, shift), best.body)
     for part in best.body.off:
         if not part.group:
             continue
@@ -410,13 +693,17 @@ def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, In
 def alternatives(tried: Sequence[Tried]) -> Iterator[str]:
     """Go through one line for each gear tried."""
     for each in tried:
-        said = [f"{each.name}: {each.verdict}"]
-        if each.margin_mm is not None:
+        said = [f"{each.name}: {each.answer}"]
+        if each.margin_mm is not None and each.verdict <= Verdict.AGAIN:
             said.append(f"{each.margin_mm:.0f} mm to spare")
         if each.off_first:
             said.append(f"{len(each.off_first)} off first")
         if each.shifts:
             said.append(f"{each.shifts} to shift")
-        if each.reason:
+        if each.verdict <= Verdict.ASKED:
+            said.append(f"{each.minutes:.0f} min")
+        if each.reason and each.verdict is not Verdict.ASKED:
             said.append(each.reason)
+        elif each.reason:
+            said.append(f"with {each.reason}")
         yield ", ".join(said)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from shopbins.geometry.shapes import Outline, Point, contains, counter_clockwise
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import OUTSIDE, Door, Room, Shop
+from shopbins.shop.model import OUTSIDE, Door, Fixture, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
@@ -71,7 +71,8 @@ def middle_of(door: Door) -> Point:
 class Ground:
     """A route as the floor kernel wants it: outlines to unite, fixed holes, things that may be shifted.
 
-    `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones.
+    `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones;
+    `avoided` holes in the floor and what else is kept off, after those.
     """
 
     route: Route
@@ -80,11 +81,16 @@ class Ground:
     leaves: tuple[tuple[str, Outline], ...]
     things: tuple[Standing, ...]
     unseen: tuple[str, ...] = field(default=())
+    avoided: tuple[tuple[str, Outline], ...] = ()
 
     @property
     def holes(self) -> tuple[Outline, ...]:
         """Everything on the floor that cannot be shifted."""
-        return (*(each.outline for each in self.fixed), *(outline for _, outline in self.leaves))
+        return (
+            *(each.outline for each in self.fixed),
+            *(outline for _, outline in self.leaves),
+            *(outline for _, outline in self.avoided),
+        )
 
     @property
     def loose(self) -> tuple[Outline, ...]:
@@ -100,6 +106,7 @@ def ground(
     *,
     leaves_off: Collection[str] = (),
     along: Collection[str] = (),
+    avoid: Sequence[Outline] = (),
 ) -> Ground:
     """Return the floor of a route for a thing (by subject) that takes the heights from 0 to `top_mm`."""
     shop = scene.shop
@@ -108,6 +115,8 @@ def ground(
     for room in route.rooms:
         for each in scene.standing(room):
             if each.subject == subject or each.key in along or reaches(each, 0.0, top_mm) is False:
+                continue
+            if each.kind == "fixture" and is_cover(shop.fixtures[each.key]):
                 continue
             (things if _shiftable(scene, each) else fixed).append(each)
     hidden = [t for t in things if t.kind == "group" and _on_fixed(t, fixed, things)]
@@ -119,7 +128,26 @@ def ground(
         if door.key not in leaves_off and (leaf := open_leaf(door, route.rooms)) is not None
     ]
     outlines = (*(shop.rooms[r].outline for r in route.rooms), *passages)
-    return Ground(route, outlines, tuple(fixed), tuple(leaves), tuple(things), _unseen(scene, route))
+    holes = [
+        (hole.name, hole.outline)
+        for hole in shop.openings.values()
+        if hole.room in route.rooms and hole.outline and not is_cover(hole)
+    ]
+    holes += [("what is kept off", outline) for outline in avoid]
+    return Ground(
+        route, outlines, tuple(fixed), tuple(leaves), tuple(things), _unseen(scene, route), tuple(holes)
+    )
+
+
+COVER_MM = 10.0
+"""A fixture no higher than this is a cover, no obstacle: own figure."""
+
+
+def is_cover(it: Fixture | Opening) -> bool:
+    """Tell whether something in a floor is gone over: a flat fixture, or an opening that is covered."""
+    if isinstance(it, Fixture):
+        return it.top_mm is not None and it.top_mm <= COVER_MM and it.base_mm <= 0
+    return it.covered is True or (it.covered is None and it.kind in ("grating", "drain"))
 
 
 def _shiftable(scene: Scene, it: Standing) -> bool:
@@ -147,7 +175,7 @@ def _unseen(scene: Scene, route: Route) -> tuple[str, ...]:
         for group_id in scene.ids_in(zone, None):
             if scene.body(group_id) is None:
                 group = scene.group(group_id)
-                why = "no size" if group.known_size is None else "no exact place"
+                why = "no size" if group.known_size is None else "no exact spot"
                 found.append(f"{group.shown} on {zone.name} ({why})")
     return tuple(dict.fromkeys(found))
 

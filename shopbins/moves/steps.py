@@ -14,7 +14,7 @@ from shopbins.moves.body import Projection
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted
-from shopbins.moves.telling import where_at
+from shopbins.moves.where import where_at
 from shopbins.scene.scene import Scene
 from shopbins.units import show_mass, show_point
 

@@ -281,7 +281,7 @@ def _somewhere(supports: Sequence[Support], polygon: Outline, outline: Outline) 
     if len(polygon) < 3:
         return Stand(False, polygon, (), False, "fewer than three supports, or all in one line")
     if not outline:
-        return Stand(None, polygon, (), False, f"{words}: not judged")
+        return Stand(None, polygon, (), False, f"{words}: not checked")
     corners = convex_hull(outline)
     edges = list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
     edge_mm = min(_inside_mm(a, b, p) for a, b in edges for p in corners)
@@ -296,7 +296,8 @@ def _somewhere(supports: Sequence[Support], polygon: Outline, outline: Outline) 
     if edge_mm >= 0:
         return Stand(True, polygon, reactions, False, f"{words}, but it is over the supports", edge_mm)
     why = (
-        f"{words}; over the outline it may lie up to {show_length(-edge_mm)} outside the supports: not judged"
+        f"{words}; over the outline it may lie up to {show_length(-edge_mm)} outside the supports: "
+        "not checked"
     )
     return Stand(None, polygon, reactions, False, why, edge_mm)
 
@@ -322,7 +323,7 @@ def stand_findings(
         text = f"{name} does not stand on these supports: {found.why}"
         return (STANDS.found("stop", subjects, text, measured=found.edge_mm, limit=0.0, unit="mm"),)
     if found.stands is None:
-        text = f"how {name} stands is not judged: {found.why}"
+        text = f"how {name} stands is not checked: {found.why}"
         return (STANDS.found("note", subjects, text, remedy="find the centre of gravity: weigh it in turn"),)
     said = [f"{name}: centre of gravity {show_length(found.edge_mm)} inside the nearest edge"]
     tip = found.tip_deg if found.tip_on_slope_deg is None else found.tip_on_slope_deg
@@ -330,10 +331,10 @@ def stand_findings(
         where = "on the slope" if found.tip_on_slope_deg is not None else "on the level"
         said.append(f"tips at {show_angle(tip)} more {where}")
     else:
-        said.append("tilt at which it tips not judged: height of the centre of gravity not known")
+        said.append("tilt at which it tips not checked: height of the centre of gravity not known")
     most = found.most()
     if most is not None and mass_kg is not None:
-        said.append(f"one support bears up to {show_mass(most.most * mass_kg)}")
+        said.append(f"one support carries up to {show_mass(most.most * mass_kg)}")
     grade: Grade = "correct" if tip is not None and tip < LITTLE_DEG else "note"
     text = f"{'; '.join(said)}. Checked against statics of a stiff body; {DECIDE}"
     return (STANDS.found(grade, subjects, text, measured=tip, unit="deg" if tip is not None else ""),)

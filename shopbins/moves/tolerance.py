@@ -16,8 +16,8 @@ from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, centroi
 from shopbins.moves.route import Ground
 
 Verdict = Literal["goes", "does not go", "not decided"]
-WIDER_MM = (20.0, 40.0, 80.0, 150.0)
-ENOUGH_S = 8.0
+WIDER_MM = (40.0,)
+ENOUGH_S = 0.5
 
 
 def grown(outline: Outline, by_mm: float) -> Outline:
@@ -127,7 +127,7 @@ def widest(ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
     for more in WIDER_MM:
         if more <= slack_mm or time.perf_counter() - began > ENOUGH_S:
             continue
-        wider = ask.goes(things, more, 5.0)
+        wider = ask.goes(things, more, ENOUGH_S)
         if wider.answer != "goes":
             break
         best = wider

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Outline
+from shopbins.geometry.shapes import Outline, Point, cos_sin
 from shopbins.moves.fitted import (
     Fitted,
     across_box,
@@ -13,6 +15,8 @@ from shopbins.moves.fitted import (
 )
 from shopbins.moves.forks import PALLETS, Opening, Way, enter
 from shopbins.moves.load import Answer, Judged, Load, holds
+from shopbins.moves.stances import Stance, both_ends, truck
+from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_lengths
 
@@ -28,7 +32,7 @@ class _Side:
     way: Way | None = None
 
 
-def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float) -> Fitted:
+def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float, own: Moving = OWN) -> Fitted:
     """Fit a pallet truck to a thing: the best side it enters by, or the one given."""
     openings = (opening,) if opening is not None else load.met_by_forks()
     sides = [_side(gear, load, each, measured_mm) for each in openings]
@@ -49,7 +53,51 @@ def fit(gear: Gear, load: Load, opening: Opening | None, measured_mm: float) -> 
         unknown=unknown,
         axis_deg=best.opening.towards_deg if best.opening is not None else 0.0,
         stops=_balance(gear, load, best),
+        stances=tuple(_stances(gear, load, best, own)),
+        up_mm=None if lift is None else (min(own["carry clear"], lift), lift),
+        heel=_heel(load, best),
     )
+
+
+def _heel(load: Load, side: _Side) -> Point | None:
+    """Return where the forks begin: before the side they enter, in the middle between both."""
+    if side.opening is None:
+        return None
+    towards = side.opening.towards_deg
+    near, _, _, _ = across_box(load, towards)
+    shift = side.way.shift_mm if side.way is not None else 0.0
+    c, s = cos_sin(towards)
+    return near * c + shift * s, near * s - shift * c
+
+
+ASSUMED = ("steering axle", "load rollers")
+
+
+def _stances(gear: Gear, load: Load, side: _Side, own: Moving) -> Iterator[Stance]:
+    """Go through what the truck may stand on: one way where its wheels are told, else both ends of each."""
+    heel, over, width = _heel(load, side), gear.over_forks_mm, gear.fork_width_mm
+    if heel is None or side.opening is None or over is None or gear.fork_length_mm is None:
+        return
+    told = (gear.steering_axle_mm, gear.load_rollers_mm)
+    usual = [(own[f"{name} least"], own[f"{name} most"]) for name in ASSUMED]
+    assumed = tuple(
+        f"{name} {a:.0f} to {b:.0f} mm"
+        for name, value, (a, b) in zip(ASSUMED, told, usual, strict=True)
+        if value is None
+    )
+    axles, rollers = (both_ends(value, ends) for value, ends in zip(told, usual, strict=True))
+    for axle, out in itertools.product(axles, rollers):
+        yield truck(
+            heel,
+            side.opening.towards_deg,
+            over_forks_mm=over,
+            fork_width_mm=over / 3 if width is None else width,
+            fork_length_mm=gear.fork_length_mm,
+            steering_axle_mm=axle,
+            load_rollers_mm=out,
+            steering_track_mm=gear.steering_track_mm,
+            assumed=assumed,
+        )
 
 
 def _best(side: _Side) -> tuple[int, bool, float]:

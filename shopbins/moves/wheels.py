@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from shopbins.geometry.shapes import Outline, bounds
+from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.moves.fitted import Fitted, boxed, plus
 from shopbins.moves.forks import Foot
 from shopbins.moves.load import Judged, Load, holds
+from shopbins.moves.stances import Stance, both_ends, castors, pads, rollers_at
 from shopbins.moves.supports import Stand, Support, stand
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
+from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_mass
 
@@ -36,7 +38,7 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
     height = plus(load.height_mm, rise)
     unknown = [] if gear.height_mm is not None else [f"height of {gear.name} is not known"]
     if gear.size_mm is None:
-        unknown.append(f"size of one of {gear.name}: those that stick out are not judged")
+        unknown.append(f"size of one of {gear.name}: those that stick out are not checked")
     stops = []
     if len(under) >= 3 and how.stands is False:
         stops.append((f"{load.name} on {gear.name}: {how.why}", how.edge_mm, 0.0, "mm"))
@@ -56,6 +58,8 @@ def fit_skates(gear: Gear, load: Load) -> Fitted:
         unknown=tuple(unknown),
         stops=tuple(stops),
         stand=how if len(under) >= 3 else None,
+        stances=(pads([f.point for f in under], [f.name for f in under]),) if len(under) >= 3 else (),
+        up_mm=None if rise is None else (rise, rise),
     )
 
 
@@ -131,7 +135,7 @@ def _pads(gear: Gear, feet: Sequence[Foot]) -> tuple[Outline, ...]:
 # --- trolley ----------------------------------------------------------------------------------------------
 
 
-def fit_trolley(gear: Gear, load: Load) -> Fitted:
+def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
     """Set the thing on a platform, its middle over the platform's, whichever way it fits better."""
     x0, y0, x1, y1 = bounds(load.outline)
     middle = load.cg_mm or ((x0 + x1) / 2, (y0 + y1) / 2)
@@ -160,7 +164,31 @@ def fit_trolley(gear: Gear, load: Load) -> Fitted:
         clearance_mm=gear.clearance_mm,
         cautions=tuple(cautions),
         unknown=tuple(unknown),
+        stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, own)),
+        up_mm=None if gear.height_mm is None else (gear.height_mm, gear.height_mm),
     )
+
+
+def _platform(gear: Gear, middle: Point, along_x: bool, own: Moving) -> Iterator[Stance]:
+    """Go through what a trolley's wheels may be: as told, else in from its corners, turned inwards or not."""
+    mx, my = middle
+    assumed: tuple[str, ...] = ()
+    if gear.wheel_places_mm:
+        wheels = [gear.wheel_places_mm]
+    elif gear.size_mm is None:
+        return
+    else:
+        a, b = max(gear.size_mm) / 2, min(gear.size_mm) / 2
+        inset = min(own["stems in"], a / 2, b / 2)
+        wheels = [((-a + d, -b + d), (a - d, -b + d), (a - d, b - d), (-a + d, b - d)) for d in (0.0, inset)]
+        assumed += (f"castors up to {inset:.0f} mm in from the edge",)
+    if gear.trail_mm is None:
+        assumed += (f"trail of a castor {own['trail least']:.0f} to {own['trail most']:.0f} mm",)
+    for places, trail in itertools.product(
+        wheels, both_ends(gear.trail_mm, (own["trail least"], own["trail most"]))
+    ):
+        at = [(mx + x, my + y) if along_x else (mx + y, my + x) for x, y in places]
+        yield castors(at, trail, assumed)
 
 
 def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tuple[float, float]) -> Judged:
@@ -204,11 +232,26 @@ def fit_rollers(gear: Gear, load: Load) -> Fitted:
         least_height_mm=height,
         clearance_mm=gear.height_mm,
         cautions=(
-            "hands never between roller and base, nobody before or behind it; three rollers under it at any "
-            "time (common practice, no source)",
+            "hands never between roller and base, nobody before or behind it; four rollers under it at any "
+            "time (NAVEDTRA 14251: four to six)",
         ),
         unknown=() if gear.height_mm is not None else (f"thickness of {gear.name} is not known",),
+        stances=tuple(_rolling(gear, load)),
+        up_mm=None if gear.height_mm is None else (gear.height_mm, gear.height_mm),
     )
+
+
+def _rolling(gear: Gear, load: Load) -> Iterator[Stance]:
+    """Go through what it may stand on: the rollers under it, the last ones half a pitch in from its ends."""
+    x0, y0, x1, y1 = bounds(load.outline)
+    pitch = (x1 - x0) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
+    half = (y1 - y0) / 2 if gear.roller_length_mm is None else min(y1 - y0, gear.roller_length_mm) / 2
+    assumed = () if gear.roller_length_mm is not None else ("rollers as long as it is wide",)
+    yield Stance(rollers_at(x1 - pitch, x0 + pitch, half).supports, assumed)
+
+
+LEAST_ROLLERS = 4
+"""Rollers under the load at any time, at least: NAVEDTRA 14251, four to six."""
 
 
 # --- by hand ----------------------------------------------------------------------------------------------
@@ -231,7 +274,7 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
     return Fitted(
         gear=gear,
         load=load,
-        goes_under=Judged("yes", "lifted by hand; where it is gripped is not judged", unit=""),
+        goes_under=Judged("yes", "lifted by hand; where it is gripped is not checked", unit=""),
         holds=judged,
         parts=(load.outline,),
         height_mm=None,

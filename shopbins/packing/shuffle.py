@@ -147,7 +147,7 @@ def _look(
             found, spots = again, other if again or len(other) > len(spots) else spots
         else:
             if every is None:
-                return "does not fit", [], "every way to lay them down was tried"
+                return "does not fit", [], "every way to put them down was tried"
             found, spots = True, every
     if found:
         return "fits", spots, ""

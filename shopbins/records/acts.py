@@ -14,7 +14,8 @@ from typing import Any, Literal
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_doc, group_fields, where_doc
 from shopbins.ledger.events import Draft, new_id
-from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
+from shopbins.ledger.lots import share_fields, split_off
+from shopbins.ledger.model import OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
@@ -158,7 +159,7 @@ def lay(
 
     `fields` may change the group at the same time (a size typed as it is laid down).
     """
-    _check_known(state, group_id)
+    _check_off(known(state, group_id))
     doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
     return Draft("lay", {subject(group_id): doc, **docs_after(accepted)})
 
@@ -167,10 +168,18 @@ def put_into(state: State, group_id: str, holder_id: str, how: Literal["in", "on
     """Put a group into another; refuses one that lies in it, or itself."""
     group = known(state, group_id)
     where = InGroup(holder_id, how)
+    _check_off(group)
     if group_id == holder_id:
         raise Refused(f"{group.shown} cannot go {how} itself")
     doc = {"where": where_doc(_placed(state, group_id, where))}
     return Draft(f"put {how}", {subject(group_id): doc}, _holder(where))
+
+
+def _check_off(group: Group) -> None:
+    """Refuse to lay down or send away what is on: it is taken off first."""
+    where = group.where
+    if isinstance(where, Fitted) or (isinstance(where, InGroup) and where.how in ("fitted", "tried")):
+        raise Refused(f"{group.shown} is on: take it off first")
 
 
 def put_onto(state: State, group_id: str, holder_id: str) -> Draft:
@@ -182,7 +191,8 @@ def lift_off(state: State, group_id: str) -> Draft:
     """Take a group from where it lies: it is then unplaced."""
     group = known(state, group_id)
     if group.where is None:
-        raise Refused(f"{group.shown} is not laid down anywhere")
+        raise Refused(f"{group.shown} is not put down anywhere")
+    _check_off(group)
     return Draft("lift off", {subject(group_id): {"where": None}}, _holder(group.where))
 
 
@@ -190,7 +200,7 @@ def send_away(
     state: State, group_id: str, to: str, until: str | None = None, reason: str = "", since: str | None = None
 ) -> Draft:
     """Send a group, with all in it, out of the shop until a date (YYYY-MM-DD)."""
-    _check_known(state, group_id)
+    _check_off(known(state, group_id))
     where = values.checked_away(Away(to, until, since, reason))
     return Draft("send away", {subject(group_id): {"where": where_doc(where)}})
 
@@ -211,18 +221,79 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
     """Change attributes of a group: any of name, origin, container, size, mass, qty, disposition, note,
     cautions, outline, order, tagged, details (those given; None takes one back).
     """
-    _check_known(state, group_id)
+    group = known(state, group_id)
     if not fields:
         raise BadValue("nothing to change was given")
     if "details" in fields:  # those not given stay
-        fields["details"] = {**state.group(group_id).details, **fields["details"]}
-    return Draft("change", {subject(group_id): group_fields(values.checked(fields))})
+        fields["details"] = {**group.details, **fields["details"]}
+    clean = values.checked(fields)
+    after: dict[str, Any] = {subject(group_id): group_fields(clean)}
+    if (why := needs_reason(group, clean)) is not None:
+        raise Refused(f"{why} (correct {group.shown} says how)")
+    if group.counted == "never" and clean.get("counted", "never") != "never":
+        after |= posted(group, "taken", group.seats, "it is a part after all")
+    return Draft("change", after)
 
 
-def split(state: State, group_id: str, qty: int | None = None, names: Sequence[str] = ()) -> Draft:
+def needs_reason(group: Group, fields: Mapping[str, Any]) -> str | None:
+    """Return why a change of a group is a correction and wants a reason, None where it is not.
+
+    That is so for the number of pieces, the machine, and for calling what came off no part.
+    """
+    if fields.get("qty", group.qty) != group.qty:
+        return f"{group.shown} came as {_pieces(group.qty)}: say why that is {_pieces(fields['qty'])} now"
+    origin = tuple(fields.get("origin", group.origin))
+    if group.origin and origin[:1] != group.origin[:1]:
+        return f"{group.shown} came off {group.origin[0]}: say why it goes to another machine"
+    if fields.get("counted") == "never" and group.counted != "never":
+        return f"{group.shown} came off: say why it is no part"
+    return None
+
+
+def posted(
+    group: Group,
+    kind: str,
+    seats: Mapping[str, int],
+    why: str,
+    *,
+    by: str = "",
+    on: str | None = None,
+    **more: Any,
+) -> dict[str, Any]:
+    """Return the postings of pieces of a group, one for each position (see lots.py)."""
+    found: dict[str, Any] = {}
+    for seat, n in seats.items():
+        if n:
+            doc = {
+                "kind": kind, "seat": seat, "n": n, "why": why or None, "by": by or None, "on": on,
+                "group": group.id, "name": group.shown, "code": group.code, "brought": group.brought or None,
+                **more,
+            }  # fmt: skip
+            found[f"posting:{new_id()}"] = {name: value for name, value in doc.items() if value is not None}
+    return found
+
+
+def seat_docs(state: State, group: Group) -> dict[str, Any]:
+    """Return what keeps a group's own position known where the group goes: its name, origin and order."""
+    if group.id in state.docs("part") and state.docs("part")[group.id].get("name"):
+        return {}
+    doc = {"name": group.shown, "origin": list(group.origin), "order": group.order}
+    return {f"part:{group.id}": {name: value for name, value in doc.items() if value}}
+
+
+def split(
+    state: State,
+    group_id: str,
+    qty: int | None = None,
+    names: Sequence[str] = (),
+    *,
+    seats: Sequence[str] = (),
+) -> Draft:
     """Make groups of their own of `qty` pieces, or of one piece for each name; the rest stays.
 
-    Every piece is kept: quantities add up to what they were. A known mass is shared by the piece, and is
+    Pieces are taken from the positions named (`seats`), else from the group's first. What was measured and
+    conceded holds for each of them. Every piece is kept: quantities add up to what they were. A known mass is
+    shared by the piece, and is
     then 'about'; the new groups lie where the old one does and their size is unknown unless by container.
     With a name for every piece the first one keeps the old tag.
     """
@@ -243,11 +314,30 @@ def split(state: State, group_id: str, qty: int | None = None, names: Sequence[s
         kept["mass"] = _share(group.mass, kept["qty"], group.qty)
     after: dict[str, Any] = {subject(group_id): group_fields(kept)}
     serial = state.last_serial
+    stays = group.seats
     for title, pieces in zip(titles, wanted, strict=True):
         code = state.next_code(serial)
         serial = code.serial
-        after[subject(new_id())] = _part_of(group, title, pieces, code.text)
+        goes, stays = split_off(stays, pieces, seats)
+        new = new_id()
+        doc = _part_of(group, title, pieces, code.text)
+        more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
+        after[subject(new)] = {**doc, **more}
+        after |= _copied(state, group_id, new)
+    after[subject(group_id)] |= share_fields(stays, group_id)
+    if group_id not in stays and group_id in group.seats:
+        after |= seat_docs(state, group)
     return Draft("split", after, _holder(group.where))
+
+
+def _copied(state: State, group_id: str, new: str) -> dict[str, Any]:
+    """Return what was measured and conceded of a group, for the pieces split off it."""
+    return {
+        f"{table}:{new_id()}": {**doc, "group": new}
+        for table in ("inspection", "concession")
+        for doc in state.docs(table).values()
+        if doc["group"] == group_id
+    }
 
 
 def _share(mass: Mass, pieces: int, of: int) -> Mass:
@@ -271,11 +361,11 @@ def _part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
         "taken_at": group.taken_at,
         "where": where,
         "mass": None if group.mass is None else _share(group.mass, qty, group.qty),
-        "parts": group.positions,
         "work": group.work,
         "brought": group.brought,
         "counted": group.counted,
         "one_use": group.one_use,
+        "used": group.used,
         "elsewhere": group.elsewhere,
     }
     return group_doc(fields)
@@ -285,8 +375,13 @@ def _pieces(count: int) -> str:
     return "1 piece" if count == 1 else f"{count} pieces"
 
 
-def merge(state: State, group_ids: Sequence[str]) -> Draft:
+def merge(
+    state: State, group_ids: Sequence[str], *, anyway: str = "", by: str = "", on: str | None = None
+) -> Draft:
     """Put groups together into the first: pieces add up, what lay in the others then lies in it.
+
+    Each piece keeps its position on its machine. Those of two machines are put together only for a reason
+    (`anyway`), which is kept. Refused for what differs in what the count or release says of it.
 
     The mass is the sum where all are known, else unknown. The others' tags go on finding it.
     """
@@ -300,6 +395,13 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
                 f"{kept.shown} lies in {other.shown}: merge the other way round, or take it out first"
             )
         _check_same_kind(kept, other)
+    _check_released(state, (kept, *others))
+    machines = {group.origin[0] for group in (kept, *others) if group.origin}
+    reason = clean_text(anyway, "the reason")
+    if len(machines) > 1 and not reason:
+        raise Refused(
+            f"they came off {' and '.join(sorted(machines))}: say why they lie together (--anyway REASON)"
+        )
     masses = [group.mass for group in (kept, *others)]
     total = None
     if all(masses):
@@ -316,26 +418,50 @@ def merge(state: State, group_ids: Sequence[str]) -> Draft:
         "cautions": cautions,
         "size": None,
     }
-    positions = tuple(dict.fromkeys(each for group in (kept, *others) for each in group.positions))
-    if positions != kept.positions:
-        fields["parts"] = positions
+    seats: dict[str, int] = {}
+    for group in (kept, *others):
+        for seat, n in group.seats.items():
+            seats[seat] = seats.get(seat, 0) + n
     done = {each.what for each in kept.work}
     more = [each for other in others for each in other.work if each.what not in done and not each.done]
     if more:  # what one of them still needs, the whole needs
         fields["work"] = (*kept.work, *{each.what: each for each in more}.values())
-    after: dict[str, Any] = {subject(kept.id): group_fields(fields)}
+    after: dict[str, Any] = {subject(kept.id): {**group_fields(fields), **share_fields(seats, kept.id)}}
     gone = {other.id for other in others}
+    if len(seats) > 1 and len(machines) < 2:
+        parts = state.docs("part")
+        pools = {parts[seat]["pool"] for seat in seats if parts.get(seat, {}).get("pool")}
+        pooled = [*seats, *(key for key, doc in parts.items() if pools and doc.get("pool") in pools)]
+        after |= {f"part:{seat}": {"pool": kept.id} for seat in pooled}
     for other in others:
         after[subject(other.id)] = None
-        if other.name and not other.parts and other.id not in state.docs("part"):
+        if other.id in other.seats:
             # its position goes on, and so does what was said of it: under its own name
-            after[f"part:{other.id}"] = {"name": other.name, "origin": list(other.origin)}
+            for each, doc in seat_docs(state, other).items():
+                after[each] = {**after.get(each, {}), **doc}
+        for table in ("inspection", "concession"):
+            for key, doc in state.docs(table).items():
+                if doc["group"] == other.id:  # the worst of each counts
+                    after[f"{table}:{key}"] = {"group": kept.id, "of": doc.get("of", other.id)}
         for child in state.children(other.id):
             if child not in gone:
                 how = state.group(child).where
                 assert isinstance(how, InGroup)
                 after[subject(child)] = {"where": where_doc(InGroup(kept.id, how.how))}
+    if len(machines) > 1:
+        after |= accepted_doc("merge", kept, reason, ["one machine only"], by=by, on=on)
     return Draft("merge", after)
+
+
+def accepted_doc(
+    kind: str, group: Group, why: str, waited_for: Sequence[str], *, by: str = "", on: str | None = None
+) -> dict[str, Any]:
+    """Return the record that a named person let something through, to be told in the count for ever."""
+    doc = {
+        "kind": kind, "group": group.id, "name": group.shown, "positions": list(group.positions),
+        "why": why, "by": by or None, "since": on, "waited_for": list(waited_for),
+    }  # fmt: skip
+    return {f"accepted:{new_id()}": {name: value for name, value in doc.items() if value}}
 
 
 def _check_same_kind(kept: Group, other: Group) -> None:
@@ -346,6 +472,27 @@ def _check_same_kind(kept: Group, other: Group) -> None:
     if kept.brought != other.brought:
         new, old = (kept, other) if kept.brought else (other, kept)
         raise Refused(f"{new.shown} was brought in and {old.shown} came off: they are counted apart")
+    if (kept.counted == "never") != (other.counted == "never"):
+        tool, part = (kept, other) if kept.counted == "never" else (other, kept)
+        raise Refused(f"{tool.shown} is no part and {part.shown} is one: they stay apart")
+    if (kept.disposition in OUT) != (other.disposition in OUT):
+        out, good = (kept, other) if kept.disposition in OUT else (other, kept)
+        raise Refused(f"{out.shown} is to {out.disposition} and {good.shown} is not: they stay apart")
+    if kept.one_use != other.one_use or kept.used != other.used:
+        raise Refused(f"one of {kept.shown} and {other.shown} is of one use and was on: they stay apart")
+
+
+def _check_released(state: State, groups: Sequence[Group]) -> None:
+    """Refuse to put together what may go back on with what may not."""
+    from datetime import date
+
+    from shopbins.strip.release import release
+
+    states = [release(state, group.id, date.today()) for group in groups]
+    held = next((n for n, let in enumerate(states) if let.nobody or let.conceded), None)
+    if held is not None:
+        what = "rejected" if states[held].nobody else "under concession"
+        raise Refused(f"{groups[held].shown} is {what}: it stays apart, with its label")
 
 
 def _is_on(group: Group) -> bool:

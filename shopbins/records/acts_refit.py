@@ -5,21 +5,23 @@ Pure functions from the state to a draft, as in acts.py.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from datetime import date
 from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Away, Fitted, Group, How, InGroup
+from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
-from shopbins.records.acts import known, subject
-from shopbins.strip import refit
+from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
+from shopbins.strip.book import Book
+from shopbins.strip.fitting import against_fit, against_trial
 from shopbins.strip.order import Order
-from shopbins.strip.tree import OUT, is_fitted, is_tried
-from shopbins.strip.waits import DECIDE
+from shopbins.strip.tree import is_fitted, is_tried
+from shopbins.strip.waits import WORK_WORDS
 
 
 def fit(
@@ -30,57 +32,90 @@ def fit(
     to: str | None = None,
     contents: bool = False,
     anyway: str = "",
+    by: str = "",
+    qty: int | None = None,
 ) -> Draft:
     """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
 
-    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to). What lies in
-    or on it must be out first, or goes with it (`contents`). Refused while it waits for anything but the
-    usual order; `anyway` gives the reason why it goes on all the same, and is kept.
+    `on` is the date, `to` a group to fit it to ('' the machine itself, whatever it belongs to), `qty` how
+    many of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
+    (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
+    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused.
     """
     group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: fit(ahead, new, on=on, to=to, contents=contents, anyway=anyway, by=by),
+            "fit",
+        )
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where):
         raise Refused(f"{group.shown} is on already")
-    if group.disposition in OUT:
-        raise Refused(f"{group.shown} is to {_verb(group)}: say first that it goes back (disposition refit)")
-    reason = clean_text(anyway, "the reason")
-    waits = must_wait(state, group)
-    if waits and not reason:
-        raise Refused(f"{group.shown} waits for {'; '.join(waits)}")
+    day = day_of(on)
+    onto = _host(state, group) if to is None else to or None
+    found = against_fit(state, group, day, onto, contents=contents)
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, to, contents=contents, trial=False)
-    if waits:
-        for position in group.positions:
-            after[f"part:{position}"] = {"anyway": f"{reason} (waited for {'; '.join(waits)})"}
-    return Draft("fit", after, _about(after))
+    reason = clean_text(anyway, "the reason")
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat())
+    return Draft("fit", after, about)
 
 
-def must_wait(state: State, group: Group) -> list[str]:
-    """Return what a group waits for, in words, each once; the usual order is no reason to wait."""
-    found: dict[str, None] = {}
-    order = state.follower(Order)
-    places = [each for each in group.positions if each in order.graph.number]
-    for position in places:
-        for line in refit.entry(state, position):
-            found |= {wait.text: None for wait in line.waits if wait not in line.usual}
-    looks = [order.look(each) for each in places]
-    if looks and all(look.done and look.needed for look in looks):
-        struck = any(look.struck for look in looks)
-        found["nothing: its place was struck out" if struck else "nothing: its place is filled"] = None
-    return list(found)
+def day_of(on: str | None) -> date:
+    """Return the day an act is done on, today where none is given."""
+    return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
+
+
+def then(state: State, draft: Draft, work: Callable[[State, str], Draft], kind: str) -> Draft:
+    """Return one draft of a split and what is done with the pieces split off (their id)."""
+    ahead = state.copy()
+    ahead.apply(draft.after, state.seq)
+    new = next(s for s in draft.after if s.startswith("group:") and s not in _old(state, draft))
+    return join(kind, draft, work(ahead, new.partition(":")[2]))
+
+
+def _old(state: State, draft: Draft) -> set[str]:
+    return {s for s in draft.after if s.startswith("group:") and state.has_group(s.partition(":")[2])}
 
 
 def try_on(
-    state: State, group_id: str, *, on: str | None = None, to: str | None = None, contents: bool = False
+    state: State,
+    group_id: str,
+    *,
+    on: str | None = None,
+    to: str | None = None,
+    contents: bool = False,
+    anyway: str = "",
+    by: str = "",
 ) -> Draft:
-    """Put a group on for a trial fit: the count goes on knowing it as off."""
+    """Put a group on for a trial fit: the count goes on knowing it as off.
+
+    What is rejected, or to be scrapped or given away, is tried only for a reason (`anyway`), which is kept;
+    what is to be renewed may be tried, what is away, no part or of another machine may not.
+    """
     group = known(state, group_id)
     where = state.docs("group")[group_id].get("where")
     if is_fitted(where) or is_tried(where):
         raise Refused(f"{group.shown} is on already")
-    if isinstance(state.top_of(group_id)[1], Away):
-        raise Refused(f"{group.shown} is away")
+    onto = _host(state, group) if to is None else to or None
+    found = against_trial(state, group, day_of(on), onto, contents=contents)
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
+    reason = clean_text(anyway, "the reason")
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it anyway, say why: --anyway)")
     after = _put_on(state, group, on, to, contents=contents, trial=True)
-    return Draft("trial fit", after, _about(after))
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("trial", group, reason, found.waits, by=by, on=day_of(on).isoformat())
+    return Draft("trial fit", after, about)
 
 
 def _put_on(
@@ -140,34 +175,76 @@ def _about(after: dict[str, Any]) -> tuple[str, ...]:
     return tuple(about)
 
 
-def come_off(state: State, group_id: str) -> Draft:
-    """Take off again what was fitted, or tried: it is then unplaced, whatever was fitted to it with it."""
+def come_off(
+    state: State,
+    group_id: str,
+    *,
+    anyway: str = "",
+    by: str = "",
+    on: str | None = None,
+    qty: int | None = None,
+) -> Draft:
+    """Take off again what was fitted, or tried: it is then unplaced, whatever was fitted to it with it.
+
+    Refused while something known to go on after it is still on; `anyway` says why all the same. What is of
+    one use was used once it comes off.
+    """
     group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: come_off(ahead, new, anyway=anyway, by=by, on=on),
+            "take off again",
+        )
     where = state.docs("group")[group_id].get("where")
     if not is_fitted(where) and not is_tried(where):
         raise Refused(f"{group.shown} is not on")
     also = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
-    return Draft("take off again", {subject(group_id): {"where": None}}, also)
+    fields: dict[str, Any] = {"where": None}
+    after: dict[str, Any] = {subject(group_id): fields}
+    if is_fitted(where):
+        if group.one_use and group.brought:
+            fields["used"] = True
+        in_the_way = over_it(state, group)
+        reason = clean_text(anyway, "the reason")
+        if in_the_way and not reason:
+            raise Refused(f"{group.shown} comes off after {', '.join(in_the_way)}: take that off first")
+        if in_the_way:
+            after |= accepted_doc("fit", group, reason, in_the_way, by=by, on=day_of(on).isoformat())
+    return Draft("take off again", after, also)
+
+
+def over_it(state: State, group: Group) -> list[str]:
+    """Return the names of what is on and is known to come off before a group."""
+    order = state.follower(Order)
+    graph, book = order.graph, state.follower(Book)
+    if book.account(group.id) != "on":
+        return []
+    found: dict[str, None] = {}
+    for position in group.positions:
+        for n in graph.certain_pred[graph.number[position]] if position in graph.number else ():
+            first = graph.ids[n]
+            if order.look(first).on and first not in group.positions:
+                found[graph.places[first].name] = None
+    return list(found)
 
 
 # -- what becomes of it
 
 
-def _verb(group: Group) -> str:
-    return {"scrap": "be scrapped", "renew": "be renewed", "sell": "be sold"}.get(
-        group.disposition, f"be reused elsewhere{f' ({group.elsewhere})' if group.elsewhere else ''}"
-    )
-
-
 def dispose(
     state: State, group_id: str, disposition: str, *, elsewhere: str | None = None, **more: Any
 ) -> Draft:
-    """Decide what becomes of a group; `elsewhere` names the project it is reused in, `more` changes more.
+    """Decide what happens to a group; `elsewhere` names the project it is reused in, `more` changes more.
 
-    What is fitted stays on until it comes off again, so it cannot be scrapped or given away from there.
+    What is on, or on trial, stays so until it comes off again: it cannot be scrapped or given away from
+    there. To be worked on is an order of that work anew: what was ticked before does not count.
     """
     group = known(state, group_id)
     fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
+    if (why := needs_reason(group, fields)) is not None:
+        raise Refused(f"{why} (correct {group.shown} says how)")
     if fields["disposition"] in OUT:
         _check_not_on(state, group)
     if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
@@ -176,16 +253,15 @@ def dispose(
         fields["elsewhere"] = ""
     if fields.get("elsewhere") == group.elsewhere:
         del fields["elsewhere"]
-    return Draft("change", {subject(group_id): group_fields(settled(group, fields))})
+    verb = fields["disposition"]
+    if verb in WORK_WORDS and any(each.what == verb for each in group.work):
+        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in group.work)
+    return Draft("change", {subject(group_id): group_fields(fields)})
 
 
 def _check_not_on(state: State, group: Group) -> None:
-    if is_fitted(state.docs("group")[group.id].get("where")):
+    where = state.docs("group")[group.id].get("where")
+    if is_fitted(where):
         raise Refused(f"{group.shown} is on: take it off first")
-
-
-def settled(group: Group, fields: dict[str, Any]) -> dict[str, Any]:
-    """Return the fields with the question a failed inspection left taken as answered."""
-    if any(each.what == DECIDE and each.done is None for each in group.work):
-        return {**fields, "work": tuple(each for each in group.work if each.what != DECIDE)}
-    return fields
+    if is_tried(where):
+        raise Refused(f"{group.shown} is on trial: take it off first")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from shopbins.ledger.events import Draft, new_id
@@ -10,7 +11,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
 from shopbins.records import kinds
 from shopbins.records.record import Act, Field
-from shopbins.strip.connections import KINDS, next_number
+from shopbins.strip.connections import KINDS, ends_of, next_number
 
 
 def connect(
@@ -40,14 +41,30 @@ def connect(
     return Draft("connect", {f"connection:{new_id()}": {k: v for k, v in doc.items() if v is not None}})
 
 
+def _ends(state: State, key: str, ends: Mapping[str, Any]) -> dict[str, Any]:
+    """Return which ends of a connection are joined then, each with its day (True: not known which)."""
+    known = ends_of(state.docs("connection")[key])
+    for end, joined in ends.items():
+        if end not in ("a", "b"):
+            raise BadValue(f"a connection has an end A and an end B, no {end[:10]!r}")
+        known[end] = joined
+    return {"joined": None, "ends": {end: day for end, day in known.items() if day} or None}
+
+
 def change(state: State, key: str, **fields: Any) -> Draft:
-    """Change a connection: name, a, b, note, `joined` (True once made again), `tagged` (flags printed)."""
+    """Change a connection: name, a, b, note, `ends` ({'a' or 'b': the day it was joined, None: apart}),
+    `joined` (both ends), `tagged` (flags printed).
+    """
     if key not in state.docs("connection"):
         raise Refused("there is no such connection any more")
     doc: dict[str, Any] = {}
     for name, value in fields.items():
-        if name in ("joined", "tagged"):
+        if name == "tagged":
             doc[name] = bool(value) or None
+        elif name == "joined":  # both ends at once
+            doc |= _ends(state, key, {"a": value, "b": value})
+        elif name == "ends":
+            doc |= _ends(state, key, value)
         elif name in ("name", "a", "b", "note"):
             doc[name] = clean_text(value, f"a connection's {name}", NOTE_LIMIT, lines=name == "note") or None
         else:

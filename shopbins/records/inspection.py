@@ -1,4 +1,8 @@
-"""A measured value against its limit, and what that asks for."""
+"""An inspection: a measured value against its limit; and a concession, which lets a value beyond it through.
+
+What follows for putting back is `strip/release.py`. ISO 9000:2015 calls a concession the permission to use
+what does not conform, limited to given characteristics, limits, quantity or time.
+"""
 
 from __future__ import annotations
 
@@ -8,40 +12,171 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Work
-from shopbins.ledger.problems import BadValue
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
-from shopbins.records.record import Act
-from shopbins.strip.waits import DECIDE
+from shopbins.records.acts_refit import day_of
+from shopbins.records.record import Act, Field
+from shopbins.strip.release import (
+    OLD_DECISION,
+    ROUND_MM,
+    VERIFY,
+    Tests,
+    characteristics,
+    is_within,
+    limits_said,
+    read_limits,
+)
+from shopbins.strip.work import judge, mm_of
 
 
-def inspect(state: State, group_id: str, what: str, doc: dict[str, Any], verdict: str, on: str) -> Draft:
-    """Record a measured value against its limit (`strip.work` judges).
+def inspect(
+    state: State,
+    group_id: str,
+    what: str,
+    measured: str,
+    low: str = "",
+    high: str = "",
+    *,
+    instrument: str = "",
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Record a value of one characteristic. Limits not given are those it was judged by the last time.
 
-    Within its limit the inspection is done; beyond it the group waits until somebody decides about it;
-    not judged, it goes on waiting for inspection.
+    Wider limits than then are refused: that is a concession. Within its limits the inspection is done; beyond
+    them the group is rejected; without any it goes on waiting for one.
     """
     group = known(state, group_id)
-    date = values.checked_date(on, "the date")
-    label = clean_text(what, "what was measured")
+    label = clean_text(what, "what was measured", 80)
     if not label:
         raise BadValue("say what was measured")
-    points = {each.what: each for each in group.work}
-    if verdict == "beyond":
-        points["inspect"] = Work("inspect", date)
-        points[DECIDE] = Work(DECIDE)
-    elif verdict == "within":
-        points["inspect"] = Work("inspect", date)
-    else:
-        points.setdefault("inspect", Work("inspect"))
-    record = {"group": group_id, "what": label, "verdict": verdict, "on": date, **doc}
-    after = {
-        subject(group_id): group_fields({"work": values.checked_work(list(points.values()))}),
-        f"inspection:{new_id()}": {name: value for name, value in record.items() if value is not None},
+    day = day_of(on)
+    before = next((d for _, d in reversed(_values(state, group_id, label))), None)
+    if before is not None and not low.strip() and not high.strip():
+        low, high = before.get("low", ""), before.get("high", "")
+    found = judge(measured, low, high)
+    if before is not None:
+        _check_no_wider(label, before, found.doc)
+    doc = {
+        "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
+        "instrument": clean_text(instrument, "the instrument") or None, **found.doc,
+    }  # fmt: skip
+    after: dict[str, Any] = {
+        f"inspection:{new_id()}": {name: value for name, value in doc.items() if value is not None}
     }
-    return Draft("inspect", after)
+    points = {each.what: each for each in group.work}
+    verify = f"{VERIFY}{label.lower()}"[:80]
+    if found.verdict == "not judged":
+        points.setdefault("inspect", Work("inspect"))
+    else:
+        others = [c for c in characteristics(state, group_id, day) if c.what.casefold() != label.casefold()]
+        if verify in points:
+            points[verify] = Work(verify, day.isoformat())
+        if all(c.within is not None for c in others):
+            points["inspect"] = Work("inspect", day.isoformat())
+        if found.verdict == "within" and all(c.within for c in others):
+            points.pop(OLD_DECISION, None)
+    work = values.checked_work(list(points.values()))
+    return Draft("inspect", {subject(group_id): group_fields({"work": work}), **after})
 
 
-INSPECT = Act("inspect", "inspected", inspect, "group", thing=kinds.GROUP)
+def _values(state: State, group_id: str, what: str) -> list[tuple[str, Any]]:
+    found = state.follower(Tests).of("inspection", group_id)
+    return [(key, doc) for key, doc in found if doc["what"].casefold() == what.casefold()]
+
+
+def _check_no_wider(what: str, old: Any, new: Any) -> None:
+    """Refuse limits that are wider than those a characteristic was judged by before."""
+    for name, sign in (("low_mm", 1), ("high_mm", -1)):
+        was, now = old.get(name), new.get(name)
+        if was is not None and (now is None or (was - now) * sign > ROUND_MM):
+            limits = limits_said(old.get("low", ""), old.get("high", ""))
+            raise Refused(
+                f"{what} was judged by '{limits}': a wider limit is a concession, with name and reason"
+            )
+    seen = old.get("low_mm") is None and old.get("high_mm") is None and old.get("low")
+    if seen and new.get("low") != old.get("low"):
+        raise Refused(f"{what} was judged by '{old['low']}': another one is a concession")
+
+
+def concede(
+    state: State,
+    group_id: str,
+    reason: str,
+    limits: str = "",
+    *,
+    until: str | None = None,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Let a group go on with values beyond their limit: by name, for a reason, within limits, until a date.
+
+    `limits` as 'd >= 8.95' (mm where no unit is said). Refused where nothing of it is rejected, where the
+    value does not hold the limits conceded, and where they would be no wider than the limit itself.
+    """
+    group = known(state, group_id)
+    why = clean_text(reason, "the reason")
+    if not why:
+        raise BadValue("say why it may be used anyway")
+    day = day_of(on)
+    end = values.checked_date(until, "until")
+    if end is not None and end < day.isoformat():
+        raise BadValue(f"a concession until {end} has run out already")
+    beyond = {c.what.casefold(): c for c in characteristics(state, group_id, day) if c.within is False}
+    if not beyond:
+        raise Refused(f"{group.shown} has no value beyond its limit: there is nothing to concede")
+    if not limits.strip():
+        raise BadValue("a concession is limited: say to what (--limits 'd >= 8.95mm')")
+    after: dict[str, Any] = {}
+    for what, sign, text in read_limits(limits):
+        name = what.casefold() or next(iter(beyond))
+        if (not what and len(beyond) > 1) or name not in beyond:
+            raise BadValue(f"say of which value it is: {', '.join(c.what for c in beyond.values())}")
+        each = beyond[name]
+        bound = mm_of(text)
+        value = each.doc.get("measured_mm")
+        if value is None:
+            raise BadValue(f"{each.what} is no length: it is renewed or put right")
+        side = "low_mm" if sign == ">=" else "high_mm"
+        if (value < bound - ROUND_MM) if sign == ">=" else (value > bound + ROUND_MM):
+            raise Refused(f"{each.said} does not hold {sign} {text}: it would be rejected anyway")
+        key = next((k for k, d in after.items() if d["what"] == each.what), f"concession:{new_id()}")
+        doc = after.setdefault(
+            key,
+            {
+                "group": group_id, "what": each.what, "value": each.doc.get("measured"), "value_mm": value,
+                "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")),
+                "limits": limits.strip(),
+                "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
+                **({"until": end} if end else {}),
+            },
+        )  # fmt: skip
+        doc[side] = bound
+    for doc in after.values():
+        if not is_within({**doc, "measured_mm": doc["value_mm"], "verdict": "beyond"}):
+            raise Refused(f"{doc['what']} {doc['value']} is beyond what is conceded")
+    return Draft("concede", after, (subject(group_id),))
+
+
+def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Take every concession of a group back, with the reason: it is rejected again."""
+    group = known(state, group_id)
+    standing = [k for k, d in state.follower(Tests).of("concession", group_id) if not d.get("withdrawn")]
+    if not standing:
+        raise Refused(f"{group.shown} has no concession")
+    why = clean_text(reason, "the reason")
+    if not why:
+        raise BadValue("say why it is taken back")
+    text = f"{why} ({by}, {day_of(on).isoformat()})"
+    return Draft("withdraw", {f"concession:{k}": {"withdrawn": text} for k in standing}, (subject(group_id),))
+
+
+_SIGNED = (Field("on", kinds.DATE, "on which day"),)
+INSPECT = Act("inspect", "inspected", inspect, "group", _SIGNED, kinds.GROUP, signed=True)
+CONCEDE = Act("concede", "conceded", concede, "concession", _SIGNED, kinds.GROUP, signed=True)
+WITHDRAW = Act(
+    "withdraw", "undid the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True
+)

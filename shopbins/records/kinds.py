@@ -17,7 +17,10 @@ from shopbins.ledger.text import NOTE_LIMIT, clean_text
 
 
 class Names(Protocol):
-    """Who knows what a typed name means."""
+    """Who knows what a typed name means, and who works here."""
+
+    @property
+    def by(self) -> str: ...
 
     def called(self, thing: str, text: str) -> list[Key]:
         """Return the keys of what a text names.
@@ -145,6 +148,17 @@ def one_of(*words: str) -> Kind:
     return Kind("WORD", check)
 
 
+def _torque(text: str, _today: date) -> float:
+    """Read a torque: N.m, Nm, lbf.ft; a bare number is N.m. (1 lbf.ft = 1.355818 N.m: NIST SP 811, B.8.)"""
+    found = re.fullmatch(r"(\d{1,6}(?:\.\d{1,4})?)\s*(n\.?m|lbf?[. ]?ft|ft[. ]?lbf?|)", text.strip(), re.I)
+    if found is None:
+        raise BadValue(f"{text.strip()[:20]!r} is no torque (write it as '65 N.m' or '48 lbf.ft')")
+    factor = 1.3558179483 if "ft" in found[2].lower() else 1.0
+    return round(float(found[1]) * factor, 3)
+
+
+TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
+ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
 TEXT = Kind("TEXT", _text)
 NOTE = Kind("TEXT", _note)
 COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)

@@ -16,7 +16,10 @@ from shopbins.records.record import Act, Field
 
 
 def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] | None = None) -> Draft:
-    """Record groups as a matched set (bearing and cap, valve and seat), each with its seat where given."""
+    """Record groups as a matched set (bearing and cap, valve and seat), each with its seat where given.
+
+    Said again of a set with this name, what was bought for it counts as matched.
+    """
     ids = list(dict.fromkeys(groups))
     if not ids:
         raise BadValue("a matched set has at least one group (of several pieces) in it")
@@ -30,7 +33,16 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
         raise BadValue("a matched set needs a name")
     if seats:
         doc["seats"] = [clean_text(each, "a seat") for each in seats]
-    return Draft("match", {f"set:{new_id()}": doc}, tuple(map(subject, ids)))
+    doc["matched"] = [each.id for each in matched if each.brought] or None
+    known_sets = state.docs("set").items()
+    again = next((k for k, old in known_sets if old["name"].casefold() == doc["name"].casefold()), "")
+    if again:  # matched anew: what was bought for it belongs to it now
+        old = state.docs("set")[again]
+        doc = {"matched": [*old.get("matched", ()), *(doc["matched"] or ())] or None}
+        more = [each for each in _seats(matched) if each not in old["positions"]]
+        if more:
+            doc["positions"] = [*old["positions"], *more]
+    return Draft("match", {f"set:{again or new_id()}": doc}, tuple(map(subject, ids)))
 
 
 def _seats(groups: Sequence[Group]) -> list[str]:

@@ -68,6 +68,7 @@ class Moving:
     `outline` and `height_mm` are without what comes off (None: as recorded for the group). `without_base` is
     the outline of the thing alone. `opening_mm` is clear between the feet, `under_mm` clear under its base.
     `whole` is the mass of the complete machine `machine`, whose groups taken off are then subtracted.
+    `straps` are points to lash it by, `drain` what runs or slides in it and is emptied or made fast first.
     """
 
     outline: Outline | None = None
@@ -75,6 +76,7 @@ class Moving:
     without_base: Outline | None = None
     cg_mm: Point | None = None
     cg_height_mm: float | None = None
+    cg_height_within_mm: float | None = None
     feet: tuple[At, ...] = ()
     jacking: tuple[At, ...] = ()
     slinging: tuple[At, ...] = ()
@@ -87,6 +89,8 @@ class Moving:
     comes_off: tuple[ComesOff, ...] = ()
     machine: str = ""
     whole: Mass | None = None
+    straps: tuple[At, ...] = ()
+    drain: str = ""
 
     @property
     def told(self) -> bool:
@@ -113,6 +117,7 @@ def shifted(it: Moving, dx_mm: float, dy_mm: float) -> Moving:
         feet=tuple(map(each, it.feet)),
         jacking=tuple(map(each, it.jacking)),
         slinging=tuple(map(each, it.slinging)),
+        straps=tuple(map(each, it.straps)),
         base=None if it.base is None else replace(it.base, outline=points(it.base.outline)),
         comes_off=tuple(replace(p, outline=points(p.outline) or ()) for p in it.comes_off),
     )
@@ -138,6 +143,7 @@ def moving_from(doc: Any) -> Moving:
         without_base=_outline(get("alone")),
         cg_mm=None if cg is None else (cg[0], cg[1]),
         cg_height_mm=get("cg_height"),
+        cg_height_within_mm=get("cg_height_within"),
         feet=_points(get("feet")),
         jacking=_points(get("jacking")),
         slinging=_points(get("slinging")),
@@ -152,6 +158,8 @@ def moving_from(doc: Any) -> Moving:
         comes_off=tuple(_comes_off(each) for each in get("comes_off", ())),
         machine=get("machine", ""),
         whole=_mass(get("whole")),
+        straps=_points(get("straps")),
+        drain=get("drain", ""),
     )
 
 
@@ -194,6 +202,9 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "alone": _outline_doc(it.without_base),
         "cg": None if it.cg_mm is None else list(it.cg_mm),
         "cg_height": it.cg_height_mm,
+        "cg_height_within": it.cg_height_within_mm,
+        "straps": _points_doc(it.straps),
+        "drain": it.drain or None,
         "feet": _points_doc(it.feet),
         "jacking": _points_doc(it.jacking),
         "slinging": _points_doc(it.slinging),
@@ -267,7 +278,12 @@ def _off_doc(part: ComesOff) -> dict[str, Any]:
 
 def checked_moving(it: Moving) -> Moving:
     """Return it with every value checked; raises BadValue."""
-    for what, values in (("feet", it.feet), ("jacking points", it.jacking), ("slinging points", it.slinging)):
+    for what, values in (
+        ("feet", it.feet),
+        ("jacking points", it.jacking),
+        ("slinging points", it.slinging),
+        ("strap points", it.straps),
+    ):
         if len(values) > MOST_POINTS:
             raise BadValue(f"{len(values)} {what}: at most {MOST_POINTS}")
         for each in values:

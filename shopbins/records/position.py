@@ -18,6 +18,7 @@ from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.record import Act, Field
 from shopbins.strip import tree
+from shopbins.strip.book import Book
 
 Path = tuple[str, ...]
 
@@ -71,7 +72,7 @@ def strike(state: State, position: str, reason: str) -> Draft:
     text = clean_text(reason, "the reason")
     if not text:
         raise BadValue(f"say why {place.name} stays empty")
-    if not place.groups:
+    if not state.follower(Book).look(position).touched:
         raise Refused(f"{place.name} is on the machine: nothing came off there")
     return Draft("strike out", {f"part:{position}": {"struck": text}}, tuple(shown_in(state, [position])))
 
@@ -99,6 +100,10 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if new[: len(old)] == old and new != old:
         raise Refused(f"{old[-1]} cannot go into itself")
+    if len(old) > 1 and new[0] != old[0] and any(table == "group" for table, _ in tree.below(state, old)):
+        raise Refused(
+            f"parts of {old[-1]} came off {old[0]}: a part is given to another machine, with a reason"
+        )
     docs = {"group": state.docs("group"), "part": tree.listed(state)}
     after: dict[str, Any] = {
         f"{table}:{key}": {"origin": [*new, *docs[table][key]["origin"][len(old) :]]}

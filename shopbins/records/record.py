@@ -67,7 +67,7 @@ class Act:
 
     `draft(state, key, **values)` judges and gives the change; without `key` where something new is made.
     `thing` is the kind of what the key names, so that a script or a command may give a name; `fields` say how
-    its values are typed.
+    its values are typed. A `signed` act keeps who did it and on which day: `draft` takes `by` and `on` too.
     """
 
     kind: str
@@ -76,6 +76,7 @@ class Act:
     table: str
     fields: tuple[Field, ...] = ()
     thing: Kind | None = None
+    signed: bool = False
 
     def __call__(self, key: str | None = None, **values: Any) -> Wanted:
         """Return the act with its values as typed: nothing is looked up yet."""
@@ -97,6 +98,8 @@ class Wanted:
             name: fields[name].read(value, names, today) if name in fields else value
             for name, value in self.values.items()
         }
+        if self.act.signed:
+            known = {"by": names.by, "on": today.isoformat(), **known}
         if self.key is None:
             return lambda state: self.act.draft(state, **known)
         key = names.called(self.act.thing.thing, self.key)[0] if self.act.thing else self.key

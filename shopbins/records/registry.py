@@ -3,12 +3,14 @@
 from shopbins.records import (
     care,
     connection,
+    corrections,
     fitting,
     group,
     how,
     inspection,
     matched,
     milestone,
+    pieces,
     position,
     relation,
     shortage,
@@ -30,6 +32,9 @@ ACTS = {
         *(matched.MATCH, matched.DROP),
         *(connection.CONNECT, connection.SET),
         *(care.ADD, care.SET, care.HOURS),
+        *(inspection.CONCEDE, inspection.WITHDRAW, corrections.FIX),
+        *(pieces.CORRECT, pieces.LOSE, pieces.FIND, pieces.COUNT, pieces.NO_PART, pieces.GIVE, pieces.SWAP),
+        *(pieces.BIND, pieces.LEND, pieces.CORRECT_LIST),
     )
 }
 

@@ -63,6 +63,6 @@ BEFORE = Act(
     kinds.POSITION,
 )  # fmt: skip
 NOT_BEFORE = Act(
-    "no longer before", "took back a relation:", not_before, "before",
+    "no longer before", "undid a relation:", not_before, "before",
     (Field("first", kinds.POSITION, "what need not come off first"),), kinds.POSITION,
 )  # fmt: skip

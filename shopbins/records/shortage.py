@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from shopbins.ledger import values
-from shopbins.ledger.events import Draft
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import share_fields
 from shopbins.ledger.model import Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts_refit, kinds
-from shopbins.records.acts import known, subject, take
+from shopbins.records.acts import known, split, subject, take
 from shopbins.records.milestone import known_milestone
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
@@ -90,43 +92,114 @@ def strike(state: State, key: str, reason: str) -> Draft:
 
 
 def arrive(
-    state: State, key: str, on: str, where: Whereabouts = None, *, container: str = "bare", code: str = ""
+    state: State,
+    key: str,
+    on: str,
+    where: Whereabouts = None,
+    *,
+    container: str = "bare",
+    code: str = "",
+    qty: int | None = None,
+    new: Sequence[str] = (),
 ) -> Draft:
-    """Have a shortage here. Where it takes a place that lacks pieces it becomes a group, tagged like others.
+    """Have a shortage here, or `qty` pieces of it: the rest of the order stays open.
 
-    Anything else (sealant, a borrowed tool) only counts as here; `where` is then of no account.
+    What is for a place on the machine that lacks pieces, replaces a group, or is called as what is there
+    becomes a group, tagged like others (left over where nothing lacks); it inherits the cautions of what it
+    replaces, and whether that was of one use. `new` is the origin
+    of a place that had none before ('machine > assembly'). Anything else (sealant, a borrowed tool) only
+    counts as here; `where` is then of no account.
     """
     doc = SHORTAGE.known(state, key)
     if doc.get("state") == "here":
         raise Refused(f"{doc['name']} is here already")
     values.checked({"container": container})
-    after: dict[str, Any] = {f"shortage:{key}": {"state": "here", "here": kinds.DATE.check(on, "the date")}}
-    lacking = _lacking(state, doc)
-    if not lacking:
+    ordered, came = doc.get("qty", 1), doc.get("came", 0)
+    n = ordered - came if qty is None else kinds.COUNT.check(qty, "how many came")
+    if n > ordered - came:
+        raise Refused(f"{ordered - came} of {doc['name']} are still to come: {n} are more than that")
+    day = kinds.DATE.check(on, "the date")
+    more = {"came": came + n} if came + n < ordered else {"state": "here", "here": day}
+    after: dict[str, Any] = {f"shortage:{key}": more}
+    order = state.follower(Order)
+    seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
+    shares: dict[str, int] = {}
+    if new:
+        origin = tuple(_origin(new))
+        seat = new_id()
+        after[f"part:{seat}"] = {"name": doc["name"], "origin": list(origin), "qty": n, "new": True}
+        after[f"shortage:{key}"] = {**more, "positions": [*doc.get("positions", ()), seat]}
+        shares = {seat: n}
+    elif takes_a_place(state, key):
+        origin = order.graph.places[seats[0]].origin
+        left = n
+        for each in seats:
+            shares[each] = min(left, order.look(each).lacking)
+            left -= shares[each]
+        shares[seats[0]] += left
+    else:
         return Draft("shortage here", after, _groups(state, doc))
-    origin = state.follower(Order).graph.places[lacking[0]].origin
+    old = [state.group(each) for each in _replaced(state, doc, seats)]
     draft = take(
-        state, doc["name"], origin=origin, container=container, qty=doc.get("qty", 1), code=code, where=where,
-        ordered=False, disposition="refit", parts=tuple(lacking), brought=True,
+        state, doc["name"], origin=origin, container=container, qty=n, code=code, where=where,
+        ordered=False, disposition="refit", brought=True,
+        cautions=tuple(dict.fromkeys(c for group in old for c in group.cautions))[:20],
+        one_use=any(group.one_use for group in old),
     )  # fmt: skip
-    return Draft("shortage here", {**draft.after, **after}, draft.also)
+    first = draft.subjects[0]
+    fields = share_fields(shares, first.partition(":")[2])
+    taken = {**(draft.after[first] or {}), **{k: v for k, v in fields.items() if v is not None}}
+    return Draft("shortage here", {**draft.after, first: taken, **after}, draft.also)
 
 
 def takes_a_place(state: State, key: str) -> bool:
-    """Tell whether it would be kept as a group when it comes: a place on the machine lacks it."""
-    return bool(_lacking(state, SHORTAGE.known(state, key)))
-
-
-def _lacking(state: State, doc: Values) -> list[str]:
+    """Tell whether it becomes a group when it comes: it replaces one, fills a lack, or is called so."""
+    doc = SHORTAGE.known(state, key)
     order = state.follower(Order)
-    return [p for p in doc.get("positions", ()) if p in order.graph.number and order.look(p).lacking]
+    seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
+    names = {order.graph.places[seat].name.casefold() for seat in seats}
+    lacking = any(order.look(seat).lacking for seat in seats)
+    return bool(seats) and (lacking or bool(doc.get("replaces")) or doc["name"].casefold() in names)
 
 
-def renew(state: State, group_id: str, name: str = "", **fields: Any) -> Draft:
-    """Have a group renewed: it leaves the refit order, and a shortage takes its place."""
+def _origin(text: Sequence[str]) -> Sequence[str]:
+    """Check an origin: a machine, and whatever is below it."""
+    found: Sequence[str] = values.checked({"origin": text})["origin"]
+    if not found:
+        raise BadValue("say which machine it is for: 'machine > assembly'")
+    return found
+
+
+def _replaced(state: State, doc: Values, seats: Sequence[str]) -> list[str]:
+    """Return the groups whose place something takes: the one it was ordered for, else what came off there."""
+    if state.has_group(doc.get("replaces", "")):
+        return [doc["replaces"]]
+    places = state.follower(Order).graph.places
+    return [g for seat in seats for g in places[seat].groups if not state.group(g).brought]
+
+
+def renew(
+    state: State,
+    group_id: str,
+    name: str = "",
+    *,
+    also: Mapping[str, Any] | None = None,
+    qty: int | None = None,
+    **fields: Any,
+) -> Draft:
+    """Have a group renewed, or `qty` pieces of it: they leave the refit order, a shortage takes their place.
+
+    `also` are further changes of the group.
+    """
     group = known(state, group_id)
-    gone = acts_refit.dispose(state, group_id, "renew")
-    given = {"qty": group.qty, "positions": group.positions, "replaces": group_id, **fields}
+    if qty is not None and qty != group.qty:
+        return acts_refit.then(
+            state, split(state, group_id, qty), lambda s, new: renew(s, new, name, **fields), "renew"
+        )
+    gone = acts_refit.dispose(state, group_id, "renew", **(also or {}))
+    if group.disposition == "renew" or group.counted == "never":
+        return gone
+    given = {"qty": group.qty, "positions": tuple(group.seats), "replaces": group_id, **fields}
     short = SHORTAGE.add(state, name or group.shown, **given)
     return Draft("renew", {**gone.after, **short.after}, short.also)
 
@@ -134,7 +207,8 @@ def renew(state: State, group_id: str, name: str = "", **fields: Any) -> Draft:
 STRIKE = Act("strike shortage", "not needed after all:", strike, "shortage", thing=kinds.SHORTAGE)
 ARRIVE = Act(
     "shortage here", "has come:", arrive, "shortage",
-    (Field("on", kinds.DATE, "on which day"),), kinds.SHORTAGE,
+    (Field("on", kinds.DATE, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")),
+    kinds.SHORTAGE,
 )  # fmt: skip
 RENEW = Act("renew", "to be renewed:", renew, "group", SHORTAGE.fields, kinds.GROUP)
 QUESTIONS = (
@@ -142,7 +216,7 @@ QUESTIONS = (
     Question("promised for a date", lambda it, text: SET(it.key, promised=kinds.DATE.read(text, it.today)),
              title="For when is {name} promised?", example="2026-12-24",
              now=lambda it: str(it.doc.get("promised", ""))),
-    Question("it is here", lambda it, _: ARRIVE(it.key, on=it.day), "and laid down"),
+    Question("it is here", lambda it, _: ARRIVE(it.key, on=it.day), "and put down"),
     Question("say more of it", lambda it, text: SET(it.key, **SHORTAGE.read_more(text, it.today)),
              "how long it takes, of whom, price, for which part",
              "What more is known of {name}?", "10-20 days, of Hansen, 84 EUR, for crankshaft"),

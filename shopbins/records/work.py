@@ -13,27 +13,55 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
+from shopbins.records.acts_refit import day_of
 from shopbins.records.record import Act, Field
+from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.waits import open_work
 
 
 def listed(state: State, group_id: str, points: Sequence[str]) -> Draft:
-    """Give a group its short list: points already done stay done."""
+    """Give a group its short list: points already done stay done, and those somebody asked for stay on it.
+
+    Asked for are the inspections, and the work its disposition is.
+    """
     group = known(state, group_id)
     done = {each.what: each for each in group.work}
     clean = [clean_text(point, "a point of work", 80).lower() for point in points]
-    work = values.checked_work([done.get(what, Work(what)) for what in clean])
+    work = values.checked_work([*(done.get(what, Work(what)) for what in clean), *kept_points(group, clean)])
     return Draft("set work", {subject(group_id): group_fields({"work": work})})
 
 
+def kept_points(group: Group, points: Sequence[str]) -> list[Work]:
+    """Return the open points of a group that a new short list does not take away."""
+    asked = ("inspect", group.disposition, OLD_DECISION)
+    return [
+        each
+        for each in group.work
+        if each.what not in points
+        and each.done is None
+        and (each.what in asked or each.what.startswith(VERIFY))
+    ]
+
+
 def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
-    """Tick a point of the short list off, with the date."""
+    """Tick a point of the short list off, with the date.
+
+    An inspection is done by its value, never by a tick. Repaired or remachined, what was measured before is
+    to be measured again.
+    """
     group = known(state, group_id)
     date = values.checked_date(on, "the date")
     if date is None:
         raise BadValue("say when it was done")
     point = _point(group, what)
-    return _with(group, Work(point, date), "work done")
+    measured = {f"{VERIFY}{c.what.lower()}"[:80] for c in characteristics(state, group_id, day_of(on))}
+    if point in ("inspect", OLD_DECISION, *measured):
+        value = point.removeprefix(VERIFY) if point in measured else "looks"
+        raise Refused(
+            f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{value} ok'"
+        )
+    again = tuple(Work(each) for each in sorted(measured)) if point in REWORK else ()
+    return _with(group, Work(point, date), "work done", again)
 
 
 def again(state: State, group_id: str, what: str) -> Draft:
@@ -42,8 +70,8 @@ def again(state: State, group_id: str, what: str) -> Draft:
     return _with(group, Work(_point(group, what)), "work again")
 
 
-def _with(group: Group, point: Work, kind: str) -> Draft:
-    points = {**{each.what: each for each in group.work}, point.what: point}
+def _with(group: Group, point: Work, kind: str, more: Sequence[Work] = ()) -> Draft:
+    points = {each.what: each for each in (*group.work, point, *more)}
     work = values.checked_work(list(points.values()))
     return Draft(kind, {subject(group.id): group_fields({"work": work})})
 

@@ -7,20 +7,21 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from shopbins.reports.plain import counted, plain, wrapped
-from shopbins.rules.finding import Finding, Grade, counts
+from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.tally import tally
 
 if TYPE_CHECKING:
     from shopbins.scene.scene import Scene
 
 HEADS: dict[Grade, tuple[str, str]] = {
-    "stop": ("!!", "STOP: put right before anything else"),
-    "correct": ("! ", "TO FIX: put right soon"),
+    "stop": ("!!", "STOP: fix before anything else"),
+    "correct": ("! ", "TO FIX: soon"),
     "note": ("- ", "NOTE: good to know, or not checked"),
 }
 KINDS = {
-    "stop": ("!!", "STOP: put right before anything else"),
-    "accepted": ("=", "ACCEPTED: still so, let through by name"),
-    "to fix": ("! ", "TO FIX: put right soon"),
+    "stop": ("!!", "STOP: fix before anything else"),
+    "accepted": ("=", "ACCEPTED: still so"),
+    "to fix": ("! ", "TO FIX: soon"),
     "records": ("~ ", "RECORDS to complete"),
     "note": ("- ", "NOTES"),
     "not checked": ("? ", "NOT CHECKED"),
@@ -29,16 +30,9 @@ KINDS = {
 
 
 def summary(findings: Sequence[Finding]) -> str:
-    """Say how many findings there are of each grade."""
-    number = counts(findings)
-    told = [
-        counted(number["stop"], "stop"),
-        f"{number['correct'] or 'nothing'} to fix",
-        counted(number["note"], "note"),
-    ]
-    if number["accepted"]:
-        told.append(f"{number['accepted']} accepted")
-    return ", ".join(told)
+    """Say how many findings there are, in the words of the screen."""
+    total = tally(findings)
+    return ", ".join([*total.words(), counted(total.notes, "note")])
 
 
 def folded_text(scene: Scene, findings: Sequence[Finding], seq: int, width: int = 100) -> list[str]:

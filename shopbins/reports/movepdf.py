@@ -64,7 +64,7 @@ def _head(scene: Scene, plan: Plan) -> list[_Line]:
         _Line(f"{plan.name} ({plan.code}) to {plan.place}", bold=True),
         _Line(answer_line(plan, scene.shop.measured_mm), bold=True),
     ]
-    if plan.goes and plan.gear is not None:
+    if plan.path:
         lines.append(_Line(f"on {plan.gear.gear.name}; {route_words(plan, scene)}"))
         lines.append(_Line(f"tightest: {tightest_words(plan)}"))
     lines.append(_Line(f"{scene.shop.name}, as of event {plan.seq}; {plan.body.load.mass_words()}"))
@@ -73,24 +73,24 @@ def _head(scene: Scene, plan: Plan) -> list[_Line]:
 
 def _body(scene: Scene, plan: Plan) -> list[_Line]:
     lines: list[_Line] = []
-    if plan.goes:
+    if plan.planned:
         lines.append(_Line(f"In this order: {shift_words(plan, scene)}", bold=True))
         lines += [_Line(f"{n}  {step['title']}", box=True) for n, step in enumerate(steps_of(scene, plan), 1)]
-    if plan.told.measure_again:
-        lines.append(_Line("Measure again: " + "; ".join(plan.told.measure_again), bold=True, gap=1.0))
+    if plan.measure_again:
+        lines.append(_Line("Measure again: " + "; ".join(plan.measure_again), bold=True, gap=1.0))
     worst = [f for f in sorted(plan.findings, key=lambda f: GRADES.index(f.grade)) if f.grade != "note"]
     if worst:
         lines.append(_Line("Found", bold=True, gap=1.0))
         lines += [_Line(f"{SIGNS[f.grade]}: {f.text}. Do: {f.remedy}") for f in worst]
     lines.append(_Line("Watch", bold=True, gap=1.0))
-    lines += [_Line(f"- {each}") for each in plan.told.cautions]
+    lines += [_Line(f"- {each}") for each in plan.cautions]
     notes = [f for f in plan.findings if f.grade == "note"]
     lines += [_Line(f"- {f.text}") for f in notes]
     lines.append(_Line("Other gear", bold=True, gap=1.0))
     lines += [
-        _Line(f"- {t.name}: {t.verdict}{', ' + t.reason if t.reason else ''}")
+        _Line(f"- {t.name}: {t.answer}{', ' + t.reason if t.reason else ''}")
         for t in plan.tried
-        if plan.gear is None or t.gear != plan.gear.gear.key
+        if t.gear != plan.gear.gear.key
     ]
     return lines
 
@@ -285,8 +285,8 @@ def _draw_way(canvas: Any, frame: _Frame, plan: Plan) -> None:
     for pose in (plan.path[0], plan.path[-1]):
         _shape(canvas, frame, placed(hull, pose), line=0.2, grey=0.0, fill=None)
         _shape(canvas, frame, placed(thing, pose), line=0.6, grey=0.0, fill=None)
-    if plan.told.tightest is not None:
-        _shape(canvas, frame, placed(hull, plan.told.tightest), line=0.5, grey=0.0, fill=None, dash=True)
+    if plan.tightest is not None:
+        _shape(canvas, frame, placed(hull, plan.tightest), line=0.5, grey=0.0, fill=None, dash=True)
         points_there = plan.attempt.found.points
         if points_there is not None:
             x, y = frame.at(points_there[1])

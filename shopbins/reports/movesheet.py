@@ -1,6 +1,6 @@
-"""The move on one page: what a person takes to the floor, as plain text.
+"""The move as plain text: the answer with its conditions or stops, the steps, the legs, what to watch.
 
-The same as a PDF with a plan to scale is in `movepdf`.
+The sheet for the floor, with a plan to scale, is in `movepdf`.
 """
 
 from __future__ import annotations
@@ -8,10 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from shopbins.answer import Verdict
 from shopbins.moves.body import introduced
-from shopbins.moves.plan import Plan, alternatives
+from shopbins.moves.finding import row_of
+from shopbins.moves.legs import Leg
+from shopbins.moves.plan import SHOWN_ASKS, Plan, alternatives
 from shopbins.moves.steps import steps_of
-from shopbins.reports.audit import finding_text
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
 from shopbins.units import show_length, show_mass
@@ -21,14 +23,13 @@ HEAVY_KG = 25.0
 
 
 def answer_line(plan: Plan, measured_mm: float) -> str:
-    """Return the answer in one line, with its margin."""
-    spare = "" if plan.margin_mm is None else f", {show_length(plan.margin_mm)} to spare at the tightest"
-    if plan.answer == "goes":
-        return f"It goes{spare}, even at the worst of the measuring ({show_length(measured_mm)} either way)"
-    if plan.answer == "goes, measure again":
-        return f"It goes as measured{spare}: measure again before relying on it"
-    word = "It does not go" if plan.answer == "does not go" else "Not decided"
-    return f"{word}: {plan.reason}" if plan.reason else word
+    """Return the answer in one line, never more than its worst part, with its margin where there is a way."""
+    spare = ""
+    if plan.margin_mm is not None and plan.verdict <= Verdict.ASKED:
+        spare = f". {show_length(plan.margin_mm)} to spare at the tightest"
+        if plan.attempt is not None and plan.attempt.verdict is Verdict.YES:
+            spare += f", even if every size is {show_length(measured_mm)} off"
+    return f"{plan.headline}{spare}"
 
 
 def one_person_kg(scene: Scene) -> float:
@@ -64,7 +65,7 @@ def route_words(plan: Plan, scene: Scene) -> str:
 
 def tightest_words(plan: Plan) -> str:
     """Say where it is tightest and what is nearest there."""
-    pose, between = plan.told.tightest, plan.told.between
+    pose, between = plan.tightest, plan.between
     if pose is None or between is None or plan.margin_mm is None:
         return ""
     where = f"at {pose.x_mm:.0f}, {pose.y_mm:.0f} turned {pose.turn_deg % 360:.0f} deg"
@@ -74,8 +75,15 @@ def tightest_words(plan: Plan) -> str:
 def sheet_text(
     scene: Scene, plan: Plan, width: int = 100, steps: Sequence[dict[str, Any]] | None = None
 ) -> list[str]:
-    """Return the move sheet as lines of text; `steps` as kept in the ledger where they were accepted."""
-    return [*_head(scene, plan, width), *_steps(scene, plan, width, steps), *_tail(plan, width)]
+    """Return the move as lines of text; `steps` as kept in the ledger where they were put on record."""
+    return [
+        *_head(scene, plan, width),
+        *_holds_back(plan, width),
+        *_tried(plan, width),
+        *_steps(scene, plan, width, steps),
+        *_legs(plan, width),
+        *_tail(plan, width),
+    ]
 
 
 def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
@@ -83,23 +91,59 @@ def _head(scene: Scene, plan: Plan, width: int) -> Iterator[str]:
     yield from wrapped(f"as of event {plan.seq}, {plan.as_}: {introduced(plan.body)}", width)
     yield ""
     yield from wrapped(answer_line(plan, scene.shop.measured_mm), width)
-    if not plan.goes:
-        yield from _tried(plan, width)
-        return
-    if plan.gear is not None:
-        yield from wrapped(f"on     {plan.gear.gear.name}", width)
-    yield from wrapped(f"by     {route_words(plan, scene)}", width)
-    tight = tightest_words(plan)
-    if tight:
-        yield from wrapped(f"tight  {tight}", width)
-    yield from _tried(plan, width)
+    if plan.path:
+        yield from wrapped(f"on     {plan.gear.gear.name}, {plan.minutes:.0f} min of work", width)
+        yield from wrapped(f"by     {route_words(plan, scene)}", width)
+        tight = tightest_words(plan)
+        if tight:
+            yield from wrapped(f"tight  {tight}", width)
+
+
+def _holds_back(plan: Plan, width: int) -> Iterator[str]:
+    """Say what forbids and what ends it, what is asked, what to measure again, each condition with its id."""
+    if plan.stops:
+        yield ""
+        yield "Against it"
+        for part in plan.stops:
+            found = row_of(part).finding
+            yield from _hung("!! ", found.text, width)
+            yield from _hung("   ", f"({found.source})", width)
+        if plan.would_go:
+            yield from _hung("-> ", f"what would end it: {'; '.join(plan.would_go)}", width)
+    if plan.asks:
+        yield ""
+        yield "Asked"
+        for part in plan.asks[:SHOWN_ASKS]:
+            ask = row_of(part).ask
+            yield from _hung("?  ", part.text, width)
+            if ask is not None:
+                yield from _hung("   ", ask.set, width)
+        if len(plan.asks) > SHOWN_ASKS:
+            yield f"   and {len(plan.asks) - SHOWN_ASKS} more (--json has them all)"
+    if plan.measure_again:
+        yield ""
+        yield "Measure again: the answer turns on it"
+        for each in plan.measure_again:
+            yield from _hung("[ ] ", each, width)
+    if plan.conditions:
+        yield ""
+        yield "Conditions, each accepted by itself, by name (shopbins accept ID REASON)"
+        for part in plan.conditions:
+            found = row_of(part).finding
+            mark = "[ ] " if part.accepted is None else "[x] "
+            said = "" if part.accepted is None else f" (accepted: {part.accepted.said})"
+            yield from _hung(mark, f"{part.text}{said}", width)
+            yield from _hung("    ", found.text, width)
+            yield from _hung("    ", found.id, width)
 
 
 def _tried(plan: Plan, width: int) -> Iterator[str]:
     yield ""
-    yield "Gear, in the order of the shop file"
+    yield "Gear, side by side"
     for line in alternatives(plan.tried):
         yield from _hung("- ", line, width)
+    for each in plan.not_looked:
+        yield from _hung("- ", f"not looked at: {each}", width)
 
 
 def _hung(sign: str, text: str, width: int) -> list[str]:
@@ -108,7 +152,7 @@ def _hung(sign: str, text: str, width: int) -> list[str]:
 
 
 def _steps(scene: Scene, plan: Plan, width: int, steps: Sequence[dict[str, Any]] | None) -> Iterator[str]:
-    if not plan.goes:
+    if not plan.planned:
         return
     yield ""
     yield f"In this order: {shift_words(plan, scene)}"
@@ -117,18 +161,23 @@ def _steps(scene: Scene, plan: Plan, width: int, steps: Sequence[dict[str, Any]]
         yield from _hung(f"{box} {n:2d} ", step["title"], width)
 
 
+def leg_words(leg: Leg) -> str:
+    """Say a leg: 'slip hall, 2.4 m, up 1 in 25'."""
+    return f"{leg.room.name}, {show_length(leg.length_mm)}, {leg.words}"
+
+
+def _legs(plan: Plan, width: int) -> Iterator[str]:
+    moving = [leg for leg in plan.legs if leg.length_mm >= 1.0]
+    if not moving:
+        return
+    yield ""
+    yield "Legs"
+    for n, leg in enumerate(moving, 1):
+        yield from _hung(f"{n:2d} ", leg_words(leg), width)
+
+
 def _tail(plan: Plan, width: int) -> Iterator[str]:
-    if plan.told.measure_again:
-        yield ""
-        yield "Measure again"
-        for each in plan.told.measure_again:
-            yield from _hung("- ", each, width)
-    if plan.findings:
-        yield ""
-        yield "Found"
-        for found in plan.findings:
-            yield from finding_text(found, width)
     yield ""
     yield "Watch"
-    for each in plan.told.cautions:
+    for each in plan.cautions:
         yield from _hung("- ", each, width)

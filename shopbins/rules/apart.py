@@ -226,7 +226,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             by, "correct", (tag, other.tag),
             f"{oxygen.group.shown} is {is_far} from {other.group.shown}, marked '{_burns(other)}', "
             f"{least} is the "
-            f"published least without a barrier 1524 mm high{unsure(shop, far, by.figure, 'there')}",
+            f"published minimum without a barrier 1524 mm high{unsure(shop, far, by.figure, 'there')}",
             room=oxygen.zone.room, measured=round(far, 3),
         )  # fmt: skip
 

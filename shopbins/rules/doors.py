@@ -175,7 +175,7 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
         shut = True
     grade: Grade = "stop" if shut else "correct"
     left, limit = mm_pair(clear, wanted)
-    words = f"{limit} is the least" if least is not None else f"the door is {limit} wide"
+    words = f"{limit} needed" if least is not None else f"the door is {limit} wide"
     if not shut and least is not None:
         words += f", the door is {mm(full)} wide"
     exits = "the exit " if door.exit else ""
@@ -202,7 +202,7 @@ FRONT = Rule(
     key="door-front",
     title="The floor in front of a door narrowed",
     text="In front of a door, as wide as its clear width and as deep as that (at most 900 mm), a clear width "
-    "is left. Less than the least is a stop, less than the door's own to correct. Where the file gives no "
+    "is left. Less than the least is a stop, less than the door's own to fix. Where the file gives no "
     "least, half the door's width is taken.",
     limit="limits.exit (exits) or limits.walkway of the shop file, no more than the door's own clear width",
     source="shop file; depth and half width: own figures",

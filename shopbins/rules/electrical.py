@@ -126,7 +126,7 @@ def _short(
     if measured >= least - TOLERANCE_MM:
         return
     drawn, limit = mm_pair(measured, least)
-    text = f"the working space {clear.name} is drawn {drawn} {what}, {limit} is the published least{why}"
+    text = f"the working space {clear.name} is drawn {drawn} {what}, {limit} is the published minimum{why}"
     text += unsure(shop, measured, least, clear.name)
     if clear.worked_on_live is False:
         text += "; asked only where somebody is likely to work on it live"

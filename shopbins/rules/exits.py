@@ -106,7 +106,7 @@ def _judged_width(
     left, limit = mm_pair(clear, least)
     again = unsure(shop, clear, least, "there")
     yield WIDTH.breaks(
-        by, "stop", more.pop("subjects"), f"{text(left)}, {limit} is the published least{again}",
+        by, "stop", more.pop("subjects"), f"{text(left)}, {limit} is the published minimum{again}",
         measured=round(clear, 3), limit=least, **more,
     )  # fmt: skip
 
@@ -146,7 +146,7 @@ def _look_width(scene: Scene, each: Exit) -> Iterator[Finding]:
         elif clear < own - TOLERANCE_MM:
             left, wanted = mm_pair(clear, own)
             yield WIDTH.found(
-                "stop", (_tag(each),), f"{_words(each)} is {left} clear, {wanted} is the least", room=room,
+                "stop", (_tag(each),), f"{_words(each)} is {left} clear ({wanted} needed)", room=room,
                 at_mm=at, measured=round(clear, 3), limit=own, unit="mm", source="limits of the shop file",
             )  # fmt: skip
         return

@@ -287,7 +287,7 @@ TRAVEL = Rule(
     "every room, to "
     "one for class B from each flammable liquid. One whose class is not written is not counted. To fix in "
     "'us' and "
-    "'uk', and 'de'; elsewhere advice. What a hazard needs otherwise is not judged.",
+    "'uk', and 'de'; elsewhere advice. What a hazard needs otherwise is not checked.",
     limit="75 ft (A), 50 ft (B) in 'us'; 30 m (A) in 'uk', 20 m in 'de'",
     source="29 CFR 1910.157(d); BS 5306-8; ASR A2.2",
     mark="published",

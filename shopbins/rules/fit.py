@@ -60,7 +60,7 @@ def _say_overlap(body: Standing, other: Standing, sure: bool) -> Finding:
         return OVERLAP.found(
             "note",
             subjects,
-            f"{body.name} and {other.name} share {mm(deep)} of floor; not judged, "
+            f"{body.name} and {other.name} share {mm(deep)} of floor; not checked, "
             f"as the height of {unknown.name} is not known",
             room=body.room,
             at_mm=between.point_b,

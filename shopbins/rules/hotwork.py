@@ -132,7 +132,7 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     more: dict[str, Any] = {"room": each.room, "at_mm": _middle(each.outline), "measured": round(far, 3)}
     what = f"{each.name}, marked '{each.word}', is {is_far} from {_name(hot)}"
     if limits.set_for(shop, "hot-work") is not None:
-        text = f"{what}, {limit} is the published least unless moved, shielded or watched"
+        text = f"{what}, {limit} is the published minimum unless moved, shielded or watched"
         return HOT.breaks(
             by, "correct", (each.tag, _tag(hot)), text + unsure(shop, far, least, "there"), **more
         )

@@ -67,7 +67,7 @@ def _blocked(scene: Scene, body: Standing | None, only: KeepClear | None = None)
                 KEEP_CLEAR,
                 grade,
                 f"keep clear:{clear.key}",
-                f"{touch.body.name} stands in {clear.name}{why}, to be kept clear, by {mm(touch.deep_mm)}"
+                f"{touch.body.name} is {mm(touch.deep_mm)} inside {clear.name}{why}"
                 f"{about_size((touch.body,))}"
                 f"{unsure(scene.shop, touch.deep_mm, 0.0, f'{touch.body.name} and {clear.name}')}",
             )
@@ -109,7 +109,7 @@ def _look_clear(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
 KEEP_CLEAR = Rule(
     key="keep-clear",
     title="An area to be kept clear is not",
-    text="Nothing stands in a keep-clear below its height. A stop; to correct where the reason is only "
+    text="Nothing stands in a keep-clear below its height. A stop; to fix where the reason is only "
     "the working room of a tool or bench.",
     limit="0 mm",
     source="shop file; electrical: 29 CFR 1910.303(g)(1)(ii); exits: 29 CFR 1910.37(a)(3)",

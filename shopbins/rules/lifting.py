@@ -51,7 +51,7 @@ def _judge_alone(p: Placement) -> Iterator[Finding]:
 ALONE = Rule(
     key="one-person",
     title="Too heavy for one person",
-    text="Says when a thing is laid down that it is heavier than the shop file has one person lift. A note.",
+    text="Says when a thing is put down that it is heavier than the shop file has one person lift. A note.",
     limit="limits.one person of the shop file",
     source="shop file",
     mark="own",
@@ -142,11 +142,9 @@ class LevelLift:
         here = at_height(self.height_mm)
         limit = show_mass(self.limit_kg)
         if self.limit_kg <= 0:
-            return (
-                f"{here} nobody by hand: the hands would be too high or too far out for the method; a hoist"
-            )
+            return f"{here} do not lift it to this height by hand: use a hoist"
         if mass_kg is None or self.within is None:
-            return f"{here} one person's limit is {limit}; not weighed, not judged"
+            return f"{here} one person's limit is {limit}; not weighed, not checked"
         if self.within:
             return f"{here} within the limit for one person ({limit})"
         return f"{here} not ({limit} for one person): {self.instead(mass_kg)}"
@@ -316,7 +314,7 @@ def _by_filter(p: Placement, mass: float, start: float, end: float, assumed: str
         return
     way = f"from {show_length(start)} to {show_length(end)}" if start != end else at_height(end)
     if men is None or women is None or judged is None:
-        text, words = f"{way} nobody by hand: above the filter; a hoist", ""
+        text, words = f"{way} do not lift it to this height by hand: above the filter, use a hoist", ""
     else:
         whose = f"men {show_mass(men.kg)}, women {show_mass(women.kg)}"
         text = f"{way} more than one person's figure ({whose}): {instead(mass, judged)}"

@@ -75,7 +75,7 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     yield ZONE.found(
         "stop",
         (f"zone:{zone.key}",),
-        f"{zone.name} bears {load(contents, bears)} on all its levels together, {allowed} allowed",
+        f"{zone.name} carries {load(contents, bears)} on all its levels together, {allowed} allowed",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
@@ -92,12 +92,12 @@ def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subje
     yield rule.found(
         "note",
         (subject,),
-        f"load of {words} not judged: {load(contents)}, {kg(contents.limit_kg)} allowed",
+        f"load of {words} not checked: {load(contents)}, {kg(contents.limit_kg)} allowed",
         room=p.zone.room,
         measured=round(contents.load_kg, 3),
         limit=contents.limit_kg,
         unit="kg",
-        remedy="weigh what is not weighed, the largest first",
+        remedy="weigh the unweighed parts, largest first",
     )
 
 
@@ -128,7 +128,7 @@ LEVEL = Rule(
     key="level-load",
     title="A level overloaded",
     text="The masses of all that lies on a level, with all in and on it, stay within its load. A stop as "
-    "soon as what is weighed alone is too much; 'not judged' while something is not weighed.",
+    "soon as what is weighed alone is too much; 'not checked' while something is not weighed.",
     limit="load of the level in the shop file (of the zone where it has one level)",
     source="shop file: the maker's plate or the builder's word",
     mark="own",
@@ -239,7 +239,7 @@ def _point(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
     over = least > limit * (1 + 1e-9)
     told, allowed = told_apart(least if over else weight, limit, show_force, "kN")
     if over:
-        words = f"even on {MOST_SUPPORTS} supports one of them bears at least {told}"
+        words = f"even on {MOST_SUPPORTS} supports one of them carries at least {told}"
     else:
         words = "on a single support all of it"
     yield POINT.found(
@@ -258,7 +258,7 @@ def _point(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
 POINT = Rule(
     key="point-load",
     title="More than the floor takes on one point",
-    text="Of what stands bare or on its own wheels, the heaviest of four supports bears at least a quarter "
+    text="Of what stands bare or on its own wheels, the heaviest of four supports carries at least a quarter "
     "of the weight: a stop where that is more than the room's point load, a note where the whole weight is.",
     limit="point load of the room in the shop file",
     source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",

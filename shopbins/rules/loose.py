@@ -22,7 +22,7 @@ HOW = {
     "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
     "tag": "print its tag and stick it on: shopbins tags {code}",
     "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
-    "decide on": "say what becomes of it: shopbins set {code} --disposition refit",
+    "decide on": "say what happens to it: shopbins set {code} --disposition refit",
 }
 
 
@@ -58,8 +58,8 @@ class _Count:
             (self.unweighed, "not weighed"),
             (self.unsized, "not measured"),
             (self.untagged, "untagged"),
-            (self.no_origin, "without origin"),
-            (self.undecided, "without disposition"),
+            (self.no_origin, "origin not known"),
+            (self.undecided, "undecided"),
         )
         return [f"{len(groups)} {words}" for groups, words in named if groups]
 
@@ -76,12 +76,32 @@ class _Count:
         return sum(len(each) for each in lists)
 
 
-def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
+def lacking(scene: Scene) -> dict[str, list[str]]:
+    """Return for each kind of work on the records the ids of the parts put away that wait for it."""
     count = _Count()
+    for zone in scene.zones():
+        _count_in(scene, zone, count)
+    kinds = {
+        "weigh": count.unweighed,
+        "label": count.untagged,
+        "name": count.unnamed,
+        "measure": count.unsized,
+        "origin not known": count.no_origin,
+        "undecided": count.undecided,
+    }
+    return {kind: [group.id for group in groups] for kind, groups in kinds.items() if groups}
+
+
+def _count_in(scene: Scene, zone: Zone, count: _Count) -> None:
     for group_id in scene.ids_in(zone, None):
         count.add(scene.group(group_id))
         for inner in scene.under(group_id):
             count.add(scene.group(inner))
+
+
+def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    count = _Count()
+    _count_in(scene, zone, count)
     if count.total():
         yield _say(scene, zone, count)
 
@@ -170,9 +190,9 @@ def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]
 LOOSE = Rule(
     key="loose",
     title="Not yet named, weighed, tagged or decided",
-    text="In each zone counts what is unnamed, not weighed, not measured, untagged, without origin, without "
-    "disposition, and names the three to do first: those on the level nearest its load, the largest before "
-    "the others. To correct, one line a zone.",
+    text="In each zone counts what is unnamed, not weighed, not measured, without label, origin not known, "
+    "undecided, and names the three to do first: those on the level nearest its load, the largest before "
+    "the others. To fix, one line a zone.",
     limit="0",
     source="the ledger",
     mark="own",
@@ -207,7 +227,7 @@ def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
 
 STALE = Rule(
     key="stale tags",
-    title="Tags that say what is no longer so",
+    title="Labels are out of date",
     text="In each zone counts groups whose name, origin, count, mass or cautions have changed since their "
     "tag was printed. What was written by hand on a blank tag is not known and not counted.",
     limit="0",

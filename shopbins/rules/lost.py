@@ -27,7 +27,7 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
         yield UNPLACED.found(
             "correct",
             tags(groups),
-            f"{plural(len(groups), 'group')} taken off and not laid down: {names}",
+            f"{plural(len(groups), 'group')} taken off and not put down: {names}",
             measured=len(groups),
             limit=0,
             unit="count",
@@ -36,12 +36,12 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
 
 UNPLACED = Rule(
     key="unplaced",
-    title="Taken off and not laid down",
-    text="Every group lies somewhere or is away. To correct, counted in one line.",
+    title="Taken off and not put down",
+    text="Every group lies somewhere or is away. To fix, counted in one line.",
     limit="0",
     source="the ledger",
     mark="own",
-    remedy="lay it down: scan it, then its place",
+    remedy="put it down: scan it, then its place",
     audit=_audit_unplaced,
     each="part",
 )
@@ -91,7 +91,7 @@ def _date(text: str | None) -> date | None:
 OVERDUE = Rule(
     key="away-overdue",
     title="Away longer than agreed",
-    text="What is away is back by its date: the day itself still counts. To correct; a note of what is away "
+    text="What is away is back by its date: the day itself still counts. To fix; a note of what is away "
     "without a date.",
     limit="the date agreed",
     source="the ledger",
@@ -114,7 +114,7 @@ def _audit_gone(scene: Scene, _today: date) -> Iterator[Finding]:
         yield GONE.found(
             "correct",
             (f"zone:{where}", *tags(groups)),
-            f"{plural(len(groups), 'group')} recorded in {where}, but the shop file has no longer {what}: "
+            f"{plural(len(groups), 'group')} recorded in {where}, but the shop file no longer has {what}: "
             f"{listed(g.shown for g in groups)}",
             room=None if zone is None else zone.room,
             measured=len(groups),
@@ -126,11 +126,11 @@ def _audit_gone(scene: Scene, _today: date) -> Iterator[Finding]:
 GONE = Rule(
     key="gone-place",
     title="In a place the shop file no longer has",
-    text="Every place in the ledger is in the shop file. To correct, counted for each place.",
+    text="Every place in the ledger is in the shop file. To fix, counted for each place.",
     limit="0",
     source="the ledger",
     mark="own",
-    remedy="lay them down anew, or give the place back with `was: [old key]` in the shop file",
+    remedy="put them down anew, or give the place back with `was: [old key]` in the shop file",
     audit=_audit_gone,
     each="place",
 )
@@ -157,14 +157,14 @@ def _audit_circle(scene: Scene, _today: date) -> Iterator[Finding]:
         yield CIRCLE.found(
             "correct",
             (f"group:{group.code}",),
-            f"{group.shown} is recorded in a group that is no longer there ({parent})",
+            f"{group.shown} is recorded in a part that is gone ({parent})",
         )
 
 
 CIRCLE = Rule(
     key="in-circle",
-    title="In itself, or in what is no longer there",
-    text="No group is in or on itself, directly or in a circle, nor in one that is gone. To correct.",
+    title="In itself, or in what is gone",
+    text="No group is in or on itself, directly or in a circle, nor in one that is gone. To fix.",
     limit="0",
     source="the ledger",
     mark="own",

@@ -41,7 +41,7 @@ class Touch:
         return replace(
             found,
             grade="note",
-            text=f"{text}; not judged, as its height is not known",
+            text=f"{text}; not checked, as its height is not known",
             remedy=f"measure the height of {self.body.name}",
         )
 

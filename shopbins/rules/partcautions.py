@@ -79,11 +79,15 @@ def first_steps(
 
 
 def lines_before(group: Group, shop: Shop | None = None) -> list[str]:
-    """Return the lines shown before a part is handled: its cautions, and what comes first."""
+    """Return the lines shown before a part is handled, after its cautions; none where there are none."""
     made = group.details.get("made")
-    steps = first_steps(group.cautions, made if isinstance(made, int) else None, shop)
-    said = [f"caution: {each}" for each in group.cautions]
+    return said(first_steps(group.cautions, made if isinstance(made, int) else None, shop))
+
+
+def said(steps: Sequence[First]) -> list[str]:
+    """Say what comes first, with its source, and whom to ask."""
+    lines = []
     for each in steps:
         doubt = " (from memory, to be confirmed)" if each.mark == "M" else ""
-        said.append(f"first, {each.word}: {each.text} ({each.source}){doubt}")
-    return [*said, *([ASK] if steps else [])]
+        lines.append(f"first, {each.word}: {each.text} ({each.source}){doubt}")
+    return [*lines, ASK] if lines else []

@@ -232,7 +232,7 @@ LEANING = Rule(
     limit="1500 mm, 25 kg (own figures)",
     source="own figures",
     mark="own",
-    remedy="tie it, or lay it down",
+    remedy="tie it, or put it down",
     each="leaning",
     look=_look_leaning,
 )

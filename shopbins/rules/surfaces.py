@@ -79,9 +79,9 @@ def _middle(zone: Zone) -> tuple[float, float]:
 
 FULL = Rule(
     key="full",
-    title="A surface fuller than wanted",
+    title="A surface is too full",
     text="The footprints on a bench, shelf level or floor spot take no more than the fill factor of its "
-    "surface: to correct. A floor spot where all that stands there has its place is left to the outlines. "
+    "surface: to fix. A floor spot where all that stands there has its place is left to the outlines. "
     "A stop where what cannot be heaped takes more than the whole surface. An area sum may refuse, it never "
     "accepts: whether a thing finds a place is looked at by its outline.",
     limit="limits.fill in the shop file, 85 % unless set",
@@ -258,7 +258,7 @@ NO_LAYOUT = Rule(
     text="The boxes and bare things on a bench or shelf level, whose sizes are known, can lie side by side "
     "at quarter turns, those with a stated place staying where they are; bags are not counted. A stop where "
     "it is proven that they cannot, a note where no arrangement was found in the time there was. When it is "
-    "laid down all the same, moves of what has a stated place are looked for that make room.",
+    "put down anyway, moves of what has a stated place are looked for that make room.",
     limit="one arrangement",
     source="search and proofs of `floor.shuffle`",
     mark="derived",
@@ -274,14 +274,14 @@ def _judge_unknown(p: Placement) -> Iterable[Finding]:
         yield UNKNOWN.found(
             "note",
             (f"group:{p.group.code}",),
-            f"fit of {p.group.shown} not judged: its size is not known",
+            f"fit of {p.group.shown} not checked: its size is not known",
             room=p.zone.room,
         )
     elif p.body is None and p.zone.kind in ("floor", "room"):
         yield UNKNOWN.found(
             "note",
             (f"group:{p.group.code}",),
-            f"ways and doors not judged: where {p.group.shown} stands in {p.zone.name} is not known",
+            f"ways and doors not checked: where {p.group.shown} stands in {p.zone.name} is not known",
             room=p.zone.room,
             remedy="give its place on the plan",
         )
@@ -289,14 +289,14 @@ def _judge_unknown(p: Placement) -> Iterable[Finding]:
         yield UNKNOWN.found(
             "note",
             (f"group:{p.group.code}",),
-            f"headroom of {p.group.shown} not judged: its height is not known",
+            f"headroom of {p.group.shown} not checked: its height is not known",
             room=p.zone.room,
         )
 
 
 UNKNOWN = Rule(
     key="not-judged",
-    title="Not judged",
+    title="Not checked",
     text="Says what could not be looked at because a size, a height or a place is not known. A note.",
     limit="none",
     source="what is recorded of it",

@@ -61,7 +61,7 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
         yield WAY_OUT.found(
             "correct",
             (f"room:{room}",),
-            f"nothing of the floor of {name} is free: its way out was not judged",
+            f"nothing of the floor of {name} is free: its way out was not checked",
             room=room,
             remedy="take something out of it",
         )
@@ -248,11 +248,11 @@ WAY_OUT = Rule(
     "nearest exit (a door marked 'exit: yes'; nearest straight from door to door). Its width is that of "
     "the widest disc that gets from there to beyond the exit, between walls, open leaves and everything that "
     "gets lower than a head; the two things at its narrowest place are named. Less than the shop file's "
-    "least, and a way that is shut, is a stop; only to correct where another exit, further away, can be "
+    "least, and a way that is shut, is a stop; only to fix where another exit, further away, can be "
     "reached by a way wide enough, where the building itself is the narrow place, or where the spot is no "
     "wider. Less than published is a stop under its own rule set, elsewhere advice. A room that no exit "
     "can be reached from is a stop. The narrowest place of a wide enough way is told in a note. Looked at "
-    "when a thing is laid down and in the audit, not at every step of carrying.",
+    "when a thing is put down and in the audit, not at every step of carrying.",
     limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us', 750 mm "
     "and "
     "more in 'uk', 800 mm and more in 'de', none in 'eu'",

@@ -89,16 +89,16 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
     if clear < SHUT_MM or (least is not None and clear < wanted - TOLERANCE_MM):
         grade = "stop"
     left, limit = mm_pair(clear, wanted)
-    words = f"{limit} is the least" if least is not None else f"{limit} wanted"
+    words = f"{limit} needed" if least is not None else f"{limit} preferred"
     if grade == "correct" and least is not None:
-        words = f"{limit} is the least, {mm(way.width_mm)} wanted"
+        words = f"{limit} needed, {mm(way.width_mm)} preferred"
     elif clear < SHUT_MM:
         left = "nothing"
     slack = max(shop.measured_mm, slack_mm(shop, f"walkways/{way.key}/width", f"walkways/{way.key}/least"))
     yield WAY.found(
         grade,
         subjects(f"walkway:{way.key}", pinch.chain),
-        f"{who(pinch.chain, body)} leaves {left} of {way.name}, {words}; it is in it by {mm(pinch.into_mm)}"
+        f"{who(pinch.chain, body)} narrows {way.name} to {left} ({words})"
         f"{unsure(shop, clear, wanted, f'between {_between(pinch)} and the way', slack)}",
         room=pinch.chain[0].room,
         at_mm=pinch.at_mm,
@@ -139,7 +139,7 @@ WAY = Rule(
     title="A walkway narrowed or blocked",
     text="What stands in a walkway, lower than a head, leaves a clear width: that of the widest disc that "
     "still passes along between the things and the walkway's edges. Less than the least width is a stop, "
-    "less than the walkway's own width is to correct. Without a least width only a shut way is a stop.",
+    "less than the walkway's own width is to fix. Without a least width only a shut way is a stop.",
     limit="least of the walkway, else limits.exit (exit routes) or limits.walkway of the shop file",
     source="shop file; aisles kept clear: 29 CFR 1910.176(a), which gives no number",
     mark="own",

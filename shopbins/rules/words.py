@@ -83,7 +83,7 @@ WORDS = Rule(
     title="Cautions that are in no list",
     text="Cautions are read as a closed list of words, with negation. What is in no list is told in one "
     "note, until it "
-    "is dismissed as no hazard. Names are not judged; one that holds a hazard word is asked about once.",
+    "is dismissed as no hazard. Names are not checked; one that holds a hazard word is asked about once.",
     limit="the lists of `rules.hazards`",
     source="H-statements: CLP/GHS list; everyday words: own judgement",
     mark="own",

@@ -10,7 +10,7 @@ from shopbins import units
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import GEAR, GEAR_KINDS, STEERING, names
 from shopbins.shop.model import Gear, GearKind, Steering
-from shopbins.shop.nodes import Scalar, Table
+from shopbins.shop.nodes import Listing, Scalar, Table
 from shopbins.shop.problems import listed, shown
 from shopbins.units import show_length, show_lengths
 
@@ -66,6 +66,21 @@ def _gear(key: str, fields: Fields) -> Gear | None:
         wheel_mm=fields.length("wheel"),
         wheel_load_kg=fields.mass("wheel load"),
         clearance_mm=fields.length("clearance", zero=True),
+        steering_axle_mm=fields.length("steering axle", zero=True),
+        load_rollers_mm=fields.length("load rollers", zero=True),
+        steering_track_mm=fields.length("steering track"),
+        handle_mm=fields.length("handle"),
+        steepest=fields.quantity("steepest", units.parse_slope, "a slope, like 1 in 25"),
+        brake=fields.said("brake"),
+        wheel_rating_kg=fields.mass("wheel rating"),
+        wheel_places_mm=_places(fields),
+        cg_mm=_centre(fields),
+        trail_mm=fields.length("trail", zero=True),
+        boom_tip_mm=fields.length("boom tip"),
+        toe_kg=fields.mass("toe"),
+        roller_length_mm=fields.length("roller length"),
+        rise_mm=fields.length("rise"),
+        line_kn=fields.quantity("line", units.parse_force, "a force, like 20 kN"),
         note=fields.note(),
         was=fields.texts("was"),
         at=fields.spot,
@@ -134,6 +149,33 @@ def _count(fields: Fields, key: str) -> int | None:
         value, f"'{shown(text)}' is no number of things", f"a whole number from 1 to {MOST_COUNT}"
     )
     return None
+
+
+def _places(fields: Fields) -> tuple[tuple[float, float], ...]:
+    """Read where the wheels are, from the middle of the gear's floor."""
+    read = fields.points("wheel places")
+    if read is None:
+        return ()
+    if len(read) < 3:
+        fields.notes.add(fields.where("wheel places"), "three wheels at least", "like [[500, 300], ...]")
+        return ()
+    return tuple(point for point, _ in read)
+
+
+def _centre(fields: Fields) -> tuple[float, float, float] | None:
+    """Read a gear's own centre of gravity: x, y and height."""
+    value = fields.node("cg")
+    if value is None:
+        return None
+    if not isinstance(value, Listing) or len(value.items) != 3:
+        fields.notes.add(value, "'cg' of gear is x, y and height", "like [-200, 0, 500]")
+        return None
+    words = [fields.as_scalar(item, "a length") for item in value.items]
+    read = [
+        None if w is None else fields.as_length(w, f"{fields.path}/cg", zero=True, signed=True) for w in words
+    ]
+    x, y, z = read
+    return None if x is None or y is None or z is None else (x, y, z)
 
 
 def _reach(fields: Fields) -> tuple[tuple[float, float], ...]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Literal, cast
 
 from shopbins import units
 from shopbins.shop.fields import Fields
+from shopbins.shop.figures import FIGURES, OWN, Moving
 from shopbins.shop.keys import LIMITS, MACHINE, RULE_SETS, UNITS, WHO_LIFTS, names
 from shopbins.shop.model import Limits, MachineNote, RuleSet, UnitsShown
 from shopbins.shop.problems import shown
@@ -66,7 +68,43 @@ def read_limits(root: Fields) -> Limits:
         people=fields.whole("people", "a number of people", "a whole number, like 12"),
         who_lifts=cast(Literal["anyone", "men"], fields.choice("who lifts", WHO_LIFTS) or "anyone"),
         liquids_l=fields.volume("liquids"),
+        moving=_moving(fields),
     )
+
+
+def _moving(limits: Fields) -> Moving:
+    """Return the figures of `limits: {moving: {...}}`."""
+    fields = limits.sub("moving", tuple(FIGURES), "{tip reserve: 5 deg}")
+    if fields is None:
+        return OWN
+    found = {}
+    for name, figure in FIGURES.items():
+        value = _figure(fields, name, figure.unit)
+        if value is not None:
+            found[name] = value
+    return Moving(found)
+
+
+def _figure(fields: Fields, name: str, unit: str) -> float | None:
+    if unit == "mm":
+        return fields.length(name, zero=True)
+    if unit == "deg":
+        return fields.quantity(name, units.parse_angle, "an angle, like 5 deg")
+    return fields.quantity(name, _number(unit), f"a number{f' of {unit}' if unit else ''}")
+
+
+def _number(unit: str) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        number = text.strip().removesuffix(unit).strip() if unit else text.strip()
+        try:
+            value = float(number)
+        except ValueError:
+            value = -1.0
+        if not 0 <= value < 1e6:
+            raise units.UnitError(f"'{text}' is no number", f"like 2 {unit}".rstrip())
+        return value
+
+    return read
 
 
 def read_machines(root: Fields) -> dict[str, MachineNote]:

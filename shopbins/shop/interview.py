@@ -84,18 +84,45 @@ class Interview:
             self.measured_mm = measured.mm
             self.top["measured"] = measured.text
         self._room(self.ask("room", "", "First room: its name? (enter: shed)", _text) or "shed", None)
+        self._rooms_behind()
+        for _ in range(_MOST_ROWS):
+            key = self.ask("room", "", "Another room that no door leads to? its name (enter: no more)", _text)
+            if key is None:
+                break
+            if key not in self.rooms:
+                corner = self.ask(
+                    "corner", key, f"{key}: its corner 1, from that of the first room: x, y?", self._point
+                )
+                self._room(key, None, corner or (0.0, 0.0))
+                self._rooms_behind()
+        return self._written()
+
+    def _rooms_behind(self) -> None:
+        """Describe the rooms that doors named so far lead to."""
         while self.waiting:
             following = self.waiting.pop(0)
             if following.key not in self.rooms:
                 self._room(following.key, following)
-        return self._written()
+
+    def _point(self, text: str) -> Point:
+        cells = [cell.strip() for cell in text.split(",")]
+        if len(cells) != 2:
+            raise Wrong("two lengths with a comma between, like 7200, 0")
+        x, y = (self._signed(cell) for cell in cells)
+        return x, y
+
+    def _signed(self, text: str) -> float:
+        below = text.startswith("-")
+        mm = typed_length(text.removeprefix("-"), self.tape, zero=True).mm
+        return -mm if below else mm
 
     # -- a room
 
-    def _room(self, key: str, behind: _Waiting | None) -> None:
+    def _room(self, key: str, behind: _Waiting | None, corner: Point = (0.0, 0.0)) -> None:
         corners, shifts_mm = self._outline(key, behind is not None)
         if behind is not None:
             corners = survey.hung_on(corners, behind.door, behind.wall_mm, behind.to_edge_mm)
+        corners = [(x + corner[0], y + corner[1]) for x, y in corners]
         room = self.rooms[key] = _Room(key, corners, shifts_mm)
         for name, prompt, read in (
             ("headroom", "from the floor to the lowest beam", self._length),

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shopbins.shop.figures import FIGURES
+
 
 class Kind(StrEnum):
     """What is written for a key; the value says it in words."""
@@ -37,6 +39,7 @@ class Kind(StrEnum):
     POINT = "point"
     SIZE = "size"
     POINTS = "list of points"
+    POINT3 = "x, y and height"
     REACH = "lengths, each with a mass"
     TABLE = "keys of its own"
     EACH = "each under its own key"
@@ -90,6 +93,11 @@ RULE_SETS = ("own", "us", "uk", "eu")
 PREMISES = ("work", "home")
 UNITS = ("metric", "us")
 WHO_LIFTS = ("anyone", "men")
+_FIGURE_KINDS = {"mm": _K.LENGTH, "deg": _K.ANGLE}
+MOVING: Keys = tuple(
+    Key(f.name, _FIGURE_KINDS.get(f.unit, _K.TEXT), f.says, f"{f.value:g} {f.unit}".rstrip())
+    for f in FIGURES.values()
+)
 LIMITS: Keys = (
     Key("walkway", _K.LENGTH, "least clear width of a walkway that says none of its own", "700 mm"),
     Key("exit", _K.LENGTH, "least clear width on the way to an exit", "800 mm"),
@@ -111,6 +119,13 @@ LIMITS: Keys = (
         words=WHO_LIFTS,
     ),
     Key("liquids", _K.VOLUME, "the most flammable liquid you want outside cabinets", "40 L"),
+    Key(
+        "moving",
+        _K.TABLE,
+        "our own figures for moves, each under its name in moves.md",
+        "{tip reserve: 6 deg}",
+        keys=MOVING,
+    ),
 )
 MACHINE: Keys = (
     NAME,
@@ -125,6 +140,11 @@ SLOPE: Keys = (
     Key("fall", _K.SLOPE, "how much the floor falls", "1 in 25", needed=True),
     Key("towards", _K.ANGLE, "in which direction it goes down", "270", needed=True),
 )
+ANCHOR: Keys = (
+    Key("at", _K.POINT, "where it is", "[300, 2000]", needed=True),
+    Key("height", _K.LENGTH, "how high above the floor", "400"),
+    Key("load", _K.FORCE, "what it holds", "10 kN"),
+)
 HAZARDS = ("low", "normal", "high")
 ROOM: Keys = (
     NAME,
@@ -132,7 +152,13 @@ ROOM: Keys = (
     Key("headroom", _K.LENGTH, "from the floor to the lowest beam", "2.4 m"),
     Key("floor load", _K.AREA_LOAD, "what the floor carries, spread", "5 kN/m2"),
     Key("point load", _K.FORCE, "what it carries on one small spot", "4.5 kN"),
-    Key("slope", _K.TABLE, "`fall` and `towards`", "{fall: 1 in 25, towards: 270}", keys=SLOPE),
+    Key(
+        "slope",
+        _K.TABLE,
+        "`fall` and `towards`; `none` where it is known to be level",
+        "{fall: 1 in 25, towards: 270}",
+        keys=SLOPE,
+    ),
     Key("hot work", _K.FLAG, "`yes` where there is welding, forging, grinding", "yes"),
     Key("people", _K.COUNT, "how many may be in it, for its own ways out", "12"),
     Key(
@@ -150,6 +176,14 @@ ROOM: Keys = (
     ),
     Key("below ground", _K.FLAG, "`yes` for a cellar: heavy gases gather there", "yes"),
     Key("built", _K.YEAR, "the year, if it is not that of the shop", "1998"),
+    Key("void", _K.FLAG, "`yes` where a cellar, duct or hole is below it, `no` where nothing is", "no"),
+    Key(
+        "anchors",
+        _K.EACH,
+        "what a line may be made fast to when something heavy is moved",
+        "{ring: {at: [300, 2000], height: 400, load: 10 kN}}",
+        keys=ANCHOR,
+    ),
     NOTE,
     WAS,
 )
@@ -425,18 +459,25 @@ GEAR_KINDS = (
     "gantry crane",
     "rollers and bar",
     "by hand",
+    "toe jack",
+    "winch",
+    "plate",
+    "ramp",
 )
 STEERING = ("on the spot", "radius", "axis")
 _ROLLING = ("pallet truck", "skates", "trolley", "engine crane", "gantry crane")
-_WITH_PLATE = (*_ROLLING, "rollers and bar")
+_HELPS = ("toe jack", "winch", "plate", "ramp")
+_WITH_PLATE = (*_ROLLING, "rollers and bar", *_HELPS)
 _CRANES = ("engine crane", "gantry crane")
 _FORKS = ("pallet truck",)
+_LIFTS = ("pallet truck", "toe jack")
 GEAR: Keys = (
     NAME,
     Key(
         "kind",
         _K.CHOICE,
-        "`pallet truck`, `skates`, `trolley`, `engine crane`, `gantry crane`, `rollers and bar` or `by hand`",
+        "`pallet truck`, `skates`, `trolley`, `engine crane`, `gantry crane`, `rollers and bar`, `by hand`; "
+        "`toe jack`, `winch`, `plate` and `ramp` help",
         "pallet truck",
         needed=True,
         words=GEAR_KINDS,
@@ -463,7 +504,7 @@ GEAR: Keys = (
     Key(
         "wheel load",
         _K.MASS,
-        "what one wheel bears with the full load on, if the maker says",
+        "what one wheel carries with the full load on, if the maker says",
         "600 kg",
         of=_ROLLING,
     ),
@@ -472,8 +513,8 @@ GEAR: Keys = (
     Key("between forks", _K.LENGTH, "width between the forks; this or `fork width`", "220", of=_FORKS),
     Key("fork width", _K.LENGTH, "width of one fork", "160", of=_FORKS),
     Key("fork length", _K.LENGTH, "from heel to tip", "1150", of=_FORKS),
-    Key("lowered", _K.LENGTH, "how high the forks are, lowered all the way", "85", of=_FORKS),
-    Key("raised", _K.LENGTH, "how high the forks are, raised all the way", "200", of=_FORKS),
+    Key("lowered", _K.LENGTH, "how high forks are lowered all the way, or a jack's toe", "85", of=_LIFTS),
+    Key("raised", _K.LENGTH, "how high forks are raised all the way, or a jack's toe", "200", of=_LIFTS),
     Key(
         "body",
         _K.LENGTH,
@@ -482,13 +523,19 @@ GEAR: Keys = (
         "400",
         of=("pallet truck", "engine crane"),
     ),
-    Key("count", _K.COUNT, "how many skates or rollers there are", "4", of=("skates", "rollers and bar")),
+    Key(
+        "count",
+        _K.COUNT,
+        "how many there are",
+        "4",
+        of=("skates", "rollers and bar", *_HELPS[:1], *_HELPS[2:]),
+    ),
     Key(
         "height",
         _K.LENGTH,
         "of a skate, of a roller (its diameter), of a platform; of a crane, how tall it is",
         "110",
-        of=("skates", "trolley", *_CRANES, "rollers and bar"),
+        of=("skates", "trolley", *_CRANES, "rollers and bar", "plate"),
     ),
     Key(
         "size",
@@ -496,7 +543,7 @@ GEAR: Keys = (
         "of one skate, of a platform; of a crane, the floor it takes: "
         "from the mast to the ends of the legs, and over both legs",
         "[900, 600]",
-        of=("skates", "trolley", *_CRANES),
+        of=("skates", "trolley", *_CRANES, "toe jack", "plate", "ramp"),
     ),
     Key("inside", _K.LENGTH, "clear width between a crane's legs", "820", of=_CRANES),
     Key("legs", _K.LENGTH, "how high the legs are", "150", of=("engine crane",)),
@@ -509,6 +556,47 @@ GEAR: Keys = (
         of=("engine crane",),
     ),
     Key("people", _K.COUNT, "by hand: how many are there to carry", "2", of=("by hand",)),
+    Key(
+        "steering axle", _K.LENGTH, "from the heel of the forks back to the steering wheels", "100", of=_FORKS
+    ),
+    Key(
+        "load rollers",
+        _K.LENGTH,
+        "from the fork tips in to the load rollers; of tandem rollers, to their pin",
+        "175",
+        of=_FORKS,
+    ),
+    Key(
+        "steering track",
+        _K.LENGTH,
+        "how far apart the steering wheels are, only if their axle does not rock",
+        "120",
+        of=_FORKS,
+    ),
+    Key("handle", _K.LENGTH, "how far out behind the forks the handle reaches when pulled", "600", of=_FORKS),
+    Key("steepest", _K.SLOPE, "the slope its handbook allows with a load", "1 in 25", of=_ROLLING),
+    Key("brake", _K.FLAG, "`yes` if it has a brake that holds it loaded", "yes", of=_ROLLING),
+    Key("wheel rating", _K.MASS, "what one wheel or castor is rated for", "500 kg", of=_ROLLING),
+    Key(
+        "wheel places",
+        _K.POINTS,
+        "where its wheels are, from the middle of its floor",
+        "[[500, 300], [500, -300], [-500, 300], [-500, -300]]",
+        of=_ROLLING,
+    ),
+    Key("cg", _K.POINT3, "its own centre of gravity: x, y, height", "[-200, 0, 500]", of=_ROLLING),
+    Key(
+        "trail",
+        _K.LENGTH,
+        "of a swivel castor: from its stem to where the wheel touches",
+        "40",
+        of=("trolley", "engine crane"),
+    ),
+    Key("boom tip", _K.LENGTH, "how high the tip is that the load hangs from", "2.4 m", of=("engine crane",)),
+    Key("toe", _K.MASS, "what a jack lifts on its toe", "1 t", of=("toe jack",)),
+    Key("roller length", _K.LENGTH, "how long a roller is", "900", of=("rollers and bar",)),
+    Key("rise", _K.LENGTH, "what a ramp rises", "40", of=("ramp",)),
+    Key("line", _K.FORCE, "what the line of a winch holds", "20 kN", of=("winch",)),
     NOTE,
     WAS,
 )

@@ -13,6 +13,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal
 
+from shopbins.shop.figures import OWN, Moving
+
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
 RuleSet = Literal["own", "us", "uk", "eu"]
@@ -33,6 +35,10 @@ GearKind = Literal[
     "gantry crane",
     "rollers and bar",
     "by hand",
+    "toe jack",
+    "winch",
+    "plate",
+    "ramp",
 ]
 Steering = Literal["on the spot", "radius", "axis"]
 """Turns on the spot; only along a circle; only straight on, being lifted round by hand or bar."""
@@ -58,8 +64,21 @@ class Slope:
 
 
 @dataclass(frozen=True, slots=True)
+class Anchor:
+    """A point a line may be made fast to: where, how high, and what it holds (kN; None: not told)."""
+
+    key: str
+    at_mm: Point
+    height_mm: float | None = None
+    load_kn: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Room:
-    """An outlined piece of floor; also a zone (its open floor) by the same key."""
+    """An outlined piece of floor; also a zone (its open floor) by the same key.
+
+    `void`: whether there is a cellar, duct or hole below; `anchors` what a line may be made fast to.
+    """
 
     key: str
     name: str
@@ -73,6 +92,8 @@ class Room:
     fire_hazard: FireHazard | None = None
     below_ground: bool | None = None
     built: int | None = None
+    void: bool | None = None
+    anchors: tuple[Anchor, ...] = ()
     outdoor: bool = False
     note: str = ""
     was: tuple[str, ...] = ()
@@ -312,6 +333,7 @@ class Limits:
     people: int | None = None
     who_lifts: Literal["anyone", "men"] = "anyone"
     liquids_l: float | None = None
+    moving: Moving = OWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,7 +356,12 @@ class Gear:
     `reach` goes from how far a hook is out to what it then lifts, ascending. `inside_mm` is clear between
     the legs of a crane, `legs_mm` their height, `size_mm` (length, width) of a platform, skate or crane on
     the floor. `wheel_mm` is the diameter of the smallest wheel, `clearance_mm` is free under the gear
-    itself, `wheel_load_kg` what the maker says one wheel bears with the full load on.
+    itself, `wheel_load_kg` what the maker says one wheel bears with the full load on, `wheel_rating_kg`
+    what one wheel is rated for. `steering_axle_mm` goes back from the heel of the forks, `load_rollers_mm`
+    in from their tips (of tandem rollers to the pin), `steering_track_mm` between steering wheels that do
+    not rock. `handle_mm` is how far the handle reaches out when pulled. `steepest` is the slope its
+    handbook allows. `wheel_places_mm` and `cg_mm` (x, y, height) count from the middle of its floor.
+    `toe_kg` is what a jack lifts on its toe.
     """
 
     key: str
@@ -363,6 +390,21 @@ class Gear:
     wheel_mm: float | None = None
     wheel_load_kg: float | None = None
     clearance_mm: float | None = None
+    steering_axle_mm: float | None = None
+    load_rollers_mm: float | None = None
+    steering_track_mm: float | None = None
+    handle_mm: float | None = None
+    steepest: float | None = None
+    brake: bool | None = None
+    wheel_rating_kg: float | None = None
+    wheel_places_mm: tuple[Point, ...] = ()
+    cg_mm: tuple[float, float, float] | None = None
+    trail_mm: float | None = None
+    boom_tip_mm: float | None = None
+    toe_kg: float | None = None
+    roller_length_mm: float | None = None
+    rise_mm: float | None = None
+    line_kn: float | None = None
     note: str = ""
     was: tuple[str, ...] = ()
     at: Spot | None = None

@@ -8,8 +8,9 @@ from typing import cast
 from shopbins import units
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
-from shopbins.shop.keys import HAZARDS, ROOM, SLOPE, names
-from shopbins.shop.model import OUTSIDE, FireHazard, Room, Slope
+from shopbins.shop.keys import ANCHOR, HAZARDS, ROOM, SLOPE, names
+from shopbins.shop.model import OUTSIDE, Anchor, FireHazard, Room, Slope
+from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import did_you_mean, listed, shown
 
 
@@ -71,11 +72,25 @@ def _room(key: str, fields: Fields) -> Room | None:
         outdoor=_outdoor(fields),
         below_ground=fields.said("below ground"),
         built=fields.year("built"),
+        void=fields.said("void"),
+        anchors=_anchors(fields),
         note=fields.note(),
         was=fields.texts("was"),
         at=fields.spot,
     )
     return None if place is None else room
+
+
+def _anchors(fields: Fields) -> tuple[Anchor, ...]:
+    """Read what a line may be made fast to: {ring: {at: [300, 2000], height: 400, load: 10 kN}}."""
+    found = []
+    for key, each in fields.each("anchors", names(ANCHOR), "anchor"):
+        each.missing("at", "[300, 2000]")
+        at = each.point("at")
+        load = each.quantity("load", units.parse_force, "a force, like 10 kN")
+        if at is not None:
+            found.append(Anchor(key, at, each.length("height", zero=True), load))
+    return tuple(found)
 
 
 def _outdoor(fields: Fields) -> bool:
@@ -87,8 +102,14 @@ def _outdoor(fields: Fields) -> bool:
     return outdoor
 
 
+LEVEL = ("none", "level")
+
+
 def _slope(fields: Fields) -> Slope | None:
-    """Read how the floor falls, and towards where (degrees, 0 along x, counter-clockwise)."""
+    """Read how the floor falls, and towards where (degrees, 0 along x); 'none': it is told to be level."""
+    if fields.has("slope") and isinstance(told := fields.where("slope"), Scalar) and told.text in LEVEL:
+        fields.node("slope")
+        return Slope(0.0, 0.0)
     slope = fields.sub("slope", names(SLOPE), "{fall: 1 in 25, towards: 270}")
     if slope is None:
         return None

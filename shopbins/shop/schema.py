@@ -123,5 +123,6 @@ _OTHERS: dict[Kind, dict[str, Any]] = {
     Kind.POINT: _POINT,
     Kind.POINTS: _a_list(_POINT, 2, MOST_POINTS),
     Kind.SIZE: {"anyOf": [_a_list(_LENGTH, 2, 2), {"type": "string", "pattern": r"^[^xX*]+[xX*][^xX*]+$"}]},
+    Kind.POINT3: _a_list(_LENGTH, 3, 3),
     Kind.REACH: {"type": "object", "additionalProperties": _quantity(MASS)},
 }

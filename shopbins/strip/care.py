@@ -68,7 +68,7 @@ class Care:
 
 def _by_date(due: date | None, left: int | None) -> str:
     if due is None or left is None:
-        return "not judged by age (no date it was last done)"
+        return "not checked by age (no date it was last done)"
     if left < 0:
         return f"overdue since {due.isoformat()}"
     return f"due {due.isoformat()}"
@@ -76,7 +76,7 @@ def _by_date(due: date | None, left: int | None) -> str:
 
 def _by_hours(due: float | None, left: float | None) -> str:
     if due is None:
-        return "not judged by hours (no reading when it was last done)"
+        return "not checked by hours (no reading when it was last done)"
     if left is None:
         return f"due at {due:g} h (the machine's hours are not recorded)"
     return f"overdue by {-left:g} h" if left < 0 else f"due at {due:g} h, {left:g} h from now"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
+from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
 
 KINDS: Mapping[str, str] = {"wire": "W", "hose": "H", "pipe": "P"}
@@ -13,7 +15,7 @@ KINDS: Mapping[str, str] = {"wire": "W", "hose": "H", "pipe": "P"}
 
 @dataclass(frozen=True, slots=True)
 class Connection:
-    """A wire, hose or pipe between two ends; `joined` once it is made again."""
+    """A wire, hose or pipe between two ends; `ends` says which are joined again, with the day where known."""
 
     key: str
     kind: str
@@ -23,8 +25,23 @@ class Connection:
     name: str = ""
     machine: str = ""
     note: str = ""
-    joined: bool = False
+    ends: Mapping[str, str | bool] = field(default_factory=dict)
     tagged: bool = False
+
+    def is_joined(self, end: str) -> bool:
+        """Tell whether an end ('a' or 'b') is joined again."""
+        return bool(self.ends.get(end))
+
+    @property
+    def joined(self) -> bool:
+        """Tell whether both ends are joined again."""
+        return self.is_joined("a") and self.is_joined("b")
+
+    @property
+    def state(self) -> str:
+        """Say how it stands: 'joined', 'end B apart', 'apart'."""
+        apart = [end for end in ("a", "b") if not self.is_joined(end)]
+        return "joined" if not apart else "apart" if len(apart) == 2 else f"end {apart[0].upper()} apart"
 
     @property
     def mark(self) -> str:
@@ -52,11 +69,18 @@ def connections(state: State) -> list[Connection]:
     found = [
         Connection(
             key, doc["kind"], doc["number"], doc["a"], doc["b"], doc.get("name", ""), doc.get("machine", ""),
-            doc.get("note", ""), doc.get("joined", False), doc.get("tagged", False),
+            doc.get("note", ""), ends_of(doc), doc.get("tagged", False),
         )
         for key, doc in state.docs("connection").items()
     ]  # fmt: skip
     return sorted(found, key=lambda each: (each.kind, each.number, each.key))
+
+
+def ends_of(doc: Doc) -> dict[str, Any]:
+    """Return which ends of a connection are joined, from its document; older ones say it of both at once."""
+    if doc.get("joined"):
+        return {"a": True, "b": True}
+    return dict(doc.get("ends", {}))
 
 
 def next_number(state: State, kind: str) -> int:

@@ -1,152 +1,564 @@
-"""The count: pieces that came off are on again, or something was decided about them; exceptions by name."""
+"""The count: a trial balance of all pieces, and every line that keeps it from being clean, by name.
+
+It is clean where every list is empty: nothing missing, left over, in the wrong place, foreign, too many,
+not counted, changed without a reason, or rejected but on. What somebody accepted or conceded, what was never
+there and what was left empty stands beside it for ever, with name and day.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Literal
 
-from shopbins.ledger.model import Away, Fitted, Group, InGroup
+from shopbins.answer import Accepted, Answer, Part, Verdict, Words
+from shopbins.ledger.events import Change
+from shopbins.ledger.lots import held
+from shopbins.ledger.model import OUT, Doc
 from shopbins.ledger.state import State
+from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
-from shopbins.strip.tree import OUT
+from shopbins.strip.release import Tests, accepted, characteristics, release
+from shopbins.strip.tree import is_tried, listed
 from shopbins.strip.waits import shortage_state
+
+Kind = Literal[
+    "foreign", "rejected", "wrong_place", "missing", "too_many", "difference", "assumed", "left_over"
+]
+KINDS: dict[Kind, str] = {
+    "foreign": "foreign",
+    "rejected": "rejected, but on",
+    "wrong_place": "in the wrong place",
+    "missing": "missing",
+    "too_many": "too many on",
+    "difference": "number changed, no reason given",
+    "assumed": "not counted",
+    "left_over": "left over",
+}
+"""The lines by gravity, and how people read them."""
+
+WORDS = Words("nothing is missing, nothing is left over", "not clean", open="not clean")
+_OPEN_KINDS = ("assumed", "difference")
 
 
 @dataclass(frozen=True, slots=True)
-class Oddity:
-    """Something that is not as it should be at the end: `pieces` None where they were not counted."""
+class Line:
+    """One thing that is not as it should be: `pieces` None where they were not counted.
 
+    `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job.
+    `machines` are those it belongs to ('' among them: nobody knows, so all).
+    """
+
+    kind: Kind
+    subject: str
     name: str
     why: str
+    act: str
     pieces: int | None = None
     code: str | None = None
-    subject: str = ""
+    machines: tuple[str, ...] = ()
+    still: bool = False
+
+    def of_machine(self, machine: str | None) -> bool:
+        """Tell whether it is a line of this machine; of all where None."""
+        return machine is None or machine in self.machines or "" in self.machines
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """What stands beside the count for ever: accepted, conceded, corrected, left empty, or never there."""
+
+    kind: Literal["conceded", "accepted", "corrected", "struck", "never there"]
+    text: str
+    subject: str
+    accepted: Accepted | None = None
+    machines: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """Pieces: `off` came off, `brought` were bought or made for it; each of them is `on` the machine, or
-    `disposed` of, or `lying` (in the shop, away, on trial, or on something that is itself off).
+    """The trial balance, the lines by gravity and name, and what stands beside it."""
 
-    off + brought == on + disposed + lying, always. `missing` is lacking on the machine with nothing in the
-    shop to fill it; `left_over` is neither on nor disposed of.
-    """
+    balance: Balance
+    lines: tuple[Line, ...]
+    stands: tuple[Stands, ...]
 
-    off: int
-    brought: int
-    on: int
-    disposed: int
-    lying: int
-    missing: tuple[Oddity, ...]
-    left_over: tuple[Oddity, ...]
+    def of(self, kind: Kind) -> list[Line]:
+        """Return the lines of one kind."""
+        return [each for each in self.lines if each.kind == kind]
 
     @property
     def is_right(self) -> bool:
-        """Tell whether nothing is missing and nothing left over."""
-        return not self.missing and not self.left_over
+        """Tell whether every list is empty."""
+        return not self.lines
+
+    @property
+    def answer(self) -> Answer:
+        """Return it as every question is answered: a part a line, what is off still summed in one, last."""
+        parts = [
+            Part(
+                Verdict.OPEN if each.kind in _OPEN_KINDS else Verdict.NO,
+                said(each),
+                (each.subject,),
+                None,
+                each,
+            )
+            for each in self.lines
+            if each.kind != "left_over"
+        ]
+        if left := self.of("left_over"):
+            pieces = sum(each.pieces or 0 for each in left)
+            parts.append(Part(Verdict.NO, f"{pieces} still to go back", tuple(x.subject for x in left)))
+        parts += [
+            Part(Verdict.ACCEPTED, each.text, (each.subject,), each.accepted)
+            for each in self.stands
+            if each.kind in ("accepted", "conceded")
+        ]
+        if not self.lines:
+            parts.append(Part(Verdict.YES, WORDS.yes))
+        return Answer(WORDS, tuple(parts))
+
+    @property
+    def headline(self) -> str:
+        """Say how it came out in one line, and what stands: '...; 1 concession, 2 accepted'."""
+        counts = {kind: sum(1 for s in self.stands if s.kind == kind) for kind in ("conceded", "accepted")}
+        tail = [f"{n} {'concession' if n == 1 else 'concessions'}" for n in [counts["conceded"]] if n]
+        tail += [f"{n} accepted" for n in [counts["accepted"]] if n]
+        if self.is_right:
+            head = WORDS.yes
+        else:
+            numbers: dict[str, int] = {}
+            for each in self.lines:
+                numbers[KINDS[each.kind]] = numbers.get(KINDS[each.kind], 0) + (each.pieces or 1)
+            head = f"{WORDS.no}: " + " · ".join(f"{n} {what}" for what, n in numbers.items())
+        return "; ".join([head, *([", ".join(tail)] if tail else [])])
+
+
+def said(line: Line) -> str:
+    """Say a line in one sentence."""
+    pieces = "" if line.pieces in (None, 1) else f" x{line.pieces}"
+    return f"{line.name}{pieces}: {KINDS[line.kind]}, {line.why}"
 
 
 def on_machine(state: State, group_id: str) -> bool:
     """Tell whether a group is on its machine for good: by itself, or fitted to something that is."""
-    for each in state.chain(group_id):
-        where = state.group(each).where
-        if isinstance(where, Fitted):
-            return not where.trial
-        if not isinstance(where, InGroup) or where.how != "fitted":
-            return False
-    return False
+    return state.follower(Book).account(group_id) == "on"
 
 
-def count(state: State, machine: str | None = None) -> Count:
-    """Count every piece, of one machine or of all; not what is no part of any (counted 'never')."""
-    off = brought = on = disposed = lying = 0
-    left: list[Oddity] = []
-    missing: list[Oddity] = []
-    order = state.follower(Order)
-    for group in state.groups():
-        if group.counted == "never" or (machine is not None and group.origin[:1] != (machine,)):
-            continue
-        if group.brought:
-            brought += group.qty
+def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
+    """Count every piece, of one machine or of all."""
+    day = today or date.today()
+    lines = state.follower(_Lines)
+    found = [each for each in lines.all(day) if each.of_machine(machine)]
+    found += [each for each in _unjoined(state) if each.of_machine(machine)]
+    rank = {kind: n for n, kind in enumerate(KINDS)}
+    found.sort(key=lambda each: (rank[each.kind], each.name, each.subject, each.why))
+    beside = tuple(
+        s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
+    )
+    return Count(state.follower(Book).balance(machine), tuple(found), beside)
+
+
+class _Lines:
+    """The lines of each position, worked out where something changed: follows a state."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._book = state.follower(Book)
+        self._order = state.follower(Order)
+        self._of: dict[str, tuple[Line, ...]] = {}
+        self._lots: dict[str, tuple[Line, ...]] = {}
+        self._day: date | None = None
+        self._all: list[Line] | None = None
+        self._dirty_lots: set[str] | None = None
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        self._all = None
+        if self._dirty_lots is None:
+            return
+        for change in changes:
+            if change.table == "group":
+                self._dirty_lots.add(change.key)
+                self._dirty_lots.update(self._state.descendants(change.key))
+            elif change.table == "posting":
+                self._dirty_lots.update(
+                    doc["group"] for doc in (change.old, change.new) if doc and "group" in doc
+                )
+            elif change.table == "shortage":
+                for doc in (change.old, change.new):
+                    self._book.asked_of.update(() if doc is None else doc.get("positions", ()))
+            elif change.table == "list":
+                self._dirty_lots = None
+                return
+
+    def all(self, today: date) -> list[Line]:
+        """Return every line, in no order."""
+        book, table = self._book, self._state.tables.get("group", {})
+        assert book.lots is not None
+        if self._day != today:
+            self._all, self._day = None, today
+            dated = self._state.follower(Tests).judged()
+            if self._dirty_lots is not None:
+                self._dirty_lots |= dated & set(table)
+        if self._all is not None:
+            return self._all
+        if self._dirty_lots is None:
+            self._of, self._lots = {}, {}
+            self._dirty_lots = set(table)
+            seats = {*book.lots, *listed(self._state), *book.seats()}
         else:
-            off += group.qty
-        if on_machine(state, group.id):
-            on += group.qty
-        elif group.disposition in OUT:
-            disposed += group.qty
-        else:
-            lying += group.qty
-            left.append(_left(state, order, group))
-            if group.counted == "later":
-                missing.append(_exception(group, "not counted yet", None))
-            continue
-        if group.counted == "later" and group.disposition not in OUT:
-            missing.append(_exception(group, "on, but not counted yet", None))
-    missing += _lacking(state, order, machine)
-    missing += _unjoined(state, machine)
-    return Count(off, brought, on, disposed, lying, tuple(missing), tuple(left))
+            seats = set(book.asked_of)
+            for seat in seats:
+                self._dirty_lots.update(book.lots.get(seat, ()))
+        book.asked_of.clear()
+        for key in self._dirty_lots:
+            lines = _of_lot(self._state, book, key, today) if key in table else ()
+            _keep(self._lots, key, lines)
+        self._dirty_lots = set()
+        for seat in seats:
+            _keep(self._of, seat, _of_seat(self._state, book, seat))
+        self._all = [
+            *(line for lines in self._lots.values() for line in lines),
+            *_pooled(self._state, [line for lines in self._of.values() for line in lines]),
+        ]
+        return self._all
 
 
-def _exception(group: Group, why: str, pieces: int | None) -> Oddity:
-    return Oddity(group.shown, why, pieces, group.code, f"group:{group.id}")
-
-
-def _left(state: State, order: Order, group: Group) -> Oddity:
-    top, where = state.top_of(group.id)
-    holder = state.group(top).shown
-    looks = [order.look(each) for each in group.positions]
-    if any(look.struck for look in looks):
-        why = "its place was struck out"
-    elif all(look.on >= look.needed for look in looks) and not _is_fitted_to(group):
-        why = "its place is filled"
-    elif isinstance(where, Fitted) and top != group.id:
-        firm = not where.trial and all(_is_fitted_to(state.group(g)) for g in state.chain(group.id)[:-1])
-        why = f"with {holder}, which is on" if firm else f"not fitted: lies in, or is tried on, {holder}"
-    elif isinstance(where, Fitted) or (isinstance(group.where, InGroup) and group.where.how == "tried"):
-        why = "on trial"
-    elif _is_fitted_to(group):
-        why = f"fitted to {holder}, which is not on"
-    elif isinstance(where, Away):
-        why = f"away at {where.to}"
-    elif where is None:
-        why = "not laid down anywhere"
+def _keep(into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...]) -> None:
+    if lines:
+        into[key] = lines
     else:
-        why = "still to go back"
-    return _exception(group, why, group.qty)
+        into.pop(key, None)
 
 
-def _is_fitted_to(group: Group) -> bool:
-    return isinstance(group.where, InGroup) and group.where.how == "fitted"
+# -- of one group
 
 
-def _lacking(state: State, order: Order, machine: str | None) -> list[Oddity]:
-    """Return the positions that lack pieces nothing in the shop is meant for."""
-    found = []
-    graph = order.graph
-    for position, place in graph.places.items():
-        if machine is not None and place.origin[:1] != (machine,):
+def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]:
+    doc = state.tables["group"][key]
+    account = book.account(key)
+    name, code, subject = _name(doc), doc.get("code"), f"group:{key}"
+    around = holders(state, key)
+    if account == "none":
+        return _tool(state, book, key, doc, around)
+    seats = held(key, doc)
+    homes = tuple(dict.fromkeys(book.home(seat) for seat in seats)) or ("",)
+    qty = doc.get("qty", 1)
+
+    def line(kind: Kind, why: str, act: str, pieces: int | None = qty, at: tuple[str, ...] = homes) -> Line:
+        return Line(kind, subject, name, why, act, pieces, code, at)
+
+    found: list[Line] = []
+    holder = next((each for each, _ in around if book.account(each) == "on"), None)
+    if account == "on":
+        found += _on(book, key, doc, seats, line)
+        if state.follower(Tests).of("inspection", key) or doc.get("work"):
+            state_of = release(state, key, today)
+            if state_of.nobody:
+                found.append(line("rejected", state_of.why, "take it off, then renew, rework or concede it"))
+    elif holder is not None:
+        found.append(_inside(state, book, doc, account, holder, homes, line))
+    elif account in OPEN:
+        why, act, still = _why_left(state, book, key, doc, account)
+        found.append(replace(line("left_over", why, act), still=still))
+    if doc.get("counted") in ("assumed", "later") and account not in GONE.values():
+        n = None if doc["counted"] == "later" else qty
+        why = "nobody counted it yet" if n is None else f"{n} not counted, number taken from the list"
+        found.append(line("assumed", why, "count them", n))
+    return tuple(found)
+
+
+def _name(doc: Doc) -> str:
+    return doc.get("name") or f"unnamed {doc.get('code', '')}"
+
+
+_Make = Callable[..., Line]
+
+
+def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> Iterable[Line]:
+    here = book.on_which(key)
+    for seat, n in seats.items():
+        home = book.home(seat)
+        if not n:
             continue
-        look = order.look(position)
-        codes = [state.group(each).code for each in place.groups]
-        code = codes[0] if codes else None
-        if look.lacking:
-            coming = [
-                f"{doc['name']}: {shortage_state(doc)}"
-                for doc in order.needs(position).values()
-                if doc.get("state") not in ("here", "struck")
-            ]
-            why = f"waits for {'; '.join(coming)}" if coming else "nothing takes its place"
-            found.append(Oddity(place.name, why, look.lacking, code, f"part:{position}"))
-        listed = place.qty or 0
-        if place.groups and listed > look.needed > 0 and not look.struck:
-            why = f"{listed} belong there, {look.needed} came off"
-            found.append(Oddity(place.name, why, listed - look.needed, code, f"part:{position}"))
+        if not home:
+            yield line(
+                "left_over", "on, but nobody said where it belongs", "say where it came from", n, ("",)
+            )
+        elif here and home != here:
+            yield line("foreign", f"{n} of {home} on {here}", "take it off", n, (home, here))
+    if doc.get("disposition") in OUT:
+        yield line("foreign", f"{_decided(doc)}, and on", "take it off, or decide anew")
+
+
+def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, str]]) -> tuple[Line, ...]:
+    """Return the line of what is no part: foreign in or on something that is on, or on itself."""
+    found: list[Line] = []
+    name, code = _name(doc), doc.get("code")
+    holder = next((each for each, _ in around if book.account(each) == "on"), None)
+    where = doc.get("where") or {}
+    if holder is not None or ("fitted" in where and not where.get("trial")):
+        at = "the machine" if holder is None else f"{_name(state.tables['group'][holder])}, which is on"
+        machines = (book.on_which(holder or key),)
+        why = f"no part, {'on' if holder is None else 'in'} {at}"
+        found.append(
+            Line("foreign", f"group:{key}", name, why, "take it out", doc.get("qty", 1), code, machines)
+        )
+    difference = state.tables.get("posting", {}).get(f"number {key}")
+    if difference is not None:
+        why = "came off, but recorded as no part"
+        home = tuple(doc.get("origin", ("",))[:1])
+        found.append(
+            Line(
+                "difference",
+                f"group:{key}",
+                name,
+                why,
+                "correct it with a reason",
+                difference["n"],
+                code,
+                home,
+            )
+        )
+    return tuple(found)
+
+
+def _inside(
+    state: State, book: Book, doc: Doc, account: str, holder: str, homes: tuple[str, ...], line: _Make
+) -> Line:
+    """Return the line of what lies in or on, or is tried on, something that is on."""
+    at = _name(state.tables["group"][holder])
+    there = book.on_which(holder)
+    if account in GONE.values():
+        return line("foreign", f"{_decided(doc)}, in {at}, which is on", "take it out", at=(*homes, there))
+    if there not in homes and "" not in homes:
+        return line("foreign", f"of {homes[0]}, in {at}, which is on", "take it out", at=(*homes, there))
+    how = "tried on" if is_tried(doc.get("where")) else "lies in"
+    return line(
+        "wrong_place", f"{how} {at}, which is on", "take it out, or put it back on", at=(*homes, there)
+    )
+
+
+def _decided(doc: Doc) -> str:
+    return {"renew": "to be renewed", "scrap": "scrapped", "sell": "to be sold"}.get(
+        doc.get("disposition", ""), "for another project"
+    )
+
+
+def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tuple[str, str, bool]:
+    """Say why a group is left over, what closes it, and whether it only is not back on yet."""
+    back = "put it back on, or decide what happens to it"
+    seats = list(held(key, doc))
+    looks = [book.look(seat) for seat in seats]
+    top, where = state.top_of(key)
+    if not any(map(book.home, seats)):
+        return "nobody said where it belongs", "say where it came from", False
+    if account == "trial":
+        return "on trial", "take it off, or put it back on for good", False
+    if struck := next((look.struck for look in looks if look.struck), ""):
+        return f"its place is left empty: {struck}", "decide what happens to it", False
+    if all(look.on + look.as_found >= look.need for look in looks) and account != "joined":
+        return "its place is filled", "decide what happens to it", False
+    if account in ("away", "lent"):
+        to = getattr(where, "to", "")
+        until = getattr(where, "until", None)
+        return (
+            f"{account} at {to}" + (f" until {until}" if until else ", no date agreed"),
+            "have it back",
+            False,
+        )
+    if account == "joined":
+        return f"on {_name(state.tables['group'][top])}, which is not on", back, True
+    if account == "inside":
+        return f"in {_name(state.tables['group'][holders(state, key)[0][0]])}", back, True
+    return ("still to go back" if where is not None else "waiting: put down nowhere"), back, True
+
+
+# -- of one position
+
+
+def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
+    look = book.look(seat)
+    postings = book.postings(seat)
+    if look.tied or not (look.touched or postings):
+        return ()
+    doc = listed(state).get(seat, {})
+    table = state.tables.get("group", {})
+    groups = book.groups(seat)
+    own = table.get(seat) or (table[groups[0]] if groups else {})
+    name = (
+        doc.get("name")
+        or own.get("name")
+        or next((p["name"] for p in postings.values() if p.get("name")), "?")
+    )
+    code = next((table[each].get("code") for each in groups), None)
+    home = (book.home(seat),)
+
+    def line(kind: Kind, why: str, act: str, pieces: int, at: tuple[str, ...] = home) -> Line:
+        return Line(kind, f"part:{seat}", name, why, act, pieces, code, at)
+
+    found = []
+    if look.lacking:
+        why = "; ".join(_why_missing(state, book, seat, look))
+        found.append(line("missing", why, "add a shortage, find it, or leave its place empty", look.lacking))
+    if look.over:
+        on = look.on + look.as_found
+        why = f"{on} on where {look.need} belong{'s' if look.need == 1 else ''}"
+        found.append(line("too_many", why, "take the spare off", look.over))
+    for posting in postings.values():
+        if posting["kind"] == "difference" and posting.get("group") in table:
+            group = table[posting["group"]]
+            if group.get("counted") == "never":
+                continue  # said with the group
+            found.append(_difference(state, book, posting, line))
+    more = look.came - look.left.get("never", 0) - (look.listed or 0)
+    if look.listed is not None and look.listed - look.never_listed < look.came - look.left.get("never", 0):
+        came = look.came - look.left.get("never", 0)
+        found.append(
+            line(
+                "difference", f"{came} came off, {look.listed} listed", "correct the list or the number", more
+            )
+        )
+    return tuple(found)
+
+
+def _difference(state: State, book: Book, posting: Doc, line: _Make) -> Line:
+    if "origin" in posting:
+        now = book.machine_of(posting["group"])
+        why = f"came off {posting['origin'][0]}, now of {now}, no reason"
+        pieces = state.tables["group"][posting["group"]].get("qty", 1)
+        return line("difference", why, "give it, with a reason", pieces, (posting["origin"][0], now))
+    was, now_n = posting["was"], posting["now"]
+    why = f"difference {abs(posting['n'])}: {was} came off, {now_n} since, no reason"
+    return line("difference", why, "correct it with a reason", abs(posting["n"]))
+
+
+def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[str]:
+    """Say what became of what is lacking."""
+    order = state.follower(Order)
+    coming = [
+        f"{doc['name']}: {shortage_state(doc)}"
+        for doc in order.needs(seat).values()
+        if doc.get("state") not in ("here", "struck")
+    ]
+    if coming:
+        yield f"waits for {', '.join(coming)}"
+    for posting in book.postings(seat).values():
+        if posting["kind"] == "lost":
+            yield f"{posting['n']} lost" + (f": {posting['why']}" if posting.get("why") else "")
+        elif posting["kind"] == "given" and posting["seat"] == seat:
+            yield f"{posting['n']} given to another machine"
+    fewer = (look.listed or 0) - look.never_listed - (look.came - look.left.get("never", 0))
+    if fewer > 0 and look.came:
+        yield f"{look.listed} listed, {look.came} came off: {fewer} missing"
+    gone = [f"{n} {account}" for account, n in look.left.items() if account in GONE.values()]
+    if gone and not coming:
+        yield f"{', '.join(gone)}, nothing takes its place"
+    elif not coming and not fewer > 0 and not look.left.get("lost") and not look.left.get("given"):
+        yield "nothing takes its place"
+
+
+def _pooled(state: State, lines: list[Line]) -> list[Line]:
+    """Judge positions whose pieces were ever merged as one: too many at one fills what lacks at another."""
+    pools = {key: doc["pool"] for key, doc in state.tables.get("part", {}).items() if doc.get("pool")}
+    if not pools:
+        return lines
+    spare: dict[str, int] = {}
+    for each in lines:
+        pool = pools.get(each.subject.removeprefix("part:"))
+        if pool is not None and each.kind == "too_many":
+            spare[pool] = spare.get(pool, 0) + (each.pieces or 0)
+    filled = dict.fromkeys(spare, 0)
+    kept = []
+    for each in lines:
+        pool = pools.get(each.subject.removeprefix("part:"), "")
+        if each.kind == "missing" and spare.get(pool):
+            n = min(spare[pool], each.pieces or 0)
+            spare[pool] -= n
+            filled[pool] += n
+            if n < (each.pieces or 0):
+                kept.append(replace(each, pieces=(each.pieces or 0) - n))
+        elif each.kind != "too_many" or pool not in filled:
+            kept.append(each)
+    for each in lines:
+        pool = pools.get(each.subject.removeprefix("part:"), "")
+        if each.kind == "too_many" and pool in filled:
+            n = min(filled[pool], each.pieces or 0)
+            filled[pool] -= n
+            if n < (each.pieces or 0):
+                kept.append(replace(each, pieces=(each.pieces or 0) - n))
+    return kept
+
+
+def _unjoined(state: State) -> list[Line]:
+    """Return hoses, wires and pipes with an end apart: which end, and where it goes."""
+    found = []
+    for each in connections(state):
+        apart = [end for end in ("a", "b") if not each.is_joined(end)]
+        if apart:
+            ends = " and ".join(f"end {end.upper()} ({getattr(each, end)})" for end in apart)
+            found.append(
+                Line(
+                    "missing", f"connection:{each.key}", each.told, f"{ends} apart", "join it and say so",
+                    None, None, (each.machine,),
+                )
+            )  # fmt: skip
     return found
 
 
-def _unjoined(state: State, machine: str | None) -> list[Oddity]:
-    return [
-        Oddity(each.told, "not joined again", None, None, f"connection:{each.key}")
-        for each in connections(state)
-        if not each.joined and machine in (None, each.machine)
-    ]
+# -- what stands beside it
+
+
+def stands(state: State, today: date) -> list[Stands]:
+    """Return what was conceded, accepted, corrected in an inspection, left empty or never there."""
+    book = state.follower(Book)
+    table = state.tables.get("group", {})
+    found: list[Stands] = []
+    for key in state.follower(Tests).judged():
+        if key not in table:
+            continue
+        for each in characteristics(state, key, today):
+            if each.concession is not None:
+                text = f"{_name(table[key])}, {each.said}, conceded: {each.concession.get('limits', '')}"
+                found.append(
+                    Stands(
+                        "conceded", text, f"group:{key}", accepted(each.concession), (book.machine_of(key),)
+                    )
+                )
+    for key, doc in state.tables.get("accepted", {}).items():
+        if doc.get("kind") in ("fit", "trial", "merge", "renew"):
+            what = doc.get("name", "")
+            waited = f", waited for {'; '.join(doc['waited_for'])}" if doc.get("waited_for") else ""
+            homes = tuple(dict.fromkeys(book.home(seat) for seat in doc.get("positions", ()))) or ("",)
+            since = date.fromisoformat(doc["since"]) if doc.get("since") else None
+            who = Accepted(doc.get("by", ""), doc["why"], since)
+            found.append(Stands("accepted", f"{what}{waited}", f"accepted:{key}", who, homes))
+    for key, doc in state.tables.get("part", {}).items():
+        if doc.get("anyway"):  # as older ledgers kept it
+            name = doc.get("name") or _name(table.get(key, {}))
+            who = Accepted("", doc["anyway"])
+            found.append(Stands("accepted", name, f"part:{key}", who, (book.home(key),)))
+        if doc.get("struck"):
+            name = listed(state).get(key, {}).get("name") or _name(table.get(key, {}))
+            found.append(
+                Stands(
+                    "struck", f"{name} left empty: {doc['struck']}", f"part:{key}", None, (book.home(key),)
+                )
+            )
+    for key, doc in state.tables.get("posting", {}).items():
+        if doc["kind"] == "never":
+            text = f"{doc['n']} {'was' if doc['n'] == 1 else 'were'} never there: {doc['why']}"
+            found.append(
+                Stands(
+                    "never there", f"{doc.get('name', '')}: {text}", f"posting:{key}", None,
+                    (book.home(doc["seat"]),),
+                )
+            )  # fmt: skip
+    for key, doc in state.tables.get("correction", {}).items():
+        if doc.get("table") == "inspection":
+            who = Accepted(doc.get("by", ""), doc["why"])
+            found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, ("",)))
+    return found

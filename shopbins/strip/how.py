@@ -23,7 +23,8 @@ MOST = 50
 
 
 def checked_how(details: Mapping[str, Any]) -> dict[str, Any]:
-    """Check details: texts (see TEXTS), left_hand (bool), breakaway_nm, shims and screws.
+    """Check details: texts (see TEXTS), left_hand (bool), breakaway_nm, tighten_nm, source, angle_deg, shims
+    and screws. What it broke away at says nothing of what it is tightened to: neither is taken for the other.
 
     `shims` is a list of (count, thickness_mm, where), thickness to 0.001 mm; `screws` of (hole, length_mm,
     thread), length None where not measured. Raises BadValue.
@@ -36,6 +37,12 @@ def checked_how(details: Mapping[str, Any]) -> dict[str, Any]:
             found[name] = bool(value)
         elif name == "breakaway_nm":
             found[name] = None if value is None else _positive(value, "the breakaway torque", 1e6)
+        elif name == "tighten_nm":
+            found[name] = None if value is None else _positive(value, "the tightening torque", 1e6)
+        elif name == "angle_deg":
+            found[name] = None if value is None else _positive(value, "the angle", 3600.0)
+        elif name == "source":
+            found[name] = clean_text(value or "", "the source")
         elif name == "shims":
             found[name] = [_shim(*each) for each in _few(value, "shims")]
         elif name == "screws":
@@ -76,6 +83,10 @@ def how_lines(how: Doc) -> list[str]:
     lines = [f"{TEXTS[name]}: {how[name]}" for name in TEXTS if how.get(name)]
     if how.get("left_hand"):
         lines.insert(0, "LEFT-HAND THREAD")
+    if how.get("tighten_nm"):
+        angle = f" and {how['angle_deg']:g} deg" if how.get("angle_deg") else ""
+        said = f" ({how['source']})" if how.get("source") else ", no source given"
+        lines.append(f"tighten to {how['tighten_nm']:g} N.m{angle}{said}")
     if how.get("breakaway_nm"):
         lines.append(f"broke away at {how['breakaway_nm']:g} N.m")
     for count, thickness, where in how.get("shims", ()):

@@ -9,55 +9,18 @@ happens more often, putting something back, laying down, a shortage arriving, on
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from datetime import date
 
 from shopbins.ledger.events import Change, Doc
 from shopbins.ledger.state import State
+from shopbins.strip.book import Book, Look
 from shopbins.strip.graph import Graph
-from shopbins.strip.tree import Position, is_fitted, is_out, is_tried, positions
+from shopbins.strip.release import Tests
+from shopbins.strip.tree import positions
 from shopbins.strip.waits import Wait, own_waits
 
-Status = Literal["on", "off", "back", "open", "struck"]
-"""on: never came off. off: has pieces to go back. back: all pieces are on again. open: pieces are lacking and
-nothing in the shop is meant to fill them. struck: stays empty, with a reason."""
-
 _SHAPE = ("parts", "origin", "order", "name", "brought", "counted")
-_PART_SHAPE = ("name", "origin", "asked", "after", "qty", "number", "days")
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """What the groups of one position come to, in pieces; `lying` are those that can still go back."""
-
-    needed: int
-    on: int
-    tried: int
-    lying: tuple[str, ...]
-    lying_pieces: int
-    struck: bool
-    groups: int
-
-    @property
-    def done(self) -> bool:
-        """Tell whether nothing behind it has to wait for this position."""
-        return self.struck or self.on >= self.needed
-
-    @property
-    def lacking(self) -> int:
-        """How many pieces nothing in the shop is meant to fill."""
-        return 0 if self.struck else max(0, self.needed - self.on - self.lying_pieces)
-
-    @property
-    def status(self) -> Status:
-        """Say it in one word."""
-        if self.struck:
-            return "struck"
-        if not self.needed and not self.on:
-            return "on"
-        if self.done:
-            return "back"
-        return "off" if self.lying else "open"
+_PART_SHAPE = ("new", "name", "origin", "asked", "after", "qty", "number", "days")
 
 
 class Order:
@@ -65,10 +28,13 @@ class Order:
 
     def __init__(self, state: State) -> None:
         self._state = state
+        self._book = state.follower(Book)  # these are made first, so they hear of a change first
+        state.follower(Tests)
         self._graph: Graph | None = None
         self._looks: list[Look] = []
         self._held_by: list[int] = []
         self._waits: list[tuple[Wait, ...] | None] = []
+        self._day = date.today()
         self._free: set[int] = set()
         self._needs: dict[str, dict[str, Doc]] = {}
 
@@ -86,6 +52,16 @@ class Order:
                 self._group_changed(change)
             elif change.table == "part":
                 self._tick(change.key)
+            elif change.table == "posting":
+                for doc in (change.old, change.new):
+                    for name in ("seat", "to"):
+                        if doc is not None and doc.get(name):
+                            self._tick(doc[name])
+            elif change.table in ("inspection", "concession"):
+                for doc in (change.old, change.new):
+                    if doc is not None and self._state.has_group(doc["group"]):
+                        for position in self._state.group(doc["group"]).positions:
+                            self._tick(position)
             elif change.table == "shortage":
                 self._shortage_changed(change)
             elif change.table == "milestone":
@@ -93,7 +69,7 @@ class Order:
 
     def _group_changed(self, change: Change) -> None:
         doc = change.new or {}
-        for position in doc.get("parts", (change.key,)):
+        for position in {*doc.get("parts", (change.key,)), *(change.old or {}).get("parts", (change.key,))}:
             self._tick(position)
         if change.old is not None and change.old.get("where") is not doc.get("where"):
             for inside in self._state.descendants(change.key):
@@ -126,7 +102,7 @@ class Order:
         if graph is None or n is None:
             return
         was = self._looks[n].done
-        self._looks[n] = look = self._look(graph.places[position])
+        self._looks[n] = look = self._book.look(position)
         self._waits[n] = None
         self._sort_in(n)
         if look.done != was:
@@ -155,7 +131,7 @@ class Order:
     def _make(self) -> None:
         state = self._state
         graph = Graph(positions(state), state.docs("before").values())
-        self._looks = [self._look(each) for each in graph.places.values()]
+        self._looks = [self._book.look(each) for each in graph.places]
         done = [look.done for look in self._looks]
         self._held_by = [sum(1 for then in succ if not done[then]) for succ in graph.succ]
         self._waits = [None] * len(done)
@@ -167,26 +143,6 @@ class Order:
         self._graph = graph
         for n in range(len(done)):
             self._sort_in(n)
-
-    def _look(self, place: Position) -> Look:
-        """Add up the pieces of a position's groups."""
-        state = self._state
-        table = state.tables.get("group", {})
-        needed = on = tried = pieces = 0
-        lying: list[str] = []
-        for each in place.groups:
-            doc = table[each]
-            qty, where = doc.get("qty", 1), doc.get("where")
-            if not doc.get("brought"):
-                needed += qty
-            if is_fitted(where):
-                on += qty
-            elif not is_out(doc):
-                tried += qty if is_tried(where) else 0
-                pieces += qty
-                lying.append(each)
-        struck = bool(state.tables.get("part", {}).get(place.id, {}).get("struck"))
-        return Look(needed, on, tried, tuple(lying), pieces, struck, len(place.groups))
 
     # -- asking
 
@@ -210,13 +166,24 @@ class Order:
     def waits(self, position: str) -> tuple[Wait, ...]:
         """Return what a position itself waits for: work, shortages, what is away, milestones. Not others."""
         graph = self.graph
+        if self._day != (today := date.today()):  # a concession may have run out
+            self._day, self._waits = today, [None] * len(self._waits)
         n = graph.number[position]
         found = self._waits[n]
         if found is None:
             needs = self._needs.get(position, {})
-            found = own_waits(self._state, graph.places[position], self._looks[n], needs)
+            found = own_waits(self._state, graph.places[position], self._looks[n], needs, self._day)
             self._waits[n] = found
         return found
+
+    def waits_of(self, position: str, group_id: str) -> tuple[Wait, ...]:
+        """Return what one group of a position waits for, whatever its other groups, or pieces lacking, do."""
+        own = f"group:{group_id}"
+        return tuple(
+            w
+            for w in self.waits(position)
+            if w.subject == own or (not w.subject.startswith("group:") and w.kind != "unfilled")
+        )
 
     def held_up_by(self, position: str) -> list[str]:
         """Return the positions that go on before this one and are not on yet, in refit order."""
@@ -229,7 +196,14 @@ class Order:
         """Return the positions that can go back now, in refit order: nothing is waited for."""
         graph = self.graph
         free = sorted(self._free, key=graph.refit_key)
-        return [graph.ids[n] for n in free if not self.waits(graph.ids[n])]
+        return [graph.ids[n] for n in free if self._can_go(n)]
+
+    def _can_go(self, n: int) -> bool:
+        """Tell whether any group of a position waits for nothing."""
+        position = self.graph.ids[n]
+        if not self.waits(position):
+            return True
+        return any(not self.waits_of(position, each) for each in self._looks[n].lying)
 
     def open(self) -> list[str]:
         """Return the positions not done, in refit order: what goes on first comes first."""

@@ -49,7 +49,8 @@ def refit(state: State, machine: str | None = None, milestone: str | None = None
 def next_back(state: State, machine: str | None = None) -> list[Entry]:
     """Return what can go back now: nothing is waited for. Costs as much as there is to say."""
     order = state.follower(Order)
-    return _entries(state, order, _of_machine(order, order.now(), machine))
+    found = _entries(state, order, _of_machine(order, order.now(), machine))
+    return [each for each in found if each.ready and each.group is not None]
 
 
 def entry(state: State, position: str) -> list[Entry]:
@@ -107,13 +108,13 @@ def _entries(state: State, order: Order, found: Iterable[str]) -> list[Entry]:
     entries = []
     for each in found:
         look, place = order.look(each), order.graph.places[each]
-        own = order.waits(each)
         others, usual = _part_waits(state, order, each)
-        waits = (*others, *own)
         for group_id in look.lying:
             group = state.group(group_id)
+            waits = (*others, *order.waits_of(each, group_id))
             entries.append(Entry(each, group.shown, group, group.qty, waits, usual))
         if look.lacking:
+            waits = (*others, *(w for w in order.waits(each) if not w.subject.startswith("group:")))
             entries.append(Entry(each, place.name, None, look.lacking, waits, usual))
     return entries
 

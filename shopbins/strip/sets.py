@@ -88,6 +88,17 @@ def at_refit(state: State, group: Group) -> list[str]:
     return found
 
 
+def unmatched(state: State, group: Group) -> list[str]:
+    """Say with what a group bought for a matched seat is still to be matched."""
+    if not group.brought:
+        return []
+    return [
+        f"new, to be matched with {_others(state, each, group)} (matched set '{each.name}')"
+        for each in sets_of(state, group)
+        if group.id not in state.docs("set")[each.key].get("matched", ())
+    ]
+
+
 def _others(state: State, matched: MatchedSet, group: Group) -> str:
     own = set(group.positions)
     names = [

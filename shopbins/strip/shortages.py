@@ -7,17 +7,22 @@ nothing is assumed, the answer says so. A step whose duration is not known count
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from math import ceil, floor, inf, isinf
 
+from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.ledger.model import Away, Doc
 from shopbins.ledger.state import State
+from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
 from shopbins.strip.path import Times, schedule
 from shopbins.strip.refit import chain, members
+from shopbins.strip.release import VERIFY, release
+from shopbins.strip.waits import open_work, work_words
 
+WORDS = Words("in time", "too late", open="cannot say")
 STATES = ("to ask", "asked", "promised", "here", "struck")
 
 
@@ -27,7 +32,7 @@ class Lack:
 
     `needed_before` is the step (or milestone) that waits for it; `needed_by` the latest day it must be here,
     `ask_by` the latest day to ask for it (None: not known), `here` the first and last day it is expected.
-    `sentence` says what to do about it.
+    `sentence` says what to do about it, `late` that a day for it has passed or will be missed.
     """
 
     key: str
@@ -41,6 +46,7 @@ class Lack:
     here: tuple[date, date] | None
     sentence: str
     doc: Doc = field(default_factory=dict)
+    late: bool = False
 
     @property
     def quantity(self) -> str:
@@ -66,6 +72,13 @@ class HoldUp:
     unknown: tuple[str, ...]
     sentence: str
 
+    @property
+    def answer(self) -> Answer:
+        """Return it as every question is answered: late is a no, what is not settled leaves it open."""
+        parts = [Part(Verdict.NO, f"{self.late} days after its date")] if self.late else []
+        parts += [Part(Verdict.OPEN, each) for each in self.unknown]
+        return Answer(WORDS, tuple(parts) or (Part(Verdict.YES, WORDS.yes),))
+
 
 def shortages(state: State, today: date, *, all_of_them: bool = False) -> list[Lack]:
     """Return what is lacking, most pressing first; with what is here or struck out too if asked for."""
@@ -89,8 +102,20 @@ def _lack(state: State, key: str, doc: Doc, latest: Mapping[str, float], today: 
     said = _sentence(doc, name, by, ask_by if asks else None, here, today)
     return Lack(
         key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), doc.get("state", "to ask"),
-        name, by, ask_by, here, said, doc,
+        name, by, ask_by, here, said, doc, _is_late(doc, by, ask_by if asks else None, here, today),
     )  # fmt: skip
+
+
+def _is_late(
+    doc: Doc, by: date | None, ask_by: date | None, here: tuple[date, date] | None, today: date
+) -> bool:
+    """Tell whether it should have been asked for, has not come when promised, or may come too late."""
+    if ask_by is not None and here is not None:
+        return ask_by < today
+    if doc.get("state") not in ("asked", "promised"):
+        return False
+    passed = doc.get("state") == "promised" and date.fromisoformat(doc["promised"]) < today
+    return passed or (by is not None and here is not None and here[1] > by)
 
 
 def _day(today: date, days: float) -> date:
@@ -309,7 +334,8 @@ def hold_up(state: State, milestone: str, today: date) -> HoldUp:
     first_day, last_day = _day(today, ceil(first)), _day(today, ceil(last))
     unknown = _unknown(state, order, wanted, milestone, today)
     over = 0 if by is None else max(0, (last_day - by).days)
-    said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today)
+    on = bool(wanted) and all(order.look(each).done for each in wanted)
+    said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today, on=on)
     return HoldUp(milestone, first_day, last_day, by, over, tuple(holding), tuple(steps), unknown, said_so)
 
 
@@ -364,26 +390,75 @@ def _for_itself(
 
 
 def _unknown(state: State, order: Order, wanted: set[str], milestone: str, today: date) -> tuple[str, ...]:
-    """Return the names of what has no date: shortages without a time, and what is away without one."""
+    """Name all that makes a milestone's days no more than a guess: undated, overdue, not released."""
     names: dict[str, None] = {}
     for doc in state.docs("shortage").values():
-        waiting = doc.get("milestone") == milestone and doc.get("state") not in ("here", "struck")
-        if waiting and expected(doc, today) is None:
-            names[doc["name"]] = None
-    for each in wanted:
-        if order.look(each).done:
+        if doc.get("milestone") == milestone:
+            names |= dict.fromkeys(_undated(doc, today))
+    dayless = 0
+    for each in sorted(wanted, key=order.graph.number.__getitem__):
+        place, look = order.graph.places[each], order.look(each)
+        for group_id in place.groups:
+            names |= dict.fromkeys(_not_sure(state, group_id, today))
+        if look.done:
             continue
+        dayless += place.days is None
         for doc in order.needs(each).values():
-            if doc.get("state") not in ("here", "struck") and expected(doc, today) is None:
-                names[doc["name"]] = None
+            names |= dict.fromkeys(_undated(doc, today))
         for wait in order.waits(each):
             if wait.kind == "unfilled":
-                names[f"{order.graph.places[each].name} ({wait.text})"] = None
-        for group_id in order.look(each).lying:
-            where = state.top_of(group_id)[1]
-            if isinstance(where, Away) and not where.until:
-                names[f"{state.group(group_id).shown} (away)"] = None
+                names[f"{place.name}: {wait.text}"] = None
+            elif wait.kind == "milestone" and not _dated(state, wait.subject.partition(":")[2]):
+                names[f"{place.name} goes on after {wait.text}, which has no date"] = None
+    if dayless:
+        names["1 step has no days" if dayless == 1 else f"{dayless} steps have no days"] = None
     return tuple(names)
+
+
+def _dated(state: State, milestone: str) -> bool:
+    return bool(state.docs("milestone").get(milestone, {}).get("by"))
+
+
+def _undated(doc: Doc, today: date) -> Iterator[str]:
+    """Say that a shortage has no day it comes on, or that the day has passed."""
+    if doc.get("state") in ("here", "struck"):
+        return
+    here = expected(doc, today)
+    if here is None:
+        yield f"no time known for {doc['name']}"
+        return
+    due = doc.get("promised") if doc.get("state") == "promised" else None
+    if due is None and doc.get("asked") and doc.get("days"):
+        due = _plus(date.fromisoformat(doc["asked"]), ceil(doc["days"][1])).isoformat()
+    if due is not None and due < today.isoformat():
+        yield f"{doc['name']} overdue since {said(date.fromisoformat(due), today)}"
+
+
+def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
+    """Say what is not settled of one group: away too long, not released, work with no date, not counted."""
+    group = state.group(group_id)
+    account = state.follower(Book).account(group_id)
+    if account in GONE.values():
+        return
+    let = release(state, group_id, today)
+    if let.nobody:
+        yield f"{group.shown} {let.why}"
+    if group.counted == "assumed":
+        yield f"{group.shown}: {group.qty} not counted"
+    if account in ("on", "joined"):
+        return
+    if let.why and not let.nobody:
+        yield f"{group.shown} waits for {let.why}"
+    where = state.top_of(group_id)[1]
+    if isinstance(where, Away):
+        if not where.until:
+            yield f"{group.shown} at {where.to}, no date agreed"
+        elif where.until < today.isoformat():
+            since = said(date.fromisoformat(where.until), today)
+            yield f"{group.shown} overdue at {where.to} since {since}"
+    work = [what for what in open_work(group) if what != "inspect" and not what.startswith(VERIFY)]
+    if work:
+        yield f"{group.shown}: {', '.join(map(work_words, work))}, no date"
 
 
 def _hold_words(
@@ -395,17 +470,21 @@ def _hold_words(
     over: int,
     unknown: tuple[str, ...],
     today: date,
+    *,
+    on: bool,
 ) -> str:
     span = said(last, today) if first == last else f"{said(first, today)} to {said(last, today)}"
-    if last == today:
-        text = f"{name}: held up by no date that is known"
-    else:
+    if on and not unknown:
+        return f"{name}: everything it needs is on; mark it reached"
+    parts = [f"cannot say: {'; '.join(unknown)}"] if unknown else []
+    if last > today or over:
         what = " and ".join(holding)
-        text = f"{name}: not before {span}" + (f", held up by {what}" if what else "")
+        parts.append(f"not before {span}" + (f", held up by {what}" if what else ""))
+    elif not unknown:
+        parts.append("nothing dated holds it up")
+    text = f"{name}: {'; '.join(parts)}"
     if over and by is not None:
         text += f", {_days(over)} after its date ({said(by, today)})"
-    elif by is not None and last != today:
+    elif by is not None and not unknown:
         text += f", in time for {said(by, today)}"
-    if unknown:
-        text += f"; no time known for {', '.join(unknown)}"
     return text

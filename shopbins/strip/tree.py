@@ -17,13 +17,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.ledger.events import Change
-from shopbins.ledger.model import Doc, Group
+from shopbins.ledger.model import OUT, Doc, Group
 from shopbins.ledger.state import State
 
 Path = tuple[str, ...]
-
-OUT = frozenset(("renew", "reuse elsewhere", "sell", "scrap"))
-"""Dispositions with which a group does not go back: its position is then to be filled, or struck out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +156,8 @@ def read_position(state: State, position_id: str, groups: Iterable[str]) -> Posi
     own: Doc = table.get(position_id) or next((table[each] for each in ids if each in table), {})
     days = doc.get("days")
     orders = [table[each]["order"] for each in ids if table[each].get("order") is not None]
+    if not ids and doc.get("order") is not None:
+        orders = [doc["order"]]
     return Position(
         position_id,
         doc.get("name") or own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed"),

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.ledger.model import Away, Doc, Group
 from shopbins.ledger.state import State
+from shopbins.strip.book import Book, Look
+from shopbins.strip.release import OLD_DECISION, VERIFY, release
 
 if TYPE_CHECKING:
-    from shopbins.strip.order import Look
     from shopbins.strip.tree import Position
 
-Kind = Literal["part", "work", "shortage", "unfilled", "away", "milestone", "unknown"]
+Kind = Literal["part", "work", "shortage", "unfilled", "away", "milestone", "unknown", "rejected"]
 
 WORK_WORDS: Mapping[str, str] = {
     "clean": "cleaning",
@@ -22,9 +24,6 @@ WORK_WORDS: Mapping[str, str] = {
     "remachine": "remachining",
 }
 """Dispositions that are work before refit, and how that is said."""
-
-DECIDE = "decide what becomes of it"
-"""The point of work a failed inspection leaves; any disposition settles it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +34,15 @@ class Wait:
     text: str
     subject: str = ""
 
+    @property
+    def said(self) -> str:
+        """Say it as a line: 'waits for ...', or what keeps it back for good."""
+        return self.text if self.kind == "rejected" else f"waits for {self.text}"
+
 
 def open_work(group: Group) -> list[str]:
     """Return the points of a group's short list not yet done, its disposition's own among them."""
-    left = [each.what for each in group.work if each.done is None]
+    left = [each.what for each in group.work if each.done is None and each.what != OLD_DECISION]
     verb = group.disposition
     if verb in WORK_WORDS and all(each.what != verb for each in group.work):
         left.append(verb)
@@ -50,11 +54,15 @@ def work_words(what: str) -> str:
     return WORK_WORDS.get(what, what)
 
 
-def own_waits(state: State, place: Position, look: Look, needs: Mapping[str, Doc]) -> tuple[Wait, ...]:
+def own_waits(
+    state: State, place: Position, look: Look, needs: Mapping[str, Doc], today: date
+) -> tuple[Wait, ...]:
     """Return what a position waits for by itself; nothing where it is done."""
     if look.done:
         return ()
-    waits = [wait for each in look.lying for wait in _group_waits(state, state.group(each), len(look.lying))]
+    waits = [
+        wait for each in look.lying for wait in _group_waits(state, state.group(each), len(look.lying), today)
+    ]
     coming = 0
     for key, doc in needs.items():
         if doc.get("state", "to ask") in ("here", "struck"):
@@ -74,18 +82,25 @@ def own_waits(state: State, place: Position, look: Look, needs: Mapping[str, Doc
     return tuple(waits)
 
 
-def _group_waits(state: State, group: Group, of: int) -> list[Wait]:
+def _group_waits(state: State, group: Group, of: int, today: date) -> list[Wait]:
     """Return what one of a position's groups waits for; named where there are several."""
     named = f" of {group.shown}" if of > 1 else ""
     subject = f"group:{group.id}"
     waits = []
-    if not group.origin and group.order is None and not group.parts:
+    if not state.follower(Book).machine_of(group.id):
         waits.append(Wait("unknown", f"somebody who knows where it belongs{named}", subject))
     _, where = state.top_of(group.id)
     if isinstance(where, Away):
         until = f" until {where.until}" if where.until else ", no date agreed"
         waits.append(Wait("away", f"away at {where.to}{until}{named}", subject))
-    waits += [Wait("work", f"{work_words(what)}{named}", subject) for what in open_work(group)]
+    let = release(state, group.id, today)
+    if let.why:
+        waits.append(Wait("rejected" if let.nobody else "work", f"{let.why}{named}", subject))
+    waits += [
+        Wait("work", f"{work_words(what)}{named}", subject)
+        for what in open_work(group)
+        if what != "inspect" and not what.startswith(VERIFY)
+    ]
     return waits
 
 

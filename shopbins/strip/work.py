@@ -9,6 +9,7 @@ from typing import Any, Literal
 from shopbins.ledger.model import Group
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
+from shopbins.strip.release import limits_said
 from shopbins.strip.threads import is_thread, parse_thread
 from shopbins.units import UnitError, parse_length
 
@@ -40,11 +41,13 @@ class Judged:
 
 
 def judge(measured: str, low: str = "", high: str = "") -> Judged:
-    """Judge a measured length or thread; at the limit is within it. Raises BadValue for what cannot be read.
+    """Judge a measured length or thread, or what was seen; at the limit is within it. BadValue if unreadable.
 
     Lengths take every unit ('0.05 mm', '38 um', '1.5 thou', '1 3/8 in'); a thread is judged against one limit
     (given as either), which must be the same form.
     """
+    if (seen := LOOKS.get(measured.strip().lower())) is not None:
+        return _judge_looks(measured, seen, low or high)
     if is_thread(measured):
         return _judge_thread(measured, low, high)
     value = _length(measured)
@@ -56,16 +59,39 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
         "measured_mm": value, "low_mm": least, "high_mm": most,
     }  # fmt: skip
     if least is None and most is None:
-        return Judged("not judged", None, f"{measured.strip()}: not judged, no limit given", doc)
+        return Judged("not judged", None, f"{measured.strip()}: not checked, no limit given", doc)
     margins = [value - least] if least is not None else []
     margins += [most - value] if most is not None else []
     margin = min(margins)
-    limits = _limits(low, high)
+    limits = limits_said(low, high)
     if margin >= -1e-9:
         return Judged("within", max(margin, 0.0), f"{measured.strip()}: within {limits}", doc)
     side = "below" if least is not None and value < least else "above"
     by = f"{-margin:.4f}".rstrip("0").rstrip(".")
     return Judged("beyond", margin, f"{measured.strip()}: {by} mm {side} its limit ({limits})", doc)
+
+
+LOOKS: Mapping[str, bool] = {
+    **dict.fromkeys(("ok", "good", "sound", "passed", "none", "no cracks"), True),
+    **dict.fromkeys(("bad", "not ok", "cracked", "worn", "failed"), False),
+}
+"""What is seen rather than measured, in a word: is it good? 'cracks: none', 'insulation: ok'."""
+
+
+def _judge_looks(measured: str, good: bool, limit: str) -> Judged:
+    if limit.strip() and limit.strip().lower() != "ok":
+        raise BadValue(f"'{measured.strip()}' is seen, not measured: it has no limit")
+    doc = {"measured": measured.strip(), "low": "ok"}
+    text = f"{measured.strip()}: {'within' if good else 'not ok'}"
+    return Judged("within" if good else "beyond", None, text, doc)
+
+
+def mm_of(text: str) -> float:
+    """Read a length; a bare number is mm."""
+    try:
+        return float(text)
+    except ValueError:
+        return _length(text)
 
 
 def _length(text: str) -> float:
@@ -75,19 +101,13 @@ def _length(text: str) -> float:
         raise BadValue(str(problem)) from None
 
 
-def _limits(low: str, high: str) -> str:
-    if low.strip() and high.strip():
-        return f"{low.strip()} to {high.strip()}"
-    return f"at least {low.strip()}" if low.strip() else f"at most {high.strip()}"
-
-
 def _judge_thread(measured: str, low: str, high: str) -> Judged:
     limit = low.strip() or high.strip()
     doc = {"measured": measured.strip(), "low": limit or None}
     if low.strip() and high.strip() and not parse_thread(low).same(parse_thread(high)):
         raise BadValue("a thread has one form to be, not two")
     if not limit:
-        return Judged("not judged", None, f"{measured.strip()}: not judged, no thread given", doc)
+        return Judged("not judged", None, f"{measured.strip()}: not checked, no thread given", doc)
     same = parse_thread(measured).same(parse_thread(limit))
     if same:
         return Judged("within", None, f"{measured.strip()}: is {limit}", doc)
@@ -106,13 +126,15 @@ class Inspection:
     measured: str
     low: str = ""
     high: str = ""
+    by: str = ""
+    instrument: str = ""
 
     @property
     def told(self) -> str:
         """Say it in one line."""
-        limits = f" ({_limits(self.low, self.high)})" if self.low or self.high else ""
-        when = f", {self.on}" if self.on else ""
-        return f"{self.what}: {self.measured}{limits}, {self.verdict}{when}"
+        limits = f" ({limits_said(self.low, self.high)})" if self.low or self.high else ""
+        told = [self.verdict, f"with {self.instrument}" if self.instrument else "", self.by, self.on or ""]
+        return f"{self.what}: {self.measured}{limits}, {', '.join(filter(None, told))}"
 
 
 def inspections(state: State, group: Group | None = None) -> list[Inspection]:
@@ -120,7 +142,7 @@ def inspections(state: State, group: Group | None = None) -> list[Inspection]:
     return [
         Inspection(
             key, doc["group"], doc["what"], doc["verdict"], doc.get("on"), doc.get("measured", ""),
-            doc.get("low", ""), doc.get("high", ""),
+            doc.get("low", ""), doc.get("high", ""), doc.get("by", ""), doc.get("instrument", ""),
         )
         for key, doc in state.docs("inspection").items()
         if group is None or doc["group"] == group.id

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import gc
 import importlib
+import os
 import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
@@ -24,7 +26,7 @@ from textual.worker import get_current_worker
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.keys.config import Config, config_path, read_config
+from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
 from shopbins.tui.keys.palette import ActionsProvider
 from shopbins.tui.place import Place
@@ -32,7 +34,7 @@ from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.session import keep_session, read_session, session_path
 from shopbins.tui.stateline import state_line
 from shopbins.tui.text import plain
-from shopbins.tui.theme import CSS, THEME
+from shopbins.tui.theme import CSS, OWN_VARIABLES, THEMES, usual_theme
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
@@ -141,6 +143,7 @@ class ShopbinsApp(Anywhere, App[int]):
         self.marked: dict[str, None] = {}
         self.others_new = 0
         self.busy = False
+        self.served = bool(os.environ.get("SHOPBINS_SERVED"))
         self._plain_start = plain_start
         self._said: Text | None = None
         self._said_timer: Any = None
@@ -150,10 +153,21 @@ class ShopbinsApp(Anywhere, App[int]):
 
     def _take_theme(self) -> None:
         """Have the theme before anything is drawn: a change later costs a second pass over all styles."""
-        self.register_theme(THEME)
+        for theme in THEMES:
+            self.register_theme(theme)
         wanted = self.config.theme
-        self.set_reactive(App.theme, wanted if wanted in self.available_themes else THEME.name)
+        if wanted and wanted not in self.available_themes:
+            near = misspelt(wanted, list(self.available_themes))
+            self.config = replace(
+                self.config, problems=(*self.config.problems, f"no theme '{wanted}': did you mean '{near}'?")
+            )
+            wanted = ""
+        self.set_reactive(App.theme, wanted or usual_theme(os.environ))
         self.stylesheet.set_variables(self.get_css_variables())
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the colours of our own that a theme need not bring."""
+        return dict(OWN_VARIABLES)
 
     def on_mount(self) -> None:
         """Take the user's keys and looks, then let the slow things start behind the first frame."""
@@ -168,6 +182,8 @@ class ShopbinsApp(Anywhere, App[int]):
             gc.enable()
         if self.config.problems:
             self.tell(*self.config.problems, bad=True)
+        if self.desk.only_looking:
+            self.open_page("To look only: nothing can be recorded", list(self.desk.only_looking))
         self.warm()
         self.judge_soon()
         if not self._plain_start:
@@ -195,13 +211,37 @@ class ShopbinsApp(Anywhere, App[int]):
         try:
             news = self.desk.refresh()
         except DeskError as problem:
-            self.tell(*problem.lines, bad=True, again=problem.lines == self._trouble)
+            again = problem.lines == self._trouble
             self._trouble = problem.lines
+            if self.desk.ledger.exchanged and not again:
+                self.ask_about_exchange()
+            else:
+                self.tell(*problem.lines, bad=True, again=again)
             return
         self._trouble = ()
         if news is not None:
             self.others_new += len(news)
             self.changed()
+
+    def ask_about_exchange(self) -> None:
+        """Ask what is to hold, now that another journal has taken the place of the one recorded in."""
+        from shopbins.tui.dialogs.pick import Choice, Pick
+
+        choices = (
+            Choice("look", "go on looking", "what was on the screen; nothing is recorded"),
+            Choice("there", "go on with what is there now", "what it lacks is lost"),
+        )
+
+        def chosen(value: str | None) -> None:
+            if value == "there":
+                self.attempt(self.desk.take_what_is_there, "going on with what is there")
+            self.fill_lines()
+
+        says = [self.desk.ledger.exchanged, "Put the right files back, and this goes on by itself."]
+        self.bell()
+        self.push_screen(
+            Pick("The ledger was exchanged under this program", choices, says=says, digits=True), chosen
+        )
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""
@@ -325,6 +365,14 @@ class ShopbinsApp(Anywhere, App[int]):
         for screen in self._places():
             screen.findings_changed()
 
+    # --- in a browser ---
+
+    def only_here(self, what: str) -> bool:
+        """Say, in a browser, that something is done at the shop's own computer only; else False."""
+        if self.served:
+            self.tell(f"{what}: only at the shop's own computer, not in a browser", bad=True)
+        return self.served
+
     # --- keys ---------------------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
@@ -339,7 +387,7 @@ class ShopbinsApp(Anywhere, App[int]):
         error = self._exception
         said = f"{type(error).__name__}: {error}" if error is not None else "an error"
         line = (
-            f"shopbins stopped by a fault of its own ({said}); what was said to be recorded is on the disk; "
+            f"shopbins stopped by a fault of its own ({said}); everything said to be saved is on the disk; "
         )
         self.panic(Text(plain(f"{line}details: {where}", 600), no_wrap=True, overflow="ignore"))
 
@@ -361,7 +409,7 @@ def run_path(shop: Path, ledger: Path | None = None, *, by: str | None = None) -
     from shopbins.shop.problems import ShopProblems
 
     try:
-        with Desk.open(shop, ledger, by=by) as desk:
+        with Desk.open(shop, ledger, by=by, look=True) as desk:
             return run(desk)
     except ShopProblems as wrong:
         print(*wrong.problems, sep="\n", file=sys.stderr)

@@ -69,6 +69,8 @@ class Outward:
         from shopbins.shop.lines import line_of
 
         app = self._shopbins
+        if app.only_here("the editor"):
+            return
         path = app.desk.shop_path
         key, level = app.screen.described() if isinstance(app.screen, Place) else ("", "")
         problem = next(iter(app.desk.shop_problems), None)

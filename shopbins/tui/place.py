@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.ledger.model import InZone
-from shopbins.tui.keys.actions import Action, of_scope
+from shopbins.tui.keys.actions import BY_ID, Action, of_scope
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from shopbins.desk import Desk
     from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.dialogs.act import Item
 
 TOO_SMALL = (
     f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
@@ -113,9 +114,10 @@ class Place(Screen[None]):
 
     def foot_actions(self) -> Iterator[Action]:
         """Go through the actions shown at the foot."""
-        for action in of_scope(*self.scopes, "everywhere"):
-            if action.foot and self.offers(action):
-                yield action
+        own = [a for a in of_scope(*self.scopes) if a.foot and self.offers(a)]
+        first = [BY_ID["everywhere.act"], BY_ID["everywhere.next_trouble"]]
+        yield from (*own[:1], *first, *own[1:])
+        yield from (a for a in of_scope("everywhere") if a.foot and a not in first)
 
     def offers(self, action: Action) -> bool:
         """Tell whether an action makes sense now."""
@@ -148,6 +150,36 @@ class Place(Screen[None]):
     def current_group(self) -> str | None:
         """Return the id of the group at hand, if any."""
         return None
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return the menu of what is at hand: its title, its lines, what is said above them."""
+        from shopbins.tui.keys.acting import part_items
+
+        found = self.current_group()
+        if found is None or not self.desk.state.has_group(found):
+            return "", [], []
+        group = self.desk.state.group(found)
+        return f"{group.shown} · {group.code}", part_items(self, group), []
+
+    def act_here(self) -> bool:
+        """Open a menu of the screen's own; False where it is that of what is at hand."""
+        return False
+
+    def why_not(self, action: Action) -> str:
+        """Say why something of this screen cannot be done now, '' where it can."""
+        return "" if self.offers(action) else "not now"
+
+    def list_place(self, key: str) -> None:
+        """Show what lies in a place."""
+        self.shopbins.show_zone(key)
+
+    def next_trouble_here(self) -> bool:
+        """Go to the next trouble of this screen's own; False where troubles are those of the shop."""
+        return False
+
+    def to_print(self) -> list[tuple[str, str]]:
+        """Return what this screen prints beside labels: the name of its action, and what it is."""
+        return []
 
     def copied(self) -> tuple[str, ...]:
         """Return what may be copied of what is at hand: its code, then the whole line."""

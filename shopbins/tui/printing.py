@@ -46,14 +46,41 @@ class Printing(Dialog[None]):
     def compose(self) -> ComposeResult:
         """Say so."""
         with Vertical(classes="box"):
-            yield Static("drawing the tags ...", markup=False)
+            yield Static("drawing the labels ...", markup=False)
 
     def action_close(self) -> None:
         """Stay open: the printing closes it."""
 
 
+def ask_print(app: ShopbinsApp) -> None:
+    """Ask what to print where the screen has more than labels: its sheet or lists first."""
+    from shopbins.tui.place import Place
+
+    place = app.screen
+    own = place.to_print() if isinstance(place, Place) else []
+    if not own:
+        ask_tags(app)
+        return
+
+    def chosen(name: str | None) -> None:
+        if name == "labels":
+            ask_tags(app)
+        elif name is not None:
+            app.call_later(app.run_action, name, place)
+
+    choices = [Choice(name, says) for name, says in own]
+    app.push_screen(Pick("Print what?", [*choices, Choice("labels", "labels")], digits=True), chosen)
+
+
+def print_place(app: ShopbinsApp, zone: str) -> None:
+    """Print the labels of one place and its levels."""
+    _ask_sheet(app, Order(codes=[zone]))
+
+
 def ask_tags(app: ShopbinsApp) -> None:
-    """Ask which tags."""
+    """Ask which labels."""
+    if app.only_here("printing"):
+        return
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
     due = app.desk.due_tags()
@@ -67,17 +94,19 @@ def ask_tags(app: ShopbinsApp) -> None:
         choices.append(Choice("one", f"only {state.group(at_hand).shown}"))
     choices += [
         Choice(
-            "due", f"those without a tag ({bare}) or no longer right ({len(due) - bare})", "in walking order"
+            "due",
+            f"those without a label ({bare}) or no longer right ({len(due) - bare})",
+            "in walking order",
         ),
-        Choice("all", f"every group ({len(state.group_ids())})"),
-        Choice("zones", "every zone and level"),
-        Choice("blank", "blank tags", "bound later, by scanning them"),
+        Choice("all", f"every part ({len(state.group_ids())})"),
+        Choice("zones", "every place and level"),
+        Choice("blank", "blank labels", "bound later, by scanning them"),
     ]
     if state.docs("connection"):
         choices.append(Choice("flags", "flags for wires, hoses and pipes", "a pair each"))
     if at_hand is not None:
         choices.append(
-            Choice("look", f"look at the tag of {state.group(at_hand).shown}", "nothing is printed")
+            Choice("look", f"look at the label of {state.group(at_hand).shown}", "nothing is printed")
         )
 
     def chosen(which: str | None) -> None:
@@ -88,11 +117,11 @@ def ask_tags(app: ShopbinsApp) -> None:
         elif which is not None:
             one = [] if at_hand is None else [state.group(at_hand).code]
             if which == "due" and not due:
-                app.tell("every tag is there and says what is so")
+                app.tell("every label is there and says what is so")
             else:
                 _ask_sheet(app, Order(codes={"marked": marked, "one": one}.get(which, which)))
 
-    app.push_screen(Pick("Print tags: which?", choices, digits=True), chosen)
+    app.push_screen(Pick("Print labels: which?", choices, digits=True), chosen)
 
 
 def look_at(app: ShopbinsApp, code: str, sheet: str = "") -> None:
@@ -121,7 +150,7 @@ def _ask_blank(app: ShopbinsApp, order: Order) -> None:
             order.blank, order.codes = int(text), []
             _ask_sheet(app, order)
 
-    app.push_screen(Ask("How many blank tags?", SHEET_OF_BLANKS, wrong=wrong), given)
+    app.push_screen(Ask("How many blank labels?", SHEET_OF_BLANKS, wrong=wrong), given)
 
 
 def _ask_sheet(app: ShopbinsApp, order: Order) -> None:
@@ -224,7 +253,7 @@ def _unused(folder: Path) -> Path:
 def _wrong_path(text: str) -> str | None:
     path = Path(text).expanduser()
     if not text:
-        return "a file's name, as tags.pdf"
+        return "a file's name, as labels.pdf"
     if path.is_dir():
         return f"{text} is a folder"
     return None if path.parent.is_dir() else f"there is no folder {path.parent}"

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
+from rich.style import Style
 from rich.text import Text
+from textual.color import Color
 
-from shopbins.rules.finding import counts
+from shopbins.rules.tally import tally
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
@@ -24,54 +26,68 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
         parts.append(
             (f"! last good shop file in use; in the new one, line {first.line}: {first.what}", "bold reverse")
         )
-    parts.extend(_judged(app))
+    if desk.only_looking:
+        parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse"))
+    parts.extend(_checked(app))
     if app.scanned.here is not None:
         parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
     if (into := app.scanned.into) is not None and desk.state.has_group(into):
         parts.append((f"open: {desk.state.group(into).shown}", "bold"))
     if (held := app.scanned.held) is not None:
-        what = desk.state.group(held).shown if desk.state.has_group(held) else f"blank tag {held}"
+        what = desk.state.group(held).shown if desk.state.has_group(held) else f"blank label {held}"
         parts.append((f"in hand: {what}", "bold"))
     unplaced = len(desk.state.unplaced())
-    parts.append((f"{unplaced} unplaced" if unplaced else "all laid down", ""))
+    parts.append((f"{unplaced} waiting" if unplaced else "nothing waiting", ""))
     if app.others_new:
         parts.append((f"other terminal: {app.others_new} new", "bold"))
     if app.marked:
         parts.append((f"{len(app.marked)} marked", ""))
-    stood = sum(1 for f in app.findings or () if f.accepted is not None)
-    if stood:
-        parts.append((f"{stood} let stand", ""))
     away = len(desk.state.away())
     if away:
         parts.append((f"{away} away", ""))
+    if app.findings is not None and (records := tally(app.findings).records):
+        parts.append((f"{counted(records, 'record')} to complete", ""))
     return parts
 
 
-def _judged(app: ShopbinsApp) -> list[tuple[str, str]]:
+def _checked(app: ShopbinsApp) -> list[tuple[str, str]]:
+    """Say how many stops, things to fix and accepted there are, each behind its sign."""
     if app.findings is None:
-        return [(f"judging the shop{_share(app)} ..." if app.auditing else "not judged", "")]
-    total = counts(f for f in app.findings if f.accepted is None)
-    late = f" (judging again{_share(app)})" if app.auditing else ""
-    if not late and app.findings_seq != app.desk.seq:
-        late = " (before the last change)"
-    stops = f"{GRADE_GLYPH['stop']} {counted(total['stop'], 'stop')}" if total["stop"] else "no stop"
-    correct = f"{GRADE_GLYPH['correct']} {total['correct']} to correct"
-    return [(f"{stops}, {correct}{late}", "bold" if total["stop"] else "")]
+        return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "")]
+    total = tally(app.findings)
+    stops, to_fix, *more = total.words()
+    told = [
+        (f"{GRADE_GLYPH['stop']} {stops}" if total.stops else stops, "stop" if total.stops else ""),
+        (f"{GRADE_GLYPH['correct']} {to_fix}" if total.to_fix else to_fix, "correct" if total.to_fix else ""),
+    ]
+    if total.accepted:
+        told.append((f"□ {more[0]}", "stop"))
+    if app.auditing:
+        told.append((f"(checking again{_share(app)})", ""))
+    elif app.findings_seq != app.desk.seq:
+        told.append(("(checked before the last change)", ""))
+    return told
 
 
 def _share(app: ShopbinsApp) -> str:
-    """Say how far the judging is, once it takes long enough to be told."""
+    """Say how far the checking is, once it takes long enough to be told."""
     return f" {app.audited:.0%}".replace("%", " %") if app.audited else ""
 
 
 def state_line(app: ShopbinsApp, width: int) -> Text:
     """Join the parts that fit, leaving out the last."""
     line = Text(" ")
+    inks = {"stop": _bold(app, "error"), "correct": _bold(app, "warning")}
+    between = ""
     for i, (text, style) in enumerate(state_parts(app)):
         text = plain(text, 400)
-        if i and cell_len(line.plain) + 3 + cell_len(text) > width:
+        if i and cell_len(line.plain) + cell_len(between) + cell_len(text) > width:
             break
-        if i:
-            line.append(" · ")
-        line.append(text, style)
+        line.append(between)
+        line.append(text, inks.get(style, style))
+        between = "  " if style in inks or text.startswith("no stops") else " · "
     return line
+
+
+def _bold(app: ShopbinsApp, colour: str) -> Style:
+    return Style(color=Color.parse(app.theme_variables[colour]).rich_color, bold=True)

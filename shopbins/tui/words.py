@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shopbins.desk.words import HOW_WORDS
-from shopbins.geometry.shapes import contains
+from shopbins.geometry.shapes import bounds, contains
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
@@ -69,7 +69,7 @@ def where_short(scene: Scene, group: Group) -> str:
         return "on the machine, on trial" if where.trial else "on the machine"
     if isinstance(where, Away):
         return f"away: {where.to}" + (f" until {where.until}" if where.until else "")
-    return "unplaced"
+    return "waiting"
 
 
 def load_words(contents: Contents) -> str:
@@ -185,8 +185,16 @@ def zone_told(scene: Scene, zone: Zone) -> Under:
 def room_told(scene: Scene, room: Room) -> Under:
     """Explain a room and what stands on its open floor."""
     whole = scene.contents(room.key)
-    lines = [f"on the open floor: {things_words(whole)} · {load_words(whole)}"]
-    facts = [f"headroom {show_length(room.headroom_mm)}" if room.headroom_mm else "headroom not stated"]
+    x0, y0, x1, y1 = bounds(room.outline)
+    places = [z for z in scene.zones() if z.room == room.key]
+    inside = [scene.contents(z.key) for z in places]
+    parts = sum(len(each.groups) + each.nested for each in inside)
+    lines = [
+        f"{counted(len(places) - 1, 'place')}, {counted(parts, 'part')}",
+        f"on the open floor: {things_words(whole)} · {load_words(whole)}",
+    ]
+    facts = [f"{show_length(x1 - x0)} x {show_length(y1 - y0)}"]
+    facts.append(f"headroom {show_length(room.headroom_mm)}" if room.headroom_mm else "headroom not known")
     if room.slope is not None:
         facts.append(f"floor falls 1 in {1 / room.slope.fall:.0f}" if room.slope.fall else "level")
     if room.hot_work:
@@ -223,10 +231,18 @@ def door_told(door: Door) -> Under:
 
 def finding_told(finding: Finding) -> Under:
     """Explain a finding: what, against which limit, what to do about it."""
-    lines = [measured_words(finding), f"put right: {finding.remedy}" if finding.remedy else ""]
-    lines.append(f"by {finding.source}" if finding.source else "")
-    title = f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {finding.text}"
+    lines = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
+    lines.append(f"Source: {finding.source}" if finding.source else "")
+    title = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
     return Under("finding", finding.id, title, tuple(line for line in lines if line))
+
+
+GRADE_WORDS = {"stop": "stop", "correct": "to fix", "note": "note"}
+
+
+def grade_word(finding: Finding) -> str:
+    """Say a finding's grade as people read it."""
+    return GRADE_WORDS[finding.grade]
 
 
 def measured_words(finding: Finding) -> str:

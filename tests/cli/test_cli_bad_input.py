@@ -292,7 +292,7 @@ HEAVY = ("shapely", "numpy", "scipy", "reportlab", "barcode", "rapidfuzz", "text
         ["show", "pump"],
         ["show", "rack"],
         ["take", "another"],
-        ["set", "pump", "--qty", "2"],
+        ["set", "pump", "--note", "oily"],
         ["put", "pump", "bench"],
         ["put", "pump", "corner"],
         ["undo"],

@@ -26,7 +26,7 @@ def test_before_it_is_taken_put_worked_on_fitted_and_taken_off_again(run: Run) -
     ):  # fmt: skip
         said = run(*act)
         assert said.status == 0, said.err
-        assert all(word in said.err for word in STEPS), act
+        assert all(word in said.out + said.err for word in STEPS), act
 
 
 def test_a_refused_act_has_said_it_too(run: Run) -> None:

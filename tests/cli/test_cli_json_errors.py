@@ -21,7 +21,7 @@ Run = Callable[..., Any]
         (["put", "flywheel", "rack/1", "--turn", "x"], 65, "", ""),
         (["set", "flywheel", "--colour", "red"], 64, "no option --colour", ""),
         (["find", "nosuch thing"], 1, "nothing matches", ""),
-        (["put", "flywheel", "rack/1"], 1, "not laid down", ""),
+        (["put", "flywheel", "rack/1"], 1, "not put down", ""),
         (["list", "--where", "mass > heavy"], 65, "", ""),
         (["export", "--format", "json", "-o", "/nosuch/place.json"], 74, "", ""),
         (["--ledger", "/proc/nosuch", "take", "x"], 74, "", ""),

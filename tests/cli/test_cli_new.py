@@ -254,6 +254,7 @@ def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
         ("a place", ""),
         ("keep clear", ""),
         ("fixed", ""),
+        ("Another room", ""),
         ("Open it now", "n"),
     ):
         child.expect(prompt)

@@ -34,7 +34,6 @@ def test_a_tag_just_printed_is_not_due(desk: Desk, printed: str) -> None:
         ({"mass": Mass(40.0, about=True)}, ("mass",)),
         ({"mass": None}, ("mass",)),
         ({"cautions": ()}, ("cautions",)),
-        ({"qty": 2}, ("count",)),
         ({"name": "x", "mass": Mass(1.0)}, ("name", "mass")),
         ({"disposition": "repair"}, None),
         ({"note": "soft"}, None),

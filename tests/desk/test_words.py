@@ -52,7 +52,7 @@ def test_history_tells_each_step_in_a_sentence(desk: Desk) -> None:
     desk.change(group.id, note="ring gear chipped")
     assert [said for _, said in desk.history(group.id)] == [
         "took off flywheel",
-        "laid down flywheel: bench",
+        "put down flywheel: bench",
         "changed flywheel (note)",
     ]
 

@@ -50,7 +50,7 @@ def test_the_evening(demo, rows, cols):
     stops = open_stops(demo)
     terminal = open_demo(demo, rows, cols)
     terminal.wait_for(f"{stops} stops")
-    terminal.wait_for("3 unplaced")
+    terminal.wait_for("3 waiting")
     task(terminal, "close the last evening's end", counted)
 
     terminal.keys("/", "oil p")
@@ -64,40 +64,40 @@ def test_the_evening(demo, rows, cols):
     terminal.keys("b")
     terminal.wait_for("1 of 8")
     terminal.keys("enter")
-    terminal.wait_for("laid down")
-    terminal.wait_for("2 unplaced")
+    terminal.wait_for("put down")
+    terminal.wait_for("2 waiting")
     task(terminal, "lay the oil filter housing down at its best place", counted)
 
     terminal.keys("w", "dip", "enter", "g", "rack a/2", "enter")
     terminal.wait_for("✛ Dipstick and tube")
     terminal.wait_for("150 kg")
     terminal.keys("enter")
-    refused = terminal.wait_for("STOP: not laid down")
+    refused = terminal.wait_for("STOP: not put down")
     assert "rack a/2 bears 158 kg, 150 kg allowed" in terminal.flat(), refused
     assert "take off Cylinder head 2 (43.2 kg)" in terminal.flat(), refused
     task(terminal, "be refused: one more on a shelf that bears too much", counted)
-    terminal.escape("STOP: not laid down")
-    assert "2 unplaced" in terminal.now()
+    terminal.escape("STOP: not put down")
+    assert "2 waiting" in terminal.now()
     terminal.keys("g", "rack a/3", "enter")
-    terminal.wait_for("rack a/3, no exact place")
+    terminal.wait_for("rack a/3, no exact spot")
     terminal.keys("enter")
-    terminal.wait_for("1 unplaced")
+    terminal.wait_for("1 waiting")
     task(terminal, "and lay it on the next shelf", counted)
 
     terminal.keys("w", "enter", "g", "lean", "enter")
-    terminal.wait_for("yard lean-to, no exact place")
-    terminal.keys("left", "left", "f", "right", "t")
+    terminal.wait_for("yard lean-to, no exact spot")
+    terminal.keys("left", "left", "s", "right", "t")
     terminal.wait_for("turned 90 deg · steps of 10 mm")
     terminal.keys("enter")
-    terminal.wait_for("all laid down")
-    task(terminal, "carry the third to the floor by arrows, turn it, lay it down", counted)
+    terminal.wait_for("nothing waiting")
+    task(terminal, "carry the third to the floor by arrows, turn it, put it down", counted)
 
     terminal.keys("3")
     terminal.wait_for("[3 Audit]")
     terminal.wait_for(
         "Instrument panel in its box stands in switchboard (switchgear), to be kept clear, by 600 mm"
     )
-    terminal.wait_for("put right: shift it out of the area")
+    terminal.wait_for("Fix: shift it out of the area")
     task(terminal, "read the audit", counted)
 
     terminal.keys("down")
@@ -111,7 +111,7 @@ def test_the_evening(demo, rows, cols):
     terminal.wait_for(f"{stops - 1} stops")
     task(terminal, "put a blocked way right", counted)
 
-    terminal.keys("t", "5")
+    terminal.keys("l", "5")
     terminal.wait_for("21")
     terminal.keys("enter")
     terminal.wait_for("a4-3x7")
@@ -138,7 +138,7 @@ def test_the_evening(demo, rows, cols):
 
     terminal.keys("/", blanks[4][-5:].lower(), "enter")
     terminal.wait_for("unnamed " + blanks[4])
-    terminal.keys("r")
+    terminal.keys("a", "e")
     terminal.wait_for("called")
     terminal.keys("sea cock", "enter")
     terminal.wait_for("sea cock " + blanks[4])
@@ -154,7 +154,7 @@ def test_the_evening(demo, rows, cols):
 
     again = demo.open(rows, cols)
     again.wait_for(f"{stops - 1} stops")
-    assert "all laid down" in again.now()
+    assert "nothing waiting" in again.now()
     again.keys("/", "gauge g")
     again.wait_for("1 group")
     assert "rack c/3" in again.now()

@@ -23,12 +23,12 @@ def open_findings(place) -> set[str]:
 
 
 def test_by_the_command_line(demo):
-    answer = demo.json("move", BLOCK, BED, "-o", "move.pdf")
-    assert answer["answer"] == "goes" and answer["margin_mm"] > 10
+    answer = demo.json("move", BLOCK, BED, "-o", "move.pdf", status=1)
+    assert answer["answer"] == "goes only with" and not answer["ask"] and answer["margin_mm"] > 10
     assert answer["gear"] == "narrow pallet truck" and answer["route"] == ["gallery door"]
     (off,) = answer["off_first"]
     assert demo.json("find", "Mounting beam")[0]["code"] == off
-    assert len(answer["shift"]) == 3
+    assert 1 <= len(answer["shift"]) <= 6
     assert [demo.json("find", each["code"])[0]["code"] for each in answer["shift"]] == [
         each["code"] for each in answer["shift"]
     ]
@@ -41,7 +41,7 @@ def test_by_the_command_line(demo):
     with pypdfium2.PdfDocument(demo.folder / "move.pdf") as sheet:
         assert len(sheet) == 1
         words = " ".join(sheet[0].get_textpage().get_text_range().split())
-    assert "It goes" in words and "take off Mounting beam" in words and "1 : 125" in words
+    assert "goes only with" in words and "take off Mounting beam" in words and "1 : " in words
 
 
 def test_the_first_gear_fails_for_a_stated_reason(demo):
@@ -86,7 +86,7 @@ def test_by_keys(demo, rows, cols):
     terminal.wait_for("to correct")
     terminal.keys("4")
     terminal.wait_for("[4 Move]")
-    terminal.keys("w")
+    terminal.keys("c")
     terminal.wait_for("which thing?")
     terminal.keys("Engine bl", "enter")
     terminal.wait_gone("which thing?")
@@ -94,28 +94,27 @@ def test_by_keys(demo, rows, cols):
     terminal.wait_for("where to?")
     terminal.keys("test", "enter")
     terminal.wait_for("working it out")
-    terminal.wait_for("It goes,", THINKING_S)
+    terminal.wait_for("goes only with", THINKING_S)
     shown = terminal.flat()
-    assert "to spare at the tightest" in shown and "narrow pallet truck" in shown
-    if rows > 24:  # else it is further down the list
-        terminal.wait_for("✗ pallet truck · does not go")
+    assert "only with:" in shown
 
-    terminal.keys("right", "right", "x")
+    terminal.keys("right", "right", "n")
     terminal.wait_for("mm between Engine block")
-    terminal.keys("s")
+    terminal.keys("l", "1")
     terminal.wait_for("Write the move sheet")
     terminal.keys("enter")
     terminal.wait_for("move.pdf: written")
     assert (demo.folder / "move.pdf").read_bytes().startswith(b"%PDF")
 
-    terminal.keys("a")
-    terminal.wait_for("6 steps planned")
-    for said in ("take off", "shift", "shift", "shift", "move Engine"):
+    answer = demo.json("move", BLOCK, BED, status=1)
+    assert demo.run("move", BLOCK, BED, "--plan").status == 0
+    terminal.wait_for("take off Mounting beam")
+    for said in ("take off", *["shift"] * len(answer["shift"]), "move Engine"):
         terminal.keys(" ")
         terminal.wait_for(f"✓ done: {said}")
         terminal.wait_gone("judging again")
     terminal.keys("q")
-    terminal.wait_for("Let stand for now")  # what was let stand before
+    terminal.wait_for("Let stand for now")  # what was accepted before
     terminal.keys("enter")
     assert terminal.ended() == 0
 

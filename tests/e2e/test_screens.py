@@ -49,10 +49,10 @@ def test_enter_pressed_twice_lets_no_stop_stand(shed):
     shed.json("take", "anvil", "--size", "500x250x350mm", "--mass", "118 kg")
     terminal = settled(shed.open(24, 80))
     terminal.keys("w", "enter", "g", "rack/2", "enter", "enter", "enter", "enter")
-    terminal.wait_for("STOP: not laid down")
+    terminal.wait_for("STOP: not put down")
     assert shed.json("show", "anvil")["where"] is None
     terminal.keys("down", "enter")  # chosen by moving to it
-    terminal.wait_for("all laid down")
+    terminal.wait_for("nothing waiting")
     assert shed.json("show", "anvil")["place"] == "rack/2"
     (stop,) = [f for f in shed.json("audit", status=2)["findings"] if f["grade"] == "stop"]
     assert stop["override"] == "only while we work here"
@@ -75,7 +75,7 @@ def test_without_colour_all_is_told_in_words_and_glyphs(demo):
     terminal = demo.open(40, 120, NO_COLOR="1")
     terminal.wait_for("The last evening")
     terminal.escape("The last evening")
-    terminal.wait(lambda flat: re.search(r"■ \d+ stops, ▲ \d+ to correct", flat) is not None, "the state")
+    terminal.wait(lambda flat: re.search(r"■ \d+ stops *▲ \d+ to fix", flat) is not None, "the state")
     terminal.keys("3")
     terminal.wait_for("■ stop Instrument panel")
     terminal.screen()
@@ -102,9 +102,9 @@ def test_keys_are_about_what_was_found_though_it_lies_nowhere(demo, name):
     terminal.wait_for("[1 Plan]")
     terminal.wait_for(demo.json("find", name)[0]["code"])
     terminal.keys("j")
-    terminal.wait_for("esc leaves it")
+    terminal.wait_for("esc cancels")
     terminal.keys("asked for", "enter")
-    terminal.wait_gone("esc leaves it")
+    terminal.wait_gone("esc cancels")
     assert demo.json("show", name)["note"] == "asked for"
 
 
@@ -112,10 +112,10 @@ def test_two_terminals_see_each_others_changes(shed):
     left, right = settled(shed.open(24, 80)), settled(shed.open(24, 80, "--by", "Ruth"))
     left.keys("e", "lathe chuck, 9 kg", "enter")
     left.wait_for("✓ lathe chuck")
-    right.wait_for("1 unplaced")
+    right.wait_for("1 waiting")
     right.keys("w", "enter", "g", "bench", "enter", "enter")
-    right.wait_for("all laid down")
-    left.wait_for("all laid down")
+    right.wait_for("nothing waiting")
+    left.wait_for("nothing waiting")
     left.escape("What has just come off?")
     left.keys("u")
     left.wait_for("Ruth")  # it is Ruth's by now: refused, naming her
@@ -170,10 +170,10 @@ def test_a_ledger_that_cannot_be_written_leaves_the_screen_open_and_says_so(shed
 
 def test_keys_given_in_the_config_file_are_the_keys(shed):
     config = shed.folder / "my-keys.toml"
-    config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.unplaced" = "f8"\n')
+    config.write_text('[keys]\n"everywhere.enter_part" = "f9"\n"plan.waiting" = "f8"\n')
     terminal = settled(shed.open(24, 80, SHOPBINS_CONFIG="my-keys.toml"))
-    terminal.wait_for("f8 unplaced")
-    terminal.wait_for("f9 came off")
+    terminal.wait_for("F8 waiting")
+    terminal.wait_for("F9 came off")
     terminal.keys("f9")
     terminal.wait_for("What has just come off?")
     terminal.escape("What has just come off?")

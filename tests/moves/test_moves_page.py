@@ -8,10 +8,12 @@ from typing import get_args
 
 import pytest
 
-from shopbins.moves.checks import CHECKS
+from shopbins.moves.criteria import CHECKS, CRITERIA
 from shopbins.moves.finding import Check, checked_against
+from shopbins.moves.page import with_tables
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Mark
+from shopbins.shop.figures import FIGURES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "moves.md").read_text(encoding="utf-8")
 
@@ -24,6 +26,10 @@ def test_a_check_says_everything(check: Check) -> None:
     assert "safe" not in f"{check.title} {check.source} {check.remedy}".lower()
 
 
+def test_the_tables_are_those_of_the_criteria_and_figures() -> None:
+    assert with_tables(PAGE) == PAGE, "run docs/make_moves.py"
+
+
 def test_keys_are_unique_and_no_rule_of_the_audit_has_one() -> None:
     keys = [check.key for check in CHECKS]
     assert len(set(keys)) == len(keys)
@@ -34,7 +40,19 @@ def test_every_check_there_is_is_in_the_list() -> None:
     folder = Path(__file__).parents[2] / "shopbins" / "moves"
     text = "".join(path.read_text(encoding="utf-8") for path in folder.glob("*.py"))
     made = set(re.findall(r"^[A-Z_]+ = Check\(\s*(?:key=)?\"([^\"]+)\"", text, re.M))
-    assert made == {check.key for check in CHECKS}, "add it to shopbins/moves/checks.py and docs/moves.md"
+    assert made == {check.key for check in CHECKS}, "add it to shopbins/moves/criteria.py and docs/moves.md"
+
+
+def test_every_criterion_says_what_it_needs_and_what_it_does() -> None:
+    assert all(c.needs and c.checks and c.judge.__doc__ for c in CRITERIA)
+
+
+@pytest.mark.parametrize("name", FIGURES)
+def test_every_figure_of_our_own_is_on_the_page_with_its_value(name: str) -> None:
+    figure = FIGURES[name]
+    assert f"| `{name}` | {figure.value:g} {figure.unit}".rstrip() in PAGE, (
+        "python docs/make_moves.py writes it"
+    )
 
 
 def test_who_decides_is_always_said() -> None:

@@ -96,7 +96,7 @@ def test_the_whole_job(run):
     answer, said = run("put", "Drum of hydraulic oil", "drum corner", "--at", "650,900", status=1)
     (load,) = [each for each in answer["findings"] if each["rule"] == "floor-load"]
     assert load["measured"] == pytest.approx(DRUM_KG * G / 0.585**2 / 1000, abs=0.01)
-    assert "not laid down" in said and answer["seq"] == seq == seq_of(run)
+    assert "not put down" in said and answer["seq"] == seq == seq_of(run)
 
     # On a pallet the same drum is spread over 0.96 m2; two more are too much again, and the audit says so.
     run(

@@ -140,7 +140,7 @@ def test_away_and_back(desk: Desk) -> None:
     desk.do(acts.bring_back(desk.state, head, InZone("bench 2")))
     assert desk.state.in_zone("bench 2") == [head]
     desk.do(acts.lift_off(desk.state, head))
-    with pytest.raises(Refused, match="not laid down"):
+    with pytest.raises(Refused, match="not put down"):
         acts.lift_off(desk.state, head)
     for until in ("24.12.2026", "2026-13-01", "20261224", "2026-W52-4", "soon", "2026-02-29"):
         with pytest.raises(BadValue, match="not a date"):

@@ -149,9 +149,25 @@ def test_garbage_is_no_ledger(memory_disk, small, garbage: bytes) -> None:
         b"7",
         b"\xff",
         b'{"v":1,"seq":5}',
+        b'{"v":1,"seq":5,"id":"x","at":"","by":"","kind":"","subjects":[],"before":{},"after":[]}',
+        b'{"v":1,"seq":5,"id":"x","at":"","by":"","kind":"","subjects":[],"before":{},"after":{"group:a":[]}}',
+        b'{"v":1,"seq":5,"id":"x","at":"","by":7,"kind":"","subjects":[],"before":{},"after":{}}',
+        b'{"v":1,"seq":5,"id":"x","at":"","by":"","kind":"","subjects":[],"before":{},"after":{"a:b":{"x":NaN}}}',
         b'{"v":1,"seq":9,"id":"x","at":"","by":"","kind":"","subjects":[],"before":{},"after":{}}',
     ],
-    ids=["nested", "later version", "empty", "number", "not text", "partial", "wrong number"],
+    ids=[
+        "nested",
+        "later version",
+        "empty",
+        "number",
+        "not text",
+        "partial",
+        "list",
+        "no document",
+        "by",
+        "NaN",
+        "wrong number",
+    ],
 )
 def test_a_well_summed_record_that_is_no_event_is_refused(memory_disk, small, payload: bytes) -> None:
     journal = small[0]

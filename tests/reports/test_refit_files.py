@@ -9,10 +9,10 @@ from datetime import date
 import pypdfium2
 import pytest
 
+from shopbins.lists.papers import KINDS, About, report
 from shopbins.records import shortage
 from shopbins.records.how import HOW
 from shopbins.reports.pdf import Listing, Row, listing_pdf
-from shopbins.reports.refitsheets import KINDS, About, report
 
 DAY = date(2026, 5, 4)
 

@@ -16,15 +16,20 @@ from shopbins.tui.draw.panel import DrawHand
 from shopbins.tui.draw.screen import DrawScreen
 from shopbins.tui.keys.actions import (
     ACTIONS,
+    BEFORE,
     BY_ID,
+    LETTERS,
     RESERVED_KEYS,
     SCOPES,
+    UNBOUND,
     bindings,
+    changed_keys,
+    keys_before,
     keys_page,
     of_scope,
     shown_keys,
 )
-from shopbins.tui.keys.config import clashes
+from shopbins.tui.keys.config import clashes, read_config
 from shopbins.tui.move.screen import MoveScreen
 from shopbins.tui.parts.screen import PartsScreen, SearchLine
 from shopbins.tui.plan.screen import PlanScreen
@@ -58,7 +63,7 @@ def test_every_action_is_bound_and_done_by_its_node(action):
     for node in NODES[action.scope]:
         assert callable(getattr(node, f"action_{action.name}", None))
         bound = {b.id: b for b in node.BINDINGS}
-        assert bound[action.id].key == action.keys
+        assert bound[action.id].key == (action.keys or UNBOUND)
         assert bound[action.id].action == action.name
 
 
@@ -69,6 +74,48 @@ def test_every_scope_is_told_and_bound():
 
 def test_no_two_actions_have_one_key_at_the_same_time():
     assert list(clashes({})) == []
+
+
+def test_no_letter_has_two_meanings():
+    """Each letter is one thing on every screen; capital letters are only a scanner's."""
+    for action in ACTIONS:
+        for key in action.keys.split(","):
+            if len(key) == 1 and key.isalpha() and key != "Z":
+                assert action.id in LETTERS[key][1], (key, action.id)
+    for means, names in LETTERS.values():
+        assert means and all(BY_ID[name] for name in names)
+
+
+def test_few_keys_need_shift():
+    """Only the fine steps of carrying, beside keys that have another way."""
+    alone = [a.id for a in ACTIONS if a.keys and all("shift+" in key for key in a.keys.split(","))]
+    assert len(alone) == 8 and all(".fine_" in each for each in alone), "of the Plan and of Draw"
+
+
+def test_in_a_menu_no_letter_comes_twice():
+    """The menu of a part is of two scopes; those of the screens are each of one."""
+    menus = [("group", "strip", "plan"), ("move",), ("audit",), ("refit",)]
+    for scopes in menus:
+        letters = [a.act for a in of_scope(*scopes) if a.act]
+        assert len(letters) == len(set(letters)), scopes
+    for scope in SCOPES:
+        letters = [a.menu for a in ACTIONS if a.menu and a.scope in (scope, "everywhere")]
+        assert len(letters) == len(set(letters)), scope
+
+
+def test_everything_can_be_called_up():
+    """By a key, by a menu or by the palette."""
+    assert not [a.id for a in ACTIONS if not (a.keys or a.act or a.menu or a.palette)]
+
+
+def test_the_keys_of_before_can_be_had_again(tmp_path):
+    """The lines told in docs/keys.md are read without a problem, and bring every old key back."""
+    path = tmp_path / "keys.toml"
+    path.write_text("\n".join(keys_before()), encoding="utf-8")
+    config = read_config(path)
+    assert config.problems == ()
+    assert all(config.keys[name] == keys for name, keys in BEFORE.items() if keys)
+    assert len(changed_keys()) == len(BEFORE)
 
 
 def test_only_scanning_has_the_letter_of_the_codes():

@@ -62,7 +62,7 @@ async def test_undo_and_redo_from_any_place(app):
 
 
 async def test_nothing_to_redo_is_said_in_a_line(app):
-    await app.press("U")
+    await app.press("y")
     await app.settled()
     assert app.app.said_line().plain.startswith(" !")
 
@@ -94,7 +94,7 @@ async def test_what_was_said_is_told_where_one_goes(app, said):
 
 async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):
     app.app.marked = {app.bench.ids["pump"]: None, app.bench.ids["head"]: None}
-    await app.press("t")
+    await app.press("l")
     await app.pause()
     assert isinstance(app.app.screen, Pick)
     await app.press("1", "enter")
@@ -109,7 +109,7 @@ async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):
 
 
 async def test_blank_tags(app, tmp_path):
-    await app.press("t")
+    await app.press("l")
     await app.pause()
     await app.press("4", "ctrl+u", *"0", "enter")
     await app.pause()
@@ -125,7 +125,7 @@ async def test_blank_tags(app, tmp_path):
 
 
 async def test_a_folder_that_is_not_there_is_told_before_anything_is_drawn(app):
-    await app.press("t")
+    await app.press("l")
     await app.pause()
     await app.press("2", "enter", "enter")
     await app.pause()
@@ -135,11 +135,11 @@ async def test_a_folder_that_is_not_there_is_told_before_anything_is_drawn(app):
 
 
 async def test_last_evening_by_key(app):
-    await app.press("Y")
+    await app.press("f9")
     await app.settled()
     text = "\n".join(app.app.screen._lines)
-    assert "Ida: laid down cylinder head 1" in text
-    assert "Taken off and not laid down (1):" in text and "sea water pump" in text
+    assert "Ida: put down cylinder head 1" in text
+    assert "Waiting: taken off, no place yet (1):" in text and "sea water pump" in text
 
 
 async def test_quit_leaves_with_status_0(app):

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from shopbins.rules import auditing
+from shopbins.tui.dialogs.stopbox import StopBox
 from shopbins.tui.widgets.detail import Told
 
 
@@ -43,13 +44,13 @@ async def test_worst_first_with_word_and_shape(audit, rows):
 async def test_detail_tells_limit_source_and_remedy(audit):
     finding = await to_way(audit)
     text = str(audit.app.screen.query_one("#detail").render())
-    assert finding.text in text and "put right:" in text and f"rule: {finding.rule}" in text
+    assert finding.text in text and "Fix:" in text and f"rule: {finding.rule}" in text
     assert finding.source in text
 
 
 async def test_enter_shows_the_spot_marked_with_its_thing_at_hand(audit):
     finding = await to_way(audit)
-    await audit.press("enter")
+    await audit.press("enter", "enter")
     await audit.settled()
     screen = audit.app.screen
     assert audit.app.current_mode == "plan"
@@ -62,7 +63,7 @@ async def test_enter_shows_the_spot_marked_with_its_thing_at_hand(audit):
 async def test_put_right_from_there(audit):
     """Enter, c, up until the way is clear, enter: the finding is gone."""
     finding = await to_way(audit)
-    await audit.press("enter", "c")
+    await audit.press("enter", "enter", "c")
     await audit.settled()
     for _ in range(9):
         await audit.press("up")
@@ -82,39 +83,40 @@ async def test_carry_straight_from_the_audit(audit):
 async def test_let_stand_and_count_again(audit):
     finding = await to_way(audit)
     assert finding.accepted is not None and finding.accepted.for_now
-    await audit.press("o")
+    await audit.press("a", "a")
     await audit.settled()
     finding = await to_way(audit)
     assert finding.accepted is None
-    await audit.press("o")
+    await audit.press("a", "a")
     await audit.pause()
+    assert isinstance(audit.app.screen, StopBox)
     await audit.press("3")
     await audit.settled()
     finding = await to_way(audit)
-    assert finding.accepted is not None and finding.accepted.why == "measured by hand, it goes"
-    assert "let stand: measured by hand" in str(audit.app.screen.query_one("#detail").render())
+    assert finding.accepted is not None and finding.accepted.why == "I measured it: it fits"
+    assert "accepted: I measured it" in str(audit.app.screen.query_one("#detail").render())
 
 
 async def test_only_stops_only_correct_only_for_now(audit):
     screen = audit.app.screen
-    await audit.press("v")
+    await audit.press("f")
     assert {f.grade for f in screen._shown} == {"stop"}
-    await audit.press("v")
+    await audit.press("f")
     assert {f.grade for f in screen._shown} == {"correct"}
-    await audit.press("v")
+    await audit.press("f")
     assert {f.accepted.for_now for f in screen._shown if f.accepted} == {True}
-    await audit.press("v")
+    await audit.press("f")
     assert len(screen._shown) == len(audit.app.findings)
 
 
 async def test_judged_again_after_a_change(audit):
-    await audit.press("R")
+    await audit.press("f5")
     await audit.settled()
     before = {f.id for f in audit.app.findings}
     audit.bench.desk.put(audit.bench.ids["block"], "hall", x_mm=4600, y_mm=3900, turn_deg=0)
     audit.app.changed()
     assert audit.app.auditing
-    assert "judging again" in audit.app.screen.query_one("#state").text
+    assert "checking again" in audit.app.screen.query_one("#state").text
     await audit.settled()
     assert {f.id for f in audit.app.findings} != before
     assert audit.app.findings_seq == audit.bench.desk.seq
@@ -168,13 +170,13 @@ def slow_rules(monkeypatch):
 
 async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_rules):
     before = audit.app.findings
-    await audit.press("R")
+    await audit.press("f5")
     for _ in range(100):
         await audit.pause(0.05)
         state = audit.app.screen.query_one("#state").text
         if " %" in state:
             break
-    share = int(re.search(r"judging again (\d+) %", state)[1])
+    share = int(re.search(r"checking again (\d+) %", state)[1])
     assert 0 < share < 50
     assert "esc stop" in audit.app.screen.query_one("#keys").text
     await audit.press("escape")
@@ -185,7 +187,7 @@ async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_r
     slow_rules.set()
     await audit.settled()
     assert audit.app.findings is before, "the one stopped gives no answer"
-    await audit.press("R")
+    await audit.press("f5")
     await audit.settled()
     assert audit.app.findings is not before
 

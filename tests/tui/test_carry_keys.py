@@ -6,7 +6,7 @@ import pytest
 
 from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.plan.laying import REASONS
+from shopbins.tui.dialogs.stopbox import REASONS
 
 
 @pytest.fixture
@@ -31,13 +31,13 @@ async def test_steps_of_100_then_10_then_1_mm_then_a_metre(hand):
     assert held(hand).at == pytest.approx((4600, 3900))
     await hand.press("right")
     assert held(hand).at == pytest.approx((4700, 3900))
-    await hand.press("f", "up")
+    await hand.press("s", "up")
     assert held(hand).at == pytest.approx((4700, 3910))
-    await hand.press("f", "left")
+    await hand.press("s", "left")
     assert held(hand).at == pytest.approx((4699, 3910))
-    await hand.press("f", "down")
+    await hand.press("s", "down")
     assert held(hand).at == pytest.approx((4699, 2910))
-    await hand.press("f")
+    await hand.press("s")
     assert held(hand).step_mm == 100
 
 
@@ -51,7 +51,7 @@ async def test_shift_makes_a_tenth_of_a_step(hand):
 async def test_turns_by_90_and_by_5_degrees(hand):
     await hand.press("t")
     assert held(hand).turn_deg == pytest.approx(115)
-    await hand.press("T", "comma")
+    await hand.press("t", "t", "t", "comma")
     assert held(hand).turn_deg == pytest.approx(30)
     await hand.press("full_stop", "full_stop")
     assert held(hand).turn_deg == pytest.approx(20)
@@ -87,12 +87,12 @@ async def test_enter_lays_it_down_and_undo_takes_it_back(hand):
     where = hand.bench.group("block").where
     assert (where.x_mm, where.y_mm, where.turn_deg) == pytest.approx((4400, 3900, 25))
     assert where.measured
-    assert "laid down" in hand.app.said_line().plain
+    assert "put down" in hand.app.said_line().plain
     await hand.press("u")
     await hand.settled()
     assert hand.bench.group("block").where.x_mm == pytest.approx(4600)
     assert "taken back" in hand.app.said_line().plain
-    await hand.press("U")
+    await hand.press("y")
     await hand.settled()
     assert hand.bench.group("block").where.x_mm == pytest.approx(4400)
 
@@ -139,7 +139,7 @@ async def test_best_places_one_by_one_each_with_its_reason(bench, settled):
         assert panel._reason and len(panel._best) > 1
         await pilot.press("b")
         assert panel.hand != first
-        await pilot.press("B")
+        await pilot.press("backspace")
         assert (panel.hand.zone, panel.hand.level, panel.hand.at) == (first.zone, first.level, first.at)
         await pilot.press("enter")
         await settled(pilot)

@@ -34,7 +34,7 @@ def test_keys_are_taken(tmp_path):
         ('[keys]\n"plan.nextthing" = "n"\n', "2: unknown action 'plan.nextthing' (did you mean 'plan.next_"),
         ('[keys]\n"plan.closer" = 3\n', "'3' is no key"),
         ('[keys]\n"plan.closer" = "shift"\n"plan.wider" = "the minus key"\n', "'the minus key' is no key"),
-        ('[keys]\n"plan.closer" = "z"\n', "the letter Z begins every tag's code"),
+        ('[keys]\n"plan.closer" = "z"\n', "the letter Z begins every label's code"),
         ('[keys]\n"everywhere.scan" = "s"\n', "scanning cannot have another key"),
         ('[keys]\n"plan.go_to" = "c"\n', "'c' would be both group.carry and plan.go_to"),
         ("[keyz]\n", "unknown table 'keyz' (did you mean 'keys'?)"),
@@ -66,9 +66,7 @@ def test_two_keys_may_be_swapped(tmp_path):
 
 async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
     path = tmp_path / "own.toml"
-    path.write_text(
-        '[keys]\n"everywhere.show_parts" = "f8"\n"group.history" = "f6"\n"plan.next_thing" = "J"\n'
-    )
+    path.write_text('[keys]\n"everywhere.show_parts" = "f8"\n"group.put" = "f6"\n"plan.next_thing" = "J"\n')
     bench.config = read_config(path)
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:
@@ -76,7 +74,7 @@ async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
         await pilot.press("f8")
         await settled(pilot)
         assert app.current_mode == "parts"
-        assert "f6 history" in app.screen.query_one("#keys").text
+        assert "F6 put by name" in app.screen.query_one("#keys").text
         await pilot.press("1", "2")
         await settled(pilot)
         assert app.current_mode == "plan", "the key it had before does nothing"
@@ -93,6 +91,6 @@ async def test_problems_of_the_file_are_told_when_opening(bench, settled, said, 
 
 
 def test_every_default_key_could_be_written_in_the_file(tmp_path):
-    lines = [f'"{a.id}" = "{a.keys}"' for a in BY_ID.values() if a.keys != "z,Z"]
+    lines = [f'"{a.id}" = "{a.keys}"' for a in BY_ID.values() if a.keys not in ("", "z,Z")]
     config = read(tmp_path, "[keys]\n" + "\n".join(lines))
     assert not config.problems

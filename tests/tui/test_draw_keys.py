@@ -323,3 +323,41 @@ async def test_the_room_enlarged_and_going_to_a_thing(draw):
     await pick(draw, "stove")
     assert draw.app.screen.at_hand().key == "stove"
     await draw.press("plus", "minus", "shift+left", "left", "right", "up", "down")
+
+
+async def test_a_level_is_renamed_and_what_lies_there_stays(draw):
+    await at(draw, "a", on=(6200.0, 5600.0))
+    await draw.press("1")
+    await draw.pause()
+    await draw.press("3")  # its level 2
+    await draw.pause()
+    await type_in(draw, "top")
+    assert read(draw.bench.path).zones["rack a"].levels[1].was == ("2",)
+    scene = draw.bench.desk.scene()
+    assert draw.bench.ids["valves"] in scene.contents("rack a", "top").groups
+
+
+async def test_a_movable_thing_that_was_moved_gets_its_home_here(draw):
+    desk = draw.bench.desk
+    desk.move_thing("pillar drill", 9000.0, 3500.0)
+    draw.app.changed()
+    await draw.pause()
+    await at(draw, "enter", on=(8700.0, 4500.0))
+    assert isinstance(draw.app.screen, Pick)
+    await draw.press("2")
+    await draw.pause()
+    assert "pillar drill" not in desk.scene().shifted
+    assert read(draw.bench.path).fixtures["pillar drill"].outline[0] == (8700, 3200)
+    await draw.press("u")
+    assert text(draw) == draw.begun
+    assert desk.scene().shifted["pillar drill"].x_mm == 9000
+
+
+async def test_the_mouse_pans_and_carries_as_keys_do(draw):
+    await at(draw, "enter", on=STOVE)
+    cell = draw.plan.view.cell((1200.0, 4400.0))
+    await draw.click("#plan", offset=cell)
+    await draw.pause()
+    assert draw.app.screen.hand.held.at[0] > 1000
+    await draw.press("escape")
+    assert text(draw) == draw.begun

@@ -97,7 +97,7 @@ async def test_finding_on_the_plan(look):
     """Enter on a finding: its spot close up, marked, explained, its thing at hand."""
     look.bench.desk.put(look.bench.ids["block"], "hall", x_mm=4600, y_mm=2700, override="for now")
     look.app.changed()
-    await look.press("3", "v")
+    await look.press("3", "f")
     await look.same("audit-stops")
     await look.press("enter")
     await look.same("finding")
@@ -187,13 +187,13 @@ async def test_refit_milestones(look):
 async def test_reach(look):
     """What must come off to get at the valves, in order."""
     engine(look)
-    await look.press("5", "G", *"inlet", "enter")
+    await look.press("5", "f10", "g", *"inlet", "enter")
     await look.same("reach")
 
 
 async def test_off_first(look):
     """What had to come off before the valves: the likeliest offered, codes to be scanned."""
-    await look.press("2", "end", "b")
+    await look.press("2", "end", "a", "u")
     await look.same("off-first")
 
 
@@ -207,7 +207,7 @@ async def test_shortage_line(look):
 async def test_inspection(look):
     """A measured value judged as it is typed."""
     engine(look)
-    await look.press("5", "v", "I", *"shaft, 14.91 mm, at least 14.95 mm")
+    await look.press("5", "v", "a", "i", *"shaft, 14.91 mm, at least 14.95 mm")
     await look.same("inspection")
 
 
@@ -215,13 +215,13 @@ async def test_parts_list(look, tmp_path):
     """What the columns of a parts list are; a row that cannot be read is named by its line."""
     list_file = tmp_path / "parts.csv"
     list_file.write_text("Pos,Description,Off,Assembly\n1,camshaft,1,timing\n2,thrust plate,two,timing\n")
-    await look.press("5", "E", *str(list_file), "enter")
+    await look.press("5", "f10", "i", *str(list_file), "enter")
     await look.same("parts-list")
 
 
 async def test_tags(look):
     """Which tags to print."""
-    await look.press("t")
+    await look.press("l")
     await look.same("tags")
 
 

@@ -39,7 +39,7 @@ def said(pilot, widget):
 
 async def choose(pilot, sheet):
     """Say what three columns of unknown headings are: right turns name, assembly, sub-assembly, how many."""
-    await pilot.press("E", *str(sheet), "enter")
+    await pilot.press("f10", "i", *str(sheet), "enter")
     await pilot.pause()
     assert isinstance(pilot.app.screen, Columns)
     await pilot.press("down", "right", "down", "right", "right", "right", "down", "right")
@@ -48,7 +48,7 @@ async def choose(pilot, sheet):
 
 async def test_columns_are_chosen_and_bad_rows_named_and_the_rest_imported(refit, sheet):
     desk = refit.bench.desk
-    await refit.press("E", *str(sheet), "enter")
+    await refit.press("f10", "i", *str(sheet), "enter")
     await refit.pause()
     assert "no column is the part's name" in said(refit, "#wrong") or "say which column" in said(
         refit, "#wrong"
@@ -75,7 +75,7 @@ async def test_the_columns_are_remembered_and_twice_doubles_nothing(refit, sheet
     await refit.press("enter", "1")
     await refit.settled()
     seq = desk.seq
-    await refit.press("E", *str(sheet), "enter")
+    await refit.press("f10", "i", *str(sheet), "enter")
     await refit.pause()
     assert "2 rows can be read: 0 new, 0 changed, 2 known as they are" in said(refit, "#read")
     await refit.press("enter", "1")
@@ -107,7 +107,7 @@ async def test_a_workbook(refit, tmp_path):
     for row in (("Name", "Qty", "Assembly"), ("camshaft", 1, "timing"), ("tappet", 8, "timing")):
         book.active.append(row)
     book.save(tmp_path / "parts.xlsx")
-    await refit.press("E", *str(tmp_path / "parts.xlsx"), "enter")
+    await refit.press("f10", "i", *str(tmp_path / "parts.xlsx"), "enter")
     await refit.pause()
     assert "2 rows can be read: 2 new" in said(refit, "#read")
     await refit.press("enter")
@@ -118,10 +118,10 @@ async def test_a_workbook(refit, tmp_path):
 async def test_what_is_no_list_is_said_in_a_line(refit, tmp_path):
     (tmp_path / "empty.csv").write_text("")
     (tmp_path / "false.xlsx").write_bytes(b"no workbook")
-    await refit.press("E", *str(tmp_path / "empty.csv"), "enter")
+    await refit.press("f10", "i", *str(tmp_path / "empty.csv"), "enter")
     await refit.settled()
     assert "there is no heading" in refit.app.said_line().plain
-    await refit.press("E", *str(tmp_path / "false.xlsx"), "enter")
+    await refit.press("f10", "i", *str(tmp_path / "false.xlsx"), "enter")
     await refit.settled()
     assert "no workbook" in refit.app.said_line().plain
 
@@ -143,7 +143,7 @@ async def test_pictures_are_shown_in_half_blocks_and_turned(refit, tmp_path, mon
     monkeypatch.setattr(Pictures, "_why_not", lambda self: "")
     keep(refit.bench.desk, refit.bench.group("studs"), tmp_path, 2)
     assert refit.app.screen.go_to_group(refit.bench.ids["studs"])
-    await refit.press("P")
+    await refit.press("a", "v")
     await refit.settled()
     assert "1 of 2 · 0.png · 2026-05-12 20:00" in said(refit, "#title")
     picture = refit.app.screen.query_one(HalfBlocks)
@@ -160,7 +160,7 @@ async def test_without_colours_it_says_how_to_open_it(refit, tmp_path, monkeypat
     monkeypatch.setenv("NO_COLOR", "1")
     keep(refit.bench.desk, refit.bench.group("studs"), tmp_path, 1)
     assert refit.app.screen.go_to_group(refit.bench.ids["studs"])
-    await refit.press("P")
+    await refit.press("a", "v")
     await refit.settled()
     assert "enter opens it" in said(refit, "#why")
     await refit.press("escape")
@@ -180,6 +180,6 @@ def test_opening_what_is_gone_or_where_nothing_opens(tmp_path, monkeypatch):
 
 
 async def test_a_folder_without_pictures_is_said(refit, tmp_path):
-    await refit.press("A", *str(tmp_path), "enter")
+    await refit.press("f10", "v", *str(tmp_path), "enter")
     await refit.settled()
     assert "holds no pictures" in refit.app.said_line().plain

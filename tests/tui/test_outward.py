@@ -27,12 +27,12 @@ async def app(bench, settled):
 async def test_y_copies_the_code_and_again_the_whole_line(app):
     code = app.bench.code("block")
     app.app.screen.go_to_group(app.bench.ids["block"])
-    await app.press("y")
+    await app.press("f10", "c")
     assert app.app.clipboard == code
     assert "if it did not arrive: export" in app.app.said_line().plain
-    await app.press("y")
+    await app.press("f10", "c")
     assert app.app.clipboard.startswith(f"{code} engine block")
-    await app.press("y")
+    await app.press("f10", "c")
     assert app.app.clipboard == code
 
 
@@ -41,14 +41,14 @@ async def test_it_goes_to_the_terminal_as_osc_52(app, monkeypatch):
     sent = []
     monkeypatch.setattr(app.app._driver, "write", sent.append)
     app.app.screen.go_to_group(app.bench.ids["block"])
-    await app.press("y")
+    await app.press("f10", "c")
     assert any(each.startswith("\x1b]52;c;") for each in sent)
 
 
 async def test_on_the_plan_what_is_under_the_cursor_is_copied(app):
     app.app.screen.go_to_zone("bay")
     await app.settled()
-    await app.press("y")
+    await app.press("f10", "c")
     assert app.app.clipboard
 
 
@@ -57,7 +57,7 @@ async def test_a_finding_is_copied_with_its_words(app):
     app.app.changed()
     await app.press("3")
     await app.settled()
-    await app.press("y")
+    await app.press("f10", "c")
     finding = app.app.screen.current()
     assert app.app.clipboard == f"{finding.grade}: {finding.text}"
 

@@ -3,7 +3,7 @@
 import pytest
 
 from shopbins.tui.canvas.cells import HEAVY
-from shopbins.tui.canvas.fullness import fullness, fullness_glyph, fullness_word
+from shopbins.tui.canvas.fullness import Fullness, fullness, fullness_bar, fullness_glyph, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH, Ink
 from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks
 from shopbins.tui.canvas.picture import Picture, picture_of
@@ -87,15 +87,25 @@ def test_the_worst_mark_stays_on_top(small_scene, view):
 def test_fullness_is_the_worse_of_load_and_surface(small_scene):
     """bench 1 bears 61 kg of 300 kg (20 %) and 560 x 380 of 2400 x 700 mm of which 85 % count (15 %)."""
     bench_1 = small_scene.zone("bench 1")
-    assert fullness(small_scene, bench_1) == pytest.approx(61 / 300)
+    full = fullness(small_scene, bench_1)
+    assert full is not None and full.share == pytest.approx(61 / 300) and full.over == ()
 
 
 def test_nothing_known_is_not_empty():
     assert fullness_word(None) == "empty"
-    assert fullness_word(0.0) != "empty"
-    assert fullness_word(1.2) == "over full"
-    assert fullness_glyph(1.2) == "!"
-    assert [fullness_glyph(s) for s in (0.01, 0.99)] == ["▁", "█"]
+    assert fullness_word(Fullness(0.0)) == "nearly empty"
+    assert fullness_word(Fullness(1.2)) == "overfull"
+    assert fullness_word(Fullness(0.6, ("level 2, 157 of 150 kg",))) == "overfull: level 2, 157 of 150 kg"
+    assert fullness_glyph(Fullness(1.2)) == fullness_glyph(Fullness(0.6, ("level 2",))) == "!"
+    assert [fullness_glyph(Fullness(s)) for s in (0.01, 0.99)] == ["▁", "█"]
+
+
+def test_the_bar_in_eighths():
+    """Half of four cells is two; an eighth of a cell is still seen; a level over ends in '!'."""
+    assert fullness_bar(Fullness(0.5), 4) == "██▁▁"
+    assert fullness_bar(Fullness(0.001), 4) == "▏▁▁▁"
+    assert fullness_bar(Fullness(1.3), 3) == "███"
+    assert fullness_bar(Fullness(0.5, ("level 2",)), 4) == "██▁!"
 
 
 @pytest.mark.parametrize("size", [(1, 1), (3, 1), (20, 5), (400, 150)])

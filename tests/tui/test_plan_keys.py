@@ -3,6 +3,7 @@
 import pytest
 
 from shopbins.ledger.model import InZone
+from shopbins.tui.dialogs.act import ActMenu
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.widgets.detail import Told
@@ -46,9 +47,9 @@ async def test_tab_and_n_jump_from_thing_to_thing_and_back(plan):
     ids = {plan.bench.ids[w] for w in ("block", "pallet", "studs", "head")}
     assert ids <= set(seen)
     at = plan.plan.at
-    await plan.press("n", "shift+tab")
+    await plan.press("tab", "shift+tab")
     assert plan.plan.at == at
-    await plan.press("N", "n")
+    await plan.press("backspace", "tab")
     assert plan.plan.at == at
 
 
@@ -82,7 +83,7 @@ async def test_zoom_fit_and_centre(plan):
     await plan.press("minus", "minus")
     assert plan.plan.view.mm_per_col > before.mm_per_col
     await plan.press("equals_sign", "equals_sign", "left", "left")
-    await plan.press("full_stop")
+    plan.app.screen.action_centre()
     col, row = plan.plan.view.cell(plan.plan.at)
     assert abs(col - plan.plan.size.width // 2) <= 1 and abs(row - plan.plan.size.height // 2) <= 1
     await plan.press("0")
@@ -97,7 +98,7 @@ async def test_room_by_room(plan):
     await plan.press("o")
     await plan.pause()
     assert plan.plan.at[0] > 8200
-    await plan.press("O")
+    plan.app.screen.action_previous_room()
     await plan.pause()
     assert plan.plan.view.mm_per_col == close
 
@@ -124,6 +125,8 @@ async def test_the_list_of_what_lies_here_and_back(plan):
     await plan.press("escape")
     assert screen.focused is plan.plan
     await plan.press("v", "v")
+    assert screen.focused is screen.worst, "then the list of what is worst"
+    await plan.press("v")
     assert screen.focused is plan.plan
 
 
@@ -167,7 +170,7 @@ async def test_history_of_the_thing_under_the_cursor(plan):
     await plan.press("h")
     await plan.pause()
     assert isinstance(plan.app.screen, Page)
-    assert any("Ida: laid down engine block" in line for line in plan.app.screen._lines)
+    assert any("Ida: put down engine block" in line for line in plan.app.screen._lines)
     await plan.press("escape")
 
 
@@ -191,7 +194,7 @@ async def test_double_click_picks_up(plan):
 async def test_a_group_nowhere_says_so(plan):
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     await plan.pause()
-    assert "unplaced" in plan.app.said_line().plain
+    assert "waiting" in plan.app.said_line().plain
     plan.bench.desk.away(plan.bench.ids["pump"], "Anna", "2030-01-01")
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     assert "away: Anna until 2030-01-01" in plan.app.said_line().plain
@@ -204,3 +207,77 @@ async def test_a_group_in_another_is_shown_where_that_lies(plan):
     await plan.pause()
     assert plan.plan.at == pytest.approx((9750, 1150), abs=1)
     assert isinstance(plan.bench.group("pallet").where, InZone)
+
+
+async def test_tab_visits_everything_and_returns_to_the_first(plan):
+    """Two places with the same middle do not hold it up: it goes by what it stands on, not by the point."""
+    stops = plan.app.screen._stops()
+    seen = []
+    for _ in range(len(stops) + 1):
+        await plan.press("tab")
+        seen.append(plan.app.screen._stop)
+    assert set(seen) == {key for _, key, _ in stops}
+    assert seen[0] == seen[-1] and len(set(seen[:-1])) == len(stops)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_n_goes_from_trouble_to_trouble_from_any_screen(bench, settled, size):
+    """Worst first; what, limit and fix are told; the part is at hand; after the last the first again."""
+    bench.desk.put(bench.ids["block"], "hall", x_mm=4600, y_mm=2600, turn_deg=0, override="for now")
+    bench.desk.put(bench.ids["pallet"], "hall", x_mm=5000, y_mm=1500, override="agreed")
+    app = bench.app()
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        await pilot.press("2", "n")
+        await settled(pilot)
+        screen = app.screen
+        spots = [t for t in screen._troubles if t.at_mm is not None]
+        assert app.current_mode == "plan" and len(spots) >= 1
+        for trouble in [*spots[1:], spots[0]]:
+            assert screen.plan.at == pytest.approx(spots[0].at_mm) or trouble is spots[0]
+            told = "\n".join(line for line, _ in screen.query_one(Told)._lines(300))
+            assert "Fix:" in told and screen.current_group() is not None
+            await pilot.press("n")
+            spots.append(spots.pop(0))
+        assert screen.plan.shows_whole, "it stays the whole shop"
+
+
+async def test_the_menu_of_a_part_is_the_same_everywhere(bench, settled):
+    """`a`: on the Plan as on the Parts, letter first, greyed with the reason."""
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        menus = []
+        for key in ("1", "2"):
+            await pilot.press(key)
+            await settled(pilot)
+            if key == "1":
+                app.screen.go_to_group(bench.ids["head"])
+            else:
+                app.screen.lines.cursor = app.screen._ids.index(bench.ids["head"])
+            await settled(pilot)
+            await pilot.press("a")
+            await settled(pilot)
+            assert isinstance(app.screen, ActMenu)
+            menus.append([(i.letter, i.says, i.why_not) for i in app.screen._items])
+            await pilot.press("escape")
+            await settled(pilot)
+        assert menus[0] == menus[1]
+        assert ("x", "split", "it is one piece") in menus[0]
+        assert [letter for letter, _, _ in menus[0]][-4:] == ["+", "-", "0", "="]
+
+
+async def test_the_menu_of_a_place(plan):
+    plan.plan.point((6500, 5700))
+    await plan.pause()
+    plan.app.screen._at_hand = None
+    await plan.press("a", "i")
+    await plan.pause()
+    assert plan.app.screen.focused is not None
+
+
+async def test_the_menu_of_the_screen_names_everything(plan):
+    await plan.press("f10")
+    await plan.pause()
+    said = {i.says for i in plan.app.screen._items}
+    assert {"best place", "roll-call", "quit", "centre"} <= said

@@ -50,7 +50,7 @@ async def test_what_is_due_goes_to_the_printer_and_both_are_remembered(bench, se
     app = bench.app()
     async with app.run_test(size=(100, 30)) as pilot:
         await settled(pilot)
-        await pilot.press("t")
+        await pilot.press("l")
         await chosen(pilot, settled, "due")
         await chosen(pilot, settled, "roll-62x29")
         await chosen(pilot, settled, "to labels")
@@ -67,6 +67,6 @@ async def test_nothing_due_is_said(bench, settled, tmp_path):
     app = bench.app()
     async with app.run_test(size=(100, 30)) as pilot:
         await settled(pilot)
-        await pilot.press("t")
+        await pilot.press("l")
         await chosen(pilot, settled, "due")
         assert "every tag is there" in app.said_line().plain

@@ -3,7 +3,15 @@
 import pytest
 
 from shopbins.ledger.model import Mass, Size
-from shopbins.tui.parts.entryline import Unreadable, completed, find_origin, offers, read_line, understood
+from shopbins.tui.parts.entryline import (
+    Unreadable,
+    completed,
+    find_origin,
+    is_new,
+    offers,
+    read_line,
+    understood,
+)
 
 KNOWN = [("engine", "cylinder head 2", "valve gear"), ("engine", "crankcase"), ("winch",)]
 LAST = KNOWN[0]
@@ -89,7 +97,7 @@ def test_what_cannot_be_read(line, says):
 def test_what_is_not_known_is_said():
     text = understood(read_line("bracket"), LAST)
     assert "from engine > cylinder head 2 > valve gear (stays)" in text
-    assert "size not known" in text and "not weighed" in text and "unplaced" in text
+    assert "size not known" in text and "not weighed" in text and "waiting" in text
 
 
 def test_completion():
@@ -115,3 +123,16 @@ def test_completion():
 def test_a_number_and_a_place_need_no_comma_behind_the_name(line, name, qty, place):
     came = read_line(line)
     assert (came.name, came.qty, came.place) == (name, qty, place)
+
+
+@pytest.mark.parametrize("part", ["6 bolts", "3 studs and a nut", "12mm spanner"])
+def test_a_number_makes_no_part_of_a_machine(part):
+    """'water pump cover, 6 bolts' once came from 'engine > 6 bolts'."""
+    with pytest.raises(Unreadable, match="names no part of a machine"):
+        read_line(f"water pump cover, {part}", KNOWN, LAST)
+
+
+def test_a_path_not_in_use_is_new():
+    assert is_new(("engine", "asbestos"), KNOWN)
+    assert not is_new(("Engine", "Crankcase"), KNOWN) and not is_new(("engine",), KNOWN)
+    assert not is_new(None, KNOWN) and not is_new((), KNOWN)

@@ -40,7 +40,7 @@ def said(pilot):
 async def test_a_shelf_is_called_and_each_fault_put_right_by_one_key(shop):
     """On record: the studs on rack a/1. There: the pump (nowhere on record) and the valves of rack a/2."""
     desk = shop.bench.desk
-    await shop.press("K")
+    await shop.press("f10", "k")
     await shop.settled()
     assert "scan the tag of the place first" in str(shop.app.screen.query_one("#place").render())
     await scan(shop, shop.bench.place("rack a/1"))
@@ -65,7 +65,7 @@ async def test_it_begins_with_the_place_set_as_here(shop):
     from shopbins.desk.scan import ScanState
 
     shop.app.scanned = ScanState(("bench 1", ""))
-    await shop.press("K")
+    await shop.press("f10", "k")
     await shop.settled()
     assert "bench 1: 0 read, 1 on record, 1 to put right" in str(shop.app.screen.query_one("#place").render())
     await scan(shop, shop.bench.code("head"))
@@ -74,7 +74,7 @@ async def test_it_begins_with_the_place_set_as_here(shop):
 
 async def test_a_group_before_any_place_and_a_misread_code_change_nothing(shop):
     seq = shop.bench.desk.seq
-    await shop.press("K")
+    await shop.press("f10", "k")
     await shop.settled()
     await scan(shop, shop.bench.code("head"))
     assert "place first" in said(shop)
@@ -90,7 +90,7 @@ async def test_a_stop_is_let_through_by_a_digit(shop):
     from shopbins.ledger.model import Mass, Size
 
     heavy = shop.bench.desk.take("flywheel", size=Size(400, 400, 100), mass=Mass(160))
-    await shop.press("K")
+    await shop.press("f10", "k")
     await shop.settled()
     await scan(shop, shop.bench.place("rack a/2"))
     await scan(shop, heavy.code)

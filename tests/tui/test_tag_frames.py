@@ -31,7 +31,7 @@ async def test_roll_call(bench, settled, tmp_path, size):
     app = bench.app()
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
-        await pilot.press("K", *bench.desk.state.place_code("rack a/1"), "enter")
+        await pilot.press("f10", "k", *bench.desk.state.place_code("rack a/1"), "enter")
         await pilot.press(*bench.code("valves"), "enter")
         await settled(pilot)
         same_box(app, "roll-call")

@@ -67,7 +67,7 @@ async def test_it_is_reached_from_the_tags_key_and_records_nothing(bench, settle
         await pilot.press("2")
         await settled(pilot)
         seq = bench.desk.seq
-        await pilot.press("t")
+        await pilot.press("l")
         await settled(pilot)
         choices = app.screen._choices
         at = next(n for n, each in enumerate(choices) if each.value == "look")

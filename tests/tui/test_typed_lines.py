@@ -86,7 +86,7 @@ async def test_a_stop_without_a_reason_leaves_what_came_off_unplaced(shop):
     await shop.settled()
     assert named(shop, "anvil").where is None
     assert shop.bench.desk.seq == seq + 1
-    assert "! anvil" in text(shop, "log") and "unplaced" in text(shop, "log")
+    assert "! anvil" in text(shop, "log") and "waiting" in text(shop, "log")
     await shop.press(*"vice block, 500 kg, 300x200x200 mm, @bench 1", "enter")
     await shop.settled()
     await shop.press("1")
@@ -209,3 +209,27 @@ async def test_it_goes_on_where_it_was_left(shop):
     await shop.press("k")
     await shop.settled()
     assert shop.app.screen.here == ("rack a", "2")
+
+
+async def test_a_new_machine_path_is_asked_for(shop):
+    """The first enter asks, a second keeps it; escape takes it out of the line and what is left stays."""
+    before = shop.bench.desk.seq
+    await shop.press("e", *"lining, asbestos", "enter")
+    await shop.pause()
+    read = shop.app.screen.query_one("#read")
+    assert "new: engine > asbestos · enter keeps it" in str(read.render()) and shop.bench.desk.seq == before
+    await shop.press("escape")
+    await shop.pause()
+    assert shop.app.screen.query_one("#line").value == "lining" and shop.bench.desk.seq == before
+    await shop.press(*", flywheel", "enter", "enter")
+    await shop.settled()
+    new = next(g for g in shop.bench.desk.state.groups() if g.name == "lining")
+    assert new.origin == ("engine", "flywheel")
+
+
+async def test_catch_up_obeys_a_place(shop):
+    """'@rack a/2' behind a line puts that one there, whatever place is walked."""
+    await shop.press("k", *"oil can, @rack a/2", "enter")
+    await shop.settled()
+    new = next(g for g in shop.bench.desk.state.groups() if g.name == "oil can")
+    assert (new.where.zone, new.where.level) == ("rack a", "2")

@@ -49,7 +49,7 @@ def answer_scene(scene: Any, *, number: int = 0) -> dict[str, Any]:
         answer = {"problem": " ".join(str(problem).split())}
     except Exception as fault:  # the last resort of a batch: no scene may take the others down
         answer = {
-            "problem": f"not judged, the program failed: {type(fault).__name__}: {read.shown(str(fault))}"
+            "problem": f"not checked, the program failed: {type(fault).__name__}: {read.shown(str(fault))}"
         }
     told["seconds"] = round(time.perf_counter() - began, 6)
     return told | answer

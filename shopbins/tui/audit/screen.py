@@ -13,10 +13,12 @@ from textual.widgets import Static
 
 from shopbins.rules.finding import counts, worst_first
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.keys.acting import finding_menu, open_menu
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
-from shopbins.tui.plan.laying import ask_reason
+from shopbins.tui.plan.laying import accept_finding
+from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
@@ -24,11 +26,12 @@ from shopbins.tui.words import measured_words
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.act import Item
 
-WHICH = ("all", "only stops", "only to correct", "only for now")
+WHICH = ("all", "only stops", "only to fix", "only for now")
 
 
-class AuditScreen(GroupActions, Place):
+class AuditScreen(StripActions, GroupActions, Place):
     """The Audit."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("audit", "group")]
@@ -52,7 +55,7 @@ class AuditScreen(GroupActions, Place):
         with Vertical(id="all"):
             yield LineList(
                 (Column("", 10), Column("finding", 52, 3.0), Column("", 10), Column("room", 12, 0.4)),
-                empty="judging the shop ...",
+                empty="checking the shop ...",
                 id="findings",
             )
             yield Static("", id="detail", markup=False)
@@ -104,7 +107,7 @@ class AuditScreen(GroupActions, Place):
         before = self.current()
         every = self.shopbins.findings
         self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
-        judging = "judging the shop ..." if self.shopbins.auditing else "not judged: R judges the shop"
+        judging = "checking the shop ..." if self.shopbins.auditing else "not checked: R checks the shop"
         self.lines.empty = judging if every is None else "nothing found by the checks made"
         ids = [f.id for f in self._shown]
         at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
@@ -122,7 +125,7 @@ class AuditScreen(GroupActions, Place):
     def _row(self, number: int) -> list[Cell]:
         finding = self._shown[number]
         look = "dim" if finding.accepted is not None else f"{finding.grade}"
-        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "let stand"
+        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "accepted"
         return [
             (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
             (finding.text, "dim" if finding.accepted is not None else ""),
@@ -150,6 +153,17 @@ class AuditScreen(GroupActions, Place):
                     return found
         return None
 
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done about the finding; its last line opens the menu of its part."""
+        finding = self.current()
+        return ("", [], []) if finding is None else finding_menu(self, finding)
+
+    def menu_of_part(self) -> None:
+        """Open the menu of the part the finding is about."""
+        title, items, says = super().act_menu()
+        if items:
+            open_menu(self.shopbins, title, items, says)
+
     def _detail(self) -> None:
         finding = self.current()
         text = Text()
@@ -158,9 +172,9 @@ class AuditScreen(GroupActions, Place):
             if measured_words(finding):
                 text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
-                text.append(f"put right: {plain(finding.remedy, 400)}\n")
+                text.append(f"Fix: {plain(finding.remedy, 400)}\n")
             if finding.accepted is not None:
-                text.append(f"let stand: {plain(finding.accepted.said, 200)}\n", "bold")
+                text.append(f"accepted: {plain(finding.accepted.said, 200)}\n", "bold")
             text.append(
                 f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
             )
@@ -174,9 +188,9 @@ class AuditScreen(GroupActions, Place):
         total = counts(f for f in every if f.accepted is None)
         stood = sum(1 for f in every if f.accepted is not None)
         notes = counted(total["note"], "note")
-        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to correct, "
+        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to fix, "
         text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
-        text += f", {stood} let stand" if stood else ""
+        text += f", {stood} accepted" if stood else ""
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------
@@ -191,7 +205,13 @@ class AuditScreen(GroupActions, Place):
         self.action_show()
 
     def action_show(self) -> None:
-        """Show the spot on the Plan, or the group or zone it is about."""
+        """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan."""
+        if (finding := self.current()) is not None:
+            title, items, says = finding_menu(self, finding, again=True)
+            open_menu(self.shopbins, title, items, says)
+
+    def show_spot(self) -> None:
+        """Show the spot on the Plan, or the part or place it is about."""
         finding = self.current()
         if finding is None:
             return
@@ -208,20 +228,9 @@ class AuditScreen(GroupActions, Place):
             self.shopbins.tell("this finding has no spot on the plan")
 
     def action_stand(self) -> None:
-        """Let it stand with a reason, or let it count again."""
-        finding = self.current()
-        if finding is None:
-            return
-        app = self.shopbins
-        if finding.accepted is not None:
-            app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again")
-            return
-
-        def chosen(reason: str | None) -> None:
-            if reason is not None:
-                app.attempt(lambda: app.desk.accept_finding(finding, reason), f"let stand: {reason}")
-
-        ask_reason(app, "Let it stand?", [finding], chosen)
+        """Accept it with a reason, or let what is accepted count again."""
+        if (finding := self.current()) is not None:
+            accept_finding(self.shopbins, finding)
 
     def action_which(self) -> None:
         """Show other grades."""
@@ -242,4 +251,4 @@ class AuditScreen(GroupActions, Place):
         """Judge the shop again."""
         self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
-        self.shopbins.tell("judging the shop again")
+        self.shopbins.tell("checking the shop again")

@@ -68,7 +68,7 @@ class Canvas:
 
     def fill(self, outline: Sequence[Point], glyph: str, ink: int, ground: int = 0) -> None:
         """Fill the cells whose middle lies in an outline given in cells; glyph '' only grounds them."""
-        for row, first, last in self._spans(outline):
+        for row, first, last in self.spans(outline):
             at = row * self.cols
             for i in range(at + first, at + last):
                 if glyph:
@@ -78,12 +78,12 @@ class Canvas:
 
     def wipe(self, outline: Sequence[Point]) -> None:
         """Take fills away where the middle of a cell lies in an outline given in cells."""
-        for row, first, last in self._spans(outline):
+        for row, first, last in self.spans(outline):
             at = row * self.cols
             for i in range(at + first, at + last):
                 self._fill[i], self._fill_ink[i], self.ground[i] = " ", 0, 0
 
-    def _spans(self, outline: Sequence[Point]) -> Iterable[tuple[int, int, int]]:
+    def spans(self, outline: Sequence[Point]) -> Iterable[tuple[int, int, int]]:
         """Go through (row, first column, column after the last) inside an outline."""
         top = max(0, math.floor(min(p[1] for p in outline)))
         bottom = min(self.rows - 1, math.ceil(max(p[1] for p in outline)))
@@ -146,7 +146,7 @@ class Canvas:
 
     def dark(self, points: Sequence[Point]) -> None:
         """Take away the dots in an outline given in cells, so that a thing on top hides what is under it."""
-        for row, first, last in self._spans(points):
+        for row, first, last in self.spans(points):
             at = row * self.cols
             for i in range(at + first, at + last):
                 self._dots[i] = 0
@@ -159,6 +159,24 @@ class Canvas:
             if 0 <= col + offset < self.cols:
                 i = row * self.cols + col + offset
                 self._word[i], self._word_ink[i] = glyph, ink
+
+    def sign(self, col: int, row: int, text: str, ink: int, ground: int) -> None:
+        """Write a word on a ground of its own."""
+        self.word(col, row, text, ink)
+        if ground and 0 <= row < self.rows:
+            for c in range(max(0, col), min(self.cols, col + len(text))):
+                self.ground[row * self.cols + c] = ground
+
+    def paint(self, i: int, glyph: str, ink: int, ground: int) -> None:
+        """Set the fill of one cell, given by its number; '' and 0 leave what is there."""
+        if glyph:
+            self._fill[i], self._fill_ink[i] = glyph, ink
+        if ground:
+            self.ground[i] = ground
+
+    def is_wall(self, i: int) -> bool:
+        """Tell whether a heavy line runs through a cell, given by its number."""
+        return bool(self._heavy[i])
 
     def clear_words(self, col: int, row: int, width: int) -> bool:
         """Tell whether no word or wall stands in `width` cells from here, all of them on the grid."""

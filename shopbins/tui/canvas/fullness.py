@@ -1,50 +1,77 @@
-"""How full a zone is: one number, a word, a one-cell measure."""
+"""How full a place is: one number, the levels over their limit, a word, a bar."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
+from shopbins.units import show_mass
 
 FULL_FROM = 0.85
-"""From this share on a zone is drawn as full."""
+"""From this share on a place is drawn as full."""
 
 
-def fullness(scene: Scene, zone: Zone) -> float | None:
-    """Return the greater of surface taken and load used, 1 being the limit; None where nothing lies there."""
+@dataclass(frozen=True, slots=True)
+class Fullness:
+    """How full a place is: the greater of area and load of the whole, 1 being the limit.
+
+    `over` says for each level beyond its own limit which one and by what: 'level 2, 157 of 150 kg'.
+    """
+
+    share: float
+    over: tuple[str, ...] = ()
+
+
+def fullness(scene: Scene, zone: Zone) -> Fullness | None:
+    """Return how full a place is; None where nothing lies there."""
     whole = scene.contents(zone.key)
     if not whole.groups:
         return None
-    shares = [whole.fill / scene.shop.limits.fill]
-    if whole.limit_kg:
-        shares.append(whole.load_kg / whole.limit_kg)
+    most = scene.shop.limits.fill
+    share = max(whole.fill / most, whole.load_kg / whole.limit_kg if whole.limit_kg else 0.0)
+    over: list[str] = []
     for level in zone.levels:
         each = scene.contents(zone.key, level.key)
-        shares.append(each.fill / scene.shop.limits.fill)
-        if each.limit_kg:
-            shares.append(each.load_kg / each.limit_kg)
-    return max(shares)
+        name = f"level {level.key}, " if len(zone.levels) > 1 else ""
+        if each.limit_kg and each.load_kg > each.limit_kg:
+            load = show_mass(each.load_kg).removesuffix(" kg")
+            over.append(f"{name}{load} of {show_mass(each.limit_kg)}")
+        elif each.fill > most:
+            over.append(f"{name}{each.fill * 100:.0f} % of the surface, {most * 100:.0f} % at most")
+    return Fullness(share, tuple(over))
 
 
-def fullness_word(share: float | None) -> str:
-    """Say how full a zone is."""
-    if share is None:
+def fullness_word(full: Fullness | None) -> str:
+    """Say how full a place is."""
+    if full is None:
         return "empty"
+    if full.over:
+        return f"overfull: {', '.join(full.over)}"
     for below, word in (
-        (0.25, "a little in it"),
+        (0.25, "nearly empty"),
         (0.45, "filling"),
         (0.65, "half full"),
         (1.0, "nearly full"),
     ):
-        if share < below:
+        if full.share < below:
             return word
-    return "full" if share <= 1.05 else "over full"
+    return "full" if full.share <= 1.05 else "overfull"
 
 
 BARS = "▁▂▃▄▅▆▇█"
+EIGHTHS = " ▏▎▍▌▋▊▉█"
 
 
-def fullness_glyph(share: float | None) -> str:
+def fullness_glyph(full: Fullness | None) -> str:
     """Return a one-cell measure of fullness; '!' when over."""
-    if share is None:
+    if full is None:
         return ""
-    return "!" if share > 1.05 else BARS[min(7, int(share * 8))]
+    return "!" if full.over or full.share > 1.05 else BARS[min(7, int(full.share * 8))]
+
+
+def fullness_bar(full: Fullness, cells: int) -> str:
+    """Return a bar of so many cells in eighths on a base line, its last cell '!' where a level is over."""
+    eighths = min(cells * 8, max(1, round(full.share * cells * 8)))
+    bar = "".join(EIGHTHS[max(0, min(8, eighths - 8 * k))] for k in range(cells)).replace(" ", "▁")
+    return f"{bar[:-1]}!" if full.over else bar

@@ -28,6 +28,22 @@ class Ink(IntEnum):
     MARK_CORRECT = 16
     MARK_NOTE = 17
     LIT = 18
+    # the overview
+    TITLE = 19
+    PLACE_NAME = 20
+    BAR = 21
+    FIXED_NAME = 22
+    PART = 23
+    PART_NAME = 24
+    ON_PART = 25
+    ON_STOP = 26
+    ON_FIX = 27
+    STOP_NAME = 28
+    FIX_NAME = 29
+    ACCEPTED = 30
+    LETTER = 31
+    FIXED = 32
+    ON_LIT = 33
 
 
 class Ground(IntEnum):
@@ -42,6 +58,17 @@ class Ground(IntEnum):
     THING = 6
     CARRIED = 7
     LIT = 8
+    # the overview
+    FLOOR = 9
+    WAY = 10
+    PLACE = 11
+    SPOT = 12
+    FIXED = 13
+    PART = 14
+    KEEP = 15
+    STOP = 16
+    FIX = 17
+    IN_HAND = 18
 
 
 Look = tuple[str, float, bool]
@@ -66,6 +93,21 @@ INK_LOOKS: Mapping[int, Look] = {
     Ink.MARK_CORRECT: ("warning", 1.0, True),
     Ink.MARK_NOTE: ("accent", 1.0, True),
     Ink.LIT: ("foreground", 1.0, True),
+    Ink.TITLE: ("foreground", 1.0, True),
+    Ink.PLACE_NAME: ("place-ink", 1.0, True),
+    Ink.BAR: ("place-ink", 1.0, False),
+    Ink.FIXED_NAME: ("foreground", 1.0, False),
+    Ink.FIXED: ("foreground", 0.6, False),
+    Ink.PART: ("foreground", 0.6, False),
+    Ink.PART_NAME: ("foreground", 1.0, True),
+    Ink.ON_PART: ("part-ink", 1.0, True),
+    Ink.ON_STOP: ("stop-ink", 1.0, True),
+    Ink.ON_FIX: ("fix-ink", 1.0, True),
+    Ink.STOP_NAME: ("error", 1.0, True),
+    Ink.FIX_NAME: ("warning", 1.0, True),
+    Ink.ACCEPTED: ("error", 1.0, True),
+    Ink.LETTER: ("foreground", 1.0, True),
+    Ink.ON_LIT: ("background", 1.0, True),
 }
 
 GROUND_LOOKS: Mapping[int, tuple[str, float]] = {
@@ -77,6 +119,16 @@ GROUND_LOOKS: Mapping[int, tuple[str, float]] = {
     Ground.THING: ("secondary", 0.15),
     Ground.CARRIED: ("foreground", 0.15),
     Ground.LIT: ("foreground", 0.25),
+    Ground.FLOOR: ("foreground", 0.035),
+    Ground.WAY: ("success", 0.17),
+    Ground.PLACE: ("primary", 0.24),
+    Ground.SPOT: ("primary", 0.09),
+    Ground.FIXED: ("foreground", 0.20),
+    Ground.PART: ("part-ground", 1.0),
+    Ground.KEEP: ("error", 0.12),
+    Ground.STOP: ("stop-ground", 1.0),
+    Ground.FIX: ("fix-ground", 1.0),
+    Ground.IN_HAND: ("foreground", 1.0),
 }
 
 GRADE_GLYPH = {"stop": "■", "correct": "▲", "note": "●"}

@@ -9,7 +9,7 @@ from rich.cells import cell_len, set_cell_size
 from shopbins.geometry.shapes import centroid, contains
 from shopbins.shop.model import Door, Outline, Zone
 from shopbins.tui.canvas.cells import Canvas
-from shopbins.tui.canvas.fullness import FULL_FROM, fullness_glyph
+from shopbins.tui.canvas.fullness import FULL_FROM, Fullness, fullness_glyph
 from shopbins.tui.canvas.inks import Ink
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
@@ -54,9 +54,9 @@ def _on_grid(canvas: Canvas, col: int, row: int, width: int) -> bool:
     return 0 <= row < canvas.rows and col >= 0 and col + width <= canvas.cols
 
 
-def _zone_label(canvas: Canvas, view: Projection, zone: Zone, share: float | None) -> None:
-    ink = Ink.ZONE_FULL if share is not None and share >= FULL_FROM else Ink.ZONE
-    mark = fullness_glyph(share)
+def _zone_label(canvas: Canvas, view: Projection, zone: Zone, full: Fullness | None) -> None:
+    ink = Ink.ZONE_FULL if full is not None and (full.over or full.share >= FULL_FROM) else Ink.ZONE
+    mark = fullness_glyph(full)
     for text in (f"{zone.name} {mark}".strip(), f"{zone.key} {mark}".strip(), zone.key, mark):
         if text and _word_on_free(canvas, view, zone.outline, text, ink):
             return

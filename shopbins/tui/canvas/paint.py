@@ -13,15 +13,14 @@ from shopbins.geometry.shapes import centroid
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door, Fixture, Outline, Point, Zone
 from shopbins.tui.canvas.cells import Canvas
-from shopbins.tui.canvas.fullness import FULL_FROM
+from shopbins.tui.canvas.doorlines import LEVEL_MM, between, passage_sides
+from shopbins.tui.canvas.fullness import FULL_FROM, Fullness
 from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
 from shopbins.tui.canvas.labels import word_inside, write_labels
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
-from shopbins.tui.canvas.strips import away, strip_outline
-
-LEVEL_MM = 1.0
-"""How far two ends of a wall may differ and still be drawn as a level or upright line."""
+from shopbins.tui.canvas.strips import strip_outline
+from shopbins.tui.troubles import Trouble, marked
 
 
 def paint(picture: Picture, view: Projection) -> Canvas:
@@ -69,6 +68,16 @@ def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, s
         canvas.word(col, row, GRADE_GLYPH[grade], GRADE_INK[grade])
 
 
+def paint_troubles(canvas: Canvas, view: Projection, troubles: Iterable[Trouble]) -> None:
+    """Write the number of each trouble at its spot, the worst last so that it stays on top."""
+    for each in reversed(marked(tuple(troubles))):
+        if each.at_mm is not None and view.shows(each.at_mm):
+            ink, ground = Ink.ACCEPTED, 0
+            if not each.accepted:
+                ink, ground = (Ink.ON_STOP, Ground.STOP) if each.grade == "stop" else (Ink.ON_FIX, Ground.FIX)
+            canvas.sign(*view.cell(each.at_mm), each.sign, ink, ground)
+
+
 def _cells(view: Projection, outline: Iterable[Point]) -> list[Point]:
     return [view.cells(p) for p in outline]
 
@@ -86,8 +95,8 @@ def _way(canvas: Canvas, view: Projection, line: Sequence[Point], width_mm: floa
             canvas.fill(_cells(view, band), "·", Ink.WALKWAY, Ground.WALKWAY)
 
 
-def _zone(canvas: Canvas, view: Projection, zone: Zone, share: float | None) -> None:
-    full = share is not None and share >= FULL_FROM
+def _zone(canvas: Canvas, view: Projection, zone: Zone, full_of: Fullness | None) -> None:
+    full = full_of is not None and (bool(full_of.over) or full_of.share >= FULL_FROM)
     ground = Ground.ZONE_FULL if full else Ground.ZONE
     canvas.fill(_cells(view, zone.outline), " ", Ink.ZONE, ground)
     ink = Ink.ZONE_FULL if full else Ink.ZONE
@@ -146,44 +155,9 @@ def _door(canvas: Canvas, view: Projection, door: Door) -> None:
         glyph = " "
     elif door.opens in ("sliding", "up-and-over"):
         glyph = "═" if level else "║"
-    for near, far in _passage_sides(door):
-        for col, row in _between(view, near, far):
+    for near, far in passage_sides(door):
+        for col, row in between(view, near, far):
             canvas.cut(col, row)
             canvas.word(col, row, glyph, ink)
     if door.swing:
         canvas.outline(_dots(view, door.swing), Ink.SWING)
-
-
-def _passage_sides(door: Door) -> list[tuple[Point, Point]]:
-    """Return the door's line in each wall face it goes through."""
-    sides = [door.jambs]
-    if len(door.passage) == 4:
-        a, b = door.jambs
-        deep = max(door.passage, key=lambda p: _from_line(p, a, b))
-        if _from_line(deep, a, b) > LEVEL_MM:
-            nx, ny = away(deep, a, b)
-            sides.append(((a[0] + nx, a[1] + ny), (b[0] + nx, b[1] + ny)))
-    return sides
-
-
-def _from_line(p: Point, a: Point, b: Point) -> float:
-    nx, ny = away(p, a, b)
-    return float((nx * nx + ny * ny) ** 0.5)
-
-
-def _between(view: Projection, a: Point, b: Point) -> Iterable[tuple[int, int]]:
-    """Go through the cells whose middle lies between two jambs; at least one."""
-    (x0, y0), (x1, y1) = view.cells(a), view.cells(b)
-    if abs(x1 - x0) >= abs(y1 - y0):
-        row = view.cell(a)[1] if abs(y1 - y0) < 1 else None
-        for col in _whole(x0, x1):
-            yield col, row if row is not None else int(y0 + (y1 - y0) * (col + 0.5 - x0) / (x1 - x0))
-        return
-    column = view.cell(a)[0] if abs(x1 - x0) < 1 else None
-    for each in _whole(y0, y1):
-        yield (column if column is not None else int(x0 + (x1 - x0) * (each + 0.5 - y0) / (y1 - y0))), each
-
-
-def _whole(a: float, b: float) -> range:
-    first, last = round(min(a, b)), round(max(a, b))
-    return range(first, max(last, first + 1))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Shop, Zone
-from shopbins.tui.canvas.fullness import fullness
+from shopbins.tui.canvas.fullness import Fullness, fullness
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class Picture:
     bodies: tuple[Standing, ...]
     zones: tuple[Zone, ...]
     fixtures: tuple[Fixture, ...]
-    fullness: Mapping[str, float | None]
+    fullness: Mapping[str, Fullness | None]
     lit: frozenset[str] = frozenset()
 
 

@@ -41,7 +41,7 @@ class Ask(Dialog[str]):
             yield line
             yield Static("", classes="wrong", id="wrong", markup=False)
             complete = " · → completes" if self._offers else ""
-            yield Static(f"enter records it{complete} · esc leaves it", classes="hint", markup=False)
+            yield Static(f"enter saves{complete} · esc cancels", classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Let typing begin at the end of what is there."""

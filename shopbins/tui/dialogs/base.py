@@ -39,7 +39,7 @@ class Dialog(ModalScreen[R], Generic[R]):
     Dialog.-thin > .box, Dialog.-low > .box { display: none; }
     Dialog .title { text-style: bold; height: auto; width: 100%; }
     Dialog .says { height: auto; width: 100%; }
-    Dialog .hint { color: $text-muted; height: 1; width: 100%; }
+    Dialog .hint { color: $hint; height: 1; width: 100%; }
     Dialog .wrong { color: $error; text-style: bold; height: auto; width: 100%; }
     """
 

@@ -45,7 +45,7 @@ def _tag_line(group: Group) -> str:
     from shopbins.ledger.printed import changed
 
     if not group.tagged:
-        return "no tag printed yet: t prints it"
+        return "no label printed yet: l prints it"
     if why := changed(group):
-        return f"its tag is printed, but no longer right ({', '.join(why)}): t prints it again"
-    return "its tag is printed"
+        return f"its label is out of date ({', '.join(why)}): l prints it again"
+    return "its label is printed"

@@ -13,7 +13,7 @@ from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.parts.entryline import Unreadable, read_line
+from shopbins.tui.parts.entryline import Unreadable, asked, is_new, read_line
 from shopbins.tui.text import counted, plain
 
 KEPT_LINES = 6
@@ -54,6 +54,7 @@ class CatchUp(FootDialog[None]):
         self._places: list[tuple[str, str]] = []
         self._log: list[str] = []
         self._done = 0
+        self._asked = ""
 
     def compose(self) -> ComposeResult:
         """Lay place, what was recorded and the line under each other."""
@@ -61,7 +62,9 @@ class CatchUp(FootDialog[None]):
             yield Static("", id="place", classes="title", markup=False)
             yield Static("", id="lies", classes="says", markup=False)
             yield Static("", id="log", classes="log", markup=False)
-            yield CatchUpField(placeholder="a name or a code each, as: tub of studs, tub, 12 kg", id="line")
+            yield CatchUpField(
+                placeholder="a name or a code each, as: tub of studs, tub, 12 kg, @rack a", id="line"
+            )
             yield Static("", id="read", classes="read", markup=False)
             yield Static(
                 "enter records · empty line or tab: next place · shift+tab: back · esc stops",
@@ -130,9 +133,14 @@ class CatchUp(FootDialog[None]):
         who = self._coded(text)
         if who is None:
             came = read_line(text, desk.origins())
+            if is_new(came.origin, desk.origins()) and self._asked != text:
+                self._asked = text
+                raise Unreadable(asked(came.origin or ()))
+            where = desk.resolve_place(came.place) if came.place else self.here
             laid = desk.take_and_put(
-                came.name, *self.here, origin=came.origin or (), container=came.container, size=came.size,
-                mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE,
+                came.name, *where, origin=came.origin or (), container=came.container, size=came.size,
+                mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE, one_use=came.one_use,
+                counted=came.counted, cautions=came.cautions, blank=came.tag or None,
             )  # fmt: skip
         else:
             laid = desk.put(who, *self.here, override=LAY_THERE)

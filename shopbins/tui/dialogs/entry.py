@@ -14,12 +14,22 @@ from shopbins.ledger.model import Group
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.parts.entryline import Came, Unreadable, completed, offers, read_line, understood
+from shopbins.tui.parts.entryline import (
+    Came,
+    Unreadable,
+    asked,
+    completed,
+    is_new,
+    is_origin,
+    offers,
+    read_line,
+    understood,
+)
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
 
 KEPT_LINES = 5
 EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
@@ -44,8 +54,11 @@ class EntryField(TypedLine):
         entry.ask_first()
 
     def action_close(self) -> None:
-        """Close the line."""
-        self.screen.dismiss(None)
+        """Close the line; a new path that was asked about is cleared first."""
+        entry = self.screen
+        assert isinstance(entry, EntryLine)
+        if not entry.clear_asked():
+            entry.dismiss(None)
 
 
 class EntryLine(FootDialog[None]):
@@ -61,6 +74,7 @@ class EntryLine(FootDialog[None]):
         self._last: tuple[str, ...] = ()
         self._places: list[str] = []
         self._just: Group | None = None
+        self._asked = ""
 
     def compose(self) -> ComposeResult:
         """Lay what was recorded, the line and how it is understood under each other."""
@@ -104,6 +118,20 @@ class EntryLine(FootDialog[None]):
             plain("tab: " + "   ".join(self._offers), 300) if self._offers else ""
         )
 
+    def clear_asked(self) -> bool:
+        """Take the new path that was asked about out of the line; False where none was."""
+        field = self.query_one(EntryField)
+        if not self._asked or field.value.strip() != self._asked:
+            return False
+        came = read_line(self._asked, self._known, self._last)
+        field.value = ", ".join(
+            part.strip()
+            for part in self._asked.split(",")
+            if not is_origin(part.strip(), came.origin, self._known, self._last)
+        )
+        self._asked = ""
+        return True
+
     def take_offer(self) -> bool:
         """Complete the part being typed; False where nothing is offered."""
         if not self._offers:
@@ -122,6 +150,11 @@ class EntryLine(FootDialog[None]):
             return
         try:
             came = read_line(text, self._known, self._last)
+            if came.origin is not None and is_new(came.origin, self._known) and self._asked != text:
+                self._asked = text
+                self.query_one("#read", Static).update(plain(f"? {asked(came.origin)}", 400))
+                self.app.bell()
+                return
             place = self.desk.resolve_place(came.place) if came.place else None
             fields = self._fields(came)
             if place is None:
@@ -163,7 +196,7 @@ class EntryLine(FootDialog[None]):
         """Record it with its place in one event; where a stop holds it, it is recorded without one."""
         made: list[Laid] = []
 
-        def put(reason: str | None) -> Laid:
+        def put(reason: Reasons) -> Laid:
             made.append(self.desk.take_and_put(zone=place[0], level=place[1], override=reason, **fields))
             return made[-1]
 

@@ -21,6 +21,7 @@ from shopbins.strip.importing import (
     delimiter,
     guess,
     header_of,
+    news,
     remembered,
     xlsx_as_csv,
 )
@@ -31,7 +32,7 @@ from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
-    from shopbins.strip.importing import Sheet
+    from shopbins.strip.importing import Sheet, news
     from shopbins.tui.app import ShopbinsApp
 
 MOST_ROWS = 12
@@ -103,7 +104,7 @@ class Columns(Dialog[None]):
             yield Static("", id="machine", classes="says", markup=False)
             yield Static("", id="read", classes="says", markup=False)
             yield Static("", id="wrong", classes="wrong", markup=False)
-            yield Static("← → what a column is · m the machine · enter imports · esc leaves it", classes="hint", markup=False)  # noqa: E501  # fmt: skip
+            yield Static("← → what a column is · m the machine · enter imports · esc cancels", classes="hint", markup=False)  # noqa: E501  # fmt: skip
 
     def on_mount(self) -> None:
         """Begin with the columns as remembered for this heading, else as guessed."""
@@ -141,9 +142,9 @@ class Columns(Dialog[None]):
         except DeskError as problem:
             wrong = f"! {problem}"
         else:
-            news = self.desk.import_news(sheet)
-            said = f"{counted(len(sheet.rows), 'row')} can be read: {len(news.new)} new, "
-            said += f"{len(news.changed)} changed, {news.same} known as they are"
+            found = news(self.desk.state, sheet)
+            said = f"{counted(len(sheet.rows), 'row')} can be read: {len(found.new)} new, "
+            said += f"{len(found.changed)} changed, {found.same} known as they are"
             wrong = _bad(sheet)
         where = "" if "machine" in columns else f"the machine: {self._machine or 'not said (m)'}"
         self.query_one("#machine", Static).update(plain(where))
@@ -219,12 +220,12 @@ class Columns(Dialog[None]):
         self.shopbins.push_screen(Pick(title, choices, says=says, digits=True), chosen)
 
     def _import(self, sheet: Sheet, *, skip_bad: bool) -> None:
-        news = self.desk.import_news(sheet)
+        found = news(self.desk.state, sheet)
         app = self.shopbins
         self.dismiss(None)
         app.attempt(
             lambda: self.desk.import_parts(sheet, self._file, skip_bad=skip_bad),
-            f"{self._file}: {len(news.new)} parts listed, {len(news.changed)} changed, {news.same} known",
+            f"{self._file}: {len(found.new)} parts listed, {len(found.changed)} changed, {found.same} known",
         )
 
 

@@ -8,6 +8,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.problems import BadValue
+from shopbins.records.inspection import INSPECT
 from shopbins.strip.work import inspections, judge
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
@@ -35,7 +36,7 @@ class Inspecting(Dialog[str]):
             yield TypedLine(placeholder="journal 2, 59.93 mm, at least 59.96 mm", id="typed")
             yield Static("", id="verdict", classes="says", markup=False)
             yield Static("mm, um, thou, 1 3/8 in, M10x1.25 · at least, at most, X to Y, is M10", classes="hint", markup=False)  # noqa: E501  # fmt: skip
-            yield Static("enter records it · esc leaves it", classes="hint", markup=False)
+            yield Static("enter saves · esc cancels", classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the line."""
@@ -62,8 +63,11 @@ class Inspecting(Dialog[str]):
             return
         try:
             read = read_inspection(text)
-            found = self.desk.inspect(self._group, read.what, read.measured, read.low, read.high)
-        except (Unreadable, DeskError) as problem:
+            found = judge(read.measured, read.low, read.high)
+            self.desk.do(
+                INSPECT(self._group, what=read.what, measured=read.measured, low=read.low, high=read.high)
+            )
+        except (Unreadable, BadValue, DeskError) as problem:
             self.query_one("#verdict", Static).update(plain(f"! {problem}", 300))
             self.app.bell()
             return

@@ -1,4 +1,4 @@
-"""Before leaving: what was let stand only for now is asked about again."""
+"""Before quitting: what was accepted only for now is asked about again."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ MOST = 8
 
 
 def for_now(findings: Iterable[Finding]) -> list[Finding]:
-    """Return what was let stand only for now."""
+    """Return what was accepted only for now."""
     return [f for f in findings if f.accepted is not None and f.accepted.for_now]
 
 
 class Leaving(Dialog[bool]):
-    """Gives True to leave all the same, False to go to the Audit, None to stay."""
+    """Gives True to quit anyway, False to go to the Audit, None to stay."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,q,ctrl+q", "leave", "leave", show=False),
@@ -39,12 +39,12 @@ class Leaving(Dialog[bool]):
     def compose(self) -> ComposeResult:
         """List them."""
         with Vertical(classes="box"):
-            yield Static("Let stand for now, and still so:", classes="title", markup=False)
+            yield Static("Accepted for now, and still so:", classes="title", markup=False)
             for finding in self._left[:MOST]:
                 yield Static(told(finding), classes="says", markup=False)
             if len(self._left) > MOST:
                 yield Static(f"and {len(self._left) - MOST} more", classes="says", markup=False)
-            yield Static("enter leaves all the same · 3 the audit · esc stays", classes="hint", markup=False)
+            yield Static("enter quits anyway · 3 the audit · esc stays", classes="hint", markup=False)
 
     def action_leave(self) -> None:
         """Leave."""

@@ -64,12 +64,14 @@ class Pick(Dialog[str]):
         hint: str = "",
         free: bool = False,
         deliberate: bool = False,
+        placeholder: str = "type a few letters",
     ) -> None:
         super().__init__()
         self._unmoved = deliberate
         self._title, self._says, self._hint = title, list(says), hint
         self._source: Source = source if callable(source) else narrowed(source)
         self._digits = digits
+        self._placeholder = placeholder
         self._free = free
         self._choices: Sequence[Choice] = ()
 
@@ -80,12 +82,10 @@ class Pick(Dialog[str]):
             for line in self._says:
                 yield Static(line, classes="says", markup=False)
             if not self._digits:
-                yield TypedLine(placeholder="type a few letters", id="typed")
+                yield TypedLine(placeholder=self._placeholder, id="typed")
             yield LineList(self._columns(), head=False, empty="nothing of that name", id="choices")
-            hint = "a digit picks" if self._digits else "↑ ↓ move"
-            yield Static(
-                self._hint or f"{hint} · enter takes it · esc leaves it", classes="hint", markup=False
-            )
+            hint = "press a digit" if self._digits else "↑ ↓ move"
+            yield Static(self._hint or f"{hint} · enter chooses · esc cancels", classes="hint", markup=False)
 
     def _columns(self) -> tuple[Column, ...]:
         beside = any(choice.beside for choice in self._source(""))

@@ -140,7 +140,7 @@ def ask_folder(app: ShopbinsApp) -> None:
     app.push_screen(
         Ask(
             "Which folder of photographs?",
-            example="a picture that shows a tag begins that group's",
+            example="a picture that shows a label begins that part's",
             wrong=wrong,
         ),
         given,
@@ -155,11 +155,11 @@ class Looking(Dialog[None]):
     def compose(self) -> ComposeResult:
         """Say so."""
         with Vertical(classes="box"):
-            yield Static("looking for tags ...", id="far", markup=False)
+            yield Static("looking for labels ...", id="far", markup=False)
 
     def far(self, done: int, of: int) -> None:
         """Say how far it is."""
-        self.query_one("#far", Static).update(f"looking for tags ... {done + 1} of {of}")
+        self.query_one("#far", Static).update(f"looking for labels ... {done + 1} of {of}")
 
     def action_close(self) -> None:
         """Stay open until it is done."""
@@ -193,7 +193,7 @@ def _look_through(app: ShopbinsApp, folder: Path) -> None:
 def _ask_keep(app: ShopbinsApp, found: Found) -> None:
     says = found_lines(app.desk, found)[:MOST_TOLD]
     if not found.runs:
-        app.open_page("Photographs", ["no picture shows a tag of this shop", *says])
+        app.open_page("Photographs", ["no picture shows a label of this shop", *says])
         return
     choices = [Choice("yes", "keep them"), Choice("no", "keep none")]
 
@@ -216,11 +216,11 @@ def found_lines(desk: Desk, found: Found) -> list[str]:
             f"{' and '.join(names)}: {counted(len(run.pictures), 'picture')} from {run.pictures[0].path.name}"
         )
     if found.untagged:
-        lines.append(f"{counted(len(found.untagged), 'picture')} before the first tag: not kept")
+        lines.append(f"{counted(len(found.untagged), 'picture')} before the first label: not kept")
     lines += [f"{path.name}: {why}" for path, why in found.unread]
     return lines
 
 
 def _called(desk: Desk, code: str) -> str:
     group_id = desk.state.by_code(code)
-    return f"blank tag {code}" if group_id is None else desk.state.group(group_id).shown
+    return f"blank label {code}" if group_id is None else desk.state.group(group_id).shown

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import counted, plain
@@ -47,7 +48,7 @@ class Reach(Dialog[None]):
             )  # fmt: skip
             yield Static("", id="about", classes="says", markup=False)
             yield Static(
-                "enter takes it off · esc closes · b on a part says what really came first",
+                "enter chooses off · esc closes · b on a part says what really came first",
                 classes="hint", markup=False,
             )  # fmt: skip
 
@@ -57,11 +58,11 @@ class Reach(Dialog[None]):
         self._list()
 
     def _list(self) -> None:
-        self._steps = self.desk.reach(self._position)
+        self._steps = reach(self.desk.state, self._position)
         left = [n for n, each in enumerate(self._steps) if not each.already_off]
         name = self.desk.position(self._position).name
         off = len(self._steps) - len(left)
-        said = f"{counted(len(left), 'thing')} still to come off" if left else "nothing is left to come off"
+        said = f"{counted(len(left), 'thing')} still to come off" if left else "nothing is in the way"
         self.query_one("#title", Static).update(
             plain(f"To get at {name}: {said}" + (f", {off} off already" if off else ""))
         )
@@ -122,7 +123,7 @@ def take_off(dialog: Reach, position: str) -> None:
     if on:
         for group_id in on:
             name = desk.state.group(group_id).shown
-            app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not laid down yet")
+            app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not put down yet")
     else:
         app.attempt(
             lambda: desk.take(place.name, origin=place.origin, qty=place.qty, parts=(position,)),

@@ -5,7 +5,7 @@ Like the scan line it hears keys itself, so that nothing a scanner types is lost
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -17,11 +17,16 @@ from shopbins.desk.problems import DeskError
 from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
+from shopbins.tui.dialogs.stopbox import REASONS
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.laying import REASONS, told
+from shopbins.tui.plan.laying import accept_by_digit, told
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+
+if TYPE_CHECKING:
+    from shopbins.placing.recording import Reasons
+    from shopbins.rules.finding import Finding
 
 LONGEST_CODE = 40
 MOST_ROWS = 9
@@ -47,6 +52,7 @@ class RollCallLine(FootDialog[None]):
         self._call: RollCall | None = None
         self._rows: list[Row] = []
         self._stopped: Row | None = None
+        self._stops: list[Finding] = []
 
     def compose(self) -> ComposeResult:
         """Lay the last result, the count, the code being read and the rows under each other."""
@@ -78,7 +84,9 @@ class RollCallLine(FootDialog[None]):
             self._typed = self._typed[:-1]
         elif self._stopped is not None and not self._typed and event.key in "12345":
             event.stop()
-            self._right(self._stopped, REASONS[int(event.key) - 1][0])
+            row, self._stopped = self._stopped, None
+            reason = REASONS[int(event.key) - 1][0]
+            accept_by_digit(self.shopbins, self._stops, reason, lambda given: self._right(row, given))
         elif event.character is not None and event.character.isprintable():
             event.stop()
             self._typed = (self._typed + event.character)[:LONGEST_CODE]
@@ -102,7 +110,7 @@ class RollCallLine(FootDialog[None]):
         call = self._call if self._call is not None else RollCall("")
         after, said = read(self.desk, call, code)
         if self._call is None and not after.zone:
-            after, said = call, Called("PLACE", "scan the tag of the place first", False)
+            after, said = call, Called("PLACE", "scan the label of the place first", False)
         self._call = after if after.zone else None
         self._tell(said.word, said.text, ok=said.ok)
         self._show()
@@ -115,7 +123,7 @@ class RollCallLine(FootDialog[None]):
         if 0 <= cursor < len(self._rows) and self._rows[cursor].kind != "present":
             self._right(self._rows[cursor], None)
 
-    def _right(self, row: Row, reason: str | None) -> None:
+    def _right(self, row: Row, reason: Reasons) -> None:
         assert self._call is not None
         self._stopped = None
         try:
@@ -124,11 +132,11 @@ class RollCallLine(FootDialog[None]):
             self._tell("REFUSED", str(problem), ok=False)
             return
         if laid is not None and not laid.done:
-            self._stopped = row
-            stops = [told(each) for each in laid.findings if each.grade == "stop"][:2]
+            self._stopped, self._stops = row, list(laid.stops)
+            stops = [told(each) for each in self._stops][:2]
             self._tell("STOP", f"{row.shown}: {' · '.join(stops)}", ok=False)
         else:
-            done = "taken off the record, unplaced" if laid is None else "laid down here"
+            done = "taken off the record, waiting" if laid is None else "put down here"
             self._tell("DONE", f"{row.shown}: {done}", ok=True)
             self.shopbins.changed()
         self._show()
@@ -143,7 +151,7 @@ class RollCallLine(FootDialog[None]):
     def _show(self) -> None:
         call = self._call
         if call is None:
-            self.query_one("#place", Static).update("Roll-call: scan the tag of the place first")
+            self.query_one("#place", Static).update("Roll-call: scan the label of the place first")
             self._show_code()
             return
         self._rows = rows(self.desk, call)

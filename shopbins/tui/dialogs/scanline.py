@@ -6,7 +6,7 @@ drawing is lost.
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -18,10 +18,15 @@ from textual.widgets import Static
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
+from shopbins.tui.dialogs.stopbox import REASONS
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.laying import REASONS, told
+from shopbins.tui.plan.laying import accept_by_digit, told
 from shopbins.tui.text import plain
+
+if TYPE_CHECKING:
+    from shopbins.placing.recording import Reasons
+    from shopbins.rules.finding import Finding
 
 LONGEST_CODE = 40
 KEPT_LINES = 3
@@ -52,6 +57,7 @@ class ScanLine(FootDialog[None]):
         self._read_at_once = read
         self._log: list[str] = []
         self._stopped: tuple[ScanState, str] | None = None
+        self._stops: list[Finding] = []
         self._drawing: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -81,7 +87,7 @@ class ScanLine(FootDialog[None]):
         return (
             f"here is {self.desk.place_words(*here)}: scan what lies there"
             if here
-            else "a zone's or part's tag"
+            else "a place's or part's label"
         )
 
     def _write(self, name: str, text: str) -> None:
@@ -99,9 +105,7 @@ class ScanLine(FootDialog[None]):
         held = "tab puts it back on · " if self.shopbins.scanned.held and not here else ""
         hint = f"{held}{set_now}esc closes"
         if self._stopped is not None:
-            hint = (
-                "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc leaves it"
-            )
+            hint = "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc cancels"
         self._write("hint", hint)
 
     def on_key(self, event: events.Key) -> None:
@@ -139,16 +143,18 @@ class ScanLine(FootDialog[None]):
         self._take(before, code, None)
 
     def _again(self, reason: str) -> None:
+        """Accept the stop by its digit; several, and those that need a name, ask each in a box of its own."""
         assert self._stopped is not None
         before, code = self._stopped
         self._stopped = None
-        self._take(before, code, reason)
+        accept_by_digit(self.shopbins, self._stops, reason, lambda given: self._take(before, code, given))
 
-    def _take(self, before: ScanState, code: str, override: str | None) -> None:
+    def _take(self, before: ScanState, code: str, override: Reasons) -> None:
         after, result = scan(self.desk, before, code, override=override)
         self.shopbins.scanned = after
         if result.word == "STOP":
             self._stopped = (before, code)
+            self._stops = [f for f in result.findings if f.grade == "stop" and f.accepted is None]
         self._tell(result)
         if result.ok and result.word in RECORDED:
             self._draw_soon()
@@ -192,7 +198,7 @@ class ScanLine(FootDialog[None]):
 
         held = self.shopbins.scanned.held
         if held is None or not self.desk.state.has_group(held):
-            self._write("said", "scan a part's tag first, with no place set")
+            self._write("said", "scan a part's label first, with no place set")
             self.app.bell()
             return
         put_on(self.shopbins, self.desk.state.group(held), then=self._on)

@@ -51,10 +51,10 @@ class Several(Dialog[tuple[str, ...]]):
             for line in self._says:
                 yield Static(plain(line), classes="says", markup=False)
             yield Static("", id="added", classes="says", markup=False)
-            yield TypedLine(placeholder="type a few letters, or scan a tag", id="typed")
+            yield TypedLine(placeholder="type a few letters, or scan a label", id="typed")
             yield LineList((Column("", 22, 1.0), Column("", 20, 1.3)), head=False, empty="nothing of that name", id="choices")  # noqa: E501  # fmt: skip
             yield Static(
-                "enter takes it · tab adds it and asks for more · esc leaves it", classes="hint", markup=False
+                "enter chooses · tab adds it and asks for more · esc cancels", classes="hint", markup=False
             )
 
     def on_mount(self) -> None:

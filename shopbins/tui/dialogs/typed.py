@@ -16,6 +16,6 @@ class FootDialog(Dialog[R], Generic[R]):
     FootDialog { align: center bottom; background: transparent; }
     FootDialog > .box { width: 100%; max-height: 100%; margin: 0 0 1 0; }
     FootDialog .log { height: auto; max-height: 8; width: 100%; }
-    FootDialog .read { height: auto; max-height: 3; color: $text-muted; width: 100%; }
+    FootDialog .read { height: auto; max-height: 3; color: $hint; width: 100%; }
     FootDialog .big { text-style: bold reverse; width: auto; height: 1; padding: 0 2; }
     """

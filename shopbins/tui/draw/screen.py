@@ -147,9 +147,25 @@ class DrawScreen(Place):
         """Show the scale."""
         self.fill_lines()
 
+    def on_floor_plan_dragged(self, event: FloorPlan.Dragged) -> None:
+        """Carry what is in hand with the mouse; with nothing in hand move the window."""
+        held = self.hand.held
+        if held is None:
+            self.plan.pan(event.start, event.cell)
+            return
+        x, y = self.plan.view.middle(*event.cell)
+        self.hand.hold(held.shifted(self.file.shop, x - held.at[0], y - held.at[1]))
+
+    def on_floor_plan_refused(self) -> None:
+        """Put back what is carried."""
+        self._let_go()
+
     def on_floor_plan_clicked(self) -> None:
         """Take a double click as enter."""
-        self.action_here()
+        if self.hand.held is not None:
+            self.hand.action_put()
+        else:
+            self.action_here()
 
     def head_note(self) -> str:
         """Return what is not in the file yet, else the scale."""
@@ -196,7 +212,7 @@ class DrawScreen(Place):
             yield f"! {problem.what}", "bold"
         if self._way is not None:
             yield f"{self._way_said[0]}: {len(self._way)} points", "bold"
-            yield "enter adds a point, twice ends it · esc leaves it", ""
+            yield "enter adds a point, twice ends it · esc cancels", ""
             return
         found = self.found()
         if not found:
@@ -320,12 +336,43 @@ class DrawScreen(Place):
         thing = self.at_hand()
         if thing is None:
             self.shopbins.tell("nothing of the shop file here: tab jumps to the next thing")
+        elif thing.key in self.desk.scene().shifted:
+            self._moved_since(thing)
         else:
             self.take(Held(thing))
 
     def action_carry(self) -> None:
         """Pick up what is under the cursor."""
         self.action_here()
+
+    def _moved_since(self, thing: Thing) -> None:
+        """Ask of a movable thing that stands elsewhere than the file has it: its place is in the ledger."""
+        choices = [
+            Choice("carry", "carry it on the Plan", "its place in the ledger changes"),
+            Choice("home", "make this its home", "where it stands now goes into the shop file"),
+        ]
+
+        def chosen(choice: str | None) -> None:
+            if choice == "carry":
+                self.shopbins.carry_thing(thing.key)
+            elif choice == "home":
+                self._make_home(thing)
+
+        self.shopbins.push_screen(
+            Pick(f"{thing.key} stands elsewhere than the file says", choices, digits=True), chosen
+        )
+
+    def _make_home(self, thing: Thing) -> None:
+        place = self.desk.scene().shifted[thing.key]
+        x, y = thing.middle
+        move = steps.moved(place.x_mm - x, place.y_mm - y, place.turn_deg, thing.middle)
+        self._step(
+            lambda: steps.carried(
+                self.file.text, self.file.shop, thing.section, thing.key, move, place.turn_deg
+            ),
+            f"{thing.key} has its home here",
+            home=thing.key,
+        )
 
     def take(self, held: Held) -> None:
         """Hold a thing in hand."""
@@ -399,11 +446,13 @@ class DrawScreen(Place):
             along=held,
         )
 
-    def _step(self, edits: Callable[[], list[Edit]], said: str, *, along: Held | None = None) -> bool:
+    def _step(
+        self, edits: Callable[[], list[Edit]], said: str, *, along: Held | None = None, home: str = ""
+    ) -> bool:
         """Do a step, say what came of it, and draw; False where it could not be done."""
         try:
             follow = along.along(self.file.shop) if along is not None else None
-            self.file.step(edits(), along=follow)
+            self.file.step(edits(), along=follow, home=home)
         except (DeskError, CannotDraw, SpliceRefused) as problem:
             lines = problem.lines if isinstance(problem, DeskError) else (str(problem),)
             self.shopbins.tell(*lines, bad=True)
@@ -470,6 +519,11 @@ class DrawScreen(Place):
 
     # -- act on it
 
+    def act_here(self) -> bool:
+        """Open this screen's own menu."""
+        self.action_act()
+        return True
+
     def action_act(self) -> None:
         """Open what can be done with what is at hand; with nothing at hand, what can be added."""
         thing = self.at_hand()
@@ -500,15 +554,30 @@ class DrawScreen(Place):
         if thing is None:
             self.shopbins.tell("nothing here to rename")
             return
+        levels = of_section(self.file.shop, "zones")[thing.key].levels if thing.section == "zones" else ()
+        if len(levels) < 2:
+            self._ask_name(thing)
+            return
+        choices = [Choice("", thing.key), *(Choice(each.key, f"its level {each.key}") for each in levels)]
+
+        def chosen(level: str | None) -> None:
+            if level is not None:
+                self._ask_name(thing, level)
+
+        self.shopbins.push_screen(Pick("Another name for which?", choices, digits=True), chosen)
+
+    def _ask_name(self, thing: Thing, level: str = "") -> None:
+        now = level or thing.key
 
         def named(new: str | None) -> None:
-            if new and new != thing.key:
+            if new and new != now:
                 self._step(
-                    lambda: steps.renamed(self.file.text, thing.section, thing.key, new),
-                    f"{thing.key} is now {new}",
+                    lambda: steps.renamed(self.file.text, thing.section, thing.key, new, level),
+                    f"{now} is now {new}",
                 )
 
-        self.shopbins.push_screen(Ask(f"Another name for {thing.key}", thing.key, wrong=self._taken), named)
+        wrong = self._taken if not level else None
+        self.shopbins.push_screen(Ask(f"Another name for {now}", now, wrong=wrong), named)
 
     def _taken(self, name: str) -> str | None:
         if not name or "/" in name:

@@ -17,7 +17,7 @@ from __future__ import annotations
 import difflib
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -116,7 +116,7 @@ def _keys(table: Any, wrong: Any) -> dict[str, str]:
             wrong(name, f"unknown action '{name}'{_meant(name, tuple(BY_ID))}")
             continue
         if BY_ID[name].keys == "z,Z":
-            wrong(name, "the letter Z begins every tag's code: scanning cannot have another key")
+            wrong(name, "the letter Z begins every label's code: scanning cannot have another key")
             continue
         parts = [each.strip() for each in value.split(",")] if isinstance(value, str) else []
         bad = next((each for each in parts if not _KEY.match(each)), None) if parts else str(value)
@@ -126,7 +126,7 @@ def _keys(table: Any, wrong: Any) -> dict[str, str]:
                 f"'{bad}' is no key (write 'c', 'C', 'f5', 'ctrl+n', 'shift+left', 'page' keys as 'pageup')",
             )
         elif RESERVED_KEYS.intersection(parts):
-            wrong(name, "the letter Z begins every tag's code, so no other action may have it")
+            wrong(name, "the letter Z begins every label's code, so no other action may have it")
         else:
             keys[name] = ",".join(parts)
     return keys
@@ -138,7 +138,7 @@ def clashes(keys: Mapping[str, str]) -> Iterator[tuple[Action, Action, str]]:
     for scopes in TOGETHER:
         taken: dict[str, Action] = {}
         for action in of_scope(*scopes):
-            for key in keys.get(action.id, action.keys).split(","):
+            for key in filter(None, keys.get(action.id, action.keys).split(",")):
                 other = taken.setdefault(key, action)
                 if other is not action and (other.id, action.id) not in told:
                     told.add((other.id, action.id))
@@ -155,3 +155,8 @@ def _line_of(text: str, word: str) -> int:
 def _meant(word: str, known: tuple[str, ...]) -> str:
     near = difflib.get_close_matches(word, known, n=1, cutoff=0.5)
     return f" (did you mean '{near[0]}'?)" if near else f" (known: {', '.join(known[:12])})"
+
+
+def misspelt(word: str, known: Sequence[str]) -> str:
+    """Return the known word nearest to one that is not known."""
+    return (difflib.get_close_matches(word, known, n=1, cutoff=0.0) or [known[0]])[0]

@@ -9,10 +9,13 @@ from shopbins.tui.clipboard import Outward
 from shopbins.tui.keys.typeahead import TypeAhead
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
     from textual.widget import AwaitMount
 
     from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.place import Place
     from shopbins.tui.plan.screen import PlanScreen
 
 
@@ -68,21 +71,90 @@ class Anywhere(Outward, TypeAhead):
         if isinstance(app.screen, PartsScreen):
             app.screen.focus_search()
 
+    def action_next_trouble(self) -> None:
+        """Go to the next trouble, worst first, at its spot on the Plan."""
+        app = self._app
+        if len(app.screen_stack) == 1 and not cast("Place", app.screen).next_trouble_here():
+            self._on_plan(lambda plan: plan.next_trouble())
+
+    def action_act(self) -> None:
+        """Open the menu of what is at hand."""
+        from shopbins.tui.keys.acting import open_menu
+
+        place = cast("Place", self._app.screen)
+        if place.act_here():
+            return
+        title, items, says = place.act_menu()
+        if items:
+            open_menu(self._app, title, items, says)
+        else:
+            self._app.tell("nothing at hand here: move to a part, a place or a finding first", bad=True)
+
+    def action_menu(self) -> None:
+        """Open the menu of the screen."""
+        from shopbins.tui.keys.acting import open_menu, screen_items
+
+        place = cast("Place", self._app.screen)
+        open_menu(self._app, f"{place.shown}: everything that can be done here", screen_items(place))
+
+    def call_roll(self, zone: str) -> None:
+        """Check a place by scanning all that lies in it."""
+        from shopbins.desk.scan import ScanState
+        from shopbins.tui.dialogs.rollcall import RollCallLine
+
+        app = self._app
+        found = app.desk.scene().zone(zone)
+        if found is not None:
+            app.scanned = ScanState(here=(zone, found.levels[0].key))
+            app.push_screen(RollCallLine())
+
+    def print_place(self, zone: str) -> None:
+        """Print the labels of a place and its levels."""
+        from shopbins.tui.printing import print_place
+
+        print_place(self._app, zone)
+
     def action_undo(self) -> None:
         """Take back the last own change."""
-        app = self._app
-        if (here := getattr(app.screen, "undo_here", None)) is not None:
-            here()
-            return
-        app.attempt(app.desk.undo, lambda u: f"taken back: {u[1]}")
+        self._take_back(self._app.desk.undo, "undone", "undo_here")
 
     def action_redo(self) -> None:
         """Do again what was taken back."""
+        self._take_back(self._app.desk.redo, "redone", "redo_here")
+
+    def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str, here: str) -> None:
+        """Undo or redo; a screen with a `here` of its own does it itself.
+
+        A stop that it would bring back asks, and is then recorded with its acceptance.
+        """
+        from shopbins.placing.takingback import WouldStop
+        from shopbins.tui.plan.laying import ask_reasons
+
         app = self._app
-        if (here := getattr(app.screen, "redo_here", None)) is not None:
-            here()
+        if (own := getattr(app.screen, here, None)) is not None:
+            own()
             return
-        app.attempt(app.desk.redo, lambda u: f"done again: {u[1]}")
+
+        def attempt(reasons: Mapping[str, str] | None) -> None:
+            try:
+                _, deed = take_back(override=reasons)
+            except DeskError as problem:
+                cause = problem.__context__
+                if not isinstance(cause, WouldStop):
+                    app.tell(*problem.lines, bad=True)
+                    return
+                ask_reasons(app, "STOP: it would be so again", cause.stops, chosen)
+                return
+            app.changed()
+            app.tell(f"{said}: {deed}")
+
+        def chosen(given: Mapping[str, str] | None) -> None:
+            if given is not None:
+                attempt(given)
+            else:
+                app.tell("nothing changed: fix or accept the stop first", bad=True)
+
+        attempt(None)
 
     def action_enter_part(self) -> None:
         """Open the line for what has just come off."""
@@ -115,10 +187,10 @@ class Anywhere(Outward, TypeAhead):
         self._app.push_screen(ScanLine(code, read=True))
 
     def action_tags(self) -> None:
-        """Ask what tags to print, and where to."""
-        from shopbins.tui.printing import ask_tags
+        """Ask what to print: labels, and what the screen has to print."""
+        from shopbins.tui.printing import ask_print
 
-        ask_tags(self._app)
+        ask_print(self._app)
 
     def action_help(self) -> None:
         """Explain where one is."""
@@ -190,6 +262,14 @@ class Anywhere(Outward, TypeAhead):
     def carry_group(self, group_id: str, *, best: bool = False) -> None:
         """Pick a group up and carry it on the Plan."""
         self._on_plan(lambda plan: plan.pick_up(group_id, best=best))
+
+    def carry_thing(self, key: str) -> None:
+        """Pick a movable thing up and carry it on the Plan."""
+
+        def take(plan: PlanScreen) -> None:
+            plan.take_thing(key)
+
+        self._on_plan(take)
 
     def _on_plan(self, do: PlanDo) -> None:
         app = self._app

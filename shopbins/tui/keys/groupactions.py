@@ -7,13 +7,12 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
-from shopbins.ledger.model import Away, InGroup, Mass, Size
+from shopbins.ledger.model import Away, InGroup
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -42,13 +41,18 @@ class GroupActions:
         found = self._place.current_group()
         if found is not None and self._shopbins.desk.state.has_group(found):
             return self._shopbins.desk.state.group(found)
-        self._shopbins.tell("no part group here: move to one first", bad=True)
+        self._shopbins.tell("no part here: move to one first", bad=True)
         return None
 
     def action_carry(self) -> None:
         """Carry it on the Plan."""
         if (group := self._group()) is not None:
             self._shopbins.carry_group(group.id)
+
+    def action_best(self) -> None:
+        """Carry it to its best place."""
+        if (group := self._group()) is not None:
+            self._shopbins.carry_group(group.id, best=True)
 
     def action_put(self) -> None:
         """Lay it down in a place by name."""
@@ -84,9 +88,11 @@ class GroupActions:
             ask_cautions(self._shopbins, group)
 
     def action_note(self) -> None:
-        """Jot a note."""
+        """Jot a note, or tick a job off."""
         if (group := self._group()) is not None:
-            self._ask_text(group, "note", f"Note on {group.shown}", group.note, "what the next one must know")
+            from shopbins.tui.refit.workactions import jot
+
+            jot(self._shopbins, group)
 
     def action_rename(self) -> None:
         """Rename it."""
@@ -112,7 +118,7 @@ class GroupActions:
             if text is not None:
                 parts = tuple(part.strip() for part in text.split(">") if part.strip())
                 self._change(
-                    group, f"{group.shown}: from {' > '.join(parts) or 'nobody knows where'}", origin=parts
+                    group, f"{group.shown}: from {' > '.join(parts) or 'origin not known'}", origin=parts
                 )
 
         self._shopbins.push_screen(
@@ -122,46 +128,18 @@ class GroupActions:
         )  # fmt: skip
 
     def action_mass(self) -> None:
-        """Give its mass."""
-        if (group := self._group()) is None:
-            return
-        value = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
+        """Measure it: mass and size in one form."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.parts.measuring import measure
 
-        def given(text: str | None) -> None:
-            if text is not None:
-                mass = read_mass(text)
-                self._change(group, f"{group.shown}: {text or 'not weighed'}", mass=mass)
-
-        self._shopbins.push_screen(
-            _ask(
-                f"Mass of {group.shown} (empty: not weighed)",
-                value,
-                example="4 kg, about 9 lb",
-                wrong=wrong_mass,
-            ),
-            given,
-        )
+            measure(self._shopbins, group)
 
     def action_size(self) -> None:
-        """Give its size."""
-        if (group := self._group()) is None:
-            return
-        size = group.size
-        value = (
-            ""
-            if size is None
-            else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
-        )
+        """Measure its size: the same form, its second row."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.parts.measuring import measure
 
-        def given(text: str | None) -> None:
-            if text is not None:
-                self._change(group, f"{group.shown}: {text or 'size not known'}", size=read_size(text))
-
-        self._shopbins.push_screen(
-            _ask(f"Length x width x height of {group.shown} (empty: not known)", value,
-                example="300x200x150 mm", wrong=wrong_size),
-            given,
-        )  # fmt: skip
+            measure(self._shopbins, group, at="size")
 
     def action_history(self) -> None:
         """Show all that is known of it."""
@@ -183,7 +161,7 @@ class GroupActions:
         app = self._shopbins
         if isinstance(group.where, Away):
             app.attempt(
-                partial(app.desk.back, group.id), f"{group.shown} is back, not yet laid down: p puts it"
+                partial(app.desk.back, group.id), f"{group.shown} is back, not yet put down: p puts it"
             )
             return
 
@@ -220,7 +198,7 @@ class GroupActions:
             if other is not None:
                 self._ask_how(group, other)
 
-        app.push_screen(Pick(f"In or on which group does {group.shown} go?", source), chosen)
+        app.push_screen(Pick(f"In or on which part does {group.shown} go?", source), chosen)
 
     def _ask_how(self, group: Group, other_id: str) -> None:
         app = self._shopbins
@@ -246,10 +224,10 @@ class GroupActions:
             return
         app = self._shopbins
         if group.where is None:
-            app.tell(f"{group.shown} is unplaced already", bad=True)
+            app.tell(f"{group.shown} is waiting already", bad=True)
             return
-        out = "out of the group it was in" if isinstance(group.where, InGroup) else "up from its place"
-        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: unplaced now")
+        out = "out of the part it was in" if isinstance(group.where, InGroup) else "up from its place"
+        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: waiting now")
 
     def action_split(self) -> None:
         """Split pieces off."""
@@ -266,7 +244,7 @@ class GroupActions:
             if text:
                 app.attempt(
                     lambda: app.desk.split(group.id, int(text)),
-                    f"{text} of {group.shown} are a group of their own",
+                    f"{text} of {group.shown} are a part of their own",
                 )
 
         if group.qty < 2:
@@ -292,11 +270,13 @@ class GroupActions:
         app = self._shopbins
         ids = [each for each in app.marked if app.desk.state.has_group(each)]
         if len(ids) < 2:
-            app.tell("mark two or more groups with space first", bad=True)
+            app.tell("mark two or more parts with space first", bad=True)
             return
         first = app.desk.state.group(ids[0]).shown
         choices = [
-            Choice("yes", f"merge {counted(len(ids), 'group')} into {first}", "their tags then all mean it"),
+            Choice(
+                "yes", f"merge {counted(len(ids), 'group')} into {first}", "their labels then all mean it"
+            ),
             Choice("no", "leave them as they are"),
         ]
 
@@ -332,44 +312,8 @@ def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
     lay(
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
-        lambda _: f"{app.desk.introduce(group.id)}: laid down, u takes it back",
+        lambda _: f"{app.desk.introduce(group.id)}: put down, u takes it back",
     )
-
-
-def read_mass(text: str) -> Mass | None:
-    """Read a mass; an empty text is one not weighed."""
-    if not text:
-        return None
-    amount = parse_mass_about(text)
-    return Mass(amount.value, amount.about)
-
-
-def wrong_mass(text: str) -> str | None:
-    """Say what is wrong with a mass."""
-    try:
-        read_mass(text)
-    except UnitError as problem:
-        return str(problem)
-    return None
-
-
-def read_size(text: str) -> Size | None:
-    """Read a size of three lengths; an empty text is one not known."""
-    if not text:
-        return None
-    amount = parse_size_about(text)
-    if len(amount.mm) != 3:
-        raise UnitError("a size has length, width and height", "300x200x150 mm")
-    return Size(*amount.mm, about=amount.about)
-
-
-def wrong_size(text: str) -> str | None:
-    """Say what is wrong with a size."""
-    try:
-        read_size(text)
-    except UnitError as problem:
-        return str(problem)
-    return None
 
 
 def read_away(text: str) -> tuple[str, str | None, str]:

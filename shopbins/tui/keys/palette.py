@@ -27,11 +27,8 @@ class ActionsProvider(Provider):
         for action in of_scope(*scopes, "everywhere"):
             if action.palette:
                 shown = f"{action.label[0].upper()}{action.label[1:]}"
-                yield (
-                    shown,
-                    f"{shown_keys(action, self.shopbins.keys)}: {action.says}",
-                    partial(self._run, action),
-                )
+                keys = shown_keys(action, self.shopbins.keys)
+                yield shown, f"{keys}: {action.says}" if keys else action.says, partial(self._run, action)
         for zone in self.shopbins.desk.shop.all_zones():
             yield f"Go to {zone.name}", "show it on the Plan", partial(self.shopbins.show_zone, zone.key)
 

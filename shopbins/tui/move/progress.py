@@ -64,7 +64,7 @@ class Showing:
 
     def to_tightest(self) -> bool:
         """Go to the frame of the tightest pose; False where there is none."""
-        tight = self.plan.told.tightest
+        tight = self.plan.tightest
         if tight is None or not self.frames:
             return False
         self.at = min(range(len(self.frames)), key=lambda i: _apart(self.frames[i], tight))
@@ -74,7 +74,7 @@ class Showing:
     @property
     def tight(self) -> bool:
         """Tell whether the tightest pose is shown."""
-        return self.pose is not None and self.pose == self.plan.told.tightest
+        return self.pose is not None and self.pose == self.plan.tightest
 
     def words(self) -> str:
         """Say how far along it is."""

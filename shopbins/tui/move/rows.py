@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
+from shopbins.moves.finding import row_of
+from shopbins.moves.plan import SHOWN_ASKS
 from shopbins.tui.move.progress import Showing
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.moves.plan import Plan, Tried
 
-SIGNS = {"goes": "✓", "goes, measure again": "≈", "not decided": "?", "does not go": "✗"}
+SIGNS = {
+    Verdict.YES: "✓",
+    Verdict.FIX: "✓",
+    Verdict.ACCEPTED: "✓",
+    Verdict.ASKED: "!",
+    Verdict.AGAIN: "≈",
+    Verdict.OPEN: "?",
+    Verdict.NO: "✗",
+}
 """One sign an answer; the word stands beside it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row; `step` is the planned step it is, `gear` the gear it stands for."""
+    """One row; `step` is the planned step it is, `gear` the gear it stands for, `part` what holds it back."""
 
     mark: str
     text: str
@@ -26,14 +38,39 @@ class Row:
     look: str = ""
     step: int | None = None
     gear: str = ""
+    part: Part | None = None
 
 
 def rows_of(desk: Desk, group: str | None, plan: Plan | None) -> list[Row]:
     """Return the rows."""
-    found = _planned(desk, group) or _would_be(desk, plan)
+    found = [] if plan is None else list(_holds_back(plan))
+    found += _planned(desk, group) or _would_be(desk, plan)
     if plan is not None:
         found += [Row("", "gear, side by side", look="dim"), *(_gear(plan, each) for each in plan.tried)]
     return found
+
+
+def _holds_back(plan: Plan) -> Iterator[Row]:
+    """Go through what forbids, what is asked, what to measure again, and the conditions."""
+    for part in plan.stops:
+        row = row_of(part)
+        ends = f". What would end it: {'; '.join(row.ends)}" if row.ends else ""
+        yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
+    for part in plan.asks[:SHOWN_ASKS]:
+        ask = row_of(part).ask
+        how = "" if ask is None else f". Tell it: {ask.set}"
+        yield Row(" ? ", part.text, f"{row_of(part).finding.text}{how}", "correct", part=part)
+    for each in plan.measure_again:
+        yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")
+    for part in plan.conditions:
+        found = row_of(part).finding
+        if part.accepted is None:
+            yield Row(
+                "[ ]", f"only with: {part.text}", f"{found.text}. a accepts it, by name", "strong", part=part
+            )
+        else:
+            said = f"{found.text}. Accepted: {part.accepted.said}"
+            yield Row("[x]", f"only with: {part.text}", said, "dim", part=part)
 
 
 def _planned(desk: Desk, group: str | None) -> list[Row]:
@@ -50,7 +87,7 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
 
 def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
     """Return the steps of a plan not yet accepted."""
-    if plan is None or not plan.goes:
+    if plan is None or not plan.planned:
         return []
     from shopbins.moves.steps import steps_of
     from shopbins.reports.movesheet import shift_words
@@ -64,14 +101,16 @@ def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
 
 
 def _gear(plan: Plan, each: Tried) -> Row:
-    said = [each.name, each.verdict]
-    if each.margin_mm is not None:
+    said = [each.name, each.answer]
+    if each.margin_mm is not None and each.verdict <= Verdict.AGAIN:
         said.append(f"{each.margin_mm:.0f} mm to spare")
     if each.off_first:
         said.append(f"{len(each.off_first)} off")
-    if each.shifts is not None and each.verdict in ("goes", "goes, measure again"):
+    if each.shifts is not None and each.verdict <= Verdict.ASKED:
         said.append(f"{each.shifts} to shift")
-    chosen = plan.gear is not None and plan.gear.gear.key == each.gear
+    if each.minutes:
+        said.append(f"{each.minutes:.0f} min")
+    chosen = plan.gear.gear.key == each.gear
     detail = f"{each.reason}. Enter works it out on this gear" if each.reason else "enter works it out anew"
     return Row(
         f" {SIGNS[each.verdict]} ", " · ".join(said), detail, "strong" if chosen else "", gear=each.gear
@@ -81,7 +120,7 @@ def _gear(plan: Plan, each: Tried) -> Row:
 def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
     """Say more of a row, then where it is tightest."""
     said = []
-    if row is not None and (row.gear or row.step is not None):
+    if row is not None and (row.gear or row.step is not None or row.part is not None):
         said.append(row.text)
     if row is not None and row.detail:
         said.append(row.detail)
@@ -91,8 +130,5 @@ def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
         tight = tightest_words(showing.plan)
         if tight:
             said.append(f"tightest: {tight}")
-        if showing.plan.told.measure_again:
-            said.append(f"measure again: {'; '.join(showing.plan.told.measure_again)}")
-        if showing.plan.findings or showing.plan.told.cautions:
-            said.append("f shows what was found and what to watch")
+        said.append("f shows everything that was checked")
     return said

@@ -12,9 +12,13 @@ from textual.containers import Container, Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
+from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
+from shopbins.moves.finding import row_of
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.keys.acting import scope_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.move.ask import ask_sheet
 from shopbins.tui.move.picture import MovePlan
@@ -27,7 +31,12 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.widgets.lines import Line
 
 if TYPE_CHECKING:
-    pass
+    from shopbins.moves.plan import Plan
+    from shopbins.placing.recording import Reasons
+    from shopbins.tui.dialogs.act import Item
+
+
+ACCEPTABLE = (Verdict.ASKED, Verdict.ACCEPTED)
 
 
 class MoveScreen(MoveWorking):
@@ -38,8 +47,8 @@ class MoveScreen(MoveWorking):
     scopes: ClassVar[tuple[str, ...]] = ("move",)
     DEFAULT_CSS = """
     MoveScreen #all { height: 100%; width: 1fr; }
-    MoveScreen #asked { height: 1; color: $text-muted; }
-    MoveScreen #answer { height: auto; max-height: 3; width: 100%; padding: 0 1; text-style: bold; }
+    MoveScreen #asked { height: 1; color: $hint; }
+    MoveScreen #answer { height: auto; max-height: 4; width: 100%; padding: 0 1; text-style: bold; }
     MoveScreen #both { height: 1fr; layout: vertical; }
     MoveScreen #side { height: 1fr; width: 100%; }
     MoveScreen MovePlan { height: 9; width: 100%; }
@@ -62,7 +71,7 @@ class MoveScreen(MoveWorking):
                     yield LineList(
                         (Column("", 4), Column("", 24, 1.0)),
                         head=False,
-                        empty="w: what is to be moved   g: where to",
+                        empty="c: what is to be moved   g: where to",
                         id="rows",
                     )
                     yield Static("", id="detail", markup=False)
@@ -95,7 +104,7 @@ class MoveScreen(MoveWorking):
         self.query_one("#asked", Line).say(self._asked_words())
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
         self._rows = rows_of(self.desk, self.asking.group, self.plan) or [
-            Row("", "enter works it out" if self.asking.whole else "w: what is to be moved   g: where to")
+            Row("", "enter works it out" if self.asking.whole else "c: what is to be moved   g: where to")
         ]
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
@@ -117,7 +126,7 @@ class MoveScreen(MoveWorking):
             more.append("without its base")
         if asking.turn_deg is not None:
             more.append(f"turned {asking.turn_deg:g} deg")
-        return Text(plain(f" w {what} ({', '.join(more)}) → g {where} · v {gear}", 400))
+        return Text(plain(f" c {what} ({', '.join(more)}) → g {where} · a g {gear}", 400))
 
     def _answer_words(self) -> str:
         from shopbins.reports.movesheet import answer_line
@@ -130,16 +139,22 @@ class MoveScreen(MoveWorking):
             if step is not None:
                 return "a move is planned: tick its steps off with space; g asks anew"
             return (
-                "enter works it out" if self.asking.whole else "say what is to be moved (w) and where to (g)"
+                "enter works it out" if self.asking.whole else "say what is to be moved (c) and where to (g)"
             )
-        old = " (worked out before the last change: enter works it out anew)" if self._late() else ""
+        old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm)
-        gear = "" if plan.gear is None or not plan.goes else f" on {plan.gear.gear.name}"
-        return f"{line}{gear}{old}"
+        gear = f" · {plan.gear.gear.name}" if plan.path else ""
+        return f"{old}{line}{gear}"
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
-        return self.plan is not None and self.plan.seq != self.desk.seq and not self._steps()
+        plan = self.plan
+        return (
+            plan is not None
+            and plan.seq != self.desk.seq
+            and not self._steps()
+            and not self._only_accepted(plan)
+        )
 
     def _draw_pose(self) -> None:
         showing = self._showing
@@ -151,7 +166,7 @@ class MoveScreen(MoveWorking):
         self.way.show_way(plan.path, hull, targets_of(self.desk.scene(), plan))
         points = plan.attempt.found.points if plan.attempt is not None else None
         marks = ((points[1], "correct"),) if points is not None and showing.tight else ()
-        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and not plan.goes)
+        self.way.show_pose(hull, showing.pose, plan.name, marks, showing.tight and bool(plan.stops))
 
     def _detail(self) -> None:
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
@@ -170,8 +185,11 @@ class MoveScreen(MoveWorking):
         """Leave out what makes no sense now."""
         if action.id in ("move.forward", "move.backward", "move.tightest"):
             return self._showing is not None and bool(self._showing.frames)
+        if action.id == "move.accept_condition":
+            row = self._row()
+            return row is not None and row.part is not None and row.part.verdict in ACCEPTABLE
         if action.id == "move.accept":
-            return self.plan is not None and self.plan.goes and not self._steps()
+            return self.plan is not None and self.plan.planned and not self._steps()
         if action.id == "move.tick":
             return bool(self._steps())
         if action.id == "move.work_out":  # makes room at the foot once the answer is there
@@ -185,6 +203,28 @@ class MoveScreen(MoveWorking):
     def current_group(self) -> str | None:
         """Return the thing asked about, so that its history can be shown from elsewhere."""
         return self.asking.group
+
+    def to_print(self) -> list[tuple[str, str]]:
+        """Print the move sheet as well as labels."""
+        return [("sheet", "the move sheet")] if self.plan is not None else []
+
+    def next_trouble_here(self) -> bool:
+        """Show where the move worked out is tightest."""
+        if self._showing is None:
+            return False
+        self.action_tightest()
+        return True
+
+    def why_not(self, action: Action) -> str:
+        """Say why something cannot be done now: what forbids a move is nobody's to accept."""
+        row = self._row()
+        if action.id == "move.accept_condition" and row is not None and row.part is not None:
+            return "nobody may accept this" if row.part.verdict is Verdict.NO else super().why_not(action)
+        return super().why_not(action)
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done with the move asked about, or with the condition or step of the row."""
+        return "The move", scope_items(self, "move"), []
 
     def _steps(self) -> Any:
         return () if self.asking.group is None else moving.steps(self.desk, self.asking.group)
@@ -229,20 +269,71 @@ class MoveScreen(MoveWorking):
 
     # --- planned moves ------------------------------------------------------------------------------------
 
+    def _row(self) -> Row | None:
+        return self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+
+    def action_accept_condition(self) -> None:
+        """Accept the condition of the row, by name."""
+        row = self._row()
+        if self._is_old():
+            self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+        elif row is not None and row.part is not None:
+            self._accept_condition(row.part)
+        else:
+            self.shopbins.tell("no condition here: move to one first", bad=True)
+
+    def _is_old(self) -> bool:
+        """Tell whether the shop has changed since the plan was worked out, but for acceptances."""
+        plan = self.plan
+        return plan is not None and plan.seq != self.desk.seq and not self._only_accepted(plan)
+
     def action_accept(self) -> None:
         """Put the steps on record as planned."""
         plan = self.plan
-        if plan is None or not plan.goes:
-            self.shopbins.tell("there is no way to plan", bad=True)
-            return
-        if plan.seq != self.desk.seq:
+        if self._is_old():
             self.shopbins.tell("the shop has changed since: enter works it out anew", bad=True)
+        elif plan is None or not plan.planned:
+            self.shopbins.tell("nothing can be planned: something forbids it, or is not known", bad=True)
+        else:
+            self.shopbins.attempt(
+                lambda: moving.put_on_record(self.desk, plan),
+                lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
+            )
+            self._first_open()
+
+    def _only_accepted(self, plan: Plan) -> bool:
+        """Tell whether nothing but acceptances was recorded since a plan was worked out."""
+        events = self.desk.ledger.events(plan.seq)
+        return all(event.kind in ("accept", "no longer accept") for event in events)
+
+    def _accept_condition(self, part: Part) -> None:
+        """Ask for a reason and accept one condition; accepted already, it counts again."""
+        found = row_of(part).finding
+        if part.verdict is Verdict.NO:
+            self.shopbins.tell(f"nobody may accept this: {part.text}", bad=True)
             return
-        self.shopbins.attempt(
-            lambda: moving.accept(self.desk, plan),
-            lambda _seq: f"{counted(len(self._steps()), 'step')} planned; space ticks them off",
-        )
-        self._first_open()
+        if part.verdict not in (Verdict.ASKED, Verdict.ACCEPTED):
+            self.shopbins.tell("this is no condition: it has to be measured or told", bad=True)
+            return
+        if part.accepted is not None:
+            self.shopbins.attempt(lambda: self.desk.accept_back(found.id), "it counts again")
+            self._accepted_anew()
+            return
+
+        def chosen(reason: str | None) -> None:
+            if reason:
+                what = moving.condition(found)
+                self.shopbins.attempt(lambda: self.desk.accept(what, reason), f"accepted: {part.text}")
+                self._accepted_anew()
+
+        title = f"Accept: {part.text}. Why may it be so? Your name is kept with it"
+        self.app.push_screen(Ask(title, "", example="winch is on the wall, two of us"), chosen)
+
+    def _accepted_anew(self) -> None:
+        """Show the plan with what is now accepted."""
+        if self._showing is not None:
+            self._showing.plan = self._showing.plan.accepted_by(moving.accepts(self.desk))
+            self._draw()
 
     def _first_open(self) -> None:
         n = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
@@ -254,9 +345,9 @@ class MoveScreen(MoveWorking):
         """Tick the row's step off, else the first that is open."""
         group = self.asking.group
         if group is None or not self._steps():
-            self.shopbins.tell("nothing is planned: a puts the steps on record")
+            self.shopbins.tell("nothing is planned: a + puts the steps on record")
             return
-        row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
+        row = self._row()
         number = row.step if row is not None else None
         if number is None or self._steps()[number].get("done"):
             number = moving.next_step(self.desk, group)
@@ -269,7 +360,7 @@ class MoveScreen(MoveWorking):
             self._first_open()
             return
 
-        def put(reason: str | None) -> Any:
+        def put(reason: Reasons) -> Any:
             return moving.tick(self.desk, group, number, override=reason)
 
         lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())
@@ -292,6 +383,8 @@ class MoveScreen(MoveWorking):
 
     def action_sheet(self) -> None:
         """Write the move sheet."""
+        if self.shopbins.only_here("writing files"):
+            return
         plan = self.plan
         if plan is None:
             return

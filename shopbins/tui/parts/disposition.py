@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.ledger.model import DISPOSITIONS
-from shopbins.strip.tree import OUT
+from shopbins.ledger.model import DISPOSITIONS, OUT
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 
@@ -35,7 +34,7 @@ def ask_disposition(app: ShopbinsApp, group: Group) -> None:
             said = " · ".join((f"{group.shown}: {word}", *lost))
             app.attempt(lambda: desk.change(group.id, disposition=word), said)
 
-    app.push_screen(Pick(f"What becomes of {group.shown}?", choices, digits=True), chosen)
+    app.push_screen(Pick(f"What happens to {group.shown}?", choices, digits=True), chosen)
 
 
 def _ask_project(app: ShopbinsApp, group: Group) -> None:
@@ -58,7 +57,7 @@ def unless_warned(app: ShopbinsApp, title: str, warnings: list[str], do: Callabl
     if not warnings:
         do()
         return
-    choices = [Choice("no", "leave it together"), Choice("yes", "do it all the same")]
+    choices = [Choice("no", "leave it together"), Choice("yes", "do it anyway")]
     app.bell()
     app.push_screen(
         Pick(title, choices, says=warnings, digits=True), lambda answer: do() if answer == "yes" else None

@@ -2,8 +2,9 @@
 
 The name comes first; what follows may stand in any order, as each is told by its shape: a container, a size,
 a mass, a number of pieces, '@' and a place, a caution, 'one-use', 'counted later', a blank tag's code;
-anything else is where it came from. An origin not given stays as
-it was last. 'bolts x 8 @rack a/3' needs no commas, as the number and the place tell themselves from a name.
+anything else is where it came from. What begins with a number names no part of a machine, and a path not in
+use yet is asked about before it is made. An origin not given stays as it was last. 'bolts x 8 @rack a/3'
+needs no commas, as the number and the place tell themselves from a name.
 """
 
 from __future__ import annotations
@@ -148,6 +149,8 @@ def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ..
     if ">" in part:
         return tuple(each.strip() for each in part.split(">") if each.strip())
     lower = part.casefold()
+    if part[:1].isdigit() and not any(lower == each.casefold() for origin in known for each in origin):
+        raise Unreadable(f"'{part}' names no part of a machine: write 'x {_digits(part)}' for the pieces")
     for origin in known:
         if origin and origin[-1].casefold() == lower:
             return origin
@@ -156,6 +159,37 @@ def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ..
             if origin[deep].casefold() == lower:
                 return origin[: deep + 1]
     return (last[0], part) if last else (part,)
+
+
+def _digits(part: str) -> str:
+    found = re.match(r"\d+", part)
+    return found[0] if found else "6"
+
+
+def is_new(origin: tuple[str, ...] | None, known: Sequence[tuple[str, ...]]) -> bool:
+    """Tell whether a path is not in use yet, so that it may be a slip of the pen."""
+    if not origin:
+        return False
+    path = [each.casefold() for each in origin]
+    return not any([each.casefold() for each in one[: len(path)]] == path for one in known)
+
+
+def is_origin(
+    part: str,
+    origin: tuple[str, ...] | None,
+    known: Sequence[tuple[str, ...]],
+    last: tuple[str, ...],
+) -> bool:
+    """Tell whether a part of a line is what was read as this origin."""
+    try:
+        return bool(part) and _read_part(part, known, last) == ("origin", origin)
+    except Unreadable:
+        return False
+
+
+def asked(origin: tuple[str, ...]) -> str:
+    """Ask whether a new path is meant."""
+    return f"new: {' > '.join(origin)} · enter keeps it · esc clears it"
 
 
 def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
@@ -178,7 +212,7 @@ def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
     parts += [_COUNTED_WORDS[came.counted]] if came.counted else []
     parts += [f"caution: {each}" for each in came.cautions]
     parts += [f"tag {came.tag}"] if came.tag else []
-    parts.append(f"to {place}" if place else "unplaced")
+    parts.append(f"to {place}" if place else "waiting")
     return " · ".join(parts)
 
 

@@ -76,7 +76,7 @@ class PartsScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("parts", "group", "strip")
     DEFAULT_CSS = """
     PartsScreen #all { height: 100%; width: 100%; }
-    PartsScreen #about { height: 1; color: $text-muted; }
+    PartsScreen #about { height: 1; color: $hint; }
     PartsScreen.-one #about { height: 2; }
     """
 
@@ -91,19 +91,17 @@ class PartsScreen(StripActions, GroupActions, Place):
     def body(self) -> Iterator[Widget]:
         """Put search line, list and what is said of the row under each other."""
         with Vertical(id="all"):
-            yield SearchLine(
-                placeholder="/ find: name, place, machine, code; typing errors are forgiven", id="search"
-            )
+            yield SearchLine(placeholder="/ find: name, place, machine, code; typos are fine", id="search")
             yield LineList(
                 (
-                    Column("part group", 28, 1.0),
+                    Column("part", 28, 1.0),
                     Column("lies", 29, 1.0),
                     Column("from", 18, 1.0, spared=2),
                     Column("becomes", 11, spared=1),
                     Column("mass", 12),
                     Column("code", 9),
                 ),
-                empty="no part group yet: e records what has just come off",
+                empty="no part yet: e records what has just come off",
                 id="groups",
             )
             yield Line(id="about")
@@ -174,7 +172,7 @@ class PartsScreen(StripActions, GroupActions, Place):
                 self._ids = [each for each in self._ids if each in meeting]
                 self._said = " · ".join(found.not_compared)
         self.lines.empty = (
-            "nothing found" if line or self._zone else "no part group yet: e records what has just come off"
+            "nothing found" if line or self._zone else "no part yet: e records what has just come off"
         )
         at = self._ids.index(before) if before in self._ids else min(self.lines.cursor, len(self._ids) - 1)
         self.lines.show(len(self._ids), self._row, at if keep else 0)
@@ -239,7 +237,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         many = (
             f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
         )
-        text = counted(len(self._ids), "group") if many.isdigit() else f"{many} groups"
+        text = counted(len(self._ids), "part") if many.isdigit() else f"{many} groups"
         if self.app.size.width < SIDE_BY_SIDE_COLS and not self.search.value.strip():
             text = many  # the order is told as well
         if self._zone is not None:
@@ -296,9 +294,9 @@ class PartsScreen(StripActions, GroupActions, Place):
         """Show only one zone's groups, the unplaced, or those away."""
         state = self.desk.state
         choices = [
-            Choice("", "everything", counted(len(state.group_ids()), "group")),
-            Choice(UNPLACED, "unplaced", counted(len(state.unplaced()), "group")),
-            Choice(AWAY, "away", counted(len(state.away()), "group")),
+            Choice("", "everything", counted(len(state.group_ids()), "part")),
+            Choice(UNPLACED, "waiting", counted(len(state.unplaced()), "part")),
+            Choice(AWAY, "away", counted(len(state.away()), "part")),
             *place_choices(self.desk.scene(), levels=False),
         ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from shopbins.geometry.shapes import bounds, centroid
@@ -10,6 +11,7 @@ from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
+from shopbins.tui.troubles import Trouble, marked
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -29,8 +31,14 @@ class PlanGoing(PlanBase):
             self._explain()
 
     def on_floor_plan_scaled(self) -> None:
-        """Show the scale."""
+        """Show the scale; give the plan the rows it now needs."""
+        self._arrange()
         self.fill_lines()
+
+    def on_resize(self) -> None:
+        """Put the list where the shop leaves room at the new size."""
+        super().on_resize()
+        self._arrange()
 
     def on_line_list_moved(self) -> None:
         """Show the keys that fit the row."""
@@ -90,39 +98,45 @@ class PlanGoing(PlanBase):
         """Jump to the thing before."""
         self._jump(-1)
 
-    def _stops(self) -> list[tuple[Point, str | None]]:
-        """Return where tab stops: things and zones, room by room, from top to bottom and left to right."""
+    def _stops(self) -> list[tuple[Point, str, str | None]]:
+        """Return where tab stops: point, key, group; room by room, from top to bottom and left to right."""
         scene = self.desk.scene()
         rooms = list(scene.shop.rooms)
-        found: list[tuple[tuple[int, float, float], Point, str | None]] = []
+        found: list[tuple[tuple[int, float, float, str], Point, str, str | None]] = []
         for number, room in enumerate(rooms):
             for body in scene.standing(room):
                 if body.kind == "group":
                     at = body.centre
-                    found.append(((number, -round(at[1] / BAND_MM), at[0]), at, body.key))
+                    order = (number, -round(at[1] / BAND_MM), at[0], body.subject)
+                    found.append((order, at, body.subject, body.key))
         for zone in scene.zones():
             if zone.kind != "room" and zone.room in scene.shop.rooms:
                 at = centroid(zone.outline)
-                found.append(((rooms.index(zone.room), -round(at[1] / BAND_MM), at[0] - 0.5), at, None))
+                stop = f"zone:{zone.key}"
+                order = (rooms.index(zone.room), -round(at[1] / BAND_MM), at[0] - 0.5, stop)
+                found.append((order, at, stop, None))
         found.sort(key=lambda each: each[0])
-        return [(at, key) for _, at, key in found]
+        return [(at, stop, group) for _, at, stop, group in found]
 
     def _jump(self, by: int) -> None:
         stops = self._stops()
         if not stops:
-            self.shopbins.tell("there is nothing to jump to yet: record what lies here with e or k")
+            self.shopbins.tell("nothing recorded yet: e or k records parts")
             return
         at = self.plan.at
-        here = next((i for i, (p, key) in enumerate(stops) if key and key == self._at_hand), None)
+        here = next((i for i, (_, stop, _) in enumerate(stops) if stop == self._stop), None)
+        if here is None or stops[here][0] != at:
+            here = next(
+                (i for i, (_, _, group) in enumerate(stops) if group and group == self._at_hand), None
+            )
         if here is None:
-            here = next((i for i, (p, _) in enumerate(stops) if p == at), None)
-        if here is None:
-            nearest = min(range(len(stops)), key=lambda i: _far(stops[i][0], at))
-            to = nearest
+            to = min(range(len(stops)), key=lambda i: _far(stops[i][0], at))
+            if stops[to][0] == at:
+                to = (to + by) % len(stops)
         else:
             to = (here + by) % len(stops)
-        point, key = stops[to]
-        self._stand_at(point, key)
+        point, self._stop, group_id = stops[to]
+        self._stand_at(point, group_id)
 
     def _stand_at(self, at: Point, group_id: str | None) -> None:
         if self._finding is not None and self._finding.at_mm != at:
@@ -139,7 +153,7 @@ class PlanGoing(PlanBase):
             if key is not None:
                 self.go_to_zone(split_place(key)[0])
 
-        self.shopbins.push_screen(Pick("Go to which room or zone?", choices), chosen)
+        self.shopbins.push_screen(Pick("Go to which room or place?", choices), chosen)
 
     def go_to_zone(self, key: str) -> None:
         """Show a zone or a whole room, the cursor in it."""
@@ -179,7 +193,7 @@ class PlanGoing(PlanBase):
         elif isinstance(where, InZone):
             self.shopbins.tell(f"{name} is in {where.zone}, which is no longer in the shop file", bad=True)
         else:
-            self.shopbins.tell(f"{name} is unplaced: c carries it, p puts it by name")
+            self.shopbins.tell(f"{name} is waiting: c carries it, p puts it by name")
         if self.focused is not self.lying:
             self.plan.focus()
 
@@ -191,6 +205,28 @@ class PlanGoing(PlanBase):
         self.plan.carry(None, [(finding.at_mm, finding.grade)])
         self.plan.show_close(finding.at_mm, CLOSE_MM)
         self._stand_at(finding.at_mm, group_id)
+        self.plan.focus()
+
+    def next_trouble(self) -> None:
+        """Go to the next trouble that has a spot, worst first, and say what to do about it."""
+        spots = marked(self._troubles)
+        if not spots:
+            known = self.shopbins.findings is not None
+            self.shopbins.tell("no trouble found by the checks made" if known else "still checking the shop")
+            return
+        ids = [each.worst.id for each in spots]
+        trouble = spots[(ids.index(self._trouble) + 1) % len(spots) if self._trouble in ids else 0]
+        self.at_trouble(trouble)
+
+    def at_trouble(self, trouble: Trouble) -> None:
+        """Put the cursor on a trouble, its thing at hand."""
+        at = trouble.at_mm
+        if at is None:
+            return
+        self._trouble = trouble.worst.id
+        self._finding = replace(trouble.worst, at_mm=at)
+        group = next((key for key in trouble.keys if self.desk.state.has_group(key)), None)
+        self._stand_at(at, group)
         self.plan.focus()
 
     def action_next_room(self) -> None:
@@ -229,11 +265,14 @@ class PlanGoing(PlanBase):
 
     def action_list(self) -> None:
         """Go to the list of what lies here, or back to the plan."""
-        if self.focused is self.lying:
+        if self.focused is self.lying or (self.focused is self.plan and not self._lying):
+            self.remove_class("-listing")
+            self.worst.focus()
+        elif self.focused is self.worst:
             self.action_back()
-            return
-        self.add_class("-listing")
-        self.lying.focus()
+        else:
+            self.add_class("-listing")
+            self.lying.focus()
 
     def action_back(self) -> None:
         """Back to the plan, without marks."""

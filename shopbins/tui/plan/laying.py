@@ -1,36 +1,28 @@
-"""Laying something down from the screen: judge and record in one call; a stop asks for a reason."""
+"""Putting something down from the screen: judge and record in one call; each stop asks by itself."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError
 from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.words import grade_word
 
 if TYPE_CHECKING:
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
     from shopbins.rules.finding import Finding
     from shopbins.tui.app import ShopbinsApp
 
-REASONS = (
-    ("for now", "asked again at the evening's end"),
-    ("only while we work here", "somebody stands by it"),
-    ("measured by hand, it goes", "the shop file is not exact here"),
-    ("agreed with the others", "everybody here knows of it"),
-    ("no other place tonight", "to be moved first thing"),
-)
-"""Reasons for letting something stand, by digit; the first is asked again."""
+Put = Callable[["Reasons"], "Laid"]
+Chosen = Callable[[Mapping[str, str] | None], None]
 
-FOR_NOW = REASONS[0][0]
-
-Put = Callable[[str | None], "Laid"]
+NOT_DOWN = "not put down: fix or accept the stop first"
 
 
 def told(finding: Finding) -> str:
     """Say a finding in one line, its grade as a shape and a word."""
-    return f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {finding.text}"
+    return f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
 
 
 def worst(findings: Sequence[Finding]) -> Finding | None:
@@ -42,27 +34,42 @@ def worst(findings: Sequence[Finding]) -> Finding | None:
 
 
 def lay(
-    app: ShopbinsApp, put: Put, said: Callable[[Laid], str], then: Callable[[bool], None] | None = None
+    app: ShopbinsApp,
+    put: Put,
+    said: Callable[[Laid], str],
+    then: Callable[[bool], None] | None = None,
+    best: Callable[[], None] | None = None,
 ) -> None:
-    """Call `put(None)`; if a stop holds it, ask for a reason and call `put(reason)`.
+    """Call `put(None)`; where stops hold it, ask for each by itself and call `put` with all the reasons.
 
-    `then` hears whether it was laid down in the end.
+    `then` hears whether it was put down in the end; `best` goes for the best place instead.
     """
 
-    def attempt(reason: str | None) -> None:
+    def end(done: bool) -> None:
+        if then is not None:
+            then(done)
+
+    def attempt(reasons: Reasons) -> None:
         try:
-            laid = put(reason)
+            laid = put(reasons)
         except DeskError as problem:
             app.tell(*problem.lines, bad=True)
-            if then is not None:
-                then(False)
+            end(False)
             return
         if laid.done:
             _done(app, laid, said(laid))
-            if then is not None:
-                then(True)
-        else:
-            _ask_reason(app, laid.findings, attempt, then)
+            end(True)
+            return
+
+        def chosen(given: Mapping[str, str] | None) -> None:
+            if given is not None:
+                known = reasons if isinstance(reasons, Mapping) else {}
+                attempt({**known, **given})
+            else:
+                app.tell(NOT_DOWN, bad=True)
+                end(False)
+
+        ask_reasons(app, "STOP: not put down", laid.stops, chosen, best)
 
     attempt(None)
 
@@ -70,51 +77,75 @@ def lay(
 def _done(app: ShopbinsApp, laid: Laid, said: str) -> None:
     app.changed()
     first = worst([f for f in laid.findings if f.grade != "note"])
-    app.tell(f"{said} · {told(first)}" if first is not None else said)
+    app.tell(f"{said} · {told(first)}" if first is not None else f"{said} · u undoes it")
 
 
-def _ask_reason(
+def ask_reasons(
     app: ShopbinsApp,
+    title: str,
     findings: Sequence[Finding],
-    attempt: Callable[[str | None], None],
-    then: Callable[[bool], None] | None,
+    chosen: Chosen,
+    best: Callable[[], None] | None = None,
 ) -> None:
-    stops = [f for f in findings if f.grade == "stop"]
+    """Ask for each finding in a box of its own why it is accepted; `chosen` hears reasons by id, or None."""
+    from shopbins.rules.accepting import only_for_now
+    from shopbins.tui.dialogs.stopbox import StopBox
 
-    def chosen(reason: str | None) -> None:
-        if reason is not None:
-            attempt(reason.removeprefix("="))
-        else:
-            app.tell("not laid down: a stop holds it", bad=True)
-            if then is not None:
-                then(False)
+    given: dict[str, str] = {}
 
-    ask_reason(app, "STOP: not laid down", stops, chosen)
+    def ask(number: int) -> None:
+        finding = findings[number]
 
+        def answered(reason: str | None) -> None:
+            if reason is None:
+                chosen(None)
+            elif reason == "best":
+                if best is not None:
+                    best()
+            else:
+                given[finding.id] = reason.removeprefix("=")
+                if number + 1 < len(findings):
+                    ask(number + 1)
+                else:
+                    chosen(given)
 
-def ask_reason(
-    app: ShopbinsApp, title: str, findings: Sequence[Finding], chosen: Callable[[str | None], None]
-) -> None:
-    """Show findings and ask for a reason to let them stand, one key each."""
-    says = []
-    for finding in findings[:4]:
-        says.append(told(finding))
-        if finding.remedy:
-            says.append(f"  put right: {finding.remedy}")
-        if finding.source:
-            says.append(f"  by: {finding.source}")
-    if len(findings) > 4:
-        says.append(f"and {len(findings) - 4} more")
-    choices = [Choice(reason, reason, why) for reason, why in REASONS]
+        of = f"{number + 1} of {len(findings)}" if len(findings) > 1 else ""
+        serious = only_for_now(app.desk.shop, finding)
+        app.push_screen(StopBox(title, finding, name_needed=serious, best=best is not None, of=of), answered)
+
     app.bell()
-    app.push_screen(
-        Pick(
-            title,
-            choices,
-            says=says,
-            digits=True,
-            deliberate=True,
-            hint="a digit lets it stand for that reason · esc: not",
-        ),
-        chosen,
-    )
+    ask(0)
+
+
+def accept_by_digit(
+    app: ShopbinsApp, stops: Sequence[Finding], reason: str, accept: Callable[[Mapping[str, str]], None]
+) -> None:
+    """Accept a single stop for a reason given by its digit; several, or one that needs a name, each ask."""
+    from shopbins.rules.accepting import only_for_now
+
+    if len(stops) == 1 and not only_for_now(app.desk.shop, stops[0]):
+        accept({stops[0].id: reason})
+        return
+
+    def chosen(given: Mapping[str, str] | None) -> None:
+        if given is not None:
+            accept(given)
+
+    ask_reasons(app, "STOP: not put down", stops, chosen)
+
+
+def accept_finding(app: ShopbinsApp, finding: Finding) -> None:
+    """Accept a stop or a to-fix, or dismiss a note, with a reason; what is accepted counts again."""
+    from shopbins.tui.dialogs.stopbox import box_title
+
+    if finding.accepted is not None:
+        app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again · u undoes it")
+        return
+
+    def chosen(given: Mapping[str, str] | None) -> None:
+        if given is not None:
+            why = given[finding.id]
+            said = "dismissed" if finding.grade == "note" else "accepted"
+            app.attempt(lambda: app.desk.accept_finding(finding, why), f"{said}: {why} · u undoes it")
+
+    ask_reasons(app, box_title(finding), [finding], chosen)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import BindingType
@@ -13,13 +14,14 @@ from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.carry import Hand
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
+from shopbins.tui.text import counted
 from shopbins.tui.widgets.floorplan import InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import mass_words
 
 if TYPE_CHECKING:
-    from shopbins.placing.recording import Laid
+    from shopbins.placing.recording import Laid, Reasons
 
 
 class PlanScreen(PlanMouse):
@@ -29,29 +31,25 @@ class PlanScreen(PlanMouse):
     shown: ClassVar[str] = "Plan"
     scopes: ClassVar[tuple[str, ...]] = ("plan", "group")
     DEFAULT_CSS = """
-    PlanScreen #side { width: 42; height: 100%; }
-    PlanScreen.-broad #side { width: 56; }
+    PlanScreen.-under #main { layout: vertical; }
+    PlanScreen #lists { width: 1fr; height: 1fr; }
+    PlanScreen #worst-head { color: $hint; padding: 0 0 0 1; }
     PlanScreen #told { height: auto; max-height: 60%; }
-    PlanScreen #lying { height: 1fr; }
-    PlanScreen #hand { display: none; }
-    PlanScreen.-carrying #told, PlanScreen.-carrying #lying { display: none; }
+    PlanScreen.-beside #side { border-left: solid $panel; }
+    PlanScreen.-under #side { layout: horizontal; }
+    PlanScreen.-under #told { width: 44; height: 100%; max-height: 100%; border-left: solid $panel; }
+    PlanScreen.-few #side { layout: vertical; }
+    PlanScreen.-few #told { width: 100%; height: 1; border: none; }
+    PlanScreen.-few #worst-head, PlanScreen.-few.-finding #lists { display: none; }
+    PlanScreen.-few.-finding #told { height: 100%; }
+    PlanScreen #lying, PlanScreen #hand { display: none; }
+    PlanScreen.-listing #lying { display: block; }
+    PlanScreen.-listing #worst, PlanScreen.-listing #worst-head { display: none; }
+    PlanScreen.-few.-listing #plan, PlanScreen.-few.-listing #told { display: none; }
+    PlanScreen.-few.-listing #lists { display: block; }
+    PlanScreen.-carrying #told, PlanScreen.-carrying #lists { display: none; }
     PlanScreen.-carrying #hand { display: block; }
-    PlanScreen.-two #side, PlanScreen.-broad #side { border-left: solid $panel; }
-    PlanScreen.-one #main { layout: vertical; }
-    PlanScreen.-one #side { width: 100%; height: 4; }
-    PlanScreen.-one #lying { display: none; }
-    PlanScreen.-one #told { max-height: 100%; }
-    PlanScreen.-one.-carrying #side { height: 5; }
-    PlanScreen.-one.-listing #plan { display: none; }
-    PlanScreen.-one.-listing #side { height: 1fr; }
-    PlanScreen.-one.-listing #lying { display: block; }
     """
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
-        (0, "-thin"),
-        (40, "-one"),
-        (100, "-two"),
-        (150, "-broad"),
-    ]
 
     def __init__(self) -> None:
         super().__init__()
@@ -63,7 +61,7 @@ class PlanScreen(PlanMouse):
         hand = self.hand.hand
         if hand is not None and hand.kind == "group" and not self.desk.state.has_group(hand.key):
             self._end()
-            self.shopbins.tell(f"{hand.name} is no longer a group of its own", bad=True)
+            self.shopbins.tell(f"{hand.name} is no longer a part of its own", bad=True)
             return
         self._draw()
         if hand is not None:
@@ -78,8 +76,13 @@ class PlanScreen(PlanMouse):
             self.action_here()
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
-        """Pick the row's thing up."""
-        self.pick_up(self._lying[event.row])
+        """Pick the row's thing up; of the troubles, go to the row's."""
+        if event.lines is self.lying:
+            self.pick_up(self._lying[event.row])
+        elif (trouble := self.worst.current()) is not None:
+            self.at_trouble(trouble)
+        else:
+            self.app.call_later(self.shopbins.action_show_audit)
 
     # --- carrying -----------------------------------------------------------------------------------------
 
@@ -110,7 +113,7 @@ class PlanScreen(PlanMouse):
             self.shopbins.tell("nothing here that can be carried: tab jumps to the next thing", bad=True)
 
     def action_best(self) -> None:
-        """Carry the group at hand to its best place."""
+        """Carry the part at hand to its best place."""
         if (group := self._group()) is not None:
             self.pick_up(group.id, best=True)
 
@@ -119,7 +122,7 @@ class PlanScreen(PlanMouse):
         scene = self.desk.scene()
         groups = [scene.group(each) for each in self.desk.state.unplaced()]
         if not groups:
-            self.shopbins.tell("everything is laid down")
+            self.shopbins.tell("everything is put down")
             return
         choices = [Choice(g.id, g.shown, f"{mass_words(g.mass)} · {g.container}") for g in reversed(groups)]
 
@@ -127,7 +130,7 @@ class PlanScreen(PlanMouse):
             if group_id is not None:
                 self.pick_up(group_id)
 
-        title = f"{len(groups)} taken off and not laid down: which one?"
+        title = f"{counted(len(groups), 'part')} waiting: which one?"
         self.shopbins.push_screen(Pick(title, choices, hint="enter carries it (then b: best places)"), chosen)
 
     def take_thing(self, key: str, *, close: bool = True) -> bool:
@@ -158,6 +161,7 @@ class PlanScreen(PlanMouse):
             self._come_close()
         self.remove_class("-listing")
         self.add_class("-carrying")
+        self._arrange()
         self._draw()
         self.hand.focus()
         self.fill_lines()
@@ -175,6 +179,7 @@ class PlanScreen(PlanMouse):
             self._before_close = None
         self.hand.drop()
         self.remove_class("-carrying")
+        self._arrange()
         self.plan.carry(None)
         self._draw()
         self.plan.focus()
@@ -218,9 +223,10 @@ class PlanScreen(PlanMouse):
                 self._end()
                 self._stand_at(at, hand.key if hand.kind == "group" else None)
 
-        lay(self.shopbins, lambda reason: self._put(hand, reason), lambda _: self._said(hand), then)
+        put = partial(self._put, hand)
+        lay(self.shopbins, put, lambda _: self._said(hand), then, self.hand.action_best)
 
-    def _put(self, hand: Hand, reason: str | None) -> Laid:
+    def _put(self, hand: Hand, reason: Reasons) -> Laid:
         if hand.kind == "thing":
             return self.desk.move_thing(hand.key, hand.x_mm, hand.y_mm, hand.turn_deg, override=reason)
         target = hand.target(self.desk.scene())
@@ -232,5 +238,5 @@ class PlanScreen(PlanMouse):
 
     def _said(self, hand: Hand) -> str:
         if hand.kind == "thing":
-            return f"{hand.name} stands there now"
-        return f"{self.desk.introduce(hand.key)}: laid down"
+            return f"{hand.name} moved"
+        return f"{self.desk.introduce(hand.key)}: put down"

@@ -3,30 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from textual.containers import Vertical
+from textual.containers import Container
 from textual.widget import Widget
 
 from shopbins.ledger.model import InZone
+from shopbins.rules.loose import LOOSE, lacking
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
+from shopbins.tui.keys.acting import place_items
 from shopbins.tui.keys.actions import Action, of_scope
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
+from shopbins.tui.plan.arrange import BELOW_FEW_ROWS, BELOW_ROWS, Arrangement, arrange
+from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.session import numbers
+from shopbins.tui.text import counted
+from shopbins.tui.troubles import Trouble, troubles_of
 from shopbins.tui.widgets.detail import Told
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.widgets.lines import Line
+from shopbins.tui.widgets.worst import Worst, records_words
 from shopbins.tui.words import Under, finding_told, group_told, mass_words, under, where_short, zones_at
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.scene.scene import Scene
+    from shopbins.tui.dialogs.act import Item
 
 
-class PlanBase(GroupActions, Place):
+FOOT_ROWS = 3
+"""Head, keys and state."""
+
+
+class PlanBase(StripActions, GroupActions, Place):
     """The Plan without its keys."""
 
     def __init__(self) -> None:
@@ -36,16 +50,22 @@ class PlanBase(GroupActions, Place):
         self._at_hand: str | None = None
         self._room_at = -1
         self._finding: Finding | None = None
+        self._trouble = ""
+        self._stop = ""
+        self._troubles: list[Trouble] = []
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
         yield FloorPlan(id="plan")
-        with Vertical(id="side"):
+        with Container(id="side"):
+            with Container(id="lists"):
+                yield Line("Worst first: n goes to the next · enter: what to do", id="worst-head")
+                yield Worst(id="worst")
+                yield LineList(
+                    (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
+                    empty="nothing lies here", id="lying",
+                )  # fmt: skip
             yield Told(id="told")
-            yield LineList(
-                (Column("lies here", 20, 1.0), Column("where", 9, 0.3), Column("mass", 12)),
-                empty="nothing lies here", id="lying",
-            )  # fmt: skip
             yield HandPanel(id="hand")
 
     @property
@@ -57,6 +77,11 @@ class PlanBase(GroupActions, Place):
     def hand(self) -> HandPanel:
         """The panel of the thing in hand."""
         return self.query_one("#hand", HandPanel)
+
+    @property
+    def worst(self) -> Worst:
+        """The list of troubles."""
+        return self.query_one("#worst", Worst)
 
     @property
     def lying(self) -> LineList:
@@ -80,7 +105,43 @@ class PlanBase(GroupActions, Place):
         hand = self.hand.hand
         carried = hand.key if hand is not None and hand.kind == "group" else None
         whole = box_of([room.outline for room in scene.shop.rooms.values()])
-        self.plan.show(picture_of(scene, carried, self._lit()), whole)
+        self._troubles = troubles_of(self.shopbins.findings or (), self.desk.state.by_code)
+        self._tell_worst(scene)
+        self.plan.show(picture_of(scene, carried, self._lit()), whole, self._troubles)
+
+    def _tell_worst(self, scene: Scene) -> None:
+        """List the troubles and, in one line, what the records lack."""
+        findings = self.shopbins.findings
+        places = sum(1 for f in findings or () if f.rule == LOOSE.key)
+        counts = [(kind, len(ids)) for kind, ids in lacking(scene).items()] if places else []
+        empty = "checking the shop ..." if findings is None else "no trouble found by the checks made"
+        self.worst.tell(self._troubles, records_words(counts, places, 60), empty)
+
+    def findings_changed(self) -> None:
+        """Show the troubles as last found."""
+        self._draw()
+        self._explain()
+
+    def arranged(self) -> Arrangement:
+        """Return where the list goes at the window's size."""
+        cols, rows = self.app.size
+        rooms = self.desk.shop.rooms.values()
+        return arrange(self.desk.shop, box_of([r.outline for r in rooms]), cols, max(1, rows - FOOT_ROWS))
+
+    def _arrange(self) -> None:
+        """Give the plan the rows it needs while the whole shop is shown, else all the list can spare."""
+        how = self.arranged()
+        whole = self.plan.shows_whole and self.hand.hand is None
+        side = self.query_one("#side")
+        self.set_class(how.beside, "-beside")
+        self.set_class(not how.beside, "-under")
+        few = how.list_cells < BELOW_ROWS
+        self.set_class(few and not how.beside, "-few")
+        if how.beside:
+            side.styles.width, side.styles.height = how.list_cells, "100%"
+        else:
+            least = BELOW_FEW_ROWS if few else BELOW_ROWS
+            side.styles.width, side.styles.height = "100%", how.list_cells if whole else least
 
     def _lit(self) -> set[str]:
         return {self._at_hand} if self._at_hand else set()
@@ -97,6 +158,8 @@ class PlanBase(GroupActions, Place):
             self._under = [told, *(u for u in self._under if u.key != told.key)]
         if self._finding is not None:
             self._under.insert(0, finding_told(self._finding))
+        self._under = [self._with_troubles(u) if u.kind == "room" else u for u in self._under]
+        self.set_class(self._finding is not None, "-finding")
         self.query_one("#told", Told).tell(self._under)
         before = self._lying
         self._lying = self._what_lies(scene)
@@ -106,6 +169,14 @@ class PlanBase(GroupActions, Place):
         else:
             self.lying.redraw()
         self.fill_lines()
+
+    def _with_troubles(self, room: Under) -> Under:
+        """Add how many troubles a room has to what is told of it."""
+        inside = [t for t in self._troubles if t.worst.room == room.key and not t.accepted]
+        stops = sum(1 for t in inside if t.grade == "stop")
+        said = [counted(stops, "stop")] if stops else []
+        said += [f"{len(inside) - stops} to fix"] if len(inside) > stops else []
+        return replace(room, lines=(", ".join(said), *room.lines)) if said else room
 
     def _what_lies(self, scene: Scene) -> list[str]:
         top = next((u for u in self._under if u.kind != "finding"), self._under[0])
@@ -155,6 +226,18 @@ class PlanBase(GroupActions, Place):
         if found := super().copied():
             return found
         return tuple(f"{u.title} · {' · '.join(u.lines)}" for u in self._under[:1] if u.kind != "nothing")
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return what can be done with the thing under the cursor: a part, else a place."""
+        title, items, says = super().act_menu()
+        if items:
+            return title, items, says
+        for each in self._under:
+            if each.kind in ("zone", "room"):
+                zone = self.desk.scene().zone(each.key)
+                if zone is not None:
+                    return each.title, place_items(self, zone.key, zone.name), [*each.lines]
+        return "", [], []
 
     def remember(self) -> dict[str, Any]:
         """Keep the cursor, the scale and the thing at hand."""

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.records import care, milestone, shortage
 from shopbins.records import connection as connections
+from shopbins.scene.fetching import fetch_order
+from shopbins.strip.refit import next_back, refit
+from shopbins.strip.shortages import hold_up
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -73,7 +76,7 @@ def ask_place(app: ShopbinsApp, group: Group) -> None:
         put_by_name(app, group, zone, level)
 
     places = list(place_choices(app.desk.scene()))
-    app.push_screen(Pick(f"{group.shown} is here: where is it laid down?", places, free=True), chosen)
+    app.push_screen(Pick(f"{group.shown} is here: where is it put down?", places, free=True), chosen)
 
 
 # -- care
@@ -121,7 +124,7 @@ def ask_milestone(app: ShopbinsApp, key: str, show_chain: Callable[[], None]) ->
         elif answer == "drop":
             app.attempt(lambda: desk.do(milestone.DROP(name)), f"{name}: forgotten")
 
-    app.push_screen(Pick(name, choices, says=[desk.hold_up(key, app.today()).sentence], digits=True), chosen)
+    app.push_screen(Pick(name, choices, says=[_held_up(app, key)], digits=True), chosen)
 
 
 def _goes_after(app: ShopbinsApp, name: str, texts: list[str]) -> None:
@@ -190,7 +193,7 @@ def _ask_connection(app: ShopbinsApp) -> None:
 
 
 def _held_up(app: ShopbinsApp, key: str) -> str:
-    return app.desk.hold_up(key, app.today()).sentence
+    return hold_up(app.desk.state, key, app.today()).sentence
 
 
 # -- the lists
@@ -214,21 +217,21 @@ def show_fetching(app: ShopbinsApp, only: Only) -> None:
     from shopbins.reports.strip import fetch_text
 
     desk = app.desk
-    entries = desk.next_back(only.machine)
+    entries = next_back(desk.state, only.machine)
     if only.milestone is not None:
-        wanted = {each.position for each in desk.refit(None, only.milestone)}
+        wanted = {each.position for each in refit(desk.state, None, only.milestone)}
         entries = [each for each in entries if each.position in wanted]
     ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
     if not ids:
         app.tell("nothing can go back now", bad=True)
         return
     places = {each: desk.where_words(desk.state.group(each)) for each in ids}
-    app.open_page("Fetch, with few steps", fetch_text(desk.state, desk.fetch(ids), places))
+    app.open_page("Fetch, with few steps", fetch_text(desk.state, fetch_order(desk.scene(), ids), places))
 
 
 def ask_report(app: ShopbinsApp, machine: str | None) -> None:
     """Ask which report, and into which file; the file's ending says what sort."""
-    from shopbins.reports.refitsheets import KINDS
+    from shopbins.lists.papers import KINDS
 
     choices = [Choice(name, title) for name, title in KINDS.items()]
 

@@ -5,10 +5,15 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.strip.count import Count, Oddity
-from shopbins.strip.order import Order
-from shopbins.strip.refit import chain
-from shopbins.tui.refit.views import All, Next, Only, View
+from shopbins.lists import show
+from shopbins.lists.care import CARE
+from shopbins.lists.count import balance_said
+from shopbins.lists.milestones import MILESTONES, Milestone, milestones
+from shopbins.lists.shortages import SHORTAGES
+from shopbins.strip.care import care
+from shopbins.strip.count import KINDS, WORDS, Count, count
+from shopbins.strip.shortages import shortages
+from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column
 
@@ -16,19 +21,20 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.strip.care import Care as CareOf
     from shopbins.strip.connections import Connection
-    from shopbins.strip.shortages import HoldUp, Lack
+    from shopbins.strip.count import Line
+    from shopbins.strip.shortages import Lack
 
 
 class Shortages(View["Lack"]):
     """What is lacking, the most pressing first."""
 
     title = "shortages"
-    empty = "nothing is lacking: + adds what is"
-    columns = (Column("lacking", 24, 0.8), Column("", 9), Column("what to do", 44, 2.0))
+    empty = "no shortages: + adds what is"
+    columns = screen_columns(SHORTAGES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List what is not here yet."""
-        self.rows = self.desk.shortages(self.today)
+        self.rows = shortages(self.desk.state, self.today)
 
     def key(self, row: Lack) -> str:
         """Return its id."""
@@ -40,9 +46,7 @@ class Shortages(View["Lack"]):
 
     def row(self, row: Lack) -> list[Cell]:
         """Set a row."""
-        amount = f" x{row.quantity}" if row.qty > 1 or row.unit else ""
-        look = "stop" if "late" in row.sentence or "ago" in row.sentence else ""
-        return [f"{row.name}{amount}", (row.state, "dim"), (row.sentence, look)]
+        return list(show.cells(SHORTAGES, row))
 
     def detail(self, row: Lack) -> list[str]:
         """Say all that is known of it."""
@@ -71,13 +75,13 @@ class Shortages(View["Lack"]):
         return f"{len(self.rows)} lacking"
 
 
-class Counted(View[tuple[str, Oddity]]):
-    """The count: what is missing and what is left over, by name."""
+class Counted(View["Line"]):
+    """The count: every line that keeps it from being clean, by gravity and name."""
 
     title = "count"
-    empty = "nothing is missing, nothing is left over"
+    empty = WORDS.yes
     columns = (
-        Column("", 10),
+        Column("", 12),
         Column("part", 28, 1.0),
         Column("pieces", 12),
         Column("why", 30, 1.2),
@@ -90,95 +94,79 @@ class Counted(View[tuple[str, Oddity]]):
 
     def load(self, only: Only) -> None:
         """Count."""
-        found = self._count = self.desk.count(only.machine)
-        self.rows = [("missing", each) for each in found.missing]
-        self.rows += [("left over", each) for each in found.left_over]
+        self._count = count(self.desk.state, only.machine, self.today)
+        self.rows = list(self._count.lines)
 
-    def key(self, row: tuple[str, Oddity]) -> str:
+    def key(self, row: Line) -> str:
         """Return what it is about."""
-        return f"{row[0]} {row[1].subject}"
+        return f"{row.kind} {row.subject}"
 
-    def group(self, row: tuple[str, Oddity]) -> str | None:
+    def group(self, row: Line) -> str | None:
         """Return its group."""
-        table, _, key = row[1].subject.partition(":")
+        table, _, key = row.subject.partition(":")
         return key if table == "group" and self.desk.state.has_group(key) else None
 
-    def position(self, row: tuple[str, Oddity]) -> str | None:
+    def position(self, row: Line) -> str | None:
         """Return its position."""
-        table, _, key = row[1].subject.partition(":")
+        table, _, key = row.subject.partition(":")
         return key if table == "part" else super().position(row)
 
-    def row(self, row: tuple[str, Oddity]) -> list[Cell]:
+    def row(self, row: Line) -> list[Cell]:
         """Set a row."""
-        what, odd = row
-        pieces = "not counted" if odd.pieces is None else str(odd.pieces)
-        return [
-            (what, "correct" if what == "missing" else ""),
-            odd.name,
-            pieces,
-            odd.why,
-            (odd.code or "", "dim"),
-        ]
+        pieces = "not counted" if row.pieces is None else str(row.pieces)
+        look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
+        return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
 
-    def detail(self, row: tuple[str, Oddity]) -> list[str]:
-        """Say where it is."""
+    def detail(self, row: Line) -> list[str]:
+        """Say where it is, and what closes it."""
         group_id = self.group(row)
-        lines = [f"{row[0]}: {row[1].name} · {row[1].why}"]
+        lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
         return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
 
     def note(self) -> str:
-        """Say whether it is right."""
-        c = self._count
-        if c is None:
-            return ""
-        return "right" if c.is_right else f"{len(c.missing)} missing, {len(c.left_over)} left over"
+        """Say whether it is clean."""
+        return (
+            ""
+            if self._count is None
+            else "clean"
+            if self._count.is_right
+            else counted(len(self.rows), "line")
+        )
 
     def summary(self) -> str:
-        """Say the sum."""
-        c = self._count
-        if c is None:
+        """Say the sum, and what stands."""
+        if self._count is None:
             return ""
-        brought = f" and {c.brought} brought in" if c.brought else ""
-        sums = f"{c.on} on, {c.disposed} decided otherwise, {c.lying} off still"
-        return f"{c.off} pieces off{brought} = {sums}"
+        stands = [each.text for each in self._count.stands]
+        beside = f" · stands: {'; '.join(stands[:3])}" if stands else ""
+        return f"{balance_said(self._count.balance)}{beside}"
 
 
-class Milestones(View[tuple[str, str, "HoldUp"]]):
+class Milestones(View[Milestone]):
     """What the work is towards, and what holds each up."""
 
     title = "milestones"
     empty = "no milestone yet: + sets one, as 'engine closed'"
-    columns = (Column("milestone", 22, 0.6), Column("to go", 7), Column("what holds it up", 40, 2.0))
+    columns = screen_columns(MILESTONES)
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List every milestone, those reached last."""
-        table = self.desk.state.docs("milestone")
-        keys = sorted(table, key=lambda key: (bool(table[key].get("done")), table[key].get("by") or "9"))
-        self.rows = [(key, table[key].get("done") or "", self.desk.hold_up(key, self.today)) for key in keys]
+        self.rows = milestones(self.desk.state, self.today)
 
-    def key(self, row: tuple[str, str, HoldUp]) -> str:
+    def key(self, row: Milestone) -> str:
         """Return its key."""
-        return row[0]
+        return row.key
 
-    def row(self, row: tuple[str, str, HoldUp]) -> list[Cell]:
+    def row(self, row: Milestone) -> list[Cell]:
         """Set a row."""
-        key, done, held = row
-        name = str(self.desk.state.docs("milestone")[key]["name"])
-        said = f"reached {done}" if done else held.sentence.removeprefix(f"{name}: ")
-        wanted = set() if done else set(chain(self.desk.state, key))
-        left = (
-            "" if done else str(sum(1 for each in self.desk.state.follower(Order).open() if each in wanted))
-        )
-        return [name, left, (said, "stop" if held.late and not done else "")]
+        return list(show.cells(MILESTONES, row))
 
-    def detail(self, row: tuple[str, str, HoldUp]) -> list[str]:
+    def detail(self, row: Milestone) -> list[str]:
         """Say the way to it."""
-        key, done, held = row
-        lines = [f"reached {done}" if done else held.sentence]
-        names = [self.desk.position(each).name for each in held.steps]
-        lines += [f"the longest way: {', then '.join(names)}"] if names and not done else []
-        doc = self.desk.state.docs("milestone")[key]
-        lines += ["it is a move of the machine"] if doc.get("move") else []
+        names = [self.desk.position(each).name for each in row.held.steps]
+        lines = [row.said]
+        lines += [f"the longest way: {', then '.join(names)}"] if names and not row.doc.get("done") else []
+        lines += ["it is a move of the machine"] if row.doc.get("move") else []
         return [*lines, "enter: its whole chain, reached, date, what it needs, what goes on after it"]
 
     def note(self) -> str:
@@ -235,11 +223,12 @@ class Care(View["CareOf"]):
 
     title = "care"
     empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
-    columns = (Column("", 9), Column("when", 50, 2.0), Column("machine", 14, 0.4))
+    columns = screen_columns(CARE)
 
     def load(self, only: Only) -> None:
         """List all, the most pressing first."""
-        self.rows = [each for each in self.desk.care(self.today) if only.machine in (None, each.machine)]
+        found = care(self.desk.state, self.today)
+        self.rows = [each for each in found if only.machine in (None, each.machine)]
 
     def key(self, row: CareOf) -> str:
         """Return its id."""
@@ -251,8 +240,7 @@ class Care(View["CareOf"]):
 
     def row(self, row: CareOf) -> list[Cell]:
         """Set a row."""
-        look = "correct" if row.overdue else ""
-        return [("▲ overdue" if row.overdue else "", look), (row.sentence, look), (row.machine, "dim")]
+        return list(show.cells(CARE, row))
 
     def detail(self, row: CareOf) -> list[str]:
         """Say when it was last done."""

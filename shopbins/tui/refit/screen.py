@@ -33,7 +33,7 @@ class RefitScreen(StripActions, GroupActions, Place):
     scopes: ClassVar[tuple[str, ...]] = ("refit", "strip", "group")
     DEFAULT_CSS = """
     RefitScreen #all { height: 100%; width: 1fr; }
-    RefitScreen #lists { height: 1; color: $text-muted; }
+    RefitScreen #lists { height: 1; color: $hint; }
     RefitScreen #detail { height: 7; width: 100%; padding: 0 1; background: $panel; }
     RefitScreen.-low #detail { display: none; }
     RefitScreen.-two #detail { height: 9; }
@@ -168,6 +168,10 @@ class RefitScreen(StripActions, GroupActions, Place):
             return self.current_position() is not None
         return super().offers(action)
 
+    def to_print(self) -> list[tuple[str, str]]:
+        """Print reports as well as labels."""
+        return [("reports", "a list: strip record, refit list, shortages, left-overs")]
+
     # --- keys ---------------------------------------------------------------------------------------------
 
     def on_line_list_moved(self) -> None:
@@ -188,7 +192,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         if isinstance(self.view, Shortages):
             doing.ask_shortage(app, row.key)
         elif isinstance(self.view, Milestones):
-            doing.ask_milestone(app, row[0], lambda: self._show_chain(row[0]))
+            doing.ask_milestone(app, row.key, lambda: self._show_chain(row.key))
         elif isinstance(self.view, Ends):
             doing.join(app, row)
         elif isinstance(self.view, Care):
@@ -258,16 +262,19 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def action_reports(self) -> None:
         """Write a report into a file."""
-        doing.ask_report(self.shopbins, self._only.machine)
+        if not self.shopbins.only_here("writing files"):
+            doing.ask_report(self.shopbins, self._only.machine)
 
     def action_import_list(self) -> None:
         """Read a parts list from a spreadsheet."""
         from shopbins.tui.dialogs.importing import ask_list
 
-        ask_list(self.shopbins)
+        if not self.shopbins.only_here("reading files"):
+            ask_list(self.shopbins)
 
     def action_import_photos(self) -> None:
         """Import a folder of photographs."""
         from shopbins.tui.dialogs.picture import ask_folder
 
-        ask_folder(self.shopbins)
+        if not self.shopbins.only_here("reading files"):
+            ask_folder(self.shopbins)

@@ -10,6 +10,7 @@ from shopbins.desk.words import ordinal
 from shopbins.ledger.model import InGroup
 from shopbins.records.relation import BEFORE
 from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
 
 ANYWAY = (
     ("what it waits for is no matter here", ""),
-    ("only closed up, it comes off again", ""),
+    ("closed up for now, comes off again", ""),
     ("done already, the record lags behind", ""),
-    ("agreed with the others", ""),
+    ("everyone here knows and agrees", ""),
 )
 """Reasons for putting something back though it waits, by digit; the reason stays on record."""
 
@@ -46,7 +47,7 @@ class StripActions(WorkActions):
             app = self._shopbins
             app.attempt(
                 lambda: app.desk.come_off(group.id),
-                f"off again: {group.shown}, not laid down yet (p puts it)",
+                f"off again: {group.shown}, not put down yet (p puts it)",
             )
 
     def action_trial(self) -> None:
@@ -82,7 +83,7 @@ def put_on(
     def on(contents: bool, anyway: str) -> None:
         try:
             if trial:
-                app.desk.try_on(group.id, contents=contents)
+                app.desk.try_on(group.id, contents=contents, anyway=anyway)
             else:
                 app.desk.fit(group.id, contents=contents, anyway=anyway)
         except DeskError as problem:
@@ -96,11 +97,12 @@ def put_on(
             then()
 
     def past_waits(contents: bool) -> None:
-        from shopbins.records.acts_refit import must_wait
+        from shopbins.strip.fitting import against_fit, against_trial
 
-        waits = (
-            [] if trial or is_fitted(state.docs("group")[group.id].get("where")) else must_wait(state, group)
-        )
+        ask = against_trial if trial else against_fit
+        fitted = is_fitted(state.docs("group")[group.id].get("where"))
+        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
+        waits = [] if found is None or found.nobody else list(found.waits)
         if not waits:
             on(contents, "")
         else:
@@ -140,7 +142,7 @@ def _ask_anyway(app: ShopbinsApp, group: Group, waits: list[str], chosen: Callab
             says=says,
             digits=True,
             deliberate=True,
-            hint="a digit puts it on all the same, for that reason · esc: not",
+            hint="choose a reason to fit it anyway · esc cancels",
         ),
         lambda reason: chosen(reason) if reason is not None else None,
     )
@@ -233,7 +235,7 @@ def show_reach(app: ShopbinsApp, position: str) -> None:
     from shopbins.tui.dialogs.reach import Reach
 
     try:
-        app.desk.reach(position)
+        reach(app.desk.state, position)
     except KeyError:
         raise NotDone("there is no such part any more") from None
     app.push_screen(Reach(position))

@@ -8,17 +8,18 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
-from shopbins.strip.refit import Entry, chain, entry
+from shopbins.strip.refit import Entry, chain, entry, next_back
 from shopbins.tui.widgets.linelist import Cell, Column
 from shopbins.tui.words import where_short
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
+    from shopbins.lists.listing import List
 
 R = TypeVar("R")
 
@@ -76,6 +77,11 @@ class View(ABC, Generic[R]):
         return ""
 
 
+def screen_columns(listed: List[Any]) -> tuple[Column, ...]:
+    """Return the columns of a list on the screen."""
+    return tuple(Column(each.shown, each.cells, each.share) for each in listed.columns if each.cells)
+
+
 def heed(group: Group) -> str:
     """Return cautions in few words."""
     return ", ".join(group.cautions)
@@ -95,7 +101,7 @@ def told(desk: Desk, row: Entry) -> list[str]:
         lines = [f"{desk.introduce(row.group.id)} · {row.group.code}"]
         lines += first_to_shift(desk, row.group.id)
     waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
-    lines += [" · ".join(waits)] if waits else ["nothing is waited for: o puts it back on"]
+    lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]
     return lines + ([] if row.group is None else desk.hints(row.group))
 
 
@@ -127,7 +133,7 @@ class Next(View[Entry]):
     columns = (
         Column("can go back now", 26, 1.2),
         Column("lies", 20, 1.0),
-        Column("to shift first", 15),
+        Column("move first", 15),
         Column("heed", 14, 0.6),
         Column("from", 16, 0.8),
         Column("code", 12),
@@ -135,7 +141,7 @@ class Next(View[Entry]):
 
     def load(self, only: Only) -> None:
         """List what waits for nothing."""
-        self.rows = self.desk.next_back(only.machine)
+        self.rows = next_back(self.desk.state, only.machine)
         if only.milestone is not None:
             wanted = set(chain(self.desk.state, only.milestone))
             self.rows = [each for each in self.rows if each.position in wanted]
@@ -183,7 +189,7 @@ class All(View[Slot]):
     """Everything still to go back, in refit order; what a row waits for is worked out when it is drawn."""
 
     title = "refit order"
-    empty = "nothing is left to go back"
+    empty = "everything is back on"
     columns = (
         Column("", 2),
         Column("to go back, in order", 28, 1.0),

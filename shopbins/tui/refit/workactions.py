@@ -53,7 +53,7 @@ class WorkActions:
     def action_work(self) -> None:
         """Tick a point of its short list off, or give it one."""
         if (group := self._group()) is not None:
-            ask_work(self._shopbins, group)
+            jot(self._shopbins, group)
 
     def action_inspect(self) -> None:
         """Record a measured value against its limit."""
@@ -180,7 +180,7 @@ def ask_cautions(app: ShopbinsApp, group: Group) -> None:
 
     app.push_screen(
         Several(
-            f"What is to be heeded when {group.shown} is handled?", choices, nothing="nothing", free=True
+            f"What is to be watched when {group.shown} is handled?", choices, nothing="nothing", free=True
         ),
         chosen,
     )
@@ -204,21 +204,35 @@ def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
 # -- work
 
 
-def ask_work(app: ShopbinsApp, group: Group) -> None:
-    """Show a group's short list: a digit ticks a point off; without one, lists to begin with are offered."""
+def jot(app: ShopbinsApp, group: Group) -> None:
+    """Take a typed note; with nothing typed, show its jobs: enter ticks one off, or begins a list."""
     left = open_work(group)
     done = [each.what for each in group.work if each.done]
-    choices = [Choice(f"done {what}", what, "to do: done today") for what in left]
-    choices += [Choice(f"again {what}", what, "done: to do again") for what in done]
+    jobs = [Choice(f"done {what}", what, "job to do: done today") for what in left]
+    jobs += [Choice(f"again {what}", what, "job done: to do again") for what in done]
     if not left:
-        choices += [Choice(f"list {name}", f"as a {name}", ", ".join(LISTS[name])) for name in LISTS]
-    choices.append(Choice("write", "write its list", "points divided by commas"))
+        jobs += [Choice(f"list {name}", f"jobs as a {name}", ", ".join(LISTS[name])) for name in LISTS]
+    jobs.append(Choice("write", "write its list of jobs", "divided by commas"))
+    if group.note:
+        jobs.append(Choice("edit", "change the note", group.note))
+
+    def source(typed: str) -> list[Choice]:
+        text = typed.strip()
+        if not text:
+            return jobs
+        fit = [job for job in jobs if text.casefold() in job.text.casefold()]
+        return [Choice(f"note {text}", f"note: {text}", "enter keeps it"), *fit]
 
     def chosen(answer: str | None) -> None:
         if answer is None:
             return
         what, _, rest = answer.partition(" ")
-        if what == "write":
+        if what == "note":
+            note = f"{group.note}; {rest}" if group.note else rest
+            app.attempt(lambda: app.desk.change(group.id, note=note), f"{group.shown}: noted")
+        elif what == "edit":
+            _edit_note(app, group)
+        elif what == "write":
             _write_list(app, group, [*done, *left])
         elif what == "list":
             app.attempt(
@@ -233,7 +247,17 @@ def ask_work(app: ShopbinsApp, group: Group) -> None:
             )
             app.attempt(lambda: app.desk.do(wanted), said)
 
-    app.push_screen(Pick(f"Work on {group.shown}", choices, digits=True), chosen)
+    says = [f"noted: {group.note}"] if group.note else []
+    title = f"Jot a note on {group.shown}, or tick a job off"
+    app.push_screen(Pick(title, source, says=says, placeholder="type a note"), chosen)
+
+
+def _edit_note(app: ShopbinsApp, group: Group) -> None:
+    def given(text: str | None) -> None:
+        if text is not None:
+            app.attempt(lambda: app.desk.change(group.id, note=text), f"{group.shown}: noted")
+
+    app.push_screen(Ask(f"Note on {group.shown}", group.note, example="what the next one must know"), given)
 
 
 def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
@@ -256,13 +280,13 @@ def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
     app.changed()
     if verdict != "beyond":
         app.tell(f"{group.shown}: inspection recorded, {verdict} its limit" if verdict == "within" else
-                 f"{group.shown}: recorded, not judged")  # fmt: skip
+                 f"{group.shown}: recorded, not checked")  # fmt: skip
         return
     choices = [
         Choice("renew", "renew it", "a shortage takes its place"),
         Choice("remachine", "remachine it"),
         Choice("repair", "repair it"),
-        Choice("refit", "use it all the same", "on record"),
+        Choice("refit", "use it anyway", "on record"),
         Choice("later", "decide later", "refit waits for the decision"),
     ]
 

@@ -12,6 +12,8 @@ def theme_style(
 ) -> Style:
     """Return an ink of the theme on a ground of it, each blended into what lies behind by its share."""
     behind = widget.background_colors[1]
+    if widget.app.theme_variables.get("blends") == "none":
+        share, ground_share = 1.0, float(ground_share == 1.0)
     if ground:
         behind = mixed(behind, _colour(widget, ground), ground_share)
     front = mixed(behind, _colour(widget, ink), share)
@@ -27,3 +29,13 @@ def mixed(behind: Color, front: Color, share: float) -> Color:
     if front.ansi is not None or behind.ansi is not None:
         return front if share >= 0.5 else behind
     return behind.blend(front, share)
+
+
+def wants_textures(widget: Widget) -> bool:
+    """Tell whether blocks need a texture: no colours, too few, or a theme that mixes none."""
+    app = widget.app
+    return (
+        app.no_color
+        or app.theme_variables.get("blends") == "none"
+        or app.console.color_system in (None, "standard")
+    )

@@ -46,6 +46,8 @@ class Told(Widget, can_focus=False):
         if not self._under:
             return []
         first, others = self._under[0], self._under[1:]
+        if height == 1:
+            return [(f"here: {' · '.join((first.title, *first.lines))}", "")]
         facts = wrapped(" · ".join(first.lines), max(10, width))[: max(1, height - 2)]
         out = [(first.title, "bold"), *((line, "") for line in facts)]
         if others:

@@ -16,10 +16,12 @@ from textual.widget import Widget
 from shopbins.shop.model import Outline, Point
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ink
-from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks
+from shopbins.tui.canvas.overview import BLOCKS_FROM_MM, fit_shop, overview, write_key
+from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks, paint_troubles
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import STEPS_MM, Box, Projection, fit
-from shopbins.tui.widgets.colours import theme_style
+from shopbins.tui.troubles import Trouble
+from shopbins.tui.widgets.colours import theme_style, wants_textures
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,17 +95,18 @@ class FloorPlan(Widget, can_focus=True):
         self._pressed: tuple[int, int, Point] | None = None
         self._dragging = False
         self._wanted: Box | None = None
-        self._base: tuple[Picture, Projection, Canvas] | None = None
+        self.troubles: tuple[Trouble, ...] = ()
+        self._base: tuple[tuple[object, ...], Canvas] | None = None
         self._top: Canvas | None = None
         self._styles: dict[tuple[int, int], Style] = {}
         self._cursor_style: Style | None = None
 
     # --- what is shown ------------------------------------------------------------------------------------
 
-    def show(self, picture: Picture, whole: Box) -> None:
-        """Show a picture; the window stays unless this is the first."""
+    def show(self, picture: Picture, whole: Box, troubles: Iterable[Trouble] = ()) -> None:
+        """Show a picture and its troubles; the window stays unless this is the first."""
         first = self.picture is None
-        self.picture, self._whole = picture, whole
+        self.picture, self._whole, self.troubles = picture, whole, tuple(troubles)
         if first:
             self.at = self._begun or ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
             if not self._begun_close:
@@ -120,11 +123,18 @@ class FloorPlan(Widget, can_focus=True):
         """Show the whole shop."""
         self.frame(self._whole)
 
+    @property
+    def shows_whole(self) -> bool:
+        """Whether the whole shop is shown as large as it fits."""
+        return self._wanted is not None and self._wanted == self._whole
+
     def point(self, at: Point, *, centre: bool = False) -> None:
         """Put the cursor on a point, moving the window if it must."""
         before = self.view.cell(self.at)
         self.at = at
-        view = self.view.centred(at) if centre else self.view.reached(at)
+        view = self.view.centred(at) if centre else self.view
+        if not centre and not (self.shows_whole and self.view.shows(at)):
+            view = self.view.reached(at)
         self._look(view, before)
         self.post_message(self.Pointed(at))
 
@@ -202,15 +212,19 @@ class FloorPlan(Widget, can_focus=True):
         if not self.size:
             return
         cols, rows = max(1, self.size.width), max(1, self.size.height)
-        self.view = (
-            fit(self._wanted, cols, rows) if self._wanted else self.view.sized(cols, rows).reached(self.at)
-        )
+        if self.shows_whole and self.picture is not None:
+            self.view = fit_shop(self.picture.shop, self._whole, cols, rows)
+        elif self._wanted:
+            self.view = fit(self._wanted, cols, rows)
+        else:
+            self.view = self.view.sized(cols, rows).reached(self.at)
 
     def notify_style_update(self) -> None:
         """Fetch the styles anew after a change of theme."""
         super().notify_style_update()
         self._styles.clear()
         self._cursor_style = None
+        self._base = None
 
     # --- drawing ------------------------------------------------------------------------------------------
 
@@ -219,15 +233,28 @@ class FloorPlan(Widget, can_focus=True):
             return None
         if (self.view.cols, self.view.rows) != self.size:  # drawn before it hears of its size
             self._fill_size()
-        if self._base is None or self._base[0] is not self.picture or self._base[1] != self.view:
-            self._base = (self.picture, self.view, paint(self.picture, self.view))
+        drawn_from = (id(self.picture), self.view, self.troubles, self.carried is None)
+        if self._base is None or self._base[0] != drawn_from:
+            self._base = (drawn_from, self._painted(self.picture))
             self._top = None
         if self._top is None:
-            self._top = self._base[2]
+            self._top = self._base[1]
             if self.carried is not None or self.marks:
-                self._top = self._base[2].copy()
+                self._top = self._base[1].copy()
                 self._draw_over(self._top)
         return self._top
+
+    def _painted(self, picture: Picture) -> Canvas:
+        """Draw what changes only with state, window and troubles: blocks, nearer true outlines."""
+        troubles = self.troubles if self.carried is None else ()
+        if self.view.mm_per_col < BLOCKS_FROM_MM:
+            canvas = paint(picture, self.view)
+            paint_troubles(canvas, self.view, troubles)
+            return canvas
+        drawn = overview(picture, self.view, troubles, texture=wants_textures(self))
+        if self.shows_whole:
+            write_key(drawn, texture=wants_textures(self))
+        return drawn.canvas
 
     def _draw_over(self, canvas: Canvas) -> None:
         hand = self.carried

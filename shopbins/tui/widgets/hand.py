@@ -180,13 +180,13 @@ class HandPanel(Widget, can_focus=True):
         try:
             found = self._judged(hand, self._scene)
             if found is None:
-                self._trouble = "over no zone: it cannot be laid down here"
+                self._trouble = "outside every place: cannot be put down here"
             else:
                 self.findings = found
         except DeskError as problem:
             self._trouble = problem.lines[0]
         except KeyError:
-            self._trouble = "that place or thing is no longer there"
+            self._trouble = "that place or thing is gone"
 
     # --- what is told -------------------------------------------------------------------------------------
 
@@ -202,7 +202,7 @@ class HandPanel(Widget, can_focus=True):
         if self._trouble:
             out.append((f"! {self._trouble}", "bold"))
         elif not self.findings:
-            out.append(("nothing in the way by the checks made", ""))
+            out.append(("no trouble found here", ""))
         for finding in self.findings:
             out.append((told(finding), "bold" if finding.grade == "stop" else ""))
             measured = measured_words(finding)
@@ -220,7 +220,7 @@ class HandPanel(Widget, can_focus=True):
             return "outside"
         place = desk.place_words(hand.zone, hand.level)
         if not hand.posed:
-            return f"{place}, no exact place"
+            return f"{place}, no exact spot"
         target = hand.target(self._scene) if self._scene is not None else None
         if hand.kind == "thing" or target is None or target.x_mm is None or target.y_mm is None:
             return f"{place} at {hand.x_mm:.0f}, {hand.y_mm:.0f} mm, turned {show_angle(hand.turn_deg)}"
@@ -366,7 +366,7 @@ class HandPanel(Widget, can_focus=True):
         except DeskError as trouble:
             problem = trouble.lines[0]
         except KeyError:
-            problem = "that thing is no longer there"
+            problem = "that thing is gone"
         if not worker.is_cancelled:
             self.shopbins.call_from_thread(self._found_best, group_id, found, problem)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -37,6 +38,8 @@ Cell = str | tuple[str, str]
 """A text, or a text and the look it is drawn in, one of LOOKS."""
 
 LOOKS: Mapping[str, tuple[str, float, Style]] = {
+    "mark-stop": ("stop-ink", 1.0, Style(bold=True)),
+    "mark-correct": ("fix-ink", 1.0, Style(bold=True)),
     "": ("foreground", 1.0, Style()),
     "head": ("foreground", 0.7, Style(underline=True)),
     "dim": ("foreground", 0.7, Style()),
@@ -48,6 +51,9 @@ LOOKS: Mapping[str, tuple[str, float, Style]] = {
     "cursor-far": ("foreground", 1.0, Style(bold=True, underline=True)),
 }
 """Each look: a colour of the theme, its share over the background, and what else."""
+
+GROUNDS: Mapping[str, str] = {"mark-stop": "stop-ground", "mark-correct": "fix-ground"}
+"""Looks that have a ground of their own, which covers their text and nothing beside it."""
 
 Row = Sequence[Cell]
 
@@ -201,19 +207,35 @@ class LineList(ScrollView, can_focus=True):
             if wide <= 0:
                 continue
             said, own = (cell, "") if isinstance(cell, str) else cell
+            if own in GROUNDS and not look:
+                segments.extend(self._marked(said, own, wide, text, before))
+                text, before = "", None
+                continue
             style = self._style(look or own)
             if style is not before and before is not None:
                 segments.append(Segment(text, before))
                 text = ""
             text, before = f"{text}{fit(said, wide - 1)} ", style
-        segments.append(Segment(text, before or self._style(look)))
+        if text:
+            segments.append(Segment(text, before or self._style(look)))
         return Strip(segments).adjust_cell_length(width, self._style(look))
+
+    def _marked(self, said: str, own: str, wide: int, text: str, before: Style | None) -> list[Segment]:
+        """Return what was gathered, then a mark on its own ground and the blank cells behind it."""
+        mark = fit(said, min(wide - 1, cell_len(said)))
+        segments = [Segment(text, before)] if text else []
+        return [
+            *segments,
+            Segment(mark, self._style(own)),
+            Segment(" " * (wide - cell_len(mark)), self._style("")),
+        ]
 
     def _style(self, name: str) -> Style:
         style = self._styles.get(name)
         if style is None:
             colour, share, more = LOOKS[name]
-            style = self._styles[name] = theme_style(self, colour, share) + more
+            style = theme_style(self, colour, share, GROUNDS.get(name, ""), 1.0) + more
+            self._styles[name] = style
         return style
 
     def _fitted(self, width: int) -> tuple[int, ...]:

@@ -12,6 +12,7 @@ from strip_job import Job, engine
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts, position
+from shopbins.records.pieces import correct
 from shopbins.strip.count import count
 from shopbins.strip.importing import (
     FIELDS,
@@ -118,10 +119,11 @@ def test_the_list_knows_what_came_off_and_what_comes_off_finds_its_row() -> None
     assert order.look(job.position("Big-end bolt")).status == "on"
     assert match(job.state, "Big-end bolt", ("engine", "bottom")) == job.position("Big-end bolt")
     assert match(job.state, "bolt", ("engine", "top")) is None  # two of that name
-    missing = {odd.name: odd.why for odd in count(job.state).missing}
-    assert missing == {}
-    job.do(acts.change(job.state, shell, qty=5))
-    assert {odd.why for odd in count(job.state).missing} == {"6 belong there, 5 came off"}
+    assert not count(job.state).of("missing")
+    with pytest.raises(Refused, match="say why"):
+        acts.change(job.state, shell, qty=5)
+    job.do(correct(job.state, shell, 5, "lost", "rolled away", by="ann", on="2026-11-25"))
+    assert {line.why for line in count(job.state).of("missing")} == {"1 lost: rolled away"}
 
 
 def test_what_was_said_of_a_group_stays_true_when_a_list_names_it() -> None:

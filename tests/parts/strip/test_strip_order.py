@@ -133,7 +133,7 @@ def test_ticks_and_a_fresh_look_agree() -> None:
         assert refit(job.state) == refit(fresh)
     job.undo()
     assert next_back(job.state) == next_back(job.state.copy())
-    assert [e.name for e in next_back(job.state)] == ["head", "gasket", "belts"]
+    assert [e.name for e in next_back(job.state)] == ["head", "belts"]
 
 
 def test_renaming_and_moving_an_assembly_takes_everything_along() -> None:
@@ -179,4 +179,4 @@ def test_without_any_origin_the_recorded_order_is_all_there_is() -> None:
     for name in ("cover", "wheel", "shaft"):
         job.take(name, where=BENCH)
     assert names(job, "shaft") == ["cover", "wheel"]
-    assert [entry.name for entry in next_back(job.state)] == ["shaft"]
+    assert next_back(job.state) == []  # nobody said where they belong

@@ -7,7 +7,8 @@ from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, inspection, milestone, position, shortage, work
+from shopbins.records import acts, acts_refit, milestone, position, shortage, work
+from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.count import count, on_machine
 from shopbins.strip.order import Order
@@ -24,11 +25,11 @@ def waits(job: Job, name: str) -> list[str]:
 
 def test_what_can_go_back_now() -> None:
     job = engine()
-    assert now(job) == ["crank", "valves", "gasket"]
+    assert now(job) == ["crank", "valves"]  # the gasket is of one use
     job.fit("crank")
-    assert now(job) == ["piston", "valves", "gasket", "belts"]
+    assert now(job) == ["piston", "valves", "belts"]
     job.fit("piston")
-    assert now(job) == ["valves", "gasket", "belts"]
+    assert now(job) == ["valves", "belts"]
 
 
 def test_waiting_is_said_and_refused_but_not_for_the_usual_order() -> None:
@@ -37,7 +38,8 @@ def test_waiting_is_said_and_refused_but_not_for_the_usual_order() -> None:
         job.fit("head")
     job.fit("springs")  # valves came out later, but that is only the usual order
     job.fit("head", anyway="the piston is the old one")
-    assert "the old one" in job.state.docs("part")[job.position("head")]["anyway"]
+    (kept,) = job.state.docs("accepted").values()
+    assert kept["why"] == "the piston is the old one" and any("piston" in w for w in kept["waited_for"])
 
 
 def test_fitting_to_an_assembly_that_is_off() -> None:
@@ -60,11 +62,19 @@ def test_fitting_to_an_assembly_that_is_off() -> None:
 
 def test_what_lies_in_a_thing_does_not_go_on_with_it_unseen() -> None:
     job = engine()
-    job.take("spanner", where=InGroup(job.id("crank"), "on"))
-    with pytest.raises(Refused, match="spanner would go with crank"):
+    job.take("key", "engine", "bottom", "crank", where=InGroup(job.id("crank"), "on"), ordered=False)
+    with pytest.raises(Refused, match="key would go with crank"):
         job.fit("crank")
+    job.take("spanner", where=InGroup(job.id("crank"), "on"), counted="never")
+    with pytest.raises(Refused, match="spanner, in it, is no part"):
+        job.fit("crank", contents=True)
+    job.do(acts.lift_off(job.state, job.id("spanner")))
+    job.take("winch pin", "winch", where=InGroup(job.id("crank"), "on"))
+    with pytest.raises(Refused, match="winch pin, in it, belongs elsewhere \\(winch\\)"):
+        job.fit("crank", contents=True, anyway="so")
+    job.do(acts.lift_off(job.state, job.id("winch pin")))
     job.fit("crank", contents=True)
-    assert job.state.group(job.id("spanner")).where == InGroup(job.id("crank"), "fitted")
+    assert job.state.group(job.id("key")).where == InGroup(job.id("crank"), "fitted")
 
 
 def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
@@ -74,12 +84,13 @@ def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
         job.do(acts_refit.try_on(job.state, job.id("head"), to=""))
         assert job.state.group(job.id("head")).where == Fitted(None, True)
         tried = count(job.state)
-        assert (tried.off, tried.on, tried.lying) == (before.off, before.on, before.lying)
-        assert "on trial" in {odd.why for odd in tried.left_over}
+        assert (tried.balance["came"], tried.balance["on"]) == (before.balance["came"], before.balance["on"])
+        assert tried.balance["trial"] == 1
+        assert "on trial" in {line.why for line in tried.of("left_over")}
         with pytest.raises(Refused, match="on already"):
             acts_refit.try_on(job.state, job.id("head"))
         job.do(acts_refit.come_off(job.state, job.id("head")))
-    assert count(job.state).lying == before.lying
+    assert count(job.state).balance == before.balance
     with pytest.raises(Refused, match="is not on"):
         acts_refit.come_off(job.state, job.id("head"))
 
@@ -90,9 +101,11 @@ def test_work_is_waited_for_until_it_is_ticked_off() -> None:
     job.do(acts.change(job.state, crank, disposition="clean"))
     assert waits(job, "crank") == ["cleaning"]
     job.do(work.listed(job.state, crank, ["clean", "Inspect", "balance"]))
-    assert waits(job, "crank") == ["cleaning", "inspection", "balance"]
-    for what in ("clean", "inspect"):
-        job.do(work.done(job.state, crank, what, "2026-11-25"))
+    assert waits(job, "crank") == ["inspection", "cleaning", "balance"]
+    job.do(work.done(job.state, crank, "clean", "2026-11-25"))
+    with pytest.raises(Refused, match="not by a tick"):
+        work.done(job.state, crank, "inspect", "2026-11-25")
+    job.do(inspect(job.state, crank, "looks", "ok", by="ann", on="2026-11-25"))
     assert waits(job, "crank") == ["balance"]
     job.do(work.done(job.state, crank, "balance", "2026-11-25"))
     assert "crank" in now(job)
@@ -145,9 +158,9 @@ def test_part_of_a_bag_scrapped() -> None:
     two = next(g.id for g in job.state.groups() if g.name == "springs" and g.qty == 2)
     job.do(acts_refit.dispose(job.state, two, "scrap"))
     look = job.state.follower(Order).look(job.position("springs"))
-    assert (look.needed, look.lacking, look.lying_pieces, look.status) == (8, 2, 6, "off")
-    assert count(job.state).disposed == 2
-    assert [odd.pieces for odd in count(job.state).missing] == [2]
+    assert (look.need, look.lacking, look.lying_pieces, look.status) == (8, 2, 6, "off")
+    assert count(job.state).balance["scrapped"] == 2
+    assert [line.pieces for line in count(job.state).of("missing")] == [2]
 
 
 def test_material_that_takes_no_place_is_only_here() -> None:
@@ -181,20 +194,28 @@ def test_the_chain_in_front_of_a_milestone() -> None:
     assert not reached(job.state, "closed")
     with pytest.raises(Refused, match="circle"):
         milestone.goes_on_after(job.state, job.position("piston"), "closed")
-    for name in ("crank", "piston", "valves", "springs", "head", "gasket", "rocker cover"):
+    for name in ("crank", "piston", "valves", "springs", "head"):
         job.fit(name)
+    with pytest.raises(Refused, match="one use"):
+        job.fit("gasket")
+    job.fit("gasket", anyway="none to be had")
+    job.fit("rocker cover")
     assert reached(job.state, "closed")
 
 
-def test_a_failed_inspection_waits_for_a_decision() -> None:
+def test_a_failed_inspection_is_left_only_by_a_value_within() -> None:
     job = engine()
     crank = job.id("crank")
-    job.do(inspection.inspect(job.state, crank, "journal", {}, "beyond", "2026-11-25"))
-    assert waits(job, "crank") == ["decide what becomes of it"]
+    job.do(inspect(job.state, crank, "journal", "59.94mm", "59.96mm", by="ann", on="2026-11-25"))
+    assert waits(job, "crank") == ["rejected: journal 59.94mm (at least 59.96mm)"]
     job.do(acts_refit.dispose(job.state, crank, "refit"))
+    assert waits(job, "crank") == ["rejected: journal 59.94mm (at least 59.96mm)"]
+    with pytest.raises(Refused, match="is rejected"):
+        job.fit("crank", anyway="so")
+    with pytest.raises(Refused, match="concession"):
+        inspect(job.state, crank, "journal", "59.94mm", "59.90mm", on="2026-11-26")
+    job.do(inspect(job.state, crank, "journal", "59.97mm", by="ann", on="2026-11-26"))
     assert waits(job, "crank") == []
-    job.do(inspection.inspect(job.state, crank, "journal", {}, "not judged", "2026-11-25"))
-    assert waits(job, "crank") == []  # inspected once already; the further value changes nothing
 
 
 def test_what_is_on_is_not_scrapped_from_there() -> None:

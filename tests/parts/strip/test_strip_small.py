@@ -13,9 +13,10 @@ from strip_job import BENCH, Job, engine
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, connection, how, inspection, matched
+from shopbins.records import acts, acts_refit, connection, how, matched
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
+from shopbins.records.inspection import inspect
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
@@ -107,8 +108,14 @@ def test_how_it_came_off() -> None:
         "hole 1: M8 45 mm long",
         "hole 2: length not measured",
     ]
-    job.do(how.tell(job.state, crank, trick="", left_hand=False))
-    assert len(how_lines(job.state.docs("part")[crank]["how"])) == 4
+    with pytest.raises(Refused, match="correct it, with a reason"):
+        how.tell(job.state, crank, trick="cool it")
+    job.do(how.tell(job.state, crank, shims=[(1, 0.1, "rear")], tighten_nm=65, source="sheet 12, oiled"))
+    lines = how_lines(job.state.docs("part")[crank]["how"])
+    assert "2 shims 0.051 mm at front" in lines and "1 shim 0.100 mm at rear" in lines
+    assert "tighten to 65 N.m (sheet 12, oiled)" in lines and "broke away at 220 N.m" in lines
+    job.do(how.tell(job.state, crank, no_shims=[2]))
+    assert "1 shim 0.100 mm at rear" not in how_lines(job.state.docs("part")[crank]["how"])
     for wrong in (
         {"shims": [(1, 0.0001, "")]},
         {"shims": [(0, 0.1, "")]},
@@ -165,7 +172,7 @@ def test_care_by_age_and_by_hours() -> None:
     said = {each.name: each for each in care(job.state, TODAY)}
     assert said["hoses"].left_days == -28 and said["hoses"].overdue
     assert said["filter"].sentence == "filter: due at 4250 h (the machine's hours are not recorded)"
-    assert said["belts"].sentence == "belts: not judged by age (no date it was last done)"
+    assert said["belts"].sentence == "belts: not checked by age (no date it was last done)"
     job.do(care_record.set_hours(job.state, "engine", 4300, "2027-03-01"))
     key = next(k for k, doc in job.state.docs("care").items() if doc["name"] == "filter")
     job.do(CARE.change(job.state, key, gone="felt type 2", instead="paper type 5", why="same flow"))
@@ -181,10 +188,20 @@ def test_care_by_age_and_by_hours() -> None:
 def test_inspections_are_kept() -> None:
     job = engine()
     crank = job.id("crank")
-    found = judge("59.94 mm", "59.96 mm")
-    job.do(inspection.inspect(job.state, crank, "journal 2", dict(found.doc), found.verdict, "2027-03-01"))
+    job.do(
+        inspect(
+            job.state,
+            crank,
+            "journal 2",
+            "59.94 mm",
+            "59.96 mm",
+            instrument="micrometer 3",
+            by="ann",
+            on="2027-03-01",
+        )
+    )
     (kept,) = inspections(job.state, job.state.group(crank))
-    assert kept.told == "journal 2: 59.94 mm (at least 59.96 mm), beyond, 2027-03-01"
+    assert kept.told == "journal 2: 59.94 mm (at least 59.96 mm), beyond, with micrometer 3, ann, 2027-03-01"
     assert not inspections(job.state, job.state.group(job.id("piston")))
 
 

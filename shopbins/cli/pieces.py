@@ -1,0 +1,300 @@
+"""Commands that correct what pieces there are: lost, found, given, swapped, bound, lent; and concessions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from shopbins.cli.arguments import Arguments
+from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.values import origin, whole
+from shopbins.records import corrections, inspection, pieces
+
+if TYPE_CHECKING:
+    from shopbins.cli.context import Context
+    from shopbins.desk import Desk
+    from shopbins.records.record import Wanted
+
+_GROUP = "the part, by its code or name"
+
+
+def _reason(parser: Parser) -> None:
+    parser.add_argument("--reason", metavar="WHY", default="", help="why; it is kept")
+
+
+def _qty(parser: Parser, says: str = "how many pieces (else all)") -> None:
+    parser.add_argument("--qty", metavar="N", help=says)
+
+
+def _number(args: Arguments) -> int | None:
+    return None if args.qty is None else whole(args.qty, "--qty")
+
+
+def _done(context: Context, desk: Desk, wanted: Wanted, line: str) -> int:
+    seq = desk.do(wanted).seq
+    context.answer({"seq": seq}, [line])
+    return 0
+
+
+def _correct_arguments(parser: Parser) -> None:
+    parser.add_argument("what", metavar="WHAT", help="a part, by its code or name; a hose's mark; a shortage")
+    _qty(parser, "how many pieces there are")
+    options = ", ".join((*pieces.FEWER, *pieces.MORE))
+    parser.add_argument(
+        "--as", dest="became", metavar="WORD", default="", help=f"what became of them: {options}"
+    )
+    parser.add_argument("--listed", metavar="N", help="how many its parts list should say")
+    for field in corrections.FIELDS:
+        parser.add_argument(
+            field.option, dest=field.name, metavar=field.metavar or field.kind.metavar, help=field.says
+        )
+    parser.add_argument("--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2'")
+    _reason(parser)
+
+
+def _correct(context: Context, args: Arguments) -> int:
+    if not args.reason.strip():
+        raise UsageError("shopbins correct: say why (--reason WHY)")
+    fields = {f.name: getattr(args, f.name) for f in corrections.FIELDS if getattr(args, f.name) is not None}
+    given = [args.qty is not None, args.listed is not None, bool(fields)]
+    if sum(given) != 1:
+        raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
+    desk = context.desk()
+    if args.listed is not None:
+        wanted = pieces.CORRECT_LIST(args.what, qty=whole(args.listed, "--listed"), reason=args.reason)
+    elif args.qty is not None:
+        group = desk.resolve_group(args.what)
+        number = whole(args.qty, "--qty")
+        wanted = pieces.CORRECT(group.id, qty=number, became=args.became.strip().lower(), reason=args.reason)
+    else:
+        subject = _meant(desk, args.what, fields, args.of)
+        wanted = corrections.FIX(subject, fields=fields, reason=args.reason)
+    return _done(context, desk, wanted, f"{args.what}: corrected, {args.reason.strip()}")
+
+
+def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
+    """Return the subject a correction is about, by the fields it gives."""
+    from shopbins.desk import BadInput, NotDone
+    from shopbins.strip.release import Tests
+
+    names = set(fields)
+    if names <= set(corrections.ENDS):
+        return f"connection:{desk.resolve_connection(what)}"
+    if names <= set(corrections.INSPECTION):
+        group = desk.resolve_group(what)
+        found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
+        if of is not None:
+            found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
+        if not found:
+            raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
+        if len({d["what"].casefold() for _, d in found}) > 1:
+            raise BadInput(
+                f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}"
+            )
+        return f"inspection:{found[-1][0]}"
+    return f"part:{desk.resolve_position(what)}"
+
+
+def _concede_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="the rejected part")
+    parser.add_argument("reason", metavar="REASON", help="why it may be used anyway")
+    parser.add_argument("--limits", metavar="TEXT", default="", help="to what it is limited: 'd >= 8.95mm'")
+    parser.add_argument("--until", metavar="DATE", help="until when")
+    parser.add_argument("--back", action="store_true", help="take its concessions back")
+
+
+def _concede(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    if args.back:
+        wanted = inspection.WITHDRAW(group.id, reason=args.reason)
+        return _done(context, desk, wanted, f"{group.code}  {group.shown}: concession taken back")
+    wanted = inspection.CONCEDE(group.id, reason=args.reason, limits=args.limits, until=args.until)
+    until = f", until {args.until}" if args.until else ""
+    return _done(
+        context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {args.limits}{until}"
+    )
+
+
+def _lost_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what is not to be found")
+    _qty(parser)
+    _reason(parser)
+
+
+def _lost(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    wanted = pieces.LOSE(group.id, qty=_number(args), reason=args.reason)
+    return _done(context, desk, wanted, f"{group.code}  {group.shown}: lost")
+
+
+def _found_arguments(parser: Parser) -> None:
+    parser.add_argument("what", metavar="CODE|NAME", help="what was lost and is there again")
+    _qty(parser)
+    _reason(parser)
+
+
+def _found(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    seq = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason)).seq
+    group = desk.resolve_group(args.what)
+    context.answer({"seq": seq, "code": group.code}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
+
+
+def _give_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what goes to another machine")
+    parser.add_argument(
+        "to", metavar="PLACE", help='where on that machine: "machine > assembly", or a part that lacks it'
+    )
+    _qty(parser)
+    _reason(parser)
+
+
+def _give(context: Context, args: Arguments) -> int:
+    if not args.reason.strip():
+        raise UsageError("shopbins give: say why (--reason WHY)")
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    to: Any = place_on_machine(desk, args.to)
+    wanted = pieces.GIVE(group.id, to=to, qty=_number(args), reason=args.reason)
+    return _done(context, desk, wanted, f"{group.code}  {group.shown}: given to {args.to}")
+
+
+def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
+    """Return a listed part's position where that is named, else an origin."""
+    from shopbins.desk.problems import NotDone
+
+    known = {each[0] for each in desk.origins()} | set(desk.shop.machines) | set(desk.state.machines())
+    if ">" not in text and text.strip() not in known:
+        try:
+            return desk.resolve_position(text)
+        except NotDone:
+            pass
+    elif ">" in text:
+        path = origin(text)
+        from shopbins.strip.tree import listed
+
+        for key, doc in listed(desk.state).items():
+            if (*doc.get("origin", ()), doc.get("name", "")) == path:
+                return key
+    return origin(text)
+
+
+def _swap_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="one part")
+    parser.add_argument("other", metavar="CODE|NAME", help="the other, of the same machine")
+    _qty(parser, "how many pieces of each (else as many as the smaller has)")
+    _reason(parser)
+
+
+def _swap(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    one, other = desk.resolve_group(args.group), desk.resolve_group(args.other)
+    wanted = pieces.SWAP(one.id, other_id=other.id, qty=_number(args), reason=args.reason)
+    return _done(context, desk, wanted, f"{one.shown} and {other.shown}: each goes back in the other's place")
+
+
+def _bind_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help="what came off")
+    parser.add_argument("part", metavar="PART", help="which listed part it is")
+
+
+def _bind(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    seat = place_on_machine(desk, args.part)
+    if not isinstance(seat, str):
+        seat = desk.resolve_position(args.part)
+    wanted = pieces.BIND(group.id, seat=seat)
+    return _done(context, desk, wanted, f"{group.code}  {group.shown} is {desk.position(seat).name}")
+
+
+def _lend_arguments(parser: Parser) -> None:
+    parser.add_argument("group", metavar="CODE|NAME", help=_GROUP)
+    parser.add_argument("to", metavar="TO WHOM", help="who has it meanwhile")
+    parser.add_argument("--until", metavar="DATE", help="when it comes back, where that is agreed")
+
+
+def _lend(context: Context, args: Arguments) -> int:
+    desk = context.desk()
+    group = desk.resolve_group(args.group)
+    context.lines(f"   {each}" for each in (() if context.json else desk.hints(group)))
+    return _done(
+        context,
+        desk,
+        pieces.LEND(group.id, to=args.to, until=args.until),
+        f"{group.shown}: lent to {args.to}",
+    )
+
+
+COMMANDS = {
+    each.name: each
+    for each in (
+        Command(
+            "correct",
+            "correct what was recorded, with the reason; the old value is kept",
+            (
+                'shopbins correct "cover screws" --qty 7 --as lost --reason "rolled under the lathe"',
+                'shopbins correct "cover screws" --qty 7 --as "never there" --reason "one hole was empty"',
+                'shopbins correct "shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
+                'shopbins correct "bearing cap" --trick "no heat" --reason "that was the other one"',
+                'shopbins correct "balls" --listed 22 --reason "the list is of a later model"',
+            ),
+            _correct_arguments,
+            _correct,
+            "A number has an account: say with --as what became of the pieces, or where they came from.",
+        ),
+        Command(
+            "concede",
+            "let a rejected part be used: by name, for a reason, within limits, until a date",
+            ('shopbins concede "shaft" "good for one season" --limits "d >= 8.95mm" --until 2027-10-31',),
+            _concede_arguments,
+            _concede,
+            "Whoever is answerable for the machine decides; local codes and licensed practice come first.",
+        ),
+        Command(
+            "lost",
+            "say that a part, or some pieces of it, are not to be found",
+            ('shopbins lost "cover screws" --qty 1 --reason "rolled under the lathe"',),
+            _lost_arguments,
+            _lost,
+        ),
+        Command(
+            "found",
+            "say that what was lost is there again",
+            ('shopbins found "cover screws"',),
+            _found_arguments,
+            _found,
+        ),
+        Command(
+            "give",
+            "give a part to another machine; where it came from lacks it then",
+            ('shopbins give "nozzle" "borer > right" --reason "the borer runs first"',),
+            _give_arguments,
+            _give,
+        ),
+        Command(
+            "swap",
+            "have two parts of one machine change places",
+            ('shopbins swap "tappet 1" "tappet 4" --reason "wear evened out"',),
+            _swap_arguments,
+            _swap,
+        ),
+        Command(
+            "bind",
+            "say which listed part something is that came off with no home said",
+            ('shopbins bind ZRW00413 "grinder > table > lead screw"',),
+            _bind_arguments,
+            _bind,
+        ),
+        Command(
+            "lend",
+            "lend a part out: it comes back as it is",
+            ('shopbins lend "puller plate" "boat club" --until 2027-01-15',),
+            _lend_arguments,
+            _lend,
+        ),
+    )
+}

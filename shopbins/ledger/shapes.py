@@ -1,0 +1,155 @@
+"""What the fields of documents look like, to tell a forged or broken record from a fault of the program.
+
+Only what would break or mislead a reader is checked, and only in tables whose fields have long been the
+same: an unknown field or table is somebody's later one. Checked when a ledger is verified or rescued, before
+the app opens, and after a command has stumbled; not at every opening, which would cost more than reading.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from math import isfinite
+from typing import Any
+
+from shopbins.ledger.events import Event, Tables, split_subject
+from shopbins.ledger.model import HOWS
+
+STUMBLES = (
+    TypeError,
+    LookupError,
+    AttributeError,
+    ArithmeticError,
+    AssertionError,
+    RecursionError,
+    ValueError,
+)
+"""What a document of a wrong shape may make a reader raise; so may a fault of the program."""
+
+Fits = Callable[[Any], bool]
+
+_PHOTO = re.compile(r"[0-9a-f]{2}/[0-9a-f]{64}\.[a-z]{3,4}")
+
+
+def _text(value: Any) -> bool:
+    return isinstance(value, str)
+
+
+def _number(value: Any) -> bool:
+    return (
+        isinstance(value, int | float)
+        and not isinstance(value, bool)
+        and abs(value) < 1e12
+        and isfinite(value)
+    )
+
+
+def _whole(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**12
+
+
+def _flag(value: Any) -> bool:
+    return isinstance(value, bool)
+
+
+def _texts(value: Any) -> bool:
+    return isinstance(value, list) and all(isinstance(each, str) for each in value)
+
+
+def _size(value: Any) -> bool:
+    return isinstance(value, list) and len(value) in (3, 4) and all(map(_number, value[:3]))
+
+
+def _mass(value: Any) -> bool:
+    return isinstance(value, list) and len(value) in (1, 2) and _number(value[0])
+
+
+def _outline(value: Any) -> bool:
+    return isinstance(value, list) and all(
+        isinstance(each, list) and len(each) == 2 and all(map(_number, each)) for each in value
+    )
+
+
+def _work(value: Any) -> bool:
+    return isinstance(value, list) and all(each and _texts(each) for each in value)
+
+
+def _tree(value: Any) -> bool:
+    return isinstance(value, list) and all(
+        isinstance(each, list) and len(each) == 2 and isinstance(each[0], str) and _tree(each[1])
+        for each in value
+    )
+
+
+def _where(value: Any) -> bool:
+    if not isinstance(value, dict):
+        return False
+    texts = ("zone", "level", "group", "to", "until", "since", "reason")
+    numbers = ("x_mm", "y_mm", "turn_deg")
+    return (
+        all(_text(value[name]) for name in texts if value.get(name) is not None)
+        and all(_number(value[name]) for name in numbers if value.get(name) is not None)
+        and value.get("how", "in") in HOWS
+    )
+
+
+def _photo_file(value: Any) -> bool:
+    return isinstance(value, str) and _PHOTO.fullmatch(value) is not None
+
+
+FIELDS: Mapping[str, Mapping[str, Fits]] = {
+    "group": {
+        **dict.fromkeys(("code", "name", "container", "disposition", "note", "taken_at", "counted"), _text),
+        **dict.fromkeys(("origin", "cautions", "also_codes", "parts"), _texts),
+        **dict.fromkeys(("tagged", "one_use"), _flag),
+        **dict.fromkeys(("qty", "order"), _whole),
+        "size": _size,
+        "mass": _mass,
+        "outline": _outline,
+        "work": _work,
+        "where": _where,
+    },
+    "machine": {**dict.fromkeys(("name", "owner", "job", "note"), _text), "tree": _tree},
+    "place": {"code": _text, "tagged": _flag},
+    "thing": {**dict.fromkeys(("x_mm", "y_mm", "turn_deg"), _number), "room": _text},
+    "part": {"name": _text, "origin": _texts, "after": _texts},
+    "milestone": {"name": _text, "positions": _texts},
+    "shortage": {"name": _text, "positions": _texts, "state": _text},
+    "care": {"name": _text, "machine": _text},
+    "photo": {"name": _text, "file": _photo_file, "codes": _texts, "taken": _text},
+    "rescue": {"serial": _whole, "gone": _texts},
+}
+
+NEEDED = {"thing": ("x_mm", "y_mm"), "photo": ("file", "codes")}
+
+
+def wrong_in(subject: str, fields: Any) -> str:
+    """Say what is wrong with the fields of one document, '' where nothing is."""
+    if fields is None:
+        return ""
+    if not isinstance(fields, dict):
+        return f"{subject} is not a document"
+    known = FIELDS.get(split_subject(subject)[0], {})
+    for name, value in fields.items():
+        fits = known.get(name)
+        if value is not None and fits is not None and not fits(value):
+            return f"{name} of {subject} is {str(value)[:40]!r}"
+    return ""
+
+
+def wrong_documents(tables: Tables) -> Iterator[tuple[str, str]]:
+    """Give each document that is not as it should be: its subject, and what is wrong."""
+    for table, docs in tables.items():
+        for key, doc in docs.items():
+            subject = f"{table}:{key}"
+            wrong = wrong_in(subject, doc)
+            lacking = [name for name in NEEDED.get(table, ()) if isinstance(doc, dict) and name not in doc]
+            if wrong or lacking:
+                yield subject, wrong or f"{subject} lacks {lacking[0]}"
+
+
+def wrong_record(event: Event) -> str:
+    """Say what is wrong with what a record sets, '' where nothing is."""
+    return next(
+        (wrong for subject, fields in event.after.items() if (wrong := wrong_in(subject, fields))), ""
+    )

@@ -1,0 +1,123 @@
+"""The four lists of a strip and refit as files: strip record, refit list, shortages, missing and left over.
+
+A file's ending says what sort it is: .pdf, .csv or .txt; all three say the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from shopbins.lists import show
+from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place
+from shopbins.lists.listing import List
+from shopbins.lists.refit import REFIT, Back
+from shopbins.lists.shortages import SHORTAGES
+from shopbins.lists.strip import STRIP, came_off
+from shopbins.reports.pdf import Listing, Row, listing_pdf
+from shopbins.strip.count import WORDS, Line, Stands, count
+from shopbins.strip.refit import refit
+from shopbins.strip.shortages import shortages
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+
+KINDS: Mapping[str, str] = {
+    "strip": "strip record: what came off, in order, and how",
+    "refit": "refit list: what goes back, in order, and what it waits for",
+    "shortages": "shortages: what is lacking, and by when it is to be asked for",
+    "left-overs": "the count: what is missing and what is left over",
+}
+"""The reports, and what each is called."""
+
+TYPES = ("pdf", "csv", "txt")
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a report is of: the state, where things are (in words), what to heed, one machine or all."""
+
+    state: State
+    place_of: Callable[[Group], str]
+    hints: Callable[[Group], Sequence[str]]
+    shop: str
+    today: date
+    machine: str | None = None
+
+
+def report(kind: str, sort: str, about: About) -> bytes:
+    """Return a report as the bytes of a file; `kind` one of KINDS, `sort` one of TYPES."""
+    return {"strip": _strip, "refit": _refit, "shortages": _shortages, "left-overs": _count}[kind](
+        sort, about
+    )
+
+
+def _text(lines: Sequence[str]) -> bytes:
+    return ("\n".join(lines) + "\n").encode()
+
+
+def _foot(about: About) -> str:
+    return f"{about.shop}, as of event {about.state.seq}, {about.today.isoformat()}"
+
+
+def _title(what: str, about: About) -> str:
+    return f"{what}: {about.machine}" if about.machine else what
+
+
+def _listed(sort: str, about: About, listed: List[Any], rows: Sequence[Any]) -> bytes:
+    if sort == "csv":
+        return show.csv(listed, rows)
+    if sort == "txt":
+        return _text(show.text(listed, rows) or [listed.empty])
+    return show.pdf(listed, rows, about.machine or "", _foot(about))
+
+
+def _strip(sort: str, about: About) -> bytes:
+    return _listed(sort, about, STRIP, came_off(about.state, about.place_of, about.machine))
+
+
+def _refit(sort: str, about: About) -> bytes:
+    rows = [
+        Back(n, each, "" if each.group is None else about.place_of(each.group),
+             () if each.group is None else about.hints(each.group))
+        for n, each in enumerate(refit(about.state, about.machine), 1)
+    ]  # fmt: skip
+    return _listed(sort, about, REFIT, rows)
+
+
+def _shortages(sort: str, about: About) -> bytes:
+    return _listed(sort, replace(about, machine=None), SHORTAGES, shortages(about.state, about.today))
+
+
+def _count(sort: str, about: About) -> bytes:
+    found = count(about.state, about.machine, about.today)
+    if sort == "csv":
+        return count_csv(about.state, found, about.place_of)
+    if sort == "txt":
+        return _text(count_text(about.state, found, about.place_of, all_of_them=True))
+    rows: list[Row] = []
+    for head, lines in count_rows(found):
+        rows.append(Row((head,), bold=True))
+        rows += [_line(each, about) for each in lines]
+    listing = Listing(
+        _title("Count", about),
+        (balance_said(found.balance), found.headline, *(_stands(each) for each in found.stands)),
+        (("code", 1.2), ("part", 2.6), ("pieces", 1.0), ("lies", 1.8), ("why", 3.0)),
+        rows,
+        _foot(about),
+        WORDS.yes,
+    )
+    return listing_pdf(listing)
+
+
+def _stands(each: Stands) -> str:
+    return f"{each.kind}: {each.text}" + (f" ({each.accepted.said})" if each.accepted is not None else "")
+
+
+def _line(line: Line, about: About) -> Row:
+    pieces = "not counted" if line.pieces is None else str(line.pieces)
+    place = line_place(about.state, line, about.place_of)
+    return Row((line.code or "", line.name, pieces, place, line.why), box=True)

@@ -1,0 +1,87 @@
+"""Everything a move is judged by: this list is the registry, and docs/moves.md says each of it.
+
+A criterion is a pure function over a `Situation` that gives parts of the answer. `when` says from when on
+it can be judged: with the gear alone, or along a way. What does not apply gives nothing; what cannot be
+judged says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from shopbins.answer import Part
+from shopbins.moves import fits, heights, lifting, pressing, room, running, standing, ways_out
+from shopbins.moves.finding import Check
+from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
+from shopbins.moves.situation import Situation
+
+When = Literal["gear", "way"]
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """One criterion: its checks, what it needs to be told, and from when on it can be judged."""
+
+    checks: tuple[Check, ...]
+    needs: str
+    when: When
+    judge: Callable[[Situation], Iterable[Part]]
+
+
+CRITERIA: tuple[Criterion, ...] = (
+    Criterion((standing.MASS,), "the mass of everything on it", "gear", standing.mass),
+    Criterion((UNDER, BALANCE), "sizes of thing and gear", "gear", fits.goes_under),
+    Criterion((HOLDS, fits.TIED), "the gear's plate", "gear", fits.holds),
+    Criterion((fits.SIZES,), "the gear's outline", "gear", fits.sizes),
+    Criterion((SCOPE,), "the truck's plate", "gear", fits.scope),
+    Criterion((standing.RUNS_IN,), "`drain`", "gear", standing.loose_inside),
+    Criterion(
+        (standing.TIPS, standing.CENTRE),
+        "centre of gravity, wheels, height of the gear",
+        "gear",
+        standing.tips,
+    ),
+    Criterion((standing.SPEED,), "centre of gravity", "gear", standing.speed),
+    Criterion((running.SLOPE_GEAR,), "`steepest`", "gear", running.slope_gear),
+    Criterion((pressing.WHEELS,), "`wheel rating`", "gear", pressing.ratings),
+    Criterion((lifting.BASE,), "`base`", "gear", lifting.base_off),
+    Criterion((lifting.JACK, lifting.LIFT_TIPS), "feet, `toe jack`", "gear", lifting.jacking),
+    Criterion((lifting.JACK,), "`slope`", "gear", lifting.on_slope),
+    Criterion((lifting.SLINGS,), "`sling`, `sling height`, `hook`", "gear", lifting.slings),
+    Criterion((ways_out.WAY,), "outlines of all that stands there", "way", ways_out.way),
+    Criterion((standing.SILL_TIPS,), "`threshold`", "way", standing.tips_at_sills),
+    Criterion((running.SILL,), "`threshold`, `wheel`", "way", running.sills),
+    Criterion((heights.BAND,), "heights of thing, gear, doors, rooms, beams", "way", heights.heights),
+    Criterion((heights.TILTED,), "`slope`, `headroom`", "way", heights.on_slopes),
+    Criterion((pressing.AREA, pressing.POINT), "`floor load`, `point load`, `void`", "way", pressing.floors),
+    Criterion((pressing.COVER,), "`load` or `class` of covers", "way", pressing.covers),
+    Criterion((pressing.EDGE,), "`openings`", "way", pressing.edges),
+    Criterion((running.OUTDOORS,), "`slope` of a yard", "way", running.slopes_told),
+    Criterion((running.RUNS,), "`brake`, `anchors`", "gear", running.runs_away),
+    Criterion((running.TURNS,), "`slope`", "way", running.turns_on_slope),
+    Criterion((running.HANDLE,), "`slope`", "gear", running.handle_uphill),
+    Criterion((standing.LASH,), "`strap`", "way", standing.lashing),
+    Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),
+    Criterion((running.GROUNDS,), "`clearance`", "way", running.grounds),
+    Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
+    Criterion((room.PERSON, room.SHUT_IN), "`handle`", "way", room.person),
+    Criterion((room.GAPS, room.STEERING), "outlines", "way", room.gaps),
+    Criterion((lifting.PART, lifting.PLACE), "mass and height of parts", "way", lifting.parts_off),
+    Criterion((lifting.SHIFT,), "mass of what is shifted", "way", lifting.shifts),
+    Criterion((ways_out.LEAF,), "doors", "way", ways_out.leaves),
+    Criterion((ways_out.EXIT,), "ways out", "way", ways_out.shut),
+    Criterion((pressing.STANDS,), "feet, centre of gravity", "way", pressing.stood),
+    Criterion((ways_out.GOAL,), "the whole shop", "way", ways_out.at_goal),
+)
+"""In the order they are told."""
+
+CHECKS: tuple[Check, ...] = tuple(dict.fromkeys(check for c in CRITERIA for check in c.checks))
+
+
+def judged(it: Situation, when: When) -> Iterator[Part]:
+    """Go through the parts of every criterion of one kind."""
+    for criterion in CRITERIA:
+        if criterion.when == when:
+            yield from criterion.judge(it)

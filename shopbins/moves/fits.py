@@ -1,0 +1,151 @@
+"""Whether the gear takes the thing: under it, strong enough, balanced, within its standard (rows 15-28,
+57).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import BALANCE, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER
+from shopbins.moves.load import Judged
+from shopbins.moves.pressing import bears
+from shopbins.moves.situation import Situation
+from shopbins.units import show_length, show_mass
+
+SIZES = Check(
+    "move-gear-sizes",
+    "Sizes of the gear that are not told",
+    "common practice, no source",
+    "common practice, no source",
+    "measure the gear",
+)
+TIED = Check(
+    "move-skates-tied",
+    "Loose skates",
+    "common practice, no source",
+    "common practice, no source",
+    "tie the skates together with their bars",
+)
+
+
+def goes_under(it: Situation) -> Iterator[Part]:
+    """Compare forks, legs, platform or rollers with what they go under."""
+    code = it.body.group.code
+    yield from _judged(
+        it, UNDER, it.gear.goes_under, f"shopbins set {code} --moving opening=500mm --moving under=110mm"
+    )
+    for found in it.gear.findings:
+        if found.rule == BALANCE.key:
+            yield BALANCE.no(
+                found.subjects, found.text, measured=found.measured, limit=found.limit, unit=found.unit
+            )
+
+
+def holds(it: Situation) -> Iterator[Part]:
+    """Compare the mass with the plate, of skates the most one may bear with what one holds (19, 20, 28)."""
+    load, gear = it.load, it.gear.gear
+    if load.mass_kg is None:
+        return  # `mass` asks for it
+    if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
+        yield from _skates(it, gear.capacity_kg)
+        return
+    judged = it.gear.holds
+    limit = judged.limit
+    if judged.answer == "no" and load.about and limit is not None and (load.least_kg or 0.0) <= limit:
+        yield HOLDS.again(
+            it.subjects,
+            judged.why,
+            (f"the mass of {it.name}",),
+            measured=judged.measured,
+            limit=limit,
+            unit="kg",
+        )
+        return
+    if judged.answer == "not known" and load.not_weighed:
+        return
+    yield from _judged(it, HOLDS, judged, f"gear: {gear.key}: {{capacity: 2 t}}")
+
+
+def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
+    found = [(max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it)]
+    if not found:
+        return
+    least, (most, which, n) = min(found)[0], max(found)
+    gear = it.gear.gear
+    text = f"on {n} of {gear.name} one ({which}) may bear {show_mass(most)}, each holds {show_mass(each_kg)}"
+    more: dict[str, Any] = {"measured": most, "limit": each_kg, "unit": "kg"}
+    if least > each_kg * (1 + 1e-9):
+        ends = [f"{p.name} off ({p.cost:.0f} min)" for p in it.body.parts]
+        if n > 3:
+            text += "; of more than three any one may have to bear the most"
+            ends.append("three skates, or pairs tied together")
+        yield HOLDS.no(it.subjects, text, (*ends, "stronger skates"), **more)
+    elif most > each_kg * (1 + 1e-9):
+        code = it.body.group.code
+        if it.load.cg_told:
+            yield HOLDS.again(it.subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
+        else:
+            ask = Ask(
+                f"where is the centre of gravity of {it.name}?", f"shopbins set {code} --moving cg=20,0", 3
+            )
+            yield HOLDS.open(it.subjects, text, ask, **more)
+    else:
+        yield HOLDS.note(it.subjects, text, **more)
+    yield TIED.only(
+        it.subjects, "skates tied together", f"{gear.name} are tied by their bars, plates over joints"
+    )
+
+
+def _judged(it: Situation, check: Check, judged: Judged, how: str) -> Iterator[Part]:
+    compared = judged.measured is not None and judged.limit is not None
+    more: dict[str, Any] = {}
+    if compared:
+        more = {"measured": judged.measured, "limit": judged.limit, "unit": judged.unit}
+    if judged.answer == "not known":
+        yield check.open(it.subjects, judged.why, Ask(judged.why, how, 1), **more)
+    elif judged.again and not (judged.answer == "no" and _surely_too_heavy(it, judged)):
+        yield check.again(it.subjects, judged.why, judged.again, **more)
+    elif judged.answer == "no":
+        yield check.no(it.subjects, judged.why, ("other gear",), **more)
+    elif judged.why:
+        yield check.note(it.subjects, judged.why, **more)
+
+
+def _surely_too_heavy(it: Situation, judged: Judged) -> bool:
+    least = it.load.least_kg
+    return judged.unit == "kg" and judged.limit is not None and least is not None and least > judged.limit
+
+
+def sizes(it: Situation) -> Iterator[Part]:
+    """Ask for sizes of the gear without which its outline is too small."""
+    gear = it.gear.gear
+    for kind, value, what, how in (
+        ("pallet truck", gear.fork_length_mm, "how long are its forks", "fork length: 1150"),
+        ("pallet truck", gear.body_mm, "how far does it stand out behind its forks", "body: 400"),
+        ("engine crane", gear.size_mm, "how much floor does it take", "size: [1550, 1000]"),
+        ("gantry crane", gear.size_mm, "how much floor does it take", "size: [2000, 1200]"),
+    ):
+        if it.kind == kind and value is None:
+            text = f"{gear.name}: {what}?"
+            yield SIZES.open(it.subjects, text, Ask(text, f"gear: {gear.key}: {{{how}}}", 1))
+    if it.kind == "skates" and gear.size_mm is None:
+        yield SIZES.only(it.subjects, "no skate sticks out", f"size of one of {gear.name} is not told")
+    if it.gear.unknown:
+        yield SIZES.note((*it.subjects, "taken"), "; ".join(it.gear.unknown))
+
+
+def scope(it: Situation) -> Iterator[Part]:
+    """Say what the truck's standard does not cover."""
+    gear = it.gear.gear
+    if it.kind != "pallet truck":
+        return
+    mass = max(it.load.mass_kg or 0.0, gear.capacity_kg or 0.0)
+    if mass > ISO_TRUCK_KG or (gear.raised_mm or 0.0) > ISO_TRUCK_MM:
+        what = f"{show_mass(mass)}" if mass > ISO_TRUCK_KG else f"a lift to {show_length(gear.raised_mm)}"
+        text = f"EN ISO 3691-5 does not cover {what}: the maker of {gear.name} is asked"
+        yield SCOPE.only(it.subjects, f"maker of {gear.name} asked: {what}", text)
+    if it.gear.cautions:
+        yield SCOPE.note((*it.subjects, "heed"), "; ".join(it.gear.cautions))

@@ -1,0 +1,214 @@
+"""How high it may be carried on each leg: over floor, sills and covers, under doors, beams and ceilings
+(58-62).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.geometry.shapes import bounds
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.situation import Situation
+from shopbins.shop.model import Door
+from shopbins.units import show_length
+
+BAND = Check(
+    "move-height",
+    "How high it is carried",
+    "sizes of the thing, the gear and the shop file; the least lift is our own figure",
+    "derived",
+    "carry it lower, other gear, parts off from the top, another way",
+)
+TILTED = Check(
+    "move-height-on-slope",
+    "Higher on a slope",
+    "geometry: H cos t + L sin t over its lowest contact",
+    "derived",
+    "carry it lower, another way",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """What is passed under: its underside over the floor, and how much of the lift a sill there takes."""
+
+    name: str
+    subject: str
+    room: str
+    underside_mm: float | None
+    sill_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """How high a thing may be carried at one place: `lowest_mm` just clears what it passes over."""
+
+    lowest_mm: float
+    highest_mm: float
+    uncertain_mm: float
+
+    @property
+    def spare_mm(self) -> float:
+        """What is left between both."""
+        return self.highest_mm - self.lowest_mm
+
+
+def band(underside_mm: float, height_mm: float, sill_mm: float = 0.0, within_mm: float = 5.0) -> Band:
+    """Return the band under something: the underside less the thing's height, over a sill on the floor there.
+
+    Both ends carry their own +-: underside, thing, and the sill where there is one.
+    """
+    terms = 3 if sill_mm else 2
+    return Band(sill_mm, underside_mm - height_mm, terms * within_mm)
+
+
+def tilted_mm(height_mm: float, length_mm: float, fall: float) -> float:
+    """Return how high the top corner is over the lowest contact on a slope: H cos t + L sin t."""
+    t = math.atan(fall)
+    return height_mm * math.cos(t) + length_mm * math.sin(t)
+
+
+def clear_height_mm(door: Door) -> float | None:
+    """Return a door's clear height: its opening, under an up-and-over leaf no more than where that hangs."""
+    if door.opens != "up-and-over":
+        return door.height_mm
+    known = [h for h in (door.height_mm, door.hang_mm) if h is not None]
+    return None if door.height_mm is None or door.hang_mm is None else min(known)
+
+
+def passed_under(it: Situation) -> Iterator[Over]:
+    """Go through doors, ceilings and what hangs over the way."""
+    for door in it.doors:
+        yield Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), door.threshold_mm)
+    for room in it.rooms:
+        if room.outdoor:
+            continue  # no ceiling
+        yield Over(room.name, f"room:{room.key}", room.key, room.headroom_mm)
+    yield from _beams(it)
+
+
+def _beams(it: Situation) -> Iterator[Over]:
+    """Go through fixtures with a base over the floor that the way passes under."""
+    import shapely
+
+    from shopbins.geometry.shapes import placed
+
+    keys = {room.key for room in it.rooms}
+    hull = it.hull
+    for fixture in it.scene.shop.fixtures.values():
+        if fixture.room not in keys or fixture.base_mm <= 0:
+            continue
+        low = it.load.height_mm
+        if low is not None and fixture.base_mm < low - 2 * it.measured_mm:
+            continue  # it stands in the way in plan: the floor kernel keeps off it
+        area = shapely.Polygon(fixture.outline)
+        x0, y0, x1, y1 = bounds(fixture.outline)
+        reach = max(math.hypot(x, y) for x, y in hull)
+        for _leg, pose in it.poses():
+            if not (x0 - reach <= pose.x_mm <= x1 + reach and y0 - reach <= pose.y_mm <= y1 + reach):
+                continue
+            if shapely.intersects(area, shapely.Polygon(placed(hull, pose))):
+                yield Over(fixture.name, f"fixture:{fixture.key}", fixture.room, fixture.base_mm)
+                break
+
+
+def heights(it: Situation) -> Iterator[Part]:
+    """Judge the band at everything passed under; the lift must fit into it somewhere (58-60)."""
+    if it.kind == "by hand":
+        yield BAND.only(
+            it.subjects, "looked at on the way: height carried by hand", "heights are not checked by hand"
+        )
+        return
+    height, up = it.load.height_mm, it.gear.up_mm
+    if it.kind in ("engine crane", "gantry crane"):
+        height, up = it.gear.height_mm, (0.0, 0.0)
+    if height is None or up is None:
+        code = it.body.group.code
+        ask = Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1)
+        if height is not None:
+            key = it.gear.gear.key
+            ask = Ask(f"how high does {it.gear.gear.name} carry it?", f"gear: {key}: {{height: 110}}", 1)
+        yield BAND.open(it.subjects, ask.text, ask)
+        return
+    for over in passed_under(it):
+        yield from _under(it, over, height, up)
+
+
+def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) -> Iterator[Part]:
+    subjects = (*it.subjects, over.subject)
+    section = over.subject.partition(":")[0]
+    if over.underside_mm is None:
+        text = f"how high {over.name} is is not known"
+        key = over.subject.partition(":")[2]
+        field = {"door": "height: 2 m", "room": "headroom: 2.4 m"}.get(section, "base: 2 m")
+        ask = Ask(f"how high is {over.name}?", f"{section}s: {key}: {{{field}}}", 1)
+        yield BAND.open(subjects, text, ask, room=over.room)
+        return
+    within = it.measured_mm
+    found = band(over.underside_mm, height, over.sill_mm, within)
+    fixed = up[0] == up[1]
+    clear = 0.0 if fixed else min(it.own["carry clear"], up[0])
+    lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, 0.0)
+    spare = found.highest_mm - lowest
+    at = f"under {over.name} ({show_length(over.underside_mm)})"
+    sill = f", {show_length(over.sill_mm)} of it lost over the sill" if over.sill_mm else ""
+    text = f"{it.name} is {show_length(height)} high, {at}{sill}: "
+    more: dict[str, Any] = {
+        "room": over.room,
+        "measured": height + lowest,
+        "limit": over.underside_mm,
+        "unit": "mm",
+    }
+    if spare < -found.uncertain_mm:
+        text += f"{show_length(-spare)} too high{'' if fixed else ' even just off the floor'}"
+        yield BAND.no(subjects, text, _ends(it, -spare), **more)
+    elif spare <= found.uncertain_mm:
+        text += f"{show_length(abs(spare))} {'to spare' if spare >= 0 else 'too high'}, "
+        text += f"{show_length(found.uncertain_mm)} uncertain"
+        measure = [f"height of {over.name}", f"height of {it.name}"]
+        measure += [f"sill of {over.name}"] if over.sill_mm else []
+        yield BAND.again(subjects, text, measure, **more)
+    elif not fixed and found.highest_mm - found.uncertain_mm < up[1]:
+        a, b = lowest + clear, found.highest_mm - found.uncertain_mm
+        text += f"carried {a:.0f} to {b:.0f} mm high there"
+        yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
+    elif spare < 100:
+        yield BAND.note(subjects, f"{text}{show_length(spare)} to spare", **more)
+
+
+def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
+    from shopbins.records.moving import moving_of
+
+    base = moving_of(it.body.group).base
+    if base is not None and it.body.base:
+        yield f"{base.name} off (-{base.height_mm:.0f} mm)"
+    for part in it.body.parts:
+        if part.to_mm is not None and it.load.height_mm is not None and part.to_mm >= it.load.height_mm - 1:
+            yield f"{part.name} off ({part.cost:.0f} min)"
+    yield f"gear that carries it {lacking_mm:.0f} mm lower"
+
+
+def on_slopes(it: Situation) -> Iterator[Part]:
+    """Judge the top corner on a slope under the ceiling of the room (61)."""
+    height, up = it.load.height_mm, it.gear.up_mm
+    if height is None or up is None:
+        return
+    xs = [x for x, _ in it.hull]
+    for room in dict.fromkeys(leg.room for leg in it.steep()):
+        if room.slope is None or room.headroom_mm is None:
+            continue
+        top = tilted_mm(height + up[0], max(xs) - min(xs), room.slope.fall)
+        text = (
+            f"on the slope of {room.name} {it.name} is {show_length(top)} "
+            f"high, {show_length(room.headroom_mm)} there"
+        )
+        more: dict[str, Any] = {"room": room.key, "measured": top, "limit": room.headroom_mm, "unit": "mm"}
+        subjects = (*it.subjects, f"room:{room.key}")
+        if top - room.headroom_mm > 2 * it.measured_mm:
+            yield TILTED.no(subjects, text, **more)
+        elif top - room.headroom_mm > -2 * it.measured_mm:
+            yield TILTED.again(subjects, text, (f"headroom of {room.name}", f"height of {it.name}"), **more)

@@ -1,0 +1,355 @@
+"""Onto the gear and off it; parts that come off first, by whom and where to; what is shifted (63-69, 72)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.moves.body import Projection
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.stances import at_reach, jack_bears_kg, sling_deg
+from shopbins.moves.tipping import reserve
+from shopbins.records.moving import moving_of
+from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
+from shopbins.shop.model import Gear
+from shopbins.units import show_angle, show_length, show_mass
+
+JACK = Check(
+    "move-jacking",
+    "Jacked onto its gear",
+    "moments about the feet left down; 29 CFR 1910.244(a): rated load, firm base, made fast at once",
+    "derived",
+    "a stronger or lower jack, or lift it by crane",
+)
+LIFT_TIPS = Check(
+    "move-tips-jacked",
+    "Tips while one end is jacked",
+    "statics: atan(d / H) over each edge of jacks and the feet left down",
+    "derived",
+    "two jacks under the end, farther apart; packing that follows",
+)
+PART = Check(
+    "move-part-off",
+    "Who takes a part off",
+    "HSE INDG143 lifting filter, L23 paragraph 120 for teams of two and three; heights but one from memory",
+    "published",
+    "a hoist that reaches it",
+)
+PLACE = Check(
+    "move-part-place",
+    "Where a part goes meanwhile",
+    "the shop as it is then, by the rules of the audit",
+    "derived",
+    "make room for it first",
+)
+SHIFT = Check(
+    "move-shift",
+    "What shifts the things in the way",
+    "HSE INDG143 and L23 for one to three people",
+    "published",
+    "weigh it; a truck or hoist for it",
+)
+BASE = Check(
+    "move-base-off",
+    "Its pallet or skid off first",
+    "common practice, no source",
+    "common practice, no source",
+    "leave it on where the way allows",
+)
+SLINGS = Check(
+    "move-slings",
+    "Slings too flat",
+    "printed sling tables: 1.155, 1.414, 2.000 times at 60, 45, 30 deg; never flatter than 30",
+    "published",
+    "longer slings where the hook allows, a beam",
+)
+
+JACKED = ("skates", "trolley", "rollers and bar")
+"""Gear that a thing has to be jacked onto."""
+
+
+# --- jacking
+# ---------------------------------------------------------------------------------------------------
+
+
+def jacking(it: Situation) -> Iterator[Part]:
+    """Judge lifting one end at a time: what a jack bears, whether its toe goes under, tipping meanwhile
+    (63, 64).
+    """
+    if it.kind not in JACKED:
+        return
+    up = it.gear.up_mm
+    mass = it.load.most_kg
+    if up is None or up[1] <= 0 or mass is None:
+        return
+    jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
+    bears = end_kg(it, mass)
+    if bears is None:
+        text = f"what a jack under one end of {it.name} carries is not known: where its feet and centre are"
+        yield JACK.only(it.subjects, f"toe jack for {show_mass(mass)}, packing", f"{text}; the whole taken")
+        yield from _jacked_tipping(it)
+        return
+    free = it.load.under_mm
+    if not jacks:
+        low = "" if free is None else f", its toe under {free:.0f} mm"
+        words = f"toe jack for {show_mass(bears)} on its toe{low}"
+        text = f"one end of {it.name} bears {show_mass(bears)}; no toe jack is in the shop file"
+        yield JACK.only((*it.subjects, "jack"), words, text, measured=bears, unit="kg")
+    else:
+        yield min((_with_jack(it, jack, bears, free) for jack in jacks), key=lambda part: part.verdict)
+    yield from _jacked_tipping(it)
+    yield JACK.only(
+        (*it.subjects, "packing"),
+        f"packing {up[1] + 10:.0f} mm, {it.own['lift at an end']:.0f} mm a lift",
+        f"one end at a time, {it.own['lift at an end']:.0f} mm "
+        "each, packing follows at once, nobody under it",
+    )
+
+
+def end_kg(it: Situation, mass_kg: float) -> float | None:
+    """Return what one jack in the middle of an end bears, the end that bears more; None where not known."""
+    load = it.load
+    points = load.jacking if len(load.jacking) >= 2 else load.feet
+    if len(points) < 2 or load.cg_mm is None:
+        return None
+    xs = [p.x_mm for p in points]
+    low, high = min(xs), max(xs)
+    if high - low < 1.0:
+        return None
+    cgs = [c.x_mm for c in load.centres()] or [load.cg_mm[0]]
+    ends = [jack_bears_kg(mass_kg, x, a, b) for x in cgs for a, b in ((high, low), (low, high))]
+    return max(ends)
+
+
+def _with_jack(it: Situation, jack: Gear, bears: float, free: float | None) -> Part:
+    each = bears / max(1, min(2, jack.count or 1))
+    subjects = (*it.subjects, f"gear:{jack.key}")
+    more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
+    text = f"one end of {it.name} bears {show_mass(each)} on each toe of {jack.name}"
+    if jack.lowered_mm is not None and free is not None and jack.lowered_mm > free:
+        text = (
+            f"the toe of {jack.name} is {show_length(jack.lowered_mm)} "
+            f"at its lowest, {show_length(free)} is free"
+        )
+        return JACK.no(subjects, text, ("a lower toe",), measured=free, limit=jack.lowered_mm, unit="mm")
+    if jack.toe_kg is None:
+        ask = Ask(f"what does {jack.name} lift on its toe?", f"gear: {jack.key}: {{toe: 1 t}}", 1)
+        if jack.capacity_kg is not None and each > jack.capacity_kg:
+            return JACK.no(subjects, f"{text}, {show_mass(jack.capacity_kg)} even on its head", **more)
+        return JACK.open(subjects, f"{text}; on its toe it lifts less than on its head", ask, **more)
+    if each > jack.toe_kg * (1 + 1e-9):
+        return JACK.no(subjects, f"{text}, it lifts {show_mass(jack.toe_kg)} there", ("two jacks",), **more)
+    return JACK.only(subjects, f"{jack.name} on firm ground, toe under a point", text, **more)
+
+
+def _jacked_tipping(it: Situation) -> Iterator[Part]:
+    """Judge tipping with one end on a jack in its middle, the feet of the other left down (5, 63)."""
+    load = it.load
+    points = load.feet if len(load.feet) >= 3 else load.jacking
+    if len(points) < 3 or not load.cg_told:
+        return
+    xs = sorted(p.x_mm for p in points)
+    least = None
+    for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
+        left = [p.point for p in points if abs(p.x_mm - keep) < 50.0]
+        if len(left) < 2:
+            continue
+        slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
+        fall = 0.0 if slope is None else slope.fall
+        for c in load.centres():
+            found = reserve([(jack_x, 0.0), *left], (c.x_mm, c.y_mm), c.z_mm, fall)
+            if found is not None and (least is None or found.deg < least.deg):
+                least = found
+    if least is None:
+        return
+    lift = it.own["lift at an end"]
+    lean = math.degrees(math.asin(min(1.0, lift / max(1.0, xs[-1] - xs[0]))))
+    left_deg = least.deg - lean
+    text = (
+        f"one end of {it.name} on a jack in its middle, {lift:.0f} mm "
+        f"up: {show_angle(abs(left_deg))} before it tips"
+    )
+    more: dict[str, Any] = {"measured": left_deg, "limit": 0.0, "unit": "deg"}
+    if left_deg <= 0:
+        yield LIFT_TIPS.only(
+            it.subjects, "two jacks at each end, wide apart", f"{text}: on one jack it tips", **more
+        )
+    elif left_deg < it.own["tip reserve"]:
+        yield LIFT_TIPS.only(it.subjects, "nobody beside it while jacked", text, **more)
+
+
+def on_slope(it: Situation) -> Iterator[Part]:
+    """Refuse to jack or hoist on a slope (38)."""
+    ends = [it.body.room, it.goal.room]
+    for key in dict.fromkeys(k for k in ends if k):
+        slope = it.scene.shop.rooms[key].slope
+        if slope is not None and slope.fall > SLOPING and it.kind in JACKED:
+            name = it.scene.shop.rooms[key].name
+            text = f"{it.name} would be jacked on the slope of {name}: a toe jack never"
+            yield JACK.no(
+                (*it.subjects, f"room:{key}"), text, ("jack it where the floor is level",), room=key
+            )
+
+
+# --- parts off
+# ---------------------------------------------------------------------------------------------------
+
+
+def best_team_kg(it: Situation, height_mm: float) -> tuple[float, bool]:
+    """Return what three people lift at a height by the published guide, and whether that figure was read."""
+    single = filter_kg(height_mm)
+    if single is None:
+        return 0.0, False
+    one = single.kg
+    own = it.scene.shop.limits.one_person_kg
+    if own is not None:
+        one = min(one, own)
+    return team_kg([one] * 3) or 0.0, single.mark == "published"
+
+
+def parts_off(it: Situation) -> Iterator[Part]:
+    """Judge who takes each part off, and where it goes (66, 67)."""
+    for part in it.body.off:
+        yield from _by_whom(it, part)
+    placed = {} if it.attempt is None or it.attempt.resting is None else it.attempt.resting
+    if it.attempt is None or it.attempt.resting is None:
+        return
+    for part in it.body.off:
+        subjects = (*it.subjects, f"part:{part.called}")
+        if part.called in placed:
+            continue
+        if part.group:
+            yield PLACE.no(
+                subjects, f"no place for {part.name} meanwhile that causes no new trouble", ("make room",)
+            )
+        else:
+            x0, y0 = min(x for x, _ in part.outline), min(y for _, y in part.outline)
+            x1, y1 = max(x for x, _ in part.outline), max(y for _, y in part.outline)
+            text = f"a place of {show_length(x1 - x0)} by {show_length(y1 - y0)} for {part.name} off the way"
+            yield PLACE.only(subjects, f"a place for {part.name} off the way", text)
+
+
+def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
+    subjects = (*it.subjects, f"part:{part.called}")
+    if part.mass is None:
+        ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
+        yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
+        return
+    kg = part.mass.kg * (1.25 if part.mass.about else 1.0)
+    high = part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2
+    alone = filter_kg(high)
+    one = 0.0 if alone is None else min(alone.kg, it.scene.shop.limits.one_person_kg or alone.kg)
+    for people, limit in ((1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)):
+        if kg <= limit + 1e-9:
+            who = "one person" if people == 1 else f"{people} people"
+            text = (
+                f"{part.name}, {show_mass(kg)} at {show_length(high)}: "
+                f"{who} by {FILTER if people == 1 else TEAM}"
+            )
+            if people == 1:
+                yield PART.note(subjects, text, measured=kg, limit=limit, unit="kg")
+            else:
+                yield PART.only(subjects, f"{who} for {part.name}", text, measured=kg, limit=limit, unit="kg")
+            return
+    hoist = next((g for g in it.scene.shop.gear.values() if _hoists(g, kg, part.to_mm or high)), None)
+    text = f"{part.name}, {show_mass(kg)} at {show_length(high)}"
+    if hoist is not None:
+        yield PART.only(
+            subjects, f"{hoist.name} to lift off {part.name}", f"{text}: {hoist.name}", measured=kg, unit="kg"
+        )
+        return
+    limit, read = team_kg([25.0] * 3) or 0.0, True
+    if kg > limit + 1e-9 and read:
+        text += ": beyond every team with a published figure, and no hoist of the shop reaches it"
+        yield PART.no(subjects, text, ("a hoist for it",), measured=kg, limit=limit, unit="kg")
+    else:
+        yield PART.only(subjects, f"a hoist for {part.name}", text, measured=kg, limit=one, unit="kg")
+
+
+def _hoists(gear: Gear, kg: float, top_mm: float) -> bool:
+    """Tell whether a crane of the shop lifts so much off so high a thing, at its farthest hole that holds
+    it.
+    """
+    if gear.kind not in ("engine crane", "gantry crane") or (gear.hook_mm or 0.0) < top_mm + HOOK_OVER_MM:
+        return False
+    if gear.reach:
+        return any(holds >= kg for _, holds in gear.reach)
+    return gear.kind == "gantry crane" and (gear.capacity_kg or 0.0) >= kg
+
+
+HOOK_OVER_MM = 300.0
+"""What hook, shackle and slings take over a part at least: own figure."""
+
+
+def base_off(it: Situation) -> Iterator[Part]:
+    """Say that its pallet or skid comes off first (65)."""
+    base = moving_of(it.body.group).base
+    if it.body.base or base is None:
+        return
+    text = f"{base.name} off first: unbolt, lift {it.name} clear, {base.name} out, set it down"
+    if base.mass is None:
+        ask = Ask(
+            f"what does {base.name} weigh?",
+            f"shopbins set {it.body.group.code} --moving 'base={base.name}; 170mm; 48kg'",
+            2,
+        )
+        yield BASE.open(it.subjects, f"{text}; what it weighs is not told", ask)
+        return
+    yield BASE.only(it.subjects, f"{base.name} off", text, measured=base.height_mm, unit="mm")
+
+
+# --- what is shifted
+# ---------------------------------------------------------------------------------------------
+
+
+def shifts(it: Situation) -> Iterator[Part]:
+    """Judge what shifts the things in the way: weighed, and by hand or by gear (72)."""
+    shift = None if it.attempt is None else it.attempt.shift
+    if shift is None:
+        return
+    limit, _ = best_team_kg(it, 900.0)
+    heavy = []
+    for each in shift.items:
+        subjects = (*it.subjects, each.subject)
+        if each.mass_kg is None or each.not_weighed:
+            ask = Ask(f"what does {each.name} weigh?", f"shopbins set {each.code} --mass 100kg", 2)
+            yield SHIFT.open(subjects, f"{each.name} is not weighed, and has to be shifted", ask)
+        elif each.mass_kg > limit:
+            heavy.append(each)
+    if heavy:
+        named = ", ".join(f"{h.name} ({show_mass(h.mass_kg)})" for h in heavy)
+        text = f"beyond three people, {show_mass(limit)}: {named}"
+        words = f"truck or hoist to shift {heavy[0].name if len(heavy) == 1 else f'{len(heavy)} things'}"
+        worst = max(h.mass_kg or 0.0 for h in heavy)
+        yield SHIFT.only((*it.subjects, "shift"), words, text, measured=worst, limit=limit, unit="kg")
+
+
+# --- slings
+# -------------------------------------------------------------------------------------------------------
+
+
+def slings(it: Situation) -> Iterator[Part]:
+    """Judge the angle of slings from the points told to the hook at its highest (57)."""
+    if it.kind not in ("engine crane", "gantry crane"):
+        return
+    gear, load = it.gear.gear, it.load
+    if len(load.slinging) < 2 or gear.hook_mm is None or load.sling_height_mm is None:
+        return
+    apart = max(math.dist(a.point, b.point) for a in load.slinging for b in load.slinging)
+    up = gear.hook_mm - load.sling_height_mm - it.own["carry clear"]
+    angle = sling_deg(apart, max(up, 1.0))
+    text = f"slings over {show_length(apart)} with {show_length(up)} to the hook stand at {show_angle(angle)}"
+    more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}
+    if angle < 30.0:
+        yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **{**more, "limit": 30.0})
+    elif angle < 45.0:
+        yield SLINGS.only(it.subjects, f"slings for {show_angle(angle)}, or a beam", text, **more)
+
+
+def hoist_at(reach: tuple[tuple[float, float], ...], needed_mm: float, kg: float) -> bool | None:
+    """Tell whether a boom holds a mass at the next hole outwards; None beyond its last."""
+    found = at_reach(reach, needed_mm)
+    return None if found is None else kg <= found[1]

@@ -1,0 +1,409 @@
+"""What presses on the floor: every wheel on the way, the feet at both ends, covers under the tracks
+(29-34).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.geometry.exact import area_mm2
+from shopbins.geometry.shapes import Outline, Point, contains
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.route import is_cover
+from shopbins.moves.situation import Situation
+from shopbins.moves.stances import Stance
+from shopbins.moves.standing import centres
+from shopbins.moves.supports import Stand, Support, stand
+from shopbins.rules.load import area_load_kn_m2
+from shopbins.shop.model import Fixture, Opening, Room, Slope
+from shopbins.units import show_area_load, show_force, show_length, show_mass
+
+G = 9.81 / 1000.0
+"""kN per kg, as the figures forces are checked against are worked out."""
+
+AREA = Check(
+    "move-floor-load",
+    "More than the floor takes per area, moving over it",
+    "shop file; imposed loads as in EN 1991-1-1 6.3 are means over an area",
+    "own",
+    "another way, or a lighter thing; plates spread it only as far as they are stiff",
+)
+POINT = Check(
+    "move-point-load",
+    "More than the floor takes on one point",
+    "shop file; concentrated loads are a check of their own, not added (EN 1991-1-1 6.3.1.2)",
+    "own",
+    "plates under the wheels all along, more or wider wheels, or another way",
+)
+STANDS = Check(
+    "stands",
+    "As it stands at the start and at the goal",
+    "statics of a stiff body on points that push",
+    "derived",
+    "move a support outwards, under where it is heaviest; shim until every foot carries",
+)
+WHEELS = Check(
+    "move-wheel-rating",
+    "More on a wheel than it is rated for",
+    "the gear's plate; of castors a third of the whole at least, as their makers say",
+    "derived",
+    "gear with stronger wheels",
+)
+COVER = Check(
+    "move-cover",
+    "Wheels on a cover",
+    "the load told of the cover; EN 124-1:2015: class A15 is for "
+    "people on foot and cycles, a class is a test load",
+    "published",
+    "keep the wheels off it, or a plate that carries on both sides of it",
+)
+EDGE = Check(
+    "move-edge",
+    "Wheels near an open edge",
+    "own figure, no source",
+    "own",
+    "keep away from the edge; barrier and banksman",
+)
+
+
+def bears(it: Situation) -> Iterator[tuple[Stance, list[float]]]:
+    """Go through what each support may bear in kg, for every stance and every corner of the centre of
+    gravity.
+    """
+    mass = it.load.most_kg
+    if mass is None:
+        return
+    for stance in it.gear.stances:
+        for c in centres(it) or ():
+            reactions = stance.bears((c.x_mm, c.y_mm))
+            if reactions and len(reactions) == len(stance.supports):
+                yield stance, [max(0.0, r.most) * mass for r in reactions]
+
+
+def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
+    """Return what the most loaded wheel bears, at the kindest and at the worst, and which it is.
+
+    Where a truck's wheels are not told: between a quarter and half of the whole with the gear.
+    """
+    whole = it.whole_kg
+    if whole is None:
+        return None
+    gear = it.gear.gear
+    untold = it.kind == "pallet truck" and (gear.steering_axle_mm is None or gear.load_rollers_mm is None)
+    if untold or (it.kind in ("engine crane", "gantry crane") and gear.cg_mm is None):
+        return whole / 4, whole / 2, f"one wheel of {gear.name}"
+    found = [max(zip(kg, stance.supports, strict=True), key=lambda each: each[0]) for stance, kg in bears(it)]
+    if not found:
+        return None
+    least, most = min(found, key=lambda e: e[0]), max(found, key=lambda e: e[0])
+    return least[0], most[0], most[1].name
+
+
+def floors(it: Situation) -> Iterator[Part]:
+    """Compare wheels with the load on a point, and the whole with the load per area, in every room (29,
+    30).
+    """
+    if it.kind == "by hand":
+        return
+    wheel = wheel_range_kg(it)
+    for room in it.rooms:
+        subjects = (*it.subjects, f"room:{room.key}")
+        if room.floor_load_kn_m2 is None and room.point_load_kn is None:
+            yield from _floor_not_told(it, room, wheel)
+            continue
+        yield from _area(it, room, subjects)
+        if wheel is None:
+            continue
+        yield from _wheel(it, room, subjects, wheel)
+
+
+def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] | None) -> Iterator[Part]:
+    subjects = (*it.subjects, f"room:{room.key}")
+    kn = "" if wheel is None else f"{show_force(wheel[1] * G)} on {wheel[2]}"
+    if room.void is False:
+        text = f"what the floor of {room.name} takes is not told; nothing is hollow below; {kn}"
+        words = f"{room.name} carries {show_force((wheel or (0, 0, ''))[1] * G)} a wheel"
+        yield POINT.only(
+            subjects, words, text, room=room.key, measured=(wheel or (0, 0.0, ""))[1] * G, unit="kN"
+        )
+        return
+    hollow = room.void is True
+    text = (
+        f"what the floor of {room.name} takes is not told{', and it is hollow below' if hollow else ''}; {kn}"
+    )
+    ask = (
+        Ask(
+            f"what does the floor of {room.name} take on one point?",
+            f"rooms: {room.key}: {{point load: 10 kN}}",
+            4,
+        )
+        if hollow
+        else Ask(f"is there a cellar, duct or void below {room.name}?", f"rooms: {room.key}: {{void: no}}", 1)
+    )
+    yield POINT.open(subjects, text, ask, room=room.key)
+
+
+def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part]:
+    limit, most, least = room.floor_load_kn_m2, it.whole_kg, it.load.least_kg
+    if limit is None or least is None:
+        return
+    area = area_mm2(it.gear.outline)
+    gear_kg = it.gear.gear.mass_kg or 0.0
+    kindest = area_load_kn_m2(least + gear_kg, area)
+    worst = area_load_kn_m2(most if most is not None else least + gear_kg, area)
+    text = (
+        f"{it.name} on its gear presses {show_area_load(worst)} on "
+        f"{room.name}, {show_area_load(limit)} allowed"
+    )
+    more: dict[str, Any] = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
+    if kindest > limit * (1 + 1e-9):
+        ends = (f"spread over {(most or least) * G / limit:.2f} m2", "another way")
+        yield AREA.no(subjects, text, ends, **more)
+    elif worst > limit * (1 + 1e-9):
+        yield AREA.again(subjects, text, (f"the mass of {it.name}",), **more)
+
+
+def _wheel(
+    it: Situation, room: Room, subjects: tuple[str, ...], wheel: tuple[float, float, str]
+) -> Iterator[Part]:
+    least, most, which = wheel
+    limit = room.point_load_kn
+    if limit is None:
+        if room.void is False:
+            words = f"{room.name} carries {show_force(most * G)} a wheel"
+            text = f"what {room.name} takes on one point is not told; {which} bears {show_force(most * G)}"
+            yield POINT.only(subjects, words, text, room=room.key, measured=most * G, unit="kN")
+        else:
+            text = f"what {room.name} takes on one point is not told; {which} bears {show_force(most * G)}"
+            ask = Ask(
+                f"is there a cellar, duct or void below {room.name}?", f"rooms: {room.key}: {{void: no}}", 1
+            )
+            yield POINT.open(subjects, text, ask, room=room.key)
+        return
+    shown = (
+        show_force(most * G)
+        if math.isclose(least, most, rel_tol=1e-3)
+        else f"{show_force(least * G)} to {show_force(most * G)}"
+    )
+    text = f"{which} bears {shown} in {room.name}, {show_force(limit)} allowed on one point"
+    more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
+    if least * G > limit * (1 + 1e-9):
+        yield POINT.no(
+            subjects, text, ("more or wider wheels", "plates all along"), **{**more, "measured": least * G}
+        )
+    elif most * G > limit * (1 + 1e-9):
+        if it.load.cg_told and not any(s.assumed for s in it.gear.stances):
+            if _alone(it):
+                yield POINT.no(subjects, text, ("three-point skates", "plates all along"), **more)
+            else:
+                yield POINT.again(subjects, text, (f"mass and centre of gravity of {it.name}",), **more)
+        else:
+            yield POINT.open(subjects, text, _ask_where(it), **more)
+    else:
+        yield POINT.note(subjects, text, **more)
+
+
+def _alone(it: Situation) -> bool:
+    """Tell whether one of more than three supports may bear the most of every way to stand."""
+    return any(len(s.supports) > 3 for s in it.gear.stances)
+
+
+def _ask_where(it: Situation) -> Ask:
+    gear = it.gear.gear
+    if it.kind == "pallet truck" and gear.steering_axle_mm is None:
+        return Ask(
+            f"where are the wheels of {gear.name}?",
+            f"gear: {gear.key}: {{steering axle: 100, load rollers: 175}}",
+            1,
+        )
+    return Ask(
+        f"where is the centre of gravity of {it.name}?",
+        f"shopbins set {it.body.group.code} --moving cg=20,0",
+        3,
+    )
+
+
+def ratings(it: Situation) -> Iterator[Part]:
+    """Compare each wheel with what it is rated for (28)."""
+    rating, wheel = it.gear.gear.wheel_rating_kg, wheel_range_kg(it)
+    if rating is None or wheel is None:
+        return
+    least, most, which = wheel
+    text = f"{which} bears {show_mass(most)}, it is rated for {show_mass(rating)}"
+    more: dict[str, Any] = {"measured": most, "limit": rating, "unit": "kg"}
+    if least > rating * (1 + 1e-9):
+        yield WHEELS.no(it.subjects, text, **more)
+    elif most > rating * (1 + 1e-9):
+        yield WHEELS.open(it.subjects, text, _ask_where(it), **more)
+
+
+# --- as it stands at both ends
+# -------------------------------------------------------------------------------
+
+
+def stood(it: Situation) -> Iterator[Part]:
+    """Judge how it stands where it is set down: on its feet, or on packing under its jacking points (31)."""
+    load = it.load
+    points, what = (load.feet, "its feet") if len(load.feet) >= 3 else (load.jacking, "packing")
+    if len(points) < 3 or it.goal_pose is None:
+        return
+    room = it.scene.shop.rooms[it.goal.room]
+    slope = room.slope if room.slope is not None and room.slope.fall > 0 else None
+    if slope is not None:
+        slope = Slope(slope.fall, slope.towards_deg - it.goal_pose.turn_deg)
+    supports = [
+        Support(
+            p.x_mm, p.y_mm, p.name or f"{what} {n}", None if p.pad_mm is None else p.pad_mm[0] * p.pad_mm[1]
+        )
+        for n, p in enumerate(points, 1)
+    ]
+    how = stand(supports, load.cg_mm, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
+    subjects = (*load.subjects, f"zone:{it.goal.key}")
+    if how.stands is False:
+        text = f"{it.name} does not stand on {what}: {how.why}"
+        yield STANDS.no(subjects, text, measured=how.edge_mm, limit=0.0, unit="mm")
+    elif how.stands is None:
+        text = f"how {it.name} stands on {what} is not known: {how.why}"
+        yield STANDS.open(subjects, text, _ask_where(it))
+    yield from _feet(it, room, how, subjects)
+
+
+def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:
+    mass, limit = it.load.most_kg, room.point_load_kn
+    if mass is None or limit is None or not how.reactions:
+        return
+    most = max(how.reactions, key=lambda r: r.most)
+    alike = max((r.alike for r in how.reactions if r.alike is not None), default=most.most)
+    kn = most.most * mass * G
+    text = (
+        f"{most.support.name} of {it.name} may bear {show_force(kn)} "
+        f"in {room.name}, {show_force(limit)} on a point"
+    )
+    more: dict[str, Any] = {"room": room.key, "measured": kn, "limit": limit, "unit": "kN"}
+    if alike * mass * G > limit * (1 + 1e-9):
+        yield POINT.no((*subjects, "stands"), text, ("plates under the feet",), **more)
+    elif kn > limit * (1 + 1e-9):
+        yield POINT.only((*subjects, "stands"), "shimmed until every foot carries", text, **more)
+
+
+# --- covers and edges
+# ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """A cover in a floor: what findings call it, and what it takes (kg, EN 124 class; as far as told)."""
+
+    subject: str
+    name: str
+    room: str
+    outline: Outline
+    load_kg: float | None
+    klass: str
+
+
+def covers_of(it: Situation) -> list[Cover]:
+    """Return the covers of the rooms passed."""
+    shop, keys = it.scene.shop, {room.key for room in it.rooms}
+    found = []
+    every: list[Fixture | Opening] = [*shop.fixtures.values(), *shop.openings.values()]
+    for each in every:
+        if each.room in keys and each.outline and is_cover(each):
+            sort = "fixture" if isinstance(each, Fixture) else "opening"
+            found.append(
+                Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
+            )
+    return found
+
+
+def covers(it: Situation) -> Iterator[Part]:
+    """Compare every wheel that rolls over a cover with what the cover takes (32)."""
+    wheel = wheel_range_kg(it)
+    if it.kind == "by hand" or not it.legs:
+        return
+    for cover in covers_of(it):
+        if not crosses(it, cover.outline):
+            continue
+        subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
+        subjects = (*it.subjects, subject)
+        kn = "" if wheel is None else f" with up to {show_force(wheel[1] * G)}"
+        text = f"a wheel of {it.gear.gear.name} rolls over {name}{kn}"
+        more: dict[str, Any] = {
+            "room": room,
+            "measured": None if wheel is None else wheel[1] * G,
+            "unit": "kN",
+        }
+        if cover.klass.upper() == "A15":
+            yield COVER.no(
+                subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
+            )
+        elif load_kg is None:
+            where = "fixtures" if subject.startswith("fixture") else "openings"
+            ask = Ask(f"what does {name} take?", f"{where}: {subject.partition(':')[2]}: {{load: 10 kN}}", 2)
+            yield COVER.open(subjects, f"{text}: what it takes is not told", ask, **more)
+        elif wheel is not None and wheel[1] > load_kg * (1 + 1e-9):
+            yield COVER.no(
+                subjects,
+                f"{text}, it takes {show_force(load_kg * G)}",
+                ("a plate over it",),
+                **{**more, "limit": load_kg * G},
+            )
+        else:
+            yield COVER.note(
+                subjects, f"{text}, it takes {show_force(load_kg * G)}", **{**more, "limit": load_kg * G}
+            )
+
+
+def crosses(it: Situation, outline: Outline) -> bool:
+    """Tell whether a wheel comes over an outline anywhere on the way, or nearer than half its track."""
+    half = it.own["wheel half width"]
+    wheels = [p for stance in it.gear.stances for p in stance.polygon]
+    if not wheels:
+        return True
+    for leg in it.legs:
+        for pose in leg.poses:
+            if any(_near(p, outline, half) for p in it.at(pose, wheels)):
+                return True
+    return False
+
+
+def _near(p: Point, outline: Outline, within: float) -> bool:
+    xs, ys = zip(*outline, strict=True)
+    if not (min(xs) - within <= p[0] <= max(xs) + within and min(ys) - within <= p[1] <= max(ys) + within):
+        return False
+    return contains(outline, p) or _apart(p, outline) <= within
+
+
+def _apart(p: Point, outline: Sequence[Point]) -> float:
+    from shopbins.geometry.exact import point_gap
+
+    return abs(point_gap(tuple(outline), p).distance_mm)
+
+
+def edges(it: Situation) -> Iterator[Part]:
+    """Tell of wheels near the edge of an open pit or hatch (34)."""
+    near = it.own["edge distance"]
+    wheels = [p for stance in it.gear.stances for p in stance.polygon]
+    for hole in it.scene.shop.openings.values():
+        if hole.room not in {r.key for r in it.rooms} or not hole.outline or is_cover(hole):
+            continue
+        least = min(
+            (_apart(p, hole.outline) for leg in it.legs for pose in leg.poses for p in it.at(pose, wheels)),
+            default=math.inf,
+        )
+        if least < near:
+            text = f"a wheel comes {show_length(least)} from the edge of {hole.name}"
+            subjects = (*it.subjects, f"opening:{hole.key}")
+            yield EDGE.only(
+                subjects,
+                f"banksman at {hole.name}",
+                text,
+                room=hole.room,
+                measured=least,
+                limit=near,
+                unit="mm",
+            )

@@ -1,0 +1,302 @@
+"""Room for forks, handle and people: at both ends, and at every pose of the way (49-57).
+
+Floor is looked at as what is free of walls, of all that stands there and of the load itself, for somebody who
+takes 500 mm (ISO 13854, whole body). Lengths in mm, in the shop frame.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.geometry.shapes import Outline, Pose, cos_sin, placed
+from shopbins.moves.finding import Check
+from shopbins.moves.fitted import GearAnswer, across_box, boxed
+from shopbins.moves.load import Load
+from shopbins.moves.route import Ground
+from shopbins.moves.situation import Situation
+from shopbins.shop.figures import Moving
+from shopbins.units import show_length
+
+FORKS = Check(
+    "move-room-forks",
+    "No room for the forks to go in or come out",
+    "lengths of forks, body and 500 mm for who steers (ISO 13854, whole body)",
+    "derived",
+    "forks from another side, set it down farther out, shift what is behind",
+)
+PERSON = Check(
+    "move-room-person",
+    "No room for who steers",
+    "ISO 13854: 500 mm for the body; reach of the handle as told",
+    "published",
+    "push instead of pull, another side, another way",
+)
+SHUT_IN = Check(
+    "move-shut-in",
+    "Somebody shut in by the load",
+    "derived from the plan, for a body of 500 mm (ISO 13854)",
+    "derived",
+    "enter a dead end with the load first and the handle out",
+)
+GAPS = Check(
+    "move-gaps",
+    "Crushed between the load and what is fixed",
+    "ISO 13854: body 500, head 300, arm and foot 120, hand 100 mm",
+    "published",
+    "nobody in that gap; hands off",
+)
+STEERING = Check(
+    "move-steering-room",
+    "Little room to steer in",
+    "own figure, no source",
+    "own",
+    "measure it, then dead slow with somebody who guides it",
+)
+ASIDE_DEG = (0.0, 45.0, -45.0)
+"""Where the handle may be pulled to: straight, or 45 degrees either way; own figure."""
+EVERY_MM, EVERY_DEG = 200.0, 10.0
+
+
+def handled(it: Situation) -> bool:
+    """Tell whether somebody steers it by a handle at one end."""
+    return it.kind == "pallet truck" and it.gear.heel is not None
+
+
+# --- forks in and out
+# ------------------------------------------------------------------------------------------
+
+
+def forks(it: Situation) -> Iterator[Part]:
+    """Judge whether the truck gets in where it stands and out where it is set down (49, 50)."""
+    if not handled(it) or it.attempt is None or it.attempt.ground is None:
+        return
+    then = it.attempt.then or it.attempt.ground
+    start = it.body.pose
+    if start is not None and it.path:
+        yield from _withdraw(it, it.attempt.then or it.attempt.ground, start, "to go in", "start")
+    if it.goal_pose is not None and it.path:
+        yield from _withdraw(it, then, it.goal_pose, "to come out", "goal")
+
+
+def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) -> Iterator[Part]:
+    gear = it.gear.gear
+    length, body = gear.fork_length_mm, gear.body_mm or 0.0
+    over = gear.over_forks_mm
+    if length is None or over is None:
+        return
+    need = length + body + it.own["person"]
+    slack = 2 * it.measured_mm
+    free = free_behind(it.gear, it.load, ground, pose, over, need + 2 * slack)
+    subjects = (*it.subjects, f"room:{end}", end)
+    where = "where it stands" if end == "start" else f"in {it.goal.name}"
+    text = (
+        f"{gear.name} needs {show_length(need)} straight behind it "
+        f"{what} {where} (forks {show_length(length)}, "
+        f"body {show_length(body)}, who steers {show_length(it.own['person'])}): {show_length(free)} is free"
+    )
+    more: dict[str, Any] = {"measured": free, "limit": need, "unit": "mm"}
+    if free < need - slack:
+        ends = ("forks from another side", "another spot")
+        yield FORKS.no(subjects, f"{text}, {show_length(need - free)} lacking", ends, **more)
+    elif free < need + slack:
+        yield FORKS.again(subjects, text, (f"what is free behind {it.name} {where}",), **more)
+
+
+def free_behind(gear: GearAnswer, load: Load, ground: Ground, pose: Pose, wide: float, far: float) -> float:
+    """Return how far the floor is free straight behind the heels of the forks, up to `far`."""
+    import shapely
+
+    towards = gear.axis_deg
+    near, _, _, _ = across_box(load, towards)
+    heel = gear.heel or (0.0, 0.0)
+    c, s = cos_sin(towards)
+    aside = heel[0] * s - heel[1] * c
+    strip = placed(boxed(towards, near - far, near, aside - wide / 2, aside + wide / 2), pose)
+    free = floor_free(ground)
+    blocked = shapely.difference(shapely.Polygon(strip), free)
+    if blocked.is_empty or blocked.area < 1.0:
+        return far
+    cc, ss = cos_sin(pose.turn_deg + towards)
+    hx, hy = placed((heel,), pose)[0]
+    nearest = min((hx - x) * cc + (hy - y) * ss for x, y in shapely.get_coordinates(blocked))
+    return max(0.0, float(nearest))
+
+
+def floor_free(ground: Ground) -> Any:
+    """Return the floor of a route that nothing stands on."""
+    import shapely
+
+    from shopbins.kernel.ground import floor_polygon
+
+    solids = [shapely.Polygon(o) for o in (*ground.holes, *ground.loose)]
+    floor = floor_polygon(list(ground.outlines))
+    return shapely.difference(floor, shapely.union_all(solids)) if solids else floor
+
+
+# --- who steers, along the way
+# ---------------------------------------------------------------------------------
+
+
+def person(it: Situation) -> Iterator[Part]:
+    """Judge at every pose whether who steers has a place, and a way out past the load (51, 52)."""
+    if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    import shapely
+
+    ground = it.attempt.then or it.attempt.ground
+    free = floor_free(ground)
+    side = it.own["person"]
+    reach = handle_reach(it.gear, it.own)
+    ways_out = [shapely.Polygon(d.passage) for d in _doors(it)]
+    narrow = free.buffer(-(side / 2 - 1.0), quad_segs=2)
+    worst: tuple[float, Pose] | None = None
+    shut: tuple[float, Pose] | None = None
+    for pose in _some(it.path):
+        load = shapely.Polygon(placed(it.hull, pose))
+        places = [
+            p
+            for a in ASIDE_DEG
+            if free.covers(p := shapely.Polygon(_place(it, pose, a, reach, side)))
+            and p.intersection(load).area < 1.0
+        ]
+        if not places:
+            best = max(
+                shapely.Polygon(_place(it, pose, a, reach, side)).intersection(free).area for a in ASIDE_DEG
+            )
+            if worst is None or best < worst[0]:
+                worst = best, pose
+            continue
+        room_left = _joined(narrow, load, places, side, ways_out)
+        if room_left is not None and (shut is None or room_left < shut[0]):
+            shut = room_left, pose
+    if worst is not None:
+        share = math.sqrt(max(worst[0], 0.0))
+        text = (
+            f"who steers finds no {show_length(side)} square behind the "
+            f"handle at {_words(worst[1])}: straight or "
+            f"45 deg aside"
+        )
+        more: dict[str, Any] = {
+            "measured": share,
+            "limit": side,
+            "unit": "mm",
+            "at_mm": (worst[1].x_mm, worst[1].y_mm),
+        }
+        yield PERSON.no(it.subjects, text, ("push instead of pull", "forks from another side"), **more)
+    if shut is not None:
+        area, pose = shut
+        text = (
+            f"who steers is shut in behind the load at {_words(pose)}: "
+            f"{area / 1e6:.1f} m2 and no door that the "
+            f"load leaves free"
+        )
+        more = {
+            "measured": area / 1e6,
+            "limit": it.own["open room"],
+            "unit": "m2",
+            "at_mm": (pose.x_mm, pose.y_mm),
+        }
+        if area / 1e6 < it.own["open room"]:
+            yield SHUT_IN.no(
+                it.subjects, text, ("enter with the load first", "forks from the other side"), **more
+            )
+        else:
+            yield SHUT_IN.only(it.subjects, "nobody else in there, load never left", text, **more)
+
+
+def _doors(it: Situation) -> list[Any]:
+    keys = {room.key for room in it.rooms}
+    return [d for d in it.scene.shop.doors.values() if d.room in keys or d.to in keys]
+
+
+def _place(it: Situation, pose: Pose, aside_deg: float, reach: float, side: float) -> Outline:
+    return placed(who_steers(it.gear, aside_deg, reach, side), pose)
+
+
+def handle_reach(gear: GearAnswer, own: Moving) -> float:
+    """Return how far behind the forks the handle is held when it is pulled."""
+    return own["handle reach"] if gear.gear.handle_mm is None else gear.gear.handle_mm
+
+
+def who_steers(gear: GearAnswer, aside_deg: float, reach: float, side: float) -> Outline:
+    """Return the square of who steers, behind the truck, with the handle straight or turned aside."""
+    towards = gear.axis_deg
+    near, _, _, _ = across_box(gear.load, towards)
+    heel = gear.heel or (0.0, 0.0)
+    c, s = cos_sin(towards)
+    aside = heel[0] * s - heel[1] * c
+    turn = math.radians(aside_deg)
+    back = near - max(gear.gear.body_mm or 0.0, reach * math.cos(turn)) - side / 2
+    across = aside + reach * math.sin(turn)
+    return boxed(towards, back - side / 2, back + side / 2, across - side / 2, across + side / 2)
+
+
+def _joined(
+    narrow: Any, load: Any, places: Sequence[Any], side: float, ways_out: Sequence[Any]
+) -> float | None:
+    """Return the floor (mm2) somebody is left with who cannot get out; None where one place joins a way out.
+
+    `narrow` is the free floor for the middle of a body of that side.
+    """
+    import shapely
+
+    from shopbins.kernel.overlay import as_parts
+
+    left = shapely.difference(narrow, load.buffer(side / 2 - 1.0, quad_segs=2))
+    best: float | None = None
+    open_ways = [w for w in ways_out if not w.intersects(load)]
+    for part in as_parts(left) if not left.is_empty else ():
+        if not any(part.intersects(p) for p in places):
+            continue
+        if any(part.distance(w) <= side / 2 + 1.0 for w in open_ways):
+            return None
+        area = part.buffer(side / 2, quad_segs=2).area
+        best = area if best is None else max(best, area)
+    return 0.0 if best is None else best
+
+
+def _some(path: Sequence[Pose]) -> Iterator[Pose]:
+    """Go through poses about every 200 mm or 10 degrees, with both ends."""
+    from shopbins.moves.meanwhile import between
+
+    yield path[0]
+    since = 0.0
+    for a, b in itertools.pairwise(path):
+        leg = max(
+            math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) / EVERY_MM, abs(b.turn_deg - a.turn_deg) / EVERY_DEG
+        )
+        at = 1.0 - since
+        while at <= leg:
+            yield between(a, b, at / leg)
+            at += 1.0
+        since = (since + leg) % 1.0
+    yield path[-1]
+
+
+def _words(pose: Pose) -> str:
+    return f"{pose.x_mm:.0f}, {pose.y_mm:.0f}"
+
+
+# --- gaps and steering
+# -------------------------------------------------------------------------------------------
+
+
+def gaps(it: Situation) -> Iterator[Part]:
+    """Tell how narrow it is beside the load, for whoever walks with it (54, 56)."""
+    clear = None if it.attempt is None else it.attempt.found.clearance_mm
+    if clear is None:
+        return
+    more: dict[str, Any] = {"measured": clear, "limit": it.own["person"], "unit": "mm"}
+    if clear < it.own["person"]:
+        text = f"{show_length(clear)} beside {it.name} at the tightest: nobody between it and what is fixed"
+        yield GAPS.note(it.subjects, text, **more)
+    least = it.own["steering guided"]
+    if clear < least:
+        text = f"{show_length(clear)} to steer in at the tightest, {show_length(least)} is little even guided"
+        yield STEERING.only(
+            it.subjects, "guided dead slow where it is tight", text, **{**more, "limit": least}
+        )

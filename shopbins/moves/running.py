@@ -1,0 +1,568 @@
+"""Forces on each leg, up and down; slopes; what runs away and what holds it (rows 35-48, 53)."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.force import (
+    ONE_MAN_KEEP_N,
+    ONE_MAN_N,
+    ROLLING,
+    SOURCE,
+    Push,
+    downhill_n,
+    newtons,
+    pull_n,
+    push,
+    pushers,
+    rolling_n,
+    step_share,
+    towards_words,
+)
+from shopbins.moves.legs import Leg
+from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.standing import reserve_of
+from shopbins.moves.tipping import highest_line_mm
+from shopbins.shop.model import Anchor, Door, Room
+from shopbins.units import show_length, show_mass, show_slope
+
+PUSH = Check("push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels")
+PULL = Check("move-pull-height", "Pulled over", "statics: W d >= F z", "derived", "make the line fast low")
+RUNS = Check(
+    "runs-downhill",
+    "Runs away",
+    "mass x g x sin(slope) against the least rolling resistance of HSE L23, 2 %",
+    "derived",
+    "gear with a brake that holds it; a line to a named point above it and chocks, before it is let go",
+)
+SLOPE_GEAR = Check(
+    "move-gear-on-slope",
+    "Gear that is not for slopes",
+    "the gear's handbook (`steepest`); EN ISO 3691-5 1 h) sets no "
+    "requirements off smooth level floor; 1 in 50 is "
+    "where 2 % rolls by itself (derived); which kinds: common practice, no source",
+    "derived",
+    "other gear, a way without the slope, a winch with skates",
+)
+OUTDOORS = Check(
+    "move-outdoors",
+    "Floors outdoors",
+    "common practice, no source",
+    "common practice, no source",
+    "level boards or plates; another day",
+)
+TURNS = Check(
+    "move-turns-on-slope",
+    "Turned, lifted or parked on a slope",
+    "makers' handbooks; the angle is our own figure",
+    "published",
+    "turn it where the floor is level",
+)
+HANDLE = Check(
+    "move-handle-uphill",
+    "Who steers stands downhill of it",
+    "makers' handbooks: operator above the load; the angle is our own figure",
+    "published",
+    "enter from the other side; turn it on the level before the slope",
+)
+SILL = Check(
+    "door-sill",
+    "Wheels against a sill",
+    "statics of a wheel against a step: push = load x sqrt(h(2r - h)) / (r - h); ramp 1 in 12: ADA 405.2",
+    "derived",
+    "a ramp on both sides, held from creeping",
+)
+GROUNDS = Check(
+    "move-grounds",
+    "Grounds at a crest or at the foot of a slope",
+    "geometry: (b/2) tan(t/2) between the wheels, o tan(t) beyond them",
+    "derived",
+    "raise it, or pack the change of slope",
+)
+RAMP_RUN = 12.0
+"""A ramp runs twelve times its rise: ADA 405.2."""
+
+
+# --- pushing and holding back -------------------------------------------------------------------------------
+
+
+def pushes(it: Situation) -> list[tuple[Leg, Push]]:
+    """Return the forces of every leg that goes somewhere."""
+    whole = it.whole_kg or (it.load.mass_kg or 0.0) + (it.gear.gear.mass_kg or 0.0)
+    if not whole or it.kind == "by hand":
+        return []
+    found = []
+    for leg in it.legs:
+        if leg.heading_deg is None or leg.length_mm < 1.0:
+            continue
+        slope = leg.slope
+        found.append(
+            (
+                leg,
+                push(
+                    whole,
+                    leg.fall,
+                    rolling=ROLLING,
+                    steepest=None if slope is None else slope.fall,
+                    downhill_deg=None if slope is None else slope.towards_deg,
+                    heading_deg=leg.heading_deg,
+                    at_least=it.load.not_weighed > 0,
+                ),
+            )
+        )
+    return found
+
+
+def steady_n(found: Push) -> float:
+    """Return the force people have to keep up on a good floor: to drive it, or to hold it back."""
+    driving = 0.0 if found.push is None else found.push.least_n
+    holding = 0.0 if found.hold_back is None else found.hold_back.most_n
+    return max(driving, holding)
+
+
+def forces(it: Situation) -> Iterator[Part]:
+    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two (41-44)."""
+    every = pushes(it)
+    if not every:
+        return
+    for leg, found in _worst_of_each(every):
+        n = pushers(steady_n(found), ONE_MAN_N, ONE_MAN_KEEP_N)
+        said = []
+        if found.hold_back is not None:
+            said.append(f"hold back {found.hold_back.shown}")
+        if found.push is not None:
+            said.append(f"push {found.push.shown}")
+        text = (
+            f"{it.name} {leg.words} in {leg.room.name}: {', '.join(said)}; {n} "
+            f"{'man' if n == 1 else 'men'} by the guideline on a good "
+            "floor; no figure for starting is published: "
+            "it takes more"
+        )
+        way = "down" if leg.fall > 0 else "up" if leg.fall < 0 else "level"
+        more: dict[str, Any] = {
+            "measured": steady_n(found),
+            "limit": ONE_MAN_KEEP_N,
+            "unit": "N",
+            "room": leg.room.key,
+        }
+        subjects = (*it.subjects, f"leg:{way}")
+        if n <= it.own["pushers"]:
+            yield PUSH.note(subjects, text, **more)
+            continue
+        pull = found.greatest_n
+        words = f"winch or tackle for {newtons(pull)}{' to hold it' if way == 'down' else ''}"
+        yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
+        least, _ = reserve_of(it, 0.0, None, raised=False)
+        mass = it.load.least_kg
+        if least is not None and mass is not None and least.deg > 0:
+            z = highest_line_mm(mass, least.inside_mm, pull)
+            if z < 2 * least.height_mm:
+                yield PULL.only(
+                    (*it.subjects, f"leg:{way}"),
+                    f"line no higher than {z:.0f} mm",
+                    f"a line that pulls {newtons(pull)} higher than {show_length(z)} tips {it.name}",
+                    measured=z,
+                    unit="mm",
+                )
+
+
+def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
+    """Return the worst leg down, up and on the level, so far as there are any."""
+    kept: dict[int, tuple[Leg, Push]] = {}
+    for leg, found in every:
+        way = (leg.fall > 0) - (leg.fall < 0)
+        before = kept.get(way)
+        if before is None or steady_n(found) > steady_n(before[1]):
+            kept[way] = leg, found
+    if len(kept) > 1:
+        kept.pop(0, None)  # what goes up or down says more than what goes level
+    return [kept[way] for way in sorted(kept, reverse=True)]
+
+
+# --- running away -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Lines that hold a thing on a slope, one after the other: to which points, and how far aside at
+    worst.
+    """
+
+    anchors: tuple[Anchor, ...]
+    aside_deg: float
+
+    @property
+    def load_kn(self) -> float | None:
+        """What the weakest holds; None where one of them is not told."""
+        loads = [a.load_kn for a in self.anchors]
+        return None if None in loads else min(load for load in loads if load is not None)
+
+    @property
+    def named(self) -> str:
+        """The points by name."""
+        return " then ".join(a.key for a in self.anchors)
+
+
+def let_go_n(it: Situation, leg: Leg) -> float:
+    """Return the force that straight downhill starts what is let go on good wheels; 0 or less: it stays."""
+    slope, whole = leg.slope, it.whole_kg or it.load.mass_kg
+    if slope is None or whole is None:
+        return 0.0
+    return downhill_n(whole, slope.fall) - rolling_n(whole, ROLLING[0])
+
+
+def runs_away(it: Situation) -> Iterator[Part]:
+    """Judge what happens when it is let go: a brake that holds it, or a line from above to a named point
+    (45).
+
+    People alone never hold it, and nobody may accept that nothing does.
+    """
+    legs = it.legs or _standing(it)
+    if it.kind == "by hand" or not legs:
+        return
+    worst_leg = max(legs, key=lambda leg: let_go_n(it, leg))
+    force = let_go_n(it, worst_leg)
+    if force <= 0 or worst_leg.slope is None:
+        return
+    room, gear = worst_leg.room, it.gear.gear
+    subjects = (*it.subjects, f"room:{room.key}")
+    runs = (
+        f"{it.name} let go on {show_slope(worst_leg.slope.fall)} in {room.name} runs "
+        f"{towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
+    )
+    more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
+    poses = [p for leg in legs if leg.room is room for p in leg.poses]
+    line = best_line(it, worst_leg, poses)
+    if line is not None:
+        pull, aside = pull_n(force, line.aside_deg)
+        text = f"{runs}: a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg, and chocks"
+        if aside > 1.0:
+            text += f"; it drags sideways with {newtons(aside)}"
+        if len(line.anchors) > 1:
+            text += "; chocked while the line is changed"
+        load = line.load_kn
+        if load is None and not gear.brake:
+            unknown = next(a for a in line.anchors if a.load_kn is None)
+            ask = Ask(f"what does {unknown.key} hold?", f"anchors: {{{unknown.key}: {{load: 10 kN}}}}", 2)
+            yield RUNS.open(subjects, text, ask, **more)
+        elif load is not None and load * 1000 < pull and not gear.brake:
+            text += f"; {line.named} holds {newtons(load * 1000)}"
+            yield RUNS.no(subjects, text, ("a stronger anchor",), **more)
+        else:
+            yield RUNS.only(subjects, f"line to {line.named} ({newtons(pull)}), chocks", text, **more)
+        return
+    if gear.brake:
+        text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
+        yield RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
+        return
+    why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
+    ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
+    yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+
+
+def _standing(it: Situation) -> tuple[Leg, ...]:
+    """Return where it stands now as a leg of its own: a slope there holds it back before any way is known."""
+    pose, key = it.body.pose, it.body.room
+    return () if pose is None or key is None else (Leg(it.scene.shop.rooms[key], None, (pose,)),)
+
+
+MOST_ASIDE_DEG = 60.0
+"""A line farther than this from straight uphill is taken to hold nothing: its pull is twice the force."""
+
+
+def best_line(it: Situation, leg: Leg, poses: list[Pose]) -> Line | None:
+    """Return the anchors above every pose on the slope that lines hold it best by; None where one has
+    none.
+    """
+    assert leg.slope is not None
+    up = math.radians(leg.slope.towards_deg + 180.0)
+    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
+    told = [a for a in every if a.load_kn is not None]
+    for anchors in (*([a] for a in told), told, every):
+        line = _line(anchors, poses, up)
+        if line is not None:
+            return line
+    return None
+
+
+def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
+    used: dict[str, Anchor] = {}
+    worst = 0.0
+    for pose in poses:
+        best: tuple[float, Anchor] | None = None
+        for anchor in anchors:
+            dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
+            along, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
+            aside = 180.0 if along <= 0 else abs(math.degrees(math.atan2(across, along)))
+            if best is None or aside < best[0]:
+                best = aside, anchor
+        if best is None or best[0] > MOST_ASIDE_DEG:
+            return None
+        worst = max(worst, best[0])
+        used[best[1].key] = best[1]
+    return Line(tuple(used.values()), worst)
+
+
+def slopes_told(it: Situation) -> Iterator[Part]:
+    """Ask how a yard falls, and for a dry even floor there; indoors a floor not told of is taken as level."""
+    for room in it.rooms:
+        if not room.outdoor:
+            continue
+        subjects = (*it.subjects, f"room:{room.key}")
+        if room.slope is None:
+            text = f"how {room.name} falls is not told, and outdoors nothing is taken as level"
+            ask = Ask(
+                f"how does {room.name} fall?",
+                f"rooms: {room.key}: {{slope: none}} or {{slope: {{fall: 1 in 50, towards: 270}}}}",
+                1,
+            )
+            yield OUTDOORS.open(subjects, text, ask, room=room.key)
+        words = f"{room.name} dry, swept, free of ice"
+        yield OUTDOORS.only((*subjects, "dry"), words, f"{words}; looked at first", room=room.key)
+
+
+def steepest_room(it: Situation) -> Room | None:
+    """Return the steepest room it rolls over that is steeper than 1 in 50; without a way, of both its
+    ends.
+    """
+    shop = it.scene.shop
+    ends = [shop.rooms[key] for key in (it.body.room, it.goal.room) if key is not None]
+    rooms = [leg.room for leg in it.legs] or ends
+    steep = [r for r in rooms if r.slope is not None and r.slope.fall > SLOPING]
+    return max(steep, key=lambda r: r.slope.fall if r.slope is not None else 0.0, default=None)
+
+
+def slope_gear(it: Situation) -> Iterator[Part]:
+    """Judge whether the gear may be used on the slope at all (38)."""
+    room = steepest_room(it)
+    if room is None or room.slope is None:
+        return
+    gear, fall = it.gear.gear, room.slope.fall
+    subjects = it.subjects
+    more: dict[str, Any] = {"measured": fall, "limit": SLOPING, "unit": "slope", "room": room.key}
+    where = f"{room.name} falls {show_slope(fall)}"
+    if it.kind in NEVER_ON_SLOPES:
+        text = f"{where}: a loaded {it.kind} is never moved on more than 1 in 50"
+        yield SLOPE_GEAR.no(subjects, text, ("other gear on the slope",), **more)
+    elif it.kind == "by hand":
+        yield SLOPE_GEAR.only(
+            subjects, "assessed on the spot: carried on a slope", f"{where}: no figure for teams", **more
+        )
+    elif gear.steepest is None:
+        text = f"{where}; what slope the handbook of {gear.name} allows is not told"
+        ask = Ask(
+            f"what slope does the handbook of {gear.name} allow?",
+            f"gear: {gear.key}: {{steepest: 1 in 25}}",
+            1,
+        )
+        yield SLOPE_GEAR.open(subjects, text, ask, **more)
+    elif fall > gear.steepest * (1 + 1e-9):
+        text = f"{where}; the handbook of {gear.name} allows {show_slope(gear.steepest)}"
+        yield SLOPE_GEAR.no(subjects, text, ("other gear on the slope",), **{**more, "limit": gear.steepest})
+    else:
+        text = (
+            f"{where}, within {show_slope(gear.steepest)} of the "
+            f"handbook of {gear.name}; outside EN ISO 3691-5"
+        )
+        yield SLOPE_GEAR.note(subjects, text, **{**more, "limit": gear.steepest})
+
+
+NEVER_ON_SLOPES = ("engine crane", "gantry crane", "rollers and bar")
+
+
+def turns_on_slope(it: Situation) -> Iterator[Part]:
+    """Judge turning, lifting and standing on a slope (39, 46)."""
+    steep = it.steep()
+    if not steep or it.kind == "by hand":
+        return
+    limit = it.own["turn on slope"]
+    turned = max(steep, key=lambda leg: leg.turned_deg[1] - leg.turned_deg[0])
+    by = turned.turned_deg[1] - turned.turned_deg[0]
+    if by > limit:
+        subjects = (*it.subjects, f"room:{turned.room.key}")
+        text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"
+        more: dict[str, Any] = {"measured": by, "limit": limit, "unit": "deg", "room": turned.room.key}
+        if it.kind in NEVER_ON_SLOPES or it.gear.steering == "axis":
+            text += f": {it.gear.gear.name} is turned by bar or jack, which holds nothing"
+            yield TURNS.no(subjects, text, ("gear that is steered", "another way"), **more)
+        else:
+            yield TURNS.only(subjects, "held by line or chock while it turns", text, **more)
+    ends = [leg for leg in (it.legs[0], it.legs[-1]) if leg in steep]
+    if ends:
+        which = " and ".join("at the start" if leg is it.legs[0] else "at the goal" for leg in ends)
+        subjects = (*it.subjects, f"room:{ends[0].room.key}", "stands")
+        text = (
+            f"{it.name} stands on the slope of {ends[0].room.name} {which}: chocked both ways on two wheels"
+        )
+        yield TURNS.only(subjects, f"chocked both ways {which}", text, room=ends[0].room.key)
+
+
+def handle_uphill(it: Situation) -> Iterator[Part]:
+    """Judge where who steers stands on a slope: never downhill of the load, nobody below it (53)."""
+    legs = it.legs or _standing(it)
+    steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall >= SLOPING]
+    if not steep or it.kind == "by hand":
+        return
+    worst = 0.0
+    where: Leg | None = None
+    for leg in steep:
+        assert leg.slope is not None
+        for pose in leg.poses:
+            handle = pose.turn_deg + it.gear.axis_deg + 180.0
+            aside = abs((handle - leg.slope.towards_deg + 180.0) % 360.0 - 180.0)
+            if where is None or aside < worst:
+                worst, where = aside, leg
+    assert where is not None
+    room = where.room
+    subjects = (*it.subjects, f"room:{room.key}")
+    more: dict[str, Any] = {
+        "measured": worst,
+        "limit": it.own["handle aside"],
+        "unit": "deg",
+        "room": room.key,
+    }
+    if it.kind == "pallet truck" and worst < it.own["handle aside"]:
+        text = (
+            f"the handle of {it.gear.gear.name} points downhill in {room.name}: who steers is below the load"
+        )
+        yield HANDLE.no(subjects, text, ("forks from the other side", "turned on the level first"), **more)
+        return
+    text = f"nobody stands below {it.name} in {room.name}, from it down to the wall or where it would stop"
+    yield HANDLE.only(subjects, f"nobody below it in {room.name}", text, **more)
+
+
+# --- sills
+# ----------------------------------------------------------------------------------------------------
+
+
+def sills(it: Situation) -> Iterator[Part]:
+    """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much (35)."""
+    if it.kind == "by hand":
+        return
+    for door in it.doors:
+        if door.threshold_mm > 0:
+            yield from _sill(it, door)
+
+
+def _sill(it: Situation, door: Door) -> Iterator[Part]:
+    gear, step = it.gear.gear, door.threshold_mm
+    subjects = (*it.subjects, f"door:{door.key}")
+    ramp = next((g for g in it.scene.shop.gear.values() if _bridges(g, step)), None)
+    run = RAMP_RUN * step
+    if ramp is not None:
+        text = (
+            f"{ramp.name} over the sill of {door.name}: {show_length(step)} "
+            f"on {show_length(run)} each side, held"
+        )
+        yield SILL.only(
+            subjects, f"{ramp.name} at {door.name}, held from creeping", text, measured=step, unit="mm"
+        )
+        return
+    if gear.wheel_mm is None:
+        text = (
+            f"whether wheels of {gear.name} go over {show_length(step)} of sill at {door.name} is not known"
+        )
+        ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{wheel: 80}}", 1)
+        yield SILL.open(subjects, text, ask, room=door.room)
+        return
+    share = step_share(gear.wheel_mm, step)
+    ends = (f"a ramp of {show_length(run)} (1 in 12) on each side of {door.name}",)
+    if share is None:
+        text = (
+            f"wheels of {show_length(gear.wheel_mm)} cannot climb {show_length(step)} of sill at {door.name}"
+        )
+        yield SILL.no(subjects, text, ends, room=door.room, measured=step, limit=gear.wheel_mm / 2, unit="mm")
+        return
+    load = together_kg(it)
+    if load is None:
+        return
+    need = share * load * 9.81
+    gives = it.own["pushers"] * ONE_MAN_N
+    text = (
+        f"wheels of {show_length(gear.wheel_mm)} with {show_mass(load)} "
+        f"on them need {newtons(need)} over the sill "
+        f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
+    )
+    more: dict[str, Any] = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
+    if need > gives:
+        yield SILL.no(subjects, text, ends, **more)
+    else:
+        yield SILL.note(subjects, text, **more)
+
+
+def _bridges(gear: object, step_mm: float) -> bool:
+    from shopbins.shop.model import Gear
+
+    return (
+        isinstance(gear, Gear)
+        and gear.kind in ("ramp", "plate")
+        and (gear.rise_mm is None or gear.rise_mm >= step_mm)
+    )
+
+
+def together_kg(it: Situation) -> float | None:
+    """Return the greatest load of the wheels that meet a step together: those farthest on along the way."""
+    from shopbins.moves.pressing import bears
+
+    worst = 0.0
+    for stance, kg in bears(it):
+        along = [_along(p, it.gear.axis_deg) for p in stance.polygon]
+        for end in (max(along), min(along)):
+            worst = max(worst, sum(k for k, a in zip(kg, along, strict=True) if abs(a - end) < 1.0))
+    return worst or it.whole_kg
+
+
+def _along(p: tuple[float, float], deg: float) -> float:
+    return p[0] * math.cos(math.radians(deg)) + p[1] * math.sin(math.radians(deg))
+
+
+# --- crests and feet of slopes
+# ---------------------------------------------------------------------------------
+
+
+def crest_mm(wheelbase_mm: float, change_deg: float) -> float:
+    """Return how far a crest comes up between the wheels: (b / 2) tan(t / 2)."""
+    return wheelbase_mm / 2 * math.tan(math.radians(change_deg / 2))
+
+
+def foot_mm(overhang_mm: float, fall: float) -> float:
+    """Return how far the foot of a slope comes up under what hangs out beyond the wheels: o tan(t)."""
+    return overhang_mm * fall
+
+
+def grounds(it: Situation) -> Iterator[Part]:
+    """Judge crests and feet where a way changes slope (36, 37)."""
+    falls = [0.0 if leg.slope is None else leg.slope.fall for leg in it.legs]
+    change = max((abs(a - b) for a, b in itertools.pairwise(falls)), default=0.0)
+    clear = it.gear.clearance_mm
+    if change <= 0 or not it.gear.stances or it.kind in ("by hand", "engine crane", "gantry crane"):
+        return
+    along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
+    hull = [_along(p, it.gear.axis_deg) for p in it.hull]
+    base = max(along) - min(along)
+    over = max(max(hull) - max(along), min(along) - min(hull), 0.0)
+    rise = max(crest_mm(base, math.degrees(math.atan(change))), foot_mm(over, change))
+    text = (
+        f"where the slope changes by {show_slope(change)} the floor "
+        f"comes up {show_length(rise)} under {it.name}"
+    )
+    if clear is None:
+        ask = Ask(
+            f"how much is free under {it.gear.gear.name}?", f"gear: {it.gear.gear.key}: {{clearance: 30}}", 1
+        )
+        yield GROUNDS.open(it.subjects, text, ask, measured=rise, unit="mm")
+    elif rise >= clear:
+        yield GROUNDS.no(
+            it.subjects, f"{text}, {show_length(clear)} is free", measured=rise, limit=clear, unit="mm"
+        )
+    else:
+        yield GROUNDS.note(
+            it.subjects, f"{text}, {show_length(clear)} is free", measured=rise, limit=clear, unit="mm"
+        )

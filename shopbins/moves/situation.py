@@ -1,0 +1,120 @@
+"""What a criterion looks at: the thing, the gear, the shop, and the way once there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from shopbins.geometry.shapes import Outline, Point, Pose, placed
+from shopbins.moves.attempt import Attempt
+from shopbins.moves.body import Body
+from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.legs import Leg
+from shopbins.moves.load import Load
+from shopbins.moves.route import Route
+from shopbins.scene.scene import Scene
+from shopbins.shop.figures import Moving
+from shopbins.shop.model import Door, Room, Zone
+
+SLOPING = 1 / 50
+"""From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """One thing on one gear by one route; `attempt` and `legs` once a way was found.
+
+    `known` are findings that the shop had before, so that they are not told as new.
+    """
+
+    scene: Scene
+    body: Body
+    gear: GearAnswer
+    goal: Zone
+    level: str
+    route: Route | None = None
+    attempt: Attempt | None = None
+    legs: tuple[Leg, ...] = ()
+    known: frozenset[str] = frozenset()
+    today: date = date.min
+
+    @property
+    def load(self) -> Load:
+        """The thing as gear and floor see it."""
+        return self.body.load
+
+    @property
+    def name(self) -> str:
+        """What the thing is called."""
+        return self.body.group.shown
+
+    @property
+    def kind(self) -> str:
+        """The kind of gear."""
+        return self.gear.gear.kind
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """What findings about this move are about: the thing and the gear."""
+        return (*self.load.subjects, f"gear:{self.gear.gear.key}")
+
+    @property
+    def own(self) -> Moving:
+        """Our own figures, as this shop has them."""
+        return self.scene.shop.limits.moving
+
+    @property
+    def measured_mm(self) -> float:
+        """How well lengths were measured where nobody said."""
+        return self.scene.shop.measured_mm
+
+    @property
+    def rooms(self) -> tuple[Room, ...]:
+        """The rooms passed, in order; where no way is known, the one it stands in."""
+        shop = self.scene.shop
+        if self.route is not None:
+            return tuple(shop.rooms[key] for key in self.route.rooms)
+        return (shop.rooms[self.body.room],) if self.body.room else ()
+
+    @property
+    def doors(self) -> tuple[Door, ...]:
+        """The doors passed, in order."""
+        return () if self.route is None else tuple(self.scene.shop.doors[key] for key in self.route.doors)
+
+    @property
+    def goal_pose(self) -> Pose | None:
+        """Where it is to stand."""
+        return None if self.attempt is None else self.attempt.goal
+
+    @property
+    def path(self) -> tuple[Pose, ...]:
+        """The way found."""
+        return () if self.attempt is None else self.attempt.found.path
+
+    @property
+    def hull(self) -> Outline:
+        """Thing and gear on the floor, as one convex outline."""
+        from shopbins.moves.attempt import hull_of
+
+        return hull_of(self.body, self.gear)
+
+    @property
+    def whole_kg(self) -> float | None:
+        """The most that rolls: thing and gear; None where not all was weighed."""
+        most = self.load.most_kg
+        return None if most is None else most + (self.gear.gear.mass_kg or 0.0)
+
+    def poses(self) -> Iterator[tuple[Leg, Pose]]:
+        """Go through every pose of the way with the leg it is on."""
+        for leg in self.legs:
+            for pose in leg.poses:
+                yield leg, pose
+
+    def steep(self) -> tuple[Leg, ...]:
+        """Return the legs on a floor steeper than 1 in 50."""
+        return tuple(leg for leg in self.legs if leg.slope is not None and leg.slope.fall > SLOPING)
+
+    def at(self, pose: Pose, points: Sequence[Point]) -> list[Point]:
+        """Return points of the thing's frame in the shop frame."""
+        return list(placed(tuple(points), pose))

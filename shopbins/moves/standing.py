@@ -1,0 +1,410 @@
+"""Mass, centre of gravity and tipping: at the start, at every pose of the way, over every step (rows 1-16).
+
+Every reckoning is made at the worst corner of what is not exactly known: where the gear's wheels may be,
+where the centre of gravity may be, how high it is carried. What fails only at the unkind end hangs on a
+figure, which is asked for; what fails at the kind end forbids.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.legs import Leg
+from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.tipping import Arc, Centre, Reserve, fastest_m_s, hung, step_deg, worst
+from shopbins.records.moving import moving_of
+from shopbins.shop.model import Room
+from shopbins.units import show_angle, show_length, show_mass, show_slope
+
+MASS = Check(
+    "move-mass",
+    "What it weighs",
+    "sum of everything on it, as weighed",
+    "derived",
+    "weigh the unweighed parts",
+)
+CENTRE = Check(
+    "move-centre",
+    "Where its centre of gravity is",
+    "sum(m r) / sum(m) over the thing and every part on it; by weighing under each support",
+    "derived",
+    "weigh it under each support; raise one end and weigh again for the height",
+)
+RUNS_IN = Check(
+    "move-loose-inside",
+    "What runs or slides in it",
+    "common practice, no source",
+    "common practice, no source",
+    "drain it, or make it fast, before it is lifted",
+)
+TIPS = Check(
+    "move-tips",
+    "Tips on the way",
+    "statics: atan(d / H) - atan(fall x cos b) over each edge of what it stands on",
+    "derived",
+    "a lower carry, wider gear, parts off, another heading on the slope",
+)
+SILL_TIPS = Check(
+    "move-tips-at-step",
+    "Tips with one wheel up a step",
+    "statics: the reserve less atan(step / track)",
+    "derived",
+    "ramp the step on its whole width; cross it straight",
+)
+PULL = Check(
+    "move-pull-height",
+    "Pulled over",
+    "statics: W d >= F z",
+    "derived",
+    "make the line fast low",
+)
+SPEED = Check(
+    "move-speed",
+    "Goes over when it stops dead",
+    "energy of a point mass that is stopped at its foot; half of it is our own figure",
+    "derived",
+    "slower",
+)
+LASH = Check(
+    "move-lashing",
+    "Slides on its gear",
+    "common practice, no source",
+    "common practice, no source",
+    "lash it to the gear; wood or rubber between steel and steel",
+)
+
+
+def mass(it: Situation) -> Iterator[Part]:
+    """Say what is not weighed: it may refuse a gear, it cannot let one through (row 1)."""
+    load, code = it.load, it.body.group.code
+    if load.mass_kg is None:
+        ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
+        yield MASS.open(
+            it.load.subjects, f"{it.name} is not weighed: nothing that carries it is checked", ask
+        )
+    elif load.not_weighed:
+        unweighed = [p.name for p in it.body.parts if p.mass is None]
+        unweighed += [g.shown for i in it.body.along if (g := it.scene.group(i)).mass is None]
+        named = ", ".join(unweighed) or f"{load.not_weighed} things on it"
+        ask = Ask(f"what does {named} weigh?", f"shopbins set {code} --moving 'comes off=...; 240kg'", 2)
+        yield MASS.open(it.load.subjects, f"{it.name} is {load.mass_words()}: {named}", ask)
+    elif load.about:
+        about = f"weigh {it.name}: {show_mass(load.least_kg)} to {show_mass(load.most_kg)} taken"
+        yield MASS.only(it.load.subjects, f"{it.name} weighed first", about, measured=load.mass_kg, unit="kg")
+
+
+def loose_inside(it: Situation) -> Iterator[Part]:
+    """Name what runs or slides in it (row 6)."""
+    drain = moving_of(it.body.group).drain
+    if drain:
+        text = f"{drain} in {it.name} is drained or made fast before it is lifted"
+        yield RUNS_IN.only(it.load.subjects, f"{drain} drained or made fast", text)
+
+
+# --- tipping ----------------------------------------------------------------------------------------------
+
+
+def centres(it: Situation) -> tuple[Centre, ...]:
+    """Return every corner of where the centre of gravity that counts may be, over where the thing stands."""
+    if it.kind not in ("engine crane", "gantry crane"):
+        return it.load.centres()
+    gear = it.gear.gear
+    high = [gear.boom_tip_mm] if gear.boom_tip_mm is not None else []
+    if not high and gear.hook_mm is not None:
+        high = [gear.hook_mm, gear.hook_mm + HOOK_BELOW_TIP_MM]
+    load_kg, crane = it.load.most_kg, gear.cg_mm
+    found = []
+    for c in it.load.centres():
+        for z in high:
+            tip = Centre(c.x_mm, c.y_mm, z)
+            if load_kg is not None and crane is not None and gear.mass_kg is not None:
+                tip = hung(load_kg, tip, gear.mass_kg, Centre(*_crane_at(it, crane), crane[2]))
+            found.append(tip)
+    return tuple(dict.fromkeys(found))
+
+
+HOOK_BELOW_TIP_MM = 300.0
+"""How far a hook hangs below the tip of its boom at most: own figure, where the tip's height is not told."""
+
+
+def _crane_at(it: Situation, cg: tuple[float, float, float]) -> tuple[float, float]:
+    from shopbins.moves.stances import placed
+
+    points = it.gear.stances[0].polygon
+    mx = math.fsum(x for x, _ in points) / len(points)
+    my = math.fsum(y for _, y in points) / len(points)
+    at = placed((mx, my), it.gear.axis_deg, [("", cg[0], -cg[1])])[0]
+    return at.x_mm, at.y_mm
+
+
+def reserve_of(
+    it: Situation, fall: float, downhill: Arc | None, *, raised: bool = False, lift_mm: float | None = None
+) -> tuple[Reserve | None, Reserve | None]:
+    """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may."""
+    up = it.gear.up_mm
+    if it.kind in ("engine crane", "gantry crane"):
+        up = (0.0, 0.0)
+    if up is None:
+        return None, None
+    lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
+    return worst((s.polygon for s in it.gear.stances), centres(it), [lift], fall, downhill)
+
+
+def highest_lift_mm(it: Situation, least_deg: float) -> float:
+    """Return how high it may be carried with so much reserve left on every leg, to 5 mm downwards."""
+    up = it.gear.up_mm
+    assert up is not None
+    low, high = up
+    for _ in range(12):
+        middle = (low + high) / 2
+        found = [reserve_of(it, fall, arc, lift_mm=middle)[0] for _, fall, arc in _floors(it)]
+        if all(r is None or r.deg >= least_deg for r in found):
+            low = middle
+        else:
+            high = middle
+    return max(up[0], 5.0 * int(low / 5.0))
+
+
+def tips(it: Situation) -> Iterator[Part]:
+    """Judge tipping at every pose: each leg over the whole arc it turns through, at the steepest floor
+    (8-10).
+    """
+    if it.kind == "by hand":
+        return
+    lacking = _lacking(it)
+    if lacking is not None:
+        yield lacking
+        return
+    worst_low: tuple[Reserve, Reserve, Leg | None] | None = None
+    worst_high: tuple[Reserve, Leg | None] | None = None
+    for leg, fall, arc in _floors(it):
+        low = reserve_of(it, fall, arc, raised=False)
+        high = reserve_of(it, fall, arc, raised=True)
+        if low[0] is None or low[1] is None or high[0] is None:
+            continue
+        if worst_low is None or low[0].deg < worst_low[0].deg:
+            worst_low = low[0], low[1], leg
+        if worst_high is None or high[0].deg < worst_high[0].deg:
+            worst_high = high[0], leg
+    if worst_low is None or worst_high is None:
+        text = f"what {it.gear.gear.name} stands on is one line: not checked"
+        yield TIPS.open(it.subjects, text, _ask_wheels(it))
+        return
+    least, most, leg = worst_low
+    yield _tipping(it, least, most, leg)
+    low_class, high_class = _class(it, least.deg), _class(it, worst_high[0].deg)
+    up = it.gear.up_mm
+    if high_class > low_class and up is not None and least.deg > 0:
+        raised, where = worst_high
+        text = (
+            f"raised {show_length(up[1])} {it.name} has {_deg(raised)} "
+            f"before it tips{_at(where)}, carried low "
+            f"{_deg(least)}"
+        )
+        limits = (0.0, it.own["tip notice"], it.own["tip reserve"], 1e-9)
+        words = f"carried no more than {highest_lift_mm(it, limits[low_class + 1]):.0f} mm high"
+        yield TIPS.only((*it.subjects, "carry:low"), words, text, measured=raised.deg, limit=0.0, unit="deg")
+
+
+def _floors(it: Situation) -> Iterator[tuple[Leg | None, float, Arc | None]]:
+    """Go through the floors it is on: each leg with its arc; without a way the steepest room, any heading."""
+    if it.legs:
+        for leg in it.legs:
+            yield leg, 0.0 if leg.slope is None else leg.slope.fall, leg.downhill
+        return
+    yield None, 0.0, None
+
+
+def _class(it: Situation, deg: float) -> int:
+    """Return how grave a reserve is: 0 nothing to tell, 1 a note, 2 a condition, 3 it tips."""
+    return 3 if deg <= 0 else 2 if deg < it.own["tip reserve"] else 1 if deg < it.own["tip notice"] else 0
+
+
+def _lacking(it: Situation) -> Part | None:
+    """Return the question where nothing can be reckoned at all."""
+    load, gear = it.load, it.gear.gear
+    if not it.gear.stances:
+        text = f"what {gear.name} stands on is not known: tipping not checked"
+        return TIPS.open(it.subjects, text, _ask_wheels(it))
+    if not load.centres():
+        text = f"neither the height of {it.name} nor that of its centre of gravity is known"
+        code = it.body.group.code
+        return CENTRE.open(
+            load.subjects,
+            text,
+            Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1),
+        )
+    if it.kind in ("engine crane", "gantry crane"):
+        if not centres(it):
+            text = f"how high the boom tip of {gear.name} is is not known"
+            return TIPS.open(it.subjects, text, Ask(text, f"gear: {gear.key}: {{boom tip: 2.3 m}}", 2))
+        return None
+    if it.gear.up_mm is None:
+        text = f"how high {gear.name} carries {it.name} is not known"
+        return TIPS.open(
+            it.subjects, text, Ask(f"{text}: how high?", f"gear: {gear.key}: {{height: 110}}", 1)
+        )
+    return None
+
+
+def _ask_wheels(it: Situation) -> Ask:
+    key = it.gear.gear.key
+    if it.kind == "skates":
+        code = it.body.group.code
+        return Ask(
+            f"where are the feet or jacking points of {it.name}?",
+            f"shopbins set {code} --moving jack=-400,300",
+            2,
+        )
+    return Ask(
+        f"where are the wheels of {it.gear.gear.name}?",
+        f"gear: {key}: {{wheel places: [[500, 300], ...]}}",
+        2,
+    )
+
+
+def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> Part:
+    subjects = it.subjects
+    fall = "" if leg is None or leg.slope is None else f" on {show_slope(leg.slope.fall)}"
+    shown = (
+        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} of "
+        "tilt left before it tips over the edge that "
+        f"faces {least.outward_deg:.0f} deg, centre of gravity {show_length(least.inside_mm)} inside it and "
+        f"{show_length(least.height_mm)} high{_at(leg)}"
+    )
+    assumed = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
+    more: dict[str, Any] = {
+        "measured": least.deg,
+        "limit": 0.0,
+        "unit": "deg",
+        "room": None if leg is None else leg.room.key,
+    }
+    if most.deg <= 0 and not assumed:
+        tipped = shown.replace(" of tilt left before it tips", " beyond where it tips")
+        if least.deg > 0:
+            tipped = shown
+        return TIPS.no(subjects, tipped, _ends(it), **more)
+    if least.deg <= 0:
+        if it.load.cg_told and not assumed:
+            measure = (
+                f"height of the centre of gravity of {it.name}",
+                f"where its centre of gravity is ({_far(most)})",
+            )
+            return TIPS.again(subjects, shown, measure, **more)
+        return TIPS.open(subjects, shown, _ask(it, assumed), **more)
+    if least.deg < it.own["tip reserve"]:
+        words = f"dead slow, nobody beside it: {_deg(least)} left"
+        return TIPS.only(subjects, words, shown, **{**more, "limit": it.own["tip reserve"]})
+    if assumed:
+        words = f"measure {it.gear.gear.name}: {assumed[0]} taken"
+        return TIPS.only((*subjects, "measure:wheels"), words, f"{shown}; {', '.join(assumed)} taken", **more)
+    if not it.load.cg_told:
+        shown += "; wherever its centre of gravity is"
+    return TIPS.note(subjects, shown, **more)
+
+
+def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
+    code, key = it.body.group.code, it.gear.gear.key
+    if not it.load.cg_told:
+        what = "where is" if it.load.cg_mm is None else "how high is"
+        return Ask(
+            f"{what} the centre of gravity of {it.name}? (weigh under each support)",
+            f"shopbins set {code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'",
+            3,
+        )
+    name = assumed[0].split(" of ")[0].rstrip("0123456789 tomin") if assumed else "wheel places"
+    return Ask(
+        f"measure {it.gear.gear.name}: {assumed[0]} is only what is usual"
+        if assumed
+        else "measure its wheels",
+        f"gear: {key}: {{{name.strip()}: 100}}",
+        1,
+    )
+
+
+def _ends(it: Situation) -> Iterator[str]:
+    """Say what would end a tip-over: parts off from the top, other gear."""
+    for part in it.body.parts:
+        if part.to_mm is not None and it.load.cg_height_mm and part.from_mm > it.load.cg_height_mm:
+            yield f"{part.name} off ({part.cost:.0f} min)"
+    yield "wider or lower gear"
+
+
+def _deg(r: Reserve) -> str:
+    return show_angle(abs(r.deg))
+
+
+def _far(r: Reserve) -> str:
+    return f"{show_angle(r.deg)} at best"
+
+
+def _at(leg: Leg | None) -> str:
+    return "" if leg is None else f" in {leg.room.name}, {leg.words}"
+
+
+# --- steps, pulls, speed, lashing -------------------------------------------------------------------------
+
+
+def track_mm(it: Situation) -> float | None:
+    """Return how far apart the two supports are that stand side by side, the least of every stance."""
+    found = []
+    for stance in it.gear.stances:
+        points = stance.polygon
+        found += [math.dist(a, b) for i, a in enumerate(points) for b in points[i + 1 :]]
+    return min(found, default=None)
+
+
+def tips_at_sills(it: Situation) -> Iterator[Part]:
+    """Judge one wheel up and the other down at each sill (row 11)."""
+    track = track_mm(it)
+    level = reserve_of(it, 0.0, None, raised=False)
+    if track is None or level[0] is None or it.kind == "by hand":
+        return
+    for door in it.doors:
+        if door.threshold_mm <= 0:
+            continue
+        left = level[0].deg - step_deg(door.threshold_mm, track)
+        text = (
+            f"one wheel up the sill of {door.name} ({show_length(door.threshold_mm)}) leaves "
+            f"{show_angle(abs(left))} of {_deg(level[0])}"
+        )
+        subjects = (*it.subjects, f"door:{door.key}")
+        more: dict[str, Any] = {"measured": left, "limit": 0.0, "unit": "deg", "room": door.room}
+        if left <= 0 and all(not s.assumed for s in it.gear.stances) and it.load.cg_told:
+            yield SILL_TIPS.no(subjects, f"{it.name} tips: {text}", (f"a ramp at {door.name}",), **more)
+        elif left <= 0:
+            assumed = tuple(a for s in it.gear.stances for a in s.assumed)
+            yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
+        elif left < it.own["tip reserve"]:
+            yield SILL_TIPS.only(subjects, f"straight over the sill of {door.name}", text, **more)
+
+
+def speed(it: Situation) -> Iterator[Part]:
+    """Set a speed where it goes over when it stops dead at less than walking (row 13)."""
+    least, _ = reserve_of(it, 0.0, None, raised=False)
+    if least is None or least.deg <= 0 or it.kind == "by hand":
+        return
+    v = fastest_m_s(least.inside_mm, least.height_mm)
+    if v < it.own["walking speed"]:
+        slow = v * it.own["speed share"]
+        text = f"stopped dead at {v:.2g} m/s {it.name} goes over: half of that at most"
+        words = f"no faster than {slow:.2g} m/s"
+        yield SPEED.only(it.subjects, words, text, measured=v, limit=it.own["walking speed"], unit="m/s")
+
+
+def lashing(it: Situation) -> Iterator[Part]:
+    """Ask for lashing on a slope (row 16)."""
+    steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall >= SLOPING]
+    if not steep or it.kind in ("by hand", "engine crane", "gantry crane"):
+        return
+    straps = moving_of(it.body.group).straps
+    where = f" at {len(straps)} strap points" if straps else ""
+    room: Room = steep[0].room
+    text = (
+        f"{it.name} is lashed to {it.gear.gear.name}{where} before {room.name}, wood between steel and steel"
+    )
+    yield LASH.only(it.subjects, "lashed to its gear, pads between steel", text, room=room.key)

@@ -1,0 +1,165 @@
+"""Tipping: how much further a thing may be tilted before it goes over, at every direction of the slope it
+meets.
+
+Angles in degrees, counter-clockwise, in the thing's own frame; lengths in mm. A support polygon is the convex
+outline of what touches the floor, corners counter-clockwise. The reserve over one edge is atan(d / H) less
+atan(fall x cos b): d how far the centre of gravity lies inside the edge, H its height over the floor, b
+the angle between straight downhill and the edge's outward normal. Tilting about an edge leaves the part of
+the weight along that edge alone, so the angles across it add up exactly (statics of a stiff body).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import Outline, Point
+
+G_M_S2 = 9.81
+"""As the published figures that forces are checked against are worked out."""
+
+Arc = tuple[float, float]
+"""Directions from the first to the second, counter-clockwise; the second may be beyond 360."""
+
+
+@dataclass(frozen=True, slots=True)
+class Centre:
+    """A centre of gravity: where it is, and how high over what the thing stands on."""
+
+    x_mm: float
+    y_mm: float
+    z_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reserve:
+    """The further tilt at which something tips, least over its edges; 0 or below: it tips.
+
+    `inside_mm` is how far the centre of gravity lies inside the edge it would tip over, `outward_deg`
+    where that edge faces, `downhill_deg` the direction of the slope at which this is met (None on the level).
+    """
+
+    deg: float
+    inside_mm: float
+    edge: tuple[Point, Point]
+    outward_deg: float
+    downhill_deg: float | None
+    height_mm: float
+
+
+def inside_mm(a: Point, b: Point, p: Point) -> float:
+    """Return how far a point lies left of the line from a to b."""
+    return ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / math.dist(a, b)
+
+
+def edges(polygon: Outline) -> list[tuple[Point, Point]]:
+    """Return the edges of a polygon, in its order."""
+    return list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
+
+
+def reserve(
+    polygon: Sequence[Point], cg: Point, height_mm: float, fall: float = 0.0, downhill: Arc | None = None
+) -> Reserve | None:
+    """Return the least reserve on a floor that falls `fall` mm per mm run; None where nothing is stood on.
+
+    `downhill` is the arc of directions, in the thing's frame, that downhill takes as the thing goes and
+    turns; without it any direction is met. On points in one line nothing stands.
+    """
+    hull = convex_hull(list(polygon))
+    if len(hull) < 3:
+        return None
+    best: Reserve | None = None
+    for a, b in edges(hull):
+        outward = math.degrees(math.atan2(a[0] - b[0], b[1] - a[1]))
+        met, apart = (outward, 0.0) if downhill is None else _nearest(outward, downhill)
+        d = inside_mm(a, b, cg)
+        tilt = math.degrees(
+            math.atan2(d, height_mm) - math.atan(max(0.0, fall) * math.cos(math.radians(apart)))
+        )
+        if best is None or tilt < best.deg:
+            best = Reserve(tilt, d, (a, b), outward % 360.0, met % 360.0 if fall > 0 else None, height_mm)
+    return best
+
+
+def _nearest(deg: float, arc: Arc) -> tuple[float, float]:
+    """Return the direction of an arc nearest to one given, and how far apart they are (0 to 180)."""
+    first, last = arc
+    if last - first >= 360.0 or (deg - first) % 360.0 <= last - first:
+        return deg, 0.0
+    return min(((end, abs((deg - end + 180.0) % 360.0 - 180.0)) for end in arc), key=lambda each: each[1])
+
+
+def worst(
+    polygons: Iterable[Sequence[Point]],
+    centres: Iterable[Centre],
+    raised_mm: Iterable[float],
+    fall: float = 0.0,
+    downhill: Arc | None = None,
+) -> tuple[Reserve | None, Reserve | None]:
+    """Return the least and the greatest reserve of every way it may stand.
+
+    `polygons` are what it may stand on, `centres` where its centre of gravity may be, `raised_mm` how high
+    it may be carried over the floor. (None, None) where nothing is stood on.
+    """
+    found = [
+        each
+        for polygon, centre, up in itertools.product(list(polygons), list(centres), list(raised_mm))
+        if (each := reserve(polygon, (centre.x_mm, centre.y_mm), centre.z_mm + up, fall, downhill))
+        is not None
+    ]
+    if not found:
+        return None, None
+    return min(found, key=lambda r: r.deg), max(found, key=lambda r: r.deg)
+
+
+def step_deg(step_mm: float, track_mm: float) -> float:
+    """Return how far a thing leans with one wheel up a step and the other down."""
+    return math.degrees(math.atan2(step_mm, track_mm))
+
+
+def highest_line_mm(mass_kg: float, inside_mm: float, force_n: float) -> float:
+    """Return how high a line may pull before it tips the thing over its leading edge: W d >= F z."""
+    return math.inf if force_n <= 0 else mass_kg * G_M_S2 * inside_mm / force_n
+
+
+def fastest_m_s(inside_mm: float, height_mm: float) -> float:
+    """Return the speed above which a thing that stops dead goes over: a point mass, so never too high.
+
+    (r0 / H) sqrt(2 g (r0 - H)) with r0 = hypot(d, H): what is lost at the blow and then has to be lifted.
+    """
+    r0 = math.hypot(inside_mm, height_mm)
+    return r0 / height_mm * math.sqrt(2 * G_M_S2 * (r0 - height_mm) / 1000.0)
+
+
+def hung(load_kg: float, tip: Centre, crane_kg: float, crane: Centre) -> Centre:
+    """Return the centre of gravity that counts of a crane with a load: the load acts where it hangs from."""
+    whole = load_kg + crane_kg
+    return Centre(
+        (load_kg * tip.x_mm + crane_kg * crane.x_mm) / whole,
+        (load_kg * tip.y_mm + crane_kg * crane.y_mm) / whole,
+        (load_kg * tip.z_mm + crane_kg * crane.z_mm) / whole,
+    )
+
+
+def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre]:
+    """Return the mass and centre of gravity of several together: sum(m r) / sum(m)."""
+    every = list(masses)
+    whole = math.fsum(m for m, _ in every)
+    return whole, Centre(
+        math.fsum(m * c.x_mm for m, c in every) / whole,
+        math.fsum(m * c.y_mm for m, c in every) / whole,
+        math.fsum(m * c.z_mm for m, c in every) / whole,
+    )
+
+
+def height_by_weighing_mm(
+    mass_kg: float, span_mm: float, level_kg: float, raised_kg: float, tilt_deg: float
+) -> float:
+    """Return the height of a centre of gravity from weighing one end level, and raised by an angle.
+
+    h = (R0 - Rt) L / (W tan t): what the raised end loses goes with how far the weight moves back.
+    """
+    return (level_kg - raised_kg) * span_mm / (mass_kg * math.tan(math.radians(tilt_deg)))

@@ -1,0 +1,197 @@
+"""Doors, ways out and the goal: leaves, who is cut off and for how long, what is new at the end (70-74)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.geometry.shapes import bounds
+from shopbins.moves.finding import Check
+from shopbins.moves.meanwhile import in_doorways
+from shopbins.moves.remainder import left_of, moved_reference, with_left
+from shopbins.moves.shiftlist import shifted_scene
+from shopbins.moves.situation import Situation
+from shopbins.moves.where import where_at
+from shopbins.placing.judging import judge
+from shopbins.rules.auditing import audit
+from shopbins.rules.finding import Finding, once
+from shopbins.shop.model import OUTSIDE
+
+WAY = Check(
+    "move-way",
+    "The way",
+    "floor kernel: a way is checked at every pose, a 'no' is proved",
+    "derived",
+    "parts off, another gear, another spot, shift what is in the way",
+)
+LEAF = Check(
+    "move-door-leaf",
+    "Doors on the way",
+    "common practice, no source",
+    "common practice, no source",
+    "two people for the leaf, a place for it",
+)
+EXIT = Check(
+    "move-exit-shut",
+    "Ways out shut meanwhile",
+    "29 CFR 1910.37(a)(3): exit routes free and unobstructed; how long: own figure",
+    "published",
+    "tell everybody first, keep another way out open, do not stop there",
+)
+GOAL = Check(
+    "move-at-goal",
+    "New trouble where it ends",
+    "the audit of the shop with it there",
+    "derived",
+    "another spot of the goal",
+)
+
+
+def way(it: Situation) -> Iterator[Part]:
+    """Say what the floor kernel proved of the way."""
+    from shopbins.answer import Verdict
+
+    attempt = it.attempt
+    if attempt is None:
+        return
+    more: dict[str, Any] = {}
+    clear = attempt.found.clearance_mm
+    if clear is not None:
+        more = {"measured": clear, "limit": 2 * it.measured_mm, "unit": "mm"}
+    if attempt.verdict is Verdict.NO:
+        yield WAY.no(it.subjects, attempt.reason, **more)
+    elif attempt.verdict is Verdict.OPEN:
+        yield WAY.open(it.subjects, attempt.reason, **more)
+    elif attempt.verdict is Verdict.AGAIN:
+        yield WAY.again(
+            it.subjects, attempt.reason or "within the measuring", attempt.measure(it.scene), **more
+        )
+    else:
+        yield WAY.note(it.subjects, "a way was found and checked at every pose", **more)
+
+
+def leaves(it: Situation) -> Iterator[Part]:
+    """Say which leaf comes off, and which is held open (70)."""
+    off = () if it.attempt is None else it.attempt.leaves_off
+    for door in it.doors:
+        subjects = (*it.subjects, f"door:{door.key}")
+        if door.key in off:
+            gain = max(0.0, math.dist(*door.jambs) - door.clear_width_mm)
+            text = (
+                f"the leaf of {door.name} off its hinges first ({gain:.0f} mm), two people, and back on after"
+            )
+            yield LEAF.only(subjects, f"leaf of {door.name} off", text, measured=gain, unit="mm")
+        elif door.opens == "hinged":
+            yield LEAF.note(subjects, f"{door.name} hooked or wedged open to {door.opens_deg:.0f} deg")
+        elif door.opens == "up-and-over":
+            text = f"the leaf of {door.name} is propped: it must not come down on anybody"
+            yield LEAF.only(subjects, f"leaf of {door.name} propped up", text)
+        elif door.opens == "sliding":
+            yield LEAF.note(subjects, f"{door.name} slid all the way and kept there")
+
+
+def minutes_in(it: Situation, through_mm: float = 500.0) -> float:
+    """Return how long it stands in a doorway, in minutes: its length and the wall at our own speed."""
+    x0, y0, x1, y1 = bounds(it.hull)
+    return (max(x1 - x0, y1 - y0) + through_mm) / 1000.0 / it.own["moving speed"] / 60.0
+
+
+def shut(it: Situation) -> Iterator[Part]:
+    """Say which ways out are shut or too narrow while it is in a doorway, and for how long (73)."""
+    if not it.path or it.attempt is None or it.attempt.goal is None:
+        return
+    shifted = it.scene if it.attempt.shift is None else shifted_scene(it.scene, it.attempt.shift.items)
+    shifted = with_left(shifted, it.body)
+    middle = left_of(it.body).middle_mm
+    path = [moved_reference(pose, middle) for pose in it.path]
+    minutes = math.ceil(minutes_in(it))
+    doors = [door.key for door in it.doors]
+    for found in in_doorways(shifted, it.body.group.id, doors, path, it.known, it.today):
+        what = _what(it, found)
+        words = f"{what} shut {minutes} min: tell everybody"
+        yield EXIT.only(
+            (*it.subjects, *_ways(found)),
+            words,
+            f"{found.text}; about {minutes} min",
+            room=found.room,
+            measured=found.measured,
+            limit=found.limit,
+            unit=found.unit,
+        )
+    for door in it.doors:
+        for room in _cut_off(it, door.key):
+            name = it.scene.shop.rooms[room].name
+            text = f"{door.name} is the only way out of {name}, and it is shut for about {minutes} min"
+            yield EXIT.only(
+                (*it.subjects, f"room:{room}"), f"nobody in {name} while {door.name} is shut", text, room=room
+            )
+
+
+def _ways(found: Finding) -> tuple[str, ...]:
+    return tuple(s for s in found.subjects if s.partition(":")[0] not in ("group", "fixture"))
+
+
+def _what(it: Situation, found: Finding) -> str:
+    shop = it.scene.shop
+    for subject in found.subjects:
+        kind, _, key = subject.partition(":")
+        table: Any = {"walkway": shop.walkways, "door": shop.doors, "keep clear": shop.keep_clear}.get(kind)
+        if table is not None and key in table:
+            return str(table[key].name)
+    return found.subjects[-1].partition(":")[2] if found.subjects else "a way"
+
+
+def _cut_off(it: Situation, shut_door: str) -> list[str]:
+    """Return the rooms that no door leads out of while one is shut, and that had a way out before."""
+    shop = it.scene.shop
+
+    def out(without: str) -> set[str]:
+        free, grown = {OUTSIDE}, True
+        while grown:
+            grown = False
+            for door in shop.doors.values():
+                if door.key != without and ((door.room in free) != (door.to in free)):
+                    free |= {door.room, door.to}
+                    grown = True
+        return free
+
+    before, after = out(""), out(shut_door)
+    return [key for key in shop.rooms if key in before and key not in after and key != it.body.room]
+
+
+PAPER = frozenset({"loose", "lost", "for-now", "tags", "unprinted"})
+"""Rules about tags and records: nothing for whoever moves it."""
+
+
+def at_goal(it: Situation) -> Iterator[Part]:
+    """Say what is newly found with it where it ends, all shifted by then (74)."""
+    if it.attempt is None or it.attempt.goal is None or not it.path:
+        return
+    shifted = it.scene if it.attempt.shift is None else shifted_scene(it.scene, it.attempt.shift.items)
+    shifted = with_left(shifted, it.body)
+    where = where_at(it.goal, it.level, moved_reference(it.attempt.goal, left_of(it.body).middle_mm))
+    found = [f for f in judge(shifted, it.body.group.id, where) if f.id not in it.known]
+    then = shifted.with_group_at(it.body.group.id, where)
+    found += [f for f in audit(then, it.today) if f.id not in it.known]
+    for each in once(found):
+        subjects = (*it.subjects, each.rule, *each.subjects)
+        more: dict[str, Any] = {
+            "room": each.room,
+            "measured": each.measured,
+            "limit": each.limit,
+            "unit": each.unit,
+        }
+        more |= {"source": each.source, "remedy": each.remedy}
+        if not each.judged or each.rule in PAPER:
+            continue
+        if each.grade == "stop":
+            yield GOAL.no(subjects, f"in {it.goal.name}: {each.text}", ("another spot of the goal",), **more)
+        elif each.grade == "correct":
+            yield GOAL.only(subjects, _short(each.text), f"in {it.goal.name}: {each.text}", **more)
+
+
+def _short(text: str) -> str:
+    words = text.split()
+    return " ".join(words[:8]) + (" ..." if len(words) > 8 else "")

@@ -1,0 +1,507 @@
+"""Pieces corrected by a person's word: counted, lost, found, given, swapped, bound to a place, lent.
+
+Every act is a balanced transfer (`ledger/lots.py`): what a group's number loses is posted with the reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+from shopbins.ledger import values
+from shopbins.ledger.docs import group_fields
+from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.lots import share_fields, split_off
+from shopbins.ledger.model import Group, InGroup
+from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import clean_text
+from shopbins.records import kinds
+from shopbins.records.acts import join, known, posted, seat_docs, send_away, split, subject
+from shopbins.records.acts_refit import day_of, then
+from shopbins.records.position import known_position
+from shopbins.records.record import Act, Field
+from shopbins.strip.book import Book
+from shopbins.strip.sets import sets_of
+from shopbins.strip.tree import is_fitted, is_tried, listed, position_of
+
+Became = Literal["lost", "found", "never there", "came off", "used up", "on the machine"]
+FEWER: Mapping[str, str] = {
+    "lost": "lost", "never there": "never", "used up": "consumed", "on the machine": "taken"
+}  # fmt: skip
+MORE: Mapping[str, str] = {"found": "found", "came off": "taken"}
+
+
+def _reason(reason: str, what: str) -> str:
+    text = clean_text(reason, "the reason")
+    if not text:
+        raise BadValue(f"say why {what} (--reason)")
+    return text
+
+
+def correct(
+    state: State, group_id: str, qty: int, became: str, reason: str, *, by: str = "", on: str | None = None
+) -> Draft:
+    """Correct a number of pieces: what became of those there are fewer of, or where the others came from.
+
+    `became`: fewer are lost, never there, used up (what is of one use) or still on the machine; more were
+    found, or came off as well. The number as it is explains an older change. 0 takes the group away.
+    """
+    group = known(state, group_id)
+    if qty < 0:
+        raise BadValue(f"{qty} pieces: there are none less than 0")
+    why = _reason(reason, "the number changes")
+    day = day_of(on).isoformat()
+    if qty == group.qty:
+        return _explain(state, group, became, why, by, day)
+    kind = (FEWER if qty < group.qty else MORE).get(became)
+    if kind is None:
+        options = ", ".join(FEWER if qty < group.qty else MORE)
+        raise BadValue(f"{group.qty} to {qty} pieces: say what became of them (--as, one of: {options})")
+    if kind == "consumed" and not group.one_use:
+        raise Refused(f"{group.shown} is not of one use: it is lost, or decided about (set --disposition)")
+    if qty < group.qty:
+        return _fewer(state, group, group.qty - qty, kind, why, by, day)
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part: its number is not counted")
+    more = qty - group.qty
+    first = next(iter(group.seats))
+    seats = {**group.seats, first: group.seats[first] + more}
+    postings = posted(group, kind, {first: more}, why, by=by, on=day)
+    return Draft("correct", {subject(group_id): share_fields(seats, group_id), **postings})
+
+
+def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day: str) -> Draft:
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part: its number is not counted")
+    where = state.docs("group")[group.id].get("where")
+    if kind in ("lost", "consumed") and (is_fitted(where) or is_tried(where)):
+        raise Refused(f"{group.shown} is on: take it off first")
+    goes, stays = split_off(group.seats, n)
+    sign = -1 if kind == "taken" else 1
+    more: dict[str, Any] = {}
+    if not stays:
+        lying = state.children(group.id)
+        if lying:
+            raise Refused(f"{state.group(lying[0]).shown} lies in {group.shown}: take it out first")
+        doc = {k: v for k, v in state.docs("group")[group.id].items() if k not in ("where", "printed")}
+        more = {"whole": doc}
+    postings = posted(group, kind, {seat: sign * n for seat, n in goes.items()}, why, by=by, on=day, **more)
+    fields = share_fields(stays, group.id) if stays else None
+    kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
+    about = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
+    return Draft(
+        "lose" if kind == "lost" else "correct", {subject(group.id): fields, **postings, **kept}, about
+    )
+
+
+def _explain(state: State, group: Group, became: str, why: str, by: str, day: str) -> Draft:
+    """Give the reason for a change an older ledger has without one."""
+    key = f"number {group.id}"
+    old = state.docs("posting").get(key)
+    if old is None:
+        raise Refused(f"{group.shown} has {group.qty} pieces already")
+    n = old["n"]
+    kind = "never" if group.counted == "never" else (FEWER if n > 0 else MORE).get(became)
+    if kind is None:
+        raise BadValue(f"say what became of them (--as, one of: {', '.join(FEWER if n > 0 else MORE)})")
+    postings = posted(
+        group, kind, {old["seat"]: n if kind in ("lost", "never", "consumed") else -n}, why, by=by, on=day
+    )
+    return Draft("correct", {f"posting:{key}": None, **postings}, (subject(group.id),))
+
+
+def lose(
+    state: State,
+    group_id: str,
+    reason: str = "",
+    qty: int | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Record that pieces are not to be found; `find` takes that back."""
+    group = known(state, group_id)
+    n = group.qty if qty is None else values.checked_qty(qty)
+    if n > group.qty:
+        raise Refused(f"{group.shown} has {group.qty} pieces: {n} cannot be lost")
+    return _fewer(state, group, n, "lost", clean_text(reason, "the reason"), by, day_of(on).isoformat())
+
+
+def lost_ones(state: State, text: str) -> list[str]:
+    """Return the postings of what is lost, by its code or name."""
+    wanted = text.strip().casefold()
+    return [
+        key
+        for key, doc in state.docs("posting").items()
+        if doc["kind"] == "lost"
+        and wanted in (doc.get("code", "").casefold(), doc.get("name", "").casefold())
+    ]
+
+
+def find(
+    state: State, what: str, qty: int | None = None, reason: str = "", *, by: str = "", on: str | None = None
+) -> Draft:
+    """Have back what was lost, by its code or name: in its group, or as that group again, waiting."""
+    keys = lost_ones(state, what)
+    if not keys:
+        raise Refused(
+            f"nothing lost is called '{what.strip()}' (what nobody took off is taken: take, or correct)"
+        )
+    table = state.docs("posting")
+    left = sum(table[key]["n"] for key in keys) if qty is None else values.checked_qty(qty)
+    if left > sum(table[key]["n"] for key in keys):
+        raise Refused(f"{sum(table[key]['n'] for key in keys)} of it are lost: {left} cannot be found")
+    group_id = table[keys[0]]["group"]
+    seats: dict[str, int] = dict(state.group(group_id).seats) if state.has_group(group_id) else {}
+    after: dict[str, Any] = {}
+    for key in keys:
+        doc = table[key]
+        n = min(left, doc["n"])
+        if not n or doc["group"] != group_id:
+            continue
+        left -= n
+        seats[doc["seat"]] = seats.get(doc["seat"], 0) + n
+        after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
+    fields = share_fields(seats, group_id)
+    if not state.has_group(group_id):
+        whole = next((table[key]["whole"] for key in keys if "whole" in table[key]), None)
+        if whole is None:  # the group it was lost from went into another since
+            first = table[keys[0]]
+            place = position_of(state, first["seat"])
+            origin = list(place.origin) if place is not None else []
+            whole = {"name": first["name"], "origin": origin, "code": state.next_code().text}
+            whole |= {"brought": True} if first.get("brought") else {}
+        whole = {k: v for k, v in whole.items() if k not in ("qty", "parts", "shares")}
+        if state.resolve_code(whole.get("code", "")) is not None:
+            whole["code"] = state.next_code().text
+        fields = {**whole, **{k: v for k, v in fields.items() if v is not None}}
+    if why := clean_text(reason, "the reason"):
+        after |= _kept(
+            group_id, "lost", sum(table[key]["n"] for key in keys), 0, what.strip(), why, by, on
+        ).after
+    return Draft("find", {subject(group_id): fields, **after})
+
+
+def count_pieces(
+    state: State,
+    group_id: str,
+    qty: int | None = None,
+    became: str = "",
+    reason: str = "",
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Record that a group's pieces were counted; where the number is another, what became of the rest."""
+    group = known(state, group_id)
+    counted = Draft("count", {subject(group_id): {"counted": None}})
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part: say that it is one first")
+    if qty is None or qty == group.qty:
+        return counted
+    if not became:
+        rest = abs(group.qty - qty)
+        raise BadValue(
+            f"{qty} counted where {group.qty} were: say what became of {rest} (--as), and why (--reason)"
+        )
+    why = reason or "counted"
+    return join("count", counted, correct(state, group_id, qty, became, why, by=by, on=on))
+
+
+def never_a_part(state: State, group_id: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Record that what came off is no part of the machine after all: a tool, a tub."""
+    group = known(state, group_id)
+    why = _reason(reason, "it is no part")
+    if state.docs("posting").get(f"number {group_id}") is not None and group.counted == "never":
+        return _explain(state, group, "never there", why, by, day_of(on).isoformat())
+    postings = posted(group, "never", group.seats, why, by=by, on=day_of(on).isoformat())
+    kept = seat_docs(state, group) if group_id in group.seats else {}
+    return Draft("correct", {subject(group_id): {"counted": "never"}, **postings, **kept})
+
+
+def give(
+    state: State,
+    group_id: str,
+    to: Sequence[str] | str,
+    reason: str,
+    qty: int | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Give pieces to another machine: `to` is an origin there, or a position (by id) that lacks pieces.
+
+    Where they came from lacks them then, until something takes their place.
+    """
+    group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state, split(state, group_id, qty), lambda s, new: give(s, new, to, reason, by=by, on=on), "give"
+        )
+    why = _reason(reason, "it goes to another machine")
+    book = state.follower(Book)
+    where = state.docs("group")[group_id].get("where")
+    if is_fitted(where) or is_tried(where):
+        raise Refused(f"{group.shown} is on: take it off first")
+    if group.counted == "never":
+        raise Refused(
+            f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)"
+        )
+    more: dict[str, Any] = {}
+    if isinstance(to, str):
+        place = known_position(state, to)
+        seat, origin = to, place.origin
+        brought = bool(group.brought or book.look(seat).came)
+    else:
+        origin = tuple(values.checked({"origin": to})["origin"])
+        seat = new_id()
+        more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
+        brought = False
+    if not origin:
+        raise BadValue("say which machine it goes to: 'machine > assembly'")
+    day = day_of(on).isoformat()
+    moved = state.docs("posting").get(f"machine {group_id}")
+    if moved is not None and group.origin[:1] == origin[:1]:
+        return _explain_machine(group, moved, why, by, day)
+    homes = {book.home(each) for each in group.seats}
+    if homes == {""}:
+        raise Refused(f"nobody said where {group.shown} came from: say that first (set --origin)")
+    if origin[0] in homes:
+        raise Refused(f"{group.shown} belongs to {origin[0]} already: bind or swap it there")
+    seats = {seat: sum(group.seats.values())}
+    doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
+    doc["brought"] = brought or None
+    postings = posted(group, "given", group.seats, why, by=by, on=day, to=seat)
+    kept = seat_docs(state, group) if group_id in group.seats else {}
+    return Draft("give", {subject(group_id): doc, **postings, **more, **kept})
+
+
+def _explain_machine(group: Group, moved: Mapping[str, Any], why: str, by: str, day: str) -> Draft:
+    """Give the reason for an older change of machine: the place it came off lacks it."""
+    seat = new_id()
+    old = moved["seat"]
+    postings = posted(group, "given", {old: group.qty}, why, by=by, on=day, to=seat)
+    return Draft(
+        "give",
+        {
+            subject(group.id): share_fields({seat: group.qty}, group.id),
+            f"part:{seat}": {"name": group.shown, "origin": list(group.origin)},
+            f"part:{old}": {"name": group.shown, "origin": list(moved["origin"])},
+            f"posting:machine {group.id}": None,
+            **postings,
+        },
+    )
+
+
+def swap(
+    state: State,
+    group_id: str,
+    other_id: str,
+    reason: str = "",
+    qty: int | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Have pieces of two groups of one machine change places: each goes back where the other came from.
+
+    Of matched sets, of marked parts and of parts that are not alike only with a reason.
+    """
+    one, other = known(state, group_id), known(state, other_id)
+    n = min(one.qty, other.qty) if qty is None else values.checked_qty(qty)
+    if one.id == other.id:
+        raise Refused(f"{one.shown} cannot change places with itself")
+    if n > min(one.qty, other.qty):
+        raise Refused(f"{n} pieces are more than there are")
+    book = state.follower(Book)
+    machines = {book.home(seat) for each in (one, other) for seat in each.seats}
+    if len(machines) > 1:
+        raise Refused(
+            "they are of different machines: a part is given to another machine, not swapped (give)"
+        )
+    if one.brought != other.brought:
+        raise Refused("one came off and the other was brought: they are counted apart")
+    for each in (one, other):
+        if each.counted == "never" or is_fitted(state.docs("group")[each.id].get("where")):
+            raise Refused(
+                f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
+            )
+    why = clean_text(reason, "the reason")
+    if not why and (need := _not_alike(state, one, other)):
+        raise BadValue(f"{need}: say why they change places (--reason)")
+    goes, stays = split_off(one.seats, n)
+    comes, rest = split_off(other.seats, n)
+    for seats, more in ((stays, comes), (rest, goes)):
+        for seat, pieces in more.items():
+            seats[seat] = seats.get(seat, 0) + pieces
+    after: dict[str, Any] = {
+        subject(one.id): share_fields(stays, one.id), subject(other.id): share_fields(rest, other.id)
+    }  # fmt: skip
+    for each in (one, other):
+        if each.id in each.seats:
+            after |= seat_docs(state, each)
+    if why:
+        doc = {"table": "group", "key": one.id, "field": "seat",
+               "text": f"{one.shown} and {other.shown} swapped",
+               "why": why, "by": by or None, "on": day_of(on).isoformat()}  # fmt: skip
+        after[f"correction:{new_id()}"] = {k: v for k, v in doc.items() if v is not None}
+    return Draft("swap", after)
+
+
+def _not_alike(state: State, one: Group, other: Group) -> str:
+    for each in (one, other):
+        if sets := sets_of(state, each):
+            return f"{each.shown} is of the matched set '{sets[0].name}'"
+        for seat in each.seats:
+            if listed(state).get(seat, {}).get("how", {}).get("marks"):
+                return f"{each.shown} is marked for its place"
+    return "" if one.name.casefold() == other.name.casefold() else "they are not called alike"
+
+
+def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Have a group be the pieces of a listed position, where it came off with no home said, or a wrong one.
+
+    What was said of its own position (relations, how, shortages) is then said of that one.
+    """
+    group = known(state, group_id)
+    place = known_position(state, seat)
+    book = state.follower(Book)
+    if group.counted == "never":
+        raise Refused(
+            f"{group.shown} is no part of a machine: say first that it is one (set --counted pieces)"
+        )
+    if seat in group.seats:
+        raise Refused(f"{group.shown} is {place.name} already")
+    homes = {book.home(each) for each in group.seats} - {""}
+    if homes and homes != {book.home(seat)}:
+        raise Refused(
+            f"{place.name} is of {book.home(seat)}, {group.shown} of {homes.pop()}: give it, with a reason"
+        )
+    look = book.look(seat)
+    if (
+        look.listed is not None
+        and look.came + group.qty > look.listed - look.never_listed
+        and not group.brought
+    ):
+        raise Refused(f"{place.name} is {look.listed} pieces, and {look.came} of them came off: it is full")
+    after: dict[str, Any] = {
+        subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
+    }
+    after |= posted(group, "bound", group.seats, "", by=by, on=day_of(on).isoformat(), to=seat)
+    old = next(iter(group.seats))
+    if len(group.seats) == 1 and list(book.lots[old]) == [group_id] and not book.postings(old):
+        after |= _said_of(state, old, seat)
+    elif group_id in group.seats:
+        after |= seat_docs(state, group)
+    return Draft("bind", after, (f"part:{seat}",))
+
+
+def _said_of(state: State, old: str, new: str) -> dict[str, Any]:
+    """Return what carries all that was said of one position over to another."""
+    after: dict[str, Any] = {}
+    for key, doc in state.docs("before").items():
+        if old in (doc["a"], doc["b"]):
+            a, b = (new if each == old else each for each in (doc["a"], doc["b"]))
+            after[f"before:{key}"] = None
+            if a != b:
+                after[f"before:{a}|{b}"] = {**doc, "a": a, "b": b}
+    said = state.docs("part").get(old)
+    if said:
+        after[f"part:{old}"] = None
+        known_there = state.docs("part").get(new, {})
+        moved = {k: v for k, v in said.items() if k not in ("name", "origin", "qty", "order", *known_there)}
+        after[f"part:{new}"] = moved
+    for table in ("shortage", "milestone", "set"):
+        for key, doc in state.docs(table).items():
+            if old in doc.get("positions", ()):
+                after[f"{table}:{key}"] = {"positions": [new if p == old else p for p in doc["positions"]]}
+    for key, doc in state.docs("care").items():
+        if doc.get("position") == old:
+            after[f"care:{key}"] = {"position": new}
+    return after
+
+
+def lend(
+    state: State,
+    group_id: str,
+    to: str,
+    until: str | None = None,
+    *,
+    by: str = "",  # noqa: ARG001 - every signed act takes it
+    on: str | None = None,
+) -> Draft:
+    """Lend a group: it comes back as it is; a date need not be agreed."""
+    group = known(state, group_id)
+    _check_not_on(state, group)
+    draft = send_away(state, group_id, to, until, since=day_of(on).isoformat())
+    fields = draft.after[subject(group_id)] or {}
+    return Draft("lend", {subject(group_id): {"where": {**fields["where"], "lent": True}}})
+
+
+def _check_not_on(state: State, group: Group) -> None:
+    if state.follower(Book).account(group.id) in ("on", "trial"):
+        raise Refused(f"{group.shown} is on: take it off first")
+
+
+def correct_list(
+    state: State, position: str, qty: int, reason: str, *, by: str = "", on: str | None = None
+) -> Draft:
+    """Correct how many pieces a list says belong at a position; the old number is kept."""
+    place = position_of(state, position)
+    if place is None or place.qty is None:
+        raise Refused("no list says how many belong there")
+    why = _reason(reason, "the list is wrong")
+    number = values.checked_qty(qty)
+    if number == place.qty:
+        raise Refused(f"{place.name} is listed with {number} already")
+    after: dict[str, Any] = {f"part:{position}": {"qty": number}}
+    if number < place.qty:
+        seat = {"kind": "never", "listed": True, "seat": position, "n": place.qty - number, "why": why,
+                "by": by or None, "on": day_of(on).isoformat(), "name": place.name}  # fmt: skip
+        after = {f"posting:{new_id()}": {k: v for k, v in seat.items() if v is not None}}
+    return join(
+        "correct", Draft("correct", after), _kept(position, "qty", place.qty, number, place.name, why, by, on)
+    )
+
+
+def _kept(
+    key: str,
+    field: str,
+    old: Any,
+    new: Any,
+    name: str,
+    why: str,
+    by: str,
+    on: str | None,
+    table: str = "part",
+) -> Draft:
+    doc = {"table": table, "key": key, "field": field, "old": old, "new": new, "why": why, "by": by or None,
+           "on": day_of(on).isoformat(),
+           "text": f"{name}: {field} {_plain(old)} corrected to {_plain(new)}"}  # fmt: skip
+    return Draft("correct", {f"correction:{new_id()}": {k: v for k, v in doc.items() if v is not None}})
+
+
+def _plain(value: Any) -> str:
+    return "nothing" if value is None else str(value)
+
+
+_ON = Field("on", kinds.DATE, "on which day")
+_QTY = Field("qty", kinds.COUNT, "how many pieces", "--qty")
+_WHY = Field("reason", kinds.TEXT, "why", "--reason", "WHY")
+
+
+def _act(kind: str, did: str, draft: Any, *fields: Field, thing: Any = kinds.GROUP) -> Act:
+    return Act(kind, did, draft, "group", (*fields, _ON), thing, signed=True)
+
+
+CORRECT = _act("correct", "corrected", correct, _WHY)
+LOSE = _act("lose", "lost", lose, _QTY, _WHY)
+FIND = _act("find", "found again", find, _QTY, _WHY, thing=None)
+COUNT = _act("count", "counted", count_pieces, _WHY)
+NO_PART = _act("no part", "corrected", never_a_part, _WHY)
+GIVE = _act("give", "gave to another machine:", give, _QTY, _WHY)
+SWAP = _act("swap", "swapped", swap, _QTY, _WHY)
+BIND = _act("bind", "bound to its place:", bind)
+LEND = _act("lend", "lent", lend)
+CORRECT_LIST = _act("correct list", "corrected", correct_list, _WHY, thing=kinds.POSITION)

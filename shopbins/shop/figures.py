@@ -1,0 +1,72 @@
+"""The figures of this program's own that moves are judged by, and the file's `limits: {moving: {...}}`.
+
+Each is our own figure, no source: none of them forbids anything alone, it only makes a condition that
+somebody accepts by name. docs/moves.md lists them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure: its name in the file, its value, unit, and what it is for."""
+
+    name: str
+    value: float
+    unit: str
+    says: str
+
+
+FIGURES: Mapping[str, Figure] = {
+    each.name: each
+    for each in (
+        Figure("tip reserve", 5.0, "deg", "less reserve than this: dead slow, nobody beside it"),
+        Figure("tip notice", 10.0, "deg", "less than this is told"),
+        Figure("walking speed", 1.4, "m/s", "where it tips when stopped dead below this, a speed is set"),
+        Figure("speed share", 0.5, "", "of that speed, what it may be moved at"),
+        Figure("carry clear", 10.0, "mm", "the least it is carried over floor, sill and cover"),
+        Figure("turn on slope", 15.0, "deg", "a turn beyond this counts as turning on a slope"),
+        Figure("handle aside", 45.0, "deg", "how far from straight downhill the handle must keep"),
+        Figure("pushers", 2.0, "people", "how many find room to push or hold"),
+        Figure("person", 500.0, "mm", "room for a person at the handle, deep and wide (ISO 13854: body)"),
+        Figure("person easy", 600.0, "mm", "less depth than this is a condition"),
+        Figure("steering by hand", 50.0, "mm", "room on each side where it is steered by hand"),
+        Figure("steering guided", 20.0, "mm", "room on each side where somebody guides it"),
+        Figure("lift at an end", 25.0, "mm", "how far one end is jacked before the other follows"),
+        Figure("edge distance", 300.0, "mm", "a wheel nearer than this to an open edge is told"),
+        Figure("wheel half width", 40.0, "mm", "half of a wheel's track on a cover"),
+        Figure("open room", 2.0, "m2", "floor beside the load that counts as not shut in"),
+        Figure("moving speed", 0.1, "m/s", "how fast a load goes, for how long a way is shut"),
+        Figure("minutes part off", 20.0, "min", "to take a part off and put it back, where nobody told"),
+        Figure("minutes lift", 10.0, "min", "to lift or lower one end on jacks"),
+        Figure("minutes shift", 5.0, "min", "to shift one thing, and one more for each 20 kg"),
+        Figure("minutes leaf", 15.0, "min", "to take a door's leaf off and hang it again"),
+        Figure("minutes ramp", 10.0, "min", "to lay a ramp and take it up"),
+        Figure("handle reach", 600.0, "mm", "a pallet truck's handle, pulled, where the file does not say"),
+        Figure("steering axle least", 50.0, "mm", "forks to the steering axle, where not told"),
+        Figure("steering axle most", 150.0, "mm", "the same, the other end of what is usual"),
+        Figure("load rollers least", 120.0, "mm", "fork tips to the load rollers, where not told"),
+        Figure("load rollers most", 220.0, "mm", "the same, the other end of what is usual"),
+        Figure("trail least", 20.0, "mm", "trail of a swivel castor, where the file does not say"),
+        Figure("trail most", 60.0, "mm", "the same, the other end of what is usual"),
+        Figure("stems in", 100.0, "mm", "how far castors stand in from a platform, where not told"),
+        Figure("jack lowest", 25.0, "mm", "lowest toe of a toe jack, where no jack is told of"),
+    )
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """The figures in force: the file's where it gives one, else our own."""
+
+    own: Mapping[str, float]
+
+    def __getitem__(self, name: str) -> float:
+        """Return a figure by its name."""
+        return self.own.get(name, FIGURES[name].value)
+
+
+OWN = Moving({})

@@ -1,0 +1,247 @@
+"""Release: may a part go back on? The fold of its own inspections, concessions and work; never a tick.
+
+Sources: ISO 9001:2015, 8.7.1 (conformity is verified again when a nonconforming output was corrected) and
+8.7.2 (what was wrong, what was done, the concession and who decided are kept); ISO 9000:2015, 'concession':
+permission to use what does not conform, generally limited to given characteristics, limits, quantity or time.
+The states and what leads from one to another are our own rule.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from shopbins.answer import Accepted
+from shopbins.ledger.events import Change
+from shopbins.ledger.model import Doc
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
+
+Name = Literal["nothing asked", "to inspect", "within limits", "rejected", "in rework", "conceded", "used"]
+
+REWORK = ("repair", "remachine")
+"""Work that corrects a part: what was measured before it is to be measured again."""
+
+OLD_DECISION = "decide what becomes of it"
+"""A point of work older ledgers kept for a value beyond its limit; open, it says: rejected."""
+
+VERIFY = "inspect "
+"""What a point of work begins with that asks for one characteristic to be measured again."""
+
+ROUND_MM = 1e-9
+
+
+class Tests:
+    """Every group's inspections and concessions by its id: follows a state (see `State.follower`)."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._of: dict[str, dict[str, list[str]]] | None = None
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over."""
+        if self._of is not None and any(c.table in ("inspection", "concession") for c in changes):
+            self._of = None
+
+    def of(self, table: str, group_id: str) -> list[tuple[str, Doc]]:
+        """Return a group's inspections or concessions with their ids, by day, then as recorded."""
+        if self._of is None:
+            self._of = {}
+            for name in ("inspection", "concession"):
+                found = self._of[name] = {}
+                for key, doc in self._state.tables.get(name, {}).items():
+                    found.setdefault(doc["group"], []).append(key)
+        docs = self._state.tables.get(table, {})
+        keys = self._of[table].get(group_id, ())
+        return sorted(((key, docs[key]) for key in keys), key=lambda pair: pair[1].get("on") or "")
+
+    def judged(self) -> set[str]:
+        """Return the groups that have any."""
+        self.of("inspection", "")
+        assert self._of is not None
+        return {*self._of["inspection"], *self._of["concession"]}
+
+
+@dataclass(frozen=True, slots=True)
+class Characteristic:
+    """The last value of one characteristic: is it within its limit, and under which concession if not?"""
+
+    what: str
+    key: str
+    doc: Doc
+    within: bool | None
+    concession: Doc | None = None
+
+    @property
+    def said(self) -> str:
+        """Say value and limit: 'd 9.00mm (at least 9.50mm)'."""
+        limits = limits_said(self.doc.get("low", ""), self.doc.get("high", ""))
+        return f"{self.what} {self.doc.get('measured', '')}" + (f" ({limits})" if limits else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Release:
+    """Whether a part may go back on. `nobody` can accept what stands against it, or a named person can.
+
+    `why` says what stands against it, '' where nothing does.
+    """
+
+    state: Name
+    why: str = ""
+    nobody: bool = False
+    beyond: tuple[Characteristic, ...] = ()
+    conceded: tuple[Characteristic, ...] = ()
+
+    @property
+    def goes(self) -> bool:
+        """Tell whether it may go on as it is."""
+        return not self.why
+
+
+WORDS: dict[Name, str] = {"conceded": "under concession", "used": "used once"}
+
+
+def state_said(name: Name) -> str:
+    """Say a state as people read it."""
+    return WORDS.get(name, name)
+
+
+def limits_said(low: str, high: str) -> str:
+    """Say limits as written: 'at least 9.50mm', '9.50mm to 9.60mm', '' for none."""
+    low, high = (low or "").strip(), (high or "").strip()
+    if low and high:
+        return f"{low} to {high}"
+    return f"at least {low}" if low else f"at most {high}" if high else ""
+
+
+def is_within(doc: Doc) -> bool | None:
+    """Tell whether an inspection's value is within its limits, None where none was given; at it is within."""
+    value, low, high = doc.get("measured_mm"), doc.get("low_mm"), doc.get("high_mm")
+    if value is None or (low is None and high is None):
+        verdict = doc.get("verdict")
+        return None if verdict == "not judged" else verdict == "within"
+    return not (low is not None and value < low - ROUND_MM) and not (
+        high is not None and value > high + ROUND_MM
+    )
+
+
+def covers(concession: Doc, doc: Doc, today: date) -> bool:
+    """Tell whether a concession lets a value through: in force, and the value no worse than conceded."""
+    if concession.get("withdrawn") or (concession.get("until") or "9999") < today.isoformat():
+        return False
+    value, low, high = doc.get("measured_mm"), concession.get("low_mm"), concession.get("high_mm")
+    if value is None or (low is None and high is None):
+        return bool(concession.get("value") == doc.get("measured"))
+    return not (low is not None and value < low - ROUND_MM) and not (
+        high is not None and value > high + ROUND_MM
+    )
+
+
+def characteristics(state: State, group_id: str, today: date) -> list[Characteristic]:
+    """Return the last value of each characteristic of a group, in the order each was first measured.
+
+    Values that came from a group merged into this one (`of`) stand by themselves: the worst counts.
+    """
+    tests = state.follower(Tests)
+    last: dict[tuple[str, str], tuple[str, Doc]] = {}
+    for key, doc in tests.of("inspection", group_id):
+        last[(doc["what"].casefold(), doc.get("of", ""))] = key, doc
+    concessions = [doc for _, doc in tests.of("concession", group_id)]
+    found = []
+    for key, doc in last.values():
+        within = is_within(doc)
+        own = [c for c in concessions if c["what"].casefold() == doc["what"].casefold()]
+        let = next((c for c in reversed(own) if covers(c, doc, today)), None) if within is False else None
+        found.append(Characteristic(doc["what"], key, doc, within, let))
+    return found
+
+
+def points(doc: Doc) -> list[tuple[str, bool]]:
+    """Return a group's short list as its document has it: what, and whether it was done."""
+    return [(each[0], len(each) > 1 and bool(each[1])) for each in doc.get("work", ())]
+
+
+def is_used(doc: Doc) -> bool:
+    """Tell whether a group is of one use, and that use is over: it came off."""
+    return bool(doc.get("one_use")) and (not doc.get("brought") or bool(doc.get("used")))
+
+
+def release(state: State, group_id: str, today: date) -> Release:
+    """Return whether a group may go back on, by what was measured, conceded and asked; KeyError for no group.
+
+    Where it is, what else it waits for, and what lies in it are judged elsewhere (`strip.fitting`).
+    """
+    doc = state.tables["group"][group_id]
+    measured = characteristics(state, group_id, today)
+    work = points(doc)
+    beyond = tuple(c for c in measured if c.within is False and c.concession is None)
+    conceded = tuple(c for c in measured if c.concession is not None)
+    if beyond or (any(what == OLD_DECISION and not done for what, done in work) and not conceded):
+        return _rejected(doc, work, beyond, conceded)
+    if asked := _asked(doc, work, measured):
+        return Release("to inspect", ", ".join(asked), conceded=conceded)
+    if is_used(doc):
+        return Release("used", "a new one: it is of one use, and was on", conceded=conceded)
+    if conceded:
+        return Release("conceded", conceded=conceded)
+    return Release("within limits" if measured else "nothing asked")
+
+
+def _rejected(
+    doc: Doc,
+    work: list[tuple[str, bool]],
+    beyond: tuple[Characteristic, ...],
+    conceded: tuple[Characteristic, ...],
+) -> Release:
+    said = ", ".join(c.said for c in beyond) or "a value beyond its limit"
+    verb = doc.get("disposition", "")
+    if verb in REWORK and (verb, True) not in work:
+        return Release("in rework", f"rejected, in rework: {said}", True, beyond, conceded)
+    again = any(what in REWORK and done for what, done in work)
+    then = ": measure it again" if again else ""
+    return Release("rejected", f"rejected: {said}{then}", True, beyond, conceded)
+
+
+def _asked(doc: Doc, work: list[tuple[str, bool]], measured: list[Characteristic]) -> list[str]:
+    """Return what is still to be inspected."""
+    found = [what for what, done in work if not done and (what == "inspect" or what.startswith(VERIFY))]
+    if doc.get("disposition") == "inspect" and all(what != "inspect" for what, _ in work):
+        found.append("inspect")
+    named = [
+        "inspection" if what == "inspect" else f"inspection of {what.removeprefix(VERIFY)}" for what in found
+    ]
+    return [*named, *(f"inspection of {c.what} (no limit given)" for c in measured if c.within is None)]
+
+
+def accepted(concession: Doc) -> Accepted:
+    """Return who conceded what, and why."""
+    since = concession.get("on")
+    return Accepted(
+        concession.get("by", ""),
+        concession["reason"],
+        None if since is None else date.fromisoformat(since),
+        concession.get("value_mm"),
+    )
+
+
+_LIMIT = re.compile(
+    r"(?P<what>.*?)\s*(?P<sign>>=|<=|=>|=<|>|<|at least|at most|min|max)\s*(?P<value>.+)", re.I
+)
+
+
+def read_limits(text: str) -> list[tuple[str, str, str]]:
+    """Read 'd >= 8.95' or 'd >= 8.95mm, d <= 9.1mm' as (characteristic, '>=' or '<=', value as written)."""
+    found = []
+    for part in re.split(r"[;,]|\band\b", text):
+        if not part.strip():
+            continue
+        match = _LIMIT.fullmatch(part.strip())
+        if match is None:
+            raise BadValue(f"--limits '{part.strip()[:40]}' cannot be read (write it as 'd >= 8.95mm')")
+        sign = "<=" if match["sign"].lower() in ("<=", "=<", "<", "at most", "max") else ">="
+        found.append((match["what"].strip(), sign, match["value"].strip()))
+    if not found:
+        raise BadValue("a concession is limited: say to what, as 'd >= 8.95mm'")
+    return found

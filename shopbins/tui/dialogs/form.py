@@ -1,0 +1,139 @@
+"""A form of rows under a quick line: what is typed there fills the rows; each can be changed by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from shopbins.tui.dialogs.base import Dialog, TypedLine
+from shopbins.tui.text import plain
+
+LABEL_COLS = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row: its key, what it is called, what it holds, an example, and what says what is wrong with it."""
+
+    key: str
+    label: str
+    value: str = ""
+    example: str = ""
+    wrong: Callable[[str], str | None] = lambda _text: None
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """What the quick line gives a row; `sure` False where it was guessed and is to be looked at."""
+
+    text: str
+    sure: bool = True
+
+
+Quick = Callable[[str], Mapping[str, Guess]]
+
+
+class Form(Dialog[dict[str, str]]):
+    """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes."""
+
+    DEFAULT_CSS = """
+    Form .row { height: 1; width: 100%; }
+    Form .label { width: 26; }
+    Form .mark { width: 2; color: $warning; text-style: bold; }
+    Form .row TypedLine { width: 1fr; }
+    """
+
+    def __init__(
+        self, title: str, rows: Sequence[Row], quick: Quick, example: str = "", *, at: str = ""
+    ) -> None:
+        super().__init__()
+        self._title, self._rows = title, tuple(rows)
+        self._quick, self._example, self._at = quick, example, at
+
+    def compose(self) -> ComposeResult:
+        """Lay the quick line, the rows and what is wrong under each other."""
+        with Vertical(classes="box"):
+            yield Static(plain(self._title, 200), classes="title", markup=False)
+            yield TypedLine(placeholder=f"all in one line: {self._example}", id="quick")
+            for row in self._rows:
+                with Horizontal(classes="row"):
+                    yield Static(row.label, classes="label", markup=False)
+                    yield Static("", id=f"mark-{row.key}", classes="mark", markup=False)
+                    yield TypedLine(row.value, placeholder=row.example, id=f"row-{row.key}")
+            yield Static("", id="wrong", classes="wrong", markup=False)
+            yield Static(
+                "tab next row · enter saves · esc clears, then cancels", classes="hint", markup=False
+            )
+
+    def on_mount(self) -> None:
+        """Begin in the quick line, or in the row asked for."""
+        self._field(self._at).focus()
+
+    def _field(self, key: str) -> TypedLine:
+        return self.query_one(f"#row-{key}" if key else "#quick", TypedLine)
+
+    def on_input_changed(self, event: TypedLine.Changed) -> None:
+        """Fill the rows from the quick line; take the mark from a row that was typed in."""
+        if event.input.id == "quick":
+            if event.input.has_focus:
+                self._fill(event.value)
+        elif event.input.has_focus:
+            self.query_one(f"#mark-{(event.input.id or '').removeprefix('row-')}", Static).update("")
+
+    def _fill(self, text: str) -> None:
+        try:
+            found = dict(self._quick(text)) if text.strip() else {}
+        except ValueError as problem:
+            self._say(str(problem))
+            return
+        self._say("")
+        for row in self._rows:
+            guess = found.get(row.key, Guess(row.value))
+            self._field(row.key).value = guess.text
+            self.query_one(f"#mark-{row.key}", Static).update("" if guess.sure else "?")
+
+    def _say(self, problem: str) -> None:
+        self.query_one("#wrong", Static).update(plain(f"! {problem}", 400) if problem else "")
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Record from the quick line and the last row; from another go on to the next."""
+        event.stop()
+        last = f"row-{self._rows[-1].key}"
+        if event.input.id not in ("quick", last):
+            self.focus_next()
+            return
+        if event.input.id == "quick":
+            try:
+                self._quick(event.value)
+            except ValueError as problem:
+                self._say(str(problem))
+                self.app.bell()
+                return
+        values = {row.key: self._field(row.key).value.strip() for row in self._rows}
+        for row in self._rows:
+            if (problem_text := row.wrong(values[row.key])) is not None:
+                self._say(f"{row.label}: {problem_text}")
+                self._field(row.key).focus()
+                self.app.bell()
+                return
+        self.dismiss(values)
+
+    def on_key(self, event: events.Key) -> None:
+        """Go from row to row with the arrows."""
+        if event.key in ("down", "up"):
+            event.stop()
+            (self.focus_next if event.key == "down" else self.focus_previous)()
+
+    def action_close(self) -> None:
+        """Clear what was typed; where nothing was, close."""
+        field = self.focused
+        before = {"quick": "", **{f"row-{row.key}": row.value for row in self._rows}}
+        if isinstance(field, TypedLine) and field.value != before.get(field.id or "", ""):
+            field.value = before.get(field.id or "", "")
+        else:
+            self.dismiss(None)

@@ -1,0 +1,143 @@
+"""What can be done with what is at hand: the lines of the menu 'act on this', and those of a screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import TYPE_CHECKING
+
+from shopbins.ledger.model import Away, Fitted
+from shopbins.rules.finding import PAPERWORK
+from shopbins.tui.canvas.inks import GRADE_GLYPH
+from shopbins.tui.dialogs.act import ActMenu, Item
+from shopbins.tui.keys.actions import ACTIONS, BY_ID, Action, of_scope, shown_keys
+from shopbins.tui.words import grade_word, measured_words
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.rules.finding import Finding
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.audit.screen import AuditScreen
+    from shopbins.tui.place import Place
+
+ON_A_PART = ("plan.best", *(a.id for a in ACTIONS if a.scope in ("group", "strip") and a.act))
+SIGNS_LAST = "+-=0"
+
+
+def open_menu(app: ShopbinsApp, title: str, items: Sequence[Item], says: Sequence[str] = ()) -> None:
+    """Open a menu; what is chosen is done once it is closed."""
+
+    def chosen(item: Item | None) -> None:
+        if item is not None:
+            app.call_later(item.run)
+
+    app.push_screen(ActMenu(title, items, says=says), chosen)
+
+
+def part_items(place: Place, group: Group) -> list[Item]:
+    """Return what can be done with a part, the same on every screen."""
+    actions = [a for a in ACTIONS if a.id in ON_A_PART and callable(getattr(place, f"action_{a.name}", None))]
+    actions.sort(key=lambda a: (a.act in SIGNS_LAST, a.act))
+    return [_item(place, action, why_not(place, group, action)) for action in actions]
+
+
+def scope_items(place: Place, *scopes: str) -> list[Item]:
+    """Return what can be done with what is at hand of a screen of its own, as a step or a condition."""
+    actions = [a for a in of_scope(*scopes) if a.act and callable(getattr(place, f"action_{a.name}", None))]
+    return [_item(place, action, place.why_not(action)) for action in actions]
+
+
+def _item(place: Place, action: Action, why: str) -> Item:
+    return Item(action.act, action.label, getattr(place, f"action_{action.name}"), why, action.says)
+
+
+def why_not(place: Place, group: Group | None, action: Action) -> str:
+    """Say why something cannot be done with a part now, '' where it can."""
+    if group is None:
+        return "it is about no part"
+    where, marked = group.where, place.shopbins.marked
+    fitted = isinstance(where, Fitted) and not where.trial
+    if action.id in ("plan.best", "group.carry", "group.put"):
+        return "it is away" if isinstance(where, Away) else "it is on the machine" if fitted else ""
+    if action.id == "group.lift":
+        return "it is waiting already" if where is None else ""
+    if action.id == "group.split":
+        return "it is one piece" if group.qty < 2 else ""
+    if action.id == "group.merge":
+        return "" if len(marked) > 1 else "mark two or more first (space)"
+    if action.id == "strip.fit":
+        return "it is on already" if fitted else ""
+    if action.id == "strip.off":
+        return "" if isinstance(where, Fitted) else "it is off"
+    return ""
+
+
+def place_items(place: Place, key: str, name: str) -> list[Item]:
+    """Return what can be done with a bench, shelf, floor spot or room."""
+    app = place.shopbins
+    return [
+        Item("i", f"what lies in {name}", partial(place.list_place, key)),
+        Item("k", "check it by scanning: what is missing or misplaced", partial(app.call_roll, key)),
+        Item("l", "print its labels", partial(app.print_place, key)),
+        Item("e", "open the shop file here", app.action_edit),
+    ]
+
+
+def finding_menu(
+    place: AuditScreen, finding: Finding, *, again: bool = False
+) -> tuple[str, list[Item], list[str]]:
+    """Return title, lines and what is said of the menu of a finding.
+
+    Enter, its last line, opens the menu of its part; `again`: opened by enter, it shows the spot.
+    """
+    app, part = place.shopbins, place.current_group()
+    group = app.desk.state.group(part) if part is not None else None
+    no_part = "" if group is not None else "it is about no part"
+    accepted = finding.accepted is not None
+    accept = "let it count again" if accepted else "dismiss it" if finding.grade == "note" else "accept it"
+    best = "carry its part to the best place"
+    items = [
+        Item("b", best, place.action_best, why_not(place, group, BY_ID["plan.best"])),
+        Item(
+            "c", "carry its part", place.action_carry, no_part or why_not(place, group, BY_ID["group.carry"])
+        ),
+        Item("a", f"{accept}, with a reason on record", place.action_stand, _not_acceptable(finding)),
+        Item("m", "measure its part: mass and size", place.action_mass, no_part),
+        Item("e", "open the shop file here", app.action_edit),
+    ]
+    spot, part_too = "show its spot on the Plan", ""
+    if group is not None:
+        part_too = f"everything that can be done with {group.shown}"
+        items.append(Item("p" if again else "enter", part_too, place.menu_of_part))
+    items.insert(len(items) if again else -1, Item("enter" if again else "s", spot, place.show_spot))
+    said = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
+    if finding.accepted is not None:
+        said.append(f"accepted: {finding.accepted.said}")
+    said.append(f"Source: {finding.source}" if finding.source else "")
+    sign = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
+    return sign, items, [line for line in said if line]
+
+
+def _not_acceptable(finding: Finding) -> str:
+    """Say why a finding cannot be accepted; what is only counted is put right, not let through."""
+    return "it is put right by doing what it lists" if finding.rule in PAPERWORK else ""
+
+
+def screen_items(place: Place) -> list[Item]:
+    """Return everything that can be done on a screen: first what is only here, then what has a key too."""
+    app = place.shopbins
+    lines: list[tuple[str, Action]] = []
+    for action in of_scope(*place.scopes, "everywhere"):
+        if action.id == "everywhere.menu" or not action.palette:
+            continue
+        shown = action.menu or shown_keys(action, app.keys)
+        lines.append((shown, action))
+    lines.sort(key=lambda line: (not line[1].menu, len(line[0]) > 1))
+    taken: set[str] = set()
+    items = []
+    for shown, action in lines:
+        letter = "" if shown in taken else shown
+        taken.add(shown)
+        node = app if action.scope == "everywhere" else place
+        items.append(Item(letter, action.label, partial(app.run_action, action.name, node)))
+    return items

@@ -1,0 +1,88 @@
+"""Measure a part: its mass and its size, typed in one line or each in its row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shopbins.ledger.model import Mass, Size
+from shopbins.tui.dialogs.form import Form, Guess, Row
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.tui.app import ShopbinsApp
+
+
+def measure(app: ShopbinsApp, group: Group, at: str = "") -> None:
+    """Ask for mass and size; an emptied row is 'not weighed', 'not measured'. `at`: the row to begin in."""
+    mass = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
+    size = group.size
+    known = (
+        "" if size is None else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
+    )
+    rows = (
+        Row("mass", "mass", mass, "4 kg, about 9 lb", wrong_mass),
+        Row("size", "length x width x height", known, "300x200x150 mm", wrong_size),
+    )
+
+    def given(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+        fields: dict[str, Any] = {}
+        if values["mass"] != mass:
+            fields["mass"] = read_mass(values["mass"])
+        if values["size"] != known:
+            fields["size"] = read_size(values["size"])
+        if fields:
+            said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
+            app.attempt(lambda: app.desk.change(group.id, **fields), f"{group.shown}: {said}")
+
+    app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
+
+
+def read_measures(text: str) -> dict[str, Guess]:
+    """Read '7 kg, 300x200x150 mm' in any order into its rows. Raises UnitError."""
+    found: dict[str, Guess] = {}
+    for part in (each.strip() for each in text.split(",")):
+        if part:
+            row = "size" if wrong_size(part) is None else "mass"
+            if row == "mass" and (problem := wrong_mass(part)) is not None:
+                raise UnitError(problem.partition(" (")[0], "4 kg, 300x200x150 mm")
+            found[row] = Guess(part)
+    return found
+
+
+def read_mass(text: str) -> Mass | None:
+    """Read a mass; an empty text is one not weighed."""
+    if not text:
+        return None
+    amount = parse_mass_about(text)
+    return Mass(amount.value, amount.about)
+
+
+def wrong_mass(text: str) -> str | None:
+    """Say what is wrong with a mass."""
+    try:
+        read_mass(text)
+    except UnitError as problem:
+        return str(problem)
+    return None
+
+
+def read_size(text: str) -> Size | None:
+    """Read a size of three lengths; an empty text is one not known."""
+    if not text:
+        return None
+    amount = parse_size_about(text)
+    if len(amount.mm) != 3:
+        raise UnitError("a size has length, width and height", "300x200x150 mm")
+    return Size(*amount.mm, about=amount.about)
+
+
+def wrong_size(text: str) -> str | None:
+    """Say what is wrong with a size."""
+    try:
+        read_size(text)
+    except UnitError as problem:
+        return str(problem)
+    return None

@@ -1,0 +1,175 @@
+"""The whole shop at a glance: blocks inside their rooms, whole words, every stop marked at its spot."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from shopbins.demo.write import write_demo
+from shopbins.desk import Desk
+from shopbins.rules.auditing import audit
+from shopbins.rules.finding import Finding
+from shopbins.rules.tally import tally
+from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, empty_box, fit_shop, overview, write_key
+from shopbins.tui.canvas.picture import picture_of
+from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.plan.arrange import arrange
+from shopbins.tui.troubles import NUMBERED, marked, summary, troubles_of
+
+SIZES = [(80, 16), (120, 26), (200, 45)]
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo's picture and troubles."""
+    folder = tmp_path_factory.mktemp("demo") / "shop"
+    write_demo(folder)
+    with Desk.open(folder / "shop.yaml") as desk:
+        scene = desk.scene()
+        findings = audit(scene, date.today())
+        yield picture_of(scene), findings, troubles_of(findings, desk.state.by_code)
+
+
+def whole(picture):
+    return box_of([room.outline for room in picture.shop.rooms.values()])
+
+
+@pytest.fixture(params=SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
+def drawn(demo, request):
+    picture, _, troubles = demo
+    view = fit_shop(picture.shop, whole(picture), *request.param)
+    return view, overview(picture, view, troubles, texture=True), troubles
+
+
+def test_every_block_keeps_to_the_inside_of_its_room(demo, drawn):
+    """A block never covers a wall, nor a cell whose middle lies outside its room."""
+    picture, (view, out, _) = demo[0], drawn
+    from shopbins.geometry.shapes import contains
+
+    assert len(out.blocks) > 30
+    for block in out.blocks:
+        room = picture.shop.rooms[block.room]
+        for col, row in block.cells:
+            assert contains(room.outline, view.middle(col, row)), block.name
+            assert not out.canvas.is_wall(row * view.cols + col), block.name
+
+
+def test_every_mark_stands_at_its_spot_and_is_not_written_over(drawn):
+    view, out, troubles = drawn
+    shown = marked(troubles)
+    assert [t.sign for t in shown][:3] == ["■1", "■2", "■3"]
+    for trouble in shown:
+        col, row = out.marks[id(trouble)]
+        spot = view.cell(trouble.at_mm)
+        place = next((b for b in out.blocks if b.key in trouble.keys and b.kind == "place"), None)
+        if place is None:
+            assert abs(col - spot[0]) <= MARK_COLS and abs(row - spot[1]) <= MARK_ROWS
+        text = "".join(out.canvas.look(col + k, row)[0] for k in range(len(trouble.sign)))
+        assert text == trouble.sign
+
+
+def test_no_word_is_ever_cut(demo, drawn):
+    """Every letter sequence on the plan is a word of a name, EXIT, a letter of the key, or a mark."""
+    picture, out = demo[0], drawn[1]
+    names = [r.name for r in picture.shop.rooms.values()] + [z.name for z in picture.zones]
+    names += [f.name for f in picture.fixtures] + [b.name for b in picture.bodies]
+    words = {w for name in names for w in re.findall(r"[^\W_]+", name)} | {"EXIT"}
+    words |= {letter for letter, _ in out.letters}
+    found = set(re.findall(r"[^\W\d_]{1,}", out.canvas.text()))
+    assert found - {w for word in words for w in re.findall(r"[^\W\d_]+", word)} == set()
+
+
+def test_every_room_and_every_exit_is_named(demo, drawn):
+    picture, (_, out, _) = demo[0], drawn
+    text = out.canvas.text()
+    exits = [door for door in picture.shop.doors.values() if door.exit]
+    assert text.count("EXIT") == len(exits) == 3
+    for room in picture.shop.rooms.values():
+        assert all(word in text for word in room.name.split())
+
+
+def test_only_one_cell_glyphs(drawn):
+    """UAX 11: every glyph of the overview takes one cell."""
+    write_key(drawn[1], texture=True)
+    assert all(cell_len(line) == len(line) for line in drawn[1].canvas.text().splitlines())
+
+
+def test_the_same_signs_without_colour(demo):
+    """Stripped of every style the plan shows each kind by a sign of its own."""
+    picture, _, troubles = demo
+    view = fit_shop(picture.shop, whole(picture), 120, 26)
+    text = overview(picture, view, troubles, texture=True).canvas.text()
+    assert all(sign in text for sign in "░▒▓·╱┌■▲□█▏┃━═")
+
+
+def test_the_list_goes_where_the_shop_leaves_room(demo):
+    """The demo is twice as wide as high: under it at 120x40, 217 mm a column; beside it, 327."""
+    picture = demo[0]
+    how = arrange(picture.shop, whole(picture), 120, 37)
+    assert not how.beside and how.list_cells >= 11
+    tall = tuple((0.0 if x == 0 else x, y) for x, y in ((0, 0), (3000, 0), (3000, 9000), (0, 9000)))
+    assert arrange(picture.shop, box_of([tall]), 120, 37).beside
+
+
+def finding(n: int, grade: str = "stop", **more) -> Finding:
+    return Finding(
+        "walkway", grade, (f"walkway:{n}", f"group:Z{n}"), f"{n} is in the way", at_mm=(n, 0), **more
+    )
+
+
+def test_one_thing_to_put_right_is_one_trouble_with_its_worst_grade():
+    """A crate in the way and before a door: one number, both texts."""
+    both = [
+        Finding("door-front", "correct", ("door:d", "group:Z1"), "stands before d", at_mm=(1, 1)),
+        Finding("walkway", "stop", ("walkway:w", "group:Z1"), "is in w", at_mm=(2, 2)),
+    ]
+    (one,) = troubles_of(both, lambda code: code)
+    assert (one.sign, one.grade, one.at_mm) == ("■1", "stop", (2, 2))
+    assert "is in w" in one.text and "before d" in one.text
+    assert tally(both).words()[:2] == ["1 stop", "0 to fix"]
+
+
+def test_from_the_tenth_on_a_stop_keeps_its_mark_and_a_fix_does_not():
+    many = [finding(n) for n in range(12)] + [finding(n, "correct") for n in range(20, 25)]
+    troubles = troubles_of(many, lambda code: code)
+    assert [t.number for t in troubles] == [*range(1, NUMBERED + 1), *[0] * 8]
+    assert len(marked(troubles)) == 12
+    assert summary(troubles, 9) == ["■ + 3 more stops (3)", "▲ + 5 to fix"]
+
+
+def test_paperwork_has_no_number_and_an_accepted_stop_is_always_told():
+    from shopbins.answer import Accepted
+
+    accepted = finding(1, accepted=Accepted("Ida", "for now", date(2026, 1, 2), None, True))
+    paper = Finding("loose", "correct", ("zone:rack",), "rack: 2 not weighed")
+    troubles = troubles_of([paper, accepted], lambda code: code)
+    assert [t.sign for t in troubles] == ["□"]
+    assert tally([paper, accepted]).words() == ["0 stops", "0 to fix", "1 accepted", "1 record to complete"]
+    assert tally([]).words() == ["no stops", "0 to fix"]
+
+
+@given(st.lists(st.text(" x", min_size=6, max_size=6), min_size=1, max_size=6))
+@settings(max_examples=60, deadline=None)
+def test_the_largest_empty_box(rows):
+    """Against trying every rectangle."""
+    canvas = Canvas(6, len(rows))
+    for r, row in enumerate(rows):
+        canvas.word(0, r, row, 1)
+    blank = [[c == " " for c in row] for row in rows]
+    best = max(
+        (w * h)
+        for r in range(len(rows))
+        for c in range(6)
+        for h in range(len(rows) - r + 1)
+        for w in range(6 - c + 1)
+        if all(blank[y][x] for y in range(r, r + h) for x in range(c, c + w))
+    )
+    col, row, cols, high = empty_box(canvas)
+    assert cols * high == best
+    assert all(blank[y][x] for y in range(row, row + high) for x in range(col, col + cols))
