@@ -436,17 +436,28 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- taking back, looking back
 
-    def undo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
+    def undo(
+        self, *, override: Reasons = None, day: date | None = None, reason: str = ""
+    ) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
+
+        An inspection that rejects is taken back only with a `reason`, which is kept.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
         place would be a stop there now that `override` does not accept.
         """
         from shopbins.placing.takingback import check_on
 
+        placed = check_on(self.shop, self.by, override, day)
+
+        def check(state: State, draft: Draft) -> Draft:
+            from shopbins.records.inspection import undone
+
+            return undone(state, placed(state, draft), reason, by=self.by, on=self.on)
+
         with told(), self._naming_who():
-            event, undone = self.ledger.undo(check_on(self.shop, self.by, override, day))
-        return event, words.deed(self.state, undone)
+            event, taken = self.ledger.undo(check)
+        return event, words.deed(self.state, taken)
 
     def redo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""

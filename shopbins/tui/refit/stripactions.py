@@ -45,9 +45,10 @@ class StripActions(WorkActions):
         """Take off again what was put back or tried."""
         if (group := self._group()) is not None:
             app = self._shopbins
+            heed = " · ".join(app.desk.hints(group))
             app.attempt(
                 lambda: app.desk.come_off(group.id),
-                f"off again: {group.shown}, not put down yet (p puts it)",
+                f"off again: {group.shown}, not put down yet (p puts it)" + (f" · {heed}" if heed else ""),
             )
 
     def action_trial(self) -> None:
