@@ -15,6 +15,8 @@ from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.draw.printing import PLAN, SHEET, print_into_file
+from shopbins.tui.draw.printing import choices as plan_choices
 from shopbins.tui.text import counted
 
 if TYPE_CHECKING:
@@ -109,8 +111,12 @@ def ask_tags(app: Host) -> None:
             Choice("look", f"look at the label of {state.group(at_hand).shown}", "nothing is printed")
         )
 
+    choices += plan_choices(app)
+
     def chosen(which: str | None) -> None:
-        if which == "blank":
+        if which in (PLAN, SHEET):
+            print_into_file(app, which)
+        elif which == "blank":
             _ask_blank(app, Order())
         elif which == "look" and at_hand is not None:
             look_at(app, state.group(at_hand).code)
