@@ -33,7 +33,7 @@ MORE: Mapping[str, str] = {"found": "found", "came off": "taken"}
 
 
 def _reason(reason: str, what: str) -> str:
-    text = clean_text(reason, "the reason")
+    text = clean_text(reason or "", "the reason")
     if not text:
         raise BadValue(f"say why {what} (--reason)")
     return text
@@ -125,7 +125,7 @@ def lose(
     n = group.qty if qty is None else values.checked_qty(qty)
     if n > group.qty:
         raise Refused(f"{group.shown} has {group.qty} pieces: {n} cannot be lost")
-    return _fewer(state, group, n, "lost", clean_text(reason, "the reason"), by, day_of(on).isoformat())
+    return _fewer(state, group, n, "lost", clean_text(reason or "", "the reason"), by, day_of(on).isoformat())
 
 
 def lost_ones(state: State, text: str) -> list[str]:
@@ -176,7 +176,7 @@ def find(
         if state.resolve_code(whole.get("code", "")) is not None:
             whole["code"] = state.next_code().text
         fields = {**whole, **{k: v for k, v in fields.items() if v is not None}}
-    if why := clean_text(reason, "the reason"):
+    if why := clean_text(reason or "", "the reason"):
         after |= _kept(
             group_id, "lost", sum(table[key]["n"] for key in keys), 0, what.strip(), why, by, on
         ).after
@@ -327,7 +327,7 @@ def swap(
             raise Refused(
                 f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
             )
-    why = clean_text(reason, "the reason")
+    why = clean_text(reason or "", "the reason")
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")
     goes, stays = split_off(one.seats, n)

@@ -74,7 +74,7 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "work": lambda d: d.do(work.LIST("crank", points=["clean", "inspect"])),
     "work done": lambda d: d.do(work.DONE("crank", what="clean", on="today")),
     "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
-    "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.94mm", low="59.96mm")),
+    "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.97mm", low="59.96mm")),
     "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
     "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
     "strike shortage": lambda d: d.do(shortage.STRIKE("shells", reason="found some")),
