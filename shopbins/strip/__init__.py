@@ -19,11 +19,11 @@ shortages.py    shortages(state, today, all_of_them=False) -> [Lack(..., ask_by,
                 hold_up(state, milestone, today) -> HoldUp(first, last, shortages, steps, unknown, sentence)
 path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}; critical(times) -> [steps]
 count.py        count(state, machine=None, today=None) -> Count(balance, lines, stands, answer, headline)
-book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine); every piece in one
-                account (the law, postings and shares: ledger/lots.py)
+book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine): every piece in
+                one account (the law, postings and shares: ledger/lots.py)
 release.py      release(state, group, today) -> Release: may it go back on? From inspections and concessions
-fitting.py      against_fit(state, group, today) -> what nobody may let through, what a named person may accept
-heed.py         heed(state, group), heed_position(state, position): what the hands are told before the act
+fitting.py      against_fit(state, group, today) -> what nobody may let through, what a person may accept
+heed.py         heed(state, group), heed_position(state, position): what hands are told before the act
 missing.py      last_seen(events, group_id) -> LastSeen(where, event, lost, moved)
 work.py         judge(measured, low, high) -> Judged(verdict, margin_mm, text, doc);
                 inspections(state, group) -> [Inspection]; LISTS: short lists to begin with
