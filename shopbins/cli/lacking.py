@@ -22,9 +22,10 @@ def _shortages_arguments(parser: Parser) -> None:
 
 def _shortages(context: Context, args: Arguments) -> int:
     from shopbins.lists.shortages import SHORTAGES
+    from shopbins.strip.shortages import shortages
 
     desk = context.desk(readonly=True)
-    return context.listed(SHORTAGES, desk.shortages(all_of_them=args.all), args.csv)
+    return context.listed(SHORTAGES, shortages(desk.state, date.today(), all_of_them=args.all), args.csv)
 
 
 def _shortage_arguments(parser: Parser) -> None:
@@ -119,10 +120,11 @@ def _count_arguments(parser: Parser) -> None:
 
 def _count(context: Context, args: Arguments) -> int:
     from shopbins.lists.count import count_csv, count_json, count_text
+    from shopbins.strip.count import count
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    found = desk.count(machine)
+    found = count(desk.state, machine, date.today())
     if args.csv is not None:
         context.write_file(args.csv, count_csv(desk.state, found, desk.where_words))
     if context.json:

@@ -41,6 +41,8 @@ def _put(context: Context, args: Arguments) -> int:
     desk = context.desk(readonly=args.dry_run)
     who = desk.resolve_who(args.group)
     zone, level = desk.resolve_place(args.place)
+    if desk.state.has_group(who):
+        context.before(desk.first_steps(desk.state.group(who)))
     laid = desk.put(
         who, zone, level, x_mm=x, y_mm=y, turn_deg=turn, override=args.override, dry_run=args.dry_run
     )
@@ -123,6 +125,7 @@ def _away_arguments(parser: Parser) -> None:
 def _away(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    context.before(desk.first_steps(group))
     seq = desk.away(group.id, args.to, args.until, args.reason)
     context.answer(
         {"seq": seq},
@@ -147,6 +150,7 @@ def _back(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     if not isinstance(group.where, Away):
         raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
+    context.before(desk.first_steps(group))
     if args.place is not None:
         laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
         if not context.json:
@@ -166,19 +170,26 @@ def _undo_arguments(parser: Parser) -> None:
     parser.add_argument("--override", metavar="REASON", help="accept, for this reason, a stop it brings back")
 
 
+def _undo_only_arguments(parser: Parser) -> None:
+    _undo_arguments(parser)
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why an inspection that rejects is undone"
+    )
+
+
 def _undo(context: Context, args: Arguments) -> int:
-    return _take_back(context, redo=False, override=args.override)
+    return _take_back(context, redo=False, override=args.override, reason=args.reason)
 
 
 def _redo(context: Context, args: Arguments) -> int:
     return _take_back(context, redo=True, override=args.override)
 
 
-def _take_back(context: Context, *, redo: bool, override: str | None) -> int:
+def _take_back(context: Context, *, redo: bool, override: str | None, reason: str = "") -> int:
     from shopbins.desk.words import deed
 
     desk = context.desk()
-    event, said = desk.redo(override=override) if redo else desk.undo(override=override)
+    event, said = desk.redo(override=override) if redo else desk.undo(override=override, reason=reason)
     about = desk.ledger.history(event.subjects[0]) if event.subjects else []
     known = {each.id: each for each in about}
     undone = known.get(event.undoes or "", event)
@@ -228,7 +239,7 @@ COMMANDS = {
             "undo",
             "take back my last change",
             ("shopbins undo",),
-            _undo_arguments,
+            _undo_only_arguments,
             _undo,
             "Repeated, it goes further back. Refused where somebody else has touched the same since, and\n"
             "where it would bring back a stop that --override does not accept.",

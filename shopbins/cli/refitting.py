@@ -26,10 +26,11 @@ def _reach_arguments(parser: Parser) -> None:
 
 def _reach(context: Context, args: Arguments) -> int:
     from shopbins.reports.strip import reach_json, reach_text
+    from shopbins.strip.reach import reach
 
     desk = context.desk(readonly=True)
     position = desk.resolve_position(args.part)
-    steps = desk.reach(position)
+    steps = reach(desk.state, position)
     name = desk.position(position).name
     heed = {each.position: desk.hints_at(each.position) for each in steps}
     own = [] if context.json else desk.hints_at(position)
@@ -87,11 +88,13 @@ def _refit_arguments(parser: Parser) -> None:
 
 def _refit(context: Context, args: Arguments) -> int:
     from shopbins.lists.refit import REFIT, Back
+    from shopbins.strip.refit import refit
+    from shopbins.strip.shortages import hold_up
 
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
     milestone = None if args.milestone is None else desk.resolve_milestone(args.milestone)
-    entries = desk.refit(machine, milestone)
+    entries = refit(desk.state, machine, milestone)
     left = bool(entries)
     if args.next:
         entries = [each for each in entries if each.ready]
@@ -105,15 +108,16 @@ def _refit(context: Context, args: Arguments) -> int:
     if left and not entries:
         context.problem("nothing can go back now")
     elif milestone is not None:
-        context.problem(desk.hold_up(milestone).sentence)
+        context.problem(hold_up(desk.state, milestone, date.today()).sentence)
     return context.listed(REFIT, rows, args.csv)
 
 
 def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
     from shopbins.reports.strip import fetch_json, fetch_text
+    from shopbins.scene.fetching import fetch_order
 
     ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
-    found = desk.fetch(ids)
+    found = fetch_order(desk.scene(), ids)
     state = desk.state
     places = {each: desk.where_words(state.group(each)) for each in ids}
     data = [fetch_json(state, each, places[each.group]) for each in found]
@@ -196,8 +200,10 @@ def _trial(context: Context, args: Arguments) -> int:
 
 
 def _trials(context: Context) -> int:
+    from shopbins.strip.fits import on_trial
+
     desk = context.desk(readonly=True)
-    found = desk.on_trial()
+    found = on_trial(desk.state)
     data = [{"code": each.code, "name": each.name, "place": desk.where_words(each)} for each in found]
     context.answer(data, [f"{each.code}  {desk.introduce(each.id)}" for each in found])
     if not found:
@@ -294,9 +300,12 @@ def _milestone(context: Context, args: Arguments) -> int:
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
+    from shopbins.strip.shortages import hold_up
+
     key = desk.resolve_milestone(args.name)
     doc = desk.state.docs("milestone")[key]
-    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else desk.hold_up(key).sentence
+    held = hold_up(desk.state, key, date.today())
+    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
     context.answer({"milestone": key, "seq": seq}, [line])
     return 0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.answer import Answer, Part, Verdict, Words
@@ -10,6 +11,7 @@ from shopbins.cli.command import Command, Parser, UsageError
 from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import amount, millimetres, origin, torque, whole
 from shopbins.records import care, connection, how, matched, position, work
+from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -119,6 +121,7 @@ def _work(context: Context, args: Arguments) -> int:
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
+    context.before(desk.first_steps(group))
     points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
     wanted = [work.LIST(group.id, points=points)] if points else []
     wanted += [work.DONE(group.id, what=point, on=today()) for point in args.done or ()]
@@ -302,7 +305,8 @@ def _care(context: Context, args: Arguments) -> int:
         wanted.append(care.SET(same[0], **fields) if same else care.ADD(name=args.name, **fields))
     desk.do(*wanted)
     context.answer(
-        {"seq": desk.seq}, [each.sentence for each in desk.care() if args.name in (None, each.name)]
+        {"seq": desk.seq},
+        [each.sentence for each in care_due(desk.state, date.today()) if args.name in (None, each.name)],
     )
     return 0
 
@@ -314,7 +318,7 @@ def _same(name: str, other: str) -> bool:
 def _care_list(context: Context) -> int:
     from shopbins.lists.care import CARE
 
-    return context.listed(CARE, context.desk(readonly=True).care())
+    return context.listed(CARE, care_due(context.desk(readonly=True).state, date.today()))
 
 
 def _assembly_arguments(parser: Parser) -> None:
@@ -363,7 +367,7 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.strip.importing import read_list
+    from shopbins.strip.importing import news, read_list
 
     desk = context.desk(readonly=args.dry_run)
     with context.about(args.file):
@@ -371,19 +375,19 @@ def _import(context: Context, args: Arguments) -> int:
         columns = _columns(data, args.column)
         sheet = desk.read_parts(data, columns, args.machine)
     context.problem(*(f"{args.file}:{line}: {text}" for line, text in sheet.problems))
-    news = desk.import_news(sheet)
-    said = f"{len(news.new)} new, {len(news.changed)} changed, {news.same} known already"
+    found = news(desk.state, sheet)
+    said = f"{len(found.new)} new, {len(found.changed)} changed, {found.same} known already"
     if sheet.problems and not args.skip_bad:
         context.problem(
             f"nothing was imported: {len(sheet.problems)} rows cannot be read (--skip-bad imports the rest)"
         )
         return 65
-    changed = bool(news.new or news.changed)
+    changed = bool(found.new or found.changed)
     if changed and not args.dry_run:
         desk.import_parts(sheet, Path(args.file).name, skip_bad=args.skip_bad)
     taken = {name: sheet.header[column] for name, column in sheet.columns.items()}
     data_out = {
-        "new": len(news.new), "changed": len(news.changed), "same": news.same,
+        "new": len(found.new), "changed": len(found.changed), "same": found.same,
         "bad": [{"line": line, "problem": text} for line, text in sheet.problems],
         "columns": taken, "seq": desk.seq,
     }  # fmt: skip

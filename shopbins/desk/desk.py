@@ -38,7 +38,9 @@ if TYPE_CHECKING:
     from shopbins.records.record import Wanted
     from shopbins.records.tables import Column
     from shopbins.records.where import Found
+    from shopbins.rules.auditing import Heard
     from shopbins.rules.finding import Finding
+    from shopbins.rules.keeping import Auditor
     from shopbins.rules.shuffling import Shuffle
     from shopbins.scene.scene import Scene
     from shopbins.search.search import Hit, Index
@@ -73,6 +75,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         self.day_anyway = False
         self._scene: tuple[Shop, State, int, Scene] | None = None
         self._index: tuple[int, int, Index] | None = None
+        self._auditor: tuple[Auditor, tuple[int, int] | None] | None = None
 
     @classmethod
     def open(
@@ -433,17 +436,28 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- taking back, looking back
 
-    def undo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
+    def undo(
+        self, *, override: Reasons = None, day: date | None = None, reason: str = ""
+    ) -> tuple[Event, str]:
         """Take back my last change; return the new event and a sentence saying what was taken back.
+
+        An inspection that rejects is taken back only with a `reason`, which is kept.
 
         NotDone where there is nothing, where somebody else built on it, or where what goes back to its old
         place would be a stop there now that `override` does not accept.
         """
         from shopbins.placing.takingback import check_on
 
+        placed = check_on(self.shop, self.by, override, day)
+
+        def check(state: State, draft: Draft) -> Draft:
+            from shopbins.records.inspection import undone
+
+            return undone(state, placed(state, draft), reason, by=self.by, on=self.on)
+
         with told(), self._naming_who():
-            event, undone = self.ledger.undo(check_on(self.shop, self.by, override, day))
-        return event, words.deed(self.state, undone)
+            event, taken = self.ledger.undo(check)
+        return event, words.deed(self.state, taken)
 
     def redo(self, *, override: Reasons = None, day: date | None = None) -> tuple[Event, str]:
         """Take back my last undo; NotDone as for `undo`."""
@@ -476,11 +490,22 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- judging the whole shop
 
-    def audit(self, today: date | None = None) -> list[Finding]:
-        """Return every rule's findings over the whole shop, worst first."""
-        from shopbins.rules.auditing import audit
+    def audit(self, today: date | None = None, heard: Heard | None = None) -> list[Finding]:
+        """Return every rule's findings over the whole shop, worst first; quick after a small change.
 
-        return audit(self.scene(), today or date.today())
+        `heard` as `rules.auditing.audit` has it.
+        """
+        from shopbins.rules.keeping import Auditor
+
+        scene = self.scene()
+        auditor, seq = self._auditor or (Auditor(), None)
+        self._auditor = None  # whoever stops it begins anew
+        subjects: set[str] | None = None
+        if seq is not None and seq[1] == self.ledger.generation:
+            subjects = {each for event in self.ledger.events(seq[0]) for each in event.subjects}
+        found = auditor.audit(scene, today or date.today(), subjects, heard)
+        self._auditor = (auditor, (scene.state.seq, self.ledger.generation))
+        return found
 
     # -- finding
 

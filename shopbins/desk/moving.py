@@ -207,6 +207,8 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
 
 def _do(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | None:
     what = step["what"]
+    if what == "do":
+        return None
     if what in ("take off", "put back"):
         return _part(desk, group_id, step, override)
     if "thing" in step:

@@ -21,16 +21,10 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
-    from shopbins.scene.fetching import Fetch
     from shopbins.scene.scene import Scene
-    from shopbins.shop.model import Point, Shop
-    from shopbins.strip.care import Care
-    from shopbins.strip.count import Count
-    from shopbins.strip.importing import News, Sheet
+    from shopbins.shop.model import Shop
+    from shopbins.strip.importing import Sheet
     from shopbins.strip.missing import LastSeen
-    from shopbins.strip.reach import Step
-    from shopbins.strip.refit import Entry
-    from shopbins.strip.shortages import HoldUp, Lack
     from shopbins.strip.tree import Position
 
 
@@ -108,54 +102,6 @@ class StripDesk:
 
     # -- asking
 
-    def on_trial(self) -> list[Group]:
-        """Return the groups that are on only to be tried."""
-        from shopbins.strip.fits import on_trial
-
-        return on_trial(self.state)
-
-    def reach(self, position: str) -> list[Step]:
-        """Return what must come off to get at a position, in order."""
-        from shopbins.strip.reach import reach
-
-        return reach(self.state, position)
-
-    def refit(self, machine: str | None = None, milestone: str | None = None) -> list[Entry]:
-        """Return everything still to go back, in refit order."""
-        from shopbins.strip.refit import refit
-
-        return refit(self.state, machine, milestone)
-
-    def next_back(self, machine: str | None = None) -> list[Entry]:
-        """Return what can go back now."""
-        from shopbins.strip.refit import next_back
-
-        return next_back(self.state, machine)
-
-    def fetch(self, group_ids: Sequence[str], start: Point | None = None) -> list[Fetch]:
-        """Return groups in an order of fetching with little walking, and what to shift first."""
-        from shopbins.scene.fetching import fetch_order
-
-        return fetch_order(self.scene(), group_ids, start)
-
-    def shortages(self, today: date | None = None, *, all_of_them: bool = False) -> list[Lack]:
-        """Return what is lacking, most pressing first."""
-        from shopbins.strip.shortages import shortages
-
-        return shortages(self.state, today or date.today(), all_of_them=all_of_them)
-
-    def hold_up(self, milestone: str, today: date | None = None) -> HoldUp:
-        """Return when a milestone can be reached, and what holds it up."""
-        from shopbins.strip.shortages import hold_up
-
-        return hold_up(self.state, milestone, today or date.today())
-
-    def count(self, machine: str | None = None) -> Count:
-        """Count every piece: off, on, decided about; what is missing and left over."""
-        from shopbins.strip.count import count
-
-        return count(self.state, machine, self.today)
-
     def last_seen(self, group_id: str) -> LastSeen:
         """Return where a group was last known to be, and what was moved from there afterwards."""
         from shopbins.desk.desk import told
@@ -165,23 +111,23 @@ class StripDesk:
             events = self.ledger.events()
         return last_seen(events, group_id)
 
-    def care(self, today: date | None = None) -> list[Care]:
-        """Return recurring care, most pressing first."""
-        from shopbins.strip.care import care
-
-        return care(self.state, today or date.today())
-
     def hints(self, group: Group) -> list[str]:
         """Return what to heed when a group is handled: cautions, matched sets, how it came off."""
         from shopbins.strip.heed import heed
 
-        return heed(self.state, group, self.today)
+        return [*heed(self.state, group, self.today), *self.first_steps(group)]
 
     def hints_at(self, position: str) -> list[str]:
         """Return what to heed at a position of the machine."""
         from shopbins.strip.heed import heed_position
 
         return heed_position(self.state, position, self.today)
+
+    def first_steps(self, group: Group) -> list[str]:
+        """Return what comes before a part is handled or cleaned, where its cautions ask for it."""
+        from shopbins.rules.partcautions import lines_before
+
+        return lines_before(group, self.shop)
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
@@ -237,12 +183,6 @@ class StripDesk:
         with told():
             known = columns or importing.remembered(self.state, importing.header_of(data))
             return importing.read(data, known, machine)
-
-    def import_news(self, sheet: Sheet) -> News:
-        """Return what importing a list would do."""
-        from shopbins.strip.importing import news
-
-        return news(self.state, sheet)
 
     def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False) -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out."""

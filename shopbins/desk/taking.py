@@ -52,6 +52,16 @@ class TakeDesk:
         event = self.record(self._taking(name, blank, **fields))
         return self.state.group(event.subjects[0].partition(":")[2])
 
+    def take_listed(self, position: str) -> Group:
+        """Record that a listed part came off; its number is the list's until somebody counts it."""
+        from shopbins.strip.tree import position_of
+
+        place = position_of(self.state, position)
+        if place is None:
+            raise NotDone("there is no such place on the machine any more")
+        more = {"counted": "assumed"} if (place.qty or 1) > 1 else {}
+        return self.take(place.name, origin=place.origin, qty=place.qty, parts=(position,), **more)
+
     def heed_before_taking(self, name: str, origin: Sequence[str] = ()) -> list[str]:
         """Return what is known to be heeded where something of this name is about to come off."""
         from shopbins.strip.heed import heed_position

@@ -23,7 +23,7 @@ from shopbins.records.moving import At, ComesOff, Moving, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
-from shopbins.units import show_length, show_mass
+from shopbins.units import show_length, show_mass, show_point
 
 As = Literal["tonight", "bare"]
 UNPLACED_SHARE = 0.1
@@ -109,6 +109,9 @@ def body(
         raise NotMovable(
             f"{group.shown}: its size is not known (shopbins set {group.code} --size 1200x800x900mm)"
         )
+    wrong = contradiction(group, told, own)
+    if wrong:
+        raise NotMovable(f"{group.shown}: {wrong}")
     every = projections(scene, group, told)
     parts = tuple(p for p in every if p.called not in off)
     gone = tuple(p for p in every if p.called in off)
@@ -162,6 +165,38 @@ def body(
         base,
         (*notes, *centred.notes),
     )
+
+
+def contradiction(group: Group, told: Moving, own: Outline) -> str:
+    """Say what of all that is told cannot be so together; '' where nothing contradicts."""
+    x0, y0, x1, y1 = bounds(own)
+
+    def outside(x: float, y: float) -> bool:
+        return not (x0 - NEARLY_MM <= x <= x1 + NEARLY_MM and y0 - NEARLY_MM <= y <= y1 + NEARLY_MM)
+
+    if told.cg_mm is not None and outside(*told.cg_mm):
+        return f"its centre of gravity {show_point(*told.cg_mm)} is outside its outline"
+    for what, points in (("foot", told.feet), ("jacking point", told.jacking)):
+        for p in points:
+            if outside(p.x_mm, p.y_mm):
+                return f"the {what} at {show_point(p.x_mm, p.y_mm)} is outside its outline"
+    wide = max(x1 - x0, y1 - y0)
+    if told.opening_mm is not None and told.opening_mm > wide + NEARLY_MM:
+        opening = show_length(told.opening_mm)
+        return f"the opening between its feet, {opening}, is wider than the thing, {show_length(wide)}"
+    height = told.height_mm or (None if group.known_size is None else group.known_size.height_mm)
+    if height is not None and told.cg_height_mm is not None and told.cg_height_mm > height:
+        return f"its centre of gravity is {show_length(told.cg_height_mm)} high, it is {show_length(height)}"
+    whole = told.whole or group.mass
+    on = [p for p in told.comes_off if not p.off and not p.group and p.mass is not None]
+    parts = math.fsum(p.mass.kg for p in on if p.mass is not None)
+    if whole is not None and not whole.about and parts > whole.kg:
+        return f"the parts on it weigh {show_mass(parts)}, it weighs {show_mass(whole.kg)} with them"
+    return ""
+
+
+NEARLY_MM = 50.0
+"""A foot so far outside the outline still counts as at its edge: own figure."""
 
 
 def _fixed_on(scene: Scene, group_id: str, tagged: set[str]) -> bool:

@@ -31,6 +31,10 @@ TIED = Check(
 )
 
 
+MOST_CARRY = 3
+LEAST_UNDER = 4
+
+
 def goes_under(it: Situation) -> Iterator[Part]:
     """Compare forks, legs, platform or rollers with what they go under."""
     code = it.body.group.code
@@ -52,6 +56,20 @@ def holds(it: Situation) -> Iterator[Part]:
     if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
         yield from _skates(it, gear.capacity_kg)
         return
+    if it.kind == "by hand" and (gear.people or 1) > MOST_CARRY:
+        text = f"{gear.people} people: no figure is published for more than {MOST_CARRY} (HSE L23)"
+        yield HOLDS.no(it.subjects, text, ("a hoist or truck",))
+        return
+    if it.kind == "rollers and bar" and gear.count is not None and gear.count <= LEAST_UNDER:
+        text = (
+            f"{gear.count} of {gear.name}: four under it and one to bring forward are needed (NAVEDTRA 14251)"
+        )
+        yield HOLDS.no(
+            it.subjects, text, ("more rollers",), measured=gear.count, limit=LEAST_UNDER + 1, unit="count"
+        )
+    if it.kind == "gantry crane":
+        text = f"whether {gear.name} may travel loaded is on its plate"
+        yield HOLDS.only((*it.subjects, "travel"), f"plate of {gear.name} allows travel loaded", text)
     judged = it.gear.holds
     limit = judged.limit
     if judged.answer == "no" and load.about and limit is not None and (load.least_kg or 0.0) <= limit:

@@ -254,7 +254,9 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
             else:
                 yield PART.only(subjects, f"{who} for {part.name}", text, measured=kg, limit=limit, unit="kg")
             return
-    hoist = next((g for g in it.scene.shop.gear.values() if _hoists(g, kg, part.to_mm or high)), None)
+    slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
+    hoists = () if slope is not None and slope.fall > SLOPING else it.scene.shop.gear.values()
+    hoist = next((g for g in hoists if _hoists(g, kg, part.to_mm or high)), None)
     text = f"{part.name}, {show_mass(kg)} at {show_length(high)}"
     if hoist is not None:
         yield PART.only(

@@ -38,7 +38,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
-from shopbins.shop.model import Gear, Zone
+from shopbins.shop.model import Door, Gear, Zone
 
 LONGEST_S = 90.0
 SHOWN_ASKS = 3
@@ -99,6 +99,7 @@ class Plan:
     gear: GearAnswer
     attempt: Attempt | None
     legs: tuple[Leg, ...]
+    doors: tuple[Door, ...]
     minutes: float
     between: tuple[str, str] | None
     tried: tuple[Tried, ...]
@@ -666,6 +667,7 @@ def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], se
         gear=best.option.answer,
         attempt=best.attempt,
         legs=best.legs,
+        doors=_doors(search.scene, best.attempt),
         minutes=best.minutes,
         between=None if best.attempt is None else nearest_pair(search.scene, best.attempt),
         tried=tuple(tried),
@@ -673,6 +675,10 @@ def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], se
         seq=search.scene.state.seq,
         seconds=seconds,
     )
+
+
+def _doors(scene: Scene, it: Attempt | None) -> tuple[Door, ...]:
+    return () if it is None or it.route is None else tuple(scene.shop.doors[key] for key in it.route.doors)
 
 
 def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:

@@ -383,8 +383,11 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
     if not steep or it.kind == "by hand":
         return
     limit = it.own["turn on slope"]
-    turned = max(steep, key=lambda leg: leg.turned_deg[1] - leg.turned_deg[0])
-    by = turned.turned_deg[1] - turned.turned_deg[0]
+    by, turned = 0.0, steep[0]
+    for leg in steep:
+        turns = [t for each in steep if each.room is leg.room for t in each.turned_deg]
+        if max(turns) - min(turns) > by:
+            by, turned = max(turns) - min(turns), leg
     if by > limit:
         subjects = (*it.subjects, f"room:{turned.room.key}")
         text = f"{it.name} turns {by:.0f} deg on the slope of {turned.room.name}"

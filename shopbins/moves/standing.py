@@ -198,15 +198,15 @@ def tips(it: Situation) -> Iterator[Part]:
     yield _tipping(it, least, most, leg)
     low_class, high_class = _class(it, least.deg), _class(it, worst_high[0].deg)
     up = it.gear.up_mm
-    if high_class > low_class and up is not None and least.deg > 0:
+    if high_class > max(low_class, 1) and up is not None and least.deg > 0:
         raised, where = worst_high
         text = (
             f"raised {show_length(up[1])} {it.name} has {_deg(raised)} "
             f"before it tips{_at(where)}, carried low "
             f"{_deg(least)}"
         )
-        limits = (0.0, it.own["tip notice"], it.own["tip reserve"], 1e-9)
-        words = f"carried no more than {highest_lift_mm(it, limits[low_class + 1]):.0f} mm high"
+        kept = it.own["tip reserve"] if low_class < 2 else 1e-9
+        words = f"carried no more than {highest_lift_mm(it, kept):.0f} mm high"
         yield TIPS.only((*it.subjects, "carry:low"), words, text, measured=raised.deg, limit=0.0, unit="deg")
 
 
@@ -277,6 +277,10 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )
     assumed = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
+    if it.kind in ("engine crane", "gantry crane") and (
+        it.gear.gear.cg_mm is None or not it.gear.gear.mass_kg
+    ):
+        assumed = (*assumed, "cg: its own mass and centre of gravity")
     more: dict[str, Any] = {
         "measured": least.deg,
         "limit": 0.0,
@@ -316,7 +320,7 @@ def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
             f"shopbins set {code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'",
             3,
         )
-    name = assumed[0].split(" of ")[0].rstrip("0123456789 tomin") if assumed else "wheel places"
+    name = "wheel places" if not assumed else "cg" if assumed[0].startswith("cg") else "steering axle"
     return Ask(
         f"measure {it.gear.gear.name}: {assumed[0]} is only what is usual"
         if assumed

@@ -1,16 +1,22 @@
-"""A plan as steps to tick off, as kept in the ledger: parts off, things shifted, the move, parts back on.
+"""A plan as steps to tick off, as kept in the ledger, in the order of work.
 
-A step is a plain document: `what` (take off, shift, move, put back), `title`, and what is then recorded.
-Poses are in the frame of the zone named.
+What stands in the way is cleared, the way is made ready (leaf off, ramp, line), it is lifted onto its
+gear, parts come off, it is moved, let down, the gear comes out, parts and leaf go back on. A step is a
+plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the tick),
+`title`, `keep` (figures to keep meanwhile), and what is then recorded. Poses are in the frame of the zone
+named.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone
 from shopbins.moves.body import Projection
+from shopbins.moves.finding import row_of
+from shopbins.moves.lifting import JACKED
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted
@@ -23,11 +29,101 @@ Step = dict[str, Any]
 
 def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     """Return the steps of a plan that goes, in the order to do them."""
-    steps = [_off(scene, plan, part) for part in plan.off_first]
-    steps += [_shift(each) for each in plan.shift]
+    steps = [_shift(each) for each in plan.shift]
+    steps += [_do(title) for title in _ready(plan)]
+    steps += [_do(title) for title in _onto(plan)]
+    steps += [_off(scene, plan, part) for part in plan.off_first]
     steps.append(_move(scene, plan))
+    steps += [_do(title) for title in _from(plan)]
     steps += [_back(plan, part) for part in reversed(plan.off_first)]
+    steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     return [{key: value for key, value in step.items() if value is not None} for step in steps]
+
+
+def shift_numbers(plan: Plan, steps: Sequence[Step]) -> dict[str, int]:
+    """Return which step shifts what, by the subject of the thing."""
+    found = {}
+    for n, step in enumerate(steps, 1):
+        if step["what"] == "shift":
+            key = step.get("group")
+            subject = f"group:{key}" if key is not None else ""
+            each = next(
+                (
+                    s
+                    for s in plan.shift
+                    if s.subject == subject or (s.place and s.place.key == step.get("thing"))
+                ),
+                None,
+            )
+            if each is not None:
+                found[each.subject] = n
+    return found
+
+
+def _do(title: str) -> Step:
+    return {"what": "do", "title": title}
+
+
+def _asked(plan: Plan, *rules: str) -> list[str]:
+    """Return the conditions of some checks, in words."""
+    return [p.text for p in plan.conditions if row_of(p).finding.rule in rules]
+
+
+def _leaves(plan: Plan) -> list[str]:
+    if plan.attempt is None or plan.attempt.ground is None:
+        return []
+    off = plan.attempt.leaves_off
+    return [d.name for d in plan.doors if d.key in off]
+
+
+def _ready(plan: Plan) -> Iterator[str]:
+    """Say what is made ready before it is lifted."""
+    for name in _leaves(plan):
+        yield f"take the leaf of {name} off, two people, out of the way"
+    for words in _asked(plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside"):
+        yield f"make ready: {words}"
+    for words in _asked(plan, "runs-downhill"):
+        yield f"make fast: {words}"
+    for words in _asked(plan, "push"):
+        yield f"make ready: {words}"
+
+
+def _onto(plan: Plan) -> Iterator[str]:
+    """Say how it comes onto its gear."""
+    gear, kind = plan.gear.gear.name, plan.gear.gear.kind
+    if not plan.body.base:
+        yield "unbolt its base, lift clear on jacks and packing, nobody under it"
+        yield "base out"
+    if kind in JACKED:
+        high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
+        jack = "; ".join(_asked(plan, "move-jacking"))
+        yield (
+            f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {jack or 'packing follows at once'}"
+        )
+        yield f"{gear} under its points, let down onto them, tied together"
+    elif kind == "pallet truck":
+        side = f" from {plan.gear.opening}" if plan.gear.opening else ""
+        yield f"{gear} in{side} up to the heels, lift just off the ground, look, then go"
+    elif kind in ("engine crane", "gantry crane"):
+        yield f"sling it to {gear}, lift a hand's breadth, look whether it hangs level"
+    elif kind == "by hand":
+        yield "grip it, lift together on one word"
+    for words in _asked(plan, "move-lashing"):
+        yield f"make fast: {words}"
+
+
+def _from(plan: Plan) -> Iterator[str]:
+    """Say how it comes off its gear."""
+    gear, kind = plan.gear.gear.name, plan.gear.gear.kind
+    if kind in JACKED:
+        yield (
+            f"jack one end at a time, {gear} out, down onto the floor "
+            "or packing, shim until every foot carries"
+        )
+    elif kind == "pallet truck":
+        yield f"let it down, {gear} out straight backwards"
+    elif kind in ("engine crane", "gantry crane"):
+        yield f"let it down, slings off, {gear} out"
 
 
 def _off(scene: Scene, plan: Plan, part: Projection) -> Step:
@@ -81,13 +177,28 @@ def goal_place(scene: Scene, plan: Plan) -> InZone | None:
     return where_at(zone, plan.level, moved_reference(plan.goal, left_of(plan.body).middle_mm))
 
 
+KEPT = (
+    *(
+        "move-height",
+        "move-tips",
+        "move-speed",
+        "move-pull-height",
+        "move-turns-on-slope",
+        "move-steering-room",
+    ),
+    *("move-handle-uphill", "move-exit-shut", "move-tips-at-step", "move-shut-in"),
+)
+"""Checks whose conditions are kept while it is moved."""
+
+
 def _move(scene: Scene, plan: Plan) -> Step:
     where = goal_place(scene, plan)
-    gear = "" if plan.gear is None else f" on {plan.gear.gear.name}"
+    gear = f" on {plan.gear.gear.name}"
     doors = f" by {', '.join(plan.route)}" if plan.route else ""
     return {
         "what": "move",
         "title": f"move {plan.name}{gear}{doors} to {plan.place}",
+        "keep": [*_asked(plan, *KEPT)] or None,
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }

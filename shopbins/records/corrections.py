@@ -40,7 +40,7 @@ def fix(
     state: State, subject: str, fields: Mapping[str, Any], reason: str, *, by: str = "", on: str | None = None
 ) -> Draft:
     """Correct fields of one document; BadValue where they are not of it, Refused where nothing changes."""
-    why = clean_text(reason, "the reason")
+    why = clean_text(reason or "", "the reason")
     if not why:
         raise BadValue("say why it is corrected")
     table, key = split_subject(subject)

@@ -6,6 +6,7 @@ what does not conform, limited to given characteristics, limits, quantity or tim
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from shopbins.ledger import values
@@ -118,7 +119,7 @@ def concede(
     value does not hold the limits conceded, and where they would be no wider than the limit itself.
     """
     group = known(state, group_id)
-    why = clean_text(reason, "the reason")
+    why = clean_text(reason or "", "the reason")
     if not why:
         raise BadValue("say why it may be used anyway")
     day = day_of(on)
@@ -167,11 +168,37 @@ def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str 
     standing = [k for k, d in state.follower(Tests).of("concession", group_id) if not d.get("withdrawn")]
     if not standing:
         raise Refused(f"{group.shown} has no concession")
-    why = clean_text(reason, "the reason")
+    why = clean_text(reason or "", "the reason")
     if not why:
         raise BadValue("say why it is taken back")
     text = f"{why} ({by}, {day_of(on).isoformat()})"
     return Draft("withdraw", {f"concession:{k}": {"withdrawn": text} for k in standing}, (subject(group_id),))
+
+
+def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Return the draft of an undo; a rejecting inspection is taken back only with a reason, which is kept."""
+    lost = [
+        doc
+        for subject_, fields in draft.after.items()
+        if subject_.startswith("inspection:")
+        and (doc := state.docs("inspection").get(subject_.partition(":")[2])) is not None
+        and is_within(doc) is False
+        and (fields is None or is_within({**doc, **fields}) is not False)
+    ]
+    if not lost:
+        return draft
+    why = clean_text(reason or "", "the reason")
+    if not why:
+        raise Refused("an inspection that rejects is not undone without a reason (undo --reason WHY)")
+    kept = dict(draft.after)
+    for doc in lost:
+        name = state.group(doc["group"]).shown if state.has_group(doc["group"]) else ""
+        note = {
+            "table": "inspection", "group": doc["group"], "old": doc, "why": why, "by": by,
+            "on": day_of(on).isoformat(), "text": f"{name}: {doc['what']} {doc['measured']} taken back",
+        }  # fmt: skip
+        kept[f"correction:{new_id()}"] = {k: v for k, v in note.items() if v}
+    return replace(draft, after=kept)
 
 
 _SIGNED = (Field("on", kinds.DATE, "on which day"),)

@@ -33,7 +33,7 @@ MORE: Mapping[str, str] = {"found": "found", "came off": "taken"}
 
 
 def _reason(reason: str, what: str) -> str:
-    text = clean_text(reason, "the reason")
+    text = clean_text(reason or "", "the reason")
     if not text:
         raise BadValue(f"say why {what} (--reason)")
     return text
@@ -80,14 +80,14 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
     goes, stays = split_off(group.seats, n)
     sign = -1 if kind == "taken" else 1
     more: dict[str, Any] = {}
-    if not stays:
+    if not any(stays.values()):
         lying = state.children(group.id)
         if lying:
             raise Refused(f"{state.group(lying[0]).shown} lies in {group.shown}: take it out first")
         doc = {k: v for k, v in state.docs("group")[group.id].items() if k not in ("where", "printed")}
         more = {"whole": doc}
     postings = posted(group, kind, {seat: sign * n for seat, n in goes.items()}, why, by=by, on=day, **more)
-    fields = share_fields(stays, group.id) if stays else None
+    fields = share_fields(stays, group.id) if any(stays.values()) else None
     kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
     about = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
     return Draft(
@@ -125,7 +125,7 @@ def lose(
     n = group.qty if qty is None else values.checked_qty(qty)
     if n > group.qty:
         raise Refused(f"{group.shown} has {group.qty} pieces: {n} cannot be lost")
-    return _fewer(state, group, n, "lost", clean_text(reason, "the reason"), by, day_of(on).isoformat())
+    return _fewer(state, group, n, "lost", clean_text(reason or "", "the reason"), by, day_of(on).isoformat())
 
 
 def lost_ones(state: State, text: str) -> list[str]:
@@ -176,7 +176,7 @@ def find(
         if state.resolve_code(whole.get("code", "")) is not None:
             whole["code"] = state.next_code().text
         fields = {**whole, **{k: v for k, v in fields.items() if v is not None}}
-    if why := clean_text(reason, "the reason"):
+    if why := clean_text(reason or "", "the reason"):
         after |= _kept(
             group_id, "lost", sum(table[key]["n"] for key in keys), 0, what.strip(), why, by, on
         ).after
@@ -327,7 +327,7 @@ def swap(
             raise Refused(
                 f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
             )
-    why = clean_text(reason, "the reason")
+    why = clean_text(reason or "", "the reason")
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")
     goes, stays = split_off(one.seats, n)

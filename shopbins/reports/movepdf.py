@@ -1,32 +1,47 @@
-"""The move sheet as one A4 page: the answer, a plan to scale, boxes to tick, what to watch."""
+"""The sheet for the floor: what moves, on what, which way, in which order, and what is kept to meanwhile.
+
+One A4 page, or two where the steps find no room on the first, to be read at arm's length. It says the
+answer with its conditions or stops in the same size, and never more than the answer does.
+"""
 
 from __future__ import annotations
 
 import io
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, placed
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin, placed
+from shopbins.moves.finding import row_of
+from shopbins.moves.legs import Leg
 from shopbins.moves.meanwhile import between
-from shopbins.moves.plan import Plan
+from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.moves.steps import steps_of
-from shopbins.reports.movesheet import answer_line, route_words, shift_words, tightest_words
+from shopbins.moves.steps import Step, shift_numbers, steps_of
+from shopbins.reports.movesheet import route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
-from shopbins.rules.finding import GRADES
 from shopbins.scene.scene import Scene
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
+from shopbins.units import show_length, show_mass
 
 PAGE_MM = (210.0, 297.0)
-MARGIN_MM = 12.0
-PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 92.0)
-SIZES_MM = (3.1, 2.8, 2.5, 2.25, 2.0)
+MARGIN_MM = 11.0
+PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
+HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
+SIZES_MM = (3.5, 3.3, 3.1)
 SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 GHOST_MM = 900.0
-SIGNS = {"stop": "STOP", "correct": "CORRECT", "note": "note"}
+CAUTIONS = (
+    "Nobody under it, below it on the slope, or between it and what is fixed. Hands off packing and rollers.",
+    "One person commands; anybody stops it. Nobody beside a line under tension. No jack is a support.",
+    "Hold points: weight just off the ground, look, then go; before each slope; before each beam.",
+    "Stop if anything is not as drawn. If it starts to go: let go and get away.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +50,11 @@ class _Line:
     bold: bool = False
     box: bool = False
     gap: float = 0.0
+    size: float | None = None
 
 
-def sheet_pdf(scene: Scene, plan: Plan) -> bytes:
-    """Return the sheet as the bytes of a PDF of one page; what finds no room is counted at its foot."""
+def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
+    """Return the sheet as the bytes of a PDF; `on` is the day it is of, today if not given."""
     from reportlab.lib.units import mm
     from reportlab.pdfgen.canvas import Canvas
 
@@ -46,11 +62,28 @@ def sheet_pdf(scene: Scene, plan: Plan) -> bytes:
     canvas = Canvas(out, pagesize=(PAGE_MM[0] * mm, PAGE_MM[1] * mm), invariant=1)
     canvas.setTitle(printable(f"Move {plan.name} to {plan.place}").text)
     canvas.scale(mm, mm)
-    y = PAGE_MM[1] - MARGIN_MM
-    y = _set(canvas, _head(scene, plan), y, 3.3)
-    if plan.attempt is not None and plan.attempt.ground is not None:
-        y = _draw_plan(canvas, scene, plan, y - 1.0)
-    _fill(canvas, _body(scene, plan), y - 1.5)
+    day = on or date.today()
+    steps = steps_of(scene, plan) if plan.planned else []
+    y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
+    if plan.attempt is not None and plan.attempt.ground is not None and plan.path:
+        y = _draw_plan(canvas, scene, plan, steps, y - 1.0)
+    foot = list(_foot(day))
+    first, second = list(_legs(plan)), [*_steps(scene, plan, steps), *_end(plan)]
+    floor = MARGIN_MM + _height(foot, SMALL_MM)
+    size = next((s for s in SIZES_MM if _height([*first, *second], s) <= y - 1.5 - floor), None)
+    if size is not None:
+        _set(canvas, [*first, *second], y - 1.5, size)
+    else:
+        while first and _height(first, SMALL_MM) > y - 1.5 - floor:
+            second.insert(0, first.pop())
+        _set(canvas, first, y - 1.5, SMALL_MM)
+        _set(canvas, foot, floor, SMALL_MM)
+        canvas.showPage()
+        canvas.scale(mm, mm)
+        top = PAGE_MM[1] - MARGIN_MM
+        head = _Line(f"{plan.name} ({plan.code}) to {_place(scene, plan)}, page 2", bold=True)
+        _fill(canvas, [head, *second], top, floor)
+    _set(canvas, foot, floor, SMALL_MM)
     canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -59,57 +92,194 @@ def sheet_pdf(scene: Scene, plan: Plan) -> bytes:
 # --- text -------------------------------------------------------------------------------------------------
 
 
-def _head(scene: Scene, plan: Plan) -> list[_Line]:
-    lines = [
-        _Line(f"{plan.name} ({plan.code}) to {plan.place}", bold=True),
-        _Line(answer_line(plan, scene.shop.measured_mm), bold=True),
-    ]
+def _place(scene: Scene, plan: Plan) -> str:
+    zone = scene.zone(plan.place)
+    return plan.place if zone is None else zone.name
+
+
+def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
+    """Say what, how heavy, from where to where, the answer with all that holds it back, who."""
+    load, room = plan.body.load, plan.body.room
+    start = "" if room is None else f" from {scene.shop.rooms[room].name}"
+    yield _Line(
+        f"{plan.name} ({plan.code}), {load.mass_words()}{start} to {_place(scene, plan)}",
+        bold=True,
+        size=HEAD_MM,
+    )
+    yield _Line(plan.headline, bold=True, size=HEAD_MM)
+    if plan.verdict is Verdict.OPEN:
+        for part in plan.asks[:SHOWN_ASKS]:
+            ask = row_of(part).ask
+            if ask is not None:
+                yield _Line(f"{part.text}  {ask.set}", box=True)
+    for part in plan.stops:
+        yield _Line(f"STOP {row_of(part).finding.text}", bold=True)
+    if plan.would_go:
+        yield _Line(f"What would end it: {'; '.join(plan.would_go)}")
+    accepted = [p for p in plan.conditions if p.accepted is not None]
+    names = "; ".join(f"{p.text}: {p.accepted.said}" for p in accepted if p.accepted is not None)
+    left = len(plan.conditions) - len(accepted)
+    said = f"Accepted: {names}. " if names else ""
+    said += f"{left} of {len(plan.conditions)} conditions are not accepted yet. " if left else ""
+    yield _Line(f"{said}{scene.shop.name}, {day.isoformat()}. Planned by ____________  Led by ____________")
+    yield _Line(_load_words(plan), gap=0.8)
+    yield _Line(_gear_words(plan))
     if plan.path:
-        lines.append(_Line(f"on {plan.gear.gear.name}; {route_words(plan, scene)}"))
-        lines.append(_Line(f"tightest: {tightest_words(plan)}"))
-    lines.append(_Line(f"{scene.shop.name}, as of event {plan.seq}; {plan.body.load.mass_words()}"))
-    return lines
+        yield _Line(f"By {route_words(plan, scene)}. Tightest: {tightest_words(plan)}")
 
 
-def _body(scene: Scene, plan: Plan) -> list[_Line]:
-    lines: list[_Line] = []
-    if plan.planned:
-        lines.append(_Line(f"In this order: {shift_words(plan, scene)}", bold=True))
-        lines += [_Line(f"{n}  {step['title']}", box=True) for n, step in enumerate(steps_of(scene, plan), 1)]
-    if plan.measure_again:
-        lines.append(_Line("Measure again: " + "; ".join(plan.measure_again), bold=True, gap=1.0))
-    worst = [f for f in sorted(plan.findings, key=lambda f: GRADES.index(f.grade)) if f.grade != "note"]
-    if worst:
-        lines.append(_Line("Found", bold=True, gap=1.0))
-        lines += [_Line(f"{SIGNS[f.grade]}: {f.text}. Do: {f.remedy}") for f in worst]
-    lines.append(_Line("Watch", bold=True, gap=1.0))
-    lines += [_Line(f"- {each}") for each in plan.cautions]
-    notes = [f for f in plan.findings if f.grade == "note"]
-    lines += [_Line(f"- {f.text}") for f in notes]
-    lines.append(_Line("Other gear", bold=True, gap=1.0))
-    lines += [
-        _Line(f"- {t.name}: {t.answer}{', ' + t.reason if t.reason else ''}")
-        for t in plan.tried
-        if t.gear != plan.gear.gear.key
+def _load_words(plan: Plan) -> str:
+    """Say its size as moved, how high on its gear, its centre of gravity from two named faces."""
+    load = plan.body.load
+    x0, y0, x1, y1 = bounds(load.outline)
+    said = [f"Load {show_length(x1 - x0)} by {show_length(y1 - y0)}"]
+    if load.height_mm is not None and plan.gear.up_mm is not None:
+        said.append(f"{show_length(load.height_mm + plan.gear.up_mm[0])} high carried low on its gear")
+    if load.cg_mm is not None:
+        x, y = load.cg_mm
+        centre = (
+            f"centre of gravity {show_length(x - x0)} from its left "
+            f"and {show_length(y - y0)} from its lower face"
+        )
+        if load.cg_height_mm is not None:
+            centre += f", {show_length(load.cg_height_mm)} up"
+        said.append(f"{centre} (cross on the plan)")
+    else:
+        said.append("centre of gravity not known")
+    borne = len(load.jacking) or len(load.feet)
+    if borne:
+        said.append(f"borne at {borne} told {'jacking points' if load.jacking else 'feet'}")
+    return ", ".join(said)
+
+
+def _gear_words(plan: Plan) -> str:
+    """Say on what, how much of its plate that is, the worst wheel and what the floor takes there."""
+    gear, load = plan.gear.gear, plan.body.load
+    said = [f"On {gear.name}"]
+    if gear.capacity_kg is not None and load.mass_kg is not None and gear.kind != "skates":
+        said.append(f"plate {show_mass(gear.capacity_kg)}, {load.mass_kg / gear.capacity_kg:.0%} of it used")
+    wheels = [
+        f for p in plan.answer.parts if (f := row_of(p).finding).rule == "move-point-load" and f.measured
     ]
-    return lines
+    if wheels:
+        said.append(max(wheels, key=lambda f: (f.measured or 0) / (f.limit or 1e9)).text)
+    need = [p.text for p in plan.conditions if row_of(p).finding.rule in NEEDS]
+    if need:
+        said.append(f"bring: {'; '.join(need)}")
+    return ", ".join(said)
 
 
-def _fill(canvas: Any, lines: Sequence[_Line], top: float) -> None:
+NEEDS = (
+    "push",
+    "runs-downhill",
+    "move-jacking",
+    "move-part-off",
+    "move-shift",
+    "door-sill",
+    "move-turns-on-slope",
+)
+"""Checks whose conditions name what has to be brought."""
+
+
+SHORT_MM = 300.0
+"""A leg shorter than this is told with the one before it."""
+
+
+def moving_legs(plan: Plan) -> list[list[Leg]]:
+    """Return the legs that go somewhere, what goes up, down or level in one room taken together."""
+    found: list[list[Leg]] = []
+    for leg in plan.legs:
+        if leg.length_mm < 1.0:
+            continue
+        alike = bool(found) and found[-1][-1].room is leg.room
+        if alike and (leg.length_mm < SHORT_MM or _way(found[-1][0]) == _way(leg)):
+            found[-1].append(leg)
+        else:
+            found.append([leg])
+    return found
+
+
+def _way(leg: Leg) -> int:
+    return (leg.fall > 1e-6) - (leg.fall < -1e-6)
+
+
+def _legs(plan: Plan) -> Iterator[_Line]:
+    """Say each leg: room, length, slope, push or hold, and by what."""
+    every = moving_legs(plan)
+    if not every:
+        return
+    yield _Line("Legs", bold=True)
+    for n, legs in enumerate(every, 1):
+        length = show_length(sum(leg.length_mm for leg in legs))
+        steepest = max(legs, key=lambda leg: (leg.length_mm >= SHORT_MM, abs(leg.fall)))
+        yield _Line(f"{n}  {steepest.room.name}, {length}, {steepest.words}{_force_words(plan, steepest)}")
+
+
+def _force_words(plan: Plan, leg: Leg) -> str:
+    from shopbins.moves.force import newtons, push
+
+    mass = plan.body.load.most_kg
+    if mass is None or plan.gear.gear.kind == "by hand":
+        return ""
+    slope = leg.slope
+    found = push(
+        mass + (plan.gear.gear.mass_kg or 0.0), leg.fall, steepest=None if slope is None else slope.fall
+    )
+    said = [] if found.hold_back is None else [f"hold back {newtons(found.hold_back.most_n)}"]
+    if found.push is not None:
+        said.append(f"push {newtons(found.push.least_n)} to {newtons(found.push.most_n)}")
+    return f": {', '.join(said)}"
+
+
+def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
+    if plan.measure_again:
+        yield _Line("Measure before the start", bold=True, gap=1.0)
+        for each in plan.measure_again:
+            yield _Line(each, box=True)
+    if steps:
+        yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
+    for n, step in enumerate(steps, 1):
+        keep = f". Keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
+        yield _Line(f"{n}  {step['title']}{keep}", box=True)
+
+
+def _end(plan: Plan) -> Iterator[_Line]:
+    shut = [p.text for p in plan.conditions if row_of(p).finding.rule == "move-exit-shut"]
+    if shut:
+        yield _Line(f"Shut meanwhile: {'; '.join(shut)}. Watch kept by ____________", bold=True, gap=1.0)
+    yield _Line("", gap=0.5)
+    for each in CAUTIONS:
+        yield _Line(each)
+
+
+def _foot(day: date) -> Iterator[_Line]:
+    yield _Line(
+        f"Worked out from the sizes given on {day.isoformat()}. It knows "
+        "nothing of the floor's true strength, hidden "
+        "voids, worn gear or how fit people are. Local rules, the "
+        "maker's handbook and a competent rigger decide. "
+        "Checked against statics, HSE INDG143 and L23, ISO 13854, "
+        "29 CFR 1910.244, EN ISO 3691-5 (docs/moves.md)."
+    )
+
+
+def _fill(canvas: Any, lines: Sequence[_Line], top: float, floor: float) -> None:
     """Set lines in the room left, in the largest letters that hold them all; else count what is left out."""
-    for size in SIZES_MM:
-        if _height(lines, size) <= top - MARGIN_MM:
+    for size in (*SIZES_MM, 2.8, 2.5):
+        if _height(lines, size) <= top - floor:
             _set(canvas, lines, top, size)
             return
-    size, kept = SIZES_MM[-1], list(lines)
-    while kept and _height([*kept, _Line("x")], size) > top - MARGIN_MM:
+    size, kept = 2.5, list(lines)
+    while kept and _height([*kept, _Line("x")], size) > top - floor:
         kept.pop()
-    words = f"{len(lines) - len(kept)} lines more found no room here: see the text sheet (-o SHEET.txt)"
+    words = f"{len(lines) - len(kept)} lines more found no room here: see the text (-o SHEET.txt)"
     _set(canvas, [*kept, _Line(words, bold=True)], top, size)
 
 
 def _height(lines: Iterable[_Line], size: float) -> float:
-    return sum(len(_broken(line, size)) * size * 1.32 + line.gap for line in lines)
+    return sum(
+        len(_broken(line, line.size or size)) * (line.size or size) * 1.32 + line.gap for line in lines
+    )
 
 
 def _broken(line: _Line, size: float) -> list[str]:
@@ -131,7 +301,9 @@ def _broken(line: _Line, size: float) -> list[str]:
 def _set(canvas: Any, lines: Sequence[_Line], top: float, size: float) -> float:
     """Set lines from a height downwards, return where they end."""
     y = top
+    usual = size
     for line in lines:
+        size = line.size or usual
         y -= line.gap
         left = MARGIN_MM + (size * 1.8 if line.box else 0.0)
         for n, text in enumerate(_broken(line, size)):
@@ -168,7 +340,7 @@ class _Frame:
         return self.left + (p[0] - self.x_mm) / self.scale, self.bottom + (p[1] - self.y_mm) / self.scale
 
 
-def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float) -> float:
+def _draw_plan(canvas: Any, scene: Scene, plan: Plan, steps: Sequence[Step], top: float) -> float:
     """Draw the rooms passed, what stands there, the way and its tightest place; return its lower edge."""
     assert plan.attempt is not None and plan.attempt.ground is not None
     ground = plan.attempt.ground
@@ -190,8 +362,15 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float) -> float:
         dashed = body.subject in moved
         _shape(canvas, frame, body.outline, line=0.2, grey=0.2, fill=1.0 if dashed else 0.9, dash=dashed)
         _label(canvas, frame, body.outline, body.name)
-    _draw_shifts(canvas, frame, scene, plan)
-    _draw_way(canvas, frame, plan)
+    for name, hole in ground.avoided:
+        _shape(canvas, frame, hole, line=0.3, grey=0.0, fill=0.7)
+        _label(canvas, frame, hole, name)
+    _draw_shifts(canvas, frame, scene, plan, shift_numbers(plan, steps))
+    _draw_way(canvas, frame, scene, plan)
+    for key in ground.route.doors:
+        _name_door(canvas, frame, scene, key)
+    for key in ground.route.rooms:
+        _draw_room(canvas, frame, scene, key)
     lower = frame.bottom - 4.0
     _write(canvas, MARGIN_MM, lower, f"1 : {scale}", 2.6, BOLD)
     _bar(canvas, scale, lower)
@@ -234,7 +413,7 @@ def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float 
         _write(canvas, x0 + 0.3, (y0 + y1) / 2 - size * 0.3, shown, size)
 
 
-def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
+def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, numbers: dict[str, int]) -> None:
     """Draw where shifted things go, numbered as in the list."""
     ground = None if plan.attempt is None else plan.attempt.ground
     if ground is None or not plan.shift:
@@ -242,7 +421,8 @@ def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     after = shifted_scene(scene, plan.shift)
     before = {t.subject: t for t in ground.things}
     there = {b.subject: b for room in after.shop.rooms for b in after.standing(room)}
-    for n, each in enumerate(plan.shift, len(plan.off_first) + 1):
+    for each in plan.shift:
+        n = numbers.get(each.subject, 0)
         here, now = before.get(each.subject), there.get(each.subject)
         if here is not None:
             _number(canvas, frame, here.centre, n)
@@ -269,7 +449,7 @@ def _arrow(canvas: Any, a: Point, b: Point) -> None:
         canvas.line(*b, b[0] + 1.3 * math.cos(angle + side), b[1] + 1.3 * math.sin(angle + side))
 
 
-def _draw_way(canvas: Any, frame: _Frame, plan: Plan) -> None:
+def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw the thing and its gear along the way, first, last and tightest strongly."""
     if not plan.path or plan.attempt is None:
         return
@@ -285,6 +465,24 @@ def _draw_way(canvas: Any, frame: _Frame, plan: Plan) -> None:
     for pose in (plan.path[0], plan.path[-1]):
         _shape(canvas, frame, placed(hull, pose), line=0.2, grey=0.0, fill=None)
         _shape(canvas, frame, placed(thing, pose), line=0.6, grey=0.0, fill=None)
+    for pose in (plan.path[0], plan.path[-1]):
+        _handle(canvas, frame, scene, plan, pose)
+    cg = plan.body.load.cg_mm
+    if cg is not None:
+        x, y = frame.at(placed((cg,), plan.path[0])[0])
+        canvas.setLineWidth(0.35)
+        canvas.line(x - 1.2, y, x + 1.2, y)
+        canvas.line(x, y - 1.2, x, y + 1.2)
+    for n, legs in enumerate(moving_legs(plan), 1):
+        middle = legs[len(legs) // 2].poses
+        at = middle[len(middle) // 2]
+        x, y = frame.at((at.x_mm, at.y_mm))
+        canvas.saveState()
+        canvas.setFillGray(1.0)
+        canvas.setLineWidth(0.25)
+        canvas.circle(x, y, 1.9, stroke=1, fill=1)
+        canvas.restoreState()
+        _write(canvas, x - 0.8, y - 0.95, str(n), 2.8, BOLD)
     if plan.tightest is not None:
         _shape(canvas, frame, placed(hull, plan.tightest), line=0.5, grey=0.0, fill=None, dash=True)
         points_there = plan.attempt.found.points
@@ -293,6 +491,46 @@ def _draw_way(canvas: Any, frame: _Frame, plan: Plan) -> None:
             canvas.setLineWidth(0.5)
             canvas.circle(x, y, 1.8)
             _write(canvas, x + 2.2, y - 0.8, "tightest", 2.2, BOLD)
+
+
+def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) -> None:
+    """Draw who steers at the handle end."""
+    gear = plan.gear
+    if gear.heel is None:
+        return
+    own = scene.shop.limits.moving
+    square = placed(who_steers(gear, 0.0, handle_reach(gear, own), own["person"]), pose)
+    _shape(canvas, frame, square, line=0.25, grey=0.0, fill=None, dash=True)
+    x0, y0, x1, y1 = bounds(frame.at(p) for p in square)
+    _write(canvas, (x0 + x1) / 2 - 2.2, (y0 + y1) / 2 - 0.8, "who", 2.2, BOLD)
+
+
+def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
+    """Draw which way the floor falls, what a line may be made fast to, and beams with their underside."""
+    room = scene.shop.rooms[key]
+    x0, y0, x1, y1 = bounds(room.outline)
+    if room.slope is not None and room.slope.fall > 0:
+        a = frame.at((x0 + (x1 - x0) * 0.12, (y0 + y1) / 2))
+        c, s = cos_sin(room.slope.towards_deg)
+        _arrow(canvas, (a[0] - 5 * c, a[1] - 5 * s), (a[0] + 5 * c, a[1] + 5 * s))
+        _write(canvas, a[0] + 1.0, a[1] + 1.0, f"falls 1 in {1 / room.slope.fall:.0f}", 2.2, BOLD)
+    for anchor in room.anchors:
+        x, y = frame.at(anchor.at_mm)
+        canvas.setLineWidth(0.6)
+        canvas.circle(x, y, 1.1)
+        _write(canvas, x + 1.6, y - 0.7, anchor.key, 2.2, BOLD)
+    for beam in scene.shop.fixtures.values():
+        if beam.room == key and beam.base_mm > 0:
+            _shape(canvas, frame, beam.outline, line=0.3, grey=0.2, fill=None, dash=True)
+            _label(canvas, frame, beam.outline, f"{beam.name} {beam.base_mm:.0f}", 2.0)
+
+
+def _name_door(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
+    door = scene.shop.doors[key]
+    x, y = frame.at((sum(p[0] for p in door.passage) / 4, sum(p[1] for p in door.passage) / 4))
+    sill = f", sill {door.threshold_mm:.0f}" if door.threshold_mm else ""
+    height = "" if door.height_mm is None else f", {door.height_mm:.0f} high"
+    _write(canvas, x + 3.5, y - 0.8, f"{door.name}{height}{sill}", 2.2, BOLD)
 
 
 def ghosts(path: Sequence[Pose]) -> list[Pose]:

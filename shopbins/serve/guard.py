@@ -9,6 +9,7 @@ unless writing was asked for.
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 import json
 import secrets
@@ -26,6 +27,7 @@ from textual_serve.server import Server, to_int
 
 KEY, NAME = "shopbins", "shopbins-device"
 MOST_TABS = 4
+RELOAD_S = 3.0
 LONGEST_NAME = 40
 HERE = Path(__file__).parent
 PAGES = {"index": "page.html", "name": "name.html"}
@@ -125,7 +127,7 @@ class Guarded(Server):
                 "style-src 'self' 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none'; "
                 "form-action 'self'"
             )
-            answer.headers["Referrer-Policy"] = "no-referrer"
+            answer.headers["Referrer-Policy"] = "same-origin"  # without any, a form's Origin is null
             answer.headers["X-Content-Type-Options"] = "nosniff"
             answer.headers["Cache-Control"] = "no-store"
         return answer
@@ -162,7 +164,11 @@ class Guarded(Server):
 
     async def socket(self, request: web.Request) -> web.StreamResponse:
         """Run an app for one tab, under its device's name."""
-        if self.tabs >= MOST_TABS:
+        for _ in range(int(RELOAD_S / 0.1)):  # a reloaded tab begins anew before the old one has ended
+            if self.tabs < MOST_TABS:
+                break
+            await asyncio.sleep(0.1)
+        else:
             raise web.HTTPServiceUnavailable(text=f"{MOST_TABS} tabs are open: close one\n")
         self.tabs += 1
         try:

@@ -7,6 +7,7 @@ there and what was left empty stands beside it for ever, with name and day.
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -150,15 +151,23 @@ def on_machine(state: State, group_id: str) -> bool:
 def count(state: State, machine: str | None = None, today: date | None = None) -> Count:
     """Count every piece, of one machine or of all."""
     day = today or date.today()
-    lines = state.follower(_Lines)
-    found = [each for each in lines.all(day) if each.of_machine(machine)]
-    found += [each for each in _unjoined(state) if each.of_machine(machine)]
-    rank = {kind: n for n, kind in enumerate(KINDS)}
-    found.sort(key=lambda each: (rank[each.kind], each.name, each.subject, each.why))
+    found = state.follower(_Lines).all(day)
+    if machine is not None:
+        found = [each for each in found if each.of_machine(machine)]
+    apart = [each for each in _unjoined(state) if each.of_machine(machine)]
+    if apart:
+        found = sorted([*found, *apart], key=_gravity)
     beside = tuple(
         s for s in stands(state, day) if machine is None or machine in s.machines or "" in s.machines
     )
     return Count(state.follower(Book).balance(machine), tuple(found), beside)
+
+
+_RANK = {kind: n for n, kind in enumerate(KINDS)}
+
+
+def _gravity(line: Line) -> tuple[int, str, str, str]:
+    return _RANK[line.kind], line.name, line.subject, line.why
 
 
 class _Lines:
@@ -171,6 +180,8 @@ class _Lines:
         self._of: dict[str, tuple[Line, ...]] = {}
         self._lots: dict[str, tuple[Line, ...]] = {}
         self._day: date | None = None
+        self._by_key: dict[tuple[int, str, str, str, int], Line] = {}
+        self._sorted: list[tuple[int, str, str, str, int]] = []
         self._all: list[Line] | None = None
         self._dirty_lots: set[str] | None = None
 
@@ -195,7 +206,7 @@ class _Lines:
                 return
 
     def all(self, today: date) -> list[Line]:
-        """Return every line, in no order."""
+        """Return every line, by gravity and name. Not to be changed."""
         book, table = self._book, self._state.tables.get("group", {})
         assert book.lots is not None
         if self._day != today:
@@ -206,7 +217,7 @@ class _Lines:
         if self._all is not None:
             return self._all
         if self._dirty_lots is None:
-            self._of, self._lots = {}, {}
+            self._of, self._lots, self._by_key, self._sorted = {}, {}, {}, []
             self._dirty_lots = set(table)
             seats = {*book.lots, *listed(self._state), *book.seats()}
         else:
@@ -215,23 +226,30 @@ class _Lines:
                 self._dirty_lots.update(book.lots.get(seat, ()))
         book.asked_of.clear()
         for key in self._dirty_lots:
-            lines = _of_lot(self._state, book, key, today) if key in table else ()
-            _keep(self._lots, key, lines)
+            self._keep(self._lots, key, _of_lot(self._state, book, key, today) if key in table else ())
         self._dirty_lots = set()
         for seat in seats:
-            _keep(self._of, seat, _of_seat(self._state, book, seat))
-        self._all = [
-            *(line for lines in self._lots.values() for line in lines),
-            *_pooled(self._state, [line for lines in self._of.values() for line in lines]),
-        ]
+            self._keep(self._of, seat, _of_seat(self._state, book, seat))
+        lines = [self._by_key[key] for key in self._sorted]
+        self._all = _pooled(self._state, lines)
         return self._all
 
-
-def _keep(into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...]) -> None:
-    if lines:
-        into[key] = lines
-    else:
-        into.pop(key, None)
+    def _keep(self, into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...]) -> None:
+        old = into.get(key, ())
+        if old == lines:
+            return
+        for n, line in enumerate(old):
+            place = (*_gravity(line), n)
+            del self._by_key[place]
+            del self._sorted[bisect_left(self._sorted, place)]
+        for n, line in enumerate(lines):
+            place = (*_gravity(line), n)
+            self._by_key[place] = line
+            insort(self._sorted, place)
+        if lines:
+            into[key] = lines
+        else:
+            into.pop(key, None)
 
 
 # -- of one group

@@ -10,6 +10,7 @@ happens more often, putting something back, laying down, a shortage arriving, on
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 from shopbins.ledger.events import Change, Doc
 from shopbins.ledger.state import State
@@ -37,6 +38,8 @@ class Order:
         self._day = date.today()
         self._free: set[int] = set()
         self._needs: dict[str, dict[str, Doc]] = {}
+        self.lines: dict[str, list[Any]] = {}
+        """The lines of the refit list by position, kept by `strip.refit` until something of them changes."""
 
     # -- following
 
@@ -104,12 +107,31 @@ class Order:
         was = self._looks[n].done
         self._looks[n] = look = self._book.look(position)
         self._waits[n] = None
+        self._forget(n)
         self._sort_in(n)
         if look.done != was:
             step = -1 if look.done else 1
             for first in graph.pred[n]:
                 self._held_by[first] += step
                 self._sort_in(first)
+
+    def _forget(self, n: int) -> None:
+        """Have the lines of a position, and of those that wait for it, worked out anew."""
+        graph = self._graph
+        assert graph is not None
+        self.lines.pop(graph.ids[n], None)
+        for first in graph.pred[n]:
+            self.lines.pop(graph.ids[first], None)
+
+    def new_day(self) -> None:
+        """Ask again what hangs on the day: a concession may have run out."""
+        if self._day != (today := date.today()):
+            self._day, self._waits = today, [None] * len(self._waits)
+            self.lines.clear()
+
+    def is_held_up(self, position: str) -> bool:
+        """Tell whether anything that goes on before a position is not on yet."""
+        return self._held_by[self.graph.number[position]] > 0
 
     def _sort_in(self, n: int) -> None:
         look = self._looks[n]
@@ -135,6 +157,7 @@ class Order:
         done = [look.done for look in self._looks]
         self._held_by = [sum(1 for then in succ if not done[then]) for succ in graph.succ]
         self._waits = [None] * len(done)
+        self.lines = {}
         self._needs = {}
         for key, doc in state.docs("shortage").items():
             for position in doc.get("positions", ()):
@@ -166,8 +189,6 @@ class Order:
     def waits(self, position: str) -> tuple[Wait, ...]:
         """Return what a position itself waits for: work, shortages, what is away, milestones. Not others."""
         graph = self.graph
-        if self._day != (today := date.today()):  # a concession may have run out
-            self._day, self._waits = today, [None] * len(self._waits)
         n = graph.number[position]
         found = self._waits[n]
         if found is None:
@@ -195,6 +216,7 @@ class Order:
     def now(self) -> list[str]:
         """Return the positions that can go back now, in refit order: nothing is waited for."""
         graph = self.graph
+        self.new_day()
         free = sorted(self._free, key=graph.refit_key)
         return [graph.ids[n] for n in free if self._can_go(n)]
 
@@ -208,6 +230,7 @@ class Order:
     def open(self) -> list[str]:
         """Return the positions not done, in refit order: what goes on first comes first."""
         graph = self.graph
+        self.new_day()
         left = [n for n, look in enumerate(self._looks) if not look.done]
         return [graph.ids[n] for n in sorted(left, key=graph.refit_key)]
 

@@ -57,6 +57,7 @@ def entry(state: State, position: str) -> list[Entry]:
     """Return the lines of one position; KeyError where there is none."""
     order = state.follower(Order)
     order.look(position)
+    order.new_day()
     return _entries(state, order, [position])
 
 
@@ -105,18 +106,28 @@ def _of_machine(order: Order, found: Iterable[str], machine: str | None) -> list
 
 
 def _entries(state: State, order: Order, found: Iterable[str]) -> list[Entry]:
-    entries = []
+    kept = order.lines
+    entries: list[Entry] = []
     for each in found:
-        look, place = order.look(each), order.graph.places[each]
-        others, usual = _part_waits(state, order, each)
-        for group_id in look.lying:
-            group = state.group(group_id)
-            waits = (*others, *order.waits_of(each, group_id))
-            entries.append(Entry(each, group.shown, group, group.qty, waits, usual))
-        if look.lacking:
-            waits = (*others, *(w for w in order.waits(each) if not w.subject.startswith("group:")))
-            entries.append(Entry(each, place.name, None, look.lacking, waits, usual))
+        lines = kept.get(each)
+        if lines is None:
+            lines = kept[each] = _lines_of(state, order, each)
+        entries += lines
     return entries
+
+
+def _lines_of(state: State, order: Order, position: str) -> list[Entry]:
+    look, place = order.look(position), order.graph.places[position]
+    others, usual = _part_waits(state, order, position) if order.is_held_up(position) else ((), ())
+    lines = []
+    for group_id in look.lying:
+        group = state.group(group_id)
+        waits = (*others, *order.waits_of(position, group_id))
+        lines.append(Entry(position, group.shown, group, group.qty, waits, usual))
+    if look.lacking:
+        waits = (*others, *(w for w in order.waits(position) if not w.subject.startswith("group:")))
+        lines.append(Entry(position, place.name, None, look.lacking, waits, usual))
+    return lines
 
 
 def _part_waits(state: State, order: Order, position: str) -> tuple[tuple[Wait, ...], tuple[Wait, ...]]:

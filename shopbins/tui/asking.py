@@ -8,18 +8,19 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.problems import BadValue
 from shopbins.records.record import About
 from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.records.record import Act, Question, Record
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
-def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
+def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
     """Return what says in a line what cannot be read."""
 
-    def said(text: str) -> str | None:
+    def said(text: Any) -> str | None:
         try:
             read(text)
         except BadValue as problem:
@@ -29,22 +30,36 @@ def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
     return said
 
 
-def ask_new(app: ShopbinsApp, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
-    """Ask for a new one in one line; `said` says by its key how it stands then."""
+def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
+    """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then."""
+    day = app.today()
 
-    def given(text: str | None) -> None:
-        if text:
+    def quick(text: str) -> dict[str, Guess]:
+        try:
+            values = record.read(text, day)
+        except BadValue as problem:
+            raise ValueError(str(problem)) from None
+        return {name: Guess(shown) for name, shown in record.rows(values).items()}
+
+    def given(rows: dict[str, str] | None) -> None:
+        if rows is not None:
             app.attempt(
-                lambda: app.desk.do(act(**record.read_new(text, app.today()))),
+                lambda: app.desk.do(act(**record.read_rows(rows, day))),
                 lambda event: said(event.subjects[0].partition(":")[2]),
             )
 
-    read = wrong(lambda text: record.read_new(text, app.today()))
-    app.push_screen(Ask(title, example=record.example, wrong=read), given)
+    rows = [
+        Row(field.name, field.name.replace("_", " "), example=field.says,
+            wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
+        for field in record.fields
+        if field.option or field.name == "name"
+    ]  # fmt: skip
+    whole = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
+    app.push_screen(Form(title, rows, quick, record.example, whole=whole), given)
 
 
 def ask_about(
-    app: ShopbinsApp, record: Record, questions: Sequence[Question], key: str, said: Callable[[str], str],
+    app: Host, record: Record, questions: Sequence[Question], key: str, said: Callable[[str], str],
     then: Callable[[Event], None] = lambda _event: None,
 ) -> None:  # fmt: skip
     """Ask what there is to say of one: a digit picks the question; `then` is told what was recorded."""

@@ -320,7 +320,7 @@ def test_22_scrapped_and_good_stay_apart(job: Job) -> None:
 def rejected(job: Job) -> Job:
     job.take("shaft", 2)
     job.take("good shaft", 1)
-    assert job.run("inspect", "shaft", "d", "9.00mm", "--min", "9.50mm").status == 1
+    assert job.run("inspect", "shaft", "d", "9.00mm", "--min", "9.50mm", "--by", "ann").status == 1
     return job
 
 
@@ -362,6 +362,14 @@ def test_24_a_later_value_within_releases_it(rejected: Job) -> None:
     job.clean()
     shown = job.run("work", "shaft").out
     assert "9.00mm" in shown and "9.60mm" in shown
+
+
+def test_24b_a_rejection_is_not_undone_without_a_reason(rejected: Job) -> None:
+    job = rejected
+    assert "reason" in job.refused("undo")
+    job.ok("undo", "--reason", "read the scale of the other shaft")
+    job.ok("fit", "shaft")
+    assert "read the scale of the other shaft" in job.run("count").out
 
 
 def test_25_every_value_must_be_put_right(rejected: Job) -> None:
@@ -453,3 +461,115 @@ def test_30_never_in_time_while_something_is_overdue(job: Job) -> None:
     assert "end B (filter) apart" in whys(job.count("grinder"), "missing")
     job.ok("connect", "H1", "--joined", "B")
     assert not job.count()["missing"]
+
+
+# -- corrections, days, bad input
+
+
+def test_a_value_is_corrected_with_a_reason_and_the_old_one_kept(rejected: Job) -> None:
+    job = rejected
+    job.refused("correct", "shaft", "--measured", "9.60mm", status=64)
+    job.ok("correct", "shaft", "--measured", "9.60mm", "--reason", "the scale was read wrong")
+    job.ok("fit", "shaft")
+    text = job.run("count").out
+    assert "9.00mm" in text and "the scale was read wrong" in text and "ann" in text
+    job.ok("how", "good shaft", "--trick", "heat it")
+    assert "correct it" in job.refused("how", "good shaft", "--trick", "cool it")
+    job.ok("correct", "good shaft", "--trick", "cool it", "--reason", "that was the other end")
+    assert "cool it" in job.ok("how", "good shaft").out
+
+
+def test_the_record_tells_what_was_measured_and_let_through(rejected: Job) -> None:
+    job = rejected
+    job.ok("concede", "shaft", "good for one season", "--limits", "d >= 8.95", "--until", "2999-01-01")
+    for told in (job.run("show", "shaft").out, job.run("strip").out):
+        assert "9.00mm" in told and "conceded by ann" in told and "until 2999-01-01" in told
+    job.ok("concede", "shaft", "cracked since", "--back")
+    job.refused("fit", "shaft", "--anyway", "because")
+    job.take("gasket", 1, "--one-use")
+    job.ok("fit", "gasket", "--anyway", "none to be had")
+    (kept,) = job.run("accept", "--json").data
+    assert kept["kind"] == "fit" and "gasket" in kept["text"]
+    job.refused("accept", kept["id"], "--back")
+    job.ok("care", "--machine", "grinder", "--hours", "100")
+    job.refused("care", "--machine", "grinder", "--hours", "50", status=65)
+
+
+def test_a_list_read_after_the_parts_came_off(job: Job) -> None:
+    job.take("balls", 24)
+    job.take("cage")
+    job.ok("before", "cage", "balls")
+    job.listed("balls,head,24\ncage,head,1\n")
+    assert job.count("grinder")["balance"]["came"] == 25
+    job.ok("fit", "balls")
+    job.ok("fit", "cage")
+    job.clean()
+
+
+def test_lost_and_found_again(job: Job) -> None:
+    job.take("pump", 1, "--caution", "sharp")
+    job.ok("lost", "pump", "--reason", "not in its tub")
+    assert job.count("grinder")["missing"][0]["why"] == "1 lost: not in its tub"
+    job.refused("found", "pump", "--qty", "2")
+    job.ok("found", "pump")
+    assert "sharp" in job.ok("fit", "pump").out
+    job.clean()
+
+
+def test_swap_lend_and_parts_of_a_bag(job: Job) -> None:
+    job.take("tappet 1")
+    job.take("tappet 4")
+    job.refused("swap", "tappet 1", "tappet 4", status=65)
+    job.ok("swap", "tappet 1", "tappet 4", "--reason", "worn evenly so")
+    job.ok("lend", "tappet 1", "boat club")
+    assert "lent at boat club" in whys(job.count("grinder"), "left_over")
+    job.refused("fit", "tappet 1", "--anyway", "because")
+    job.ok("back", "tappet 1")
+    job.take("screws", 8)
+    job.ok("fit", "screws", "--qty", "5")
+    assert job.count("grinder")["balance"]["on"] == 5
+    code = next(e["code"] for e in job.run("refit", "--json").data if e["name"] == "screws")
+    job.ok("fit", code)
+    job.ok("fit", "tappet 1")
+    job.ok("fit", "tappet 4")
+    job.clean()
+
+
+def test_an_act_has_its_day(job: Job) -> None:
+    from datetime import date, timedelta
+
+    yesterday = (date.today() - timedelta(days=1)).isoformat()
+    job.take("pump", 1)
+    assert "is before" in job.refused("fit", "pump", "--day", "yesterday")
+    job.ok("fit", "pump", "--day", "yesterday", "--anyway", "forgot to write it down")
+    shown = job.run("show", "pump", "--json").data
+    assert yesterday in str(shown)
+    job.refused("off", "pump", "--on", "2999-01-01", status=65)
+    job.refused("off", "pump", "--day", "soon", status=65)
+    job.refused("count", "--day", "yesterday", status=64)
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("correct", "screws", "--qty", "-1", "--as", "lost", "--reason", "x"),
+        ("correct", "screws", "--qty", "7", "--reason", "x"),
+        ("lost", "screws", "--qty", "9"),
+        ("lost", "screws", "--qty", "0"),
+        ("give", "screws", "grinder > head", "--reason", "x"),
+        ("split", "screws", "--qty", "8"),
+        ("fit", "screws", "--qty", "9"),
+        ("count", "--machine", "no such machine"),
+        ("inspect", "screws", "d", "9mm", "--min", "9mm", "--max", "8mm"),
+        ("concede", "screws", "why not", "--limits", "d >= 8"),
+        ("bind", "screws", "no such part"),
+        ("found", "nothing like it"),
+    ],
+)
+def test_bad_input_is_a_line_and_nothing_recorded(job: Job, args: tuple[str, ...]) -> None:
+    job.take("screws", 8)
+    answer = job.run(*args)
+    assert answer.status in (1, 65) and answer.err.count("\n") >= 1
+    before = job.run("export", "--format", "json", "-o", "-").out
+    job.run(*args)
+    assert job.run("export", "--format", "json", "-o", "-").out == before

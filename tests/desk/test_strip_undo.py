@@ -74,7 +74,7 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "work": lambda d: d.do(work.LIST("crank", points=["clean", "inspect"])),
     "work done": lambda d: d.do(work.DONE("crank", what="clean", on="today")),
     "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
-    "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.94mm", low="59.96mm")),
+    "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.97mm", low="59.96mm")),
     "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
     "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
     "strike shortage": lambda d: d.do(shortage.STRIKE("shells", reason="found some")),
@@ -119,21 +119,21 @@ def test_reopened_it_is_the_same(shop_path: Path) -> None:
         prepared(desk)
         for act in ("import", "fit", "renew", "match", "inspect", "rename"):
             ACTS[act](desk)
-        before, listed = documents(desk), [(e.name, e.waits) for e in desk.refit()]
+        before, listed = documents(desk), [(e.name, e.waits) for e in refit(desk.state)]
         desk.ledger.snapshot()
     with Desk.open(shop_path, by="tester") as desk:
         assert documents(desk) == before
-        assert [(e.name, e.waits) for e in desk.refit()] == listed
+        assert [(e.name, e.waits) for e in refit(desk.state)] == listed
 
 
 def test_another_terminal_sees_each_tick(shop_path: Path) -> None:
     with Desk.open(shop_path, by="jan") as one, Desk.open(shop_path, by="eva") as two:
         prepared(one)
         two.refresh()
-        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
         one.fit(gid(one, "springs"))
         two.refresh()
-        assert [e.name for e in two.next_back()] == [e.name for e in one.next_back()]
+        assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
         two.fit(gid(two, "head"))
         with pytest.raises(NotDone, match="on already"):
             one.fit(gid(one, "head"))

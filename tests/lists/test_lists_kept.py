@@ -18,6 +18,9 @@ from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.records import care, how, milestone, relation, shortage
+from shopbins.strip.care import care as due
+from shopbins.strip.refit import refit
+from shopbins.strip.shortages import shortages
 
 DAY = date(2026, 5, 4)
 KEYS = {
@@ -50,10 +53,10 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
     desk.do(care.ADD(name="hoses", every_days="1 year", done="2020-01-01", machine="engine"))
     backs = [
         Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
-        for n, each in enumerate(desk.refit(), 1)
+        for n, each in enumerate(refit(desk.state), 1)
     ]
     return {
-        "Shortages": desk.shortages(DAY), "Refit list": backs, "Care": desk.care(DAY),
+        "Shortages": shortages(desk.state, DAY), "Refit list": backs, "Care": due(desk.state, DAY),
         "Strip record": came_off(desk.state, desk.where_words), "Milestones": milestones(desk.state, DAY),
     }  # fmt: skip
 
@@ -83,15 +86,47 @@ def test_a_shortage_is_painted_by_its_dates_not_by_its_name(rows: dict[str, list
     """'clutch plate' has 'late' in it, 'ago' is in 'Chicago': neither is late for that."""
     looks = {row.name: show.cells(SHORTAGES, row)[-1][1] for row in rows["Shortages"]}
     assert looks == {"clutch plate": "", "=cmd()": ""}
-    late = desk.shortages(date(2026, 5, 30))
+    late = shortages(desk.state, date(2026, 5, 30))
     assert {row.name: row.late for row in late} == {"clutch plate": True, "=cmd()": False}
     desk.do(shortage.SET("clutch plate", promised="2026-05-20"))
-    (plate,) = [row for row in desk.shortages(DAY) if row.name == "clutch plate"]
+    (plate,) = [row for row in shortages(desk.state, DAY) if row.name == "clutch plate"]
     assert not plate.late
-    (plate,) = [row for row in desk.shortages(date(2026, 5, 21)) if row.name == "clutch plate"]
+    (plate,) = [row for row in shortages(desk.state, date(2026, 5, 21)) if row.name == "clutch plate"]
     assert plate.late, "promised, and not here"
 
 
 def test_no_cell_is_a_formula(rows: dict[str, list[Any]]) -> None:
     """OWASP, CSV injection."""
     assert b"'=cmd()" in show.csv(SHORTAGES, rows["Shortages"])
+
+
+def test_the_text_of_each(rows: dict[str, list[Any]], desk: Desk) -> None:
+    crank, cover = (desk.resolve_group(name).code for name in ("crank", "cover"))
+    lies = desk.where_words(desk.resolve_group("crank"))
+    assert show.text(STRIP, rows["Strip record"]) == [
+        f"   1  {crank}  crank · engine > bottom · {lies}",
+        "        caution: sharp",
+        "        caution: oily",
+        "        LEFT-HAND THREAD",
+        "        trick: heat",
+        f"   2  {cover}  cover x2 · engine > top · {lies}",
+    ]
+    assert show.text(REFIT, rows["Refit list"])[:2] == [
+        f"> {cover}  cover x2 · {lies}",
+        f"  {crank}  crank · {lies}",
+    ]
+    assert show.text(SHORTAGES, rows["Shortages"])[1].startswith("=cmd() x3 tubes: ")
+    assert show.text(SHORTAGES, rows["Shortages"])[0].startswith("clutch plate, 240 mm: ask")
+    assert show.text(CARE, rows["Care"]) == ["! hoses: overdue since 2020-12-31"]
+    assert show.cells(CARE, rows["Care"][0]) == [
+        ("▲ overdue", "correct"), ("hoses: overdue since 2020-12-31", "correct"), ("engine", "dim"),
+    ]  # fmt: skip
+    assert show.cells(MILESTONES, rows["Milestones"][0])[:2] == [("closed", ""), ("2", "")]
+
+
+def test_what_came_off_in_no_known_order_is_last_with_a_mark(desk: Desk) -> None:
+    desk.take("found in a box", origin=("engine",), ordered=False)
+    desk.take("sump", origin=("engine",))
+    lines = show.text(STRIP, came_off(desk.state, desk.where_words))
+    assert [line[:4] for line in lines] == ["   1", "   ?"]
+    assert show.json(STRIP, came_off(desk.state, desk.where_words, "nosuch")) == []

@@ -91,6 +91,9 @@ async def test_the_link_sets_a_cookie_no_script_reads(serving: Serving) -> None:
         assert page.status == 200
         assert "default-src 'self'" in page.headers["Content-Security-Policy"]
         assert "frame-ancestors 'none'" in page.headers["Content-Security-Policy"]
+        assert (
+            page.headers["Referrer-Policy"] == "same-origin"
+        )  # with none, Chromium's forms say Origin: null
         assert "https://" not in await page.text()  # nothing is fetched from elsewhere
         assert (await session.get(serving.base + "/static/js/textual.js")).status == 200
         assert (await session.get(serving.base + "/static/")).status in (403, 404)  # no listing

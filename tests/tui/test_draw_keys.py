@@ -63,6 +63,11 @@ async def test_a_thing_is_carried_and_only_its_place_changes(draw):
     assert "is where you put it" in str(draw.app.said_line())
 
 
+async def test_what_is_under_the_cursor_is_told_at_once(draw):
+    await draw.pause()
+    assert str(draw.app.screen.query_one("#thing").content)
+
+
 async def test_what_lies_on_it_goes_along(draw):
     before = draw.bench.group("head").where
     await at(draw, "enter", "down", "enter", on=BENCH)
@@ -361,3 +366,17 @@ async def test_the_mouse_pans_and_carries_as_keys_do(draw):
     assert draw.app.screen.hand.held.at[0] > 1000
     await draw.press("escape")
     assert text(draw) == draw.begun
+
+
+@pytest.mark.parametrize(
+    ("name", "start"), [("plan.pdf", b"%PDF"), ("plan.svg", b"<?xml"), ("plan.dxf", b"0\r\n")]
+)
+async def test_the_plan_is_printed_to_scale_from_here(draw, name, start):
+    draw.app.action_tags()
+    await draw.pause()
+    choice = next(n for n, each in enumerate(draw.app.screen._choices, 1) if each.value == "plan")
+    await draw.press(str(choice))
+    await draw.pause()
+    path = draw.bench.path.with_name(name)
+    await type_in(draw, str(path))
+    assert path.read_bytes().startswith(start)

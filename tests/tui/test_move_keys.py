@@ -140,14 +140,16 @@ async def test_accepted_steps_are_ticked_off_and_the_ledger_and_the_audit_follow
     to_steps(screen)
     await move.press("a", "plus")
     await move.settled()
-    assert [s["what"] for s in moving.steps(desk, ids["lump"])] == ["shift", "move"]
+    steps = moving.steps(desk, ids["lump"])
+    assert [s["what"] for s in steps if s["what"] != "do"] == ["shift", "move"]
     await move.press("space")
     await move.settled()
     where = desk.state.group(ids["crate"]).where
     assert isinstance(where, InZone) and where == screen.plan.shift[0].where
     assert "done: shift crate of bolts" in said(move.app)
-    await move.press("space")
-    await move.settled()
+    for _ in steps[1:]:
+        await move.press("space")
+        await move.settled()
     assert desk.state.group(ids["lump"]).where.zone == "store"
     await move.press("space")
     assert "every step is done" in said(move.app)

@@ -29,7 +29,8 @@ def test_an_inspection_that_cannot_be_read(text):
 
 def test_how_it_came_off():
     found = read_how(
-        "trick heat the boss; left-hand; torque 45 N.m; shims 2 x 0.05 mm front; shim 1 x 2 thou rear; "
+        "trick heat the boss; left-hand; broke away at 45 N.m; shims 2 x 0.05 mm front; "
+        "shim 1 x 2 thou rear; "
         "screw 3 45 mm M8; screw 4 ?; marks two dots, both halves; way oil hole up"
     )
     assert found == {
@@ -43,7 +44,7 @@ def test_how_it_came_off():
     }
 
 
-@pytest.mark.parametrize("text", ["", ";", "it was stuck", "torque much", "shims thin"])
+@pytest.mark.parametrize("text", ["", ";", "it was stuck", "torque 220", "broke away at much", "shims thin"])
 def test_how_it_came_off_that_cannot_be_read(text):
     with pytest.raises(Unreadable):
         read_how(text)

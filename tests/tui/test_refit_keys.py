@@ -8,6 +8,9 @@ from shopbins.ledger.model import Fitted, InZone
 from shopbins.records import shortage, work
 from shopbins.records.matched import MATCH
 from shopbins.records.relation import BEFORE
+from shopbins.strip.care import care
+from shopbins.strip.count import count
+from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.inspecting import Inspecting
 from shopbins.tui.dialogs.page import Page
@@ -139,12 +142,12 @@ async def test_what_lies_in_it_is_asked_about(refit):
 
 
 async def test_a_trial_leaves_the_count_as_it_was(refit):
-    before = refit.bench.desk.count()
+    before = count(refit.bench.desk.state)
     await to(refit, "pump")
     await refit.press("a", "t")
     await refit.settled()
     assert status(refit, "pump").trial
-    tried = refit.bench.desk.count()
+    tried = count(refit.bench.desk.state)
     assert tried.balance["came"] == before.balance["came"] and tried.balance["trial"] == 1
     await to(refit, "pump")
     await refit.press("a", "t")
@@ -271,7 +274,7 @@ async def test_an_inspection_is_judged_as_typed_and_beyond_asks_what_then(refit)
     await refit.settled()
     pump = refit.bench.group("pump")
     assert pump.disposition == "renew"
-    (lack,) = refit.bench.desk.shortages(DAY)
+    (lack,) = shortages(refit.bench.desk.state, DAY)
     assert (lack.name, lack.doc["replaces"]) == ("sea water pump", pump.id)
 
 
@@ -552,8 +555,8 @@ async def test_disposition_renew_raises_the_shortage_and_elsewhere_asks_where(re
     await to(refit, "pump")
     await refit.press("d", "7")
     await refit.settled()
-    assert [each.name for each in desk.shortages(DAY)] == ["sea water pump"]
-    assert desk.state.docs("shortage")[desk.shortages(DAY)[0].key]["replaces"] == ids["pump"]
+    assert [each.name for each in shortages(desk.state, DAY)] == ["sea water pump"]
+    assert desk.state.docs("shortage")[shortages(desk.state, DAY)[0].key]["replaces"] == ids["pump"]
 
 
 async def test_a_matched_set_warns_before_it_is_parted(refit):
@@ -612,15 +615,38 @@ async def test_recurring_care_is_added_done_and_something_is_no_longer_to_be_had
     assert "say how often" in str(refit.app.screen.query_one("#wrong").render())
     await refit.press("ctrl+u", *"renew fuel hoses, every 5 years, done 2020-01-01, engine", "enter")
     await refit.settled()
-    (care,) = desk.care(DAY)
-    assert care.every_days == pytest.approx(1826.2) and care.machine == "engine", "5 Julian years"
-    assert care.overdue and "overdue since 2024-12-31" in care.sentence
+    (due,) = care(desk.state, DAY)
+    assert due.every_days == pytest.approx(1826.2) and due.machine == "engine", "5 Julian years"
+    assert due.overdue and "overdue since 2024-12-31" in due.sentence
     await refit.press("enter", "3", *"canvas hose; nitrile hose; maker's letter", "enter")
     await refit.settled()
-    assert "canvas hose is no longer to be had, use nitrile hose" in desk.care(DAY)[0].sentence
+    assert "canvas hose is no longer to be had, use nitrile hose" in care(desk.state, DAY)[0].sentence
     await refit.press("enter", "1")
     await refit.settled()
-    assert desk.care(DAY)[0].done == DAY
+    assert care(desk.state, DAY)[0].done == DAY
     await refit.press("enter", "2", *"812", "enter")
     await refit.settled()
     assert desk.state.docs("hours")["engine"]["hours"] == 812
+
+
+async def test_a_form_is_filled_by_its_line_and_each_row_can_be_changed(refit):
+    """The typed line fills the rows; a row typed in by itself counts; what the whole lacks is said."""
+    desk = refit.bench.desk
+    await show(refit, Care)
+    await refit.press("plus", *"oil, every 250 hours, engine")
+    await refit.pause()
+    form = refit.app.screen
+    assert form.query_one("#row-every_hours").value == "250"
+    assert form.query_one("#row-machine").value == "engine"
+    form.query_one("#row-done").focus()
+    await refit.press(*"2026-13-01", "enter")
+    form.query_one("#row-note").focus()
+    await refit.press("enter")
+    await refit.pause()
+    assert "done" in str(form.query_one("#wrong").render())
+    form.query_one("#row-done").value = "2026-04-01"
+    form.query_one("#row-note").focus()
+    await refit.press("enter")
+    await refit.settled()
+    (due,) = care(desk.state, DAY)
+    assert (due.every_hours, due.machine, due.done) == (250.0, "engine", date(2026, 4, 1))

@@ -7,6 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Away
+from shopbins.strip.refit import next_back
+from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.card import local_time
 from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
@@ -83,12 +85,12 @@ def _to_go_back(desk: Desk, today: date) -> list[str]:
     """Say what can go back next and what presses most, once something is planned to go back."""
     if not desk.state.docs("milestone") and not desk.state.docs("shortage"):
         return []
-    names = [each.name for each in desk.next_back()]
+    names = [each.name for each in next_back(desk.state)]
     lines = ["", f"Can go back next ({len(names)}):"] if names else []
     lines += [f"  {name}" for name in names[:STEPS]]
     lines += [f"  and {len(names) - STEPS} more"] if len(names) > STEPS else []
     pressing = [
-        each for each in desk.shortages(today) if each.ask_by is not None or each.needed_by is not None
+        each for each in shortages(desk.state, today) if each.ask_by is not None or each.needed_by is not None
     ]
     return (
         lines

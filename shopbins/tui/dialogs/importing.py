@@ -21,6 +21,7 @@ from shopbins.strip.importing import (
     delimiter,
     guess,
     header_of,
+    news,
     read_list,
     remembered,
 )
@@ -31,8 +32,8 @@ from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
-    from shopbins.strip.importing import Sheet
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.strip.importing import Sheet, news
+    from shopbins.tui.host import Host
 
 MOST_ROWS = 12
 TOLD = {
@@ -47,7 +48,7 @@ TOLD = {
 """What a column may be, as it is said."""
 
 
-def ask_list(app: ShopbinsApp) -> None:
+def ask_list(app: Host) -> None:
     """Ask for a file, then what its columns are."""
 
     def wrong(text: str) -> str | None:
@@ -61,7 +62,7 @@ def ask_list(app: ShopbinsApp) -> None:
     app.push_screen(Ask("Which parts list (CSV, or XLSX)?", example="parts.csv", wrong=wrong), given)
 
 
-def _open(app: ShopbinsApp, path: Path) -> None:
+def _open(app: Host, path: Path) -> None:
     try:
         data = read_list(path)
         header_of(data)
@@ -139,9 +140,9 @@ class Columns(Dialog[None]):
         except DeskError as problem:
             wrong = f"! {problem}"
         else:
-            news = self.desk.import_news(sheet)
-            said = f"{counted(len(sheet.rows), 'row')} can be read: {len(news.new)} new, "
-            said += f"{len(news.changed)} changed, {news.same} known as they are"
+            found = news(self.desk.state, sheet)
+            said = f"{counted(len(sheet.rows), 'row')} can be read: {len(found.new)} new, "
+            said += f"{len(found.changed)} changed, {found.same} known as they are"
             wrong = _bad(sheet)
         where = "" if "machine" in columns else f"the machine: {self._machine or 'not said (m)'}"
         self.query_one("#machine", Static).update(plain(where))
@@ -217,12 +218,12 @@ class Columns(Dialog[None]):
         self.shopbins.push_screen(Pick(title, choices, says=says, digits=True), chosen)
 
     def _import(self, sheet: Sheet, *, skip_bad: bool) -> None:
-        news = self.desk.import_news(sheet)
+        found = news(self.desk.state, sheet)
         app = self.shopbins
         self.dismiss(None)
         app.attempt(
             lambda: self.desk.import_parts(sheet, self._file, skip_bad=skip_bad),
-            f"{self._file}: {len(news.new)} parts listed, {len(news.changed)} changed, {news.same} known",
+            f"{self._file}: {len(found.new)} parts listed, {len(found.changed)} changed, {found.same} known",
         )
 
 

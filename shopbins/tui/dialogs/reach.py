@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from shopbins.strip.order import Order
+from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import counted, plain
@@ -57,7 +57,7 @@ class Reach(Dialog[None]):
         self._list()
 
     def _list(self) -> None:
-        self._steps = self.desk.reach(self._position)
+        self._steps = reach(self.desk.state, self._position)
         left = [n for n, each in enumerate(self._steps) if not each.already_off]
         name = self.desk.position(self._position).name
         off = len(self._steps) - len(left)
@@ -85,12 +85,8 @@ class Reach(Dialog[None]):
         row = self.query_one(LineList).cursor
         lines: list[str] = []
         if 0 <= row < len(self._steps):
-            for group_id in self._groups(self._steps[row]):
-                lines += self.desk.hints(self.desk.state.group(group_id))
+            lines += self.desk.hints_at(self._steps[row].position)
         self.query_one("#about", Static).update(plain(" · ".join(dict.fromkeys(lines)), 300))
-
-    def _groups(self, step: Step) -> tuple[str, ...]:
-        return self.desk.state.follower(Order).graph.places[step.position].groups
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
         """Take the step off: what was fitted or tried comes off again, what never came off is recorded."""
@@ -125,7 +121,7 @@ def take_off(dialog: Reach, position: str) -> None:
             app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not put down yet")
     else:
         app.attempt(
-            lambda: desk.take(place.name, origin=place.origin, qty=place.qty, parts=(position,)),
+            lambda: desk.take_listed(position),
             lambda group: f"off: {desk.introduce(group.id)}",
         )
 

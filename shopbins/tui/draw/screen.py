@@ -114,6 +114,7 @@ class DrawScreen(Place):
         """Show the shop and have the keys."""
         super().on_mount()
         self.plan.focus()
+        self.call_after_refresh(self._explain)
 
     # -- showing
 

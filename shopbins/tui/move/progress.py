@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.moves.meanwhile import between
 from shopbins.moves.shiftlist import shifted_scene
+from shopbins.moves.steps import shift_numbers, steps_of
 
 if TYPE_CHECKING:
     from shopbins.moves.plan import Plan
@@ -113,9 +114,9 @@ def targets_of(scene: Scene, plan: Plan) -> tuple[tuple[Outline, str], ...]:
     """Return where shifted things go, numbered as in the list of steps."""
     after = shifted_scene(scene, plan.shift)
     there = {b.subject: b for room in after.shop.rooms for b in after.standing(room)}
-    first = len(plan.off_first) + 1
+    numbers = shift_numbers(plan, steps_of(scene, plan))
     return tuple(
-        (there[each.subject].outline, str(n))
-        for n, each in enumerate(plan.shift, first)
+        (there[each.subject].outline, str(numbers.get(each.subject, "")))
+        for each in plan.shift
         if each.subject in there
     )

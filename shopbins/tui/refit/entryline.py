@@ -68,7 +68,8 @@ def _read_limit(part: str, limits: dict[str, str]) -> None:
     limits["low"], limits["high"] = both[1], both[2]
 
 
-_TORQUE = re.compile(r"^(?:torque|broke(?: away)?(?: at)?|breakaway)\s+([\d.]+)\s*(?:N\.?m)?$", re.I)
+_BROKE = re.compile(r"^(?:broke(?: away)?(?: at)?|breakaway)\s+([\d.]+)\s*(?:N\.?m)?$", re.I)
+_TIGHTEN = re.compile(r"^tighten(?:ed)?(?: to)?\s+([\d.]+)\s*(?:N\.?m)?\s*(.*)$", re.I)
 _SHIMS = re.compile(r"^shims?\s+(\d{1,4})\s*(?:x|of)\s*([\d./]+\s*(?:mm|um|thou|in)?)\s*(.*)$", re.I)
 _SCREW = re.compile(r"^screws?\s+(\S+)\s+(\?|[\d./ ]+\s*(?:mm|in))\s*(.*)$", re.I)
 
@@ -81,7 +82,8 @@ def read_how(text: str) -> dict[str, Any]:
             _read_how(part, found)
     if not found:
         raise Unreadable(
-            "as: trick heat the boss; left-hand; torque 45; shims 2 x 0.05 mm front; screw 3 45 mm M8"
+            "as: trick heat the boss; left-hand; broke away at 45; tighten 65 N.m sheet 12; "
+            "shims 2 x 0.05 mm front; screw 3 45 mm M8"
         )
     return found
 
@@ -92,8 +94,14 @@ def _read_how(part: str, found: dict[str, Any]) -> None:
     name = {"tool": "tools", "mark": "marks"}.get(name, name)
     if part.lower().replace(" ", "-") in ("left-hand", "left-hand-thread", "lh"):
         found["left_hand"] = True
-    elif torque := _TORQUE.match(part):
-        found["breakaway_nm"] = _number(torque[1], part)
+    elif name == "torque":
+        raise Unreadable(f"'{part}': tighten to, or broke away at? As 'tighten 65 N.m sheet 12, oiled'")
+    elif broke := _BROKE.match(part):
+        found["breakaway_nm"] = _number(broke[1], part)
+    elif tighten := _TIGHTEN.match(part):
+        found["tighten_nm"] = _number(tighten[1], part)
+        if tighten[2].strip():
+            found["source"] = tighten[2].strip()
     elif shims := _SHIMS.match(part):
         found.setdefault("shims", []).append((int(shims[1]), _mm(shims[2], part), shims[3].strip()))
     elif screw := _SCREW.match(part):
@@ -102,7 +110,7 @@ def _read_how(part: str, found: dict[str, Any]) -> None:
     elif name in TEXTS and rest.strip():
         found[name] = rest.strip()
     else:
-        known = ", ".join((*TEXTS, "left-hand", "torque", "shims", "screw"))
+        known = ", ".join((*TEXTS, "left-hand", "broke away at", "tighten", "shims", "screw"))
         raise Unreadable(f"'{part}': begin with one of: {known}")
 
 

@@ -10,7 +10,9 @@ from shopbins.lists.care import CARE
 from shopbins.lists.count import balance_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES
-from shopbins.strip.count import KINDS, WORDS, Count
+from shopbins.strip.care import care
+from shopbins.strip.count import KINDS, WORDS, Count, count
+from shopbins.strip.shortages import shortages
 from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell, Column
@@ -32,7 +34,7 @@ class Shortages(View["Lack"]):
 
     def load(self, only: Only) -> None:  # noqa: ARG002
         """List what is not here yet."""
-        self.rows = self.desk.shortages(self.today)
+        self.rows = shortages(self.desk.state, self.today)
 
     def key(self, row: Lack) -> str:
         """Return its id."""
@@ -92,7 +94,7 @@ class Counted(View["Line"]):
 
     def load(self, only: Only) -> None:
         """Count."""
-        self._count = self.desk.count(only.machine)
+        self._count = count(self.desk.state, only.machine, self.today)
         self.rows = list(self._count.lines)
 
     def key(self, row: Line) -> str:
@@ -225,7 +227,8 @@ class Care(View["CareOf"]):
 
     def load(self, only: Only) -> None:
         """List all, the most pressing first."""
-        self.rows = [each for each in self.desk.care(self.today) if only.machine in (None, each.machine)]
+        found = care(self.desk.state, self.today)
+        self.rows = [each for each in found if only.machine in (None, each.machine)]
 
     def key(self, row: CareOf) -> str:
         """Return its id."""

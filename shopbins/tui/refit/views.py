@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
-from shopbins.strip.refit import Entry, chain, entry
+from shopbins.strip.refit import Entry, chain, entry, next_back
 from shopbins.tui.widgets.linelist import Cell, Column
 from shopbins.tui.words import where_short
 
@@ -141,7 +141,7 @@ class Next(View[Entry]):
 
     def load(self, only: Only) -> None:
         """List what waits for nothing."""
-        self.rows = self.desk.next_back(only.machine)
+        self.rows = next_back(self.desk.state, only.machine)
         if only.milestone is not None:
             wanted = set(chain(self.desk.state, only.milestone))
             self.rows = [each for each in self.rows if each.position in wanted]

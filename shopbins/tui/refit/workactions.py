@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, cast
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
 from shopbins.records.how import HOW
+from shopbins.records.inspection import CONCEDE
 from shopbins.records.matched import MATCH
 from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
+from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS
 from shopbins.tui.dialogs.ask import Ask
@@ -22,7 +24,7 @@ from shopbins.tui.refit.entryline import read_how
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
 
@@ -34,7 +36,7 @@ class WorkActions:
         @property
         def _place(self) -> Place: ...
         @property
-        def _shopbins(self) -> ShopbinsApp: ...
+        def _shopbins(self) -> Host: ...
         def _group(self) -> Group | None: ...
 
     def current_position(self) -> str | None:
@@ -58,10 +60,7 @@ class WorkActions:
     def action_inspect(self) -> None:
         """Record a measured value against its limit."""
         if (group := self._group()) is not None:
-            from shopbins.tui.dialogs.inspecting import Inspecting
-
-            app = self._shopbins
-            app.push_screen(Inspecting(group.id), partial(_inspected, app, group))
+            ask_inspection(self._shopbins, group)
 
     def action_renew(self) -> None:
         """Have it renewed: a shortage takes its place, at once."""
@@ -109,7 +108,7 @@ class WorkActions:
 
         app.push_screen(
             Ask(f"How did {app.desk.position(position).name} come off?",
-                example="trick heat the boss; left-hand; torque 45; shims 2 x 0.05 mm front; way oil hole up",
+                example="trick heat the boss; left-hand; broke away at 45; shims 2 x 0.05 mm front; way up",
                 wrong=_wrong(read_how)),
             given,
         )  # fmt: skip
@@ -167,7 +166,7 @@ class WorkActions:
             show_photos(self._shopbins, group)
 
 
-def ask_cautions(app: ShopbinsApp, group: Group) -> None:
+def ask_cautions(app: Host, group: Group) -> None:
     """Ask for the cautions of a group; what is typed is as good as what is offered."""
     offered = [*group.cautions, *(each for each in CAUTIONS if each not in group.cautions)]
     choices = [Choice(each, each, "as it is" if each in group.cautions else "") for each in offered]
@@ -204,7 +203,7 @@ def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
 # -- work
 
 
-def jot(app: ShopbinsApp, group: Group) -> None:
+def jot(app: Host, group: Group) -> None:
     """Take a typed note; with nothing typed, show its jobs: enter ticks one off, or begins a list."""
     left = open_work(group)
     done = [each.what for each in group.work if each.done]
@@ -240,6 +239,9 @@ def jot(app: ShopbinsApp, group: Group) -> None:
                 f"{group.shown}: {rest}",
             )
         else:
+            if what == "done" and (rest == "inspect" or rest.startswith(VERIFY)):
+                ask_inspection(app, group)  # done by what was found, not by a tick
+                return
             said = f"{group.shown}: {rest} {'done' if what == 'done' else 'to do again'}"
             day = app.today().isoformat()
             wanted = (
@@ -252,7 +254,7 @@ def jot(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Pick(title, source, says=says, placeholder="type a note"), chosen)
 
 
-def _edit_note(app: ShopbinsApp, group: Group) -> None:
+def _edit_note(app: Host, group: Group) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             app.attempt(lambda: app.desk.change(group.id, note=text), f"{group.shown}: noted")
@@ -260,7 +262,7 @@ def _edit_note(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Ask(f"Note on {group.shown}", group.note, example="what the next one must know"), given)
 
 
-def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
+def _write_list(app: Host, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = [part.strip() for part in text.split(",") if part.strip()]
@@ -273,37 +275,75 @@ def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
     )
 
 
-def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
-    """After an inspection: beyond its limit, say at once what can be decided."""
+def ask_inspection(app: Host, group: Group) -> None:
+    """Ask for what was found; where that rejects it, ask at once what now."""
+    from shopbins.tui.dialogs.inspecting import Inspecting
+
+    app.push_screen(Inspecting(group.id), partial(_inspected, app, group))
+
+
+def _inspected(app: Host, group: Group, verdict: str | None) -> None:
+    """Say what an inspection came to, or ask what becomes of what it rejected."""
     if verdict is None:
         return
     app.changed()
-    if verdict != "beyond":
-        app.tell(f"{group.shown}: inspection recorded, {verdict} its limit" if verdict == "within" else
-                 f"{group.shown}: recorded, not checked")  # fmt: skip
+    let = release(app.desk.state, group.id, app.today())
+    if not let.nobody:
+        app.tell(f"{group.shown}: recorded, {state_said(let.state)}" + (f" ({let.why})" if let.why else ""))
         return
     choices = [
         Choice("renew", "renew it", "a shortage takes its place"),
-        Choice("remachine", "remachine it"),
-        Choice("repair", "repair it"),
-        Choice("refit", "use it anyway", "on record"),
-        Choice("later", "decide later", "refit waits for the decision"),
+        Choice("again", "measure again", "only a value within its limit releases it"),
+        Choice("remachine", "rework: remachine", "then it is measured again"),
+        Choice("repair", "rework: repair", "then it is measured again"),
+        Choice("concede", "concession", "by name, reason, limits and date"),
+        Choice("later", "later", "rejected until then: it does not go back"),
     ]
 
     def chosen(answer: str | None) -> None:
-        if answer == "renew":
+        if answer == "again":
+            ask_inspection(app, group)
+        elif answer == "renew":
             renew(app, group)
+        elif answer == "concede":
+            ask_concession(app, group)
         elif answer not in (None, "later"):
             app.attempt(lambda: app.desk.change(group.id, disposition=answer), f"{group.shown}: {answer}")
 
     app.bell()
-    app.push_screen(Pick(f"{group.shown} is beyond its limit", choices, digits=True), chosen)
+    title = f"{group.shown} is beyond its limit"
+    app.push_screen(Pick(title, choices, says=[f"{let.why}. What now?"], digits=True), chosen)
+
+
+def ask_concession(app: Host, group: Group) -> None:
+    """Ask for a concession in one line: reason; limits; until."""
+
+    def given(text: str | None) -> None:
+        if text:
+            reason, limits, until, *_ = [*(part.strip() for part in text.split(";")), "", ""]
+            app.attempt(
+                lambda: app.desk.do(CONCEDE(group.id, reason=reason, limits=limits, until=until or None)),
+                f"{group.shown}: under concession by {app.desk.by}, {limits}",
+            )
+
+    let = release(app.desk.state, group.id, app.today())
+    what = let.beyond[0] if let.beyond else None
+    limit = "d >= 8.95 mm" if what is None else f"{what.what} >= {what.doc.get('measured', '')}"
+    if what is not None and what.doc.get("high_mm") is not None and what.doc.get("low_mm") is None:
+        limit = f"{what.what} <= {what.doc.get('measured', '')}"
+    app.push_screen(
+        Ask(
+            f"Why may {group.shown} be used; within what; until when?",
+            example=f"good for one season; {limit}; 2027-10-31",
+        ),
+        given,
+    )
 
 
 # -- what is lacking
 
 
-def renew(app: ShopbinsApp, group: Group) -> None:
+def renew(app: Host, group: Group) -> None:
     """Have a group renewed; what is still on is to be got at first, and that is shown."""
     from shopbins.strip.tree import is_fitted
 
@@ -322,14 +362,14 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     )
 
 
-def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
+def add_shortage(app: Host, position: str | None = None) -> None:
     """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
     from shopbins.tui.dialogs.lackline import LackLine
 
     app.push_screen(LackLine(position))
 
 
-def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
+def record_shortage(app: Host, text: str, position: str | None) -> str:
     """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
     values = shortage.SHORTAGE.read_new(text, app.today())
     if position is not None and not {"positions", "milestone"} & values.keys():
