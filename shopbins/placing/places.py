@@ -247,14 +247,23 @@ def _rank(
     kin: int,
     findings: tuple[Finding, ...],
 ) -> tuple[float, ...]:
-    """Rank a place, least is best: what is found, then company, height for lifting, kind, fullness."""
+    """Rank a place, least is best: what is found, lifting beyond a limit too; what is heavy low; then kind,
+    company, reach, fullness.
+    """
     stops = sum(f.grade == "stop" for f in findings)
-    wrong = sum(f.grade == "correct" for f in findings)
+    wrong = sum(f.grade == "correct" or _too_heavy(f) for f in findings)
     mass = scene.share(group.id).mass_kg
     low, high = GOOD_HEIGHT_MM
     reach = max(low - level.height_mm, level.height_mm - high, 0.0)
-    lift = level.height_mm if mass >= HEAVY_KG else reach
+    heavy = (
+        round(level.height_mm / 500.0) if mass >= HEAVY_KG else 0
+    )  # what is heavy goes low, floor included
     open_floor = 1.0 if zone.kind == "room" else 0.0
     tight = 0.0 if beside is None else max(0.0, 600.0 - beside[0]) / 600.0
     fullness = contents.load_kg / contents.limit_kg if contents.limit_kg else contents.fill
-    return (stops, wrong, open_floor, -min(kin, 3), round(lift / 500.0), round(fullness + tight, 2))
+    return (stops, wrong, heavy, open_floor, -min(kin, 3), round(reach / 500.0), round(fullness + tight, 2))
+
+
+def _too_heavy(finding: Finding) -> bool:
+    """Tell whether a note says that it is too heavy for the people on hand: that counts like 'to fix'."""
+    return finding.grade == "note" and finding.rule in ("lift", "one-person", "lift-height")
