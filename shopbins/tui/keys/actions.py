@@ -487,6 +487,21 @@ def changed_keys() -> list[str]:
     return lines
 
 
+KEYS_TOLD = 2
+"""Kept once the change of keys was told, so that it is told only once."""
+
+
+def changed_keys_page() -> list[str]:
+    """Return what is told once, on the first opening after the keys have changed."""
+    return [
+        "One letter now means one thing on every screen. `a` opens what can be done with what is at hand.",
+        "The keys of before can be had again: docs/keys.md has the lines for keys.toml. This is told once.",
+        "",
+        f"{'before':<14} {'now':<14} does",
+        *changed_keys(),
+    ]
+
+
 def keys_before() -> list[str]:
     """Return the lines of a config file that brings the keys of before back."""
     kept = [(name, INSTEAD.get(name, before)) for name, before in BEFORE.items()]
