@@ -25,6 +25,7 @@ from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
+from shopbins.tui import plainsigns
 from shopbins.tui.host import Host
 from shopbins.tui.keys.actions import KEYS_TOLD, bindings, changed_keys_page
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
@@ -151,6 +152,8 @@ class ShopbinsApp(Anywhere, Host):
         self._trouble: tuple[str, ...] = ()
         self._audit_timer: Any = None
         self._take_theme()
+        if plainsigns.wanted(self.config.glyphs, os.environ):
+            self._filters.append(plainsigns.PlainSigns())
 
     def _take_theme(self) -> None:
         """Have the theme before anything is drawn: a change later costs a second pass over all styles."""

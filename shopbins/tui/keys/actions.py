@@ -520,7 +520,8 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
         "",
         "Keys can be changed in `keys.toml`, in the folder where your system keeps settings, or where",
         "`SHOPBINS_CONFIG` points, by the names in the last column. `shopbins` says at its start what is wrong",
-        "in it.",
+        'in it. Looks are there too: `[look]` with `theme = "shopbins light"` (or `shopbins contrast`, or',
+        '`terminal` for the terminal\'s own colours) and `glyphs = "ascii"` for a terminal without box lines.',
         "",
     ]
     lines += ["## What each letter means", "", "| letter | means |", "| --- | --- |"]
