@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from shopbins.desk import Desk
-    from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.dialogs.act import Item
+    from shopbins.tui.host import Host
 
 TOO_SMALL = (
     f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
@@ -71,11 +71,9 @@ class Place(Screen[None]):
         raise NotImplementedError
 
     @property
-    def shopbins(self) -> ShopbinsApp:
+    def shopbins(self) -> Host:
         """The app."""
-        from shopbins.tui.app import ShopbinsApp
-
-        return cast(ShopbinsApp, self.app)
+        return cast("Host", self.app)
 
     @property
     def desk(self) -> Desk:
@@ -153,13 +151,7 @@ class Place(Screen[None]):
 
     def act_menu(self) -> tuple[str, list[Item], list[str]]:
         """Return the menu of what is at hand: its title, its lines, what is said above them."""
-        from shopbins.tui.keys.acting import part_items
-
-        found = self.current_group()
-        if found is None or not self.desk.state.has_group(found):
-            return "", [], []
-        group = self.desk.state.group(found)
-        return f"{group.shown} · {group.code}", part_items(self, group), []
+        return "", [], []
 
     def act_here(self) -> bool:
         """Open a menu of the screen's own; False where it is that of what is at hand."""
