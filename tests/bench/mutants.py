@@ -32,8 +32,8 @@ COPIED = ("shopbins", "tests", "docs", "pyproject.toml", "sample_shop.yaml", "RE
 TESTS = {
     "ledger": ["tests/parts", "--ignore=tests/parts/strip"],
     "records": ["tests/records", "tests/parts/test_acts.py", "tests/parts/strip", "tests/cli/test_cli_refit.py",
-                "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py", "tests/cli/test_cli_refused.py",
-                "tests/desk"],
+                "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py",
+                "tests/cli/test_cli_refused.py", "tests/desk"],
     "strip": ["tests/parts/strip", "tests/cli/test_cli_refit.py", "tests/outside/test_critical_path.py",
               "tests/outside/test_order_networkx.py"],
     "lists": ["tests/lists", "tests/reports", "tests/cli/test_cli_refit.py"],
