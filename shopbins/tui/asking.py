@@ -13,7 +13,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.records.record import Act, Question, Record
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
 def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
@@ -29,7 +29,7 @@ def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
     return said
 
 
-def ask_new(app: ShopbinsApp, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
+def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
     """Ask for a new one in one line; `said` says by its key how it stands then."""
 
     def given(text: str | None) -> None:
@@ -44,7 +44,7 @@ def ask_new(app: ShopbinsApp, record: Record, act: Act, title: str, said: Callab
 
 
 def ask_about(
-    app: ShopbinsApp, record: Record, questions: Sequence[Question], key: str, said: Callable[[str], str],
+    app: Host, record: Record, questions: Sequence[Question], key: str, said: Callable[[str], str],
     then: Callable[[Event], None] = lambda _event: None,
 ) -> None:  # fmt: skip
     """Ask what there is to say of one: a digit picks the question; `then` is told what was recorded."""

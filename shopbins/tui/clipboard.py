@@ -16,7 +16,7 @@ from shopbins.tui.place import Place
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 COLON_LINE = ("hx", "helix", "subl", "zed", "micro")
 """Editors that take 'file:line'; the others take '+line file', as vi did (common practice, no source)."""
@@ -48,8 +48,8 @@ class Outward:
     _copied_at = 0
 
     @property
-    def _shopbins(self) -> ShopbinsApp:
-        return cast("ShopbinsApp", self)
+    def _shopbins(self) -> Host:
+        return cast("Host", self)
 
     def action_copy(self) -> None:
         """Copy what is at hand: its code, pressed again the whole line."""

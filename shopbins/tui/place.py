@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from shopbins.desk import Desk
-    from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.dialogs.act import Item
+    from shopbins.tui.host import Host
 
 TOO_SMALL = (
     f"shopbins needs {LEAST_COLS} x {LEAST_ROWS} characters: make the window larger, q quits",
@@ -71,11 +71,10 @@ class Place(Screen[None]):
         raise NotImplementedError
 
     @property
-    def shopbins(self) -> ShopbinsApp:
+    def shopbins(self) -> Host:
         """The app."""
-        from shopbins.tui.app import ShopbinsApp
 
-        return cast(ShopbinsApp, self.app)
+        return cast("Host", self.app)
 
     @property
     def desk(self) -> Desk:

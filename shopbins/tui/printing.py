@@ -22,7 +22,7 @@ from shopbins.tui.text import counted
 if TYPE_CHECKING:
     from shopbins.desk.tagging import To, Which
     from shopbins.tags.draw import Rendered
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 MOST_BLANKS = 2000
 SHEET_OF_BLANKS = "21"
@@ -54,7 +54,7 @@ class Printing(Dialog[None]):
         """Stay open: the printing closes it."""
 
 
-def ask_print(app: ShopbinsApp) -> None:
+def ask_print(app: Host) -> None:
     """Ask what to print where the screen has more than labels: its sheet or lists first."""
     from shopbins.tui.place import Place
 
@@ -74,12 +74,12 @@ def ask_print(app: ShopbinsApp) -> None:
     app.push_screen(Pick("Print what?", [*choices, Choice("labels", "labels")], digits=True), chosen)
 
 
-def print_place(app: ShopbinsApp, zone: str) -> None:
+def print_place(app: Host, zone: str) -> None:
     """Print the labels of one place and its levels."""
     _ask_sheet(app, Order(codes=[zone]))
 
 
-def ask_tags(app: ShopbinsApp) -> None:
+def ask_tags(app: Host) -> None:
     """Ask which labels."""
     if app.only_here("printing"):
         return
@@ -130,7 +130,7 @@ def ask_tags(app: ShopbinsApp) -> None:
     app.push_screen(Pick("Print labels: which?", choices, digits=True), chosen)
 
 
-def look_at(app: ShopbinsApp, code: str, sheet: str = "") -> None:
+def look_at(app: Host, code: str, sheet: str = "") -> None:
     """Show a tag as it would be printed."""
     from shopbins.tags.layouts import DEFAULT
     from shopbins.tags.settings import last
@@ -145,7 +145,7 @@ def look_at(app: ShopbinsApp, code: str, sheet: str = "") -> None:
     app.push_screen(TagView(drawn, sheet))
 
 
-def _ask_blank(app: ShopbinsApp, order: Order) -> None:
+def _ask_blank(app: Host, order: Order) -> None:
     def wrong(text: str) -> str | None:
         if not text.isascii() or not text.isdigit() or not 0 < int(text[:9]) <= MOST_BLANKS:
             return f"a whole number from 1 to {MOST_BLANKS}"
@@ -159,7 +159,7 @@ def _ask_blank(app: ShopbinsApp, order: Order) -> None:
     app.push_screen(Ask("How many blank labels?", SHEET_OF_BLANKS, wrong=wrong), given)
 
 
-def _ask_sheet(app: ShopbinsApp, order: Order) -> None:
+def _ask_sheet(app: Host, order: Order) -> None:
     from shopbins.tags.settings import last
 
     known, problems = app.desk.layouts()
@@ -188,7 +188,7 @@ def order_of(order: Order, form: str) -> int:
     return 0 if form in wanted else 1 if form == "label" else 2
 
 
-def _ask_start(app: ShopbinsApp, order: Order) -> None:
+def _ask_start(app: Host, order: Order) -> None:
     def wrong(text: str) -> str | None:
         return (
             None
@@ -204,7 +204,7 @@ def _ask_start(app: ShopbinsApp, order: Order) -> None:
     app.push_screen(Ask("Which is the first free label on the sheet?", "1", wrong=wrong), given)
 
 
-def _ask_where(app: ShopbinsApp, order: Order) -> None:
+def _ask_where(app: Host, order: Order) -> None:
     """Ask for the printer or the file; only for the file where there is no printer."""
     from shopbins.tags.settings import last
     from shopbins.tags.spool import print_command, printers
@@ -233,7 +233,7 @@ def _ask_where(app: ShopbinsApp, order: Order) -> None:
     app.push_screen(Pick("Print where?", choices, says=[problem] if problem else (), digits=True), chosen)
 
 
-def _ask_path(app: ShopbinsApp, order: Order) -> None:
+def _ask_path(app: Host, order: Order) -> None:
     first = _unused(app.desk.shop_path.parent)
     if order.to == "png":
         first = first.with_suffix("")
@@ -265,7 +265,7 @@ def _wrong_path(text: str) -> str | None:
     return None if path.parent.is_dir() else f"there is no folder {path.parent}"
 
 
-def _print(app: ShopbinsApp, order: Order) -> None:
+def _print(app: Host, order: Order) -> None:
     notice = Printing()
     app.push_screen(notice)
     app.busy = True

@@ -14,10 +14,10 @@ from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
-def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
+def state_parts(app: Host) -> list[tuple[str, str]]:
     """Return what is to be told as (text, style), the most urgent first."""
     parts: list[tuple[str, str]] = []
     desk = app.desk
@@ -50,7 +50,7 @@ def state_parts(app: ShopbinsApp) -> list[tuple[str, str]]:
     return parts
 
 
-def _checked(app: ShopbinsApp) -> list[tuple[str, str]]:
+def _checked(app: Host) -> list[tuple[str, str]]:
     """Say how many stops, things to fix and accepted there are, each behind its sign."""
     if app.findings is None:
         return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "")]
@@ -69,12 +69,12 @@ def _checked(app: ShopbinsApp) -> list[tuple[str, str]]:
     return told
 
 
-def _share(app: ShopbinsApp) -> str:
+def _share(app: Host) -> str:
     """Say how far the checking is, once it takes long enough to be told."""
     return f" {app.audited:.0%}".replace("%", " %") if app.audited else ""
 
 
-def state_line(app: ShopbinsApp, width: int) -> Text:
+def state_line(app: Host, width: int) -> Text:
     """Join the parts that fit, leaving out the last."""
     line = Text(" ")
     inks = {"stop": _bold(app, "error"), "correct": _bold(app, "warning")}
@@ -89,5 +89,5 @@ def state_line(app: ShopbinsApp, width: int) -> Text:
     return line
 
 
-def _bold(app: ShopbinsApp, colour: str) -> Style:
+def _bold(app: Host, colour: str) -> Style:
     return Style(color=Color.parse(app.theme_variables[colour]).rich_color, bold=True)

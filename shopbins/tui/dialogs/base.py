@@ -12,7 +12,7 @@ from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 R = TypeVar("R")
 
@@ -44,9 +44,9 @@ class Dialog(ModalScreen[R], Generic[R]):
     """
 
     @property
-    def shopbins(self) -> ShopbinsApp:
+    def shopbins(self) -> Host:
         """The app."""
-        return cast("ShopbinsApp", self.app)
+        return cast("Host", self.app)
 
     @property
     def desk(self) -> Desk:

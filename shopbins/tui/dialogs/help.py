@@ -8,7 +8,7 @@ from shopbins.tui.keys.actions import SCOPES, of_scope, shown_keys
 from shopbins.tui.place import Place
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 ABOUT = {
     "Plan": (
@@ -54,7 +54,7 @@ SCANNING = (
 )
 
 
-def help_lines(app: ShopbinsApp) -> list[str]:
+def help_lines(app: Host) -> list[str]:
     """Return the help for where one is."""
     here = app.screen if isinstance(app.screen, Place) else None
     lines = list(ABOUT.get(here.shown, ())) if here is not None else []

@@ -33,7 +33,7 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
     from shopbins.strip.importing import Sheet, news
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 MOST_ROWS = 12
 TOLD = {
@@ -48,7 +48,7 @@ TOLD = {
 """What a column may be, as it is said."""
 
 
-def ask_list(app: ShopbinsApp) -> None:
+def ask_list(app: Host) -> None:
     """Ask for a file, then what its columns are."""
 
     def wrong(text: str) -> str | None:
@@ -62,7 +62,7 @@ def ask_list(app: ShopbinsApp) -> None:
     app.push_screen(Ask("Which parts list (CSV, or XLSX)?", example="parts.csv", wrong=wrong), given)
 
 
-def _open(app: ShopbinsApp, path: Path) -> None:
+def _open(app: Host, path: Path) -> None:
     try:
         data = path.read_bytes()
         if path.suffix.lower() == ".xlsx":

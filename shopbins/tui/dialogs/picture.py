@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
     from shopbins.records.photos import Found, Photo
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 MOST_TOLD = 12
 
@@ -115,7 +115,7 @@ def open_file(path: Path) -> str:
     return ""
 
 
-def show_photos(app: ShopbinsApp, group: Group) -> None:
+def show_photos(app: Host, group: Group) -> None:
     """Show a group's photographs."""
     photos = app.desk.photos(group.id)
     if photos:
@@ -127,7 +127,7 @@ def show_photos(app: ShopbinsApp, group: Group) -> None:
 # -- importing
 
 
-def ask_folder(app: ShopbinsApp) -> None:
+def ask_folder(app: Host) -> None:
     """Ask for a folder of photographs, look through it in a thread, then ask whether to keep them."""
 
     def wrong(text: str) -> str | None:
@@ -165,7 +165,7 @@ class Looking(Dialog[None]):
         """Stay open until it is done."""
 
 
-def _look_through(app: ShopbinsApp, folder: Path) -> None:
+def _look_through(app: Host, folder: Path) -> None:
     notice = Looking()
     app.push_screen(notice)
     app.busy = True
@@ -190,7 +190,7 @@ def _look_through(app: ShopbinsApp, folder: Path) -> None:
     app.run_worker(work, thread=True, group="photos", exclusive=True, exit_on_error=False)
 
 
-def _ask_keep(app: ShopbinsApp, found: Found) -> None:
+def _ask_keep(app: Host, found: Found) -> None:
     says = found_lines(app.desk, found)[:MOST_TOLD]
     if not found.runs:
         app.open_page("Photographs", ["no picture shows a label of this shop", *says])

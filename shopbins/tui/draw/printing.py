@@ -10,13 +10,13 @@ from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 PLAN, SHEET = "plan", "sheet"
 FORMS = (".pdf", ".svg", ".dxf")
 
 
-def choices(app: ShopbinsApp) -> list[Choice]:
+def choices(app: Host) -> list[Choice]:
     """Return what else can be printed where the shop is shown: nothing on other screens."""
     if getattr(app.screen, "shown", "") not in ("Plan", "Draw"):
         return []
@@ -26,7 +26,7 @@ def choices(app: ShopbinsApp) -> list[Choice]:
     ]
 
 
-def print_into_file(app: ShopbinsApp, which: str) -> None:
+def print_into_file(app: Host, which: str) -> None:
     """Ask for a file and write the plan or the measuring sheet into it."""
     name = f"{'plan' if which == PLAN else 'measure'}-{app.today().isoformat()}.pdf"
 
@@ -43,7 +43,7 @@ def print_into_file(app: ShopbinsApp, which: str) -> None:
     app.push_screen(Ask("Into which file?", str(app.desk.shop_path.parent / name), wrong=wrong), given)
 
 
-def _write(app: ShopbinsApp, which: str, path: Path) -> bool:
+def _write(app: Host, which: str, path: Path) -> bool:
     from shopbins.outputs import write_output
 
     with told():
@@ -51,7 +51,7 @@ def _write(app: ShopbinsApp, which: str, path: Path) -> bool:
     return True
 
 
-def _bytes(app: ShopbinsApp, which: str, form: str) -> bytes:
+def _bytes(app: Host, which: str, form: str) -> bytes:
     if which == SHEET:
         from shopbins.plans.sheet import sheet
 

@@ -16,15 +16,15 @@ from shopbins.tui.words import grade_word, measured_words
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.rules.finding import Finding
-    from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.audit.screen import AuditScreen
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
 ON_A_PART = ("plan.best", *(a.id for a in ACTIONS if a.scope in ("group", "strip") and a.act))
 SIGNS_LAST = "+-=0"
 
 
-def open_menu(app: ShopbinsApp, title: str, items: Sequence[Item], says: Sequence[str] = ()) -> None:
+def open_menu(app: Host, title: str, items: Sequence[Item], says: Sequence[str] = ()) -> None:
     """Open a menu; what is chosen is done once it is closed."""
 
     def chosen(item: Item | None) -> None:

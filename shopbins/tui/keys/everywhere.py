@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from textual.widget import AwaitMount
 
     from shopbins.rules.finding import Finding
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
     from shopbins.tui.plan.screen import PlanScreen
 
@@ -23,8 +23,8 @@ class Anywhere(Outward, TypeAhead):
     """The actions of scope 'everywhere', mixed into the app."""
 
     @property
-    def _app(self) -> ShopbinsApp:
-        return cast("ShopbinsApp", self)
+    def _app(self) -> Host:
+        return cast("Host", self)
 
     def action_show_plan(self) -> None:
         """Go to the Plan."""

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.dialogs.ask import Ask
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
 MOST_CHOICES = 200
@@ -33,7 +33,7 @@ class GroupActions:
         return cast("Place", self)
 
     @property
-    def _shopbins(self) -> ShopbinsApp:
+    def _shopbins(self) -> Host:
         return self._place.shopbins
 
     def _group(self) -> Group | None:
@@ -296,7 +296,7 @@ class GroupActions:
         app.attempt(lambda: app.desk.change(group.id, **fields), done)
 
 
-def _open(app: ShopbinsApp, ask: Ask, given: Callable[[str | None], None]) -> None:
+def _open(app: Host, ask: Ask, given: Callable[[str | None], None]) -> None:
     app.push_screen(ask, given)
 
 
@@ -307,7 +307,7 @@ def _ask(title: str, value: str = "", **more: Any) -> Ask:
     return Ask(title, value, **more)
 
 
-def put_by_name(app: ShopbinsApp, group: Group, zone: str, level: str) -> None:
+def put_by_name(app: Host, group: Group, zone: str, level: str) -> None:
     """Lay a group down in a zone, the program choosing where one must be chosen."""
     lay(
         app,

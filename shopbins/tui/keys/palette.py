@@ -11,16 +11,16 @@ from textual.command import DiscoveryHit, Hit, Hits, Provider
 from shopbins.tui.keys.actions import Action, of_scope, shown_keys
 
 if TYPE_CHECKING:
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
 class ActionsProvider(Provider):
     """What the palette finds."""
 
     @property
-    def shopbins(self) -> ShopbinsApp:
+    def shopbins(self) -> Host:
         """The app."""
-        return cast("ShopbinsApp", self.app)
+        return cast("Host", self.app)
 
     def _commands(self) -> Iterator[tuple[str, str, Callable[[], None]]]:
         scopes = getattr(self.screen, "scopes", ())

@@ -14,7 +14,7 @@ from shopbins.units import UnitError, parse_angle, show_mass
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 BIG_KG = 60.0
 """From here on a thing on a floor is offered for moving, besides those told of: own figure."""
@@ -42,7 +42,7 @@ def things(desk: Desk) -> Iterator[Choice]:
     yield from (each[-1] for each in sorted(found, key=lambda f: f[:3]))
 
 
-def ask_thing(app: ShopbinsApp, then: Callable[[str], None]) -> None:
+def ask_thing(app: Host, then: Callable[[str], None]) -> None:
     """Ask which thing is to be moved."""
     choices = list(things(app.desk))
     if not choices:
@@ -51,7 +51,7 @@ def ask_thing(app: ShopbinsApp, then: Callable[[str], None]) -> None:
     app.push_screen(Pick("Move: which thing?", choices), lambda got: None if got is None else then(got))
 
 
-def ask_goal(app: ShopbinsApp, then: Callable[[str], None]) -> None:
+def ask_goal(app: Host, then: Callable[[str], None]) -> None:
     """Ask where it is to go: a floor zone or a room."""
     scene = app.desk.scene()
     choices = [
@@ -67,7 +67,7 @@ def ask_goal(app: ShopbinsApp, then: Callable[[str], None]) -> None:
     app.push_screen(Pick("Move: where to?", choices), chosen)
 
 
-def ask_gear(app: ShopbinsApp, then: Callable[[str | None], None]) -> None:
+def ask_gear(app: Host, then: Callable[[str | None], None]) -> None:
     """Ask on what gear; every one in turn is a choice, too."""
     shop = app.desk.shop
     if not shop.gear:
@@ -85,7 +85,7 @@ def ask_gear(app: ShopbinsApp, then: Callable[[str | None], None]) -> None:
     app.push_screen(Pick("Move: on what?", choices, digits=len(choices) < 10), chosen)
 
 
-def ask_turn(app: ShopbinsApp, now: float | None, then: Callable[[float | None], None]) -> None:
+def ask_turn(app: Host, now: float | None, then: Callable[[float | None], None]) -> None:
     """Ask at which angle it is to stand."""
 
     def wrong(text: str) -> str | None:
@@ -105,7 +105,7 @@ def ask_turn(app: ShopbinsApp, now: float | None, then: Callable[[float | None],
     app.push_screen(Ask(title, shown, example="90", wrong=wrong), chosen)
 
 
-def ask_sheet(app: ShopbinsApp, then: Callable[[str], None]) -> None:
+def ask_sheet(app: Host, then: Callable[[str], None]) -> None:
     """Ask where to write the sheet."""
     title = "Write the move sheet to: a PDF, or text where it ends in .txt"
     app.push_screen(Ask(title, "move.pdf", example="move.pdf"), lambda got: then(got) if got else None)

@@ -12,10 +12,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
-def ask_disposition(app: ShopbinsApp, group: Group) -> None:
+def ask_disposition(app: Host, group: Group) -> None:
     """Ask what becomes of a group; to renew it raises a shortage, to reuse it elsewhere asks where."""
     desk = app.desk
     choices = [
@@ -37,7 +37,7 @@ def ask_disposition(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Pick(f"What happens to {group.shown}?", choices, digits=True), chosen)
 
 
-def _ask_project(app: ShopbinsApp, group: Group) -> None:
+def _ask_project(app: Host, group: Group) -> None:
     desk = app.desk
 
     def given(project: str | None) -> None:
@@ -52,7 +52,7 @@ def _ask_project(app: ShopbinsApp, group: Group) -> None:
     )
 
 
-def unless_warned(app: ShopbinsApp, title: str, warnings: list[str], do: Callable[[], None]) -> None:
+def unless_warned(app: Host, title: str, warnings: list[str], do: Callable[[], None]) -> None:
     """Do something, after asking where it would part a matched set."""
     if not warnings:
         do()

@@ -10,10 +10,10 @@ from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_m
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 
-def measure(app: ShopbinsApp, group: Group, at: str = "") -> None:
+def measure(app: Host, group: Group, at: str = "") -> None:
     """Ask for mass and size; an emptied row is 'not weighed', 'not measured'. `at`: the row to begin in."""
     mass = show_mass(group.mass.kg, about=group.mass.about) if group.mass else ""
     size = group.size

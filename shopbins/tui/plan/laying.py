@@ -12,7 +12,7 @@ from shopbins.tui.words import grade_word
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.rules.finding import Finding
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 Put = Callable[["Reasons"], "Laid"]
 Chosen = Callable[[Mapping[str, str] | None], None]
@@ -34,7 +34,7 @@ def worst(findings: Sequence[Finding]) -> Finding | None:
 
 
 def lay(
-    app: ShopbinsApp,
+    app: Host,
     put: Put,
     said: Callable[[Laid], str],
     then: Callable[[bool], None] | None = None,
@@ -74,14 +74,14 @@ def lay(
     attempt(None)
 
 
-def _done(app: ShopbinsApp, laid: Laid, said: str) -> None:
+def _done(app: Host, laid: Laid, said: str) -> None:
     app.changed()
     first = worst([f for f in laid.findings if f.grade != "note"])
     app.tell(f"{said} · {told(first)}" if first is not None else f"{said} · u undoes it")
 
 
 def ask_reasons(
-    app: ShopbinsApp,
+    app: Host,
     title: str,
     findings: Sequence[Finding],
     chosen: Chosen,
@@ -118,7 +118,7 @@ def ask_reasons(
 
 
 def accept_by_digit(
-    app: ShopbinsApp, stops: Sequence[Finding], reason: str, accept: Callable[[Mapping[str, str]], None]
+    app: Host, stops: Sequence[Finding], reason: str, accept: Callable[[Mapping[str, str]], None]
 ) -> None:
     """Accept a single stop for a reason given by its digit; several, or one that needs a name, each ask."""
     from shopbins.rules.accepting import only_for_now
@@ -134,7 +134,7 @@ def accept_by_digit(
     ask_reasons(app, "STOP: not put down", stops, chosen)
 
 
-def accept_finding(app: ShopbinsApp, finding: Finding) -> None:
+def accept_finding(app: Host, finding: Finding) -> None:
     """Accept a stop or a to-fix, or dismiss a note, with a reason; what is accepted counts again."""
     from shopbins.tui.dialogs.stopbox import box_title
 

@@ -25,12 +25,12 @@ if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.ledger.model import Group
     from shopbins.strip.connections import Connection
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 # -- shortages
 
 
-def ask_shortage(app: ShopbinsApp, key: str) -> None:
+def ask_shortage(app: Host, key: str) -> None:
     """Ask what there is to say of a shortage; what came as a group is laid down at once."""
 
     def came(event: Event) -> None:
@@ -41,11 +41,11 @@ def ask_shortage(app: ShopbinsApp, key: str) -> None:
     ask_about(app, shortage.SHORTAGE, shortage.QUESTIONS, key, lambda each: _said(app, each), came)
 
 
-def _said(app: ShopbinsApp, key: str) -> str:
+def _said(app: Host, key: str) -> str:
     return shortage.sentence(app.desk.state, key, app.today())
 
 
-def wrong_date(app: ShopbinsApp) -> Callable[[str], str | None]:
+def wrong_date(app: Host) -> Callable[[str], str | None]:
     """Return what says why a text is no date."""
 
     def wrong(text: str) -> str | None:
@@ -58,7 +58,7 @@ def wrong_date(app: ShopbinsApp) -> Callable[[str], str | None]:
     return wrong
 
 
-def ask_place(app: ShopbinsApp, group: Group) -> None:
+def ask_place(app: Host, group: Group) -> None:
     """Ask where something is laid down; a place's tag may be scanned."""
     from shopbins.desk.problems import DeskError
     from shopbins.tui.keys.groupactions import put_by_name
@@ -82,7 +82,7 @@ def ask_place(app: ShopbinsApp, group: Group) -> None:
 # -- care
 
 
-def ask_care(app: ShopbinsApp, key: str) -> None:
+def ask_care(app: Host, key: str) -> None:
     """Ask what there is to say of care: done, or something of its procedure no longer to be had."""
     ask_about(app, care.CARE, care.QUESTIONS, key, lambda each: care.sentence(app.desk.state, each, app.today()))  # noqa: E501  # fmt: skip
 
@@ -90,7 +90,7 @@ def ask_care(app: ShopbinsApp, key: str) -> None:
 # -- milestones
 
 
-def ask_milestone(app: ShopbinsApp, key: str, show_chain: Callable[[], None]) -> None:
+def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
     """Ask what is to be done about a milestone."""
     doc = app.desk.state.docs("milestone")[key]
     name = str(doc["name"])
@@ -127,12 +127,12 @@ def ask_milestone(app: ShopbinsApp, key: str, show_chain: Callable[[], None]) ->
     app.push_screen(Pick(name, choices, says=[_held_up(app, key)], digits=True), chosen)
 
 
-def _goes_after(app: ShopbinsApp, name: str, texts: list[str]) -> None:
+def _goes_after(app: Host, name: str, texts: list[str]) -> None:
     positions = [each for text in texts for each in app.desk.resolve_positions(text)]
     app.desk.do(*(milestone.AFTER(each, milestone=name) for each in positions))
 
 
-def _ask_by(app: ShopbinsApp, name: str, value: str) -> None:
+def _ask_by(app: Host, name: str, value: str) -> None:
     def given(text: str | None) -> None:
         if text:
             day = read_date(text, app.today())
@@ -143,7 +143,7 @@ def _ask_by(app: ShopbinsApp, name: str, value: str) -> None:
     )
 
 
-def _ask_parts(app: ShopbinsApp, title: str, do: Callable[[list[str]], object]) -> None:
+def _ask_parts(app: Host, title: str, do: Callable[[list[str]], object]) -> None:
     def given(text: str | None) -> None:
         texts = [part.strip() for part in (text or "").split(",") if part.strip()]
         if texts:
@@ -155,7 +155,7 @@ def _ask_parts(app: ShopbinsApp, title: str, do: Callable[[list[str]], object]) 
 # -- wires, hoses and pipes
 
 
-def join(app: ShopbinsApp, connection: Connection) -> None:
+def join(app: Host, connection: Connection) -> None:
     """Note a connection as made again, or apart again."""
     joined = not connection.joined
     app.attempt(
@@ -164,7 +164,7 @@ def join(app: ShopbinsApp, connection: Connection) -> None:
     )
 
 
-def _ask_connection(app: ShopbinsApp) -> None:
+def _ask_connection(app: Host) -> None:
     from shopbins.strip.connections import KINDS
 
     def wrong(text: str) -> str | None:
@@ -192,14 +192,14 @@ def _ask_connection(app: ShopbinsApp) -> None:
     )  # fmt: skip
 
 
-def _held_up(app: ShopbinsApp, key: str) -> str:
+def _held_up(app: Host, key: str) -> str:
     return hold_up(app.desk.state, key, app.today()).sentence
 
 
 # -- the lists
 
 
-def add(app: ShopbinsApp, view: View[Any]) -> None:
+def add(app: Host, view: View[Any]) -> None:
     """Add to the list shown."""
     if isinstance(view, Milestones):
         title = "What is the milestone, by when, what does it need back on?"
@@ -212,7 +212,7 @@ def add(app: ShopbinsApp, view: View[Any]) -> None:
         add_shortage(app)
 
 
-def show_fetching(app: ShopbinsApp, only: Only) -> None:
+def show_fetching(app: Host, only: Only) -> None:
     """Show what can go back now in an order of fetching with few steps."""
     from shopbins.reports.strip import fetch_text
 
@@ -229,7 +229,7 @@ def show_fetching(app: ShopbinsApp, only: Only) -> None:
     app.open_page("Fetch, with few steps", fetch_text(desk.state, fetch_order(desk.scene(), ids), places))
 
 
-def ask_report(app: ShopbinsApp, machine: str | None) -> None:
+def ask_report(app: Host, machine: str | None) -> None:
     """Ask which report, and into which file; the file's ending says what sort."""
     from shopbins.lists.papers import KINDS
 

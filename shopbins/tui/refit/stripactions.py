@@ -20,7 +20,7 @@ from shopbins.tui.text import counted
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 ANYWAY = (
     ("what it waits for is no matter here", ""),
@@ -75,9 +75,7 @@ class StripActions(WorkActions):
 # -- putting on
 
 
-def put_on(
-    app: ShopbinsApp, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None
-) -> None:
+def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None) -> None:
     """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
     state = app.desk.state
 
@@ -116,7 +114,7 @@ def put_on(
         past_waits(False)
 
 
-def _onto(app: ShopbinsApp, group: Group) -> str:
+def _onto(app: Host, group: Group) -> str:
     """Say what a group is now on."""
     where = app.desk.state.group(group.id).where
     holder = f", on {app.desk.state.group(where.group).shown}" if isinstance(where, InGroup) else ""
@@ -131,7 +129,7 @@ def lying_in(state: State, group_id: str) -> Iterator[Group]:
             yield inside
 
 
-def _ask_anyway(app: ShopbinsApp, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
+def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
     says = [f"waits for {each}" for each in waits[:6]]
     says += [f"and {len(waits) - 6} more"] if len(waits) > 6 else []
     choices = [Choice(reason, reason, why) for reason, why in ANYWAY]
@@ -149,9 +147,7 @@ def _ask_anyway(app: ShopbinsApp, group: Group, waits: list[str], chosen: Callab
     )
 
 
-def _ask_contents(
-    app: ShopbinsApp, group: Group, inside: list[Group], chosen: Callable[[bool], None]
-) -> None:
+def _ask_contents(app: Host, group: Group, inside: list[Group], chosen: Callable[[bool], None]) -> None:
     names = ", ".join(each.shown for each in inside[:4]) + (" ..." if len(inside) > 4 else "")
     choices = [
         Choice("with", "it goes on with what lies in or on it"),
@@ -171,7 +167,7 @@ def _ask_contents(
 # -- what came off first
 
 
-def ask_before(app: ShopbinsApp, position: str, then: Callable[[], None] | None = None) -> None:
+def ask_before(app: Host, position: str, then: Callable[[], None] | None = None) -> None:
     """Ask what had to come off before a position; enter takes the likeliest."""
     place = app.desk.position(position)
     choices = first_choices(app.desk.state, position)
@@ -198,7 +194,7 @@ def ask_before(app: ShopbinsApp, position: str, then: Callable[[], None] | None 
     )
 
 
-def _known(app: ShopbinsApp, position: str) -> list[str]:
+def _known(app: Host, position: str) -> list[str]:
     """Say what is recorded already."""
     told = [doc["a"] for doc in app.desk.state.docs("before").values() if doc["b"] == position]
     return [f"recorded: {' and '.join(app.desk.position(each).name for each in told)}"] if told else []
@@ -231,7 +227,7 @@ def first_choices(state: State, position: str) -> list[Choice]:
 # -- what must come off
 
 
-def show_reach(app: ShopbinsApp, position: str) -> None:
+def show_reach(app: Host, position: str) -> None:
     """Show what must come off to get at a position."""
     from shopbins.tui.dialogs.reach import Reach
 
@@ -242,7 +238,7 @@ def show_reach(app: ShopbinsApp, position: str) -> None:
     app.push_screen(Reach(position))
 
 
-def pick_part(app: ShopbinsApp, title: str, chosen: Callable[[str], None]) -> None:
+def pick_part(app: Host, title: str, chosen: Callable[[str], None]) -> None:
     """Pick any position of any machine, on it or off."""
     order = app.desk.state.follower(Order)
     words = {

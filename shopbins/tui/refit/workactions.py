@@ -24,7 +24,7 @@ from shopbins.tui.refit.entryline import read_how
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
 
@@ -36,7 +36,7 @@ class WorkActions:
         @property
         def _place(self) -> Place: ...
         @property
-        def _shopbins(self) -> ShopbinsApp: ...
+        def _shopbins(self) -> Host: ...
         def _group(self) -> Group | None: ...
 
     def current_position(self) -> str | None:
@@ -166,7 +166,7 @@ class WorkActions:
             show_photos(self._shopbins, group)
 
 
-def ask_cautions(app: ShopbinsApp, group: Group) -> None:
+def ask_cautions(app: Host, group: Group) -> None:
     """Ask for the cautions of a group; what is typed is as good as what is offered."""
     offered = [*group.cautions, *(each for each in CAUTIONS if each not in group.cautions)]
     choices = [Choice(each, each, "as it is" if each in group.cautions else "") for each in offered]
@@ -203,7 +203,7 @@ def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
 # -- work
 
 
-def jot(app: ShopbinsApp, group: Group) -> None:
+def jot(app: Host, group: Group) -> None:
     """Take a typed note; with nothing typed, show its jobs: enter ticks one off, or begins a list."""
     left = open_work(group)
     done = [each.what for each in group.work if each.done]
@@ -254,7 +254,7 @@ def jot(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Pick(title, source, says=says, placeholder="type a note"), chosen)
 
 
-def _edit_note(app: ShopbinsApp, group: Group) -> None:
+def _edit_note(app: Host, group: Group) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             app.attempt(lambda: app.desk.change(group.id, note=text), f"{group.shown}: noted")
@@ -262,7 +262,7 @@ def _edit_note(app: ShopbinsApp, group: Group) -> None:
     app.push_screen(Ask(f"Note on {group.shown}", group.note, example="what the next one must know"), given)
 
 
-def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
+def _write_list(app: Host, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = [part.strip() for part in text.split(",") if part.strip()]
@@ -275,14 +275,14 @@ def _write_list(app: ShopbinsApp, group: Group, points: list[str]) -> None:
     )
 
 
-def ask_inspection(app: ShopbinsApp, group: Group) -> None:
+def ask_inspection(app: Host, group: Group) -> None:
     """Ask for what was found; where that rejects it, ask at once what now."""
     from shopbins.tui.dialogs.inspecting import Inspecting
 
     app.push_screen(Inspecting(group.id), partial(_inspected, app, group))
 
 
-def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
+def _inspected(app: Host, group: Group, verdict: str | None) -> None:
     """Say what an inspection came to, or ask what becomes of what it rejected."""
     if verdict is None:
         return
@@ -315,7 +315,7 @@ def _inspected(app: ShopbinsApp, group: Group, verdict: str | None) -> None:
     app.push_screen(Pick(title, choices, says=[f"{let.why}. What now?"], digits=True), chosen)
 
 
-def ask_concession(app: ShopbinsApp, group: Group) -> None:
+def ask_concession(app: Host, group: Group) -> None:
     """Ask for a concession in one line: reason; limits; until."""
 
     def given(text: str | None) -> None:
@@ -343,7 +343,7 @@ def ask_concession(app: ShopbinsApp, group: Group) -> None:
 # -- what is lacking
 
 
-def renew(app: ShopbinsApp, group: Group) -> None:
+def renew(app: Host, group: Group) -> None:
     """Have a group renewed; what is still on is to be got at first, and that is shown."""
     from shopbins.strip.tree import is_fitted
 
@@ -362,14 +362,14 @@ def renew(app: ShopbinsApp, group: Group) -> None:
     )
 
 
-def add_shortage(app: ShopbinsApp, position: str | None = None) -> None:
+def add_shortage(app: Host, position: str | None = None) -> None:
     """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
     from shopbins.tui.dialogs.lackline import LackLine
 
     app.push_screen(LackLine(position))
 
 
-def record_shortage(app: ShopbinsApp, text: str, position: str | None) -> str:
+def record_shortage(app: Host, text: str, position: str | None) -> str:
     """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
     values = shortage.SHORTAGE.read_new(text, app.today())
     if position is not None and not {"positions", "milestone"} & values.keys():

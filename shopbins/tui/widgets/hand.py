@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from shopbins.placing.places import Suggestion
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
-    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.host import Host
 
 MOST_BEST = 8
 FINE = 10.0
@@ -81,9 +81,9 @@ class HandPanel(Widget, can_focus=True):
         self._idle: Timer | None = None
 
     @property
-    def shopbins(self) -> ShopbinsApp:
+    def shopbins(self) -> Host:
         """The app."""
-        return cast("ShopbinsApp", self.app)
+        return cast("Host", self.app)
 
     # --- taking and giving up -----------------------------------------------------------------------------
 
