@@ -35,6 +35,12 @@ class Context:
         self._stack = stack
         self._desks: list[Desk] = []
 
+    def before(self, lines: Iterable[str]) -> None:
+        """Say to people what comes first, on stderr and before anything is done."""
+        if not self.json:
+            self.problem(*lines)
+            sys.stderr.flush()
+
     # -- the shop
 
     def shop_path(self) -> Path:

@@ -41,6 +41,8 @@ def _put(context: Context, args: Arguments) -> int:
     desk = context.desk(readonly=args.dry_run)
     who = desk.resolve_who(args.group)
     zone, level = desk.resolve_place(args.place)
+    if desk.state.has_group(who):
+        context.before(desk.first_steps(desk.state.group(who)))
     laid = desk.put(
         who, zone, level, x_mm=x, y_mm=y, turn_deg=turn, override=args.override, dry_run=args.dry_run
     )
@@ -123,6 +125,7 @@ def _away_arguments(parser: Parser) -> None:
 def _away(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    context.before(desk.first_steps(group))
     seq = desk.away(group.id, args.to, args.until, args.reason)
     context.answer(
         {"seq": seq},
@@ -147,6 +150,7 @@ def _back(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     if not isinstance(group.where, Away):
         raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
+    context.before(desk.first_steps(group))
     if args.place is not None:
         laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
         if not context.json:

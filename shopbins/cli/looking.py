@@ -93,6 +93,14 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
             raise NotDone(f"no group and no zone is called '{text}'{meant(text, known)}") from None
 
 
+def _record(desk: Desk, group_id: str) -> list[str]:
+    from shopbins.strip.release import record_lines, release, state_said
+
+    lines = record_lines(desk.state, group_id)
+    let = release(desk.state, group_id, desk.today)
+    return [*lines, f"release: {state_said(let.state)}"] if lines or let.why else []
+
+
 def _show_group(context: Context, desk: Desk, group: Group) -> None:
     from shopbins.reports.group import Told, event_json, group_json, group_text
 
@@ -105,7 +113,12 @@ def _show_group(context: Context, desk: Desk, group: Group) -> None:
         "history": [event_json(each) for each in history],
     }
     names = [f"{each.code}  {each.shown}" for each in inside]
-    context.answer(data, [] if context.json else group_text(group, place, names, history, context.width))
+    context.answer(
+        data,
+        []
+        if context.json
+        else group_text(group, place, names, history, context.width, _record(desk, group.id)),
+    )
 
 
 def _show_place(context: Context, desk: Desk, zone_key: str, level: str) -> None:

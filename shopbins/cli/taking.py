@@ -28,6 +28,12 @@ def _take(context: Context, args: Arguments) -> int:
     fields = group_fields(args)
     del fields["name"]
     desk = context.desk()
+    if fields.get("cautions"):
+        from shopbins.rules.partcautions import first_steps, said
+
+        context.before(
+            said(first_steps(fields["cautions"], fields.get("details", {}).get("made"), desk.shop))
+        )
     heed = desk.heed_before_taking(args.name, fields.get("origin", ()))
     context.lines(f"   {each}" for each in (() if context.json else heed))
     group = desk.take(args.name, blank=args.code, **fields)

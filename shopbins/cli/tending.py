@@ -121,6 +121,7 @@ def _work(context: Context, args: Arguments) -> int:
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
+    context.before(desk.first_steps(group))
     points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
     wanted = [work.LIST(group.id, points=points)] if points else []
     wanted += [work.DONE(group.id, what=point, on=today()) for point in args.done or ()]

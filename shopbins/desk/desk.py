@@ -38,7 +38,9 @@ if TYPE_CHECKING:
     from shopbins.records.record import Wanted
     from shopbins.records.tables import Column
     from shopbins.records.where import Found
+    from shopbins.rules.auditing import Heard
     from shopbins.rules.finding import Finding
+    from shopbins.rules.keeping import Auditor
     from shopbins.rules.shuffling import Shuffle
     from shopbins.scene.scene import Scene
     from shopbins.search.search import Hit, Index
@@ -73,6 +75,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         self.day_anyway = False
         self._scene: tuple[Shop, State, int, Scene] | None = None
         self._index: tuple[int, int, Index] | None = None
+        self._auditor: tuple[Auditor, tuple[int, int] | None] | None = None
 
     @classmethod
     def open(
@@ -487,11 +490,22 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     # -- judging the whole shop
 
-    def audit(self, today: date | None = None) -> list[Finding]:
-        """Return every rule's findings over the whole shop, worst first."""
-        from shopbins.rules.auditing import audit
+    def audit(self, today: date | None = None, heard: Heard | None = None) -> list[Finding]:
+        """Return every rule's findings over the whole shop, worst first; quick after a small change.
 
-        return audit(self.scene(), today or date.today())
+        `heard` as `rules.auditing.audit` has it.
+        """
+        from shopbins.rules.keeping import Auditor
+
+        scene = self.scene()
+        auditor, seq = self._auditor or (Auditor(), None)
+        self._auditor = None  # whoever stops it begins anew
+        subjects: set[str] | None = None
+        if seq is not None and seq[1] == self.ledger.generation:
+            subjects = {each for event in self.ledger.events(seq[0]) for each in event.subjects}
+        found = auditor.audit(scene, today or date.today(), subjects, heard)
+        self._auditor = (auditor, (scene.state.seq, self.ledger.generation))
+        return found
 
     # -- finding
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.ledger.docs import where_from
-from shopbins.ledger.model import InZone, Size
+from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.moving import Moving, moving_of
@@ -104,6 +104,26 @@ def plan_move(
 def describe(desk: Desk, group_id: str, moving: Moving) -> int:
     """Record what is known of a group for moving it."""
     return desk.record(lambda state: acts_move.describe(state, group_id, moving)).seq
+
+
+def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
+    """Record figures that a move asked for, as typed, in one event: 'mass', or keys of what is known for
+    moving.
+    """
+    from shopbins.desk.movewords import told
+    from shopbins.units import parse_mass_about
+
+    group = desk.resolve_group(code)
+    mass = figures.get("mass")
+    texts = [f"{key}={value}" for key, value in figures.items() if key != "mass"]
+    if mass is not None:
+        try:
+            amount = parse_mass_about(mass)
+        except ValueError as problem:
+            raise BadInput(str(problem)) from None
+        return int(desk.change(group.id, mass=Mass(amount.value, amount.about)))
+    moving = told(moving_of(group), texts, lambda text: desk.resolve_group(text).id)
+    return describe(desk, group.id, moving)
 
 
 # --- planned moves ----------------------------------------------------------------------------------------

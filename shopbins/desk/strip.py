@@ -115,13 +115,19 @@ class StripDesk:
         """Return what to heed when a group is handled: cautions, matched sets, how it came off."""
         from shopbins.strip.heed import heed
 
-        return heed(self.state, group, self.today)
+        return [*heed(self.state, group, self.today), *self.first_steps(group)]
 
     def hints_at(self, position: str) -> list[str]:
         """Return what to heed at a position of the machine."""
         from shopbins.strip.heed import heed_position
 
         return heed_position(self.state, position, self.today)
+
+    def first_steps(self, group: Group) -> list[str]:
+        """Return what comes before a part is handled or cleaned, where its cautions ask for it."""
+        from shopbins.rules.partcautions import lines_before
+
+        return lines_before(group, self.shop)
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""

@@ -90,6 +90,21 @@ def offset(body: Array, outset_mm: float) -> Array:
     return meet(normals, heights + outset_mm)
 
 
+def mitred(ring: Array, outset_mm: float, most_mm: float = math.inf) -> Array:
+    """Return a simple outline with every side moved out by a distance, corner by corner, hollow ones too.
+
+    For distances that are small beside its sides. A corner moves no further than `most_mm`.
+    """
+    e = np.roll(ring, -1, axis=0) - ring
+    n = np.stack((e[:, 1], -e[:, 0]), axis=1) / np.hypot(e[:, 0], e[:, 1])[:, None]
+    before = np.roll(n, 1, axis=0)
+    both = n + before
+    by = outset_mm * both / np.maximum(1 + np.einsum("ij,ij->i", n, before), 1e-9)[:, None]
+    far = np.maximum(np.hypot(by[:, 0], by[:, 1]), 1e-300)
+    moved: Array = ring + by * np.minimum(1.0, most_mm / far)[:, None]
+    return moved
+
+
 def half_planes(body: Array) -> tuple[Array, Array]:
     """Return outward unit normals (n, 2) and their distances from the origin (n,) of a convex outline."""
     e = np.roll(body, -1, axis=0) - body
@@ -137,6 +152,42 @@ def core(body: Array, from_deg: float, to_deg: float) -> Array:
     shorter = math.cos(math.radians(half_deg))
     turned = (turn(normals, -half_deg), normals, turn(normals, half_deg))
     return meet(np.concatenate(turned), np.concatenate((heights, heights * shorter, heights)))
+
+
+def core_of(piece: Array, from_deg: float, to_deg: float) -> Array | None:
+    """Return a `core` of a convex piece that need not hold the origin, None where nothing is left.
+
+    A side whose line has the origin beyond it is farthest in at an end of the band: no chord is needed.
+    """
+    _, heights = half_planes(piece)
+    if heights.min() > 0.0:
+        return core(piece, from_deg, to_deg)
+    if to_deg - from_deg >= 90.0:
+        return None
+    normals, heights = half_planes(turn(piece, from_deg))
+    wide = to_deg - from_deg
+    shorter = math.cos(math.radians(wide / 2))
+    found = turn(piece, from_deg)
+    for n, h in zip(turn(normals, wide), heights, strict=True):
+        found = _cut(found, n, h)
+    for n, h in zip(turn(normals, wide / 2), heights, strict=True):
+        if h > 0:
+            found = _cut(found, n, h * shorter)
+    return found if len(found) > 2 else None
+
+
+def _cut(corners: Array, normal: Array, height: float) -> Array:
+    """Return the part of a convex outline within a half plane."""
+    kept: list[Array] = []
+    away = corners @ normal - height
+    for i in range(len(corners)):
+        j = (i + 1) % len(corners)
+        if away[i] <= 0:
+            kept.append(corners[i])
+        if (away[i] < 0) != (away[j] < 0) and away[i] != away[j] and away[i] != 0 and away[j] != 0:
+            kept.append(corners[i] + (corners[j] - corners[i]) * (away[i] / (away[i] - away[j])))
+    found = [p for k, p in enumerate(kept) if np.hypot(*(p - kept[k - 1])) > 1e-9]
+    return np.array(found).reshape(-1, 2)
 
 
 def _disc(radius_mm: float, corners: int = 24) -> Array:

@@ -18,6 +18,7 @@ import shapely
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
+from shopbins.kernel.body import Body
 from shopbins.kernel.goes_answer import (
     DOES_NOT_GO,
     GOES,
@@ -36,7 +37,6 @@ from shopbins.kernel.goes_path import ROOMY_MM, all_clear, assembled, shortened,
 from shopbins.kernel.goes_search import End, Search, Stop, Stopped
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, outlines_of
 from shopbins.kernel.overlay import GRID_MM, as_parts
-from shopbins.kernel.slices import centred_body
 from shopbins.kernel.steering import ON_THE_SPOT, Steering
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 
@@ -72,12 +72,10 @@ class Planner:
         """
         self.ground = floor_polygon(floor, holes)
         self.holes = [shapely.Polygon(cleaned(h)) for h in holes]
-        self.centred, self.centre = centred_body(body)
-        self.outline = cleaned(body, "body")
-        self.body = self.centred + np.asarray(self.centre)
-        self.period_deg = minkowski.symmetry_deg(self.centred) if self.centre == (0.0, 0.0) else 360.0
+        self.body = Body(body)
+        self.centre, self.outline = self.body.centre, self.body.told
+        self.period_deg, self.thin_mm = self.body.period_deg, self.body.thin_mm
         self.laps = 1 if either_way else max(1, round(360.0 / self.period_deg))
-        self.thin_mm = float(minkowski.half_planes(self.centred)[1].min())
         if self.thin_mm <= HAIR_MM:
             raise FloorProblem("body: it is too thin to judge")
         self.walls = minkowski.segments_of(as_parts(self.ground))
@@ -89,13 +87,16 @@ class Planner:
         key = (outset_mm, grid_mm)
         found = self._slicers.get(key)
         if found is None:
-            found = self._slicers[key] = Slicer(self.ground, self.centred, outset_mm, grid_mm)
+            found = self._slicers[key] = Slicer(self.ground, self.body, outset_mm, grid_mm)
         return found
 
     def sweep(self, crowd: Crowd, outset_mm: float = 0.0) -> Sweep:
         """Return the checker of motions of the body's reference point among these things."""
-        body = minkowski.offset(self.centred, outset_mm) + np.asarray(self.centre)
-        return Sweep(body, np.concatenate((self.walls, crowd.edges[0])))
+        return self._sweep(np.concatenate((self.walls, crowd.edges[0])), outset_mm)
+
+    def _sweep(self, edges: Array, outset_mm: float) -> Sweep:
+        pieces = [p + self.centre for p in self.body.pieces(outset_mm)]
+        return Sweep(self.body.outline(outset_mm) + self.centre, edges, pieces)
 
     def goes(
         self,
@@ -173,7 +174,7 @@ class Planner:
     def misses(self, outline: Outline, poses: Sequence[Pose]) -> bool:
         """Tell whether a path surely misses a thing it was not checked against."""
         crowd = Crowd([outline])
-        sweep = Sweep(self.body, crowd.edges[0])
+        sweep = self._sweep(crowd.edges[0], 0.0)
         if contains(outline, place_of(poses[0], self.centre)) or sweep.overlapped(poses[0]) is not None:
             return False
         return all_clear(sweep, poses)
@@ -267,6 +268,8 @@ class Planner:
 
     def _surely_not(self, run: _Run, stop: Stop) -> bool:
         """Tell whether the body of a search surely does not go: it cannot stand at an end, or is shut in."""
+        if not self.body.convex:
+            return False  # made larger it is made too large
         if run.search is None:
             sweep = self.sweep(run.crowd, run.slice_mm)
             return any(sweep.overlapped(p) is not None for p in (run.start, run.goal))
@@ -290,7 +293,7 @@ class Planner:
         """Return what regions claim: the body, a hair larger than the search took it, does not leave them."""
         cells = [Cell(r.from_deg, r.to_deg, (r.outline, *r.holes)) for r in regions]
         ends = ((run.start.turn_deg, run.begin), (run.goal.turn_deg, run.end))
-        return Shut(self.centred, self.whole_turn_deg, -run.slice_mm - HAIR_MM / 2, cells, *ends)
+        return Shut(self.body.plainly(run.slice_mm + HAIR_MM / 2), self.whole_turn_deg, cells, *ends)
 
     def lines(self, things: Sequence[Outline]) -> Array:
         """Return every line that can block, found without an overlay."""
@@ -313,7 +316,11 @@ class Planner:
             (cell.from_deg + lap * self.period_deg, cell.to_deg + lap * self.period_deg, cell.polygon)
             for cell, lap in run.search.reached
         )
-        return Certificate(self.centre, -run.slice_mm, self.whole_turn_deg, cells)
+        pieces: tuple[Outline, ...] = ()
+        if not self.body.convex:
+            half = self.body.plainly(run.slice_mm / 2)
+            pieces = tuple(tuple((float(x), float(y)) for x, y in p + self.centre) for p in half)
+        return Certificate(self.centre, -run.slice_mm, self.whole_turn_deg, pieces, cells)
 
     def _turns(
         self, start_deg: float, goal_deg: float
@@ -345,7 +352,7 @@ class Planner:
         d = self.walls[:, 1] - self.walls[:, 0]
         length = np.hypot(d[:, 0], d[:, 1])
         walls = np.degrees(np.arctan2(d[:, 1], d[:, 0]))
-        normals, _ = minkowski.half_planes(self.centred)
+        normals, _ = minkowski.half_planes(self.body.ring)
         sides = np.degrees(np.arctan2(normals[:, 1], normals[:, 0]))
         weight: dict[float, float] = {}
         for w, mm in zip(walls, length, strict=True):

@@ -40,13 +40,16 @@ class Certificate:
     """Why it does not go: every pose reachable from the start lies in one of the regions, the goal in none.
 
     Regions hold places of the body's centre of area, `centre_mm` from its reference point; each is free for
-    the body's core (what it covers at every turn of the band), the body taken `inset_mm` smaller. Turns are
+    the body's core (what it covers at every turn of the band), the body taken `inset_mm` smaller.
+    `pieces` are the convex pieces of a body that is not convex, about its reference point and half as much
+    smaller, as they are checked. Turns are
     unrolled modulo the period, after which the body looks as it did and may arrive (360 where it may not).
     """
 
     centre_mm: Point
     inset_mm: float
     period_deg: float
+    pieces: tuple[Outline, ...]
     cells: tuple[tuple[float, float, Any], ...] = field(repr=False)
 
     def regions(self) -> tuple[Reached, ...]:

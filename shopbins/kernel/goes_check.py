@@ -16,7 +16,7 @@ proof is in docs/floor.md. `nowhere` shows in the same way that a body can stand
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -93,23 +93,33 @@ def _walls(room: Array, others: Sequence[Array]) -> list[Array]:
 # -- the body ------------------------------------------------------------------------------------------
 
 
-def core(body: Array, from_deg: float, to_deg: float, smaller_mm: float) -> Array:
-    """Return the corners of a convex shape inside the body, so much smaller, at every turn of a band.
+def _cores(pieces: Sequence[Array], from_deg: float, to_deg: float) -> list[Array]:
+    found = [core(piece, from_deg, to_deg) for piece in pieces]
+    kept = [c for c in found if c is not None]
+    if not kept:
+        raise Refused("nothing is left of the body over a band")
+    return kept
 
-    The body turns about the origin, which must lie in it.
+
+def core(piece: Array, from_deg: float, to_deg: float) -> Array | None:
+    """Return the corners of a convex shape inside a convex piece at every turn of a band, if there is one.
+
+    The piece turns about the origin. A side the origin lies within is cut off by its tangents at both ends of
+    the band and the chord between; of a side the origin lies beyond, an end of the band is always innermost.
     """
     half = math.radians(to_deg - from_deg) / 2
     middle = math.radians((from_deg + to_deg) / 2)
-    d = np.roll(body, -1, axis=0) - body
+    d = np.roll(piece, -1, axis=0) - piece
     n = np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
-    h = (n * body).sum(axis=1) - smaller_mm
+    h = (n * piece).sum(axis=1)
     if half == 0.0:
         normals, heights = _turned(n, middle), h
     else:
-        normals = np.concatenate([_turned(n, middle + s * half) for s in (-1, 0, 1)])
-        heights = np.concatenate((h, h * math.cos(half), h))
-    if heights.min() <= 0:
-        raise Refused("the body's centre is not inside it")
+        within = h > 0
+        normals = np.concatenate(
+            (_turned(n, middle - half), _turned(n[within], middle), _turned(n, middle + half))
+        )
+        heights = np.concatenate((h, h[within] * math.cos(half), h))
     i, j = np.triu_indices(len(normals), 1)
     det = normals[i, 0] * normals[j, 1] - normals[i, 1] * normals[j, 0]
     i, j, det = i[det != 0], j[det != 0], det[det != 0]
@@ -120,8 +130,10 @@ def core(body: Array, from_deg: float, to_deg: float, smaller_mm: float) -> Arra
     return hull(corners[(corners @ normals.T <= heights + 1e-9).all(axis=1)])
 
 
-def hull(points: Array) -> Array:
+def hull(points: Array) -> Array | None:
     """Return the corners of the convex hull, counter-clockwise, less those within 1e-7 mm of an edge."""
+    if len(points) < 3:
+        return None
     pts = sorted({(float(x), float(y)) for x, y in points})
 
     def chain(run: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -137,52 +149,58 @@ def hull(points: Array) -> Array:
             out.append(p)
         return out[:-1]
 
-    found = np.array(chain(pts) + chain(reversed(pts)))
-    if len(found) < 3:
-        raise Refused("nothing is left of the body")
-    return found
+    found = chain(pts) + chain(reversed(pts))
+    return np.array(found) if len(found) > 2 else None
 
 
 class Grown:
-    """Lines grown by a mirrored shape, as half planes: where the shape stands on each line."""
+    """Lines grown by mirrored convex shapes, as half planes: where a shape stands on a line."""
 
-    def __init__(self, lines: Array, shape: Array) -> None:
-        """Take lines (n, 2, 2) and the corners of a convex shape (m, 2)."""
-        self.lines, self.shape = lines, shape
-        d = np.roll(shape, -1, axis=0) - shape
-        n = -np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
+    def __init__(self, lines: Array, shapes: Sequence[Array]) -> None:
+        """Take lines (n, 2, 2) and the corners (m, 2) of each shape."""
+        self.lines, self.shapes = lines, shapes
         along = lines[:, 1] - lines[:, 0]
-        side = np.stack((along[:, 1], -along[:, 0]), axis=1) / np.hypot(along[:, 0], along[:, 1])[:, None]
-        self.at_ends = np.einsum("nej,mj->nem", lines, n)
-        own = self.at_ends.max(axis=1) + (-shape @ n.T).max(axis=0)
+        self.side = np.stack((along[:, 1], -along[:, 0]), axis=1) / np.hypot(*along.T)[:, None]
+        normals, heights, boxes = zip(*(self._grown(s) for s in shapes), strict=True)
+        most = max(h.shape[1] for h in heights)  # half planes said twice change nothing
+        self.normals = np.concatenate([_padded(n, most) for n in normals])
+        self.heights = np.concatenate([_padded(h, most) for h in heights])
+        self.boxes = np.concatenate(boxes)
+
+    def _grown(self, shape: Array) -> tuple[Array, Array, Array]:
+        lines, side = self.lines, self.side
+        n = _mirrored(shape)
+        own = np.einsum("nej,mj->nem", lines, n).max(axis=1) + (-shape @ n.T).max(axis=0)
         at_side = (lines[:, 0] * side).sum(axis=1)
         left, right = (-shape @ side.T).max(axis=0), (shape @ side.T).max(axis=0)
-        self.normals = np.concatenate(
+        normals = np.concatenate(
             (np.broadcast_to(n, (len(lines), len(n), 2)), side[:, None], -side[:, None]), axis=1
         )
-        self.heights = np.concatenate((own, (at_side + left)[:, None], (right - at_side)[:, None]), axis=1)
-        self.boxes = np.concatenate(
+        heights = np.concatenate((own, (at_side + left)[:, None], (right - at_side)[:, None]), axis=1)
+        boxes = np.concatenate(
             (lines.min(axis=1) - shape.max(axis=0), lines.max(axis=1) - shape.min(axis=0)), axis=1
         )
+        return normals, heights, boxes
 
     def edges(self, box: Array) -> Array:
         """Return lines (k, 2, 2) that hold every edge of every grown line that may reach into a box."""
-        near = _meet(self.boxes, box)
-        lines, ends = self.lines[near], self.at_ends[near]
-        m = len(self.shape)
-        moved = np.stack((-self.shape, -np.roll(self.shape, -1, axis=0)), axis=1)
-        found = []
-        for e in (0, 1):
-            which, k = np.nonzero(ends[:, e] >= ends[:, 1 - e] - 1e-6)
-            found.append(lines[which, e][:, None] + moved[k])
-        side = self.normals[near][:, m]
-        for s in (side, -side):
-            k = (-self.shape @ s.T).argmax(axis=0)
-            found.append(lines - self.shape[k][:, None])
+        found = [edges for k, shape in enumerate(self.shapes) for edges in self._edges(k, shape, box)]
         edges = np.concatenate(found)
         boxes = np.concatenate((edges.min(axis=1), edges.max(axis=1)), axis=1)
         kept: Array = edges[_meet(boxes, box)]
         return kept
+
+    def _edges(self, k: int, shape: Array, box: Array) -> Iterator[Array]:
+        count = len(self.lines)
+        near = _meet(self.boxes[k * count : (k + 1) * count], box)
+        lines, side = self.lines[near], self.side[near]
+        ends = np.einsum("nej,mj->nem", lines, _mirrored(shape))
+        moved = np.stack((-shape, -np.roll(shape, -1, axis=0)), axis=1)
+        for e in (0, 1):
+            which, m = np.nonzero(ends[:, e] >= ends[:, 1 - e] - 1e-6)
+            yield lines[which, e][:, None] + moved[m]
+        for s in (side, -side):
+            yield lines - shape[(-shape @ s.T).argmax(axis=0)][:, None]
 
     def uncovered(self, queries: Array) -> tuple[Array, Array]:
         """Return a point (n, 2) in each part of the query lines that no grown line covers, and its length."""
@@ -249,6 +267,19 @@ class Grown:
         return low, high
 
 
+def _mirrored(shape: Array) -> Array:
+    """Return the outward normals of a shape mirrored through the origin."""
+    d = np.roll(shape, -1, axis=0) - shape
+    normals: Array = -np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
+    return normals
+
+
+def _padded(planes: Array, most: int) -> Array:
+    """Return half planes (n, m, ...) with the last said again until there are `most` a line."""
+    again = np.repeat(planes[:, -1:], most - planes.shape[1], axis=1)
+    return np.concatenate((planes, again), axis=1)
+
+
 # -- the checks ----------------------------------------------------------------------------------------
 
 
@@ -271,14 +302,13 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Shut:
-    """What is claimed: the body, about its centre and so much smaller, stays in the cells from its start on.
+    """What is claimed: the body, convex pieces about its centre, stays in the cells from its start on.
 
     `start` and `goal` are turns and places of its centre.
     """
 
-    body: Array
+    pieces: Sequence[Array]
     period_deg: float
-    smaller_mm: float
     cells: Sequence[Cell]
     start: tuple[float, tuple[float, float]]
     goal: tuple[float, tuple[float, float]]
@@ -296,28 +326,28 @@ def check(lines: Array, claim: Shut, stop: Callable[[], bool] = lambda: False) -
     for band, some in _by_band(cells).items():
         if stop():
             return False
-        _check_walls(lines, core(claim.body, *band, claim.smaller_mm), some)
+        _check_walls(lines, _cores(claim.pieces, *band), some)
     for turn_deg, below, above in _gates(cells, claim.period_deg):
         if stop():
             return False
-        _check_gate(lines, core(claim.body, turn_deg, turn_deg, claim.smaller_mm), turn_deg, below, above)
+        _check_gate(lines, _cores(claim.pieces, turn_deg, turn_deg), turn_deg, below, above)
     return True
 
 
 def nowhere(
-    lines: Array, body: Array, turn_deg: float, smaller_mm: float, taken: Callable[[Array], Any]
+    lines: Array, pieces: Sequence[Array], turn_deg: float, smaller_mm: float, taken: Callable[[Array], Any]
 ) -> bool:
-    """Tell whether the body, about its centre and so much smaller, surely stands nowhere at a turn.
+    """Tell whether a body, convex pieces about its centre and so much smaller than told, stands nowhere.
 
     `taken` tells of points (n, 2) which lie off the floor or in something. Where the body stands clear of
     every line its centre tells where all of it is, and every part of such places has an edge to look at.
     """
     try:
-        shape = core(body, turn_deg, turn_deg, smaller_mm)
+        shapes = _cores(pieces, turn_deg, turn_deg)
     except Refused:
         return False
     every = np.array((-FAR_MM, -FAR_MM, FAR_MM, FAR_MM))
-    grown = Grown(lines, shape)
+    grown = Grown(lines, shapes)
     points, lengths = grown.uncovered(grown.edges(every))
     return bool(lengths[~taken(points)].sum() < 6 * smaller_mm)  # a disc that small has a longer edge
 
@@ -345,9 +375,9 @@ def _by_band(cells: Iterable[Cell]) -> dict[Band, list[Cell]]:
     return found
 
 
-def _check_walls(lines: Array, shape: Array, cells: Sequence[Cell]) -> None:
+def _check_walls(lines: Array, shapes: Sequence[Array], cells: Sequence[Cell]) -> None:
     edges = np.concatenate([_edges(r) for c in cells for r in c.rings])
-    points, _ = Grown(_near(lines, shape, _box(cells)), shape).uncovered(edges)
+    points, _ = Grown(_near(lines, shapes, _box(cells)), shapes).uncovered(edges)
     if len(points):
         raise Refused(f"wall: free at turns {cells[0].from_deg:g} to {cells[0].to_deg:g} near {points[0]}")
 
@@ -372,18 +402,21 @@ def _gates(cells: Sequence[Cell], period: float) -> list[tuple[float, list[Cell]
     ]
 
 
-def _check_gate(lines: Array, shape: Array, turn_deg: float, below: list[Cell], above: list[Cell]) -> None:
+def _check_gate(
+    lines: Array, shapes: Sequence[Array], turn_deg: float, below: list[Cell], above: list[Cell]
+) -> None:
     box = _box([*below, *above])
-    grown = Grown(_near(lines, shape, box), shape)
+    grown = Grown(_near(lines, shapes, box), shapes)
     points, lengths = grown.uncovered(grown.edges(box))
     differ = _in_any(below, points) != _in_any(above, points)
     if lengths[differ].sum() >= SLIVERS_MM:
         raise Refused(f"gate: free at turn {turn_deg:g} near {points[differ.argmax()]}, on one side only")
 
 
-def _near(lines: Array, shape: Array, box: Array) -> Array:
+def _near(lines: Array, shapes: Sequence[Array], box: Array) -> Array:
+    every = np.concatenate(shapes)
     boxes = np.concatenate(
-        (lines.min(axis=1) - shape.max(axis=0), lines.max(axis=1) - shape.min(axis=0)), axis=1
+        (lines.min(axis=1) - every.max(axis=0), lines.max(axis=1) - every.min(axis=0)), axis=1
     )
     kept: Array = lines[_meet(boxes, box)]
     return kept

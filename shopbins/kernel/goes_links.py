@@ -14,18 +14,21 @@ from shopbins.kernel.goes_cells import Piece, deep_points, triangles_of
 from shopbins.kernel.overlay import as_parts, common
 from shopbins.kernel.sweep import Sweep
 
-TRIES = 4
+TRIES, HALVINGS = 4, 5
+FEW_TRIES, FEW_HALVINGS = 2, 2
+"""How many places are tried, how often a motion is halved: at first; and in cells, which get narrower."""
 
 
 def link(
-    sweep: Sweep, centre: Point, a: Piece, a_deg: float, b: Piece, b_deg: float
+    sweep: Sweep, centre: Point, a: Piece, a_deg: float, b: Piece, b_deg: float, *, briefly: bool = False
 ) -> tuple[Point, Point] | None:
     """Return where a checked motion leaves piece a (at turn a_deg) and enters b (at b_deg), if one is found.
 
     Places are those of the body's centre, which lies at `centre` from its reference point.
     """
-    for p, q in _candidates(a, b):
-        if sweep.clear(pose_of(p, a_deg, centre), pose_of(q, b_deg, centre)):
+    tries, halvings = (FEW_TRIES, FEW_HALVINGS) if briefly else (TRIES, HALVINGS)
+    for p, q in _candidates(a, b, tries):
+        if sweep.clear(pose_of(p, a_deg, centre), pose_of(q, b_deg, centre), depth=halvings):
             return p, q
     return None
 
@@ -42,15 +45,15 @@ def place_of(pose: Pose, centre: Point) -> Point:
     return pose.x_mm + centre[0] * c - centre[1] * s, pose.y_mm + centre[0] * s + centre[1] * c
 
 
-def _candidates(a: Piece, b: Piece) -> Iterator[tuple[Point, Point]]:
+def _candidates(a: Piece, b: Piece, tries: int) -> Iterator[tuple[Point, Point]]:
     """Yield promising pairs of places: turning on the spot first, then short straight motions."""
     both = _shared(a, b)
-    for x, y in both[:TRIES]:
+    for x, y in both[:tries]:
         yield (x, y), (x, y)
     if not both:
         for x, y in _overlap(a, b)[:2]:
             yield (x, y), (x, y)
-    yield from _near_pairs(a, b)
+    yield from _near_pairs(a, b, tries)
 
 
 def _shared(a: Piece, b: Piece) -> list[Point]:
@@ -77,11 +80,11 @@ def _overlap(a: Piece, b: Piece) -> list[Point]:
     return [(float(x), float(y)) for x, y in points]
 
 
-def _near_pairs(a: Piece, b: Piece) -> Iterator[tuple[Point, Point]]:
+def _near_pairs(a: Piece, b: Piece, tries: int) -> Iterator[tuple[Point, Point]]:
     """Yield the nearest pairs among the deepest points of two pieces."""
     pa, pb = a.deep[0][:8], b.deep[0][:8]
     away = np.hypot(*np.moveaxis(pa[:, None] - pb[None], -1, 0))
-    for place in np.argsort(away, axis=None)[:TRIES]:
+    for place in np.argsort(away, axis=None)[:tries]:
         i, j = divmod(int(place), len(pb))
         yield (float(pa[i][0]), float(pa[i][1])), (float(pb[j][0]), float(pb[j][1]))
 

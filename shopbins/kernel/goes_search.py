@@ -20,7 +20,7 @@ from shopbins.kernel.sweep import Sweep
 
 STUCK = 1e6
 WORKERS = 2
-DETOURS = 4
+DETOURS = 2
 
 Node = tuple[int, int]  # number of a piece, lap
 
@@ -269,16 +269,19 @@ class Search:
         if a is b or step.cell is None:
             return False
         if b.turn_deg + step.lap * self.space.period_deg != a.turn_deg:
-            return self._join(a, b, step.lap)
+            return self._join(a, b, step.lap, briefly=True)
         own = next(lap for p, lap in step.cell.members if p is a)
         here = a.turn_deg + own * self.space.period_deg
         across = [
             (p, lap) for p, lap in step.cell.members if p.turn_deg + lap * self.space.period_deg != here
         ]
         across.sort(key=lambda m: -m[0].polygon.area)
-        return any(self._join(a, p, lap - own) and self._join(p, b, own - lap) for p, lap in across[:DETOURS])
+        return any(
+            self._join(a, p, lap - own, briefly=True) and self._join(p, b, own - lap, briefly=True)
+            for p, lap in across[:DETOURS]
+        )
 
-    def _join(self, a: Piece, b: Piece, lap: int) -> bool:
+    def _join(self, a: Piece, b: Piece, lap: int, *, briefly: bool = False) -> bool:
         """Check a motion from a to b (b a number of laps on), remembering the outcome both ways."""
         key = (a.number, b.number, lap)
         if key in self.motions:
@@ -288,7 +291,7 @@ class Search:
         end_deg = b.turn_deg + lap * self.space.period_deg
         found = None
         if end_deg != a.turn_deg:
-            found = link(self.sweep, self.centre, a, a.turn_deg, b, end_deg)
+            found = link(self.sweep, self.centre, a, a.turn_deg, b, end_deg, briefly=briefly)
         back = (b.number, a.number, -lap)
         if found is None:
             self.motions[key] = self.motions[back] = None

@@ -17,6 +17,7 @@ import shapely
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array, Shapes
 from shopbins.geometry.shapes import FloorProblem, Outline, cleaned, is_convex
+from shopbins.kernel.body import Body
 from shopbins.kernel.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
 
 WINDOW_MM = 1.0
@@ -106,21 +107,22 @@ class _Kept:
 class Slicer:
     """Free slices of one body, a little smaller (or larger) than told, on one floor."""
 
-    def __init__(self, ground: Any, body: Array, outset_mm: float, grid_mm: float = 0.0) -> None:
-        """Take the floor polygon, the body about an inner point and the grid to overlay on (0: none)."""
+    def __init__(self, ground: Any, body: Body, outset_mm: float, grid_mm: float = 0.0) -> None:
+        """Take the floor polygon, the body and the grid to overlay on (0: none)."""
         self.grid_mm = grid_mm
         self.ground = ground
-        self.body = minkowski.offset(body, outset_mm)
+        self.body = body.pieces(outset_mm)
         self.walls = minkowski.segments_of(as_parts(ground))
-        self.reach_mm = float(np.hypot(*self.body.T).max())
+        self.reach_mm = max(float(np.hypot(*piece.T).max()) for piece in self.body)
         self._kept: dict[tuple[float, float], _Kept] = {}
         self._pieces: dict[Outline, list[Array]] = {}
 
-    def shape(self, from_deg: float, to_deg: float) -> Array:
-        """Return the body at one turn, or its core over a band of turns."""
+    def shapes(self, from_deg: float, to_deg: float) -> list[Array]:
+        """Return the body's pieces at one turn, or their cores over a band of turns (some may have none)."""
         if from_deg == to_deg:
-            return minkowski.turn(self.body, from_deg)
-        return minkowski.core(self.body, from_deg, to_deg)
+            return [minkowski.turn(piece, from_deg) for piece in self.body]
+        found = (minkowski.core_of(piece, from_deg, to_deg) for piece in self.body)
+        return [c for c in found if c is not None]
 
     def free(self, from_deg: float, to_deg: float, crowd: Crowd) -> Any:
         """Return where the body (or its core over a band) is free, reusing what did not change."""
@@ -138,11 +140,11 @@ class Slicer:
         return kept.free
 
     def _fresh(self, key: tuple[float, float], crowd: Crowd, open_floor: Any) -> _Kept:
-        shape = self.shape(*key)
+        body = self.shapes(*key)
         if open_floor is None:
-            open_floor = self.open_floor(shape)
+            open_floor = self.open_floor(body)
         outlines = list(crowd.distinct)
-        shapes = self.grow(outlines, shape)
+        shapes = self.grow(outlines, body)
         free = less(open_floor, shapes, self.grid_mm)
         return _Kept(
             crowd.distinct, outlines, shapes, shapely.bounds(shapes).reshape(-1, 4), open_floor, free
@@ -163,7 +165,7 @@ class Slicer:
             opened = [self._opened(s, left, boxes, kept.open_floor) for s in kept.shapes[~stays]]
             free = polygonal(union([free, *opened], self.grid_mm))
         new = list(come)
-        shapes = self.grow(new, self.shape(*key))
+        shapes = self.grow(new, self.shapes(*key))
         free = less(free, shapes, self.grid_mm)
         outlines = [o for o, s in zip(kept.outlines, stays, strict=True) if s] + new
         return _Kept(
@@ -181,17 +183,23 @@ class Slicer:
         near = left[_overlapping(boxes, shapely.bounds(window))]
         return less(common(window, open_floor, self.grid_mm), near, self.grid_mm)
 
-    def open_floor(self, shape: Array) -> Any:
-        """Return where a shape of the body is clear of the walls."""
-        return less(self.ground, minkowski.grown_batch(self.walls, shape), self.grid_mm)
+    def open_floor(self, shapes: Sequence[Array]) -> Any:
+        """Return where shapes of the body are clear of the walls."""
+        return less(
+            self.ground, [g for s in shapes for g in minkowski.grown_batch(self.walls, s)], self.grid_mm
+        )
 
-    def grow(self, outlines: Sequence[Outline], shape: Array) -> Shapes:
-        """Return each outline grown by the body's shape, as one geometry."""
+    def grow(self, outlines: Sequence[Outline], shapes: Sequence[Array]) -> Shapes:
+        """Return each outline grown by the body's shapes, as one geometry."""
         pieces = [self.pieces(o) for o in outlines]
-        whole = minkowski.grown([p[0] for p in pieces], shape)
+        if len(shapes) == 1:
+            whole = minkowski.grown([p[0] for p in pieces], shapes[0])
+        else:
+            whole = np.full(len(outlines), shapely.Polygon(), dtype=object)
         for i, several in enumerate(pieces):
-            if len(several) > 1:
-                whole[i] = union(minkowski.grown(several, shape), self.grid_mm)
+            if len(several) > 1 or len(shapes) > 1:
+                parts_grown = [g for s in shapes for g in minkowski.grown(several, s)]
+                whole[i] = union(parts_grown, self.grid_mm)
         return whole
 
     def pieces(self, outline: Outline) -> list[Array]:
@@ -219,9 +227,10 @@ class Local:
         r = self.slicer.reach_mm
         x0, y0, x1, y1 = region.bounds
         near = np.flatnonzero(_overlapping(self.boxes, (x0 - r, y0 - r, x1 + r, y1 + r)))
-        shape = self.slicer.shape(from_deg, to_deg)
+        obstacles = [self.pieces[i] for i in near]
+        shapes = self.slicer.shapes(from_deg, to_deg)
         return parts(
-            less(region, minkowski.grown([self.pieces[i] for i in near], shape), self.slicer.grid_mm)
+            less(region, [g for s in shapes for g in minkowski.grown(obstacles, s)], self.slicer.grid_mm)
         )
 
 

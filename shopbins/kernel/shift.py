@@ -333,7 +333,7 @@ class _Quest:
             if self.cover.closed() or -outset_mm >= self.planner.thin_mm:
                 continue
             self._say()
-            slicer = Slicer(self.planner.ground, self.planner.centred, outset_mm)
+            slicer = Slicer(self.planner.ground, self.planner.body, outset_mm)
             guess = guessed(slicer, self.crowd, price.tolist(), self._ends(), self._period())
             goes, cut = (True, frozenset[int]()) if guess is None else self._ask(guess)
             if goes:
@@ -462,7 +462,7 @@ class _Quest:
             near_things = [self.crowd.outlines[i] for i in asked]
             shapely.prepare(polygon)
             for turn_deg in (from_deg, to_deg):
-                grown = slicer.grow(near_things, slicer.shape(turn_deg, turn_deg))
+                grown = slicer.grow(near_things, slicer.shapes(turn_deg, turn_deg))
                 touches = shapely.dwithin(polygon, grown, 1e-5)
                 cut |= bits(i for i, t in zip(asked, touches.tolist(), strict=True) if t)
         return members(cut)

@@ -19,7 +19,7 @@ from scipy.sparse.csgraph import dijkstra, maximum_flow
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import Point
+from shopbins.geometry.shapes import Point, rectangle
 from shopbins.kernel.goes_cells import Piece
 from shopbins.kernel.goes_check import Grown
 from shopbins.kernel.goes_links import within
@@ -30,6 +30,7 @@ DEEP_MM = 1e-3
 MOST_FLOW = 1e9
 ENDLESS = 2**31 - 1
 NEXT_MM = 1e-9
+NO_DISC = minkowski.corners_of(rectangle(1e-3, 1e-3))
 
 Numbers = Any  # whole numbers, (n,)
 
@@ -39,12 +40,15 @@ class Chains:
 
     def __init__(self, slicer: Slicer, crowd: Crowd, start: Point, goal: Point, costs: Array) -> None:
         """Take the places of the body's centre at both ends and what each thing costs."""
-        shape = slicer.shape(0.0, 360.0)
+        shapes = [s for s in slicer.shapes(0.0, 360.0) if minkowski.half_planes(s)[1].min() > 0]
+        if not shapes:
+            shapes = [NO_DISC]
+        shape = max(shapes, key=_area)
         # A straight line within a thing must stay in it, so of a hollow one its largest convex part counts.
         convex = [max(slicer.pieces(o), key=_area) for o in crowd.outlines]
         self.things = minkowski.grown(convex, shape)
         self.count, self.costs = len(convex), costs
-        floor = slicer.open_floor(shape)
+        floor = slicer.open_floor([shape])
         held = [p for p in as_parts(floor) if shapely.intersects_xy(p, *start)]
         held = [p for p in held if shapely.intersects_xy(p, *goal)]
         self.shut = not held
@@ -54,7 +58,7 @@ class Chains:
             return
         line = np.array(within(Piece(0, 0.0, held[0]), start, goal))
         outer = minkowski.segments_of([shapely.Polygon(p.exterior) for p in as_parts(slicer.ground)])
-        self.wall = Grown(outer, shape)
+        self.wall = Grown(outer, [shape])
         if self.wall.holds(np.stack((line[:-1], line[1:]), axis=1)).any():
             return  # not clear of the walls, as it should be: no chains
         underfoot = shapely.intersects_xy(self.things, *start) | shapely.intersects_xy(self.things, *goal)

@@ -219,14 +219,14 @@ def faces(slicer: Slicer, crowd: Crowd, band: tuple[float, float], worth: Worth,
 
     The region is shared by threads, so it is never prepared.
     """
-    shape = slicer.shape(*band)
-    grown = slicer.grow(crowd.outlines, shape)
-    floor = slicer.open_floor(shape)
+    shapes = slicer.shapes(*band)
+    grown = slicer.grow(crowd.outlines, shapes)
+    floor = slicer.open_floor(shapes)
     lines = np.append(shapely.boundary(grown), shapely.boundary(floor))
     if within is not None:
         lines = lines[shapely.intersects(within, lines)]
         lines = np.append(common(lines, within), shapely.boundary(within))
-    shrunk = slicer.grow(crowd.outlines, minkowski.offset(shape, -HAIR_MM))
+    shrunk = slicer.grow(crowd.outlines, [minkowski.mitred(s, -HAIR_MM) for s in shapes])
     noded = union(lines, GRID_MM)
     found = shapely.get_parts(shapely.polygonize(_worthy_edges(noded, shrunk, worth)))
     if len(found) == 0:

@@ -85,7 +85,7 @@ class _Grid:
         x, y = np.meshgrid(self.xs, self.ys)
         layers = []
         for turn_deg in self.turns_deg:
-            floor = slicer.open_floor(slicer.shape(turn_deg, turn_deg))
+            floor = slicer.open_floor(slicer.shapes(turn_deg, turn_deg))
             shapely.prepare(floor)
             layers.append(shapely.contains_xy(floor, x, y))
         self.open = np.stack(layers)
@@ -94,7 +94,7 @@ class _Grid:
         """Return for each thing the window of grid points around it and which of them it covers."""
         turn_deg = self.turns_deg[layer]
         found = []
-        for shape in slicer.grow(crowd.outlines, slicer.shape(turn_deg, turn_deg)):
+        for shape in slicer.grow(crowd.outlines, slicer.shapes(turn_deg, turn_deg)):
             x0, y0, x1, y1 = shape.bounds
             columns = slice(int(np.searchsorted(self.xs, x0)), int(np.searchsorted(self.xs, x1)))
             rows = slice(int(np.searchsorted(self.ys, y0)), int(np.searchsorted(self.ys, y1)))

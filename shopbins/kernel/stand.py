@@ -32,11 +32,11 @@ from shopbins.geometry.shapes import (
     cleaned,
     placed,
 )
+from shopbins.kernel.body import Body
 from shopbins.kernel.goes_check import edges_of, nowhere, off_floor, walls_of
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
 from shopbins.kernel.overlay import as_parts, less
 from shopbins.kernel.places import Named, Place, Standing, reason_of
-from shopbins.kernel.slices import centred_body
 
 Array = npt.NDArray[np.float64]
 Cost = Callable[[Pose, Outline], float]
@@ -131,8 +131,8 @@ class _Question:
         """Tell whether the body can stand nowhere at these turns: no slice says so, plain numbers must."""
         lines = np.concatenate((walls_of(self.rooms), edges_of(self.never.outlines)))
         taken = off_floor(self.rooms, self.never.outlines)
-        body = minkowski.corners_of(self.body) - self.centre
-        return all(nowhere(lines, body, t, SHRUNK_MM / 2, taken) for t in self.turns)
+        pieces = Body(self.body).plainly(-SHRUNK_MM / 2)
+        return all(nowhere(lines, pieces, t, SHRUNK_MM / 2, taken) for t in self.turns)
 
     def _slices(self) -> list[Any]:
         def one(turn: float) -> Any:
@@ -146,7 +146,7 @@ class _Question:
     def _less_marked(self, turn: float, free: Any) -> Any:
         if not self.marked.outlines or free.is_empty:
             return free
-        grown = self.slicer.grow(self.marked.outlines, self.slicer.shape(turn, turn))
+        grown = self.slicer.grow(self.marked.outlines, self.slicer.shapes(turn, turn))
         return less(free, grown)
 
     def _cheapest(
@@ -337,10 +337,9 @@ def _cleaned(outline: Outline, name: str) -> Outline:
 @lru_cache(maxsize=8)
 def _slicer(floor: tuple[Outline, ...], body: Outline) -> tuple[Slicer, Point, float]:
     """Return the remembered slices of a body on a floor: after one thing moved, little is done anew."""
-    centred, centre = centred_body(body)
+    shape = Body(body)
     try:
-        slicer = Slicer(floor_polygon(list(floor)), centred, -SHRUNK_MM)
+        slicer = Slicer(floor_polygon(list(floor)), shape, -SHRUNK_MM)
     except ValueError:
         raise FloorProblem("body: it is too thin to be judged") from None
-    period = minkowski.symmetry_deg(centred) if centre == (0.0, 0.0) else 360.0
-    return slicer, centre, period
+    return slicer, shape.centre, shape.period_deg

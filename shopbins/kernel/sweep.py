@@ -10,6 +10,7 @@ clearance of the whole motion; halving a motion makes the amounts four times sma
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,11 +34,15 @@ class Near:
 
 
 class Sweep:
-    """A convex body among obstacle edges; answers how near it comes while moving."""
+    """A body among obstacle edges; answers how near it comes while moving."""
 
-    def __init__(self, body: Array, edges: Array) -> None:
-        """Take the body about its own reference point and all obstacle edges (n, 2, 2)."""
+    def __init__(self, body: Array, edges: Array, pieces: Sequence[Array] = ()) -> None:
+        """Take the body about its own reference point and all obstacle edges (n, 2, 2).
+
+        A body that is not convex comes with its convex `pieces`.
+        """
         self.body = body
+        self.pieces = list(pieces) or [body]
         self.edges = edges
         self.low = edges.min(axis=1) if len(edges) else np.empty((0, 2))
         self.high = edges.max(axis=1) if len(edges) else np.empty((0, 2))
@@ -93,7 +98,7 @@ class Sweep:
         if len(at) == 0:
             return None
         seen = _seen(self.edges[at].reshape(-1, 2), pose).reshape(-1, 2, 2)
-        deep = depth_inside(seen, self.body)
+        deep = np.max([depth_inside(seen, piece) for piece in self.pieces], axis=0)
         most = int(deep.argmax())
         return int(at[most]) if deep[most] > 1e-9 else None
 

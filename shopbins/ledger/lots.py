@@ -52,20 +52,20 @@ def held(key: str, doc: Doc) -> Seats:
 
 
 def share_fields(seats: Mapping[str, int], own: str) -> dict[str, Any]:
-    """Return the fields of a group's document that say its shares; positions without pieces are left out."""
-    kept = {seat: n for seat, n in seats.items() if n}
-    parts = list(kept)
+    """Return the fields of a group's document that say its shares."""
+    parts, qty = list(seats), sum(seats.values())
     return {
-        "qty": None if sum(kept.values()) == 1 else sum(kept.values()),
+        "qty": None if qty == 1 else qty,
         "parts": None if parts == [own] else parts,
-        "shares": list(kept.values()) if len(parts) > 1 else None,
+        "shares": list(seats.values()) if len(parts) > 1 else None,
     }
 
 
 def split_off(seats: Mapping[str, int], pieces: int, first: Iterable[str] = ()) -> tuple[Seats, Seats]:
     """Return the shares that go and those that stay when so many pieces are split off.
 
-    Pieces are taken from the positions named, else from the first.
+    Pieces are taken from the positions named, else from the first. A position that never had any share (the
+    group's own, where a list names it otherwise) stays.
     """
     goes: Seats = {}
     stays = dict(seats)
@@ -77,7 +77,7 @@ def split_off(seats: Mapping[str, int], pieces: int, first: Iterable[str] = ()) 
             goes[seat] = n
             stays[seat] -= n
             pieces -= n
-    return goes, {seat: n for seat, n in stays.items() if n}
+    return goes, {seat: n for seat, n in stays.items() if n or not seats[seat]}
 
 
 def effects(doc: Doc) -> list[tuple[str, int]]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.lists.listing import Column, List
 from shopbins.strip.how import how_lines
+from shopbins.strip.release import record_lines
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
@@ -30,7 +31,14 @@ def came_off(state: State, place_of: Callable[[Group], str], machine: str | None
     ]
     groups.sort(key=lambda each: (each.origin[:1], each.order is None, each.order or 0, each.code))
     return [
-        Off(each, place_of(each), tuple(line for p in each.positions for line in _about(state, p)))
+        Off(
+            each,
+            place_of(each),
+            (
+                *(line for p in each.positions for line in _about(state, p)),
+                *record_lines(state, each.id),
+            ),
+        )
         for each in groups
     ]
 

@@ -7,6 +7,7 @@ finding, what to ask, what would end it. Nobody may accept what forbids.
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -26,6 +27,16 @@ class Ask:
     text: str
     set: str
     cost: int = 3
+
+    @property
+    def figures(self) -> tuple[str, tuple[tuple[str, str], ...]] | None:
+        """The code of the thing it is told of, and each key with an example; None for the shop file's own."""
+        words = shlex.split(self.set)
+        if words[:2] != ["shopbins", "set"]:
+            return None
+        pairs = list(zip(words[3::2], words[4::2], strict=False))
+        told = (value.partition("=") if key == "--moving" else ("mass", "=", value) for key, value in pairs)
+        return words[2], tuple((key, value) for key, _, value in told)
 
 
 @dataclass(frozen=True, slots=True)

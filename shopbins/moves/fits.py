@@ -38,6 +38,8 @@ LEAST_UNDER = 4
 def goes_under(it: Situation) -> Iterator[Part]:
     """Compare forks, legs, platform or rollers with what they go under."""
     code = it.body.group.code
+    if it.kind == "skates" and not it.gear.stances:
+        return  # `tips` asks where its feet are
     yield from _judged(
         it, UNDER, it.gear.goes_under, f"shopbins set {code} --moving opening=500mm --moving under=110mm"
     )
@@ -51,8 +53,8 @@ def goes_under(it: Situation) -> Iterator[Part]:
 def holds(it: Situation) -> Iterator[Part]:
     """Compare the mass with the plate, of skates the most one may bear with what one holds (19, 20, 28)."""
     load, gear = it.load, it.gear.gear
-    if load.mass_kg is None:
-        return  # `mass` asks for it
+    if load.mass_kg is None or (it.kind == "skates" and not it.gear.stances and it.gear.holds.answer != "no"):
+        return  # `mass` or `tips` asks for it
     if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
         yield from _skates(it, gear.capacity_kg)
         return

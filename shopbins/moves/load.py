@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from shopbins.geometry.shapes import Outline, Point
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.moves.forks import PALLETS, Foot, Opening, openings_between
 from shopbins.moves.tipping import Centre
 from shopbins.units import show_mass
@@ -81,7 +81,7 @@ class Load:
         if self.height_mm is None and self.cg_height_mm is None:
             return ()
         heights = (0.0, self.height_mm or 0.0) if self.cg_height_mm is None else (self.cg_height_mm,)
-        points = tuple(self.outline) if self.cg_mm is None else (self.cg_mm,)
+        points = (*self.outline, *_inside(self.outline)) if self.cg_mm is None else (self.cg_mm,)
         found = [Centre(x, y, z) for x, y in points for z in heights]
         if self.cg_told:
             found += self.corners
@@ -129,6 +129,15 @@ class Judged:
     limit: float | None = None
     unit: str = "mm"
     again: tuple[str, ...] = ()
+
+
+def _inside(outline: Outline) -> Iterator[Point]:
+    """Go through points inside an outline: where a centre of gravity nobody told may be at its kindest."""
+    x0, y0, x1, y1 = bounds(outline)
+    for i, j in itertools.product((1, 2, 3), repeat=2):
+        point = x0 + (x1 - x0) * i / 4, y0 + (y1 - y0) * j / 4
+        if contains(outline, point):
+            yield point
 
 
 def _both(of: float) -> tuple[float, ...]:

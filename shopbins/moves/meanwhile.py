@@ -11,6 +11,7 @@ from shopbins.geometry.shapes import Point, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.route import middle_of
 from shopbins.rules import doors, electrical, exits, keepclear, ways
+from shopbins.rules.auditing import found_by
 from shopbins.rules.finding import GRADES, Finding, once
 from shopbins.scene.frames import to_zone
 from shopbins.scene.scene import Scene
@@ -68,7 +69,7 @@ def in_doorways(
             if room not in scene.shop.rooms:
                 continue
             there = standing_at(scene, group_id, room, pose)
-            every = once(f for rule in RULES if rule.audit is not None for f in rule.audit(there, today))
+            every = once(f for rule in RULES for f in found_by(rule, there, today))
             own = {f"door:{key}"}
             found += [
                 replace(

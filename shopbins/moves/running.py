@@ -163,7 +163,7 @@ def forces(it: Situation) -> Iterator[Part]:
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
             z = highest_line_mm(mass, least.inside_mm, pull)
-            if z < 2 * least.height_mm:
+            if z < (it.load.height_mm or 2 * least.height_mm):
                 yield PULL.only(
                     (*it.subjects, f"leg:{way}"),
                     f"line no higher than {z:.0f} mm",

@@ -196,6 +196,11 @@ def tips(it: Situation) -> Iterator[Part]:
         return
     least, most, leg = worst_low
     yield _tipping(it, least, most, leg)
+    assumed = _assumed(it)
+    if assumed and least.deg > 0:
+        words = f"measure {it.gear.gear.name}: {assumed[0]} taken"
+        text = f"{', '.join(assumed)}: only what is usual, {_deg(least)} of tilt left at the unkind end"
+        yield TIPS.only((*it.subjects, "measure:wheels"), words, text, measured=least.deg, unit="deg")
     low_class, high_class = _class(it, least.deg), _class(it, worst_high[0].deg)
     up = it.gear.up_mm
     if high_class > max(low_class, 1) and up is not None and least.deg > 0:
@@ -267,20 +272,26 @@ def _ask_wheels(it: Situation) -> Ask:
     )
 
 
+def _assumed(it: Situation) -> tuple[str, ...]:
+    """Return what of the gear's stance was not told, so that both ends of what is usual were tried."""
+    found = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
+    gear = it.gear.gear
+    if it.kind in ("engine crane", "gantry crane") and (gear.cg_mm is None or not gear.mass_kg):
+        found = (*found, "its own mass and centre of gravity")
+    return found
+
+
 def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> Part:
     subjects = it.subjects
     fall = "" if leg is None or leg.slope is None else f" on {show_slope(leg.slope.fall)}"
+    left = "of tilt left before it tips" if least.deg > 0 else "too far for what it stands on: it tips"
     shown = (
-        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} of "
-        "tilt left before it tips over the edge that "
-        f"faces {least.outward_deg:.0f} deg, centre of gravity {show_length(least.inside_mm)} inside it and "
+        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} {left} over the edge that faces "
+        f"{least.outward_deg:.0f} deg, centre of gravity {show_length(abs(least.inside_mm))} "
+        f"{'inside' if least.inside_mm >= 0 else 'outside'} it and "
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )
-    assumed = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
-    if it.kind in ("engine crane", "gantry crane") and (
-        it.gear.gear.cg_mm is None or not it.gear.gear.mass_kg
-    ):
-        assumed = (*assumed, "cg: its own mass and centre of gravity")
+    assumed = _assumed(it)
     more: dict[str, Any] = {
         "measured": least.deg,
         "limit": 0.0,
@@ -288,10 +299,7 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
         "room": None if leg is None else leg.room.key,
     }
     if most.deg <= 0 and not assumed:
-        tipped = shown.replace(" of tilt left before it tips", " beyond where it tips")
-        if least.deg > 0:
-            tipped = shown
-        return TIPS.no(subjects, tipped, _ends(it), **more)
+        return TIPS.no(subjects, shown, _ends(it), **more)
     if least.deg <= 0:
         if it.load.cg_told and not assumed:
             measure = (
@@ -303,9 +311,6 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
     if least.deg < it.own["tip reserve"]:
         words = f"dead slow, nobody beside it: {_deg(least)} left"
         return TIPS.only(subjects, words, shown, **{**more, "limit": it.own["tip reserve"]})
-    if assumed:
-        words = f"measure {it.gear.gear.name}: {assumed[0]} taken"
-        return TIPS.only((*subjects, "measure:wheels"), words, f"{shown}; {', '.join(assumed)} taken", **more)
     if not it.load.cg_told:
         shown += "; wherever its centre of gravity is"
     return TIPS.note(subjects, shown, **more)
@@ -320,7 +325,7 @@ def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
             f"shopbins set {code} --moving cg=20,0 --moving 'cg height=820 +- 30 mm'",
             3,
         )
-    name = "wheel places" if not assumed else "cg" if assumed[0].startswith("cg") else "steering axle"
+    name = "wheel places" if not assumed else "steering axle"
     return Ask(
         f"measure {it.gear.gear.name}: {assumed[0]} is only what is usual"
         if assumed

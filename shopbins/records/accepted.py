@@ -92,6 +92,8 @@ def take_back(state: State, key: str) -> Draft:
     tables = [table for table in ("accepted", "override") if key in state.docs(table)]
     if not tables:
         raise Refused(f"nothing is accepted under '{key}'")
+    if state.docs("accepted").get(key, {}).get("group"):
+        raise Refused("that was one act, and stays told in the count (take the part off again instead)")
     return Draft("no longer accept", {f"{table}:{key}": None for table in tables})
 
 

@@ -459,6 +459,7 @@ def accepted_doc(
     """Return the record that a named person let something through, to be told in the count for ever."""
     doc = {
         "kind": kind, "group": group.id, "name": group.shown, "positions": list(group.positions),
+        "text": f"{group.shown}: waited for {'; '.join(waited_for)}"[:500],
         "why": why, "by": by or None, "since": on, "waited_for": list(waited_for),
     }  # fmt: skip
     return {f"accepted:{new_id()}": {name: value for name, value in doc.items() if value}}

@@ -63,10 +63,13 @@ CARE = Record(
 ADD, SET = CARE.acts(kinds.CARE, "recurring care:")
 
 
-def set_hours(_state: State, machine: str | None, hours: float, on: str) -> Draft:
+def set_hours(state: State, machine: str | None, hours: float, on: str) -> Draft:
     """Draft what a machine's hour counter reads."""
     if not (key := kinds.MACHINE.check(machine, "the machine")):
         raise BadValue("say which machine")
+    old = state.docs("hours").get(key, {})
+    if hours < old.get("hours", 0.0) and on >= old.get("on", ""):
+        raise BadValue(f"the counter of {key} read {old['hours']:g} h on {old['on']}: {hours:g} h is less")
     doc = {"hours": kinds.HOURS.check(hours, "hours"), "on": kinds.DATE.check(on, "the date")}
     return Draft("set hours", {f"hours:{key}": doc})
 

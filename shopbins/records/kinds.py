@@ -106,7 +106,7 @@ def _checked_span(value: Any, _what: str) -> list[float]:
 
 def _show_span(span: tuple[float, float]) -> str:
     low, high = span
-    return f"{low:g} days" if low == high else f"{low:g}-{high:g} days"
+    return f"{low:.10g} days" if low == high else f"{low:.10g}-{high:.10g} days"
 
 
 def _date(text: str, today: date) -> str:
@@ -164,10 +164,12 @@ NOTE = Kind("TEXT", _note)
 COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
 SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1], show=_show_span)
 PERIOD = Kind(
-    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:g} days".format
+    "N", _amount(1e-9), lambda text, today: _span(text, today)[0], ordered=True, show="{:.10g} days".format
 )
-HOURS = Kind("H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:g}".format)
-EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:g}".format)
+HOURS = Kind(
+    "H", _amount(0.0), lambda text, _today: number(text, "hours"), ordered=True, show="{:.10g}".format
+)
+EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:.10g}".format)
 DATE = Kind("DATE", values.checked_date, _date, ordered=True)
 DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 

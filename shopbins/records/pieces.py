@@ -80,14 +80,14 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
     goes, stays = split_off(group.seats, n)
     sign = -1 if kind == "taken" else 1
     more: dict[str, Any] = {}
-    if not stays:
+    if not any(stays.values()):
         lying = state.children(group.id)
         if lying:
             raise Refused(f"{state.group(lying[0]).shown} lies in {group.shown}: take it out first")
         doc = {k: v for k, v in state.docs("group")[group.id].items() if k not in ("where", "printed")}
         more = {"whole": doc}
     postings = posted(group, kind, {seat: sign * n for seat, n in goes.items()}, why, by=by, on=day, **more)
-    fields = share_fields(stays, group.id) if stays else None
+    fields = share_fields(stays, group.id) if any(stays.values()) else None
     kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
     about = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
     return Draft(

@@ -158,7 +158,7 @@ class Record:
         defaults = {f.name: f.default for f in self.fields if f.default is not None}
         doc = self.settle(state, {**defaults, **self.checked({"name": name, **values})})
         kept = {each: value for each, value in doc.items() if value is not None}
-        self._whole(kept)
+        self.check_whole(kept)
         return Draft(f"add {self.table}", {f"{self.table}:{new_id()}": kept}, self.about(state, kept))
 
     def change(self, state: State, key: str, **values: Any) -> Draft:
@@ -168,7 +168,7 @@ class Record:
             raise BadValue("nothing to change was given")
         new = self.settle(state, self.checked(values))
         whole = {**old, **new}
-        self._whole(whole)
+        self.check_whole(whole)
         return Draft(f"set {self.table}", {f"{self.table}:{key}": new}, self.about(state, whole))
 
     def acts(self, thing: Kind | None = None, noun: str = "") -> tuple[Act, Act]:
@@ -179,7 +179,8 @@ class Record:
             Act(f"set {self.table}", f"changed {called}", self.change, self.table, self.fields, thing),
         )
 
-    def _whole(self, doc: Values) -> None:
+    def check_whole(self, doc: Values) -> None:
+        """Raise BadValue where a document lacks something."""
         problem = self.lacks(doc) if doc.get("name") else f"say what {self.noun} is called"
         if problem:
             raise BadValue(problem)
@@ -199,7 +200,7 @@ class Record:
     def read_new(self, text: str, today: date) -> dict[str, Any]:
         """Read the line of a new one; BadValue also where it needs more."""
         values = self.read(text, today)
-        self._whole(values)
+        self.check_whole(values)
         return values
 
     def read_more(self, text: str, today: date) -> dict[str, Any]:

@@ -147,7 +147,7 @@ def arrive(
         one_use=any(group.one_use for group in old),
     )  # fmt: skip
     first = draft.subjects[0]
-    fields = share_fields(shares, first.partition(":")[2])
+    fields = share_fields({seat: n for seat, n in shares.items() if n}, first.partition(":")[2])
     taken = {**(draft.after[first] or {}), **{k: v for k, v in fields.items() if v is not None}}
     return Draft("shortage here", {**draft.after, first: taken, **after}, draft.also)
 

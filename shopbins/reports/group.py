@@ -85,9 +85,17 @@ def event_json(told: Told) -> dict[str, Any]:
 
 
 def group_text(
-    group: Group, place: str, inside: Sequence[str], history: Iterable[Told], width: int
+    group: Group,
+    place: str,
+    inside: Sequence[str],
+    history: Iterable[Told],
+    width: int,
+    record: Sequence[str] = (),
 ) -> list[str]:
-    """Describe a group in lines: what it is, where it is, what becomes of it, what happened to it."""
+    """Describe a group in lines: what it is, where it is, what becomes of it, what happened to it.
+
+    `record` is what was measured, conceded and let through.
+    """
     title = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
     lines = [*columns([(padded(*_title(title, group.code, width)), group.code)]), ""]
     facts = [(label, text) for label, text in _facts(group, place) if text]
@@ -97,6 +105,8 @@ def group_text(
         lines.append(f"  {name:11s}{told}")
     for number, note in enumerate(plain_lines(group.note) if group.note else ()):
         lines.append(f"  {'' if number else 'note':11s}{note}")
+    if record:
+        lines += ["", *(f"  {each}" for each in record)]
     if inside:
         lines += ["", "  in and on it:", *columns([("   ", each) for each in inside])]
     steps = [(f"  {local_time(each.event.at)}", each.event.by, each.text) for each in history]

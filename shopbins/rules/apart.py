@@ -15,7 +15,7 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
-from shopbins.rules.things import walk
+from shopbins.rules.things import walk, warned
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
@@ -161,12 +161,9 @@ def _burns(each: Kept) -> str | None:
 
 def _burning(scene: Scene, room: str) -> list[Kept]:
     us, found = scene.shop.rules == "us", []
-    for _, (zone, group) in walk(scene, "group"):
-        if zone.room != room:
-            continue
-        for each in (group.id, *scene.under(group.id)):
-            inner = scene.group(each)
-            marks = hazards.of(inner.cautions, us) if inner.cautions else ()
+    for zone in scene.zones():
+        for _, group, inner in warned(scene, zone) if zone.room == room else ():
+            marks = hazards.of(inner.cautions, us)
             if any(h.burns for h in marks):
                 body = scene.body(group.id)
                 outline = zone.outline if body is None else body.outline

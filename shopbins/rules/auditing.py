@@ -36,7 +36,7 @@ def found_by(rule: Rule, scene: Scene, today: date) -> Iterator[Finding]:
     if rule.audit is not None:
         yield from rule.audit(scene, today)
     if rule.look is not None:
-        for _, thing in walk(scene, rule.each):
+        for _, thing in walk(scene, rule.per or rule.each):
             yield from rule.look(scene, thing)
 
 
@@ -45,10 +45,11 @@ def _every(scene: Scene, today: date, heard: Heard) -> Iterator[Finding]:
     for number, rule in enumerate(rules):
         for finding in found_by(rule, scene, today):
             yield finding
-            _go_on(heard, number / len(rules))
-        _go_on(heard, (number + 1) / len(rules))
+            go_on(heard, number / len(rules))
+        go_on(heard, (number + 1) / len(rules))
 
 
-def _go_on(heard: Heard, share: float) -> None:
+def go_on(heard: Heard, share: float) -> None:
+    """Tell how far it is; raises AuditStopped where it is wanted no more."""
     if not heard(share):
         raise AuditStopped

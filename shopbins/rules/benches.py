@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date
 
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, mm
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Zone
 
 HEIGHTS_MM: Mapping[str, tuple[float, float]] = {
     "precision": (1020.0, 1320.0),
@@ -24,13 +24,10 @@ def suits(work: str, height_mm: float) -> bool:
     return low - TOLERANCE_MM <= height_mm <= high + TOLERANCE_MM
 
 
-def _audit_bench(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.shop.zones.values():
-        if zone.kind != "bench" or zone.work is None:
-            continue
-        height = max(level.height_mm for level in zone.levels)
-        if suits(zone.work, height):
-            continue
+def _look_bench(_scene: Scene, zone: Zone) -> Iterator[Finding]:
+    assert zone.work is not None
+    height = max(level.height_mm for level in zone.levels)
+    if not suits(zone.work, height):
         low, high = HEIGHTS_MM[zone.work]
         yield BENCH.found(
             "note",
@@ -51,7 +48,7 @@ BENCH = Rule(
     source="elbow-related working heights of 90 % of workers, after Pheasant",
     mark="published",
     remedy="raise or lower it, or do that work elsewhere",
-    audit=_audit_bench,
+    look=_look_bench,
     each="bench",
 )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from datetime import date
 from functools import lru_cache
 
 from shopbins.geometry.shapes import Point, contains
@@ -46,8 +45,8 @@ def _touches(scene: Scene, door: Door, outline: Outline, body: Standing | None) 
                 yield from touching(scene, room, outline, 0.0, height_mm(door), body)
 
 
-def _passage(scene: Scene, body: Standing | None) -> Iterator[Finding]:
-    for door in scene.shop.doors.values():
+def _passage(scene: Scene, body: Standing | None, only: Door | None = None) -> Iterator[Finding]:
+    for door in scene.shop.doors.values() if only is None else (only,):
         for touch in _touches(scene, door, door.passage, body):
             exits = "the exit " if door.exit else ""
             yield touch.finding(
@@ -59,8 +58,8 @@ def _passage(scene: Scene, body: Standing | None) -> Iterator[Finding]:
             )
 
 
-def _swing(scene: Scene, body: Standing | None) -> Iterator[Finding]:
-    for door in scene.shop.doors.values():
+def _swing(scene: Scene, body: Standing | None, only: Door | None = None) -> Iterator[Finding]:
+    for door in scene.shop.doors.values() if only is None else (only,):
         for touch in _touches(scene, door, door.swing, body):
             yield touch.finding(
                 SWING,
@@ -72,8 +71,8 @@ def _swing(scene: Scene, body: Standing | None) -> Iterator[Finding]:
             )
 
 
-def _audit_passage(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _passage(scene, None)
+def _look_passage(scene: Scene, door: Door) -> Iterator[Finding]:
+    yield from _passage(scene, None, door)
 
 
 PASSAGE = Rule(
@@ -84,14 +83,14 @@ PASSAGE = Rule(
     source="shop file; exit routes unobstructed: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the passage",
-    audit=_audit_passage,
+    look=_look_passage,
     stand=_passage,
     each="door",
 )
 
 
-def _audit_swing(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _swing(scene, None)
+def _look_swing(scene: Scene, door: Door) -> Iterator[Finding]:
+    yield from _swing(scene, None, door)
 
 
 SWING = Rule(
@@ -102,7 +101,7 @@ SWING = Rule(
     source="shop file; exit routes unobstructed: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the swing",
-    audit=_audit_swing,
+    look=_look_swing,
     stand=_swing,
     each="door",
 )
@@ -162,8 +161,8 @@ def least_of(shop: Shop, door: Door) -> float | None:
     return None if least is None else min(least, door.clear_width_mm)
 
 
-def _front(scene: Scene, body: Standing | None) -> Iterator[Finding]:
-    for door in scene.shop.doors.values():
+def _front(scene: Scene, body: Standing | None, only: Door | None = None) -> Iterator[Finding]:
+    for door in scene.shop.doors.values() if only is None else (only,):
         for pinch in pinches(scene, door, body):
             yield from _say_front(scene.shop, door, pinch, body)
 
@@ -195,8 +194,8 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
     )
 
 
-def _audit_front(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _front(scene, None)
+def _look_front(scene: Scene, door: Door) -> Iterator[Finding]:
+    yield from _front(scene, None, door)
 
 
 FRONT = Rule(
@@ -209,7 +208,7 @@ FRONT = Rule(
     source="shop file; depth and half width: own figures",
     mark="own",
     remedy="shift it away from the door",
-    audit=_audit_front,
+    look=_look_front,
     stand=_front,
     each="door",
 )

@@ -14,7 +14,7 @@ from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.rules.things import is_extinguisher, walk
-from shopbins.rules.ways import needed_height_mm
+from shopbins.rules.waylength import walks_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks
 from shopbins.shop.model import KeepClear, Mounted, Shop, Zone
@@ -213,7 +213,7 @@ def _audit_travel(scene: Scene, _today: date) -> Iterator[Finding]:
             yield TRAVEL.lacks(f"keep clear:{clear.key}", clear.name, "class", "for: [A, B]", room=clear.room)
     for_a = [clear for clear in there if "A" in clear.for_classes]
     for_b = [clear for clear in there if "B" in clear.for_classes]
-    walks = Walks(scene, needed_height_mm(shop))
+    walks = walks_of(scene)
     known = list(_measured(scene, walks, for_a, for_b))
     for tag, room, of, name, far, clear in known:
         if rules is not None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 
 from shopbins.geometry.exact import gap, overhang_mm, overlap
 from shopbins.geometry.shapes import Outline, contains
@@ -17,20 +16,20 @@ from shopbins.rules.say import (
 )
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, heights_meet
+from shopbins.shop.model import Room
 
 # --- overlap ----------------------------------------------------------------------------------------------
 
 
-def _audit_overlap(scene: Scene, _today: date) -> Iterator[Finding]:
+def _look_overlap(scene: Scene, room: Room) -> Iterator[Finding]:
     moved = {f"{kind}:{key}" for key in scene.shifted for kind in ("zone", "fixture")}
-    for room in scene.shop.rooms:
-        for body in scene.standing(room):
-            if body.kind != "group" and body.subject not in moved:
-                continue
-            for found in _overlaps(scene, body):
-                other_moves = found[0].kind == "group" or found[0].subject in moved
-                if not other_moves or body.subject < found[0].subject:
-                    yield _say_overlap(body, *found)
+    for body in scene.standing(room.key):
+        if body.kind != "group" and body.subject not in moved:
+            continue
+        for found in _overlaps(scene, body):
+            other_moves = found[0].kind == "group" or found[0].subject in moved
+            if not other_moves or body.subject < found[0].subject:
+                yield _say_overlap(body, *found)
 
 
 def _stand_overlap(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -88,7 +87,8 @@ OVERLAP = Rule(
     source="geometry of the outlines",
     mark="derived",
     remedy="shift or turn one of them, or correct its place or size",
-    audit=_audit_overlap,
+    look=_look_overlap,
+    per="room",
     stand=_stand_overlap,
     each="group",
 )
@@ -97,11 +97,10 @@ OVERLAP = Rule(
 # --- sticking out -----------------------------------------------------------------------------------------
 
 
-def _audit_outside(scene: Scene, _today: date) -> Iterator[Finding]:
-    for room in scene.shop.rooms:
-        for body in scene.standing(room):
-            if body.kind == "group" or body.key in scene.shifted:
-                yield from _outside(scene, body)
+def _look_outside(scene: Scene, room: Room) -> Iterator[Finding]:
+    for body in scene.standing(room.key):
+        if body.kind == "group" or body.key in scene.shifted:
+            yield from _outside(scene, body)
 
 
 def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -145,7 +144,8 @@ OUTSIDE = Rule(
     source="geometry of the outlines",
     mark="derived",
     remedy="shift or turn it, or lay it in a larger place",
-    audit=_audit_outside,
+    look=_look_outside,
+    per="room",
     stand=_outside,
     each="group",
 )

@@ -105,6 +105,9 @@ class Read:
         return bool(self.hazards or self.cancelled)
 
 
+NOTHING = Read()
+
+
 def _singular(word: str) -> str:
     if (
         len(word) > 3
@@ -121,34 +124,43 @@ def _tokens(text: str) -> tuple[str, ...]:
 
 
 @cache
-def _phrases(us: bool) -> tuple[tuple[tuple[str, ...], Class, str], ...]:
-    """Return every phrase as tokens, the longest first."""
-    found: list[tuple[tuple[str, ...], Class, str]] = [
-        (_tokens(word), kind, word) for kind, words in WORDS.items() for word in words
-    ]
+def _phrases(us: bool) -> dict[str, tuple[tuple[tuple[str, ...], Class, str], ...]]:
+    """Return every phrase as tokens, by its first."""
+    found: dict[str, list[tuple[tuple[str, ...], Class, str]]] = {}
+    for kind, words in WORDS.items():
+        for word in words:
+            found.setdefault(_tokens(word)[0], []).append((_tokens(word), kind, word))
     if us:
-        found.append((("gas",), "liquid 1", "gas"))
-    return tuple(sorted(found, key=lambda each: -len(each[0])))
+        found.setdefault("gas", []).append((("gas",), "liquid 1", "gas"))
+    return {first: tuple(each) for first, each in found.items()}
 
 
 @cache
 def read(caution: str, *, us: bool = False) -> Read:
     """Read one caution; `us`: 'gas' alone is petrol."""
-    tokens, taken = _tokens(caution), set[int]()
+    tokens, phrases = _tokens(caution), _phrases(us)
+    there = [
+        (-len(words), at, kind, word)
+        for at, token in enumerate(tokens)
+        for words, kind, word in phrases.get(token, ())
+        if tokens[at : at + len(words)] == words
+    ]
+    if not there:
+        return NOTHING
+    taken = set[int]()
     hazards: list[Hazard] = []
     cancelled: list[str] = []
-    for words, kind, word in _phrases(us):
-        for at in range(len(tokens) - len(words) + 1):
-            span = range(at, at + len(words))
-            if tokens[at : at + len(words)] != words or not taken.isdisjoint(span):
-                continue
-            taken.update(span)
-            before = tokens[at - 1] if at else ""
-            after = tokens[at + len(words)] if at + len(words) < len(tokens) else ""
-            if before in _BEFORE or after in _AFTER:
-                cancelled.append(word)
-            else:
-                hazards.append(Hazard(kind, word))
+    for length, at, kind, word in sorted(there):
+        span = range(at, at - length)
+        if not taken.isdisjoint(span):
+            continue
+        taken.update(span)
+        before = tokens[at - 1] if at else ""
+        after = tokens[at - length] if at - length < len(tokens) else ""
+        if before in _BEFORE or after in _AFTER:
+            cancelled.append(word)
+        else:
+            hazards.append(Hazard(kind, word))
     kinds = {each.kind for each in hazards}
     if "corrosive" in kinds and kinds & {"acid", "alkali"}:
         hazards = [each for each in hazards if each.kind != "corrosive"]

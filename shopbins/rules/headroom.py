@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from datetime import date
 
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, contains
@@ -18,12 +17,11 @@ from shopbins.shop.model import Door, Level, Zone
 # --- headroom ---------------------------------------------------------------------------------------------
 
 
-def _audit_headroom(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.zones():
-        for level in zone.levels:
-            for group_id in scene.ids_in(zone, level.key):
-                group = scene.group(group_id)
-                yield from (f for f in _headroom(scene, group, zone, level) if f.grade != "note")
+def _look_headroom(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    for level in zone.levels:
+        for group_id in scene.ids_in(zone, level.key):
+            group = scene.group(group_id)
+            yield from (f for f in _headroom(scene, group, zone, level) if f.grade != "note")
 
 
 def _judge_headroom(p: Placement) -> Iterator[Finding]:
@@ -119,7 +117,8 @@ HEADROOM = Rule(
     source="shop file",
     mark="own",
     remedy="lay it on a lower level or in a higher place",
-    audit=_audit_headroom,
+    look=_look_headroom,
+    per="zone",
     judge=_judge_headroom,
     each="group",
 )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date
 
 from shopbins.geometry.exact import gap
 from shopbins.rules.finding import Finding, Grade
@@ -54,8 +53,8 @@ def source_of(clear: KeepClear) -> str:
     return "shop file"
 
 
-def _blocked(scene: Scene, body: Standing | None) -> Iterator[Finding]:
-    for clear in scene.shop.keep_clear.values():
+def _blocked(scene: Scene, body: Standing | None, only: KeepClear | None = None) -> Iterator[Finding]:
+    for clear in scene.shop.keep_clear.values() if only is None else (only,):
         if body is not None and body.room != clear.room:
             continue
         owner = f"fixture:{clear.key}"
@@ -103,8 +102,8 @@ def _with_source(found: Finding, source: str) -> Finding:
     return replace(found, source=source)
 
 
-def _audit_clear(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _blocked(scene, None)
+def _look_clear(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
+    yield from _blocked(scene, None, clear)
 
 
 KEEP_CLEAR = Rule(
@@ -116,7 +115,7 @@ KEEP_CLEAR = Rule(
     source="shop file; electrical: 29 CFR 1910.303(g)(1)(ii); exits: 29 CFR 1910.37(a)(3)",
     mark="own",
     remedy="shift it out of the area",
-    audit=_audit_clear,
+    look=_look_clear,
     stand=_blocked,
     each="keep clear",
 )

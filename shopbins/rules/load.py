@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
@@ -24,11 +23,10 @@ MOST_SUPPORTS = 4
 # --- levels and whole zones -------------------------------------------------------------------------------
 
 
-def _audit_level(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.shop.zones.values():
-        for level in zone.levels:
-            contents = scene.contents(zone.key, level.key)
-            yield from _over_level(scene, zone, level, contents)
+def _look_level(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    for level in zone.levels:
+        contents = scene.contents(zone.key, level.key)
+        yield from _over_level(scene, zone, level, contents)
 
 
 def _judge_level(p: Placement) -> Iterator[Finding]:
@@ -56,9 +54,8 @@ def _over_level(
     )
 
 
-def _audit_zone(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.shop.zones.values():
-        yield from _over_zone(scene, zone)
+def _look_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    yield from _over_zone(scene, zone)
 
 
 def _judge_zone(p: Placement) -> Iterator[Finding]:
@@ -136,7 +133,8 @@ LEVEL = Rule(
     source="shop file: the maker's plate or the builder's word",
     mark="own",
     remedy="take something off",
-    audit=_audit_level,
+    look=_look_level,
+    per="zone",
     judge=_judge_level,
     each="level",
 )
@@ -149,7 +147,8 @@ ZONE = Rule(
     source="shop file: the maker's plate or the builder's word",
     mark="own",
     remedy="take something off",
-    audit=_audit_zone,
+    look=_look_zone,
+    per="zone",
     judge=_judge_zone,
     each="rack",
 )
@@ -158,20 +157,13 @@ ZONE = Rule(
 # --- the floor --------------------------------------------------------------------------------------------
 
 
-def _audit_floor(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _on_floors(scene, _floor)
+def _look_floor(scene: Scene, thing: tuple[Zone, Group]) -> Iterator[Finding]:
+    yield from _floor(scene, thing[1], thing[0])
 
 
 def _judge_floor(p: Placement) -> Iterator[Finding]:
     if p.zone.kind in ("floor", "room"):
         yield from _floor(p.scene, p.group, p.zone)
-
-
-def _on_floors(scene: Scene, check: object) -> Iterator[Finding]:
-    for zone in scene.zones():
-        if zone.kind in ("floor", "room"):
-            for group_id in scene.ids_in(zone, None):
-                yield from check(scene, scene.group(group_id), zone)  # type: ignore[operator]
 
 
 def area_load_kn_m2(mass_kg: float, area_mm2: float) -> float:
@@ -220,14 +212,14 @@ FLOOR = Rule(
     source="shop file; imposed loads as in EN 1991-1-1 6.3 are means over an area",
     mark="own",
     remedy="spread it with bearers or plates, or stand it elsewhere",
-    audit=_audit_floor,
+    look=_look_floor,
     judge=_judge_floor,
     each="group on a floor",
 )
 
 
-def _audit_point(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from _on_floors(scene, _point)
+def _look_point(scene: Scene, thing: tuple[Zone, Group]) -> Iterator[Finding]:
+    yield from _point(scene, thing[1], thing[0])
 
 
 def _judge_point(p: Placement) -> Iterator[Finding]:
@@ -272,7 +264,7 @@ POINT = Rule(
     source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",
     mark="own",
     remedy="put plates or bearers under the supports, or stand it elsewhere",
-    audit=_audit_point,
+    look=_look_point,
     judge=_judge_point,
     each="group on a floor",
 )

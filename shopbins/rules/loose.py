@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date
 
 from shopbins.ledger.model import Group
 from shopbins.ledger.printed import changed
@@ -100,12 +99,11 @@ def _count_in(scene: Scene, zone: Zone, count: _Count) -> None:
             count.add(scene.group(inner))
 
 
-def _audit_loose(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.zones():
-        count = _Count()
-        _count_in(scene, zone, count)
-        if count.total():
-            yield _say(scene, zone, count)
+def _look_loose(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    count = _Count()
+    _count_in(scene, zone, count)
+    if count.total():
+        yield _say(scene, zone, count)
 
 
 def folded(scene: Scene) -> list[tuple[str, str]]:
@@ -199,32 +197,32 @@ LOOSE = Rule(
     source="the ledger",
     mark="own",
     remedy="weigh and name a few each evening",
-    audit=_audit_loose,
+    look=_look_loose,
+    per="zone",
     each="group",
 )
 
 
-def _audit_stale(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.zones():
-        stale: list[tuple[Group, tuple[str, ...]]] = []
-        for group_id in scene.ids_in(zone, None):
-            for each in (group_id, *scene.under(group_id)):
-                if why := changed(scene.group(each)):
-                    stale.append((scene.group(each), why))
-        if stale:
-            named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
-            name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
-            says = "1 tag says" if len(stale) == 1 else f"{len(stale)} tags say"
-            yield STALE.found(
-                "note",
-                (f"zone:{zone.key}",),
-                f"{name}: {says} what has changed since: {named}",
-                room=zone.room,
-                at_mm=None,
-                measured=len(stale),
-                limit=0,
-                unit="count",
-            )
+def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    stale: list[tuple[Group, tuple[str, ...]]] = []
+    for group_id in scene.ids_in(zone, None):
+        for each in (group_id, *scene.under(group_id)):
+            if why := changed(scene.group(each)):
+                stale.append((scene.group(each), why))
+    if stale:
+        named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
+        name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
+        says = "1 tag says" if len(stale) == 1 else f"{len(stale)} tags say"
+        yield STALE.found(
+            "note",
+            (f"zone:{zone.key}",),
+            f"{name}: {says} what is no longer so: {named}",
+            room=zone.room,
+            at_mm=None,
+            measured=len(stale),
+            limit=0,
+            unit="count",
+        )
 
 
 STALE = Rule(
@@ -236,7 +234,8 @@ STALE = Rule(
     source="the ledger",
     mark="own",
     remedy="print them again, in walking order: shopbins tags --stale -o stale.pdf",
-    audit=_audit_stale,
+    look=_look_stale,
+    per="zone",
     each="group",
 )
 

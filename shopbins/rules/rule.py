@@ -75,8 +75,9 @@ class Rule:
     """One rule, in one of two forms.
 
     A check of the audit says what it is about (`each`: a word of `things.KINDS`) and looks at one of them
-    (`look`); the walk over all of them, the audit and the coverage are made from that. A rule of its own
-    shape brings `audit` for the whole shop; `each` then only says what it is about. `judge` looks at one
+    (`look`); the walk over all of them, the audit and the coverage are made from that. Where it looks at
+    whole rooms, places or the like instead, `per` says so. What hangs on the whole shop at once brings
+    `audit`; `each` then only says what it is about. `judge` looks at one
     laying-down, `stand` at one body where it stands (a posed group or a shifted bench).
 
     `text` says what is checked and the grades; `limit` where the limit comes from; `mark` how well the
@@ -95,6 +96,7 @@ class Rule:
     judge: Callable[[Placement], Iterable[Finding]] | None = None
     stand: Callable[[Scene, Standing], Iterable[Finding]] | None = None
     each: str = ""
+    per: str = ""
     look: Callable[[Scene, Any], Iterable[Finding]] | None = None
     figures: str = ""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from datetime import date
 
 from shopbins.geometry.shapes import Box, Outline, Pose, bounds, placed
 from shopbins.ledger.model import Group, InZone
@@ -27,13 +26,12 @@ from shopbins.shop.model import Level, Zone
 # --- full surfaces ----------------------------------------------------------------------------------------
 
 
-def _audit_full(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.zones():
-        if zone.kind == "room":
-            continue
-        for level in zone.levels:
-            contents = scene.contents(zone.key, level.key)
-            yield from _full(scene, zone, level, contents)
+def _look_full(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    if zone.kind == "room":
+        return
+    for level in zone.levels:
+        contents = scene.contents(zone.key, level.key)
+        yield from _full(scene, zone, level, contents)
 
 
 def _judge_full(p: Placement) -> Iterator[Finding]:
@@ -90,7 +88,8 @@ FULL = Rule(
     source="fill factor: own figure",
     mark="own",
     remedy="take something off, or put small things into a tub",
-    audit=_audit_full,
+    look=_look_full,
+    per="zone",
     judge=_judge_full,
     each="level",
 )
@@ -104,15 +103,14 @@ def _judge_large(p: Placement) -> Iterator[Finding]:
         yield from _too_large(p.group, p.zone, p.level)
 
 
-def _audit_large(scene: Scene, _today: date) -> Iterator[Finding]:
-    for zone in scene.zones():
-        if zone.kind == "room":
-            continue
-        for level in zone.levels:
-            for group_id in scene.ids_in(zone, level.key):
-                group = scene.group(group_id)
-                if isinstance(group.where, InZone) and not group.where.posed:
-                    yield from _too_large(group, zone, level)
+def _look_large(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    if zone.kind == "room":
+        return
+    for level in zone.levels:
+        for group_id in scene.ids_in(zone, level.key):
+            group = scene.group(group_id)
+            if isinstance(group.where, InZone) and not group.where.posed:
+                yield from _too_large(group, zone, level)
 
 
 def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
@@ -178,7 +176,8 @@ LARGE = Rule(
     source="rectangle in rectangle: W. B. Carver, American Mathematical Monthly 64 (1957) 114-116",
     mark="from memory",
     remedy="lay it on a larger surface or on the floor",
-    audit=_audit_large,
+    look=_look_large,
+    per="zone",
     judge=_judge_large,
     each="group",
 )

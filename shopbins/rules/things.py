@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from shopbins.geometry.exact import overlap
-from shopbins.ledger.model import Group, InGroup, InZone
+from shopbins.ledger.model import Group, InGroup
 from shopbins.rules import hazards
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
@@ -163,50 +163,37 @@ def _overhead(scene: Scene) -> Walk:
 # --- of the ledger ----------------------------------------------------------------------------------------
 
 
-def _laid(scene: Scene) -> Iterator[tuple[Zone, Group]]:
-    for zone in scene.zones():
-        for group_id in scene.ids_in(zone, None):
-            yield zone, scene.group(group_id)
-
-
-def _groups(scene: Scene) -> Walk:
-    for zone, group in _laid(scene):
+def _groups(scene: Scene, zone: Zone) -> Walk:
+    for group_id in scene.ids_in(zone, None):
+        group = scene.group(group_id)
         yield f"group:{group.code}", (zone, group)
 
 
-def _on_floors(scene: Scene) -> Walk:
-    for zone in scene.zones():
-        if zone.kind in ("floor", "room"):
-            for group_id in scene.ids_in(zone, None):
-                group = scene.group(group_id)
-                yield f"group:{group.code}", (zone, group)
+def _on_floors(scene: Scene, zone: Zone) -> Walk:
+    if zone.kind in ("floor", "room"):
+        yield from _groups(scene, zone)
 
 
-def _levels(scene: Scene) -> Walk:
+def _levels(scene: Scene, zone: Zone) -> Walk:
     """Levels of the file's zones on which anything lies."""
-    for zone in scene.zones():
-        if zone.kind == "room":
-            continue
+    if zone.kind != "room":
         for level in zone.levels:
             if scene.contents(zone.key, level.key).groups:
                 yield (f"zone:{zone.key}/{level.key}" if level.key else f"zone:{zone.key}"), (zone, level)
 
 
-def _racks(scene: Scene) -> Walk:
-    for subject, zone in _zones(scene):
-        if zone.kind != "room" and len(zone.levels) > 1 and scene.contents(zone.key).groups:
-            yield subject, zone
+def _racks(scene: Scene, zone: Zone) -> Walk:
+    if zone.kind != "room" and len(zone.levels) > 1 and scene.contents(zone.key).groups:
+        yield f"zone:{zone.key}", zone
 
 
-def _stacks(scene: Scene) -> Walk:
-    bases = {
-        top.id: top
-        for group in scene.groups()
-        if isinstance(group.where, InGroup) and group.where.how == "on"
-        if (top := scene.top_of(group.id)) is not None and isinstance(top.where, InZone)
-    }
-    for base in bases.values():
-        yield f"group:{base.code}", base
+def _stacks(scene: Scene, zone: Zone) -> Walk:
+    for group_id in scene.ids_in(zone, None):
+        if any(scene.group(each).where for each in scene.children(group_id)):
+            on_it = (scene.group(each).where for each in scene.under(group_id))
+            if any(isinstance(where, InGroup) and where.how == "on" for where in on_it):
+                group = scene.group(group_id)
+                yield f"group:{group.code}", group
 
 
 def _hot(scene: Scene) -> Walk:
@@ -226,60 +213,69 @@ def _hot_by_metal(scene: Scene) -> Walk:
             yield subject, hot
 
 
-def warned(scene: Scene) -> Iterator[tuple[Zone, Group, Group]]:
-    """Go through what has cautions or details: its zone, the outermost group it is in, and itself."""
-    for zone, top in _laid(scene):
-        for each in (top.id, *scene.under(top.id)):
-            group = scene.group(each)
-            if group.cautions or group.details:
-                yield zone, top, group
+Warned = tuple[Zone, Group, Group]
+"""What has cautions or details: its zone, the outermost group it is in, and itself."""
 
 
-def _hazards(scene: Scene, wanted: Callable[[hazards.Hazard], bool]) -> Walk:
+def warned(scene: Scene, zone: Zone) -> list[Warned]:
+    """Return what has cautions or details in a zone; looked for once a scene."""
+    found = scene.memo.get(("warned", zone.key))
+    if found is None:
+        found = []
+        for top_id in scene.ids_in(zone, None):
+            for each in (top_id, *scene.under(top_id)):
+                group = scene.group(each)
+                if group.cautions or group.details:
+                    found.append((zone, scene.group(top_id), group))
+        scene.memo[("warned", zone.key)] = found
+    return found
+
+
+def _hazards(scene: Scene, zone: Zone, wanted: Callable[[hazards.Hazard], bool]) -> Walk:
     us = scene.shop.rules == "us"
-    for zone, top, group in warned(scene):
+    for _, top, group in warned(scene, zone):
         if any(wanted(each) for each in hazards.of(group.cautions, us)):
             yield f"group:{group.code}", (zone, top, group)
 
 
-def _liquids(scene: Scene) -> Walk:
-    yield from _hazards(scene, lambda each: each.kind in hazards.LIQUIDS)
+def _liquids(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.kind in hazards.LIQUIDS)
 
 
-def _petrol_at_home(scene: Scene) -> Walk:
+def _petrol_at_home(scene: Scene, zone: Zone) -> Walk:
     if scene.shop.premises == "home":
-        yield from _hazards(scene, lambda each: each.word in ("petrol", "gasoline", "benzin", "gas"))
+        yield from _hazards(scene, zone, lambda each: each.word in ("petrol", "gasoline", "benzin", "gas"))
 
 
-def _rags(scene: Scene) -> Walk:
-    yield from _hazards(scene, lambda each: each.kind == "self-heating")
+def _rags(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.kind == "self-heating")
 
 
-def _fuel_gases(scene: Scene) -> Walk:
-    yield from _hazards(scene, lambda each: each.kind == "flammable gas")
+def _fuel_gases(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.kind == "flammable gas")
 
 
-def _cylinders(scene: Scene) -> Walk:
+def _cylinders(scene: Scene, zone: Zone) -> Walk:
     gases = ("flammable gas", "gas")
-    yield from _hazards(scene, lambda each: each.kind in gases or each.word == "oxygen")
+    yield from _hazards(scene, zone, lambda each: each.kind in gases or each.word == "oxygen")
 
 
-def _oxygen(scene: Scene) -> Walk:
-    yield from _hazards(scene, lambda each: each.word == "oxygen")
+def _oxygen(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.word == "oxygen")
 
 
-def _apart(scene: Scene) -> Walk:
-    yield from _hazards(scene, lambda each: each.kind not in ("handling", "part", "combustible"))
+def _apart(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.kind not in ("handling", "part", "combustible"))
 
 
-def _cautions(scene: Scene) -> Walk:
-    for _, _, group in warned(scene):
+def _cautions(scene: Scene, zone: Zone) -> Walk:
+    for _, _, group in warned(scene, zone):
         if group.cautions:
             yield f"group:{group.code}", group
 
 
-def _leaning(scene: Scene) -> Walk:
-    for zone, top, group in warned(scene):
+def _leaning(scene: Scene, zone: Zone) -> Walk:
+    for _, top, group in warned(scene, zone):
         if group.details.get("stands") == "leaning":
             yield f"group:{group.code}", (zone, top, group)
 
@@ -308,6 +304,7 @@ def _accepted(scene: Scene) -> Walk:
 KINDS: dict[str, Callable[[Scene], Walk]] = {
     "shop": _shop,
     "room": _rooms,
+    "zone": _zones,
     "room with a way out": _escape,
     "sloping floor": _sloping,
     "door": _doors,
@@ -319,17 +316,24 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "switchgear": _switchgear,
     "extinguisher": _extinguishers,
     "shelf": _shelves,
-    "rack": _racks,
     "cabinet": _cabinets,
     "bench": _worked_on,
     "pit": _pits,
     "overhead": _overhead,
+    "hot place": _hot,
+    "hot place by a metal wall": _hot_by_metal,
+    "part": _taken_off,
+    "away": _away,
+    "place": _places,
+    "accepted": _accepted,
+}
+
+IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "level": _levels,
+    "rack": _racks,
     "group": _groups,
     "group on a floor": _on_floors,
     "stack": _stacks,
-    "hot place": _hot,
-    "hot place by a metal wall": _hot_by_metal,
     "liquid": _liquids,
     "petrol at home": _petrol_at_home,
     "rags": _rags,
@@ -339,15 +343,16 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "dangerous": _apart,
     "caution": _cautions,
     "leaning": _leaning,
-    "part": _taken_off,
-    "away": _away,
-    "place": _places,
-    "accepted": _accepted,
 }
+"""Kinds that are looked for place by place."""
 
 Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Level | Group
 
 
 def walk(scene: Scene, kind: str) -> Walk:
     """Go through the things of a kind."""
-    return KINDS[kind](scene)
+    if kind in IN_ZONES:
+        for zone in scene.zones():
+            yield from IN_ZONES[kind](scene, zone)
+    else:
+        yield from KINDS[kind](scene)

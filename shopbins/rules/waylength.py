@@ -19,10 +19,23 @@ from shopbins.shop.model import Room
 HAIR = 1e-6
 
 
+def walks_of(scene: Scene) -> Walks:
+    """Return the floors of a scene for walking, made once."""
+    found = scene.memo.get("walks")
+    if not isinstance(found, Walks):
+        found = scene.memo["walks"] = Walks(scene, needed_height_mm(scene.shop))
+    return found
+
+
 def farthest(walks: Walks, room: str) -> Far | None:
     """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
-    found = [far for spot in walks.far_spots(room) if (far := walks.to_exit(room, spot)) is not None]
-    return max(found, key=lambda far: far.length_mm, default=None)
+    memo = walks.scene.memo
+    key = ("farthest", room)
+    if key not in memo:
+        found = [far for spot in walks.far_spots(room) if (far := walks.to_exit(room, spot)) is not None]
+        memo[key] = max(found, key=lambda far: far.length_mm, default=None)
+    there: Far | None = memo[key]
+    return there
 
 
 def _hazard(room: Room) -> str:
@@ -55,7 +68,7 @@ def _de(room: Room, far: Far) -> list[tuple[Limit, float, float, str]]:
 
 def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
-    walks = Walks(scene, needed_height_mm(shop))
+    walks = walks_of(scene)
     exits = walks.exits_of(room.key)
     if not exits:
         return  # that no exit can be reached is a stop of the way out itself
@@ -128,13 +141,11 @@ LENGTH = Rule(
 
 def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
-    walks = Walks(scene, needed_height_mm(shop))
+    walks = walks_of(scene)
     exits = walks.exits_of(room.key)
     if not exits:
         return
     people = people_in(shop, room.key)
-    far = farthest(walks, room.key)
-    length = "" if far is None else f", {mm(far.length_mm)} from its farthest corner"
     if shop.rules == "uk":
         if people is None:
             if len(exits) < 3:
@@ -151,6 +162,8 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     law = limits.law(shop, "two-exits")
     if len(exits) > 1:
         return
+    far = farthest(walks, room.key)
+    length = "" if far is None else f", {mm(far.length_mm)} from its farthest corner"
     if shop.rules == "us" and law is not None:
         told = "an unknown number of" if people is None else str(people)
         yield EXITS.found(

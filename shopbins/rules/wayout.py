@@ -14,19 +14,26 @@ from shopbins.rules.ways import SHUT_MM, needed_height_mm, remedy_for
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.scene.waysout import WayOut, WaysOut
-from shopbins.shop.model import Shop
+from shopbins.shop.model import Room, Shop
 
 Limit = tuple[float, Grade, str, str]
 """A least width, the grade of less, whose it is in words, and its source."""
 
 
 def _audit(scene: Scene, _today: date) -> Iterator[Finding]:
-    yield from found_in(scene, scene.shop.rooms)
+    if not any(door.exit for door in scene.shop.doors.values()):
+        yield from found_in(scene, ())
+
+
+def _look(scene: Scene, room: Room) -> Iterator[Finding]:
+    yield from found_in(scene, (room.key,))
 
 
 def found_in(scene: Scene, rooms: Iterable[str]) -> Iterator[Finding]:
     """Go through what is found about the ways out of rooms; one note where the shop file names no exit."""
-    ways = WaysOut(scene, needed_height_mm(scene.shop))
+    ways = scene.memo.get("ways out")
+    if not isinstance(ways, WaysOut):
+        ways = scene.memo["ways out"] = WaysOut(scene, needed_height_mm(scene.shop))
     if not any(door.exit for door in scene.shop.doors.values()):
         yield WAY_OUT.unjudged(
             ("shop",),
@@ -254,6 +261,7 @@ WAY_OUT = Rule(
     remedy="shift one of the two things, or ask those who answer for the building",
     audit=_audit,
     judge=_judge,
+    look=_look,
     each="room with a way out",
     figures="exit-width",
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 from functools import lru_cache
 
 from shopbins.rules import limits
@@ -71,10 +70,9 @@ def least_of(shop: Shop, way: Walkway) -> float | None:
     return shop.limits.walkway_mm
 
 
-def _audit_way(scene: Scene, _today: date) -> Iterator[Finding]:
-    for way in scene.shop.walkways.values():
-        for pinch in narrowest(floor_of(way), in_rooms(scene, way)):
-            yield from _narrowed(scene.shop, way, pinch, None)
+def _look_way(scene: Scene, way: Walkway) -> Iterator[Finding]:
+    for pinch in narrowest(floor_of(way), in_rooms(scene, way)):
+        yield from _narrowed(scene.shop, way, pinch, None)
 
 
 def _stand_way(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -146,7 +144,7 @@ WAY = Rule(
     source="shop file; aisles kept clear: 29 CFR 1910.176(a), which gives no number",
     mark="own",
     remedy="shift it out of the walkway",
-    audit=_audit_way,
+    look=_look_way,
     stand=_stand_way,
     each="walkway",
 )

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from shopbins.ledger.model import Group
 from shopbins.rules import hazards
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import plural
 from shopbins.rules.things import walk
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Zone
 
 SHOWN = 3
 
@@ -46,14 +48,26 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
     yield from _names(scene, dismissed)
 
 
+def _named_in(scene: Scene, zone: Zone) -> list[tuple[Group, str]]:
+    """Return what lies in a zone and is named with a hazard word its cautions do not say; once a scene."""
+    found: list[tuple[Group, str]] | None = scene.memo.get(("named", zone.key))
+    if found is None:
+        found = []
+        for top in scene.ids_in(zone, None):
+            for each in (top, *scene.under(top)):
+                group = scene.group(each)
+                words = hazards.named(group.name) if group.name else ()
+                if words:
+                    said = {h.kind for h in hazards.of(group.cautions)}
+                    found += [(group, h.word) for h in words if h.kind not in said][:1]
+        scene.memo[("named", zone.key)] = found
+    return found
+
+
 def _names(scene: Scene, dismissed: set[str]) -> Iterator[Finding]:
     """Ask once about names that hold a hazard word and no caution that says so."""
-    asked = []
-    for group in scene.groups():
-        said = {h.kind for h in hazards.of(group.cautions)}
-        found = [h for h in hazards.named(group.name) if h.kind not in said] if group.name else []
-        if found and group.where is not None and f"group:{group.code}" not in dismissed:
-            asked.append((group, found[0].word))
+    told = (each for zone in scene.zones() for each in _named_in(scene, zone))
+    asked = [(group, word) for group, word in told if f"group:{group.code}" not in dismissed]
     if asked:
         named = ", ".join(f"{group.shown} ('{word}')" for group, word in asked[:SHOWN])
         more = f" and {len(asked) - SHOWN} more" if len(asked) > SHOWN else ""

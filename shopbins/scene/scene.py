@@ -7,9 +7,9 @@ costs no more than the neighbourhood of the thing carried.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shopbins.geometry.shapes import Box, Outline, signed_area_mm2
 from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
@@ -29,15 +29,19 @@ def build(shop: Shop, state: State) -> Scene:
 
 
 class Scene:
-    """What stands where, in the shop frame, with at most a few groups held elsewhere than the ledger has."""
+    """What stands where, in the shop frame, with at most a few groups held elsewhere than the ledger has.
 
-    __slots__ = ("_dirty", "_ground", "_held", "_held_bodies")
+    `memo` is for what others work out of it once.
+    """
+
+    __slots__ = ("_dirty", "_ground", "_held", "_held_bodies", "memo")
 
     def __init__(self, ground: _Ground, held: Mapping[str, Group]) -> None:
         self._ground = ground
         self._held = held
         self._dirty = ground.touched(held)
         self._held_bodies: dict[str, Standing | None] = {}
+        self.memo: dict[Hashable, Any] = {}
 
     @property
     def shop(self) -> Shop:
@@ -64,6 +68,14 @@ class Scene:
         ground = self._ground
         key = self.shop.renamed.get(place.key, place.key)
         return Scene(_Ground(ground.shop, ground.state, {**ground.things, key: place}), self._held)
+
+    def take_over(self, before: Scene, changed: Collection[str]) -> None:
+        """Take over what a scene before some change worked out of the rooms that have not changed.
+
+        Only of the same shop, its movable things where they were, and with no group held elsewhere.
+        """
+        if not self._held and not before._held:
+            self._ground.take_over(before._ground, changed)
 
     @property
     def shifted(self) -> Mapping[str, ThingPlace]:
@@ -328,6 +340,16 @@ class _Ground:
             key: shifted_fixture(each, things[key]) if key in things else each
             for key, each in shop.fixtures.items()
         }
+
+    def take_over(self, before: _Ground, changed: Collection[str]) -> None:
+        for room, (bodies, grid) in before.rooms.items():
+            if room not in changed:
+                self.rooms[room] = (bodies, grid)
+                self.bodies.update((body.key, body) for body in bodies if body.kind == "group")
+        for place, contents in before.contents.items():
+            zone = self.zone(place[0])
+            if zone is not None and zone.room not in changed:
+                self.contents[place] = contents
 
     def _now(self, key: str) -> str:
         return self.shop.renamed.get(key, key)

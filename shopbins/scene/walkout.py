@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Point
@@ -34,6 +34,15 @@ Came = dict[tuple[str, Point], tuple[tuple[str, Point], str, tuple[Standing, ...
 """From where each place was come to: the place before, the door, what was gone round, how far."""
 
 
+def _ways(scene: Scene, kept: dict[Hashable, object]) -> list[Doorway]:
+    """Return the doorways of a shop, worked out once."""
+    found = kept.get("doorways")
+    if not isinstance(found, list):
+        made = (doorway(door, scene.shop) for door in scene.shop.doors.values())
+        found = kept["doorways"] = [way for way in made if way is not None]
+    return found
+
+
 class Walks:
     """The floors of a scene, for walking round whatever gets lower than a head."""
 
@@ -41,8 +50,11 @@ class Walks:
         self.scene, self.high_mm = scene, high_mm
         self._kept = kept_for(scene.shop)
         self._grounds: dict[str, tuple[Ground, list[Standing]]] = {}
-        found = (doorway(door, scene.shop) for door in scene.shop.doors.values())
-        self.ways: list[Doorway] = [way for way in found if way is not None]
+        self.ways: list[Doorway] = _ways(scene, self._kept)
+        self._of_room: dict[str, list[Doorway]] = {}
+        for way in self.ways:
+            for each in {way.door.room, way.door.to}:
+                self._of_room.setdefault(each, []).append(way)
 
     def ground(self, room: str) -> tuple[Ground, list[Standing]]:
         """Return a room's floor and what stands on it, in the same order."""
@@ -67,18 +79,21 @@ class Walks:
         seen, todo = {room}, [room]
         while todo:
             here = todo.pop()
-            for way in self.ways:
+            for way in self._of_room.get(here, ()):
                 if way.door.exit:
                     continue
                 for a, b in ((way.door.room, way.door.to), (way.door.to, way.door.room)):
                     if a == here and b in self.scene.shop.rooms and b not in seen:
                         seen.add(b)
                         todo.append(b)
-        return [way.door for way in self.ways if way.door.exit and {way.door.room, way.door.to} & seen]
+        there = {
+            way.door.key: way.door for room in seen for way in self._of_room.get(room, ()) if way.door.exit
+        }
+        return list(there.values())
 
     def doors_of(self, room: str) -> int:
         """Count the doors of a room."""
-        return sum(1 for way in self.ways if room in (way.door.room, way.door.to))
+        return len(self._of_room.get(room, ()))
 
     def to_exit(self, room: str, spot: Point) -> Far | None:
         """Return the shortest walk from a spot to an exit; None where none can be walked to."""
@@ -119,10 +134,8 @@ class Walks:
         """Go through the doors of a room: what is beyond ('' is out), and the place in the opening."""
         if goal is not None and goal[0] == room:
             yield room, goal[1], ""
-        for way in self.ways:
+        for way in self._of_room.get(room, ()):
             door = way.door
-            if room not in (door.room, door.to):
-                continue
             place = way.middle(0.0 if door.room == room else way.through_mm)
             if door.exit and goal is None:
                 yield "", place, door.key

@@ -319,7 +319,11 @@ def _bound(state: State, rows: Mapping[str, Row]) -> dict[str, Any]:
             if groups.get(key):
                 group_id = groups[key].pop(0)
                 own = [group_id] if group_id in used else []  # what was said of it by its id stays true
-                after[f"group:{group_id}"] = {"parts": [part, *own]}
+                n = state.docs("group")[group_id].get("qty", 1)
+                after[f"group:{group_id}"] = {"parts": [part, *own], "shares": [n, 0] if own else None}
+                if state.docs("group")[group_id].get("counted") != "never":
+                    moved = {"kind": "bound", "seat": group_id, "to": part, "n": n, "group": group_id}
+                    after[f"posting:{new_id()}"] = moved
                 break
     return after
 

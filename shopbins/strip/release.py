@@ -226,6 +226,34 @@ def accepted(concession: Doc) -> Accepted:
     )
 
 
+def record_lines(state: State, group_id: str) -> list[str]:
+    """Say what was measured, conceded, let through and corrected about a group, a line each."""
+    tests = state.follower(Tests)
+    lines = []
+    for _, doc in tests.of("inspection", group_id):
+        limits = limits_said(doc.get("low", ""), doc.get("high", ""))
+        told = [doc.get("measured", ""), f"({limits})" if limits else "", doc["verdict"]]
+        who = [
+            f"with {doc['instrument']}" if doc.get("instrument") else "",
+            doc.get("by", ""),
+            doc.get("on", ""),
+        ]
+        lines.append(f"{doc['what']}: {' '.join(filter(None, told))}, {', '.join(filter(None, who))}")
+    for _, doc in tests.of("concession", group_id):
+        until = f" until {doc['until']}" if doc.get("until") else ""
+        back = f", taken back: {doc['withdrawn']}" if doc.get("withdrawn") else ""
+        signed = f"{doc.get('by', '')} {doc.get('on', '')}"
+        lines.append(f"conceded by {signed}: {doc['limits']}{until}, {doc['reason']}{back}")
+    for doc in state.docs("accepted").values():
+        if doc.get("group") == group_id:
+            waited = f", though it waited for {'; '.join(doc['waited_for'])}" if doc.get("waited_for") else ""
+            lines.append(f"accepted by {doc.get('by', '')} {doc.get('since', '')}: {doc['why']}{waited}")
+    for doc in state.docs("correction").values():
+        if doc.get("group") == group_id:
+            lines.append(f"{doc['text']} by {doc.get('by', '')} {doc.get('on', '')}: {doc['why']}")
+    return lines
+
+
 _LIMIT = re.compile(
     r"(?P<what>.*?)\s*(?P<sign>>=|<=|=>|=<|>|<|at least|at most|min|max)\s*(?P<value>.+)", re.I
 )

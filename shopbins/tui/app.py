@@ -25,6 +25,7 @@ from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
+from shopbins.tui.host import Host
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
@@ -100,7 +101,7 @@ def _draw() -> Screen[Any]:
     return _fresh(DrawScreen())
 
 
-class ShopbinsApp(Anywhere, App[int]):
+class ShopbinsApp(Anywhere, Host):
     """The app over one desk. `plain_start` leaves the opening panel out; `today` is for pictures."""
 
     TITLE = "shopbins"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.problems import BadValue
 from shopbins.records.record import About
 from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
@@ -16,10 +17,10 @@ if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 
-def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
+def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
     """Return what says in a line what cannot be read."""
 
-    def said(text: str) -> str | None:
+    def said(text: Any) -> str | None:
         try:
             read(text)
         except BadValue as problem:
@@ -30,17 +31,31 @@ def wrong(read: Callable[[str], Any]) -> Callable[[str], str | None]:
 
 
 def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
-    """Ask for a new one in one line; `said` says by its key how it stands then."""
+    """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then."""
+    day = app.today()
 
-    def given(text: str | None) -> None:
-        if text:
+    def quick(text: str) -> dict[str, Guess]:
+        try:
+            values = record.read(text, day)
+        except BadValue as problem:
+            raise ValueError(str(problem)) from None
+        return {name: Guess(shown) for name, shown in record.rows(values).items()}
+
+    def given(rows: dict[str, str] | None) -> None:
+        if rows is not None:
             app.attempt(
-                lambda: app.desk.do(act(**record.read_new(text, app.today()))),
+                lambda: app.desk.do(act(**record.read_rows(rows, day))),
                 lambda event: said(event.subjects[0].partition(":")[2]),
             )
 
-    read = wrong(lambda text: record.read_new(text, app.today()))
-    app.push_screen(Ask(title, example=record.example, wrong=read), given)
+    rows = [
+        Row(field.name, field.name.replace("_", " "), example=field.says,
+            wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
+        for field in record.fields
+        if field.option or field.name == "name"
+    ]  # fmt: skip
+    whole = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
+    app.push_screen(Form(title, rows, quick, record.example, whole=whole), given)
 
 
 def ask_about(

@@ -73,7 +73,6 @@ class Place(Screen[None]):
     @property
     def shopbins(self) -> Host:
         """The app."""
-
         return cast("Host", self.app)
 
     @property
@@ -152,13 +151,7 @@ class Place(Screen[None]):
 
     def act_menu(self) -> tuple[str, list[Item], list[str]]:
         """Return the menu of what is at hand: its title, its lines, what is said above them."""
-        from shopbins.tui.keys.acting import part_items
-
-        found = self.current_group()
-        if found is None or not self.desk.state.has_group(found):
-            return "", [], []
-        group = self.desk.state.group(found)
-        return f"{group.shown} · {group.code}", part_items(self, group), []
+        return "", [], []
 
     def act_here(self) -> bool:
         """Open a menu of the screen's own; False where it is that of what is at hand."""

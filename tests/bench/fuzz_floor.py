@@ -2,7 +2,7 @@
 
 `python tests/bench/fuzz_floor.py --seconds 600 --seed 1 [--processes 2] [--scenes 100000] [--save DIR]`
 
-Twelve kinds. What is known of each: a closed form (corner, turning, doors: published or derived, named at
+Thirteen kinds. What is known of each: a closed form (corner, turning, doors: published or derived, named at
 each kind), an exhaustive count (stand, pack), a bottleneck over plain distances (pinch), a sum over walls
 (lanes), or a check of the evidence by code that shares nothing with the program (crowd: path, certificate).
 `same` asks one scene turned, shifted, mirrored, swapped, scaled, with a thing less, the body smaller. Any
@@ -546,6 +546,43 @@ def crowded(rng: random.Random, count: int) -> tuple[Scene, Outcome]:
     return laid, judged(laid, None, answer)
 
 
+def hollow(rng: random.Random) -> tuple[Scene, Outcome]:
+    """An L or a tail: it goes where its hull goes, not where its largest piece does not; evidence checked."""
+    a, b, t, u = rng.uniform(500, 1200), rng.uniform(400, 1000), rng.uniform(120, 350), rng.uniform(120, 350)
+    body = [[0, 0], [a, 0], [a, t], [u, t], [u, b], [0, b]]
+    if rng.random() < 0.4:
+        low = rng.uniform(0, b - t)
+        body = [
+            [0, 0],
+            [u + 200, 0],
+            [u + 200, low],
+            [a, low],
+            [a, low + t],
+            [u + 200, low + t],
+            [u + 200, b],
+            [0, b],
+        ]
+        if low < 20 or low + t > b - 20 or a < u + 260:
+            return hollow(rng)
+    scene, _ = crowded(rng, rng.randint(0, 4))
+    scene["body"] = {"outline_mm": [[x - u / 2, y - t / 2] for x, y in body]}
+    told = ask(scene)
+    if "problem" in told:
+        overlaps = any(word in told["problem"] for word in ("stands", "overlaps", "not on the free floor"))
+        return scene, "right" if overlaps else f"WRONG: {told['problem']}"
+    ring = [(x, y) for x, y in scene["body"]["outline_mm"]]
+    hull = checker.grown(((0.0, 0.0), (0.0, 0.0)), [(-x, -y) for x, y in ring])
+    arm = [[-u / 2, -t / 2], [u / 2, -t / 2], [u / 2, b - t / 2], [-u / 2, b - t / 2]]
+    if (
+        told["answer"] == "does not go"
+        and ask(scene | {"body": {"outline_mm": hull}}).get("answer") == "goes"
+    ):
+        return scene, "WRONG: does not go, but its hull goes"
+    if told["answer"] == "goes" and ask(scene | {"body": {"outline_mm": arm}}).get("answer") == "does not go":
+        return scene, "WRONG: goes, but a part of it does not"
+    return scene, judged(scene, None, told)
+
+
 def same(rng: random.Random) -> tuple[Scene, Outcome]:
     """One scene asked in many ways: no two certain answers may disagree."""
     scene, first = crowded(rng, rng.randint(1, 6))
@@ -582,6 +619,7 @@ KINDS: dict[str, tuple[Callable[[random.Random], tuple[Scene, Outcome]], int]] =
     "stand": (stand, 40),
     "lanes": (lanes, 3),
     "crowd": (crowd, 3),
+    "hollow": (hollow, 1),
     "same": (same, 1),
 }
 

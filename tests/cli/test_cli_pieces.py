@@ -479,6 +479,33 @@ def test_a_value_is_corrected_with_a_reason_and_the_old_one_kept(rejected: Job) 
     assert "cool it" in job.ok("how", "good shaft").out
 
 
+def test_the_record_tells_what_was_measured_and_let_through(rejected: Job) -> None:
+    job = rejected
+    job.ok("concede", "shaft", "good for one season", "--limits", "d >= 8.95", "--until", "2999-01-01")
+    for told in (job.run("show", "shaft").out, job.run("strip").out):
+        assert "9.00mm" in told and "conceded by ann" in told and "until 2999-01-01" in told
+    job.ok("concede", "shaft", "cracked since", "--back")
+    job.refused("fit", "shaft", "--anyway", "because")
+    job.take("gasket", 1, "--one-use")
+    job.ok("fit", "gasket", "--anyway", "none to be had")
+    (kept,) = job.run("accept", "--json").data
+    assert kept["kind"] == "fit" and "gasket" in kept["text"]
+    job.refused("accept", kept["id"], "--back")
+    job.ok("care", "--machine", "grinder", "--hours", "100")
+    job.refused("care", "--machine", "grinder", "--hours", "50", status=65)
+
+
+def test_a_list_read_after_the_parts_came_off(job: Job) -> None:
+    job.take("balls", 24)
+    job.take("cage")
+    job.ok("before", "cage", "balls")
+    job.listed("balls,head,24\ncage,head,1\n")
+    assert job.count("grinder")["balance"]["came"] == 25
+    job.ok("fit", "balls")
+    job.ok("fit", "cage")
+    job.clean()
+
+
 def test_lost_and_found_again(job: Job) -> None:
     job.take("pump", 1, "--caution", "sharp")
     job.ok("lost", "pump", "--reason", "not in its tub")

@@ -33,6 +33,10 @@ def check(scene: dict, certificate: dict) -> None:
     if smaller < 2.5e-4:
         raise Wrong("too little inset for rounding")
     body = [(x - centre[0], y - centre[1]) for x, y in body_of(scene)]
+    shapes = [(body, smaller)]
+    if certificate["pieces_mm"]:
+        shapes = [([(x - centre[0], y - centre[1]) for x, y in p], 0.0) for p in certificate["pieces_mm"]]
+        pieces_lie_inside(body, [p for p, _ in shapes])
     period = certificate["period_deg"]
     if period != 360:
         if scene.get("either_way") is False or not looks_alike(body, period):
@@ -48,7 +52,7 @@ def check(scene: dict, certificate: dict) -> None:
     for a, b, rings in cells:
         if not 0 < b - a <= 90:
             raise Wrong("a band that is empty or too wide")
-        blocked = [grown(line, core(body, a, b, smaller)) for line in lines]
+        blocked = [grown(line, k) for k in cores(shapes, a, b) for line in lines]
         for ring in rings:
             for edge in pairs(ring):
                 if list(open_parts(edge, blocked)):
@@ -57,7 +61,7 @@ def check(scene: dict, certificate: dict) -> None:
         below = [r for _, b, r in cells if same_turn(b, turn, period)]
         above = [r for a, _, r in cells if same_turn(a, turn, period)]
         exact = next(t for a, b, _ in cells for t in (a, b) if same_turn(t, turn, period))
-        blocked = [grown(line, core(body, exact, exact, smaller)) for line in lines]
+        blocked = [grown(line, k) for k in cores(shapes, exact, exact) for line in lines]
         one_sided = 0.0
         x0, y0, x1, y1 = box([p for r in (*below, *above) for ring in r for p in ring])
         for shape in blocked:
@@ -111,8 +115,25 @@ def walls(a: Point, b: Point, others: Sequence[Ring]) -> Iterator[Line]:
             yield along(a, b, t0), along(a, b, t1)
 
 
+def pieces_lie_inside(body: Ring, pieces: Sequence[Ring]) -> None:
+    """Raise Wrong unless every piece is convex, turns left and crosses no side of the body."""
+    for piece in pieces:
+        ring = [*piece, *piece[:2]]
+        if any(side(*ring[i : i + 3]) < 0 for i in range(len(piece))) or not within([body], piece[0]):
+            raise Wrong("a piece that is not convex or not inside the body")
+        for p, q in pairs(piece):
+            for u, v in pairs(body):
+                if (side(u, v, p) > 0) != (side(u, v, q) > 0) and (side(p, q, u) > 0) != (side(p, q, v) > 0):
+                    raise Wrong("a piece that leaves the body")
+
+
+def cores(shapes: Sequence[tuple[Ring, float]], a: float, b: float) -> list[Ring]:
+    """Return the cores of all pieces that have one."""
+    return [k for k in (core(shape, a, b, smaller) for shape, smaller in shapes) if len(k) > 2]
+
+
 def core(body: Ring, a: float, b: float, smaller: float) -> Ring:
-    """Return a convex shape inside the body, so much smaller, at every turn from a to b."""
+    """Return a convex shape inside a convex one, so much smaller, at every turn from a to b (or nothing)."""
     reach = 4 * max(math.hypot(*p) for p in body) + 1
     shape = [(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach)]
     half = (b - a) / 2
@@ -120,9 +141,9 @@ def core(body: Ring, a: float, b: float, smaller: float) -> Ring:
         length = math.dist((x0, y0), (x1, y1))
         nx, ny = (y1 - y0) / length, (x0 - x1) / length
         h = nx * x0 + ny * y0 - smaller
-        if h <= 0:
-            raise Wrong("the centre is not inside the body")
-        for turn, far in ((a, h), ((a + b) / 2, h * math.cos(math.radians(half))), (b, h)):
+        # beyond a side's line the innermost place over the band is at one of its ends: no chord
+        chord = ((a + b) / 2, h * math.cos(math.radians(half)))
+        for turn, far in ((a, h), *((chord,) if h > 0 else ()), (b, h)):
             shape = cut(shape, turned((nx, ny), turn), far)
     return shape
 

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import shapely
 from floor import certificate_checker as checker
+from floor_checker import World, path_problem
 from floor_random import random_scene
 
 from shopbins.cli.fits.scene import answer_scene
@@ -47,7 +48,20 @@ DOOR = {
 }
 WEDGE = DOOR | {"body": {"outline_mm": [[-500, -455], [700, -440], [650, 460], [-450, 470]]}}
 ONE_WAY = CORNER | {"either_way": False}
-SHUT = {"corner": CORNER, "door": DOOR, "wedge": WEDGE, "one way": ONE_WAY}
+ELL = [[-500, -500], [700, -500], [700, -200], [-200, -200], [-200, 700], [-500, 700]]
+HOLLOW = DOOR | {
+    "outline_mm": [
+        [[0, 0], [3000, 0], [3000, 3000], [0, 3000]],
+        [[3100, 0], [6100, 0], [6100, 3000], [3100, 3000]],
+        [[2999, 1275], [3101, 1275], [3101, 1725], [2999, 1725]],
+    ],
+    "things": [],
+    "holes_mm": [],
+    "body": {"outline_mm": ELL},
+    "start": {"x_mm": 1200, "y_mm": 1500},
+    "goal": {"x_mm": 4600, "y_mm": 1500},
+}
+SHUT = {"hollow": HOLLOW, "corner": CORNER, "door": DOOR, "wedge": WEDGE, "one way": ONE_WAY}
 
 
 def holds(scene: dict, certificate: dict) -> bool:
@@ -255,3 +269,40 @@ def test_nowhere_to_stand_is_said_only_when_numbers_say_so(monkeypatch: pytest.M
     monkeypatch.setattr("shopbins.kernel.ground.less", lambda *_: shapely.Polygon())
     filled = stand([room, room], [crate], [], rectangle(880, 390), [90.0])
     assert (filled.places, filled.none_for_certain) == ((), False)
+
+
+def test_a_frame_threads_a_door_that_its_hull_cannot() -> None:
+    """An L with arms 300 wide: its hull is 848 wide (1200/sqrt 2), a door of 500 takes it arm by arm."""
+    wide = HOLLOW | {"outline_mm": [*HOLLOW["outline_mm"][:2]]}
+    wide["outline_mm"] = [*wide["outline_mm"], [[2999, 1250], [3101, 1250], [3101, 1750], [2999, 1750]]]
+    told = answer_scene(wide)
+    assert told["answer"] == "goes"
+    world = World(wide["outline_mm"], [], [], ELL)
+    path = [(p["x_mm"], p["y_mm"], p["turn_deg"]) for p in told["path"]]
+    assert path_problem(world, path, told["clearance_mm"]) is None
+    hull = [[-500, -500], [700, -500], [700, -200], [-200, 700], [-500, 700]]
+    assert answer_scene(wide | {"body": {"outline_mm": hull}})["answer"] == "does not go"
+
+
+def test_what_stands_in_its_notch_comes_with_no_harm() -> None:
+    """A post in the notch of an L: it slides off; the hull could not even stand there."""
+    post = {"outline_mm": [[1300, 1600], [1400, 1600], [1400, 1700], [1300, 1700]]}
+    scene = HOLLOW | {"things": [post], "goal": {"x_mm": 1200, "y_mm": 900}}
+    assert answer_scene(scene)["answer"] == "goes"
+    inside = {"outline_mm": [[800, 1100], [900, 1100], [900, 1200], [800, 1200]]}
+    assert "things[0]" in answer_scene(scene | {"things": [inside]})["problem"]
+    near = {"x_mm": 1200, "y_mm": 1500}
+    assert answer_scene(HOLLOW | {"question": "stand", "things": [post], "near": near})["places"]
+
+
+def test_a_hollow_body_asks_for_the_least_to_shift() -> None:
+    """One bar across the whole room must go, the other stands aside (arithmetic)."""
+    bars = [[[2200, 0], [2300, 0], [2300, 3000], [2200, 3000]], [[2800, 2900], [2900, 2900], [2900, 3000]]]
+    scene = HOLLOW | {
+        "question": "shift",
+        "outline_mm": [[0, 0], [6000, 0], [6000, 3000], [0, 3000]],
+        "things": [{"outline_mm": b} for b in bars],
+        "goal": {"x_mm": 4600, "y_mm": 1500, "turn_deg": 180},
+    }
+    told = answer_scene(scene)
+    assert (told["shift"], told["cost"], told["optimal"]) == ([0], 1.0, True), told

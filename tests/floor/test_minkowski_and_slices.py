@@ -12,6 +12,7 @@ from floor_checker import World
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
+from shopbins.kernel.body import Body
 from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.kernel.slices import free_slice
 
@@ -129,7 +130,7 @@ def test_nothing_left_of_the_body(outset_mm: float) -> None:
 def test_remembered_slices_change_as_fresh_ones_would() -> None:
     rng = random.Random(8)
     ground = shapely.box(0, 0, 6000, 5000)
-    body = minkowski.corners_of(rectangle(900, 500))
+    body = Body(rectangle(900, 500))
 
     def thing() -> Outline:
         at = Pose(rng.uniform(0, 6000), rng.uniform(0, 5000), rng.uniform(0, 90))

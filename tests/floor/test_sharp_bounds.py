@@ -96,7 +96,7 @@ def test_random_motions_never_come_nearer_than_their_bound() -> None:
 def test_a_core_loses_no_more_than_the_chord_of_its_arcs_and_no_less(band_deg: float) -> None:
     """In the middle of a band a side's tangents meet h/cos out; the chord takes them back to h.cos."""
     body = minkowski.corners_of(rectangle(1400, 500))
-    for found in (minkowski.core(body, 0.0, band_deg), goes_check.core(body, 0.0, band_deg, 0.0)):
+    for found in (minkowski.core(body, 0.0, band_deg), goes_check.core(body, 0.0, band_deg)):
         core = shapely.Polygon(found)
         for k in range(41):
             turned = shapely.Polygon(minkowski.turn(body, band_deg * k / 40))

@@ -188,7 +188,6 @@ def test_stepping_shows_places_that_differ():
     ("body", "turns", "said"),
     [
         (((0, 0), (math.nan, 0), (1, 1)), (0,), "body"),
-        (((0, 0), (1000, 0), (500, 100), (500, 900)), (0,), "convex"),
         (((0, 0), (100, 100), (100, 0), (0, 100)), (0,), "cross"),
         (rectangle(100, 100), (math.inf,), "turn"),
     ],

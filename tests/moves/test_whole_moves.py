@@ -15,6 +15,7 @@ from shopbins.answer import Part, Verdict
 from shopbins.desk import Desk
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
+from shopbins.desk.problems import BadInput
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
@@ -314,3 +315,90 @@ def test_another_spot_is_tried_before_the_goal_is_refused(tmp_path: Path) -> Non
     way = "walkways:\n  mid way: {line: [[7000, 2000], [10000, 2000]], width: 900 mm, least: 800 mm}"
     plan = move(shop(tmp_path, shop_text(more=way)))
     assert plan.verdict is not Verdict.NO, plan.headline
+
+
+# --- what is not told, what contradicts -------------------------------------------------------------------
+
+
+def test_where_its_centre_of_gravity_is_nobody_told_and_it_hangs_on_it(tmp_path: Path) -> None:
+    known = tuple(each for each in PLAIN if not each.startswith("cg"))
+    plan = move(shop(tmp_path, shop_text(), known))
+    assert plan.word == "not decided" and plan.answer.status == 1
+    ask = row_of(plan.asks[0]).ask
+    assert ask is not None and ask.figures is not None
+    assert [key for key, _ in ask.figures[1]] == ["cg", "cg height"]
+
+
+def test_wheels_nobody_told_of_pass_at_the_unkind_end_as_a_condition(tmp_path: Path) -> None:
+    untold = TRUCK.replace(", steering axle: 100, load rollers: 175", "")
+    plan = move(shop(tmp_path, shop_text(gear={"narrow truck": untold})))
+    assert plan.word == "goes only with"
+    assert any(p.text.startswith("measure narrow truck: steering axle 50 to 150") for p in plan.conditions)
+
+
+@pytest.mark.parametrize(
+    ("gear", "moving", "mass", "verdict", "rule"),
+    [
+        # Any one of four may bear the most of every way to stand: 966 kg with 5 mm of measuring, 500 each.
+        (
+            {"skates": SKATES.replace("1.5 t", "500 kg")},
+            (OUTLINE, "height=1700mm", "cg=96,0", "cg height=900mm", *FOUR),
+            Mass(1900),
+            Verdict.NO,
+            "gear-holds",
+        ),
+        # No figure is published for four people: HSE L23 paragraph 120 ends at three.
+        ({"us": "{kind: by hand, people: 4}"}, (OUTLINE, "cg=0,0"), Mass(60), Verdict.NO, "gear-holds"),
+        # About 2.1 t is 1.6 to 2.6 t, and the plate 2.3 t.
+        ({"narrow truck": TRUCK}, PLAIN, Mass(2100, True), Verdict.AGAIN, "gear-holds"),
+        # 120 mm aside of forks 400 over: outside the triangle, half width 72 there.
+        (
+            {"narrow truck": TRUCK},
+            (OUTLINE, "height=1700mm", "opening=420mm", "under=110mm", "cg=0,120", "cg height=900mm"),
+            Mass(1200),
+            Verdict.NO,
+            "move-tips",
+        ),
+        ({"narrow truck": TRUCK}, PLAIN, None, Verdict.OPEN, "move-mass"),
+    ],
+)
+def test_no_dangerous_yes(
+    tmp_path: Path,
+    gear: dict[str, str],
+    moving: tuple[str, ...],
+    mass: Mass | None,
+    verdict: Verdict,
+    rule: str,
+) -> None:
+    plan = move(shop(tmp_path, shop_text(gear=gear), moving, mass))
+    assert worst(plan, rule) is verdict
+    assert plan.verdict >= verdict and plan.answer.status == 1
+    assert not plan.headline.startswith("press goes")
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ("cg=900,0", "centre of gravity 900,0 is outside its outline"),
+        ("foot=900,0", "the foot at 900,0 is outside its outline"),
+        ("opening=1200mm", "is wider than the thing"),
+        ("cg height=1900mm", "centre of gravity is 1900 mm high"),
+        ("comes off=head; 0,0 300x300mm; 1165 to 1365; 2400kg; 45 min", "the parts on it weigh 2.4 t"),
+    ],
+)
+def test_what_contradicts_is_one_line(tmp_path: Path, more: str, says: str) -> None:
+    key = more.partition("=")[0]
+    known = (*(each for each in PLAIN if not each.startswith(f"{key}=")), more)
+    with pytest.raises(BadInput, match=says):
+        move(shop(tmp_path, shop_text(), known))
+
+
+def test_figures_asked_for_are_told_in_one_event(tmp_path: Path) -> None:
+    known = tuple(each for each in PLAIN if not each.startswith("cg"))
+    desk = shop(tmp_path, shop_text(), known)
+    ask = row_of(move(desk).asks[0]).ask
+    assert ask is not None and ask.figures is not None
+    seq = desk.seq
+    at_desk.tell(desk, ask.figures[0], {"cg": "0,0", "cg height": "700 +- 20 mm"})
+    assert desk.seq == seq + 1
+    assert move(desk).word == "goes only with"

@@ -10,7 +10,8 @@ import pytest
 from shopbins.desk import Desk, moving
 from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone
-from shopbins.records.moving import Moving
+from shopbins.moves.finding import row_of
+from shopbins.records.moving import Moving, moving_of
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.move.progress import frames_of
@@ -184,6 +185,23 @@ async def test_conditions_are_accepted_one_by_one_with_a_reason_and_nothing_that
     await move.settled()
     assert desk.seq == seq
     assert "nobody may accept" in str(move.app.screen.query_one(".hint").render())
+
+
+async def test_a_figure_asked_for_is_typed_in_right_there(move):
+    desk, lump = move.bench.desk, move.bench.ids["lump"]
+    moving.describe(desk, lump, told(moving_of(desk.state.group(lump)), ["cg=unknown"], str))
+    desk.change(lump, mass=None)
+    move.app.changed()
+    await asked(move)
+    screen = move.app.screen
+    assert screen.plan.word == "not decided"
+    screen.lines.cursor = next(i for i, row in enumerate(screen._rows) if row.part in screen.plan.asks)
+    await move.press("enter")
+    await move.pause()
+    await move.press(*"310 kg", "enter")
+    await worked_out(move)
+    assert desk.state.group(lump).mass.kg == 310
+    assert not any(row_of(p).finding.rule == "move-mass" for p in screen.plan.asks)
 
 
 async def test_undo_opens_a_step_again(move):

@@ -627,3 +627,26 @@ async def test_recurring_care_is_added_done_and_something_is_no_longer_to_be_had
     await refit.press("enter", "2", *"812", "enter")
     await refit.settled()
     assert desk.state.docs("hours")["engine"]["hours"] == 812
+
+
+async def test_a_form_is_filled_by_its_line_and_each_row_can_be_changed(refit):
+    """The typed line fills the rows; a row typed in by itself counts; what the whole lacks is said."""
+    desk = refit.bench.desk
+    await show(refit, Care)
+    await refit.press("plus", *"oil, every 250 hours, engine")
+    await refit.pause()
+    form = refit.app.screen
+    assert form.query_one("#row-every_hours").value == "250"
+    assert form.query_one("#row-machine").value == "engine"
+    form.query_one("#row-done").focus()
+    await refit.press(*"2026-13-01", "enter")
+    form.query_one("#row-note").focus()
+    await refit.press("enter")
+    await refit.pause()
+    assert "done" in str(form.query_one("#wrong").render())
+    form.query_one("#row-done").value = "2026-04-01"
+    form.query_one("#row-note").focus()
+    await refit.press("enter")
+    await refit.settled()
+    (due,) = care(desk.state, DAY)
+    assert (due.every_hours, due.machine, due.done) == (250.0, "engine", date(2026, 4, 1))

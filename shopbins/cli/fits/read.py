@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from shopbins.geometry.convex import is_convex
 from shopbins.geometry.shapes import (
     FloorProblem,
     Outline,
@@ -158,13 +157,10 @@ def pose(value: Any, where: str) -> Pose:
 
 
 def body(scene: Mapping[str, Any]) -> Outline:
-    """Return the body: a rectangle about its centre, or a convex outline about its reference point."""
+    """Return the body: a rectangle about its centre, or an outline about its reference point."""
     found = mapping(needed(scene, "body"), "body")
     if found.get("outline_mm") is not None:
-        shape = outline(found["outline_mm"], "body.outline_mm")
-        if not is_convex(shape):
-            raise FloorProblem("body.outline_mm: it is not convex (give its convex hull)")
-        return shape
+        return outline(found["outline_mm"], "body.outline_mm")
     length = size(needed(found, "length_mm", "body"), "body.length_mm")
     return rectangle(length, size(needed(found, "width_mm", "body"), "body.width_mm"))
 

@@ -164,6 +164,7 @@ def _certificate(certificate: Certificate) -> dict[str, Any]:
         "centre_mm": list(certificate.centre_mm),
         "inset_mm": certificate.inset_mm,
         "period_deg": certificate.period_deg,
+        "pieces_mm": [_ring(p) for p in certificate.pieces],
         "cells": [
             {
                 "from_deg": r.from_deg,

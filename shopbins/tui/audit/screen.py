@@ -11,10 +11,11 @@ from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
-from shopbins.rules.finding import counts, worst_first
+from shopbins.rules.finding import PAPERWORK, counts, worst_first
 from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.keys.acting import finding_menu, open_menu
-from shopbins.tui.keys.actions import Action, bindings
+from shopbins.tui.dialogs.act import Item
+from shopbins.tui.keys.acting import open_menu, why_not
+from shopbins.tui.keys.actions import BY_ID, Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
 from shopbins.tui.plan.laying import accept_finding
@@ -22,7 +23,7 @@ from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
-from shopbins.tui.words import measured_words
+from shopbins.tui.words import grade_word, measured_words
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
@@ -156,7 +157,44 @@ class AuditScreen(StripActions, GroupActions, Place):
     def act_menu(self) -> tuple[str, list[Item], list[str]]:
         """Return what can be done about the finding; its last line opens the menu of its part."""
         finding = self.current()
-        return ("", [], []) if finding is None else finding_menu(self, finding)
+        return ("", [], []) if finding is None else self._finding_menu(finding)
+
+    def _finding_menu(self, finding: Finding, *, again: bool = False) -> tuple[str, list[Item], list[str]]:
+        """Return title, lines and what is said of the menu of a finding.
+
+        Enter, its last line, opens the menu of its part; `again`: opened by enter, it shows the spot.
+        """
+        app, part = self.shopbins, self.current_group()
+        group = app.desk.state.group(part) if part is not None else None
+        no_part = "" if group is not None else "it is about no part"
+        accepted = finding.accepted is not None
+        accept = (
+            "let it count again" if accepted else "dismiss it" if finding.grade == "note" else "accept it"
+        )
+        best = "carry its part to the best place"
+        items = [
+            Item("b", best, self.action_best, why_not(self, group, BY_ID["plan.best"])),
+            Item(
+                "c",
+                "carry its part",
+                self.action_carry,
+                no_part or why_not(self, group, BY_ID["group.carry"]),
+            ),
+            Item("a", f"{accept}, with a reason on record", self.action_stand, _not_acceptable(finding)),
+            Item("m", "measure its part: mass and size", self.action_mass, no_part),
+            Item("e", "open the shop file here", app.action_edit),
+        ]
+        spot, part_too = "show its spot on the Plan", ""
+        if group is not None:
+            part_too = f"everything that can be done with {group.shown}"
+            items.append(Item("p" if again else "enter", part_too, self.menu_of_part))
+        items.insert(len(items) if again else -1, Item("enter" if again else "s", spot, self.show_spot))
+        said = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
+        if finding.accepted is not None:
+            said.append(f"accepted: {finding.accepted.said}")
+        said.append(f"Source: {finding.source}" if finding.source else "")
+        sign = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
+        return sign, items, [line for line in said if line]
 
     def menu_of_part(self) -> None:
         """Open the menu of the part the finding is about."""
@@ -207,7 +245,7 @@ class AuditScreen(StripActions, GroupActions, Place):
     def action_show(self) -> None:
         """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan."""
         if (finding := self.current()) is not None:
-            title, items, says = finding_menu(self, finding, again=True)
+            title, items, says = self._finding_menu(finding, again=True)
             open_menu(self.shopbins, title, items, says)
 
     def show_spot(self) -> None:
@@ -252,3 +290,8 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
         self.shopbins.tell("checking the shop again")
+
+
+def _not_acceptable(finding: Finding) -> str:
+    """Say why a finding cannot be accepted; what is only counted is put right, not let through."""
+    return "it is put right by doing what it lists" if finding.rule in PAPERWORK else ""

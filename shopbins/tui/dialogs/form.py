@@ -36,6 +36,8 @@ class Guess:
 
 
 Quick = Callable[[str], Mapping[str, Guess]]
+Whole = Callable[[Mapping[str, str]], str | None]
+"""Says what the rows lack together, None where nothing."""
 
 
 class Form(Dialog[dict[str, str]]):
@@ -49,9 +51,11 @@ class Form(Dialog[dict[str, str]]):
     """
 
     def __init__(
-        self, title: str, rows: Sequence[Row], quick: Quick, example: str = "", *, at: str = ""
-    ) -> None:
+        self, title: str, rows: Sequence[Row], quick: Quick, example: str = "", *, at: str = "",
+        whole: Whole = lambda _values: None,
+    ) -> None:  # fmt: skip
         super().__init__()
+        self._whole = whole
         self._title, self._rows = title, tuple(rows)
         self._quick, self._example, self._at = quick, example, at
 
@@ -121,6 +125,10 @@ class Form(Dialog[dict[str, str]]):
                 self._field(row.key).focus()
                 self.app.bell()
                 return
+        if (lacking := self._whole(values)) is not None:
+            self._say(lacking)
+            self.app.bell()
+            return
         self.dismiss(values)
 
     def on_key(self, event: events.Key) -> None:

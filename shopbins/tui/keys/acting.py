@@ -7,16 +7,11 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Away, Fitted
-from shopbins.rules.finding import PAPERWORK
-from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.act import ActMenu, Item
-from shopbins.tui.keys.actions import ACTIONS, BY_ID, Action, of_scope, shown_keys
-from shopbins.tui.words import grade_word, measured_words
+from shopbins.tui.keys.actions import ACTIONS, Action, of_scope, shown_keys
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.rules.finding import Finding
-    from shopbins.tui.audit.screen import AuditScreen
     from shopbins.tui.host import Host
     from shopbins.tui.place import Place
 
@@ -81,46 +76,6 @@ def place_items(place: Place, key: str, name: str) -> list[Item]:
         Item("l", "print its labels", partial(app.print_place, key)),
         Item("e", "open the shop file here", app.action_edit),
     ]
-
-
-def finding_menu(
-    place: AuditScreen, finding: Finding, *, again: bool = False
-) -> tuple[str, list[Item], list[str]]:
-    """Return title, lines and what is said of the menu of a finding.
-
-    Enter, its last line, opens the menu of its part; `again`: opened by enter, it shows the spot.
-    """
-    app, part = place.shopbins, place.current_group()
-    group = app.desk.state.group(part) if part is not None else None
-    no_part = "" if group is not None else "it is about no part"
-    accepted = finding.accepted is not None
-    accept = "let it count again" if accepted else "dismiss it" if finding.grade == "note" else "accept it"
-    best = "carry its part to the best place"
-    items = [
-        Item("b", best, place.action_best, why_not(place, group, BY_ID["plan.best"])),
-        Item(
-            "c", "carry its part", place.action_carry, no_part or why_not(place, group, BY_ID["group.carry"])
-        ),
-        Item("a", f"{accept}, with a reason on record", place.action_stand, _not_acceptable(finding)),
-        Item("m", "measure its part: mass and size", place.action_mass, no_part),
-        Item("e", "open the shop file here", app.action_edit),
-    ]
-    spot, part_too = "show its spot on the Plan", ""
-    if group is not None:
-        part_too = f"everything that can be done with {group.shown}"
-        items.append(Item("p" if again else "enter", part_too, place.menu_of_part))
-    items.insert(len(items) if again else -1, Item("enter" if again else "s", spot, place.show_spot))
-    said = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
-    if finding.accepted is not None:
-        said.append(f"accepted: {finding.accepted.said}")
-    said.append(f"Source: {finding.source}" if finding.source else "")
-    sign = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
-    return sign, items, [line for line in said if line]
-
-
-def _not_acceptable(finding: Finding) -> str:
-    """Say why a finding cannot be accepted; what is only counted is put right, not let through."""
-    return "it is put right by doing what it lists" if finding.rule in PAPERWORK else ""
 
 
 def screen_items(place: Place) -> list[Item]:

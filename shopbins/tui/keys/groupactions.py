@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from shopbins.ledger.model import Group
+    from shopbins.tui.dialogs.act import Item
     from shopbins.tui.dialogs.ask import Ask
     from shopbins.tui.host import Host
     from shopbins.tui.place import Place
@@ -43,6 +44,16 @@ class GroupActions:
             return self._shopbins.desk.state.group(found)
         self._shopbins.tell("no part here: move to one first", bad=True)
         return None
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return the menu of the group at hand: its title, its lines, what is said above them."""
+        from shopbins.tui.keys.acting import part_items
+
+        found = self._place.current_group()
+        if found is None or not self._place.desk.state.has_group(found):
+            return "", [], []
+        group = self._place.desk.state.group(found)
+        return f"{group.shown} · {group.code}", part_items(self._place, group), []
 
     def action_carry(self) -> None:
         """Carry it on the Plan."""

@@ -58,7 +58,11 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
     for part in plan.asks[:SHOWN_ASKS]:
         ask = row_of(part).ask
-        how = "" if ask is None else f". Tell it: {ask.set}"
+        how = (
+            ""
+            if ask is None
+            else f". {'Enter asks for it' if ask.figures else 'In the shop file'}: {ask.set}"
+        )
         yield Row(" ? ", part.text, f"{row_of(part).finding.text}{how}", "correct", part=part)
     for each in plan.measure_again:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")

@@ -9,8 +9,12 @@ from textual import work
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from shopbins.desk import moving
 from shopbins.desk.problems import DeskError
+from shopbins.moves.finding import Ask as Lacking
+from shopbins.moves.finding import row_of
 from shopbins.tui.canvas.projection import box_of
+from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.move.ask import ask_gear, ask_goal, ask_thing, ask_turn
 from shopbins.tui.move.picture import MovePlan
 from shopbins.tui.move.progress import Asking, Showing
@@ -132,7 +136,10 @@ class MoveWorking(Place):
     def action_work_out(self) -> None:
         """Work it out: on the gear of the row if it is one."""
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
-        if row is not None and row.gear and self.asking.whole:
+        ask = None if row is None or row.part is None else row_of(row.part).ask
+        if ask is not None and ask.figures is not None:
+            self._ask_figures(ask)
+        elif row is not None and row.gear and self.asking.whole:
             self.asking.gear = row.gear
             self._ask_again()
         elif self.asking.whole:
@@ -141,6 +148,28 @@ class MoveWorking(Place):
         else:
             self._draw()
             self.shopbins.tell("say what is to be moved (w) and where to (g) first")
+
+    def _ask_figures(self, ask: Lacking) -> None:
+        """Ask for each figure that is lacking, right there; record them and work it out again."""
+        assert ask.figures is not None
+        code, wanted = ask.figures
+        typed: dict[str, str] = {}
+
+        def then(rest: tuple[tuple[str, str], ...]) -> None:
+            if not rest:
+                self.shopbins.attempt(lambda: moving.tell(self.desk, code, typed), f"recorded: {ask.text}")
+                self._ask_again()
+                return
+            key, example = rest[0]
+
+            def got(text: str | None) -> None:
+                if text:
+                    typed[key] = text
+                    then(rest[1:])
+
+            self.app.push_screen(Ask(f"{ask.text}  {key}:", "", example=example), got)
+
+        then(wanted)
 
     # --- working it out, in a process of its own ----------------------------------------------------------
 

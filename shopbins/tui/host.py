@@ -1,0 +1,107 @@
+"""What places, dialogs and widgets may ask of the app they are shown in; `app.py` is it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from textual.app import App
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from rich.text import Text
+
+    from shopbins.desk import Desk
+    from shopbins.desk.scan import ScanState
+    from shopbins.rules.finding import Finding
+    from shopbins.tui.keys.config import Config
+
+T = TypeVar("T")
+
+
+class Host(App[int]):
+    """The app over one desk, as everything shown in it knows it. Here are only names and types."""
+
+    desk: Desk
+    config: Config
+    today: Callable[[], date]
+    session: dict[str, Any]
+    keys: dict[str, str]
+    findings: list[Finding] | None
+    findings_seq: int
+    auditing: bool
+    audited: float
+    scanned: ScanState
+    marked: dict[str, None]
+    others_new: int
+    busy: bool
+    served: bool
+
+    if TYPE_CHECKING:
+
+        def tell(self, *lines: str, bad: bool = False, again: bool = False) -> None:
+            """Say something at the foot for a while."""
+
+        def hush(self) -> None:
+            """Take away what was last said."""
+
+        def said_line(self) -> Text | None:
+            """Return what was last said, while it is to be shown."""
+
+        def attempt(self, ask: Callable[[], T], done: Callable[[T], str] | str = "") -> T | None:
+            """Ask something of the desk; say what came of it, redraw, and return the answer."""
+
+        def changed(self) -> None:
+            """Redraw every place from the new state and judge the shop again."""
+
+        def fill_lines(self) -> None:
+            """Write the lines of the place shown."""
+
+        def state_words(self, width: int) -> Text:
+            """Return the state of the shop in one line."""
+
+        def poll(self) -> None:
+            """Look whether the shop file or another terminal changed something."""
+
+        def judge_now(self) -> Any:
+            """Judge the whole shop in a thread."""
+
+        def stop_judging(self) -> None:
+            """Judge no more until something changes."""
+
+        def only_here(self, what: str) -> bool:
+            """Say, in a browser, that something is done at the shop's own computer only; else False."""
+
+        def open_page(self, title: str, lines: list[str]) -> None:
+            """Open a page to read."""
+
+        def show_group(self, group_id: str) -> None:
+            """Show on the Plan where a group lies."""
+
+        def show_zone(self, key: str) -> None:
+            """Show a zone on the Plan."""
+
+        def show_finding(self, finding: Finding, group_id: str | None) -> None:
+            """Show a finding's spot on the Plan."""
+
+        def carry_group(self, group_id: str, *, best: bool = False) -> None:
+            """Take a group in hand on the Plan."""
+
+        def carry_thing(self, key: str) -> None:
+            """Take a movable thing of the shop in hand on the Plan."""
+
+        def scan_code(self, code: str) -> None:
+            """Open the scan line on what a scanner typed."""
+
+        def call_roll(self, zone: str) -> None:
+            """Call the roll of a place."""
+
+        def print_place(self, zone: str) -> None:
+            """Print the labels of a place."""
+
+        def action_edit(self) -> None:
+            """Open the shop file in an editor, where what is at hand is described."""
+
+        def action_show_audit(self) -> Any:
+            """Show the Audit."""
