@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from shopbins.units import show_in
+
 
 @pytest.fixture(autouse=True)
 def own_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -13,3 +15,9 @@ def own_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.M
     folder = tmp_path_factory.mktemp("settings")
     monkeypatch.setenv("SHOPBINS_CONFIG", str(folder / "keys.toml"))
     return folder
+
+
+@pytest.fixture(autouse=True)
+def metric() -> None:
+    """Show metric units, whatever the shop of the test before had."""
+    show_in("metric")

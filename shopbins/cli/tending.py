@@ -367,13 +367,11 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.strip.importing import news, xlsx_as_csv
+    from shopbins.strip.importing import news, read_list
 
-    data = Path(args.file).read_bytes()
     desk = context.desk(readonly=args.dry_run)
     with context.about(args.file):
-        if args.file.lower().endswith(".xlsx"):
-            data = xlsx_as_csv(data)
+        data = read_list(args.file)
         columns = _columns(data, args.column)
         sheet = desk.read_parts(data, columns, args.machine)
     context.problem(*(f"{args.file}:{line}: {text}" for line, text in sheet.problems))

@@ -74,8 +74,11 @@ class ShopFile:
 
 def _read(path: Path) -> Shop:
     from shopbins.shop.reader import read
+    from shopbins.units import show_in
 
-    return read(path)
+    shop = read(path)
+    show_in(shop.units)
+    return shop
 
 
 def _noted(note: Path, path: Path, stamp: Stamp) -> str | None:

@@ -134,7 +134,7 @@ def hull(points: Array) -> Array | None:
     """Return the corners of the convex hull, counter-clockwise, less those within 1e-7 mm of an edge."""
     if len(points) < 3:
         return None
-    pts = sorted({(float(x), float(y)) for x, y in points})
+    pts = sorted({(round(float(x), 9), round(float(y), 9)) for x, y in points})  # no order by rounding alone
 
     def chain(run: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
         out: list[tuple[float, float]] = []

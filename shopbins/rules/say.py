@@ -7,24 +7,27 @@ from collections.abc import Callable, Iterable, Sequence
 from shopbins.scene.contents import Contents
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
-from shopbins.units import show_length, show_lengths, show_mass
+from shopbins.units import show_length, show_lengths, show_mass, shown_in_us
 
 TOLERANCE_MM = 0.001
 
 
 def mm(value: float) -> str:
-    """Say a length."""
-    return show_length(value)
+    """Say a length; in US units with the metric one in brackets."""
+    return f"{show_length(value)} ({show_length(value, us=False)})" if shown_in_us() else show_length(value)
 
 
 def mm_pair(measured: float, limit: float) -> tuple[str, str]:
     """Say a measured length and its limit so that they look different where they differ."""
-    return show_lengths(round(measured, 3), round(limit, 3))
+    pair = show_lengths(round(measured, 3), round(limit, 3))
+    if not shown_in_us():
+        return pair
+    return f"{pair[0]} ({show_length(measured, us=False)})", f"{pair[1]} ({show_length(limit, us=False)})"
 
 
 def kg(value: float) -> str:
-    """Say a mass."""
-    return show_mass(value)
+    """Say a mass; in US units with the metric one in brackets."""
+    return f"{show_mass(value)} ({show_mass(value, us=False)})" if shown_in_us() else show_mass(value)
 
 
 def told_apart(measured: float, limit: float, show: Callable[[float], str], unit: str) -> tuple[str, str]:
@@ -74,9 +77,9 @@ def load(contents: Contents, shown: str = "") -> str:
 
 
 def load_and_limit(contents: Contents, limit_kg: float) -> str:
-    """Say '41 kg, 40 kg allowed': a load and what is allowed, looking different where they differ."""
+    """Say '41 kg (limit 40 kg)': a load and what is allowed, looking different where they differ."""
     bears, allowed = told_apart(contents.load_kg, limit_kg, kg, "kg")
-    return f"{load(contents, bears)}, {allowed} allowed"
+    return f"{load(contents, bears)} (limit {allowed})"
 
 
 def slack_mm(shop: Shop, *paths: str) -> float:

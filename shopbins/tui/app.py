@@ -321,7 +321,7 @@ class ShopbinsApp(Anywhere, Host):
     @work(thread=True, exclusive=True, group="audit")
     def judge_now(self) -> None:
         """Judge the whole shop in a thread; a later change cancels this one."""
-        from shopbins.rules.auditing import AuditStopped, audit
+        from shopbins.rules.auditing import AuditStopped
 
         worker = get_current_worker()
         told_at = time.monotonic()
@@ -336,7 +336,7 @@ class ShopbinsApp(Anywhere, Host):
         scene = self.desk.scene()
         seq = scene.state.seq
         try:
-            findings = audit(scene, self.today(), heard)
+            findings = self.desk.audit(self.today(), heard)
         except AuditStopped:
             return
         except DeskError as problem:

@@ -42,6 +42,7 @@ from shopbins.units.showing import (
     show_area,
     show_area_load,
     show_force,
+    show_in,
     show_length,
     show_lengths,
     show_mass,
@@ -50,6 +51,7 @@ from shopbins.units.showing import (
     show_size,
     show_slope,
     show_volume,
+    shown_in_us,
 )
 
 __all__ = [
@@ -85,6 +87,7 @@ __all__ = [
     "show_area",
     "show_area_load",
     "show_force",
+    "show_in",
     "show_length",
     "show_lengths",
     "show_mass",
@@ -93,4 +96,5 @@ __all__ = [
     "show_size",
     "show_slope",
     "show_volume",
+    "shown_in_us",
 ]

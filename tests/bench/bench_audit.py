@@ -22,12 +22,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from building import Pile, box, shop, zone
 
+from shopbins.ledger.docs import where_doc
 from shopbins.ledger.model import InZone
 from shopbins.ledger.state import State
 from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
+from shopbins.rules.keeping import Auditor
 from shopbins.scene.scene import Scene, build
 from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, KeepClear, Level, Room, Shop, Walkway
@@ -100,8 +102,12 @@ def audits(joined: bool) -> None:
         first = first or seconds
         n_log_n = (count * math.log(count)) / (500 * math.log(500))
         found = len(afresh())
-        moved = build(there, state).with_group_at("g0", InZone("room 0", "", 5000.0, 5000.0, 12.0))
-        again = timed(lambda moved=moved: audit(moved, TODAY), 1)  # type: ignore[misc]
+        auditor = Auditor()
+        auditor.audit(build(there, state.copy()), TODAY, None)
+        where = where_doc(InZone("room 0", "", 5000.0, 5000.0, 12.0, measured=True))
+        state.apply({"group:g0": {"where": where}}, 1)
+        moved = build(there, state.copy())
+        again = timed(lambda m=moved, a=auditor: a.audit(m, TODAY, {"group:g0"}), 1)  # type: ignore[misc]
         print(
             f"audit of {count:5} floor things in 30 rooms {words}: {seconds * 1000:7.1f} ms, "
             f"{found} findings, {seconds / first:5.2f}x the first (n log n: {n_log_n:.2f}x); "
@@ -136,6 +142,11 @@ def main() -> None:
     """Run all of it."""
     audits(joined=False)
     audits(joined=True)
+    many = crowd(2000, 100)
+    for i in range(18_000):
+        many.add(f"r{i}", InZone(f"rack {i % 100}", str(i % 4)), size=(200, 150, 100), kg=1.0)
+    wide, full = big_shop(100), many.state()
+    print(f"audit of 20000 groups in 100 rooms: {timed(lambda: audit(build(wide, full), TODAY), 1):.2f} s")
     for rooms in (1, 30):
         scene = build(big_shop(rooms), crowd(500, rooms).state())
         steps(scene, "g0", f"a step while carrying among 500 things in {rooms} room(s)")

@@ -162,7 +162,8 @@ def cut(shape: Ring, n: Point, far: float) -> Ring:
 
 def grown(line: Line, shape: Ring) -> Ring:
     """Return the places at which a convex shape meets a line: the hull of both ends less the shape."""
-    points = sorted((e[0] - x, e[1] - y) for e in line for x, y in shape)
+    # rounded, so that points above each other come in that order
+    points = sorted({(round(e[0] - x, 9), round(e[1] - y, 9)) for e in line for x, y in shape})
     chains = []
     for run in (points, points[::-1]):
         chain: Ring = []

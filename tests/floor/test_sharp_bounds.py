@@ -129,3 +129,15 @@ def test_the_arcs_of_a_steered_way_keep_to_the_room_asked_beside_their_chords() 
             far = max(far, shapely.distance(line, shapely.Point(p.x_mm, p.y_mm)))
         assert far > 0.99 * radius * (1 - math.cos(math.radians(CHORD_DEG / 2)))
         assert hunt.need_mm >= far
+
+
+def test_a_hull_keeps_its_corners_whatever_rounding_does_to_their_order() -> None:
+    """Corners one above the other, their x astray by rounding: a fuzz found one of them dropped."""
+    rng = random.Random(2)
+    for _ in range(500):
+        a, b, x = rng.uniform(50, 900), rng.uniform(50, 900), rng.uniform(-9000, 9000)
+        corners = [(x + u, v) for u in (-a, a) for v in (-b, b, 0.0, 0.3 * b)]
+        astray = np.array([(u + rng.uniform(-2e-12, 2e-12), v) for u, v in corners])
+        found = goes_check.hull(astray)
+        assert found is not None
+        assert shapely.Polygon(found).area == pytest.approx(4 * a * b, rel=1e-9)

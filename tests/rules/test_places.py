@@ -132,6 +132,30 @@ def test_light_things_go_to_elbow_height_beside_their_kin() -> None:
     assert found[0].reason.startswith("1 of pump there")
 
 
+def test_a_crate_of_53_kg_goes_on_the_floor_before_a_bench_at_900() -> None:
+    # Both are beyond one person's lift; the lower one spares the lift to the bench.
+    pile = Pile()
+    pile.add("crate", size=(500, 400, 300), kg=53, container="box")
+    there = shop(
+        zones=[
+            zone("bench", (0, 0), (2000, 700), kind="bench", levels=[Level("", 900)]),
+            zone("spot", (4000, 0), (1500, 1200)),
+        ]
+    )
+    first, *others = best_places(pile.scene(there), "crate")
+    assert first.where.zone in ("spot", "hall")
+    assert "bench" in {each.where.zone for each in others}
+
+
+def test_a_light_box_beyond_the_limit_high_up_goes_lower() -> None:
+    # 16 kg: within one person's limit at 750 mm (16.4 kg), not at 1600 (10.7 kg)
+    pile = Pile()
+    pile.add("box", size=(400, 300, 200), kg=16, container="box")
+    rack = zone("rack", (0, 0), (1800, 500), kind="shelf", levels=[Level("mid", 750), Level("high", 1600)])
+    first, *_ = best_places(pile.scene(shop(zones=[rack])), "box")
+    assert (first.where.zone, first.where.level) == ("rack", "mid")
+
+
 def test_a_stated_zone_answers_even_with_stops_only() -> None:
     zones, pile = workshop()
     pile.add("iron", None, kg=500)
