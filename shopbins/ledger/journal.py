@@ -206,6 +206,7 @@ class Journal:
     def in_place(self) -> bool:
         """Tell whether the open file is still the one of that name; asks only after a name has changed."""
         try:
+            now_ns = time_ns()  # first: who is held up below must not take a fresh change for an old one
             names = self.files.names_changed(self.folder)
             if names == self._names:
                 return True
@@ -216,7 +217,7 @@ class Journal:
             raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
         # A change just now may be followed by another with the same time: ask again next time.
         step_ns = _CLOCK_STEP_NS if names[-1] % 1_000_000_000 else _COARSE_STEP_NS
-        self._names = names if time_ns() - names[-1] > step_ns else None
+        self._names = names if now_ns - names[-1] > step_ns else None
         return same
 
     def holds(self, mark: Mark) -> bool:

@@ -12,11 +12,14 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import blake2b
+from pathlib import Path
 from typing import Any, NamedTuple
+from zipfile import ZipFile
 
 from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
@@ -334,10 +337,28 @@ def remembered(state: State, header: Sequence[str]) -> dict[str, int] | None:
     return None if found is None else dict(found["columns"])
 
 
+MOST_BYTES = 20_000_000
+MOST_ROWS, MOST_COLUMNS = 100_000, 200
+MOST_UNPACKED = 200_000_000
+"""What a parts list may have; more is somebody's mistake, said in one line instead of filling the memory."""
+
+
+def read_list(path: str | os.PathLike[str]) -> bytes:
+    """Return a parts list as CSV: a CSV file as it is, of an XLSX workbook the first sheet.
+
+    Raises OSError, BadValue for what is too large or no list.
+    """
+    with Path(path).open("rb") as file:
+        data = file.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        raise BadValue(f"is larger than {MOST_BYTES // 1_000_000} MB: no parts list (split it)")
+    return xlsx_as_csv(data) if str(path).lower().endswith(".xlsx") else data
+
+
 def xlsx_as_csv(data: bytes) -> bytes:
     """Return the first sheet of an XLSX workbook as CSV, a line for each row; needs openpyxl (an extra).
 
-    Raises BadValue where it is not installed or the file is no workbook.
+    Raises BadValue where it is not installed, the file is no workbook, or holds more than a list may.
     """
     try:
         from openpyxl import load_workbook
@@ -345,14 +366,36 @@ def xlsx_as_csv(data: bytes) -> bytes:
         raise BadValue(
             "reading XLSX needs openpyxl: pip install 'shopbins[xlsx]', or save the list as CSV"
         ) from None
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        rows = [list(row) for row in book.worksheets[0].iter_rows(values_only=True)]
-    except Exception as problem:  # whatever a damaged workbook makes the library raise
-        raise BadValue(f"is no workbook that can be read: {str(problem)[:100]}") from None
     out = io.StringIO()
     writer = csv.writer(out)
-    for row in rows:
-        # a line break in a cell would make two lines of a row, and line numbers wrong
-        writer.writerow(["" if cell is None else " ".join(str(cell).split()) for cell in row])
+    try:
+        with ZipFile(io.BytesIO(data)) as packed:
+            unpacked = sum(each.file_size for each in packed.infolist())
+        if unpacked > MOST_UNPACKED:
+            raise BadValue(f"unpacks to {unpacked // 1_000_000} MB: no parts list (save it as CSV)")
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        if (sheet.max_column or 0) > MOST_COLUMNS:
+            raise BadValue(f"has a cell beyond column {MOST_COLUMNS}: take it out, or save the list as CSV")
+        if (sheet.max_row or 0) > MOST_ROWS:
+            raise BadValue(f"has a cell beyond row {MOST_ROWS}: take it out, or save the list as CSV")
+        empty = width = 0
+        for number, row in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True), 1):
+            if number > MOST_ROWS:
+                raise BadValue(f"has more than {MOST_ROWS} rows: no parts list (split it)")
+            # a line break in a cell would make two lines of a row, and line numbers wrong
+            cells = ["" if cell is None else " ".join(str(cell).split()) for cell in row]
+            used = max((n for n, cell in enumerate(cells, 1) if cell), default=0)
+            if not used:
+                empty += 1
+                continue
+            width = max(width, used)
+            for _ in range(empty):
+                writer.writerow([""])
+            empty = 0
+            writer.writerow(cells[:width])
+    except BadValue:
+        raise
+    except Exception as problem:  # whatever a damaged workbook makes the library raise
+        raise BadValue(f"is no workbook that can be read: {str(problem)[:100]}") from None
     return out.getvalue().encode()

@@ -22,8 +22,8 @@ from shopbins.strip.importing import (
     guess,
     header_of,
     news,
+    read_list,
     remembered,
-    xlsx_as_csv,
 )
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
@@ -64,9 +64,7 @@ def ask_list(app: Host) -> None:
 
 def _open(app: Host, path: Path) -> None:
     try:
-        data = path.read_bytes()
-        if path.suffix.lower() == ".xlsx":
-            data = xlsx_as_csv(data)
+        data = read_list(path)
         header_of(data)
     except OSError as problem:
         app.tell(f"{path}: {problem.strerror or problem}", bad=True)
