@@ -188,6 +188,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("carry.higher", "pageup", "higher", "onto the bench or shelf here, or to its next level up"),
     Action("carry.lower", "pagedown", "lower", "to the next level down, at last to the floor"),
     Action("carry.go_to", "g", "go to", "to a place by name", foot=True),
+    Action("carry.details", "v", "all checks", "all checks, limits and sources for this spot", foot=True),
     Action("carry.anywhere", "x", "no exact spot", "put it in this place, no exact spot"),
     # parts
     Action("parts.show", "enter", "show", "show where it lies on the Plan", foot=True),
@@ -200,6 +201,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("audit.show", "enter", "open", "open it: what, limit, fix, and the figure it lacks; again: its spot on the Plan", foot=True),
     Action("audit.stand", "", "accept", "accept it, with a reason on record; dismiss a note", foot=True, act="a"),
     Action("audit.which", "f", "filter", "show all, only stops, only what to fix, only what is accepted, or only 'for now'", foot=True),
+    Action("audit.coverage", "v", "checked", "what was and what was not checked, and back", foot=True),
     Action("audit.stop", "escape", "stop", "stop checking the shop, if that takes long", foot=True, palette=False),
     Action("audit.again", "f5", "again", "check the whole shop again"),
     # refit
@@ -383,7 +385,10 @@ LETTERS: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "s": ("step size", ("carry.step", "drawing.step")),
     "t": ("turn", ("carry.quarter", "move.turn", "drawing.quarter")),
     "u": ("undo", ("everywhere.undo",)),
-    "v": ("next view of this screen", ("plan.list", "parts.order", "refit.next_list", "move.found")),
+    "v": (
+        "next view of this screen",
+        ("plan.list", "parts.order", "refit.next_list", "move.found", "audit.coverage", "carry.details"),
+    ),
     "w": ("what waits", ("plan.unplaced",)),
     "x": ("no exact spot", ("carry.anywhere",)),
     "y": ("redo", ("everywhere.redo",)),
