@@ -668,4 +668,4 @@ async def test_what_is_rejected_is_measured_again_or_conceded_there_and_then(ref
     await refit.press("r")
     await refit.settled()
     assert isinstance(status(refit, "pump"), Fitted)
-    assert "1 concession" in desk.count().headline
+    assert "1 concession" in count(desk.state, today=DAY).headline
