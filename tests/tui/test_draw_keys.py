@@ -188,7 +188,7 @@ async def test_a_room_overlap_is_kept_back_written_anyway_or_taken_back(draw):
 
 async def test_renaming_is_one_step_with_every_use(draw):
     await at(draw, "a", on=BENCH)
-    await draw.press("1")  # a digit picks: edit its name
+    await draw.press("e")
     await draw.pause()
     await type_in(draw, "long bench")
     shop = read(draw.bench.path)
@@ -199,13 +199,12 @@ async def test_renaming_is_one_step_with_every_use(draw):
 
 
 async def test_deleting_is_refused_while_anything_lies_there(draw):
-    await at(draw, "a", on=BENCH)
-    await draw.press("4")
-    await draw.pause()
+    await at(draw, "a", "minus", "escape", on=BENCH)  # greyed, with the reason
+    draw.app.screen.action_delete()
     assert "is not deleted" in str(draw.app.said_line())
     assert text(draw) == draw.begun
     await at(draw, "a", on=STOVE)
-    await draw.press("4")
+    await draw.press("minus")
     await draw.pause()
     await draw.press("1")
     await draw.pause()
@@ -332,7 +331,7 @@ async def test_the_room_enlarged_and_going_to_a_thing(draw):
 
 async def test_a_level_is_renamed_and_what_lies_there_stays(draw):
     await at(draw, "a", on=(6200.0, 5600.0))
-    await draw.press("1")
+    await draw.press("e")
     await draw.pause()
     await draw.press("3")  # its level 2
     await draw.pause()

@@ -29,11 +29,13 @@ from shopbins.shop.keys import Key
 from shopbins.shop.problems import ShopProblems
 from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
+from shopbins.tui.dialogs.act import Item
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.draw.hand import Held, new_thing
 from shopbins.tui.draw.panel import DrawHand
 from shopbins.tui.draw.things import CALLED, Thing, of_section, things, under
+from shopbins.tui.keys.acting import open_menu
 from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.place import Place
 from shopbins.tui.text import wrapped
@@ -534,20 +536,15 @@ class DrawScreen(Place):
         self._act_on(thing)
 
     def _act_on(self, thing: Thing) -> None:
-        acts = {
-            "e": ("edit its name", self.action_rename),
-            "c": ("carry it", self.action_carry),
-            "m": ("measure: its values", self.action_measure),
-            "-": ("delete it", self.action_delete),
-            "+": ("add something here", self.action_add),
-        }
-        choices = [Choice(letter, f"{letter}  {said}") for letter, (said, _) in acts.items()]
-
-        def chosen(letter: str | None) -> None:
-            if letter is not None:
-                acts[letter][1]()
-
-        self.shopbins.push_screen(Pick(f"{thing.key}: do what?", choices, digits=True), chosen)
+        lies = self.file.lying_in(thing.key)
+        items = [
+            Item("e", "edit its name", self.action_rename),
+            Item("c", "carry it", self.action_carry),
+            Item("m", "measure: its values", self.action_measure),
+            Item("-", "delete it", self.action_delete, "something lies there" if lies else ""),
+            Item("+", "add something here", self.action_add),
+        ]
+        open_menu(self.shopbins, f"{thing.key}, {CALLED[thing.section]}", items)
 
     def action_rename(self) -> None:
         """Give what is at hand another name."""

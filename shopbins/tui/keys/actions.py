@@ -246,7 +246,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("draw.far_up", "shift+up,pageup", "far up", "move the cursor far up"),
     Action("draw.far_down", "shift+down,pagedown", "far down", "move the cursor far down"),
     Action("draw.here", "enter", "pick up", "pick up what is under the cursor; drawing a way: a point of it", foot=True),
-    Action("draw.act", "", "act", "act on this: name, carry, measure, delete; with nothing at hand: add something", foot=True),
+    Action("draw.act", "", "act", "act on this: name, carry, measure, delete; with nothing at hand: add something"),
     Action("draw.carry", "c", "carry", "pick up what is under the cursor"),
     Action("draw.measure", "m", "measure", "measure: its values, one by one", foot=True),
     Action("draw.next_thing", "tab", "next", "jump to the next thing of the shop file", foot=True),
