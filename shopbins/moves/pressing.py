@@ -179,8 +179,18 @@ def _wheel(
             yield POINT.only(subjects, words, text, room=room.key, measured=most * G, unit="kN")
         else:
             text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
-            ask = Ask(
-                f"is there a cellar, duct or void below {room.name}?", f"rooms: {room.key}: {{void: no}}", 1
+            ask = (
+                Ask(
+                    f"what does the floor of {room.name} take on one point?",
+                    f"rooms: {room.key}: {{point load: 10 kN}}",
+                    4,
+                )
+                if room.void
+                else Ask(
+                    f"is there a cellar, duct or void below {room.name}?",
+                    f"rooms: {room.key}: {{void: no}}",
+                    1,
+                )
             )
             yield POINT.open(subjects, text, ask, room=room.key)
         return
