@@ -254,30 +254,23 @@ def _connect(context: Context, args: Arguments) -> int:
 
 
 def _told_connection(context: Context, key: str) -> int:
-    from shopbins.reports.strip import connection_json
+    from shopbins.lists import show
+    from shopbins.lists.connections import CONNECTIONS
     from shopbins.strip.connections import connections, flags
 
     desk = context.desk(readonly=True)
     found = next(each for each in connections(desk.state) if each.key == key)
-    lines = [f"{found.told}, {found.state}"]
+    lines = show.text(CONNECTIONS, [found])
     lines += [f"   flag {flag.mark}: {flag.here} (other end: {flag.there})" for flag in flags(found)]
-    context.answer({**connection_json(found), "seq": desk.seq}, lines)
+    context.answer({**show.json(CONNECTIONS, [found])[0], "seq": desk.seq}, lines)
     return 0
 
 
 def _connections(context: Context) -> int:
-    from shopbins.reports.strip import connection_json
+    from shopbins.lists.connections import CONNECTIONS
     from shopbins.strip.connections import connections
 
-    desk = context.desk(readonly=True)
-    found = connections(desk.state)
-    context.answer(
-        [connection_json(each) for each in found],
-        [f"{each.told}, {each.state}" for each in found],
-    )
-    if not found:
-        context.problem("no wire, hose or pipe is recorded")
-    return 0 if found else 1
+    return context.listed(CONNECTIONS, connections(context.desk(readonly=True).state))
 
 
 def _care_arguments(parser: Parser) -> None:

@@ -43,6 +43,7 @@ LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
 SOLVE_S = 3.0
+SEARCHING = 0.95  # the share of the time to search in; the rest is for the steps that cannot be broken off
 
 Told = Callable[[float, float | None], None]
 """Called with the bound proved so far and the cost reached so far (None: no set known yet)."""
@@ -106,7 +107,7 @@ def shift_with(
     told: Told | None = None,
 ) -> Shift:
     """Answer `least_shift` with a planner that keeps its slices."""
-    stop = Stop(time_limit_s, cancelled)
+    stop = Stop(None if time_limit_s is None else SEARCHING * time_limit_s, cancelled)
     crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
     paid = _checked_costs(costs, len(things))
     planner.check_end(Crowd([]), start, "start")
@@ -182,6 +183,7 @@ class _Quest:
         self.asked: dict[int, tuple[bool | None, frozenset[int]]] = {}
         self.must = 0
         self.shut = False
+        self.step_s = 0.0
         self.map: Map | None = None
 
     def run(self) -> Shift:
@@ -241,8 +243,9 @@ class _Quest:
             cover.add([thing])
             self.must |= 1 << thing
         ends = [place for _, place in self._ends()]
-        slicer = self.planner.slicer(-HAIR_MM)
+        slicer, began = self.planner.slicer(-HAIR_MM), self.stop.spent_s()
         self.chains = Chains(slicer, self.crowd, ends[0], ends[1], cover.costs)
+        self.step_s = self.stop.spent_s() - began
         if self.chains.shut:
             self._try(range(len(self.paid)))
         else:
@@ -334,7 +337,7 @@ class _Quest:
                 continue
             self._say()
             slicer = Slicer(self.planner.ground, self.planner.body, outset_mm)
-            guess = guessed(slicer, self.crowd, price.tolist(), self._ends(), self._period())
+            guess = guessed(slicer, self.crowd, price.tolist(), self._ends(), self._period(), self.stop)
             goes, cut = (True, frozenset[int]()) if guess is None else self._ask(guess)
             if goes:
                 return
@@ -489,6 +492,7 @@ class _Quest:
             worth,
             self.stop,
             coarser=self.map,
+            step_s=self.step_s,
             exact_middle=exact_middle,
         )
 

@@ -172,6 +172,7 @@ def relaxed(
     stop: Stop,
     *,
     coarser: Map | None = None,
+    step_s: float = 0.0,
     exact_middle: bool = False,
 ) -> Map:
     """Return the relaxed map over consecutive bands that close the period.
@@ -179,9 +180,10 @@ def relaxed(
     Faces whose cover is not worth passing are left out. A finer map is made only in what a `coarser` one
     kept, for a finer band's core holds the coarser one's: what was not worth passing there is not here.
     `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
-    not a bound. Raises Stopped when `stop` says so, or when the next band would take longer than is left.
+    not a bound. Raises Stopped when `stop` says so, or when the next band would take longer than is left
+    (`step_s` to begin with).
     """
-    longest = 0.0
+    longest = step_s
 
     def make(band: tuple[float, float]) -> Faces:
         nonlocal longest

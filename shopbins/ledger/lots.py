@@ -141,15 +141,17 @@ def complete(tables: Tables, changes: list[Change], kind: str = "") -> list[Chan
     What a group's number lost without a posting is kept as a difference, until an event gives it back. Adds
     the further changes to `changes` and returns them too. Nothing is left to complete in events of today.
     """
-    altered = [
-        c
-        for c in changes
-        if c.table == "group" and c.old is not None and c.new is not None and _concerned(c.old, c.new)
-    ]
-    created = [c for c in changes if c.table == "group" and c.old is None]
-    if not altered and all(len(c.new.get("parts", ())) < 2 for c in created if c.new is not None):
+    for table, _, old, new in changes:
+        if table != "group" or new is None:
+            continue
+        if len(new.get("parts", ())) > 1 if old is None else _concerned(old, new):
+            break
+    else:  # as nearly always
         return []
-    gone = [c for c in changes if c.table == "group" and c.new is None]
+    groups = [c for c in changes if c.table == "group"]
+    created = [c for c in groups if c.old is None]
+    gone = [c for c in groups if c.new is None]
+    altered = [c for c in groups if c.old is not None and c.new is not None and _concerned(c.old, c.new)]
     more = [
         *_share_out(tables, altered, created, gone),
         *_differences(tables, changes, altered, created, gone),

@@ -347,8 +347,8 @@ def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequenc
     in_way = [i for i, o in enumerate(things) if i not in shift and not planner.misses(o, empty.path)]
     paid = costs(job.scene, base.ground.things)
     in_way.sort(key=lambda i: (paid[i], i))
-    tries = [*([i] for i in in_way), in_way] if len(in_way) > 1 else [in_way]
-    for more in tries[:MOST_TRIES]:
+    tries = [*([i] for i in in_way[: MOST_TRIES - 1]), in_way] if len(in_way) > 1 else [in_way]
+    for more in tries:
         if job.stop():
             return None
         every = (*shift, *more)

@@ -96,7 +96,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     if not jacks:
         low = "" if free is None else f", its toe under {free:.0f} mm"
         words = f"toe jack for {show_mass(bears)} on its toe{low}"
-        text = f"one end of {it.name} bears {show_mass(bears)}; no toe jack is in the shop file"
+        text = f"one end of {it.name} carries {show_mass(bears)}; no toe jack is in the shop file"
         yield JACK.only((*it.subjects, "jack"), words, text, measured=bears, unit="kg")
     else:
         yield min((_with_jack(it, jack, bears, free) for jack in jacks), key=lambda part: part.verdict)
@@ -128,7 +128,7 @@ def _with_jack(it: Situation, jack: Gear, bears: float, free: float | None) -> P
     each = bears / max(1, min(2, jack.count or 1))
     subjects = (*it.subjects, f"gear:{jack.key}")
     more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
-    text = f"one end of {it.name} bears {show_mass(each)} on each toe of {jack.name}"
+    text = f"one end of {it.name} carries {show_mass(each)} on each toe of {jack.name}"
     if jack.lowered_mm is not None and free is not None and jack.lowered_mm > free:
         text = (
             f"the toe of {jack.name} is {show_length(jack.lowered_mm)} "

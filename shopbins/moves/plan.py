@@ -569,7 +569,38 @@ def plan(
     search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted)
     gears = _gears(scene, gear)
     best, tried = _best(search, gears)
+    best = _too_wide(search, best)
     return _made(search, whole, best, tried, time.perf_counter() - began)
+
+
+def _too_wide(search: _Search, best: Worked) -> Worked:
+    """Say of what the floor kernel refuses by how much it is too wide, and where: asked again of a smaller
+    body.
+    """
+    from shopbins.moves.tolerance import Asker, lacking
+    from shopbins.moves.ways_out import WAY
+
+    it = best.attempt
+    if it is None or it.verdict is not Verdict.NO or it.ground is None or it.start is None or it.goal is None:
+        return best
+    job = search.job
+    job.say(f"{best.option.gear.name}: by how much does it not go")
+    found = lacking(Asker(it.ground, it.moving, it.start, it.goal, job.until, job.cancelled))
+    pair = None if found is None else nearest_pair(search.scene, replace(it, found=found))
+    if found is None or pair is None:
+        return best
+    lacks = -2 * found.grown_mm
+
+    def told(part: Part) -> Part:
+        row = row_of(part)
+        if row.finding.rule != WAY.key or part.verdict is not Verdict.NO:
+            return part
+        text = f"{part.text}; about {lacks:.0f} mm too wide, at {pair[1]}"
+        ends = (f"{lacks:.0f} mm less at {pair[1]}", *(f"{p.name} off" for p in it.body.parts), "another way")
+        finding = replace(row.finding, text=text, measured=lacks, limit=0.0, unit="mm")
+        return replace(part, text=text, evidence=Row(finding, row.ask, row.measure, ends))
+
+    return replace(best, parts=tuple(told(p) for p in best.parts))
 
 
 def _goal(scene: Scene, zone_key: str) -> Zone:

@@ -175,12 +175,22 @@ def _wheel(
     if limit is None:
         if room.void is False:
             words = f"{room.name} carries {show_force(most * G)} a wheel"
-            text = f"what {room.name} takes on one point is not told; {which} bears {show_force(most * G)}"
+            text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
             yield POINT.only(subjects, words, text, room=room.key, measured=most * G, unit="kN")
         else:
-            text = f"what {room.name} takes on one point is not told; {which} bears {show_force(most * G)}"
-            ask = Ask(
-                f"is there a cellar, duct or void below {room.name}?", f"rooms: {room.key}: {{void: no}}", 1
+            text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
+            ask = (
+                Ask(
+                    f"what does the floor of {room.name} take on one point?",
+                    f"rooms: {room.key}: {{point load: 10 kN}}",
+                    4,
+                )
+                if room.void
+                else Ask(
+                    f"is there a cellar, duct or void below {room.name}?",
+                    f"rooms: {room.key}: {{void: no}}",
+                    1,
+                )
             )
             yield POINT.open(subjects, text, ask, room=room.key)
         return
@@ -189,7 +199,7 @@ def _wheel(
         if math.isclose(least, most, rel_tol=1e-3)
         else f"{show_force(least * G)} to {show_force(most * G)}"
     )
-    text = f"{which} bears {shown} in {room.name}, {show_force(limit)} allowed on one point"
+    text = f"{which} carries {shown} in {room.name}, {show_force(limit)} allowed on one point"
     more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
     if least * G > limit * (1 + 1e-9):
         yield POINT.no(
@@ -233,7 +243,7 @@ def ratings(it: Situation) -> Iterator[Part]:
     if rating is None or wheel is None:
         return
     least, most, which = wheel
-    text = f"{which} bears {show_mass(most)}, it is rated for {show_mass(rating)}"
+    text = f"{which} carries {show_mass(most)}, it is rated for {show_mass(rating)}"
     more: dict[str, Any] = {"measured": most, "limit": rating, "unit": "kg"}
     if least > rating * (1 + 1e-9):
         yield WHEELS.no(it.subjects, text, **more)

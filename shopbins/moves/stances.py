@@ -73,12 +73,12 @@ def truck(
     out = fork_length_mm - load_rollers_mm
     half = (over_forks_mm - fork_width_mm) / 2
     if steering_track_mm is None:
-        wheels = [("the steering wheels", -steering_axle_mm, 0.0)]
+        wheels = [("the steering end", -steering_axle_mm, 0.0)]
     else:
         wheels = [
-            (f"a steering wheel, {side}", -steering_axle_mm, r) for side, r in _both(steering_track_mm / 2)
+            (f"the {side} steering wheel", -steering_axle_mm, r) for side, r in _both(steering_track_mm / 2)
         ]
-    wheels += [(f"the load rollers, {side}", out, r) for side, r in _both(half)]
+    wheels += [(f"the {side} load roller", out, r) for side, r in _both(half)]
     return Stance(placed(heel, towards_deg, wheels), assumed)
 
 

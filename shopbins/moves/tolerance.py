@@ -140,3 +140,32 @@ def lacks_little(ask: Asker, things: Sequence[Outline], slack_mm: float) -> bool
         return ask.goes(things, -slack_mm, 10.0).answer == "goes"
     except FloorProblem:
         return False
+
+
+MOST_LACKING_MM = 160.0
+LACKING_STEP_MM = 2.5
+
+
+def lacking(ask: Asker) -> Found | None:
+    """Return the way of the largest body that goes where nothing loose stands, smaller than this one all
+    round.
+
+    `grown_mm` below 0 says by how much on each side, to 2.5 mm; None where not even one 160 mm smaller goes.
+    """
+    low, high = 0.0, MOST_LACKING_MM
+    best: Found | None = None
+    while high - low > LACKING_STEP_MM:
+        middle = MOST_LACKING_MM if best is None else (low + high) / 2
+        try:
+            found = ask.goes((), -middle, 3.0)
+        except FloorProblem:
+            found = Found("not decided")
+        if found.answer == "goes":
+            best, high = found, middle
+        elif best is None:
+            return None
+        else:
+            low = middle
+        if ask.left_s() <= 0 or ask.cancelled():
+            break
+    return best

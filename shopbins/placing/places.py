@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from shopbins.geometry.exact import gap, line_gap
@@ -28,6 +28,12 @@ HEAVY_KG = 25.0
 GOOD_HEIGHT_MM = (720.0, 1090.0)
 """Knuckle to elbow height of most workers, where HSE's lifting filter is largest (INDG143)."""
 
+LIFTING = frozenset({"lift", "team", "one-person"})
+"""Rules about what people lift: a place beyond their figure counts like one with something to fix."""
+
+IN_THE_WAY = frozenset({"walkway", "door-front", "door-passage", "door-swing", "keep-clear", "outside"})
+"""Rules whose places are never offered unasked, however slight the trouble is."""
+
 NEARBY_MM = 2000.0
 BESIDE_MM = 300.0
 
@@ -49,6 +55,17 @@ class Suggestion:
         return self.where if self.where.posed else None
 
 
+def hard_to_lift(findings: Iterable[Finding]) -> float:
+    """Return by how many times a lift is beyond the figure of the people on hand; 0 where it is not."""
+    beyond = [
+        f.measured / f.limit if f.limit else 9.0
+        for f in findings
+        if f.rule in LIFTING and f.judged and f.measured is not None and f.limit is not None
+    ]
+    worst = max(beyond, default=0.0)
+    return worst if worst > 1.0 else 0.0
+
+
 def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: int = 8) -> list[Suggestion]:
     """Return the best places for a group, in one zone or the whole shop, best first.
 
@@ -60,7 +77,7 @@ def best_places(scene: Scene, group_id: str, *, zone: str | None = None, most: i
     good = 0
     for each in suggestions(scene, group_id, zone=zone, most=most):
         stop = any(f.grade == "stop" for f in each.findings)
-        if zone is None and stop:
+        if zone is None and (stop or any(f.rule in IN_THE_WAY and f.grade != "note" for f in each.findings)):
             continue
         found.append(each)
         good += all(f.grade == "note" for f in each.findings)
@@ -255,9 +272,7 @@ def _rank(
     mass = scene.share(group.id).mass_kg
     low, high = GOOD_HEIGHT_MM
     reach = max(low - level.height_mm, level.height_mm - high, 0.0)
-    heavy = (
-        round(level.height_mm / 500.0) if mass >= HEAVY_KG else 0
-    )  # what is heavy goes low, floor included
+    heavy = round(level.height_mm / 500.0) if mass >= HEAVY_KG else 0
     open_floor = 1.0 if zone.kind == "room" else 0.0
     tight = 0.0 if beside is None else max(0.0, 600.0 - beside[0]) / 600.0
     fullness = contents.load_kg / contents.limit_kg if contents.limit_kg else contents.fill

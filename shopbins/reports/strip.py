@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
     from shopbins.scene.fetching import Fetch
-    from shopbins.strip.connections import Connection
     from shopbins.strip.missing import LastSeen
     from shopbins.strip.reach import Step
 
@@ -149,21 +148,7 @@ def missing_text(state: State, group: Group, found: LastSeen, where: str, words:
     return lines
 
 
-# -- connections, the tree
-
-
-def connection_json(each: Connection) -> dict[str, Any]:
-    """Return a connection."""
-    return {
-        "mark": each.mark,
-        "kind": each.kind,
-        "name": each.name,
-        "a": each.a,
-        "b": each.b,
-        "machine": each.machine,
-        "joined": each.joined,
-        "ends": {end: each.is_joined(end) for end in ("a", "b")},
-    }
+# -- the tree
 
 
 def tree_json(state: State) -> list[dict[str, Any]]:

@@ -44,7 +44,7 @@ def _over_level(
     yield LEVEL.found(
         "stop",
         (zone_subject(zone, level.key),),
-        f"{place(zone, level)} bears {load_and_limit(contents, contents.limit_kg)}",
+        f"{place(zone, level)} carries {load_and_limit(contents, contents.limit_kg)}",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),
@@ -75,7 +75,7 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     yield ZONE.found(
         "stop",
         (f"zone:{zone.key}",),
-        f"{zone.name} carries {load(contents, bears)} on all its levels together, {allowed} allowed",
+        f"{zone.name} carries {load(contents, bears)} on all its levels together (limit {allowed})",
         room=zone.room,
         at_mm=_middle(scene, zone),
         measured=round(contents.load_kg, 3),

@@ -216,7 +216,7 @@ def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
         yield STALE.found(
             "note",
             (f"zone:{zone.key}",),
-            f"{name}: {says} what is no longer so: {named}",
+            f"{name}: {says} what has changed since: {named}",
             room=zone.room,
             at_mm=None,
             measured=len(stale),

@@ -77,9 +77,9 @@ def load(contents: Contents, shown: str = "") -> str:
 
 
 def load_and_limit(contents: Contents, limit_kg: float) -> str:
-    """Say '41 kg, 40 kg allowed': a load and what is allowed, looking different where they differ."""
+    """Say '41 kg (limit 40 kg)': a load and what is allowed, looking different where they differ."""
     bears, allowed = told_apart(contents.load_kg, limit_kg, kg, "kg")
-    return f"{load(contents, bears)}, {allowed} allowed"
+    return f"{load(contents, bears)} (limit {allowed})"
 
 
 def slack_mm(shop: Shop, *paths: str) -> float:

@@ -56,7 +56,7 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
     yield FULL.found(
         "stop" if over else "correct",
         (zone_subject(zone, level.key),),
-        f"{place(zone, level)} is {full} full, {wanted} wanted{also}"
+        f"{place(zone, level)} is {full} full ({wanted} at most){also}"
         + ("; what lies there without heaping needs more than the whole surface" if over else ""),
         room=zone.room,
         at_mm=_middle(zone),

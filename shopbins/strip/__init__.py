@@ -18,7 +18,12 @@ refit.py        refit(state, machine=None, milestone=None) -> [Entry(position, n
 shortages.py    shortages(state, today, all_of_them=False) -> [Lack(..., ask_by, needed_before, sentence)];
                 hold_up(state, milestone, today) -> HoldUp(first, last, shortages, steps, unknown, sentence)
 path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}; critical(times) -> [steps]
-count.py        count(state, machine=None) -> Count(off, brought, on, disposed, lying, missing, left_over)
+count.py        count(state, machine=None, today=None) -> Count(balance, lines, stands, answer, headline)
+book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine): every piece in
+                one account (the law, postings and shares: ledger/lots.py)
+release.py      release(state, group, today) -> Release: may it go back on? From inspections and concessions
+fitting.py      against_fit(state, group, today) -> what nobody may let through, what a person may accept
+heed.py         heed(state, group), heed_position(state, position): what hands are told before the act
 missing.py      last_seen(events, group_id) -> LastSeen(where, event, lost, moved)
 work.py         judge(measured, low, high) -> Judged(verdict, margin_mm, text, doc);
                 inspections(state, group) -> [Inspection]; LISTS: short lists to begin with
@@ -32,11 +37,7 @@ importing.py    header_of(data); guess(header) / remembered(state, header) -> {f
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;
                 import_parts(state, sheet) -> Draft
 
-The desk has a method for each (desk/strip.py): `desk.reach`, `refit`, `next_back`, `fetch`, `shortages`,
-`hold_up`, `count`, `last_seen`, `care`, `hints`, `cautions`, `set_warnings`; `before`, `fit`, `try_on`,
-`come_off`, `inspect`, `renew`, `arrive`, `strike` and so on; `resolve_position`, `resolve_to_fit`, ... for
-what a person types.
-
 Tables of the ledger: part (what is said of positions), list (parts lists), before (relations), milestone,
-shortage, inspection, set, connection, care, hours (counters), columns (remembered for imports).
+shortage, inspection, set, connection, care, hours (counters), columns (remembered for imports), posting,
+concession, accepted, correction.
 """

@@ -71,7 +71,7 @@ class Graph:
 
     def _ranked(self) -> list[int]:
         """Return the place of each position in the corrected order of removal."""
-        keys = [FAR if each.order is None else each.order for each in self.places.values()]
+        keys = [("~", FAR) if each.order is None else (each.day, each.order) for each in self.places.values()]
         waiting = [len(each) for each in self.pred]
         free = [(keys[n], n) for n, count in enumerate(waiting) if count == 0]
         heapify(free)

@@ -27,9 +27,9 @@ Path = tuple[str, ...]
 class Position:
     """A place on the machine; `groups` hold the pieces that came off it or were brought for it (ids).
 
-    `qty` is how many pieces belong there where a list says so, `order` which came off when (1 first), `asked`
-    that what had to come off before it was answered, `after` the milestones it goes on after, `days` how long
-    putting it on takes (least, most), `struck` why it stays empty.
+    `qty` is how many pieces belong there where a list says so, `order` which came off when (1 first; on
+    `day`), `asked` that what had to come off before it was answered, `after` the milestones it goes on after,
+    `days` how long putting it on takes (least, most), `struck` why it stays empty.
     """
 
     id: str
@@ -42,6 +42,7 @@ class Position:
     after: tuple[str, ...] = ()
     struck: str = ""
     number: str = ""
+    day: str = ""
     days: tuple[float, float] | None = None
 
     @property
@@ -155,20 +156,26 @@ def read_position(state: State, position_id: str, groups: Iterable[str]) -> Posi
     table = state.docs("group")
     own: Doc = table.get(position_id) or next((table[each] for each in ids if each in table), {})
     days = doc.get("days")
-    orders = [table[each]["order"] for each in ids if table[each].get("order") is not None]
+    offs = [
+        ((table[each].get("taken_at") or "")[:10], table[each]["order"])
+        for each in ids
+        if table[each].get("order") is not None
+    ]
     if not ids and doc.get("order") is not None:
-        orders = [doc["order"]]
+        offs = [("", doc["order"])]
+    day, order = min(offs, default=("", None))
     return Position(
         position_id,
         doc.get("name") or own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed"),
         tuple(doc.get("origin") or own.get("origin", ())),
         doc.get("qty"),
         ids,
-        min(orders, default=None),
+        order,
         doc.get("asked", False),
         tuple(doc.get("after", ())),
         doc.get("struck", ""),
         doc.get("number", ""),
+        day,
         None if days is None else (days[0], days[1]),
     )
 

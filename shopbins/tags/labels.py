@@ -104,7 +104,7 @@ def _holds(level: Level | None, zone: Zone) -> str:
     said = []
     load = zone.load_kg if level is None or level.load_kg is None else level.load_kg
     if load is not None:
-        said.append(f"bears {show_mass(load)}")
+        said.append(f"carries {show_mass(load)}")
     if level is not None and level.headroom_mm is not None:
         said.append(f"{show_length(level.headroom_mm)} clear above")
     return " · ".join(said)

@@ -114,7 +114,7 @@ async def trial(folder: Path, shop: Path, link: str) -> None:
         await first.picture(folder / "put.png")
         with Desk.open(shop, readonly=True) as desk:
             done = [(each.by, each.kind) for each in desk.ledger.events(before)]
-        print(f"laid down '{waiting[0]}':", json.dumps(done))
+        print(f"put down '{waiting[0]}':", json.dumps(done))
         others = []
         for _ in range(3):
             others.append(await tab(session))

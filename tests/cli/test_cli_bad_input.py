@@ -199,7 +199,7 @@ def test_a_load_a_hair_over_its_limit_looks_different_from_it(run: Run) -> None:
     run("take", "anvil", "--mass", "300.001kg", "--container", "bare")
     answer = run("put", "anvil", "bench")
     assert answer.status == 1
-    assert "bench bears 300.001 kg, 300.000 kg allowed" in answer.err
+    assert "bench carries 300.001 kg (limit 300.000 kg)" in answer.err
 
 
 def test_hostile_names_in_the_shop_file_cannot_steer_the_terminal(run: Run, shop: Path) -> None:

@@ -544,6 +544,10 @@ def test_an_act_has_its_day(job: Job) -> None:
     job.ok("fit", "pump", "--day", "yesterday", "--anyway", "forgot to write it down")
     shown = job.run("show", "pump", "--json").data
     assert yesterday in str(shown)
+    job.take("cover")
+    job.ok("take", "guard", "--origin", "grinder > head", "--day", "yesterday")
+    steps = [each["name"] for each in job.run("reach", "guard", "--json").data]
+    assert steps == [], "it came off the day before the cover, though recorded after it"
     job.refused("off", "pump", "--on", "2999-01-01", status=65)
     job.refused("off", "pump", "--day", "soon", status=65)
     job.refused("count", "--day", "yesterday", status=64)

@@ -12,13 +12,15 @@ import pytest
 from shopbins.desk import Desk
 from shopbins.lists import show
 from shopbins.lists.care import CARE
+from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, milestones
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
-from shopbins.records import care, how, milestone, relation, shortage
+from shopbins.records import care, connection, how, milestone, relation, shortage
 from shopbins.strip.care import care as due
+from shopbins.strip.connections import connections
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
@@ -28,6 +30,7 @@ KEYS = {
     "Refit list": "code name place waits_for",
     "Strip record": "order code name pieces origin taken_at place how cautions",
     "Care": "name machine done due due_hours overdue gone instead sentence",
+    "Wires, hoses and pipes": "mark kind name a b machine joined ends",
     "Milestones": "name move by done first last late_days unknown sentence",
 }
 HEADINGS = {
@@ -36,7 +39,7 @@ HEADINGS = {
     "Refit list": "order|code|name|pieces|place|can go back|waits for|cautions",
     "Strip record": "order|code|name|pieces|machine|from|taken at|place|becomes|how it came off|cautions",
 }
-LISTS: list[List[Any]] = [SHORTAGES, REFIT, STRIP, CARE, MILESTONES]
+LISTS: list[List[Any]] = [SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS]
 
 
 @pytest.fixture
@@ -51,12 +54,14 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
     )
     desk.do(shortage.ADD(name="=cmd()", qty=3, unit="tubes"))
     desk.do(care.ADD(name="hoses", every_days="1 year", done="2020-01-01", machine="engine"))
+    desk.do(connection.CONNECT(name="fuel feed", kind="hose", end_a="lift pump", end_b="filter"))
     backs = [
         Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
         for n, each in enumerate(refit(desk.state), 1)
     ]
     return {
         "Shortages": shortages(desk.state, DAY), "Refit list": backs, "Care": due(desk.state, DAY),
+        "Wires, hoses and pipes": connections(desk.state),
         "Strip record": came_off(desk.state, desk.where_words), "Milestones": milestones(desk.state, DAY),
     }  # fmt: skip
 

@@ -402,3 +402,14 @@ def test_figures_asked_for_are_told_in_one_event(tmp_path: Path) -> None:
     at_desk.tell(desk, ask.figures[0], {"cg": "0,0", "cg height": "700 +- 20 mm"})
     assert desk.seq == seq + 1
     assert move(desk).word == "goes only with"
+
+
+def test_what_is_too_wide_says_by_how_much_and_where(tmp_path: Path) -> None:
+    """700 mm through a door of 660 clear: 40 mm lacking, found to 5 mm by asking for smaller bodies."""
+    text = shop_text().replace("jambs: [[5000, 1500], [5000, 2650]]", "jambs: [[5000, 1500], [5000, 2160]]")
+    plan = move(shop(tmp_path, text))
+    assert plan.word == "does not go"
+    (part,) = (p for p in of(plan, "move-way") if p.verdict is Verdict.NO)
+    found = row_of(part).finding
+    assert found.measured == pytest.approx(40, abs=8) and "mid" in found.text
+    assert any("mm less" in end for end in plan.would_go)

@@ -124,3 +124,9 @@ def test_what_is_not_weighed_presses_on_nothing_that_is_judged() -> None:
     load = replace(it.body.load, not_weighed=1)
     unknown = replace(it, body=replace(it.body, load=load))
     assert wheel_range_kg(unknown) is None
+
+
+def test_a_plate_spreads_a_wheel_over_its_area() -> None:
+    """463.26 kg on 600 x 400 mm: 18.94 kN/m2 (g 9.81); 5 kN/m2 want 0.909 m2: force over area."""
+    assert area_load_kn_m2(463.26, 600 * 400) == pytest.approx(18.94, rel=1e-3)
+    assert pytest.approx(0.909, abs=0.001) == 463.26 * G / 5.0

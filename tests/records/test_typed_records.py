@@ -73,3 +73,28 @@ def test_care_is_told_by_its_parts(text, fields):
 def test_care_that_cannot_be_read(text):
     with pytest.raises(BadValue):
         CARE.read_new(text, DAY)
+
+
+def test_fields_typed_one_behind_the_other():
+    assert CARE.read_fields("felt; paper; same flow; better", DAY, "gone", "instead", "why") == {
+        "gone": "felt", "instead": "paper", "why": "same flow; better",
+    }  # fmt: skip
+    assert CARE.read_fields("felt;; same flow", DAY, "gone", "instead", "why") == {
+        "gone": "felt", "why": "same flow",
+    }  # fmt: skip
+    assert CARE.read_fields("felt", DAY, "gone", "instead", "why") == {"gone": "felt"}
+
+
+def test_a_value_said_twice():
+    assert SHORTAGE.read("shells, 240 mm, dry", DAY)["spec"] == "240 mm, dry", "texts are joined"
+    with pytest.raises(BadValue, match="a second qty"):
+        SHORTAGE.read("shells, 2 off, 3 off", DAY)
+    assert SHORTAGE.read("shells, for crank, for head", DAY)["positions"] == ["crank", "head"]
+
+
+def test_a_row_that_cannot_be_read_is_named():
+    with pytest.raises(BadValue, match=r"^done: .*no date"):
+        CARE.read_rows({"name": "hoses", "done": "soon"}, DAY)
+    assert SHORTAGE.read_rows({"name": "x", "positions": "crank; head ;", "qty": " "}, DAY) == {
+        "name": "x", "positions": ["crank", "head"],
+    }  # fmt: skip

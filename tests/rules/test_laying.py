@@ -205,7 +205,7 @@ def test_putting_into_a_tub_on_a_shelf_is_judged_like_laying_it_there(ledger: Le
     seq = ledger.seq
     refused = put_into(ledger, SHOP, heavy, tub)
     assert not refused.done and ledger.seq == seq
-    assert [f.text for f in refused.stops] == ["rack a/3 bears 27 kg, 20 kg allowed"]
+    assert [f.text for f in refused.stops] == ["rack a/3 carries 27 kg (limit 20 kg)"]
     assert put_into(ledger, SHOP, heavy, tub, dry_run=True).stops == refused.stops
     let = put_into(ledger, SHOP, heavy, tub, override="for now")
     assert let.done and let.seq == seq + 1

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from shopbins.rules import auditing
+from shopbins.rules import keeping
+from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.stopbox import StopBox
 from shopbins.tui.widgets.detail import Told
 
@@ -29,16 +30,50 @@ async def audit(bench, settled):
 async def to_way(pilot):
     """Put the cursor on the walkway's finding."""
     screen = pilot.app.screen
-    screen.lines.cursor = next(i for i, f in enumerate(screen._shown) if "walkway:main way" in f.subjects)
+    screen.lines.cursor = next(
+        i
+        for i, row in enumerate(screen._shown)
+        if row.finding is not None and "walkway:main way" in row.finding.subjects
+    )
     await pilot.pause()
     return screen.current()
 
 
 async def test_worst_first_with_word_and_shape(audit, rows):
     shown = rows(audit.app.screen.lines)
-    grades = [r[0] for r in shown]
-    assert grades == sorted(grades, key=lambda g: ["■ stop", "▲ correct", "● note"].index(g))
-    assert "■ stop" in grades and "▲ correct" in grades
+    signs = [r[0][:1] for r in shown]
+    assert signs == sorted(signs, key="■□▲…●?".index)
+    assert "□" in signs and "…" in signs, "what is accepted has its own line, records are folded"
+
+
+async def test_a_folded_line_opens_and_closes(audit):
+    screen = audit.app.screen
+    before = len(screen._shown)
+    screen.lines.cursor = next(i for i, row in enumerate(screen._shown) if row.held)
+    await audit.press("enter")
+    await audit.pause()
+    assert len(screen._shown) == before + len(screen._shown[screen.lines.cursor].held)
+    await audit.press("enter")
+    await audit.pause()
+    assert len(screen._shown) == before
+
+
+async def test_what_was_not_checked_is_one_key_away(audit):
+    await audit.press("v")
+    await audit.pause()
+    assert isinstance(audit.app.screen, Page)
+
+
+async def test_the_numbers_are_those_of_the_plan(audit):
+    """The list of the Plan, its marks and the Audit share numbers and order."""
+    await to_way(audit)
+    await audit.press("a", "a")
+    await audit.settled()
+    listed = [row.sign for row in audit.app.screen._shown if row.kind in ("stop", "to fix")]
+    await audit.press("1")
+    await audit.settled()
+    signs = [t.sign for t in audit.app.screen._troubles if not t.accepted]
+    assert list(dict.fromkeys(listed)) == signs and signs[0] == "■1"
 
 
 async def test_detail_tells_limit_source_and_remedy(audit):
@@ -100,13 +135,14 @@ async def test_let_stand_and_count_again(audit):
 async def test_only_stops_only_correct_only_for_now(audit):
     screen = audit.app.screen
     await audit.press("f")
-    assert {f.grade for f in screen._shown} == {"stop"}
+    assert {row.finding.grade for row in screen._shown} == {"stop"}
     await audit.press("f")
-    assert {f.grade for f in screen._shown} == {"correct"}
+    assert {row.kind for row in screen._shown} <= {"to fix"}
+    for _ in range(2):
+        await audit.press("f")
+        assert [row.finding.accepted.for_now for row in screen._shown] == [True]
     await audit.press("f")
-    assert {f.accepted.for_now for f in screen._shown if f.accepted} == {True}
-    await audit.press("f")
-    assert len(screen._shown) == len(audit.app.findings)
+    assert screen._shown[-1].kind == "coverage"
 
 
 async def test_judged_again_after_a_change(audit):
@@ -162,8 +198,8 @@ def slow_rules(monkeypatch):
 
         return replace(rule, audit=look)
 
-    rules = [slowed(rule) for rule in auditing.RULES if rule.audit is not None]
-    monkeypatch.setattr(auditing, "RULES", rules)
+    rules = [slowed(rule) for rule in keeping.RULES if rule.audit is not None]
+    monkeypatch.setattr(keeping, "RULES", rules)
     yield go_on
     go_on.set()
 

@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 
 from shopbins.ledger.model import InZone
-from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.dialogs.stopbox import REASONS
+from shopbins.tui.dialogs.stopbox import REASONS, StopBox
 
 
 @pytest.fixture
@@ -91,7 +90,7 @@ async def test_enter_lays_it_down_and_undo_takes_it_back(hand):
     await hand.press("u")
     await hand.settled()
     assert hand.bench.group("block").where.x_mm == pytest.approx(4600)
-    assert "taken back" in hand.app.said_line().plain
+    assert "undone" in hand.app.said_line().plain
     await hand.press("y")
     await hand.settled()
     assert hand.bench.group("block").where.x_mm == pytest.approx(4400)
@@ -104,7 +103,56 @@ async def _to_a_stop(hand):
     assert any(f.grade == "stop" for f in hand.panel.findings)
     await hand.press("enter")
     await hand.pause()
-    assert isinstance(hand.app.screen, Pick)
+    assert isinstance(hand.app.screen, StopBox)
+
+
+async def test_a_serious_stop_is_accepted_only_by_name(hand, monkeypatch):
+    """No digit accepts it; an empty name neither; the name stands in the reason, and it is for now."""
+    monkeypatch.setattr("shopbins.rules.accepting.only_for_now", lambda shop, finding: True)
+    seq = hand.bench.desk.seq
+    await _to_a_stop(hand)
+    await hand.press("enter")
+    await hand.pause()
+    assert hand.bench.desk.seq == seq and isinstance(hand.app.screen, StopBox)
+    await hand.press(*"Ida B", "enter")
+    await hand.settled()
+    (doc,) = hand.bench.desk.state.docs("accepted").values()
+    assert doc["why"] == "for now: Ida B" and doc["for_now"] is True
+
+
+async def test_a_scanned_code_accepts_nothing(hand):
+    """A scanner types digits; the letter that begins a code opens the scan line over the box."""
+    seq = hand.bench.desk.seq
+    await _to_a_stop(hand)
+    await hand.press(*"zqw00019", "enter")
+    await hand.pause()
+    assert hand.bench.desk.seq == seq
+
+
+async def test_the_stop_box_goes_for_the_best_place(hand):
+    await _to_a_stop(hand)
+    await hand.press("v", "b")
+    await hand.settled()
+    assert hand.panel.hand is not None and hand.panel._best
+
+
+async def test_undo_asks_where_it_would_bring_a_stop_back(hand):
+    """A repair is taken back with the acceptance in the same event; a stop alone never refuses it."""
+    desk, block = hand.bench.desk, hand.bench.ids["block"]
+    await _to_a_stop(hand)
+    await hand.press("1")
+    await hand.settled()
+    hand.bench.desk.put(block, "hall", x_mm=4600, y_mm=3900, turn_deg=25)
+    hand.app.changed()
+    await hand.settled()
+    assert not desk.state.docs("accepted")
+    await hand.press("u")
+    await hand.settled()
+    if isinstance(hand.app.screen, StopBox):
+        await hand.press("3")
+        await hand.settled()
+    assert hand.bench.group("block").where.y_mm == pytest.approx(2500)
+    assert desk.state.docs("accepted")
 
 
 async def test_a_stop_asks_for_a_reason_by_one_key(hand):
@@ -228,7 +276,7 @@ async def test_of_unknown_size_is_carried_and_not_judged(bench, settled):
         app.screen.pick_up(lump)
         await pilot.press("left", "t")
         text = "\n".join(line for line, _ in app.screen.hand.lines(90))
-        assert "not judged" in text
+        assert "not checked" in text
         await pilot.press("escape")
 
 

@@ -188,7 +188,7 @@ async def test_a_room_overlap_is_kept_back_written_anyway_or_taken_back(draw):
 
 async def test_renaming_is_one_step_with_every_use(draw):
     await at(draw, "a", on=BENCH)
-    await draw.press("1")  # a digit picks: edit its name
+    await draw.press("e")
     await draw.pause()
     await type_in(draw, "long bench")
     shop = read(draw.bench.path)
@@ -199,13 +199,12 @@ async def test_renaming_is_one_step_with_every_use(draw):
 
 
 async def test_deleting_is_refused_while_anything_lies_there(draw):
-    await at(draw, "a", on=BENCH)
-    await draw.press("4")
-    await draw.pause()
+    await at(draw, "a", "minus", "escape", on=BENCH)  # greyed, with the reason
+    draw.app.screen.action_delete()
     assert "is not deleted" in str(draw.app.said_line())
     assert text(draw) == draw.begun
     await at(draw, "a", on=STOVE)
-    await draw.press("4")
+    await draw.press("minus")
     await draw.pause()
     await draw.press("1")
     await draw.pause()
@@ -332,7 +331,7 @@ async def test_the_room_enlarged_and_going_to_a_thing(draw):
 
 async def test_a_level_is_renamed_and_what_lies_there_stays(draw):
     await at(draw, "a", on=(6200.0, 5600.0))
-    await draw.press("1")
+    await draw.press("e")
     await draw.pause()
     await draw.press("3")  # its level 2
     await draw.pause()
@@ -380,3 +379,15 @@ async def test_the_plan_is_printed_to_scale_from_here(draw, name, start):
     path = draw.bench.path.with_name(name)
     await type_in(draw, str(path))
     assert path.read_bytes().startswith(start)
+
+
+async def test_a_large_shop_is_checked_in_a_thread_with_the_same_answer(draw, monkeypatch):
+    from shopbins.tui.draw import screen
+
+    monkeypatch.setattr(screen, "LARGE", 0)
+    await at(draw, "enter", *["left"] * 5, on=(11000.0, 1000.0))
+    for _ in range(40):
+        await draw.pause(0.05)
+        if draw.app.screen.hand.trouble:
+            break
+    assert draw.app.screen.hand.trouble == draw.app.screen._problems(draw.app.screen.hand.held) != ()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -11,7 +12,8 @@ from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
-from shopbins.rules.finding import PAPERWORK, counts, worst_first
+from shopbins.rules.finding import PAPERWORK
+from shopbins.rules.tally import tally
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.act import Item
 from shopbins.tui.keys.acting import open_menu, why_not
@@ -22,6 +24,7 @@ from shopbins.tui.plan.laying import accept_finding
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.theme import SIDE_BY_SIDE_COLS
+from shopbins.tui.troubles import troubles_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import grade_word, measured_words
 
@@ -29,7 +32,34 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
     from shopbins.tui.dialogs.act import Item
 
-WHICH = ("all", "only stops", "only to fix", "only for now")
+WHICH = ("all", "only stops", "only to fix", "only accepted", "only for now")
+
+SIGNS = {
+    "stop": "■",
+    "accepted": "□",
+    "to fix": "▲",
+    "records": "…",
+    "note": "●",
+    "not checked": "?",
+    "more": "?",
+}
+LOOKS = {"stop": "mark-stop", "to fix": "mark-correct", "accepted": "stop", "note": "note"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row: what kind it is, its sign with the number of its trouble, its text, its finding.
+
+    `fold` names the folded line it stands for or belongs to; `held` are the findings folded in it.
+    """
+
+    kind: str
+    sign: str
+    text: str
+    finding: Finding | None
+    remedy: str = ""
+    fold: str = ""
+    held: tuple[Finding, ...] = ()
 
 
 class AuditScreen(StripActions, GroupActions, Place):
@@ -48,14 +78,15 @@ class AuditScreen(StripActions, GroupActions, Place):
 
     def __init__(self) -> None:
         super().__init__()
-        self._shown: list[Finding] = []
+        self._shown: list[Row] = []
         self._which = 0
+        self._unfolded: set[str] = set()
 
     def body(self) -> Iterator[Widget]:
         """Put the findings and the detail of one under each other."""
         with Vertical(id="all"):
             yield LineList(
-                (Column("", 10), Column("finding", 52, 3.0), Column("", 10), Column("room", 12, 0.4)),
+                (Column("", 4), Column("worst first", 52, 3.0), Column("room", 12, 0.4)),
                 empty="checking the shop ...",
                 id="findings",
             )
@@ -73,7 +104,7 @@ class AuditScreen(StripActions, GroupActions, Place):
     def copied(self) -> tuple[str, ...]:
         """Return the finding's line, then its thing's code and line."""
         finding = self.current()
-        line = () if finding is None else (f"{finding.grade}: {finding.text}",)
+        line = () if finding is None else (f"{grade_word(finding)}: {finding.text}",)
         return (*line, *super().copied())
 
     def described(self) -> tuple[str, str]:
@@ -104,35 +135,67 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.findings_changed()
 
     def findings_changed(self) -> None:
-        """List the findings as last judged, the cursor staying on its finding."""
-        before = self.current()
+        """List the findings as last checked, the cursor staying on its row."""
+        before = self._row_at()
         every = self.shopbins.findings
-        self._shown = [f for f in worst_first(every or []) if self._wanted(f)]
-        judging = "checking the shop ..." if self.shopbins.auditing else "not checked: R checks the shop"
-        self.lines.empty = judging if every is None else "nothing found by the checks made"
-        ids = [f.id for f in self._shown]
-        at = ids.index(before.id) if before is not None and before.id in ids else self.lines.cursor
-        self.lines.show(len(ids), self._row, at)
+        self._shown = [] if every is None else list(self._rows_of(every))
+        checking = "checking the shop ..." if self.shopbins.auditing else "not checked: F5 checks the shop"
+        self.lines.empty = checking if every is None else "nothing found by the checks made"
+        keys = [(row.fold, row.text) for row in self._shown]
+        here = None if before is None else (before.fold, before.text)
+        at = keys.index(here) if here in keys else self.lines.cursor
+        self.lines.show(len(keys), self._row, at)
         self._detail()
         self.fill_lines()
 
-    def _wanted(self, finding: Finding) -> bool:
+    def _rows_of(self, findings: Sequence[Finding]) -> Iterator[Row]:
+        """Go through the rows: danger by its numbers, records and notes folded, last what was not checked."""
+        from shopbins.rules.folding import lines
+
+        troubles = troubles_of(findings, self.desk.state.by_code)
+        signs = {f.id: t.sign for t in troubles for f in t.findings}
+        for number, line in enumerate(lines(self.desk.scene(), findings)):
+            if not self._wanted(line.kind, line.first):
+                continue
+            first = line.first
+            if first is not None and line.kind in ("stop", "to fix", "accepted"):
+                yield Row(line.kind, signs.get(first.id, SIGNS[line.kind]), line.text, first, line.remedy)
+                continue
+            fold = f"{line.kind}/{number}" if len(line.findings) > 1 or line.kind == "records" else ""
+            held = line.findings if fold else ()
+            yield Row(line.kind, SIGNS[line.kind], line.text, first, line.remedy, fold, held)
+            if fold in self._unfolded:
+                for each in line.findings:
+                    yield Row("held", "", f"  {each.text}", each, each.remedy, fold)
+        if self._which == 0:
+            yield Row("coverage", "?", f"looked at: {self._looked()} (v lists it)", None)
+
+    def _looked(self) -> str:
+        from shopbins.rules.coverage import coverage, one_line
+
+        return one_line(coverage(self.desk.scene(), self.shopbins.findings or []), self.desk.shop)
+
+    def _wanted(self, kind: str, finding: Finding | None) -> bool:
+        """Tell whether a line is of those shown."""
+        accepted = finding is not None and finding.accepted is not None
         if self._which == 1:
-            return finding.grade == "stop"
+            return kind == "stop" or (accepted and finding is not None and finding.grade == "stop")
         if self._which == 2:
-            return finding.grade == "correct"
-        return self._which == 0 or (finding.accepted is not None and finding.accepted.for_now)
+            return kind == "to fix"
+        if self._which == 3:
+            return accepted
+        if self._which == 4:
+            return finding is not None and finding.accepted is not None and finding.accepted.for_now
+        return True
 
     def _row(self, number: int) -> list[Cell]:
-        finding = self._shown[number]
-        look = "dim" if finding.accepted is not None else f"{finding.grade}"
-        stands = "" if finding.accepted is None else "for now" if finding.accepted.for_now else "accepted"
-        return [
-            (f"{GRADE_GLYPH[finding.grade]} {finding.grade}", look),
-            (finding.text, "dim" if finding.accepted is not None else ""),
-            (stands, "correct"),
-            (self._room_name(finding), "dim"),
-        ]
+        row = self._shown[number]
+        room = self._room_name(row.finding) if row.finding is not None and not row.held else ""
+        if row.kind == "accepted" and row.finding is not None and row.finding.accepted is not None:
+            return [(row.sign, "stop"), f"{row.text} (accepted {row.finding.accepted.said})", (room, "dim")]
+        folded = " (enter opens)" if row.held and row.fold not in self._unfolded else ""
+        look = "strong" if row.kind == "stop" else "" if row.kind == "to fix" else "dim"
+        return [(row.sign, LOOKS.get(row.kind, "dim")), (f"{row.text}{folded}", look), (room, "dim")]
 
     def _room_name(self, finding: Finding) -> str:
         room = self.desk.shop.rooms.get(finding.room or "")
@@ -140,6 +203,10 @@ class AuditScreen(StripActions, GroupActions, Place):
 
     def current(self) -> Finding | None:
         """Return the finding of the row."""
+        row = self._row_at()
+        return None if row is None or row.held else row.finding
+
+    def _row_at(self) -> Row | None:
         row = self.lines.cursor
         return self._shown[row] if 0 <= row < len(self._shown) else None
 
@@ -203,32 +270,32 @@ class AuditScreen(StripActions, GroupActions, Place):
             open_menu(self.shopbins, title, items, says)
 
     def _detail(self) -> None:
-        finding = self.current()
-        text = Text()
+        row, finding, text = self._row_at(), self.current(), Text()
         if finding is not None:
-            text.append(f"{GRADE_GLYPH[finding.grade]} {finding.grade}: {plain(finding.text, 600)}\n", "bold")
+            word = grade_word(finding)
+            text.append(f"{GRADE_GLYPH[finding.grade]} {word}: {plain(finding.text, 600)}\n", "bold")
             if measured_words(finding):
                 text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
                 text.append(f"Fix: {plain(finding.remedy, 400)}\n")
             if finding.accepted is not None:
                 text.append(f"accepted: {plain(finding.accepted.said, 200)}\n", "bold")
-            text.append(
-                f"rule: {finding.rule}" + (f" · {plain(finding.source, 300)}" if finding.source else "")
-            )
+            source = f" · {plain(finding.source, 300)}" if finding.source else ""
+            text.append(f"rule: {finding.rule}{source}")
+        elif row is not None:
+            text.append(f"{plain(row.text, 400)}\n", "bold")
+            text.append(plain(f"Fix: {row.remedy}" if row.remedy else "", 400))
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:
-        """Count what is listed and say which."""
+        """Count what is found and say which is shown."""
         every = self.shopbins.findings
         if every is None:
             return ""
-        total = counts(f for f in every if f.accepted is None)
-        stood = sum(1 for f in every if f.accepted is not None)
-        notes = counted(total["note"], "note")
-        text = f"{counted(total['stop'], 'stop')}, {total['correct']} to fix, "
-        text = notes if self.app.size.width < SIDE_BY_SIDE_COLS else text + notes  # the foot says the others
-        text += f", {stood} accepted" if stood else ""
+        total = tally(every)
+        notes = counted(total.notes, "note")
+        wide = self.app.size.width >= SIDE_BY_SIDE_COLS  # the foot says the others
+        text = ", ".join([*total.words(), notes]) if wide else notes
         return text + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------
@@ -244,7 +311,13 @@ class AuditScreen(StripActions, GroupActions, Place):
 
     def action_show(self) -> None:
         """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan."""
-        if (finding := self.current()) is not None:
+        row = self._row_at()
+        if row is not None and row.held:
+            self._unfolded ^= {row.fold}
+            self.findings_changed()
+        elif row is not None and row.kind == "coverage":
+            self.action_coverage()
+        elif (finding := self.current()) is not None:
             title, items, says = self._finding_menu(finding, again=True)
             open_menu(self.shopbins, title, items, says)
 
@@ -270,6 +343,13 @@ class AuditScreen(StripActions, GroupActions, Place):
         if (finding := self.current()) is not None:
             accept_finding(self.shopbins, finding)
 
+    def action_coverage(self) -> None:
+        """Show what was and what was not checked."""
+        from shopbins.rules.coverage import LAST_LINE, coverage, lines
+
+        rows = coverage(self.desk.scene(), self.shopbins.findings or [])
+        self.shopbins.open_page("What was checked", [*lines(rows, self.desk.shop), "", LAST_LINE])
+
     def action_which(self) -> None:
         """Show other grades."""
         self._which = (self._which + 1) % len(WHICH)
@@ -283,10 +363,11 @@ class AuditScreen(StripActions, GroupActions, Place):
         """Stop judging."""
         if self.shopbins.auditing:
             self.shopbins.stop_judging()
-            self.shopbins.tell("judging stopped: R judges again")
+            self.shopbins.tell("checking stopped: F5 checks again")
 
     def action_again(self) -> None:
         """Judge the shop again."""
+        self.desk.forget_audit()
         self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
         self.shopbins.tell("checking the shop again")

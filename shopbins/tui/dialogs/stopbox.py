@@ -46,7 +46,6 @@ class StopBox(Dialog[str]):
         super().__init__()
         self._title, self._finding, self._of = title, finding, of
         self._name_needed, self._best = name_needed, best
-        self._scanning = False
 
     def compose(self) -> ComposeResult:
         """Lay what, fix, source, reasons and hint under each other."""
@@ -86,11 +85,7 @@ class StopBox(Dialog[str]):
 
     def on_key(self, event: events.Key) -> None:
         """Take a reason by its digit, show the source, go for the best place."""
-        if self._scanned(event):
-            event.stop()
-            event.prevent_default()
-            self.app.bell()
-        elif event.key == "f2" or (event.key == "v" and not self._name_needed):
+        if event.key == "f2" or (event.key == "v" and not self._name_needed):
             event.stop()
             self.toggle_class("-sources")
         elif self._name_needed:
@@ -101,12 +96,6 @@ class StopBox(Dialog[str]):
         elif event.key.isdigit() and 0 < int(event.key) <= len(REASONS):
             event.stop()
             self.dismiss(f"={REASONS[int(event.key) - 1][0]}")
-
-    def _scanned(self, event: events.Key) -> bool:
-        """Tell whether a key is of a code that a scanner types: its digits accept nothing."""
-        begins = event.key in ("z", "Z", "upper_z") and not self._name_needed
-        was, self._scanning = self._scanning or begins, (self._scanning or begins) and event.key != "enter"
-        return was
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Accept it for now by the name typed."""

@@ -11,11 +11,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
+from textual import work
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
 from shopbins import units
 from shopbins.desk.drawing import ShopDrawing
@@ -29,11 +31,13 @@ from shopbins.shop.keys import Key
 from shopbins.shop.problems import ShopProblems
 from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
+from shopbins.tui.dialogs.act import Item
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.draw.hand import Held, new_thing
 from shopbins.tui.draw.panel import DrawHand
 from shopbins.tui.draw.things import CALLED, Thing, of_section, things, under
+from shopbins.tui.keys.acting import open_menu
 from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.place import Place
 from shopbins.tui.text import wrapped
@@ -44,6 +48,8 @@ if TYPE_CHECKING:
 
 FAR_CELLS = 8
 CHECK_AFTER_S = 0.15
+LARGE = 300
+"""So many places are read too slowly to be waited for."""
 MARGIN_MM = 400.0
 ADDED = (
     ("1", "room", "rooms", "its name and size, as 'store, 3000x2000'"),
@@ -390,12 +396,27 @@ class DrawScreen(Place):
         self._timer = self.set_timer(CHECK_AFTER_S, self._check)
 
     def _check(self) -> None:
-        """Say what the file would have against it here."""
+        """Say what the file would have against it here; a large shop is read in a thread."""
         held = self.hand.held
         if held is None:
             return
-        self.hand.told(self._problems(held) if held.changed else ())
-        self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(self.hand.trouble)))
+        if not held.changed:
+            self._checked(held, ())
+        elif len(self.file.shop.zones) > LARGE:
+            self._check_aside(held)
+        else:
+            self._checked(held, self._problems(held))
+
+    @work(thread=True, exclusive=True, group="draw")
+    def _check_aside(self, held: Held) -> None:
+        found = self._problems(held)
+        if not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._checked, held, found)
+
+    def _checked(self, held: Held, found: tuple[str, ...]) -> None:
+        if self.hand.held is held:
+            self.hand.told(found)
+            self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(found)))
 
     def _problems(self, held: Held) -> tuple[str, ...]:
         from shopbins.shop.reader import parse
@@ -534,20 +555,15 @@ class DrawScreen(Place):
         self._act_on(thing)
 
     def _act_on(self, thing: Thing) -> None:
-        acts = {
-            "e": ("edit its name", self.action_rename),
-            "c": ("carry it", self.action_carry),
-            "m": ("measure: its values", self.action_measure),
-            "-": ("delete it", self.action_delete),
-            "+": ("add something here", self.action_add),
-        }
-        choices = [Choice(letter, f"{letter}  {said}") for letter, (said, _) in acts.items()]
-
-        def chosen(letter: str | None) -> None:
-            if letter is not None:
-                acts[letter][1]()
-
-        self.shopbins.push_screen(Pick(f"{thing.key}: do what?", choices, digits=True), chosen)
+        lies = self.file.lying_in(thing.key)
+        items = [
+            Item("e", "edit its name", self.action_rename),
+            Item("c", "carry it", self.action_carry),
+            Item("m", "measure: its values", self.action_measure),
+            Item("-", "delete it", self.action_delete, "something lies there" if lies else ""),
+            Item("+", "add something here", self.action_add),
+        ]
+        open_menu(self.shopbins, f"{thing.key}, {CALLED[thing.section]}", items)
 
     def action_rename(self) -> None:
         """Give what is at hand another name."""

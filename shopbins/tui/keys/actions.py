@@ -188,6 +188,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("carry.higher", "pageup", "higher", "onto the bench or shelf here, or to its next level up"),
     Action("carry.lower", "pagedown", "lower", "to the next level down, at last to the floor"),
     Action("carry.go_to", "g", "go to", "to a place by name", foot=True),
+    Action("carry.details", "v", "all checks", "all checks, limits and sources for this spot", foot=True),
     Action("carry.anywhere", "x", "no exact spot", "put it in this place, no exact spot"),
     # parts
     Action("parts.show", "enter", "show", "show where it lies on the Plan", foot=True),
@@ -200,6 +201,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("audit.show", "enter", "open", "open it: what, limit, fix, and the figure it lacks; again: its spot on the Plan", foot=True),
     Action("audit.stand", "", "accept", "accept it, with a reason on record; dismiss a note", foot=True, act="a"),
     Action("audit.which", "f", "filter", "show all, only stops, only what to fix, only what is accepted, or only 'for now'", foot=True),
+    Action("audit.coverage", "v", "checked", "what was and what was not checked, and back", foot=True),
     Action("audit.stop", "escape", "stop", "stop checking the shop, if that takes long", foot=True, palette=False),
     Action("audit.again", "f5", "again", "check the whole shop again"),
     # refit
@@ -244,7 +246,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("draw.far_up", "shift+up,pageup", "far up", "move the cursor far up"),
     Action("draw.far_down", "shift+down,pagedown", "far down", "move the cursor far down"),
     Action("draw.here", "enter", "pick up", "pick up what is under the cursor; drawing a way: a point of it", foot=True),
-    Action("draw.act", "", "act", "act on this: name, carry, measure, delete; with nothing at hand: add something", foot=True),
+    Action("draw.act", "", "act", "act on this: name, carry, measure, delete; with nothing at hand: add something"),
     Action("draw.carry", "c", "carry", "pick up what is under the cursor"),
     Action("draw.measure", "m", "measure", "measure: its values, one by one", foot=True),
     Action("draw.next_thing", "tab", "next", "jump to the next thing of the shop file", foot=True),
@@ -383,7 +385,10 @@ LETTERS: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "s": ("step size", ("carry.step", "drawing.step")),
     "t": ("turn", ("carry.quarter", "move.turn", "drawing.quarter")),
     "u": ("undo", ("everywhere.undo",)),
-    "v": ("next view of this screen", ("plan.list", "parts.order", "refit.next_list", "move.found")),
+    "v": (
+        "next view of this screen",
+        ("plan.list", "parts.order", "refit.next_list", "move.found", "audit.coverage", "carry.details"),
+    ),
     "w": ("what waits", ("plan.unplaced",)),
     "x": ("no exact spot", ("carry.anywhere",)),
     "y": ("redo", ("everywhere.redo",)),
@@ -482,6 +487,21 @@ def changed_keys() -> list[str]:
     return lines
 
 
+KEYS_TOLD = 2
+"""Kept once the change of keys was told, so that it is told only once."""
+
+
+def changed_keys_page() -> list[str]:
+    """Return what is told once, on the first opening after the keys have changed."""
+    return [
+        "One letter now means one thing on every screen. `a` opens what can be done with what is at hand.",
+        "The keys of before can be had again: docs/keys.md has the lines for keys.toml. This is told once.",
+        "",
+        f"{'before':<14} {'now':<14} does",
+        *changed_keys(),
+    ]
+
+
 def keys_before() -> list[str]:
     """Return the lines of a config file that brings the keys of before back."""
     kept = [(name, INSTEAD.get(name, before)) for name, before in BEFORE.items()]
@@ -500,7 +520,8 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
         "",
         "Keys can be changed in `keys.toml`, in the folder where your system keeps settings, or where",
         "`SHOPBINS_CONFIG` points, by the names in the last column. `shopbins` says at its start what is wrong",
-        "in it.",
+        'in it. Looks are there too: `[look]` with `theme = "shopbins light"` (or `shopbins contrast`, or',
+        '`terminal` for the terminal\'s own colours) and `glyphs = "ascii"` for a terminal without box lines.',
         "",
     ]
     lines += ["## What each letter means", "", "| letter | means |", "| --- | --- |"]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.lists import show
 from shopbins.lists.care import CARE
+from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.count import balance_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES
@@ -179,13 +180,7 @@ class Ends(View["Connection"]):
 
     title = "ends"
     empty = "no wire, hose or pipe is recorded: + adds one by its two ends"
-    columns = (
-        Column("flags", 9),
-        Column("what", 22, 0.8),
-        Column("end A", 22, 1.0),
-        Column("end B", 22, 1.0),
-        Column("", 8),
-    )
+    columns = screen_columns(CONNECTIONS)
 
     def load(self, only: Only) -> None:
         """List every connection, those apart first."""
@@ -200,14 +195,12 @@ class Ends(View["Connection"]):
 
     def row(self, row: Connection) -> list[Cell]:
         """Set a row."""
-        look = "dim" if row.joined else ""
-        flags = f"{row.mark}A {row.mark}B"
-        return [(flags, look), (row.name or row.kind, look), (row.a, look), (row.b, look), ("joined" if row.joined else "apart", look)]  # noqa: E501  # fmt: skip
+        return list(show.cells(CONNECTIONS, row))
 
     def detail(self, row: Connection) -> list[str]:
         """Say both ends."""
         lines = [
-            f"{row.told}, {'joined' if row.joined else 'apart'}",
+            f"{row.told}, {row.state}",
             f"flag {row.mark}A on the end at {row.a} · flag {row.mark}B on the end at {row.b}",
         ]
         return [*lines, *([row.note] if row.note else []), "enter: joined, or apart again"]

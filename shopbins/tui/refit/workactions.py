@@ -283,7 +283,7 @@ def ask_inspection(app: Host, group: Group) -> None:
 
 
 def _inspected(app: Host, group: Group, verdict: str | None) -> None:
-    """Say what an inspection came to, or ask what becomes of what it rejected."""
+    """Say what an inspection came to, or ask what happens to what it rejected."""
     if verdict is None:
         return
     app.changed()

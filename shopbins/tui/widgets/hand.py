@@ -21,7 +21,7 @@ from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.carry import Hand, pick_up_group, pick_up_thing
 from shopbins.tui.plan.laying import told
-from shopbins.tui.text import wrapped
+from shopbins.tui.text import counted, wrapped
 from shopbins.tui.words import measured_words
 from shopbins.units import show_angle, show_length
 
@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 MOST_BEST = 8
+MOST_TOLD, MOST_WORDS = 3, 8
+"""So many troubles in full while carrying, and so many words why a place is a good one."""
+
 FINE = 10.0
 IDLE_S = 0.4
 """How long it is held still before what takes longer is judged."""
@@ -195,24 +198,48 @@ class HandPanel(Widget, can_focus=True):
         hand = self.hand
         if hand is None:
             return []
-        out: list[tuple[str, str]] = [(f"✛ {hand.name}", "bold")]
-        out.append((f"{self._place_words(hand)} · steps of {show_length(hand.step_mm)}", ""))
+        step = f"step {show_length(hand.step_mm)}"
+        out: list[tuple[str, str]] = [(f"{hand.name} · {self._place_words(hand)} · {step}", "bold")]
         if self._reason:
-            out.append((f"{self._best_at + 1} of {len(self._best)}: {self._reason}", "bold"))
+            out.append((self._best_words(), "bold"))
         if self._trouble:
             out.append((f"! {self._trouble}", "bold"))
         elif not self.findings:
             out.append(("no trouble found here", ""))
-        for finding in self.findings:
-            out.append((told(finding), "bold" if finding.grade == "stop" else ""))
-            measured = measured_words(finding)
-            if measured:
-                out.append((f"  {measured}", ""))
-            if finding.remedy and finding.grade != "note":
-                out.append((f"  {finding.remedy}", "dim"))
+        loud = [f for f in self.findings if f.grade != "note" or is_unjudged(f)]
+        for finding in loud[:MOST_TOLD]:
+            fix = f" · {finding.remedy}" if finding.remedy else ""
+            out.append((f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""))
         if self._clear:
-            out.append((" · ".join(self._clear), ""))
+            out.append((f"clear: {' · '.join(self._clear)}", ""))
+        more, notes = len(loud) - MOST_TOLD, len(self.findings) - len(loud)
+        rest = [f"+ {more} more"] if more > 0 else []
+        rest += [f"+ {counted(notes, 'note')}"] if notes else []
+        if rest:
+            out.append((f"{' · '.join(rest)} (v)", "dim"))
         return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
+
+    def _best_words(self) -> str:
+        """Say which of the best places this is and why, in few words; what it needs comes first."""
+        from shopbins.placing.places import hard_to_lift
+
+        which = (
+            f"best of {len(self._best)}" if not self._best_at else f"{self._best_at + 1} of {len(self._best)}"
+        )
+        hard = ", but needs a hoist or more people" if hard_to_lift(self.findings) else ""
+        return f"{which} {len(self._best)}{hard}: {in_few_words(self._reason)}"
+
+    def action_details(self) -> None:
+        """Show all checks for this spot with their limits and sources."""
+        if self.hand is None:
+            return
+        lines = [self._place_words(self.hand)]
+        lines += [f"why here: {self._reason}"] if self._reason else []
+        for finding in self.findings:
+            lines += ["", told(finding)]
+            lines += [f"  {t}" for t in (measured_words(finding), finding.remedy, finding.source) if t]
+        lines += ["", *self._clear] if self._clear else []
+        self.shopbins.open_page(f"All checks: {self.hand.name}", lines)
 
     def _place_words(self, hand: Hand) -> str:
         desk = self.shopbins.desk
@@ -411,3 +438,18 @@ def _held_at(hand: Hand, zone: Zone, offer: Suggestion) -> Hand:
 def marks_of(findings: Sequence[Finding]) -> list[tuple[tuple[float, float], str]]:
     """Return where the findings point, with their grades."""
     return [(f.at_mm, f.grade) for f in findings if f.at_mm is not None and f.grade in GRADE_GLYPH]
+
+
+def in_few_words(reason: str) -> str:
+    """Return the first parts of a reason that take no more than `MOST_WORDS` words."""
+    said: list[str] = []
+    for part in reason.split(", "):
+        if said and len(" ".join([*said, part]).split()) > MOST_WORDS:
+            break
+        said.append(part)
+    return ", ".join(said)
+
+
+def is_unjudged(finding: Finding) -> bool:
+    """Tell whether a note says that something could not be checked, so that it is not folded away."""
+    return finding.rule == "not-judged" or (not finding.judged and finding.gap != "keeps")
