@@ -29,7 +29,9 @@ For every command, before or after it:
 Data goes to stdout, one line for each problem to stderr. Exit status: 0 done, 1 refused or nothing found, 64
 the command line was not understood, 65 bad input (a wrong shop file, a size that is none, a name that several
 groups have), 74 a file or the ledger cannot be read or written. `check`, `audit` and `fits` say below what
-theirs is. What a command said was done with status 0 is on the disk, whatever happens next.
+theirs is. What a command said was done with status 0 is on the disk, whatever happens next; one that ends
+with another status has recorded nothing. With `--json` an error is JSON on stderr:
+`{"error": {"status": 1, "text": "...", "hint": "..."}}`. Scripts in Python: [scripting.md](scripting.md).
 
 A group is meant by its code or its name; a part of the name is enough where only one group has it. Sizes and
 masses take all units (`300x200x150mm`, `4 ft x 18 in x 2 in`, `12 lb`); without one they are mm and kg, and

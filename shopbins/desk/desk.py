@@ -507,6 +507,10 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         self._auditor = (auditor, (scene.state.seq, self.ledger.generation))
         return found
 
+    def forget_audit(self) -> None:
+        """Let the next audit look at everything again."""
+        self._auditor = None
+
     # -- finding
 
     def index(self) -> Index:

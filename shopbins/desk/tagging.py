@@ -94,7 +94,8 @@ class TagDesk:
             raise BadInput(*problem.args) from None
         except OSError as problem:
             raise StorageFailed(f"{path}: {problem.strerror or problem}") from None
-        self._record_printed(labels, printed)
+        on_paper = set(rendered.codes)
+        self._record_printed([each for each in labels if each.code in on_paper], printed)
         return replace(rendered, problems=(*rendered.problems, *notes))
 
     def put_blank_into(self, code: str, holder: str, how: How = "in") -> Laid:

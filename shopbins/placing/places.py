@@ -272,9 +272,7 @@ def _rank(
     mass = scene.share(group.id).mass_kg
     low, high = GOOD_HEIGHT_MM
     reach = max(low - level.height_mm, level.height_mm - high, 0.0)
-    heavy = (
-        round(level.height_mm / 500.0) if mass >= HEAVY_KG else 0
-    )  # what is heavy goes low, floor included
+    heavy = round(level.height_mm / 500.0) if mass >= HEAVY_KG else 0
     open_floor = 1.0 if zone.kind == "room" else 0.0
     tight = 0.0 if beside is None else max(0.0, 600.0 - beside[0]) / 600.0
     fullness = contents.load_kg / contents.limit_kg if contents.limit_kg else contents.fill

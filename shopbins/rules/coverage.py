@@ -92,9 +92,19 @@ def coverage(scene: Scene, findings: Iterable[Finding]) -> list[Row]:
     return rows
 
 
+def _subjects(scene: Scene, kind: str) -> list[str]:
+    """Return the subjects of a kind, gone through once a scene."""
+    found: list[str] | None = scene.memo.get(("subjects", kind))
+    if found is None:
+        found = scene.memo[("subjects", kind)] = list(
+            dict.fromkeys(subject for subject, _ in walk(scene, kind))
+        )
+    return found
+
+
 def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Finding | None) -> Row:
     shop, check = scene.shop, rule.figures or rule.key
-    things = list(dict.fromkeys(subject for subject, _ in walk(scene, rule.each)))
+    things = _subjects(scene, rule.each)
     of, advice = limits.set_for(shop, check), ", ".join(limits.advisers(shop, check))
     figures = any(row.check == check for row in limits.TABLE)
     name = of or ("own" if not figures or _own(shop, check) else limits.sets_of(shop)[0])
@@ -112,7 +122,7 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         first = next(iter(unjudged.values()), None)
         why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
         return Row(rule.key, "not judged", len(things), 0, why, name, advice, source, no_figure=True)
-    gaps = [subject for subject in things if subject in unjudged]
+    gaps = [subject for subject in things if subject in unjudged] if unjudged else []
     first = next(iter(unjudged.values()), None)
     others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
     judged = max(0, len(things) - len(gaps) - (1 if others and not gaps else 0))

@@ -30,7 +30,10 @@ class Drawn:
 
 
 def check(labels: Sequence[Label], layout: Layout, start: int = 1) -> tuple[list[Drawn], list[str]]:
-    """Work every label out; TagError names all that cannot be printed, the list what had to be shortened."""
+    """Work every label out; the list names those left out as too full, then what had to be shortened.
+
+    One label that does not go on does not stop the others; TagError where none goes on.
+    """
     if not labels:
         raise TagError("no labels to print")
     layout.check_start(start)
@@ -41,9 +44,10 @@ def check(labels: Sequence[Label], layout: Layout, start: int = 1) -> tuple[list
             found.extend(_drawn(label, layout))
         except TagError as error:
             wrong.extend(error.problems)
-    if wrong:
+    if not found:
         raise TagError(*dict.fromkeys(wrong))
-    return found, list(dict.fromkeys(problem for each in found for problem in each.problems))
+    left_out = [f"left out: {each}" for each in dict.fromkeys(wrong)]
+    return found, [*left_out, *dict.fromkeys(problem for each in found for problem in each.problems)]
 
 
 def _drawn(label: Label, layout: Layout) -> Iterator[Drawn]:

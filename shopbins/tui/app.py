@@ -25,8 +25,9 @@ from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
+from shopbins.tui import plainsigns
 from shopbins.tui.host import Host
-from shopbins.tui.keys.actions import bindings
+from shopbins.tui.keys.actions import KEYS_TOLD, bindings, changed_keys_page
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
 from shopbins.tui.keys.palette import ActionsProvider
@@ -151,6 +152,8 @@ class ShopbinsApp(Anywhere, Host):
         self._trouble: tuple[str, ...] = ()
         self._audit_timer: Any = None
         self._take_theme()
+        if plainsigns.wanted(self.config.glyphs, os.environ):
+            self._filters.append(plainsigns.PlainSigns())
 
     def _take_theme(self) -> None:
         """Have the theme before anything is drawn: a change later costs a second pass over all styles."""
@@ -187,6 +190,8 @@ class ShopbinsApp(Anywhere, Host):
             self.open_page("To look only: nothing can be recorded", list(self.desk.only_looking))
         self.warm()
         self.judge_soon()
+        if not self._plain_start and self.session and self.session.get("keys") != KEYS_TOLD:
+            self.open_page("Some keys have changed", changed_keys_page())
         if not self._plain_start:
             self.open_last_evening(only_if_due=True)
 
@@ -194,7 +199,8 @@ class ShopbinsApp(Anywhere, Host):
         """Leave; where one is now is kept for the next time."""
         if self._session_path is not None and self.is_running:
             kept = {place.shown: place.remember() for place in self._places()}
-            keep_session(self._session_path, {**self.session, **kept, "place": self.current_mode})
+            told = {"place": self.current_mode, "keys": KEYS_TOLD}
+            keep_session(self._session_path, {**self.session, **kept, **told})
         super().exit(*args, **more)
 
     @work(thread=True, group="warm")

@@ -51,7 +51,7 @@ def test_the_evening(demo, rows, cols):
     terminal = open_demo(demo, rows, cols)
     terminal.wait_for(f"{stops} stops")
     terminal.wait_for("3 waiting")
-    task(terminal, "close the last evening's end", counted)
+    task(terminal, "close the page of the last evening", counted)
 
     terminal.keys("/", "oil p")
     terminal.wait_for("3 parts")

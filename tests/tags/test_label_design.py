@@ -158,10 +158,15 @@ def test_a_label_too_low_is_refused():
         design(Label(CODE, "head"), low)
 
 
-def test_all_labels_that_cannot_be_printed_are_named_at_once():
+def test_a_label_that_is_too_full_does_not_stop_the_others():
+    """Those that go on are printed, those left out are named; where none goes on nothing is printed."""
     wrong = Label(CODE, "drum", (), ("do not open " * 40,))
+    other = replace(wrong, code="ZRW0004D")
+    found, problems = check([wrong, Label("ZRW0003F", "fine"), other], SHEET)
+    assert [each.label.code for each in found] == ["ZRW0003F"]
+    assert [each[:18] for each in problems] == [f"left out: {CODE}", "left out: ZRW0004D"]
     with pytest.raises(TagError) as caught:
-        check([wrong, Label("ZRW0003F", "fine"), replace(wrong, code="ZRW0004D")], SHEET)
+        check([wrong, other], SHEET)
     assert [each[:8] for each in caught.value.problems] == [CODE, "ZRW0004D"]
 
 

@@ -54,7 +54,7 @@ def test_files_are_named_by_code_and_end(tmp_path):
 
 def test_what_cannot_be_drawn_writes_nothing(tmp_path):
     with pytest.raises(TagError):
-        pictures([*labels(1), Label("", "no code")], layout("a4-3x7"), tmp_path / "pngs")
+        pictures([Label("", "no code")], layout("a4-3x7"), tmp_path / "pngs")
     assert not (tmp_path / "pngs").exists()
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from shopbins.rules import auditing
+from shopbins.rules import keeping
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.stopbox import StopBox
 from shopbins.tui.widgets.detail import Told
@@ -198,8 +198,8 @@ def slow_rules(monkeypatch):
 
         return replace(rule, audit=look)
 
-    rules = [slowed(rule) for rule in auditing.RULES if rule.audit is not None]
-    monkeypatch.setattr(auditing, "RULES", rules)
+    rules = [slowed(rule) for rule in keeping.RULES if rule.audit is not None]
+    monkeypatch.setattr(keeping, "RULES", rules)
     yield go_on
     go_on.set()
 

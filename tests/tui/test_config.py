@@ -94,3 +94,22 @@ def test_every_default_key_could_be_written_in_the_file(tmp_path):
     lines = [f'"{a.id}" = "{a.keys}"' for a in BY_ID.values() if a.keys not in ("", "z,Z")]
     config = read(tmp_path, "[keys]\n" + "\n".join(lines))
     assert not config.problems
+
+
+async def test_the_change_of_keys_is_told_once(bench, settled, tmp_path, monkeypatch):
+    """Only to who knew the keys of before: somebody new is told nothing, and nobody is told twice."""
+    monkeypatch.setenv("SHOPBINS_STATE", str(tmp_path))
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.session import keep_session, session_path
+
+    told = []
+    for kept in (None, {"place": "plan"}, None):
+        if kept is not None:
+            keep_session(session_path(bench.path), kept)
+        app = ShopbinsApp(bench.desk, config=bench.config)
+        async with app.run_test(size=(100, 30)) as pilot:
+            await settled(pilot)
+            told.append(any("Some keys" in str(getattr(s, "_title", "")) for s in app.screen_stack))
+            app.exit(0)
+            await pilot.pause()
+    assert told == [False, True, False]

@@ -367,6 +367,7 @@ class AuditScreen(StripActions, GroupActions, Place):
 
     def action_again(self) -> None:
         """Judge the shop again."""
+        self.desk.forget_audit()
         self.shopbins.auditing, self.shopbins.audited = True, 0.0
         self.shopbins.judge_now()
         self.shopbins.tell("checking the shop again")

@@ -487,6 +487,21 @@ def changed_keys() -> list[str]:
     return lines
 
 
+KEYS_TOLD = 2
+"""Kept once the change of keys was told, so that it is told only once."""
+
+
+def changed_keys_page() -> list[str]:
+    """Return what is told once, on the first opening after the keys have changed."""
+    return [
+        "One letter now means one thing on every screen. `a` opens what can be done with what is at hand.",
+        "The keys of before can be had again: docs/keys.md has the lines for keys.toml. This is told once.",
+        "",
+        f"{'before':<14} {'now':<14} does",
+        *changed_keys(),
+    ]
+
+
 def keys_before() -> list[str]:
     """Return the lines of a config file that brings the keys of before back."""
     kept = [(name, INSTEAD.get(name, before)) for name, before in BEFORE.items()]
@@ -505,7 +520,8 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
         "",
         "Keys can be changed in `keys.toml`, in the folder where your system keeps settings, or where",
         "`SHOPBINS_CONFIG` points, by the names in the last column. `shopbins` says at its start what is wrong",
-        "in it.",
+        'in it. Looks are there too: `[look]` with `theme = "shopbins light"` (or `shopbins contrast`, or',
+        '`terminal` for the terminal\'s own colours) and `glyphs = "ascii"` for a terminal without box lines.',
         "",
     ]
     lines += ["## What each letter means", "", "| letter | means |", "| --- | --- |"]

@@ -25,18 +25,19 @@ from typing import Any
 from shopbins.tui.keys.actions import BY_ID, RESERVED_KEYS, TOGETHER, Action, of_scope
 
 MOST_BYTES = 100_000
-LOOKS = ("theme",)
+LOOKS = ("theme", "glyphs")
 _KEY = re.compile(r"^((ctrl|shift|alt)\+)*([a-z_]+[0-9]*|[A-Z]|[0-9])$")
 
 
 @dataclass(frozen=True, slots=True)
 class Config:
-    """What the file says: keys by action id, a theme, and what is wrong with it, one line each."""
+    """What the file says: keys by action id, a theme, a set of signs, and what is wrong, one line each."""
 
     path: Path
     found: bool = False
     keys: Mapping[str, str] = field(default_factory=dict)
     theme: str = ""
+    glyphs: str = ""
     problems: tuple[str, ...] = ()
 
 
@@ -94,7 +95,7 @@ def _checked(path: Path, text: str, doc: Mapping[str, Any]) -> Config:
             first.id if first.id in keys else second.id, f"'{key}' would be both {first.id} and {second.id}"
         )
         keys = {k: v for k, v in keys.items() if k not in (first.id, second.id)}
-    theme = ""
+    looks: dict[str, str] = {}
     look = doc.get("look", {})
     for name, value in look.items() if isinstance(look, dict) else ():
         if name not in LOOKS:
@@ -102,8 +103,10 @@ def _checked(path: Path, text: str, doc: Mapping[str, Any]) -> Config:
         elif not isinstance(value, str):
             wrong(name, f"'{name}' must be a text")
         else:
-            theme = value
-    return Config(path, True, keys, theme, tuple(problems))
+            looks[name] = value
+    if looks.get("glyphs", "ascii") not in ("ascii", "all"):
+        wrong("glyphs", f"'{looks.pop('glyphs')}' is no set of signs: write 'ascii' or 'all'")
+    return Config(path, True, keys, looks.get("theme", ""), looks.get("glyphs", ""), tuple(problems))
 
 
 def _keys(table: Any, wrong: Any) -> dict[str, str]:
