@@ -379,3 +379,15 @@ async def test_the_plan_is_printed_to_scale_from_here(draw, name, start):
     path = draw.bench.path.with_name(name)
     await type_in(draw, str(path))
     assert path.read_bytes().startswith(start)
+
+
+async def test_a_large_shop_is_checked_in_a_thread_with_the_same_answer(draw, monkeypatch):
+    from shopbins.tui.draw import screen
+
+    monkeypatch.setattr(screen, "LARGE", 0)
+    await at(draw, "enter", *["left"] * 5, on=(11000.0, 1000.0))
+    for _ in range(40):
+        await draw.pause(0.05)
+        if draw.app.screen.hand.trouble:
+            break
+    assert draw.app.screen.hand.trouble == draw.app.screen._problems(draw.app.screen.hand.held) != ()

@@ -11,11 +11,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
+from textual import work
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
 from shopbins import units
 from shopbins.desk.drawing import ShopDrawing
@@ -46,6 +48,8 @@ if TYPE_CHECKING:
 
 FAR_CELLS = 8
 CHECK_AFTER_S = 0.15
+LARGE = 300
+"""So many places are read too slowly to be waited for."""
 MARGIN_MM = 400.0
 ADDED = (
     ("1", "room", "rooms", "its name and size, as 'store, 3000x2000'"),
@@ -392,12 +396,27 @@ class DrawScreen(Place):
         self._timer = self.set_timer(CHECK_AFTER_S, self._check)
 
     def _check(self) -> None:
-        """Say what the file would have against it here."""
+        """Say what the file would have against it here; a large shop is read in a thread."""
         held = self.hand.held
         if held is None:
             return
-        self.hand.told(self._problems(held) if held.changed else ())
-        self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(self.hand.trouble)))
+        if not held.changed:
+            self._checked(held, ())
+        elif len(self.file.shop.zones) > LARGE:
+            self._check_aside(held)
+        else:
+            self._checked(held, self._problems(held))
+
+    @work(thread=True, exclusive=True, group="draw")
+    def _check_aside(self, held: Held) -> None:
+        found = self._problems(held)
+        if not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._checked, held, found)
+
+    def _checked(self, held: Held, found: tuple[str, ...]) -> None:
+        if self.hand.held is held:
+            self.hand.told(found)
+            self.plan.carry(InHand(held.outline, held.at, held.thing.key, bool(found)))
 
     def _problems(self, held: Held) -> tuple[str, ...]:
         from shopbins.shop.reader import parse
