@@ -60,7 +60,7 @@ async def find(pilot: Any, _app: ShopbinsApp) -> None:
 
 
 async def parts(pilot: Any, _app: ShopbinsApp) -> None:
-    """Every part group."""
+    """Every part."""
     await keys(pilot, "2")
 
 
@@ -84,7 +84,7 @@ async def carry(pilot: Any, app: ShopbinsApp) -> None:
 
 
 async def stop(pilot: Any, app: ShopbinsApp) -> None:
-    """A stop, and the reasons it may stand for."""
+    """A stop, and the reasons to accept it."""
     await carry(pilot, app)
     await keys(pilot, "down", "down", "enter")
 
@@ -96,7 +96,7 @@ async def audit(pilot: Any, _app: ShopbinsApp) -> None:
 
 async def finding(pilot: Any, _app: ShopbinsApp) -> None:
     """From a finding to its spot."""
-    await keys(pilot, "3", "down", "enter")
+    await keys(pilot, "3", "enter", "enter")
 
 
 async def scan(pilot: Any, app: ShopbinsApp) -> None:
@@ -119,13 +119,13 @@ async def help_page(pilot: Any, _app: ShopbinsApp) -> None:
 
 async def move(pilot: Any, _app: ShopbinsApp) -> None:
     """Whether the engine block gets to the test bed, and where it is tightest."""
-    await keys(pilot, "4", "w", *"engine block", "enter", "g", *"test bed", "enter")
+    await keys(pilot, "4", "c", *"engine block", "enter", "g", *"test bed", "enter")
     for _ in range(2400):
         await pilot.pause()
         if pilot.app.screen.plan is not None:
             break
         await asyncio.sleep(0.05)
-    await keys(pilot, "x")
+    await keys(pilot, "n")
 
 
 async def refit(pilot: Any, _app: ShopbinsApp) -> None:
