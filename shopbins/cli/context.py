@@ -77,7 +77,7 @@ class Context:
         self._stack.callback(self._tell_notes, desk)
         self._desks.append(desk)
         if self.args.day is not None:
-            if readonly:
+            if readonly and len(self._desks) == 1:  # not where it only shows what it has recorded
                 from shopbins.cli.command import UsageError
 
                 raise UsageError("--day goes with what records something")

@@ -138,19 +138,22 @@ class Ledger:
 
     def _open_to_write(self, create: bool, allow_network: bool) -> None:
         try:
-            if not self._there() and not create:
-                raise LedgerProblem(f"{self.folder}: there is no ledger")
-            self._files.make_folder(self.folder)
+            there = self._there()
+            if not there:
+                if not create:
+                    raise LedgerProblem(f"{self.folder}: there is no ledger")
+                self._files.make_folder(self.folder)
             kind = None if allow_network else self._files.network_kind(self.folder)
             if kind is not None:
                 raise LedgerProblem(
                     f"{self.folder}: is a network folder ({kind}); locks and flushes do not hold there "
                     "(keep the ledger on a local disk)"
                 )
-            if self._there():
+            if there:
                 self._lock.beside = f"{self.folder}/{JOURNAL}"
             with self._lock:
-                self._begun = not self._there() and Journal.create(self.folder, self._files)
+                if not there and not self._there():
+                    self._begun = Journal.create(self.folder, self._files)
                 self._storage = self._read(write=True, hold=True)
                 self._storage.journal.let_go()
             self._lock.beside = f"{self.folder}/{JOURNAL}"

@@ -548,6 +548,8 @@ def test_an_act_has_its_day(job: Job) -> None:
     job.ok("take", "guard", "--origin", "grinder > head", "--day", "yesterday")
     steps = [each["name"] for each in job.run("reach", "guard", "--json").data]
     assert steps == [], "it came off the day before the cover, though recorded after it"
+    job.ok("connect", "hose", "pump", "filter", "--machine", "grinder", "--day", "yesterday")
+    job.ok("connect", "H1", "--joined", "both", "--day", "yesterday")
     job.refused("off", "pump", "--on", "2999-01-01", status=65)
     job.refused("off", "pump", "--day", "soon", status=65)
     job.refused("count", "--day", "yesterday", status=64)

@@ -67,3 +67,26 @@ async def test_an_exchanged_journal_is_asked_about_and_nothing_is_recorded_until
         assert not app.desk.only_looking
         assert "one more" not in {group.name for group in bench.desk.state.groups()}
         assert bench.desk.take("goes on").id
+
+
+async def test_help_leaves_nothing_behind_however_often_it_is_opened(bench, settled):
+    import gc
+
+    from textual._styles_cache import StylesCache
+
+    def drawn() -> int:
+        gc.collect()
+        return sum(isinstance(each, StylesCache) for each in gc.get_objects())
+
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        counts = []
+        for _ in range(4):
+            for _ in range(3):
+                await pilot.press("question_mark")
+                await settled(pilot)
+                await pilot.press("escape")
+                await settled(pilot)
+            counts.append(drawn())
+        assert counts[-1] <= counts[0], counts

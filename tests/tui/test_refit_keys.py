@@ -650,3 +650,22 @@ async def test_a_form_is_filled_by_its_line_and_each_row_can_be_changed(refit):
     await refit.settled()
     (due,) = care(desk.state, DAY)
     assert (due.every_hours, due.machine, due.done) == (250.0, "engine", date(2026, 4, 1))
+
+
+async def test_what_is_rejected_is_measured_again_or_conceded_there_and_then(refit):
+    desk, pump = refit.bench.desk, refit.bench.ids["pump"]
+    await to(refit, "pump")
+    await refit.press("a", "i", *"shaft, 14.91 mm, at least 14.95 mm", "enter")
+    await refit.settled()
+    await refit.press("2", *"shaft, 14.92 mm", "enter")
+    await refit.settled()
+    assert isinstance(refit.app.screen, Pick), "still beyond: asked again"
+    await refit.press("5", *"one season; shaft >= 14.9 mm; 2999-01-01", "enter")
+    await refit.settled()
+    (kept,) = desk.state.docs("concession").values()
+    assert (kept["by"], kept["reason"], kept["until"]) == (desk.by, "one season", "2999-01-01")
+    assert refit.app.screen.current_group() == pump, "the cursor stays"
+    await refit.press("r")
+    await refit.settled()
+    assert isinstance(status(refit, "pump"), Fitted)
+    assert "1 concession" in count(desk.state, today=DAY).headline

@@ -13,7 +13,7 @@ from shopbins.strip.work import inspections, judge
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.parts.entryline import Unreadable
-from shopbins.tui.refit.entryline import read_inspection
+from shopbins.tui.refit.entryline import Measured, read_inspection
 from shopbins.tui.text import plain
 
 GLYPH = {"within": "✓", "beyond": GRADE_GLYPH["stop"], "not judged": "?"}
@@ -48,11 +48,19 @@ class Inspecting(Dialog[str]):
         if text.count(",") >= 1:
             try:
                 read = read_inspection(text)
-                found = judge(read.measured, read.low, read.high)
+                found = judge(read.measured, *self._limits(read))
                 said = f"{GLYPH[found.verdict]} {found.text}"
             except (Unreadable, BadValue) as problem:
                 said = f"  {problem}"
         self.query_one("#verdict", Static).update(plain(said, 300))
+
+    def _limits(self, read: Measured) -> tuple[str, str]:
+        """Return the limits typed, else those the same was judged by the last time."""
+        if read.low or read.high:
+            return read.low, read.high
+        known = inspections(self.desk.state, self.desk.state.group(self._group))
+        last = next((x for x in reversed(known) if x.what.casefold() == read.what.casefold()), None)
+        return ("", "") if last is None else (last.low, last.high)
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Record it."""
@@ -63,7 +71,7 @@ class Inspecting(Dialog[str]):
             return
         try:
             read = read_inspection(text)
-            found = judge(read.measured, read.low, read.high)
+            found = judge(read.measured, *self._limits(read))
             self.desk.do(
                 INSPECT(self._group, what=read.what, measured=read.measured, low=read.low, high=read.high)
             )

@@ -462,6 +462,7 @@ BEFORE: Mapping[str, str] = {
     "everywhere.next_trouble": "",
     "everywhere.act": "",
     "everywhere.menu": "",
+    "audit.coverage": "",
     "plan.next_thing": "tab,n",
     "plan.previous_thing": "shift+tab,N",
     "parts.narrow": "n",
@@ -473,6 +474,7 @@ INSTEAD: Mapping[str, str] = {
     "everywhere.act": "f6",
     "everywhere.next_trouble": "f8",
     "everywhere.menu": "f10",
+    "audit.coverage": "f2",
 }
 """Keys that new actions have beside the old ones."""
 

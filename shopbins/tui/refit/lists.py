@@ -114,7 +114,7 @@ class Counted(View["Line"]):
 
     def row(self, row: Line) -> list[Cell]:
         """Set a row."""
-        pieces = "not counted" if row.pieces is None else str(row.pieces)
+        pieces = ("not counted" if row.code else "") if row.pieces is None else str(row.pieces)
         look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
         return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
 
