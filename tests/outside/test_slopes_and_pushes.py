@@ -246,7 +246,8 @@ def test_twisting_and_repeating_take_off() -> None:
 
     assert at(twist_deg=60) == pytest.approx(22.5, abs=0.01)
     assert at(per_minute=1) == pytest.approx(17.5, abs=0.01)
-    assert at(twist_deg=90) == pytest.approx(20.0)
+    assert at(twist_deg=90) == pytest.approx(22.5)  # beyond 90, not at it
+    assert at(twist_deg=91) == pytest.approx(20.0)
     assert at(twist_deg=44) == 25.0
     assert at(per_minute=6) == pytest.approx(12.5)
     assert at(per_minute=13) == pytest.approx(5.0)
