@@ -94,7 +94,7 @@ def test_the_evening(demo, rows, cols):
 
     terminal.keys("3")
     terminal.wait_for("[3 Audit]")
-    terminal.wait_for("Instrument panel in its box is 600 mm inside switchboard (switchgear)")
+    terminal.wait_for("Instrument panel in its box is 600 mm inside")
     terminal.wait_for("Fix: shift Crate of cooling pipes out of it")
     task(terminal, "read the audit", counted)
 
