@@ -22,7 +22,7 @@ from shopbins.shop.model import Shop
 
 __all__ = ["ASK", "FOR_NOW", "RULES", "acceptable", "applied", "covering", "for_now", "only_for_now"]
 
-ALWAYS_FOR_NOW = frozenset({"floor-load", "point-load", "way-out", "exit-width"})
+ALWAYS_FOR_NOW = frozenset({"floor-load", "floor-total", "point-load", "way-out", "exit-width"})
 """Rules whose stops are only ever let through for now: too much for a floor, a way out shut or narrow."""
 
 
