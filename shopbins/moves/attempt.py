@@ -8,8 +8,9 @@ from dataclasses import dataclass, field, replace
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Pose, WayEnd
 from shopbins.ledger.model import InZone
+from shopbins.moves.beside import free_behind
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
@@ -202,7 +203,6 @@ def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Po
 def _against(job: Job, base: Attempt, goal: Pose) -> str:
     """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
     from shopbins.moves.remainder import left_of, moved_reference, with_left
-    from shopbins.moves.room import free_behind
     from shopbins.moves.where import where_at
     from shopbins.placing.judging import judge
 
@@ -286,8 +286,8 @@ def _why_not(base: Attempt, found: Found) -> str:
     it = f"{base.body.group.shown} on {base.gear.gear.name}"
     if found.answer == "not decided":
         return f"{it}: {found.reason}"
-    if found.reason.startswith("start"):
-        return f"{it} has no room where it stands ({found.reason.partition(': ')[2]})"
+    if found.no_room is not None and found.no_room.end is WayEnd.START:
+        return f"{it} has no room where it stands ({found.no_room.why})"
     if base.route is not None and base.route.doors:
         return f"{it} does not get through, whatever is shifted: {found.reason}"
     return f"{it}: {found.reason}, whatever is shifted"
@@ -295,13 +295,15 @@ def _why_not(base: Attempt, found: Found) -> str:
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Find the least to shift, for the worst of the measuring first, then as measured."""
+    from shopbins.kernel.goes_answer import DOES_NOT_GO
     from shopbins.kernel.shift import shift_with
 
     assert base.ground is not None
     things = base.ground.loose
     paid = costs(job.scene, base.ground.things)
-    reason = ""
+    reason, verdict = "", Verdict.OPEN
     for more in (job.slack_mm, 0.0):
+        verdict = Verdict.OPEN
         job.say(f"{base.gear.gear.name}: what has to be shifted at least")
         try:
             least = shift_with(
@@ -315,9 +317,11 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             )
         except FloorProblem as problem:
             reason = str(problem)
+            verdict = Verdict.NO if isinstance(problem, NoRoomAt) else Verdict.OPEN
             continue
         if least.shift is None:
             reason = least.reason or least.answer
+            verdict = Verdict.NO if least.answer == DOES_NOT_GO else Verdict.OPEN
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
         found = _free_way(base, ask, left, job.slack_mm if more else 0.0)
@@ -328,7 +332,6 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
         if done.verdict is not Verdict.YES and axle_of(base.gear) is not None:
             done = _more_room(job, base, ask, found, least.shift) or done
         return replace(done, certain_least=least.optimal and axle_of(base.gear) is None)
-    verdict = Verdict.NO if reason.startswith(("the way", "start", "goal")) else Verdict.OPEN
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 

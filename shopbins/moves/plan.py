@@ -19,6 +19,7 @@ from shopbins.answer import Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
+from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
@@ -29,7 +30,6 @@ from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
 from shopbins.moves.remainder import with_left
-from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation

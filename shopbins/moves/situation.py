@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
-from shopbins.moves.attempt import Attempt
+from shopbins.moves.attempt import Attempt, hull_of
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
@@ -95,8 +95,6 @@ class Situation:
     @property
     def hull(self) -> Outline:
         """Thing and gear on the floor, as one convex outline."""
-        from shopbins.moves.attempt import hull_of
-
         return hull_of(self.body, self.gear)
 
     @property

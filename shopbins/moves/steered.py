@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
 from shopbins.moves.fitted import GearAnswer, across_box
 from shopbins.moves.meanwhile import between
-from shopbins.moves.tolerance import Asker, Found, grown
+from shopbins.moves.tolerance import Asker, Found, grown, refused
 
 PIVOTS_MM = 50.0
 """A least radius of the axle's middle below this counts as turning about it: own figure."""
@@ -80,7 +80,7 @@ def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, mo
             cancelled=ask.cancelled,
         )
     except FloorProblem as problem:
-        return Found("does not go", grown_mm, reason=str(problem))
+        return refused(problem, grown_mm)
     if answer.answer == "goes":
         path = [_from_axle(axle, pose) for pose in answer.path]
         return ask.measured(path, things, grown_mm)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, centroid
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, centroid
 from shopbins.moves.route import Ground
 
 Verdict = Literal["goes", "does not go", "not decided"]
@@ -36,7 +36,10 @@ def grown(outline: Outline, by_mm: float) -> Outline:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the kernel answered for one size of the body: its way, how near, and what is nearest."""
+    """What the kernel answered for one size of the body: its way, how near, and what is nearest.
+
+    `no_room` is set where the body cannot stand at that end; `reason` is for people only.
+    """
 
     answer: Verdict
     grown_mm: float = 0.0
@@ -46,6 +49,13 @@ class Found:
     near: str = ""
     points: tuple[Point, Point] | None = None
     reason: str = ""
+    no_room: NoRoomAt | None = None
+
+
+def refused(problem: FloorProblem, grown_mm: float) -> Found:
+    """Return the answer for what the kernel refuses to look at: an end with no room, a body too thin."""
+    at_end = problem if isinstance(problem, NoRoomAt) else None
+    return Found("does not go", grown_mm, reason=str(problem), no_room=at_end)
 
 
 @dataclass(slots=True)
@@ -83,7 +93,7 @@ class Asker:
             if answer.answer == "too close to call":
                 answer = self._off_the_wall(planner, things, limit) or answer
         except FloorProblem as problem:
-            return Found("does not go", grown_mm, reason=str(problem))
+            return refused(problem, grown_mm)
         if answer.answer == "goes":
             return self.measured(answer.path, things, grown_mm)
         if answer.answer == "does not go":
