@@ -12,13 +12,10 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.route import Route
+from shopbins.moves.route import SLOPING, Route
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Room, Zone
-
-SLOPING = 1 / 50
-"""From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
 
 
 @dataclass(frozen=True, slots=True)
