@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
 from shopbins.cli.values import origin
 from shopbins.records import shortage

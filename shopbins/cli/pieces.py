@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import origin, whole
 from shopbins.records import corrections, inspection, pieces
 

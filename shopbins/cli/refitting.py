@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import whole
 from shopbins.records import milestone as records

@@ -7,8 +7,8 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.answer import Answer, Part, Verdict, Words
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, today, values
 from shopbins.cli.values import amount, millimetres, origin, torque, whole
 from shopbins.records import care, connection, how, matched, position, work
