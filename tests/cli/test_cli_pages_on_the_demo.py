@@ -96,7 +96,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ' "goal": {"x_mm": 2300, "y_mm": 1300}}'
     )
     drawing = ezdxf.new("R2010", units=4)
-    corners = [(0, 0), (6000, 0), (6000, 4000), (0, 4000)]
+    corners = [(30000, 0), (36000, 0), (36000, 4000), (30000, 4000)]
     drawing.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": "A-WALL"})
     drawing.saveas(shop / "hall.dxf")
     printer = home / "bin" / "lp"
