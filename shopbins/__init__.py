@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from shopbins.version import VERSION
+
 if TYPE_CHECKING:
     import os
 
     from shopbins.desk.scripting import OpenShop
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 
 def open(  # noqa: A001 - as one says it in a script: shopbins.open("shop.yaml")

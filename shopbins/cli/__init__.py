@@ -17,17 +17,8 @@ from pathlib import Path
 from types import MappingProxyType
 
 from shopbins import __version__
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import (
-    Command,
-    HelpAsked,
-    Parser,
-    UsageError,
-    add_globals,
-    command_word,
-    meant,
-    parser_for,
-)
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, HelpAsked, Parser, add_globals, command_word, meant, parser_for
 from shopbins.cli.context import Context
 from shopbins.cli.saying import Saying
 
@@ -236,7 +227,18 @@ def _app(args: Sequence[str], shop: str | None, saying: Saying) -> int:
         raise HelpAsked(f"shopbins {__version__}, ledger format {VERSION}\n")
     parsed.shop = shop or parsed.shop
     with ExitStack() as stack:
-        return open_app(Context(parsed, stack, saying), parsed)
+        context = Context(parsed, stack, saying)
+        if shop is None and not parsed.json and _at_a_terminal() and context.no_shop_here():
+            from shopbins.cli.first import offer
+
+            wanted = offer(context)
+            return OK if wanted is None else _run(wanted, saying)
+        return open_app(context, parsed)
+
+
+def _at_a_terminal() -> bool:
+    """Tell whether somebody can be asked and shown the screen: at a terminal, or in a served browser."""
+    return bool(os.environ.get("SHOPBINS_SERVED")) or (sys.stdin.isatty() and sys.stdout.isatty())
 
 
 def open_app(context: Context, args: Arguments) -> int:
@@ -244,13 +246,8 @@ def open_app(context: Context, args: Arguments) -> int:
     if args.json:
         raise UsageError("--json goes with a command, not with the app (see shopbins --help)")
     served = os.environ.get("SHOPBINS_SERVED", "")  # by shopbins serve: the screen is a browser's
-    typed = bool(served) or (sys.stdin.isatty() and sys.stdout.isatty())
-    if typed and context.no_shop_here():
-        from shopbins.cli.first import offer
-
-        return offer(context, args)
     path = context.shop_path()
-    if not typed:
+    if not _at_a_terminal():
         from shopbins.shop.reader import read
 
         read(path)  # a wrong shop file is the more useful thing to say

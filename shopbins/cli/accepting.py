@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -69,9 +69,9 @@ COMMANDS = {
         "let a stop or a condition through by name, or dismiss a note; without ID: what is accepted",
         (
             "shopbins accept",
-            "shopbins accept walkway/walkway:gallery --for-now",
-            "shopbins accept lift/group:ZRW0117W 'we take the hoist'",
-            "shopbins accept walkway/walkway:gallery --back",
+            "shopbins accept level-load --for-now",
+            "shopbins accept full/zone:trolley 'emptied this week'",
+            "shopbins accept level-load --back",
         ),
         _accept_arguments,
         _accept,

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from shopbins.cli.arguments import Arguments
+from shopbins.cli.arguments import Arguments, UsageError
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -16,12 +16,6 @@ Run = Callable[["Context", Arguments], int]
 
 GLOBALS_WITH_VALUE = ("-s", "--shop", "--ledger", "--by", "--day")
 WHEN_NO_SHOP = "$SHOPBINS_SHOP, else ./shop.yaml"
-
-
-class UsageError(Exception):
-    """A command line that cannot be understood: exit status 64."""
-
-    exit_status = 64
 
 
 class HelpAsked(Exception):  # noqa: N818 - no error

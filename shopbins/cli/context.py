@@ -78,7 +78,7 @@ class Context:
         self._desks.append(desk)
         if self.args.day is not None:
             if readonly and len(self._desks) == 1:  # not where it only shows what it has recorded
-                from shopbins.cli.command import UsageError
+                from shopbins.cli.arguments import UsageError
 
                 raise UsageError("--day goes with what records something")
             desk.day = self._day(self.args.day)
@@ -184,13 +184,13 @@ class Context:
 
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.outputs import write_output
 
         if path == "-":
             sys.stdout.buffer.write(data)
             return
-        with told():
+        with translated():
             write_output(path, data)
 
     @contextlib.contextmanager

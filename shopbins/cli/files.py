@@ -90,7 +90,7 @@ def _export_arguments(parser: Parser) -> None:
 
 
 def _export(context: Context, args: Arguments) -> int:
-    from shopbins.desk.desk import told
+    from shopbins.desk.problems import translated
     from shopbins.reports.export import export_csv, export_json
 
     desk = context.desk(readonly=True)
@@ -98,7 +98,7 @@ def _export(context: Context, args: Arguments) -> int:
     context.problem(*found.not_compared)
     groups = [desk.state.group(str(doc.doc_id)) for doc in found.docs]
     if args.format == "json":
-        with told():
+        with translated():
             events = desk.ledger.events()
         about = {f"group:{group.id}" for group in groups}
         kept = [each for each in events if not args.where or about.intersection(each.subjects)]

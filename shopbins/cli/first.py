@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from shopbins.cli.arguments import Arguments
     from shopbins.cli.context import Context
 
 OFFER = (
@@ -20,37 +18,18 @@ OFFER = (
 )
 
 
-def offer(context: Context, args: Arguments) -> int:
-    """Ask what to do, and do it."""
-    from shopbins.cli import command
-    from shopbins.cli.command import parser_for
-
+def offer(context: Context) -> list[str] | None:
+    """Ask what to do; return the command line that does it, None to leave."""
     context.lines(OFFER)
     choice = _typed("n, d or o? ").lower()
     if choice == "n":
-        found = command("new")
-        return found.run(context, parser_for(found).parse(["shop.yaml"]))
+        return ["new", "shop.yaml"]
     if choice == "d":
-        found = command("demo")
-        folder = "ropewalk"
-        return found.run(context, parser_for(found).parse([folder, "--open"]))
-    if choice == "o":
-        return _open(context, args, _typed)
-    return 0
-
-
-def _open(context: Context, args: Arguments, ask: Callable[[str], str]) -> int:
-    from shopbins.cli import open_app
-
-    named = ask("which file? ")
+        return ["demo", "ropewalk", "--open"]
+    named = _typed("which file? ") if choice == "o" else ""
     if not named:
-        return 0
-    path = Path(named).expanduser()
-    if not path.exists():
-        context.problem(f"{path}: there is no such file")
-        return 65
-    args.shop = str(path)
-    return open_app(context, args)
+        return None
+    return ["-s", str(Path(named).expanduser())]
 
 
 def _typed(prompt: str) -> str:

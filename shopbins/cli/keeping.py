@@ -21,11 +21,12 @@ def _rescue_arguments(parser: Parser) -> None:
 
 
 def _rescue(context: Context, args: Arguments) -> int:
-    from shopbins.desk.desk import told, whoever
+    from shopbins.desk.desk import whoever
+    from shopbins.desk.problems import translated
     from shopbins.ledger import rescue
 
     folder, prefix = context.ledger()
-    with told():
+    with translated():
         wrong = rescue.damage(folder, prefix)
         if not wrong:
             context.answer({"damaged": None, "saved": False}, [f"{folder}: nothing is damaged"])
@@ -59,11 +60,11 @@ def _rescue(context: Context, args: Arguments) -> int:
 
 
 def _verify(context: Context, _args: Arguments) -> int:
-    from shopbins.desk.desk import told
+    from shopbins.desk.problems import translated
     from shopbins.ledger import rescue
 
     folder, prefix = context.ledger()
-    with told():
+    with translated():
         wrong = rescue.verify(folder, prefix)
     if wrong:
         context.problem(*wrong, "'shopbins rescue' says what can be saved")
@@ -77,8 +78,7 @@ def _backup_arguments(parser: Parser) -> None:
 
 
 def _backup(context: Context, args: Arguments) -> int:
-    from shopbins.desk.desk import told
-    from shopbins.desk.problems import NotDone
+    from shopbins.desk.problems import NotDone, translated
     from shopbins.ledger import rescue
     from shopbins.outputs import check_output, write_output
 
@@ -87,7 +87,7 @@ def _backup(context: Context, args: Arguments) -> int:
     target = Path(args.folder)
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise NotDone(f"{target}: is there already (name a new folder)")
-    with told():
+    with translated():
         check_output(target.absolute().parent / f".{target.name}.backup")
         rescue.check_sound(folder, prefix)
         target.mkdir(exist_ok=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context

@@ -7,8 +7,8 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:
@@ -213,8 +213,8 @@ COMMANDS = {
             "shopbins tags --zones -o zones.pdf --sheet letter-3x10",
             "shopbins tags --blank 21 -o blank.pdf --start 5",
             "shopbins tags --blank 20 -o flags.pdf --sheet flag-a4-2x19",
-            'shopbins tags ZRW00413 "rack a/3" --print',
-            "shopbins tags ZRW00413 --show",
+            'shopbins tags ZRW01858 "rack a/3" --print',
+            "shopbins tags ZRW01858 --show",
         ),
         _arguments,
         _tags,

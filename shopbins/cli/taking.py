@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from shopbins.cli.arguments import Arguments
-from shopbins.cli.command import Command, Parser, UsageError
+from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.command import Command, Parser
 from shopbins.cli.values import add_group_options, group_fields, whole
 from shopbins.records.group import CHANGE, DESCRIBE
 
@@ -211,9 +211,9 @@ COMMANDS = {
             "take",
             "record what has just come off",
             (
-                'shopbins take "valve springs" --origin "diesel > cylinder head 2" --container bag --qty 8',
-                'shopbins take "flywheel" --size 620x620x110mm --mass "about 95 kg"',
-                'shopbins take "oil pump" --code ZRW0117W',
+                'shopbins take "valve guides" --origin "engine > top end > head 2" --container bag --qty 4',
+                'shopbins take "engine bearer" --size 1600x120x110mm --mass "about 45 kg"',
+                'shopbins take "oil gauge" --code ZRW0070U',
             ),
             _take_arguments,
             _take,
@@ -223,9 +223,9 @@ COMMANDS = {
             "set",
             "say more about a group: name, size, mass, what happens to it",
             (
-                'shopbins set "flywheel" --mass 97.5kg --disposition remachine',
+                'shopbins set "flywheel" --mass 131.5kg --disposition remachine',
                 'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
-                "shopbins set ZRW00413 --size unknown",
+                "shopbins set ZRW01858 --size unknown",
             ),
             _set_arguments,
             _set,
@@ -234,8 +234,8 @@ COMMANDS = {
             "split",
             "make groups of their own of some pieces",
             (
-                'shopbins split "valve springs, inlet" --qty 2',
-                'shopbins split "pistons" --into "piston 1" --into "piston 2"',
+                'shopbins split "valve springs, inlet" --qty 1',
+                'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
             ),
             _split_arguments,
             _split,
@@ -243,14 +243,14 @@ COMMANDS = {
         Command(
             "merge",
             "put groups together into the first; every tag goes on finding it",
-            ("shopbins merge ZRW00413 ZRW00421",),
+            ("shopbins merge ZRW01061 ZRW0108Y",),
             _merge_arguments,
             _merge,
         ),
         Command(
             "machine",
             "list the machines, or record whose one is and under which job",
-            ("shopbins machine", 'shopbins machine "diesel" --owner "Harbour Trust" --job 2031'),
+            ("shopbins machine", 'shopbins machine "engine" --owner "Harbour Trust" --job 2031'),
             _machine_arguments,
             _machine,
         ),

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from shopbins.desk import resolve, words
 from shopbins.desk.papers import PapersDesk
-from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
+from shopbins.desk.problems import DeskError, NotDone, translated
 from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
@@ -24,7 +24,7 @@ from shopbins.desk.taking import TakeDesk
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
-from shopbins.ledger.problems import BadValue, Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
 from shopbins.records import acts
 from shopbins.records.accepted import Acceptable, accept, take_back
 
@@ -48,21 +48,6 @@ if TYPE_CHECKING:
     from shopbins.shop.problems import Problem
 
 T = TypeVar("T")
-
-
-@contextmanager
-def told() -> Iterator[None]:
-    """Turn what the layers below raise into the desk's own problems."""
-    try:
-        yield
-    except BadValue as problem:
-        raise BadInput(str(problem)) from None
-    except Refused as problem:
-        raise NotDone(str(problem)) from None
-    except LedgerProblem as problem:
-        raise StorageFailed(str(problem)) from None
-    except OSError as problem:
-        raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None
 
 
 class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
@@ -95,7 +80,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         path = Path(shop_path)
         folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
         file = ShopFile(path, folder)
-        with told():
+        with translated():
             who = by or whoever()
             try:
                 ledger = Ledger.open(folder, by=who, prefix=file.prefix, readonly=readonly)
@@ -121,12 +106,12 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def take_what_is_there(self) -> None:
         """Go on with the journal that has taken the place of the one recorded in."""
-        with told():
+        with translated():
             self.ledger.take_what_is_there()
 
     def close(self) -> None:
         """Let go of the ledger."""
-        with told():
+        with translated():
             self.ledger.close()
 
     def __enter__(self) -> Desk:
@@ -179,7 +164,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def refresh(self) -> list[Event] | None:
         """Take in what other terminals recorded and an edited shop file; None when nothing is new."""
-        with told():
+        with translated():
             events = self.ledger.poll()
         return events if self._file.look_again() or events else None
 
@@ -229,7 +214,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         if not self.ledger.uuid:  # opened to look, where nothing was recorded yet
             return TinyDB(storage=MemoryStorage).table(name)
-        with told():
+        with translated():
             return self.ledger.table(name)
 
     def columns(self, table: str) -> dict[str, Column]:
@@ -243,7 +228,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.records.where import read_term, search
 
         known = self.columns(table)
-        with told():
+        with translated():
             terms = [read_term(text, known, self, date.today()) for text in conditions]
         return search(self.table(table), terms)
 
@@ -264,7 +249,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """
         from shopbins.records.record import together
 
-        with told():
+        with translated():
             works = [each.meant(self, self.today) for each in wanted]
         return self.record(lambda state: together(state, works))
 
@@ -273,7 +258,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         Done on another day (`day`) it is refused before the day of a later act on the same.
         """
-        with told():
+        with translated():
             return self.ledger.transact(work if self.day is None else self._on_its_day(work))
 
     def _on_its_day(self, work: Callable[[State], Draft]) -> Callable[[State], Draft]:
@@ -311,7 +296,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.placing.laying import lay_down
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
-        with told():
+        with translated():
             return lay_down(self.ledger, self.shop, who, target, override=override, dry_run=dry_run)
 
     def judge(
@@ -369,7 +354,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Put one group (by id) into or onto another, judged by what it does to where that lies."""
         from shopbins.placing.nesting import put_into
 
-        with told():
+        with translated():
             return put_into(self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run)
 
     def lift_off(self, who: str) -> int:
@@ -429,7 +414,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Shift a movable fixture or bench, judged like a laying-down; what lies on it goes along."""
         from shopbins.placing.shifting import shift_thing
 
-        with told():
+        with translated():
             return shift_thing(
                 self.ledger, self.shop, key, (x_mm, y_mm), turn_deg, override=override, dry_run=dry_run
             )
@@ -455,7 +440,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
             return undone(state, placed(state, draft), reason, by=self.by, on=self.on)
 
-        with told(), self._naming_who():
+        with translated(), self._naming_who():
             event, taken = self.ledger.undo(check)
         return event, words.deed(self.state, taken)
 
@@ -463,7 +448,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Take back my last undo; NotDone as for `undo`."""
         from shopbins.placing.takingback import check_on
 
-        with told(), self._naming_who():
+        with translated(), self._naming_who():
             event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day))
         return event, words.deed(self.state, undone)
 
@@ -478,13 +463,13 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def history(self, group_id: str) -> list[tuple[Event, str]]:
         """Return a group's events, oldest first, each with a sentence."""
-        with told():
+        with translated():
             events = self.ledger.history(f"group:{group_id}")
         return [(event, words.deed(self.state, event, about=group_id)) for event in events]
 
     def last_steps(self, most: int = 5) -> list[tuple[Event, str]]:
         """Return the last events, oldest first, each with a sentence."""
-        with told():
+        with translated():
             events = self.ledger.recent(most)
         return [(event, words.deed(self.state, event)) for event in events]
 
@@ -597,4 +582,4 @@ def holder_of(group: Group) -> str | None:
     return group.where.group if isinstance(group.where, InGroup) else None
 
 
-__all__ = ["Desk", "DeskError", "holder_of", "told", "whoever"]
+__all__ = ["Desk", "DeskError", "holder_of", "whoever"]

@@ -14,8 +14,7 @@ from math import atan2, degrees
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.desk.desk import told
-from shopbins.desk.problems import BadInput, NotDone, StorageFailed
+from shopbins.desk.problems import BadInput, NotDone, StorageFailed, translated
 from shopbins.ledger.docs import where_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import InZone
@@ -165,7 +164,7 @@ class ShopDrawing:
             return Draft(DREW, moved, (f"shop:{_digest(before)}", f"shop:{_digest(after)}"))
 
         try:
-            with told():
+            with translated():
                 self._desk.ledger.transact(work)
         except ChangedMeanwhile:
             raise NotDone(f"{path.name} was changed by somebody else: look again") from None

@@ -39,7 +39,7 @@ class PapersDesk:
 
         The file's ending says what sort it is; BadInput for another.
         """
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.lists.papers import KINDS, TYPES, About, report
         from shopbins.outputs import write_output
 
@@ -51,7 +51,7 @@ class PapersDesk:
         about = About(
             self.state, self.where_words, self.hints, self.shop.name, today or date.today(), machine
         )
-        with told():
+        with translated():
             write_output(path, report(kind, sort, about))
         return path
 
@@ -74,18 +74,18 @@ class PapersDesk:
 
         `tick(done, of)` is called as it goes. BadInput where reading tags from pictures is not installed.
         """
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.records.photos import look_through
 
-        with told():
+        with translated():
             return look_through(folder, self.state, self.shop.prefix, tick)
 
     def import_photos(self, found: Found) -> int:
         """Copy photographs into the ledger's folder and record whose they are; return how many were new."""
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.records.photos import keep, photos_draft
 
-        with told():
+        with translated():
             new = keep(found, self.state, self.ledger.folder)
         if new:
             self.record(lambda state: photos_draft(state, found))

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from shopbins.ledger.problems import BadValue, LedgerProblem, Refused
+
 
 class DeskError(Exception):
     """Something that was asked cannot be done; `lines` say why, one problem a line."""
@@ -27,3 +32,18 @@ class StorageFailed(DeskError):  # noqa: N818
     """The ledger or another file cannot be read or written: exit status 74."""
 
     exit_status = 74
+
+
+@contextmanager
+def translated() -> Iterator[None]:
+    """Turn what the layers below raise into the desk's own problems."""
+    try:
+        yield
+    except BadValue as problem:
+        raise BadInput(str(problem)) from None
+    except Refused as problem:
+        raise NotDone(str(problem)) from None
+    except LedgerProblem as problem:
+        raise StorageFailed(str(problem)) from None
+    except OSError as problem:
+        raise StorageFailed(f"{problem.filename or 'a file'}: {problem.strerror or problem}") from None

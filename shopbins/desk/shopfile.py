@@ -13,9 +13,9 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shopbins import __version__
 from shopbins.outputs import keep_off
 from shopbins.shop.problems import ShopProblems
+from shopbins.version import VERSION
 
 if TYPE_CHECKING:
     from shopbins.shop.model import Shop
@@ -92,7 +92,7 @@ def _noted(note: Path, path: Path, stamp: Stamp) -> str | None:
 
 
 def _note(path: Path, stamp: Stamp, prefix: str) -> str:
-    return f"{__version__}\n{os.fspath(path.absolute())!a}\n{stamp}\n{prefix}\n"
+    return f"{VERSION}\n{os.fspath(path.absolute())!a}\n{stamp}\n{prefix}\n"
 
 
 def _stamp(path: Path) -> Stamp:

@@ -104,10 +104,10 @@ class StripDesk:
 
     def last_seen(self, group_id: str) -> LastSeen:
         """Return where a group was last known to be, and what was moved from there afterwards."""
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.strip.missing import last_seen
 
-        with told():
+        with translated():
             events = self.ledger.events()
         return last_seen(events, group_id)
 
@@ -177,10 +177,10 @@ class StripDesk:
 
     def read_parts(self, data: bytes, columns: dict[str, int] | None = None, machine: str = "") -> Sheet:
         """Read a parts list; columns as given, else as remembered for this heading, else guessed."""
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.strip import importing
 
-        with told():
+        with translated():
             known = columns or importing.remembered(self.state, importing.header_of(data))
             return importing.read(data, known, machine)
 

@@ -85,21 +85,21 @@ class TakeDesk:
 
         A stop without `override` leaves nothing recorded, the group neither.
         """
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.placing.laying import lay_new
 
         taking = self._taking(name, blank, **fields)
-        with told():
+        with translated():
             return lay_new(
                 self.ledger, self.shop, taking, InZone(zone, level), override=override, dry_run=dry_run
             )
 
     def do_and_put(self, wanted: Wanted, zone: str, level: str = "", *, override: str | None = None) -> Laid:
         """Do an act that makes a group and lay that down, judged, in one event; a stop leaves nothing."""
-        from shopbins.desk.desk import told
+        from shopbins.desk.problems import translated
         from shopbins.placing.laying import lay_new
 
-        with told():
+        with translated():
             work = wanted.meant(self, date.today())
             return lay_new(self.ledger, self.shop, work, InZone(zone, level), override=override)
 

@@ -225,7 +225,7 @@ class EntryLine(FootDialog[None]):
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""
-        from shopbins.tui.refit.stripactions import ask_before
+        from shopbins.tui.refit.before import ask_before
 
         if self._just is None or not self.desk.state.has_group(self._just.id):
             self.query_one("#read", Static).update(

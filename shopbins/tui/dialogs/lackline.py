@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
@@ -11,17 +13,17 @@ from shopbins.ledger.problems import BadValue
 from shopbins.records.shortage import SHORTAGE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.refit.workactions import record_shortage
 from shopbins.tui.text import plain
 
 KEPT_LINES = 5
 
 
 class LackLine(FootDialog[None]):
-    """Records shortages, one line each; `position` is what waits unless a line says otherwise."""
+    """Records shortages by `record`, one line each; `position` waits unless a line says otherwise."""
 
-    def __init__(self, position: str | None = None) -> None:
+    def __init__(self, record: Callable[[str], str], position: str | None = None) -> None:
         super().__init__()
+        self._record = record
         self._position = position
         self._log: list[str] = []
 
@@ -61,7 +63,7 @@ class LackLine(FootDialog[None]):
             self.dismiss(None)
             return
         try:
-            said = record_shortage(self.shopbins, text, self._position)
+            said = self._record(text)
         except (BadValue, DeskError) as problem:
             self.query_one("#read", Static).update(
                 plain(f"! {' · '.join(str(problem).splitlines()[:4])}", 600)

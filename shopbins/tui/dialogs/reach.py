@@ -10,14 +10,17 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from shopbins.desk.problems import NotDone
 from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
+from shopbins.tui.refit.before import ask_before
 from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 
 if TYPE_CHECKING:
     from shopbins.strip.reach import Step
+    from shopbins.tui.host import Host
 
 MOST_ROWS = 16
 
@@ -100,14 +103,21 @@ class Reach(Dialog[None]):
     def on_key(self, event: events.Key) -> None:
         """Ask of the step's part what came off first."""
         if event.key == "b" and self._steps:
-            from shopbins.tui.refit.stripactions import ask_before
-
             event.stop()
             ask_before(self.shopbins, self._steps[self.query_one(LineList).cursor].position, self._again)
 
     def _again(self) -> None:
         if self.is_mounted:
             self._list()
+
+
+def show_reach(app: Host, position: str) -> None:
+    """Show what must come off to get at a position."""
+    try:
+        reach(app.desk.state, position)
+    except KeyError:
+        raise NotDone("there is no such part any more") from None
+    app.push_screen(Reach(position))
 
 
 def take_off(dialog: Reach, position: str) -> None:

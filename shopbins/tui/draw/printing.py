@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from shopbins.desk.desk import told
+from shopbins.desk.problems import translated
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice
 
@@ -46,7 +46,7 @@ def print_into_file(app: Host, which: str) -> None:
 def _write(app: Host, which: str, path: Path) -> bool:
     from shopbins.outputs import write_output
 
-    with told():
+    with translated():
         write_output(path, _bytes(app, which, path.suffix.lower()))
     return True
 

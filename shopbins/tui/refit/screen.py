@@ -13,12 +13,13 @@ from textual.widgets import Static
 
 from shopbins.desk.scan import ScanState
 from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.dialogs.reach import show_reach
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
 from shopbins.tui.refit import keys as doing
 from shopbins.tui.refit.lists import VIEWS, Care, Ends, Milestones, Shortages
-from shopbins.tui.refit.stripactions import StripActions, pick_part, show_reach
+from shopbins.tui.refit.stripactions import StripActions, pick_part
 from shopbins.tui.refit.views import All, Only, View
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, LineList

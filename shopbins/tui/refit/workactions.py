@@ -349,7 +349,7 @@ def renew(app: Host, group: Group) -> None:
 
     desk = app.desk
     if is_fitted(desk.state.docs("group")[group.id].get("where")):
-        from shopbins.tui.refit.stripactions import show_reach
+        from shopbins.tui.dialogs.reach import show_reach
 
         app.tell(f"{group.shown} is on: this comes off first, O takes it off, N renews it", bad=True)
         show_reach(app, group.positions[0])
@@ -366,7 +366,7 @@ def add_shortage(app: Host, position: str | None = None) -> None:
     """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
     from shopbins.tui.dialogs.lackline import LackLine
 
-    app.push_screen(LackLine(position))
+    app.push_screen(LackLine(lambda text: record_shortage(app, text, position), position))
 
 
 def record_shortage(app: Host, text: str, position: str | None) -> str:
