@@ -195,7 +195,7 @@ def _placed(p: Placement) -> Bearer | None:
 
 
 def _judge_floor(p: Placement) -> Iterator[Finding]:
-    yield from _floor(p.scene, _placed(p))
+    yield from _told_at_once(_floor(p.scene, _placed(p)))
     if p.body is None or p.zone.kind not in ("floor", "room"):
         return
     x0, y0, x1, y1 = p.body.box
@@ -206,7 +206,12 @@ def _judge_floor(p: Placement) -> Iterator[Finding]:
 
 def _stand_floor(scene: Scene, body: Standing) -> Iterator[Finding]:
     if body.kind != "group":
-        yield from _floor(scene, _of_body(scene, body))
+        yield from _told_at_once(_floor(scene, _of_body(scene, body)))
+
+
+def _told_at_once(found: Iterable[Finding]) -> Iterator[Finding]:
+    """Leave to the audit what need not be asked while something is put down."""
+    yield from (each for each in found if each.gap != "keeps")
 
 
 def _floor(scene: Scene, it: Bearer | None) -> Iterator[Finding]:
@@ -314,12 +319,12 @@ def _look_point(scene: Scene, thing: tuple[Zone, Group] | Zone | Fixture) -> Ite
 
 
 def _judge_point(p: Placement) -> Iterator[Finding]:
-    yield from _point(_placed(p))
+    yield from _told_at_once(_point(_placed(p)))
 
 
 def _stand_point(scene: Scene, body: Standing) -> Iterator[Finding]:
     if body.kind != "group":
-        yield from _point(_of_body(scene, body))
+        yield from _told_at_once(_point(_of_body(scene, body)))
 
 
 def _point(it: Bearer | None) -> Iterator[Finding]:

@@ -92,6 +92,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("exit-width", "de", "route", 900, "mm", ASR, "", "R", 5),
     Limit("exit-width", "de", "route", 1000, "mm", ASR, "", "R", 20),
     Limit("exit-width", "de", "route", 1200, "mm", ASR, "", "R", 200),
+    Limit("exit-width", "any", "a body", 500, "mm", "", "", "O"),
     Limit("exit-width", "eu", "", None, "mm", EEC, "Annex I 4.3", "R"),
     Limit("exit-narrower", "us", "", 0, "mm", CFR, "1910.36(g)(2), second sentence", "R"),
     Limit("exit-narrower", "uk", "", None, "mm", ADB, "", "M"),

@@ -31,10 +31,10 @@ def test_a_floor_nobody_knows_is_not_checked(kg: float, gap: str) -> None:
     assert row(on(HALL), "floor-load", pile).state == "not judged"
     assert row(on(HALL), "point-load", pile).state == "not judged"
     assert row(on(FIRM), "floor-load", pile).state == "judged"
-    (told,) = [f for f in judge(pile.scene(on(HALL)), "bed", pile.at(3000, 3000)) if f.rule == "floor-load"]
-    assert (told.judged, told.gap) == (False, gap)
+    told = [f for f in judge(pile.scene(on(HALL)), "bed", pile.at(3000, 3000)) if f.rule == "floor-load"]
+    assert [(f.judged, f.gap) for f in told] == ([(False, gap)] if gap == "missing" else [])
     if kg == 2000.0:
-        assert "23" in told.text  # 19.6 kN over 0.84 m2
+        assert "23" in told[0].text  # 19.6 kN over 0.84 m2
 
 
 @pytest.mark.parametrize(("high", "found"), [(50.0, "judged"), (1000.0, "not judged")])
