@@ -69,9 +69,9 @@ COMMANDS = {
         "let a stop or a condition through by name, or dismiss a note; without ID: what is accepted",
         (
             "shopbins accept",
-            "shopbins accept walkway/walkway:gallery --for-now",
-            "shopbins accept lift/group:ZRW0117W 'we take the hoist'",
-            "shopbins accept walkway/walkway:gallery --back",
+            "shopbins accept level-load --for-now",
+            "shopbins accept full/zone:trolley 'emptied this week'",
+            "shopbins accept level-load --back",
         ),
         _accept_arguments,
         _accept,

@@ -109,7 +109,7 @@ COMMANDS = {
         "record what already lies in a zone: a name or code a line",
         (
             'shopbins catchup "rack a/3"',
-            'printf "water pump\\nM12 studs x 14\\nZRW0117W\\n" | shopbins catchup "bench 2"',
+            'printf "water pump\\nM12 studs x 14\\nZRW0070U\\n" | shopbins catchup "bench 2"',
         ),
         _arguments,
         _catch_up,

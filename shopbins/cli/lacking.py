@@ -179,8 +179,8 @@ COMMANDS = {
             "renew",
             "let a group not go back: a shortage takes its place",
             (
-                'shopbins renew "tab washers, big end" --days 3-5',
-                'shopbins renew ZRW00413 "head gasket, new"',
+                'shopbins renew "flywheel bolts" --days 3-5',
+                'shopbins renew ZRW01141 "V-belts, new"',
             ),
             _renew_arguments,
             _renew,
@@ -196,7 +196,7 @@ COMMANDS = {
         Command(
             "missing",
             "say where a group was last seen, by which event, and what was moved from there afterwards",
-            ('shopbins missing "oil pump key"',),
+            ('shopbins missing "oil pump"',),
             _missing_arguments,
             _missing,
         ),

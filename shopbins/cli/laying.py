@@ -209,10 +209,10 @@ COMMANDS = {
             "lay a group down in a zone, after saying what that would cause",
             (
                 'shopbins put "cylinder head 2" "bench 2"',
-                'shopbins put ZRW00413 "rack a/3" --dry-run',
+                'shopbins put ZRW01858 "rack a/3" --dry-run',
                 'shopbins put flywheel "slip hall" --at 2400,1800 --turn 90',
-                'shopbins put "valve springs, inlet" --in "tub 7"',
-                'shopbins put ZRW0117W "bench 2" --override "for now"',
+                'shopbins put "valve springs, inlet" --in "tub of bags from the bottom end"',
+                'shopbins put ZRW0140Y "pallet bay" --override "for now"',
             ),
             _put_arguments,
             _put,
@@ -231,7 +231,7 @@ COMMANDS = {
         Command(
             "back",
             "have a group back in the shop, put down at once or not yet",
-            ('shopbins back "cylinder head 2" "bench 2"', 'shopbins back "cylinder head 2"'),
+            ('shopbins back "cylinder head 3" "bench 2"', "shopbins back injectors"),
             _back_arguments,
             _back,
         ),

@@ -68,9 +68,9 @@ COMMANDS = {
         "list",
         "list any table of the ledger, narrowed, sorted, with the columns you want",
         (
-            'shopbins list --where "mass > 20 kg" --where container=tub --sort -mass',
+            'shopbins list --where "mass > 1 kg" --where container=tub --sort -mass',
             "shopbins list --where mass=unknown --columns code,name,place",
-            'shopbins list shortages --where "promised < 2027-01-01" --csv late.csv',
+            'shopbins list --where "until < 2999-01-01" --columns name,away,until --csv away.csv',
         ),
         _arguments,
         _list,

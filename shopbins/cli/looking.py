@@ -195,14 +195,14 @@ COMMANDS = {
         Command(
             "find",
             "find groups by any words; typos are fine",
-            ("shopbins find inlet spring", 'shopbins find gasket --zone "rack a"'),
+            ("shopbins find inlet spring", 'shopbins find bearing --zone "rack a"'),
             _find_arguments,
             _find,
         ),
         Command(
             "show",
             "show a group with its history, or what a zone carries",
-            ("shopbins show ZRW00413", 'shopbins show "rack a/3"'),
+            ("shopbins show ZRW01858", 'shopbins show "rack a/3"'),
             _show_arguments,
             _show,
         ),
@@ -212,7 +212,7 @@ COMMANDS = {
             (
                 "shopbins audit",
                 "shopbins audit --json",
-                "shopbins audit --since 2026-12-24",
+                "shopbins audit --since 2026-01-01",
                 "shopbins audit --coverage",
             ),
             _audit_arguments,

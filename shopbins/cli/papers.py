@@ -95,7 +95,7 @@ COMMANDS = {
         Command(
             "photos",
             "import a folder of photographs: a picture that shows a tag begins that group's",
-            ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone --dry-run"),
+            ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone/2026-05-12 --dry-run"),
             _photos_arguments,
             _photos,
             "Every later picture belongs to that group, until the next that shows a tag. The order is the\n"

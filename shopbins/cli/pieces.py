@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
@@ -55,7 +56,12 @@ def _correct_arguments(parser: Parser) -> None:
 def _correct(context: Context, args: Arguments) -> int:
     if not args.reason.strip():
         raise UsageError("shopbins correct: say why (--reason WHY)")
-    fields = {f.name: getattr(args, f.name) for f in corrections.FIELDS if getattr(args, f.name) is not None}
+    given_now = {f: getattr(args, f.name) for f in corrections.FIELDS}
+    fields = {
+        f.name: f.kind.read(text, date.today()) if text.strip() else None
+        for f, text in given_now.items()
+        if text is not None
+    }
     given = [args.qty is not None, args.listed is not None, bool(fields)]
     if sum(given) != 1:
         raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
@@ -137,9 +143,13 @@ def _found_arguments(parser: Parser) -> None:
 
 def _found(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    seq = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason)).seq
-    group = desk.resolve_group(args.what)
-    context.answer({"seq": seq, "code": group.code}, [f"{group.code}  {desk.introduce(group.id)}"])
+    event = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason))
+    ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
+    groups = [desk.state.group(each) for each in ids]
+    context.answer(
+        {"seq": event.seq, "code": groups[0].code, "codes": [each.code for each in groups]},
+        [f"{each.code}  {desk.introduce(each.id)}" for each in groups],
+    )
     return 0
 
 
@@ -236,11 +246,11 @@ COMMANDS = {
             "correct",
             "correct what was recorded, with the reason; the old value is kept",
             (
-                'shopbins correct "cover screws" --qty 7 --as lost --reason "rolled under the lathe"',
-                'shopbins correct "cover screws" --qty 7 --as "never there" --reason "one hole was empty"',
-                'shopbins correct "shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
-                'shopbins correct "bearing cap" --trick "no heat" --reason "that was the other one"',
-                'shopbins correct "balls" --listed 22 --reason "the list is of a later model"',
+                'shopbins correct "sump bolts" --qty 29 --as lost --reason "rolled under the lathe"',
+                'shopbins correct "head nuts" --qty 23 --as "never there" --reason "one hole was empty"',
+                'shopbins correct "winch main shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
+                'shopbins correct "flywheel" --trick "heat it first" --reason "that was the other one"',
+                'shopbins correct "anodes, stern" --listed 22 --reason "the list is of a later model"',
             ),
             _correct_arguments,
             _correct,
@@ -249,7 +259,7 @@ COMMANDS = {
         Command(
             "concede",
             "let a rejected part be used: by name, for a reason, within limits, until a date",
-            ('shopbins concede "shaft" "good for one season" --limits "d >= 8.95mm" --until 2027-10-31',),
+            ('shopbins concede "winch main shaft" "good for one season" --limits "journal 2 >= 59.9mm"',),
             _concede_arguments,
             _concede,
             "Whoever is answerable for the machine decides; local codes and licensed practice come first.",
@@ -257,42 +267,42 @@ COMMANDS = {
         Command(
             "lost",
             "say that a part, or some pieces of it, are not to be found",
-            ('shopbins lost "cover screws" --qty 1 --reason "rolled under the lathe"',),
+            ('shopbins lost "sump bolts" --qty 1 --reason "rolled under the lathe"',),
             _lost_arguments,
             _lost,
         ),
         Command(
             "found",
             "say that what was lost is there again",
-            ('shopbins found "cover screws"',),
+            ('shopbins found "sump bolts"',),
             _found_arguments,
             _found,
         ),
         Command(
             "give",
             "give a part to another machine; where it came from lacks it then",
-            ('shopbins give "nozzle" "borer > right" --reason "the borer runs first"',),
+            ('shopbins give "alternator" "winch > motor" --reason "the winch runs first"',),
             _give_arguments,
             _give,
         ),
         Command(
             "swap",
             "have two parts of one machine change places",
-            ('shopbins swap "tappet 1" "tappet 4" --reason "wear evened out"',),
+            ('shopbins swap "piston 1" "piston 2" --reason "wear evened out"',),
             _swap_arguments,
             _swap,
         ),
         Command(
             "bind",
             "say which listed part something is that came off with no home said",
-            ('shopbins bind ZRW00413 "grinder > table > lead screw"',),
+            ('shopbins bind ZRW0253G "relief valve"',),
             _bind_arguments,
             _bind,
         ),
         Command(
             "lend",
             "lend a part out: it comes back as it is",
-            ('shopbins lend "puller plate" "boat club" --until 2027-01-15',),
+            ('shopbins lend "battery cables" "boat club" --until 2027-01-15',),
             _lend_arguments,
             _lend,
         ),

@@ -322,7 +322,7 @@ COMMANDS = {
         Command(
             "reach",
             "say what must come off to get at a part, in order, and what of it is off already",
-            ('shopbins reach "big-end bearing 2"', "shopbins reach ZRW00413"),
+            ('shopbins reach "oil pump"', "shopbins reach ZRW01858"),
             _reach_arguments,
             _reach,
             "The least set: what 'before' recorded, what came out of an assembly taken off as one and,\n"
@@ -333,7 +333,7 @@ COMMANDS = {
             "record what had to come off before a part",
             (
                 'shopbins before "rocker cover 2" "cylinder head 2"',
-                'shopbins before "oil pump" sump "main bearing 3" --why "they hide the cap bolts"',
+                'shopbins before sump "oil pump" "main bearing caps" --why "they hide the cap bolts"',
                 'shopbins before --nothing "belt guard"',
             ),
             _before_arguments,
@@ -345,7 +345,7 @@ COMMANDS = {
             "list what is to go back, in refit order, and what each waits for",
             (
                 "shopbins refit --next",
-                'shopbins refit --for "engine closed"',
+                "shopbins refit --machine winch",
                 "shopbins refit --next --fetch",
             ),
             _refit_arguments,
@@ -355,7 +355,7 @@ COMMANDS = {
         Command(
             "fit",
             "put a group back on for good",
-            ('shopbins fit "piston 2"', 'shopbins fit "valve springs, inlet" --to "cylinder head 2"'),
+            ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
             _fit_arguments,
             _fit,
             "Where its assembly is off as well it is fitted to that. Refused while it waits for something.",
@@ -363,14 +363,14 @@ COMMANDS = {
         Command(
             "trial",
             "put a group on for a trial fit, or take it off again; the count goes on knowing it as off",
-            ('shopbins trial "oil pump"', 'shopbins trial "oil pump" --off', "shopbins trial"),
+            ('shopbins trial "front pulley"', "shopbins trial", 'shopbins trial "front pulley" --off'),
             _trial_arguments,
             _trial,
         ),
         Command(
             "off",
             "take off again what was put back or tried",
-            ('shopbins off "oil pump"',),
+            ('shopbins off "front pulley"',),
             _off_arguments,
             _off,
         ),
@@ -385,8 +385,8 @@ COMMANDS = {
             "strike",
             "let the place of a part stay empty, with the reason",
             (
-                'shopbins strike "belt guard bracket" "not fitted to later engines"',
-                'shopbins strike "belt guard bracket" --back',
+                'shopbins strike "leak-off pipe" "this engine does without"',
+                'shopbins strike "leak-off pipe" --back',
                 'shopbins strike "gasket paper" "found a sheet" --shortage',
             ),
             _strike_arguments,
@@ -396,10 +396,10 @@ COMMANDS = {
             "milestone",
             "list the milestones, or say what one needs, by when, and what goes on only after it",
             (
-                "shopbins milestone",
                 'shopbins milestone "engine closed" --needs "cylinder head 2" --due 2027-03-20',
-                'shopbins milestone "to the test bed" --move --then "rear feet"',
+                'shopbins milestone "to the test bed" --move --then "mounting beam"',
                 'shopbins milestone "to the test bed" --done',
+                "shopbins milestone",
             ),
             _milestone_arguments,
             _milestone,

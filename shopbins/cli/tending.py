@@ -417,9 +417,9 @@ COMMANDS = {
             "how",
             "record, or show, how a part came off",
             (
-                'shopbins how "crank nut" --left-hand --breakaway 220 --tools "46 mm ring, 1 m bar"',
-                'shopbins how "bearing cap 2" --shim 2,0.05mm,front --way "arrow to the flywheel"',
-                'shopbins how "timing cover" --screw "1,45mm,M8" --screw "2,60mm,M8"',
+                'shopbins how "crankcase door nuts" --left-hand --breakaway 220 --tools "46 mm ring"',
+                'shopbins how "main bearing caps" --shim 2,0.05mm,front --way "arrow to the flywheel"',
+                'shopbins how "timing gear cover" --screw "1,45mm,M8" --screw "2,60mm,M8"',
             ),
             _how_arguments,
             _how,
@@ -430,7 +430,7 @@ COMMANDS = {
             (
                 'shopbins work "oil pump" --list "clean, inspect, new seals, test"',
                 'shopbins work "oil pump" --done clean',
-                'shopbins work "block" --as casting',
+                'shopbins work "engine block" --as casting',
             ),
             _work_arguments,
             _work,
@@ -442,7 +442,7 @@ COMMANDS = {
             (
                 'shopbins inspect crankshaft "journal 2" 59.94mm --min 59.96mm',
                 'shopbins inspect "liner 1" "bore, top" 1.5thou --max "0.002 in"',
-                'shopbins inspect "drain plug" thread "3/8-16 UNC" --is "3/8-16 UNC"',
+                'shopbins inspect "sump bolts" thread "3/8-16 UNC" --is "3/8-16 UNC"',
             ),
             _inspect_arguments,
             _inspect,
@@ -452,7 +452,7 @@ COMMANDS = {
         Command(
             "match",
             "record a matched set: what stays together, each in its own seat",
-            ('shopbins match "main bearing 3" "cap 3" "bearing shells 3" --seat cap --seat block',),
+            ('shopbins match "bearing caps" ZRW02101 "engine block" --seat cap --seat block',),
             _match_arguments,
             _match,
         ),
@@ -460,9 +460,9 @@ COMMANDS = {
             "connect",
             "list wires, hoses and pipes, or record one by its two ends",
             (
-                "shopbins connect",
                 'shopbins connect hose "lift pump outlet" "filter inlet" --name "fuel feed"',
-                "shopbins connect H3 --joined",
+                "shopbins connect H1 --joined A",
+                "shopbins connect",
             ),
             _connect_arguments,
             _connect,
@@ -471,10 +471,10 @@ COMMANDS = {
             "care",
             "list care that comes round again, or record when it was done",
             (
-                "shopbins care",
                 'shopbins care "raw water hoses" --machine engine --every 1825d --done 2026-10-01',
                 "shopbins care --machine engine --hours 4210",
-                'shopbins care "rocker oil" --gone "Brown label 3" --instead "SAE 30" --why "as thick"',
+                'shopbins care "rocker oil" --every 365d --gone "SAE 20" --instead "SAE 30"',
+                "shopbins care",
             ),
             _care_arguments,
             _care,
@@ -484,7 +484,7 @@ COMMANDS = {
             "show the tree of every machine, add an assembly, rename it or move it",
             (
                 "shopbins assembly",
-                'shopbins assembly "engine > fuel"',
+                'shopbins assembly "engine > fuel > return"',
                 'shopbins assembly "engine > fuel" --to "engine > fuel system"',
             ),
             _assembly_arguments,
