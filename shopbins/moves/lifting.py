@@ -9,7 +9,8 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.route import SLOPING
+from shopbins.moves.situation import Situation
 from shopbins.moves.stances import at_reach, jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of

@@ -27,7 +27,8 @@ from shopbins.moves.force import (
     towards_words,
 )
 from shopbins.moves.legs import Leg
-from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.route import SLOPING
+from shopbins.moves.situation import Situation
 from shopbins.moves.standing import reserve_of
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.shop.model import Anchor, Door, Room

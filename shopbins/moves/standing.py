@@ -14,7 +14,8 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.legs import Leg
-from shopbins.moves.situation import SLOPING, Situation
+from shopbins.moves.route import SLOPING
+from shopbins.moves.situation import Situation
 from shopbins.moves.tipping import Arc, Centre, Reserve, fastest_m_s, hung, step_deg, worst
 from shopbins.records.moving import moving_of
 from shopbins.shop.model import Room
