@@ -69,7 +69,7 @@ class Context:
         if self.args.by is not None and not self.args.by.strip():
             from shopbins.cli.arguments import UsageError
 
-            raise UsageError("--by: say who (leave it out for $SHOPBINS_BY, else the login)")
+            raise UsageError("--by is empty: say who does it, or leave it out")
         desk = Desk.open(
             self.shop_path(),
             self.args.ledger or None,
