@@ -107,7 +107,7 @@ def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
     others = [each for each in contents.groups if each != laying]
     heaviest = sorted(others, key=lambda g: -scene.share(g).mass_kg)
     if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
-        return "lay it elsewhere: it is too heavy by itself"
+        return "put it elsewhere: it is too heavy by itself"
     off: list[str] = []
     for group_id in heaviest:
         if over <= 1e-9 or len(off) == 3:
