@@ -1,7 +1,7 @@
 """A ledger with an event of every kind ever written opens, folds and undoes to the same documents as always.
 
 `every_kind.log` and the digests beside it were written by the first release of the program; neither is ever
-made anew. What the fold works out in addition since (how the pieces of a group are shared among its places) is
+made anew. What the fold works out in addition since (how pieces are shared among their places) is
 left out of the comparison.
 """
 
