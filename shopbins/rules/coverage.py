@@ -37,6 +37,7 @@ ANYWHERE = frozenset(
         "step",
         "rags",
         "heavy-gas",
+        "liquids-below",
         "cylinder",
         "pit",
         "hot-vapour",
