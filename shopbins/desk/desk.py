@@ -100,8 +100,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     @property
     def only_looking(self) -> tuple[str, ...]:
         """Why nothing can be recorded, a line each; empty where it can."""
-        if self.ledger.exchanged:
-            return (self.ledger.exchanged,)
+        if why := self.ledger.exchanged or self.ledger.broken:
+            return (why,)
         return self.ledger.damage or ((self.ledger.why_readonly,) if self.ledger.why_readonly else ())
 
     def take_what_is_there(self) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
@@ -105,6 +106,22 @@ def contains(outline: Sequence[Point], point: Point) -> bool:
 
 class FloorProblem(ValueError):  # noqa: N818 - the house word is problem
     """Input that cannot be judged; the message is one clear line."""
+
+
+class WayEnd(StrEnum):
+    """One of the two ends of a way."""
+
+    START = "start"
+    GOAL = "goal"
+
+
+class NoRoomAt(FloorProblem):
+    """A body cannot stand at an end of its way: `end` says which, `why` what is against it."""
+
+    def __init__(self, end: WayEnd, why: str) -> None:
+        """Take which end it is and what is against it."""
+        super().__init__(f"{end}: {why}")
+        self.end, self.why = end, why
 
 
 SAME_POINT_MM = 1e-6

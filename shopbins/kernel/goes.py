@@ -17,7 +17,17 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, checked_pose, cleaned, contains
+from shopbins.geometry.shapes import (
+    FloorProblem,
+    NoRoomAt,
+    Outline,
+    Point,
+    Pose,
+    WayEnd,
+    checked_pose,
+    cleaned,
+    contains,
+)
 from shopbins.kernel.body import Body
 from shopbins.kernel.goes_answer import (
     DOES_NOT_GO,
@@ -114,8 +124,8 @@ class Planner:
 
     def goes_in(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop) -> Answer:
         """Answer for checked things; `stop` says when time is up."""
-        for name, pose in (("start", start), ("goal", goal)):
-            self.check_end(crowd, pose, name)
+        for end, pose in ((WayEnd.START, start), (WayEnd.GOAL, goal)):
+            self.check_end(crowd, pose, end)
         try:
             answer = self._answer(crowd, start, goal, stop, 0.0) or self._answer(
                 crowd, start, goal, stop, GRID_MM
@@ -179,20 +189,18 @@ class Planner:
             return False
         return all_clear(sweep, poses)
 
-    def check_end(self, crowd: Crowd, pose: Pose, name: str) -> None:
-        """Raise FloorProblem when the body cannot stand at an end of its way."""
-        checked_pose(pose, name)
+    def check_end(self, crowd: Crowd, pose: Pose, end: WayEnd) -> None:
+        """Raise NoRoomAt when the body cannot stand at an end of its way."""
+        checked_pose(pose, end)
         x, y = place_of(pose, self.centre)
         if not shapely.intersects_xy(self.ground, x, y):
-            raise FloorProblem(f"{name}: the body's centre is not on the free floor (at {x:.0f}, {y:.0f})")
+            raise NoRoomAt(end, f"the body's centre is not on the free floor (at {x:.0f}, {y:.0f})")
         edge = self.sweep(crowd, -HAIR_MM).overlapped(pose)
         if edge is not None:
-            raise FloorProblem(
-                f"{name}: the body overlaps {self.name_of(edge, crowd)} (it does not fit there)"
-            )
+            raise NoRoomAt(end, f"the body overlaps {self.name_of(edge, crowd)} (it does not fit there)")
         for i, outline in enumerate(crowd.outlines):
             if contains(outline, (x, y)):
-                raise FloorProblem(f"{name}: the body stands inside thing {i}")
+                raise NoRoomAt(end, f"the body stands inside thing {i}")
 
     def name_of(self, edge: int, crowd: Crowd) -> str:
         """Return the name of what an edge belongs to: wall, hole n or thing n."""

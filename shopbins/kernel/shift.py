@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, cleaned
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, cleaned
 from shopbins.kernel.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe
 from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
@@ -110,8 +110,8 @@ def shift_with(
     stop = Stop(None if time_limit_s is None else SEARCHING * time_limit_s, cancelled)
     crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
     paid = _checked_costs(costs, len(things))
-    planner.check_end(Crowd([]), start, "start")
-    planner.check_end(Crowd([]), goal, "goal")
+    planner.check_end(Crowd([]), start, WayEnd.START)
+    planner.check_end(Crowd([]), goal, WayEnd.GOAL)
     found = _Quest(planner, crowd, start, goal, paid, stop, told).run()
     if found.shift is None and found.reason == TOO_CLOSE:
         found = _from_touching(planner, crowd, start, goal, paid, stop, told, found)
@@ -430,8 +430,8 @@ class _Quest:
         for i, outline in enumerate(self.crowd.outlines):
             alone = Crowd([outline])
             try:
-                self.planner.check_end(alone, self.start, "start")
-                self.planner.check_end(alone, self.goal, "goal")
+                self.planner.check_end(alone, self.start, WayEnd.START)
+                self.planner.check_end(alone, self.goal, WayEnd.GOAL)
             except FloorProblem:
                 found.append(i)
         return found

@@ -21,6 +21,7 @@ from shopbins.kernel.slices import free_slice
 from shopbins.kernel.swept import swept
 
 GAP_MM = 10.0
+SMOOTH_MM = 1.0
 TURNS_DEG = (0.0, 90.0, 45.0, 135.0)
 TRIES = 8
 
@@ -56,6 +57,8 @@ def place_shifted(
     turns_deg: Sequence[float] = TURNS_DEG,
     gap_mm: float = GAP_MM,
     stop: Callable[[], bool] = lambda: False,
+    way: Any = None,
+    standing: Outline | None = None,
 ) -> Places:
     """Return a place for each shifted thing, nearest first, and the order to move them in.
 
@@ -63,13 +66,15 @@ def place_shifted(
     at least `gap_mm` from everything, off the swept way and off `keep_clear`, at one of the turns (from how
     the thing stands). Things are tried in the order given, again as long as one moved makes room for another;
     this finds an order where one exists without moving a thing twice, but does not try other places for
-    things already laid down. Raises FloorProblem.
+    things already laid down. `way` is what `swept_about` gives for this body and path, where it is known.
+    `standing` is what stands at the first pose meanwhile (the body where left out: a thing on its gear stands
+    there without it). Raises FloorProblem.
     """
-    way = swept(cleaned(body, "body"), path)
+    way = swept_about(body, path) if way is None else way
     closed = union([way, *(shapely.Polygon(cleaned(k, "keep-clear area")) for k in keep_clear)])
     room = less(floor_polygon(floor, holes), [closed])
     now = [cleaned(t, f"thing {i}") for i, t in enumerate(things)]
-    standing = placed(body, path[0])
+    stood = placed(body if standing is None else standing, path[0])
     left, moves = list(shift), []
     why: dict[int, str] = {}
     progress = True
@@ -78,7 +83,7 @@ def place_shifted(
         for thing in list(left):
             others = [o for i, o in enumerate(now) if i != thing]
             places = _places(room, others, now[thing], turns_deg, gap_mm)
-            found = _moved(floor, holes, now[thing], [*others, standing], places)
+            found = _moved(floor, holes, now[thing], [*others, stood], places)
             if isinstance(found, str):
                 why[thing] = found
                 continue
@@ -88,6 +93,12 @@ def place_shifted(
             left.remove(thing)
             progress = True
     return Places(tuple(moves), tuple((i, why.get(i, "time was up")) for i in left))
+
+
+def swept_about(body: Outline, path: Sequence[Pose]) -> Any:
+    """Return an area of few corners that holds all a body sweeps along a path, and hardly more."""
+    wider = shapely.buffer(swept(cleaned(body, "body"), path), SMOOTH_MM, join_style="mitre")
+    return shapely.simplify(wider, SMOOTH_MM)
 
 
 def _moved(

@@ -14,7 +14,7 @@ import shapely
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, centroid, cleaned, is_convex
-from shopbins.kernel.overlay import as_parts, less
+from shopbins.kernel.overlay import as_parts, less, union
 
 
 def free_slice(
@@ -42,15 +42,31 @@ def free_slice(
         raise FloorProblem(f"body: nothing is left of it {-outset_mm:g} mm smaller") from None
     shape = minkowski.turn(body, turn_deg)
     walls = minkowski.segments_of(as_parts(floor_polygon))
-    convex, hollow = split_convex(obstacles)
     blocked = list(minkowski.grown_batch(walls, shape)) if len(walls) else []
-    blocked += list(minkowski.grown(convex, shape))
+    free = less(floor_polygon, blocked + _grown(obstacles, shape))
+    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
+    return shapely.transform(free, lambda xy: xy + back) if np.any(back) else free
+
+
+def shut_slice(obstacle: Outline, body_outline: Outline, turn_deg: float, outset_mm: float = 0.0) -> Any:
+    """Return all places where a convex body's reference point may not stand at one turn, for one obstacle.
+
+    `free_slice` is the same without obstacles, less this for each. Raises FloorProblem.
+    """
+    body, centre = centred_body(body_outline)
+    shape = minkowski.turn(minkowski.offset(body, outset_mm), turn_deg)
+    shut = union(_grown([obstacle], shape))
+    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
+    return shapely.transform(shut, lambda xy: xy + back) if np.any(back) else shut
+
+
+def _grown(obstacles: Sequence[Outline], shape: Array) -> list[Any]:
+    convex, hollow = split_convex(obstacles)
+    blocked = list(minkowski.grown(convex, shape))
     for polygon in hollow:
         blocked.append(polygon)
         blocked += list(minkowski.grown_batch(minkowski.segments_of([polygon]), shape))
-    free = less(floor_polygon, blocked)
-    back = minkowski.turn(-np.asarray(centre)[None], turn_deg)[0]
-    return shapely.transform(free, lambda xy: xy + back) if np.any(back) else free
+    return blocked
 
 
 def centred_body(outline: Outline) -> tuple[Array, tuple[float, float]]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Pose, WayEnd, contains
 from shopbins.ledger.model import InZone
+from shopbins.moves.beside import free_behind
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
@@ -32,7 +34,10 @@ BETTER_S = 15.0
 
 @dataclass(slots=True)
 class Job:
-    """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time."""
+    """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time.
+
+    `bare`: only how it goes were nothing loose on the floor. `kept` holds what the kernel decided so far.
+    """
 
     scene: Scene
     goal: Zone
@@ -43,6 +48,8 @@ class Job:
     level: str = ""
     cancelled: Callable[[], bool] = lambda: False
     say: Callable[[str], None] = lambda _text: None
+    bare: bool = False
+    kept: dict[Any, Any] = field(default_factory=dict)
 
     def settle(self) -> None:
         """Look for something better only a little longer: there is an answer to fall back on."""
@@ -164,7 +171,7 @@ def _by_leaves(
             continue
         if job.stop():
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
-        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled)
+        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = _to(job, replace(base, goal=goal), ask)
         if tried.verdict is Verdict.YES:
             return tried
@@ -202,7 +209,6 @@ def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Po
 def _against(job: Job, base: Attempt, goal: Pose) -> str:
     """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
     from shopbins.moves.remainder import left_of, moved_reference, with_left
-    from shopbins.moves.room import free_behind
     from shopbins.moves.where import where_at
     from shopbins.placing.judging import judge
 
@@ -236,15 +242,22 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
             verdict = Verdict.AGAIN
         return replace(base, verdict=verdict, found=empty, reason=_why_not(base, empty))
-    job.say(f"{base.gear.gear.name}: with everything where it stands")
-    found = _free_way(base, ask, things, job.slack_mm)
+    if job.bare:
+        return _finished(job, base, ask, replace(empty, grown_mm=job.slack_mm), (), None)
+    job.say(f"{base.gear.gear.name}: it gets through; with everything where it stands")
+    steered = axle_of(base.gear) is not None
+    found = ask.goes(things, job.slack_mm) if steered else widest(ask, things, job.slack_mm)
+    clear = None
     if found.answer == "goes":
         clear = _finished(job, base, ask, found, things, None)
-        if clear.verdict in (Verdict.YES, Verdict.NO):
+        if clear.verdict is Verdict.NO or _good(job, clear):
             return clear
-        shifted = _driven(job, base, ask) or _shifting(job, base, ask)
-        return shifted if shifted.verdict is Verdict.YES else clear
-    return _driven(job, base, ask) or _shifting(job, base, ask)
+    shifted = _driven(job, base, ask) or _shifting(job, base, ask)
+    if shifted.verdict is Verdict.YES and (clear is None or _good(job, shifted)):
+        return shifted
+    if steered and clear is None and (barely := ask.goes(things)).answer == "goes":
+        clear = _finished(job, base, ask, barely, things, None)
+    return clear or shifted
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
@@ -265,29 +278,19 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
     done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
-    return replace(done, certain_least=False) if done.verdict is Verdict.YES else None
+    return replace(done, certain_least=False) if _good(job, done) else None
 
 
 LITTLE = 4
 """So many things in a steered gear's way are shifted without asking which fewer would do."""
 
 
-def _free_way(base: Attempt, ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
-    """Return a way of what slides anyhow: as wide as it goes, or just sure where the gear is steered by
-    itself.
-    """
-    if axle_of(base.gear) is None:
-        return widest(ask, things, slack_mm)
-    sure = ask.goes(things, slack_mm)
-    return sure if sure.answer == "goes" else ask.goes(things)
-
-
 def _why_not(base: Attempt, found: Found) -> str:
     it = f"{base.body.group.shown} on {base.gear.gear.name}"
     if found.answer == "not decided":
         return f"{it}: {found.reason}"
-    if found.reason.startswith("start"):
-        return f"{it} has no room where it stands ({found.reason.partition(': ')[2]})"
+    if found.no_room is not None and found.no_room.end is WayEnd.START:
+        return f"{it} has no room where it stands ({found.no_room.why})"
     if base.route is not None and base.route.doors:
         return f"{it} does not get through, whatever is shifted: {found.reason}"
     return f"{it}: {found.reason}, whatever is shifted"
@@ -295,13 +298,15 @@ def _why_not(base: Attempt, found: Found) -> str:
 
 def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Find the least to shift, for the worst of the measuring first, then as measured."""
+    from shopbins.kernel.goes_answer import DOES_NOT_GO
     from shopbins.kernel.shift import shift_with
 
     assert base.ground is not None
     things = base.ground.loose
     paid = costs(job.scene, base.ground.things)
-    reason = ""
+    reason, verdict = "", Verdict.OPEN
     for more in (job.slack_mm, 0.0):
+        verdict = Verdict.OPEN
         job.say(f"{base.gear.gear.name}: what has to be shifted at least")
         try:
             least = shift_with(
@@ -315,27 +320,31 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             )
         except FloorProblem as problem:
             reason = str(problem)
+            verdict = Verdict.NO if isinstance(problem, NoRoomAt) else Verdict.OPEN
             continue
         if least.shift is None:
             reason = least.reason or least.answer
+            verdict = Verdict.NO if least.answer == DOES_NOT_GO else Verdict.OPEN
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
-        found = _free_way(base, ask, left, job.slack_mm if more else 0.0)
+        if axle_of(base.gear) is None:
+            found = widest(ask, left, more)
+        else:  # the way is driven anew: this one only says for which size there is one
+            found = Found("goes", more, tuple(least.path), least.clearance_mm)
         if found.answer != "goes":
             reason = found.reason
             continue
         done = _finished(job, base, ask, found, left, least.shift)
-        if done.verdict is not Verdict.YES and axle_of(base.gear) is not None:
+        if axle_of(base.gear) is not None and not _good(job, done):
             done = _more_room(job, base, ask, found, least.shift) or done
         return replace(done, certain_least=least.optimal and axle_of(base.gear) is None)
-    verdict = Verdict.NO if reason.startswith(("the way", "start", "goal")) else Verdict.OPEN
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 
 def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequence[int]) -> Attempt | None:
     """Shift one thing more, else all, that stand where a steered gear would go on an empty floor.
 
-    None where that does not make it sure. Not certain to be the least.
+    None where that does not make it sure, with who steers above the load. Not certain to be the least.
     """
     axle = axle_of(base.gear)
     assert base.ground is not None and axle is not None
@@ -346,17 +355,38 @@ def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequenc
     planner = ask.planner(job.slack_mm)
     in_way = [i for i, o in enumerate(things) if i not in shift and not planner.misses(o, empty.path)]
     paid = costs(job.scene, base.ground.things)
-    in_way.sort(key=lambda i: (paid[i], i))
+    wedging = _wedging(base.ground, shift)
+    in_way = sorted({*in_way, *wedging}, key=lambda i: (i not in wedging, paid[i], i))
     tries = [*([i] for i in in_way[: MOST_TRIES - 1]), in_way] if len(in_way) > 1 else [in_way]
     for more in tries:
         if job.stop():
             return None
         every = (*shift, *more)
         left = [o for i, o in enumerate(things) if i not in every]
-        done = _finished(job, base, ask, replace(found, grown_mm=job.slack_mm), left, every)
+        way = _steered(job, ask, axle, replace(found, grown_mm=job.slack_mm), left)
+        if way.answer != "goes" or not _above(job, base, way):
+            continue
+        done = _placed(job, base, ask, way, every)
         if done.verdict is Verdict.YES:
             return done
     return None
+
+
+def _good(job: Job, it: Attempt) -> bool:
+    """Tell whether it surely goes, and who steers a truck is nowhere straight below it on a slope."""
+    return it.verdict is Verdict.YES and _above(job, it, it.found)
+
+
+def _above(job: Job, it: Attempt, found: Found) -> bool:
+    if it.ground is None or it.gear.gear.kind != "pallet truck":
+        return True
+    aside = job.scene.shop.limits.moving["handle aside"]
+    for area, towards_deg in it.ground.slopes:
+        for pose in found.path:
+            off = (pose.turn_deg + it.gear.axis_deg + 180.0 - towards_deg + 180.0) % 360.0 - 180.0
+            if abs(off) < aside and contains(area, (pose.x_mm, pose.y_mm)):
+                return False
+    return True
 
 
 def _finished(
@@ -413,11 +443,23 @@ def _places(job: Job, base: Attempt, found: Found, shift: Sequence[int]) -> Shif
             kept=(job.goal.outline,) if job.goal.kind == "floor" else (),
             known=job.known,
             stop=job.stop,
+            standing=base.body.outline,
         )
         if not made.no_place and not any(each.findings for each in made.items):
             break
+        if made.no_place and _wedging(base.ground, shift):
+            break  # what is wedged in goes nowhere, however little room is left
     assert made is not None
     return made
+
+
+def _wedging(ground: Ground, shift: Sequence[int]) -> set[int]:
+    """Return what stays and overlaps, as measured, a thing that is to be shifted: it would have to go too."""
+    import shapely
+
+    outlines = [shapely.Polygon(o) for o in ground.loose]
+    stays = [i for i in range(len(outlines)) if i not in shift]
+    return {i for i in stays if any(outlines[i].intersection(outlines[k]).area > 1.0 for k in shift)}
 
 
 def _with_shifted(

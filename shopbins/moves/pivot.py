@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose
-from shopbins.kernel.slices import free_slice
+from shopbins.kernel.slices import free_slice, shut_slice
 
 GRIDS_MM = (100.0, 50.0)
 MOST_PLACES = 90_000
@@ -26,10 +26,15 @@ MOST_PLACES = 90_000
 ROOMY_MM = 80.0
 TIGHT_PRICE = 3.0
 TURN_PRICE_MM = 500.0
+BELOW_DEG, DEAR_BELOW = 55.0, 30.0
+"""Who steers is below the load this near to straight downhill; what a way so costs: own figures."""
 DEPTH = 7
 MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
 MOST_SHOTS = 400
+
+Slope = tuple[Any, float]
+"""An area (shapely) that slopes, and the direction downhill in degrees."""
 
 _FIRST = ((1, 0), (3, 1), (2, 1), (1, 1), (1, 2), (1, 3))
 STEPS = tuple(
@@ -53,6 +58,7 @@ class Lattice:
     shape: tuple[int, int]
     free: Any
     roomy: Any
+    dear: Any
 
     def at(self, cell: int) -> tuple[float, float]:
         """Return where a cell is."""
@@ -61,9 +67,20 @@ class Lattice:
 
 
 def lattice(
-    floor: Any, obstacles: Sequence[Outline], body: Outline, start: Pose, need_mm: float, grid_mm: float
+    floor: Any,
+    obstacles: Sequence[Outline],
+    body: Outline,
+    start: Pose,
+    need_mm: float,
+    grid_mm: float,
+    slopes: Sequence[Slope] = (),
+    kept: dict[Any, Any] | None = None,
 ) -> Lattice:
-    """Read the exact slices of a body (about its axle) at every heading off at the lattice places."""
+    """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
+
+    `kept` holds what was read off for this floor, body and start, for lattices among other obstacles.
+    """
+    kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
     left, down = math.ceil((start.x_mm - x0) / grid_mm), math.ceil((start.y_mm - y0) / grid_mm)
     origin = start.x_mm - left * grid_mm, start.y_mm - down * grid_mm
@@ -75,10 +92,26 @@ def lattice(
     roomy: list[Any] = []
     for heading in HEADINGS:
         for outset, into in ((need_mm, free), (need_mm + ROOMY_MM, roomy)):
-            places = free_slice(floor, obstacles, body, heading, outset)
-            shapely.prepare(places)
-            into.append(shapely.contains_xy(places, gx, gy))
-    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy))
+            key = grid_mm, heading, outset
+            if key not in kept:
+                places = free_slice(floor, (), body, heading, outset)
+                shapely.prepare(places)
+                kept[key] = shapely.contains_xy(places, gx, gy)
+            open_there = kept[key].copy()
+            for it in obstacles:
+                if (*key, it) not in kept:
+                    shut = shut_slice(it, body, heading, outset)
+                    x0, y0, x1, y1 = shut.bounds
+                    near_it = np.flatnonzero((gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1))
+                    kept[*key, it] = near_it[shapely.intersects_xy(shut, gx[near_it], gy[near_it])]
+                open_there[kept[*key, it]] = False
+            into.append(open_there)
+    dear = np.ones((len(HEADINGS), len(gx)))
+    for area, towards_deg in slopes:
+        below = [abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
+        inside = shapely.contains_xy(area, gx, gy)
+        dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
+    return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy), dear)
 
 
 @dataclass(slots=True)
@@ -104,13 +137,15 @@ def _edges(it: Lattice) -> _Edges:
         roomy = it.roomy[h][a] & it.roomy[h][b]
         first.append(h * cells + a)
         second.append(h * cells + b)
-        price.append(np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j))
+        dear = np.maximum(it.dear[h][a], it.dear[h][b])
+        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * it.grid_mm * math.hypot(i, j))
         after = (h + 1) % len(STEPS)
         both = np.flatnonzero(it.free[h] & it.free[after])
         roomy = it.roomy[h][both] & it.roomy[after][both]
         first.append(h * cells + both)
         second.append(after * cells + both)
-        price.append(np.where(roomy, 1.0, TIGHT_PRICE) * TURN_PRICE_MM * 0.25)
+        dear = np.maximum(it.dear[h][both], it.dear[after][both])
+        price.append(dear * np.where(roomy, 1.0, TIGHT_PRICE) * TURN_PRICE_MM * 0.25)
     return _Edges(np.concatenate(first), np.concatenate(second), np.concatenate(price))
 
 
@@ -123,17 +158,19 @@ def pivoted(
     goal: Pose,
     need_mm: float,
     stop: Callable[[], bool],
+    slopes: Sequence[Slope] = (),
+    kept: dict[Any, Any] | None = None,
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
-    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`. Raises
-    FloorProblem.
+    `body` is about its axle; `sweep` checks the same body exactly. The way keeps more than `need_mm`, and on
+    `slopes` its handle end away from downhill where there is another way. Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
     for grid_mm in GRIDS_MM:
         if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
             return None
-        it = lattice(floor, obstacles, body, start, need_mm, grid_mm)
+        it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept)
         found = _over(it, sweep, start, goal, need_mm, stop)
         if found is not None:
             return found
@@ -222,7 +259,8 @@ def _ends(
                 and turns(sweep, last, near(heading, goal.turn_deg), need_mm)
             ):
                 swing = abs(near(heading, goal.turn_deg) - heading)
-                found.append(_End(h * cells + cell, heading, far + swing * TURN_PRICE_MM / 60.0))
+                price = far + swing * TURN_PRICE_MM / 60.0
+                found.append(_End(h * cells + cell, heading, it.dear[h][cell] * price))
     return found
 
 

@@ -8,6 +8,7 @@ further. Nothing is ever called safe, and nothing can be said of a plan but what
 
 from __future__ import annotations
 
+import itertools
 import math
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -15,10 +16,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shopbins.answer import Accepted, Answer, Part, Verdict
+from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
+from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
@@ -29,7 +31,6 @@ from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
 from shopbins.moves.remainder import with_left
-from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation
@@ -121,6 +122,11 @@ class Plan:
     def headline(self) -> str:
         """The answer in one line, never more than its worst part."""
         return f"{self.name} {self.answer.headline}"
+
+    @property
+    def brief(self) -> str:
+        """The answer in one short line: two of its parts by name, the others counted."""
+        return f"{self.name} {Answer(replace(MOVE, named=NAMED), self.answer.parts).headline}"
 
     @property
     def planned(self) -> bool:
@@ -407,6 +413,26 @@ class _Search:
         to = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
+    def glance(self, option: Option) -> int:
+        """Say how an option looks by the shortest way were nothing loose on the floor: what to try first."""
+        if option.verdict is Verdict.NO:
+            return int(Verdict.NO)
+        for route in self.routes(option.body)[:1]:
+            tried = attempt(
+                replace(self.job, bare=True), option.body, option.answer, route, (), self._steers(option)
+            )
+            it = self._situation(option.body, option.answer, route, tried)
+            if not it.legs:
+                return int(tried.verdict)
+            return max((int(p.verdict) for p in judged(it, "gear")), default=0)
+        return int(Verdict.OPEN)
+
+    def _steers(self, option: Option) -> Outline:
+        if option.gear.kind != "pallet truck" or option.answer.heel is None:
+            return ()
+        reach = handle_reach(option.answer, self.own)
+        return who_steers(option.answer, 0.0, reach, self.own["person"])
+
     def work(self, option: Option) -> Worked:
         """Work one option out: the shortest way by doors that goes, else the best there was."""
         if option.verdict is Verdict.NO:
@@ -433,10 +459,7 @@ class _Search:
 
     def _by(self, option: Option, route: Route) -> Worked:
         """Work one route out: with room kept for who steers, else without; off covers that do not hold it."""
-        steers: Outline = ()
-        if option.gear.kind == "pallet truck" and option.answer.heel is not None:
-            reach = handle_reach(option.answer, self.own)
-            steers = who_steers(option.answer, 0.0, reach, self.own["person"])
+        steers = self._steers(option)
         first = self._tried(option, route, (), steers)
         found = None if first.attempt is None else first.attempt.verdict
         if steers and found is not Verdict.YES and not self.job.stop():
@@ -640,27 +663,34 @@ def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
     of_gear: dict[str, Worked] = {}
     done: set[tuple[str, float]] = set()
     left: dict[str, Option] = {}
-    for option in options:
-        key = option.gear.key
+    for (key, minutes), alike in itertools.groupby(options, key=lambda o: (o.gear.key, o.minutes)):
+        sides = list(alike)
         goes = best is not None and best.verdict <= Verdict.ASKED
-        dearer = goes and best is not None and option.minutes >= best.minutes
-        settled = best is not None and max(option.verdict, Verdict.ASKED) > max(best.verdict, Verdict.ASKED)
-        if best is not None and (dearer or settled or (key, option.minutes) in done):
-            left.setdefault(key, option)
-            continue
-        if job.stop() and best is not None:
-            left.setdefault(key, option)
-            search.not_looked.append(f"{option.gear.name}: time was up")
-            continue
-        if option.verdict is not Verdict.NO:
-            job.say(f"{option.gear.name}: does it go")
-        found = search.work(option)
-        if found.verdict <= Verdict.ASKED:
-            done.add((key, option.minutes))
-        if key not in of_gear or found.rank < of_gear[key].rank:
-            of_gear[key] = found
-        if best is None or found.rank < best.rank:
-            best = found
+        dearer = goes and best is not None and minutes >= best.minutes
+        if len(sides) > 1 and not dearer and not job.stop():
+            job.say(f"{sides[0].gear.name}: from which side")
+            first = next((o for o in sides if search.glance(o) <= Verdict.ASKED), sides[0])
+            sides.sort(key=lambda o: o is not first)
+        for option in sides:
+            settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
+                best.verdict, Verdict.ASKED
+            )
+            if best is not None and (dearer or settled or (key, minutes) in done):
+                left.setdefault(key, option)
+                continue
+            if job.stop() and best is not None:
+                left.setdefault(key, option)
+                search.not_looked.append(f"{option.gear.name}: time was up")
+                continue
+            if option.verdict is not Verdict.NO:
+                job.say(f"{option.gear.name}: does it go")
+            found = search.work(option)
+            if found.verdict <= Verdict.ASKED:
+                done.add((key, minutes))
+            if key not in of_gear or found.rank < of_gear[key].rank:
+                of_gear[key] = found
+            if best is None or found.rank < best.rank:
+                best = found
     assert best is not None
     tried = [_tried(of_gear[g.key], best) if g.key in of_gear else _left(left[g.key], best) for g in gears]
     search.not_looked = list(dict.fromkeys(search.not_looked))

@@ -12,13 +12,11 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
-from shopbins.geometry.shapes import Outline, Pose, cos_sin, placed
+from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.moves.beside import floor_free, free_behind, handle_reach, who_steers
 from shopbins.moves.finding import Check
-from shopbins.moves.fitted import GearAnswer, across_box, boxed
-from shopbins.moves.load import Load
 from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
-from shopbins.shop.figures import Moving
 from shopbins.units import show_length
 
 FORKS = Check(
@@ -106,37 +104,6 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
         yield FORKS.again(subjects, text, (f"what is free behind {it.name} {where}",), **more)
 
 
-def free_behind(gear: GearAnswer, load: Load, ground: Ground, pose: Pose, wide: float, far: float) -> float:
-    """Return how far the floor is free straight behind the heels of the forks, up to `far`."""
-    import shapely
-
-    towards = gear.axis_deg
-    near, _, _, _ = across_box(load, towards)
-    heel = gear.heel or (0.0, 0.0)
-    c, s = cos_sin(towards)
-    aside = heel[0] * s - heel[1] * c
-    strip = placed(boxed(towards, near - far, near, aside - wide / 2, aside + wide / 2), pose)
-    free = floor_free(ground)
-    blocked = shapely.difference(shapely.Polygon(strip), free)
-    if blocked.is_empty or blocked.area < 1.0:
-        return far
-    cc, ss = cos_sin(pose.turn_deg + towards)
-    hx, hy = placed((heel,), pose)[0]
-    nearest = min((hx - x) * cc + (hy - y) * ss for x, y in shapely.get_coordinates(blocked))
-    return max(0.0, float(nearest))
-
-
-def floor_free(ground: Ground) -> Any:
-    """Return the floor of a route that nothing stands on."""
-    import shapely
-
-    from shopbins.kernel.ground import floor_polygon
-
-    solids = [shapely.Polygon(o) for o in (*ground.holes, *ground.loose)]
-    floor = floor_polygon(list(ground.outlines))
-    return shapely.difference(floor, shapely.union_all(solids)) if solids else floor
-
-
 # --- who steers, along the way
 # ---------------------------------------------------------------------------------
 
@@ -215,24 +182,6 @@ def _doors(it: Situation) -> list[Any]:
 
 def _place(it: Situation, pose: Pose, aside_deg: float, reach: float, side: float) -> Outline:
     return placed(who_steers(it.gear, aside_deg, reach, side), pose)
-
-
-def handle_reach(gear: GearAnswer, own: Moving) -> float:
-    """Return how far behind the forks the handle is held when it is pulled."""
-    return own["handle reach"] if gear.gear.handle_mm is None else gear.gear.handle_mm
-
-
-def who_steers(gear: GearAnswer, aside_deg: float, reach: float, side: float) -> Outline:
-    """Return the square of who steers, behind the truck, with the handle straight or turned aside."""
-    towards = gear.axis_deg
-    near, _, _, _ = across_box(gear.load, towards)
-    heel = gear.heel or (0.0, 0.0)
-    c, s = cos_sin(towards)
-    aside = heel[0] * s - heel[1] * c
-    turn = math.radians(aside_deg)
-    back = near - max(gear.gear.body_mm or 0.0, reach * math.cos(turn)) - side / 2
-    across = aside + reach * math.sin(turn)
-    return boxed(towards, back - side / 2, back + side / 2, across - side / 2, across + side / 2)
 
 
 def _joined(

@@ -18,6 +18,8 @@ from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
 LEAF_STANDS_OFF_MM = 0.5
+SLOPING = 1 / 50
+"""From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,8 @@ class Ground:
     """A route as the floor kernel wants it: outlines to unite, fixed holes, things that may be shifted.
 
     `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones;
-    `avoided` holes in the floor and what else is kept off, after those.
+    `avoided` holes in the floor and what else is kept off, after those. `slopes` are rooms that slope, with
+    the direction downhill, in degrees.
     """
 
     route: Route
@@ -82,6 +85,7 @@ class Ground:
     things: tuple[Standing, ...]
     unseen: tuple[str, ...] = field(default=())
     avoided: tuple[tuple[str, Outline], ...] = ()
+    slopes: tuple[tuple[Outline, float], ...] = ()
 
     @property
     def holes(self) -> tuple[Outline, ...]:
@@ -134,8 +138,16 @@ def ground(
         if hole.room in route.rooms and hole.outline and not is_cover(hole)
     ]
     holes += [("what is kept off", outline) for outline in avoid]
+    sloping = [r for r in map(shop.rooms.__getitem__, route.rooms) if r.slope is not None]
     return Ground(
-        route, outlines, tuple(fixed), tuple(leaves), tuple(things), _unseen(scene, route), tuple(holes)
+        route,
+        outlines,
+        tuple(fixed),
+        tuple(leaves),
+        tuple(things),
+        _unseen(scene, route),
+        tuple(holes),
+        tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall >= SLOPING),
     )
 
 

@@ -119,11 +119,13 @@ def shift_list(
     kept: Sequence[Outline] = (),
     known: frozenset[str] = frozenset(),
     stop: Callable[[], bool] = lambda: False,
+    standing: Outline | None = None,
 ) -> ShiftList:
     """Return where each thing goes. `shift` are places in `ground.things`, `kept` areas to keep free besides
-    the way itself; findings in `known` were there before.
+    the way itself; findings in `known` were there before. `standing` is what stands at the start meanwhile,
+    before its gear comes (all that moves where left out).
     """
-    work = _Work(scene, ground, hull, path, tuple(kept), known, stop)
+    work = _Work(scene, ground, hull, path, tuple(kept), known, stop, standing)
     left = sorted(shift, key=lambda i: (_mass(scene, ground.things[i])[0] or UNKNOWN_KG, i))
     why: dict[int, str] = {}
     progress = True
@@ -152,8 +154,9 @@ class _Work:
         kept: tuple[Outline, ...],
         known: frozenset[str],
         stop: Callable[[], bool],
+        standing: Outline | None,
     ) -> None:
-        from shopbins.kernel.swept import swept
+        from shopbins.kernel.shift_places import swept_about
 
         self.now = scene
         self.ground = ground
@@ -161,9 +164,10 @@ class _Work:
         self.kept = (*kept, *_kept_free(scene, ground))
         self.known = known
         self.stop = stop
+        self.standing = standing
         self.outlines = list(ground.loose)
         self.items: list[Shifted] = []
-        self.way = swept(hull, path)
+        self.way = swept_about(hull, path)
 
     def place(self, i: int) -> str | None:
         """Find a place for one thing and put it there; else say why there is none."""
@@ -210,6 +214,8 @@ class _Work:
                 keep_clear=self.kept,
                 gap_mm=max(10.0, 2 * self.now.shop.measured_mm),
                 stop=self.stop,
+                way=self.way,
+                standing=self.standing,
             )
         except FloorProblem as problem:
             yield str(problem)

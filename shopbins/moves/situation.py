@@ -7,18 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbins.geometry.shapes import Outline, Point, Pose, placed
-from shopbins.moves.attempt import Attempt
+from shopbins.moves.attempt import Attempt, hull_of
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.route import Route
+from shopbins.moves.route import SLOPING, Route
 from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Room, Zone
-
-SLOPING = 1 / 50
-"""From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +92,6 @@ class Situation:
     @property
     def hull(self) -> Outline:
         """Thing and gear on the floor, as one convex outline."""
-        from shopbins.moves.attempt import hull_of
-
         return hull_of(self.body, self.gear)
 
     @property

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
 from shopbins.moves.fitted import GearAnswer, across_box
 from shopbins.moves.meanwhile import between
-from shopbins.moves.tolerance import Asker, Found, grown
+from shopbins.moves.tolerance import Asker, Found, grown, refused
 
 PIVOTS_MM = 50.0
 """A least radius of the axle's middle below this counts as turning about it: own figure."""
@@ -61,6 +61,11 @@ def axle_of(gear: GearAnswer) -> Axle | None:
 
 def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
     """Look for a way on a steered gear; `not decided` if none was found in time."""
+    key = ("steered", axle, *ask.asked(things, grown_mm))
+    return ask.once(key, lambda: _steer(ask, axle, things, grown_mm, most_s))
+
+
+def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
     if axle.radius_mm == 0.0:
         return _pivot(ask, axle, things, grown_mm, most_s)
     from shopbins.kernel.goes import goes
@@ -80,7 +85,7 @@ def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, mo
             cancelled=ask.cancelled,
         )
     except FloorProblem as problem:
-        return Found("does not go", grown_mm, reason=str(problem))
+        return refused(problem, grown_mm)
     if answer.answer == "goes":
         path = [_from_axle(axle, pose) for pose in answer.path]
         return ask.measured(path, things, grown_mm)
@@ -96,6 +101,7 @@ def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, mo
 def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
     """Look for a way of turns about the axle and drives along it."""
     import numpy as np
+    import shapely
 
     from shopbins.geometry import minkowski
     from shopbins.geometry.shapes import cleaned
@@ -115,7 +121,10 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     sweep = Sweep(minkowski.corners_of(hull), np.concatenate((ask.planner().walls, crowd.edges[0])))
     start, goal = _to_axle(axle, ask.start), _to_axle(axle, ask.goal)
     need = max(grown_mm, 2 * ENOUGH_MM)
-    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop)
+    kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
+    off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
+    slopes = [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes]
+    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept)
     if poses is None:
         took = time.perf_counter() - began
         why = f"turned and slid anyhow it goes; turning about its wheels no way was found in {took:.0f} s"

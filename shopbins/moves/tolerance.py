@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, centroid
+from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, centroid
 from shopbins.moves.route import Ground
 
 Verdict = Literal["goes", "does not go", "not decided"]
@@ -36,7 +36,10 @@ def grown(outline: Outline, by_mm: float) -> Outline:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What the kernel answered for one size of the body: its way, how near, and what is nearest."""
+    """What the kernel answered for one size of the body: its way, how near, and what is nearest.
+
+    `no_room` is set where the body cannot stand at that end; `reason` is for people only.
+    """
 
     answer: Verdict
     grown_mm: float = 0.0
@@ -46,11 +49,21 @@ class Found:
     near: str = ""
     points: tuple[Point, Point] | None = None
     reason: str = ""
+    no_room: NoRoomAt | None = None
+
+
+def refused(problem: FloorProblem, grown_mm: float) -> Found:
+    """Return the answer for what the kernel refuses to look at: an end with no room, a body too thin."""
+    at_end = problem if isinstance(problem, NoRoomAt) else None
+    return Found("does not go", grown_mm, reason=str(problem), no_room=at_end)
 
 
 @dataclass(slots=True)
 class Asker:
-    """The kernel's planners for one body on one floor, by how much it is grown; and how long is left."""
+    """What the kernel is asked of one body on one floor, by how much it is grown; and how long is left.
+
+    `kept` holds planners and what was decided, by all it rests on, for every asker of one search.
+    """
 
     ground: Ground
     hull: Outline
@@ -58,7 +71,7 @@ class Asker:
     goal: Pose
     until: float
     cancelled: Callable[[], bool] = lambda: False
-    _planners: dict[float, Any] = field(default_factory=dict)
+    kept: dict[Any, Any] = field(default_factory=dict)
 
     def left_s(self, most: float = 60.0) -> float:
         """Return how long may still be thought."""
@@ -68,14 +81,37 @@ class Asker:
         """Return the kernel's planner for the body so much larger."""
         from shopbins.kernel.goes import Planner
 
-        found = self._planners.get(grown_mm)
+        key = ("planner", *self.floor, grown_mm)
+        found = self.kept.get(key)
         if found is None:
             hull = grown(self.hull, grown_mm)
-            found = self._planners[grown_mm] = Planner(self.ground.outlines, self.ground.holes, hull)
+            found = self.kept[key] = Planner(self.ground.outlines, self.ground.holes, hull)
+        return found
+
+    @property
+    def floor(self) -> tuple[Any, ...]:
+        """The floor and the body asked about."""
+        return self.ground.outlines, self.ground.holes, self.ground.slopes, self.hull
+
+    def asked(self, things: Sequence[Outline], grown_mm: float) -> tuple[Any, ...]:
+        """Return all that an answer rests on."""
+        return *self.floor, tuple(things), self.start, self.goal, grown_mm
+
+    def once(self, key: tuple[Any, ...], ask: Callable[[], Found]) -> Found:
+        """Return what was decided before for the same question, else ask."""
+        found: Found | None = self.kept.get(key)
+        if found is None:
+            found = ask()
+            if found.answer != "not decided":
+                self.kept[key] = found
         return found
 
     def goes(self, things: Sequence[Outline], grown_mm: float = 0.0, most_s: float = 30.0) -> Found:
         """Ask whether the body so much larger goes among these things."""
+        key = ("goes", *self.asked(things, grown_mm))
+        return self.once(key, lambda: self._goes(things, grown_mm, most_s))
+
+    def _goes(self, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
         limit = self.left_s(most_s)
         try:
             planner = self.planner(grown_mm)
@@ -83,7 +119,7 @@ class Asker:
             if answer.answer == "too close to call":
                 answer = self._off_the_wall(planner, things, limit) or answer
         except FloorProblem as problem:
-            return Found("does not go", grown_mm, reason=str(problem))
+            return refused(problem, grown_mm)
         if answer.answer == "goes":
             return self.measured(answer.path, things, grown_mm)
         if answer.answer == "does not go":

@@ -16,11 +16,11 @@ from typing import Any
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin, placed
+from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import SHOWN_ASKS, Plan
-from shopbins.moves.room import handle_reach, who_steers
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import Step, shift_numbers, steps_of
 from shopbins.reports.movesheet import route_words, shift_words, tightest_words

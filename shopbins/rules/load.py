@@ -110,7 +110,7 @@ def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
     others = [each for each in contents.groups if each != laying]
     left = sorted(others, key=lambda g: -scene.share(g).mass_kg)
     if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
-        return "lay it elsewhere: it is too heavy by itself"
+        return "put it elsewhere: it is too heavy by itself"
     off: list[str] = []
     while left and over > 1e-9 and len(off) < MOST_OFF:
         enough = [each for each in left if scene.share(each).mass_kg >= over - 1e-9]

@@ -12,12 +12,13 @@ from functools import lru_cache
 from shopbins.tags import TagError, qr
 from shopbins.tags.code128 import modules
 from shopbins.tags.divide import LEAST_CODE_SHARE, Division, Paper, Wanted, divisions
-from shopbins.tags.fit import PLACE_STEPS, STEPS, Block, Box, Fitted, Mark, Text, fit
+from shopbins.tags.fit import MOST_TITLE_MM, PLACE_STEPS, STEPS, Block, Box, Fitted, Mark, Text, fit
 from shopbins.tags.fonts import BOLD, CAP, PLAIN, printable, unit_width
 from shopbins.tags.labels import Label
 from shopbins.tags.layout import Face, Layout
 from shopbins.tags.signs import sign_of
 
+NAME_TO_CODE = 0.85  # a part's name against its big code, at most
 CODE_SHARE = 0.26  # of the label's height may go to the big code; of a place's less: its name is read first
 HANGING = frozenset("JQ")  # capitals that reach below the line in the font used
 WRITING_LINE_MM = 8.0
@@ -96,9 +97,7 @@ def _best(label: Label, paper: Paper, pattern: str, with_qr: bool) -> Design:
             refused = problem
             continue
         for way in ways:
-            words = (
-                _to_write_on(way.words, label.end) if label.blank else _whole_words(label, blocks, way.words)
-            )
+            words = _to_write_on(way.words, label.end) if label.blank else _whole_words(label, blocks, way)
             if words is not None:
                 return _made(label, way, pattern, each, words, problems, each is not with_qr)
         last = last or (ways[-1], each)
@@ -165,9 +164,13 @@ def _steps(label: Label) -> tuple[tuple[float, float], ...]:
     return PLACE_STEPS if label.kind == "place" else STEPS
 
 
-def _whole_words(label: Label, blocks: list[Block], box: Box) -> _Words | None:
-    """Return the words fitted into the box, None where they do not go in whole."""
-    fitted = fit(blocks, box, _steps(label), whole=True)
+def _whole_words(label: Label, blocks: list[Block], way: Division) -> _Words | None:
+    """Return the words fitted into their box, None where they do not go in whole.
+
+    A name grows into the room there is: a part's stays below the big code, a place's may be larger.
+    """
+    most_mm = MOST_TITLE_MM if label.kind == "place" else way.code_size_mm * NAME_TO_CODE
+    fitted = fit(blocks, way.words, _steps(label), whole=True, most_title_mm=most_mm)
     return None if fitted is None else _Words(fitted)
 
 

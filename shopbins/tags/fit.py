@@ -12,9 +12,11 @@ LEADING = 1.16
 MORE = "…"
 # Letter sizes in mm tried one after the other: title, then the other lines. Capitals of the last are
 # about 1.4 mm high, the least that reads well on a thermal print; common practice, no source.
-STEPS = ((4.6, 3.2), (4.0, 2.9), (3.5, 2.6), (3.0, 2.3), (2.6, 2.0))
+STEPS = ((4.6, 3.2), (4.0, 2.9), (3.5, 2.6), (3.0, 2.3), (2.6, 2.0), (2.1, 2.0))
 # A place is looked for by its name, so that is tried larger first.
 PLACE_STEPS = ((9.0, 3.2), (7.5, 3.0), (6.0, 2.9), *STEPS)
+# What is left over after all words are in goes to the title: read first, and from farthest off.
+GROWTH, MOST_TITLE_MM, MOST_TITLE_SHARE = 1.08, 40.0, 0.6
 LONGEST = 600
 SIGN = (
     1.75  # side of a caution's sign over the letter size: 5.6 mm beside the largest letters, 3.5 the least,
@@ -114,11 +116,16 @@ class Fitted:
 
 
 def fit(
-    blocks: Sequence[Block], box: Box, steps: Sequence[tuple[float, float]] = STEPS, whole: bool = False
+    blocks: Sequence[Block],
+    box: Box,
+    steps: Sequence[tuple[float, float]] = STEPS,
+    whole: bool = False,
+    most_title_mm: float = MOST_TITLE_MM,
 ) -> Fitted | None:
     """Return the lines that show `blocks` in `box`.
 
-    `steps` are the letter sizes (title, other lines) in mm that are tried, in order.
+    `steps` are the letter sizes (title, other lines) in mm that are tried, in order; what room is then left
+    goes to the title, up to `most_title_mm`.
     None where even the blocks that may not be shortened do not go in; with `whole`, where not all do.
     """
     cut = [_limited(block) for block in blocks]
@@ -133,6 +140,9 @@ def fit(
         if size == smallest or _goes(cut, size, box):
             set_lines = [_set(block, *size, box.width_mm) for block in cut]
             if size != smallest or sum(map(_height, set_lines)) <= box.height_mm:
+                set_lines = [
+                    _set(block, *_grown(cut, size, box, most_title_mm), box.width_mm) for block in cut
+                ]
                 texts, marks = _placed(set_lines, box)
                 return Fitted(texts, marks, cut != list(blocks))
     if whole:
@@ -146,6 +156,21 @@ def _goes(blocks: Sequence[Block], size: tuple[float, float, float], box: Box) -
     if _least_height(blocks, size, box.width_mm) > box.height_mm:
         return False
     return sum([_height(_set(block, *size, box.width_mm)) for block in blocks]) <= box.height_mm
+
+
+def _grown(
+    blocks: Sequence[Block], size: tuple[float, float, float], box: Box, most_title_mm: float
+) -> tuple[float, float, float]:
+    """Return the size with the title as large as the room left over lets it be, no word of it broken."""
+    words = [word for block in blocks if block.title for word in block.text.split()]
+    if not words:
+        return size
+    title_mm, body_mm, sign = size
+    longest = max(unit_width(word, BOLD) for word in words)
+    most_mm = min(most_title_mm, MOST_TITLE_SHARE * box.height_mm, box.width_mm / longest)
+    while title_mm * GROWTH <= most_mm and _goes(blocks, (title_mm * GROWTH, body_mm, sign), box):
+        title_mm *= GROWTH
+    return title_mm, body_mm, sign
 
 
 def _least_height(blocks: Sequence[Block], size: tuple[float, float, float], room_mm: float) -> float:

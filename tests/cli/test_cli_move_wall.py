@@ -13,7 +13,7 @@ shop: Lock-keeper's barn
 prefix: LB
 measured: {measured}
 rooms:
-  barn: {{at: [0, 0], size: [8000, 4000], headroom: 3 m}}
+  barn: {{at: [0, 0], size: [8000, 4000], headroom: 3 m, floor load: 50 kN/m2, point load: 40 kN}}
 doors:
   front: {{room: barn, to: outside, jambs: [[0, 1000], [0, 2600]], height: 2400, opens: sliding, exit: yes}}
 zones:
@@ -33,8 +33,10 @@ def test_what_stands_at_a_wall_goes_and_is_to_be_measured_again(
     shop.write_text(SHOP.format(measured=measured), encoding="utf-8")
     run("take", "gearbox", "--size", "1200x800x600mm", "--mass", "300kg", "--container", "pallet")
     assert run("put", "gearbox", "corner", "--at", at).status == 0
+    run("set", "gearbox", "--moving", "cg=0,0", "--moving", "cg height=300mm", "--moving", "height=600mm")
     told = run("move", "gearbox", "bay", "--gear", "trolley", "--json")
-    assert told.status == 0, told.err
-    assert told.err == ""
-    assert told.data["answer"] == ("goes" if measured == "0 mm" else "goes, measure again")
+    assert told.status == 1 and told.err == ""
+    assert told.data["answer"] == ("goes only with" if measured == "0 mm" else "depends"), told.data[
+        "headline"
+    ]
     assert told.data["margin_mm"] == 0.0

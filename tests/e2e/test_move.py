@@ -35,7 +35,7 @@ def test_by_the_command_line(demo):
     assert set(answer["tightest"]["pose"]) == {"x_mm", "y_mm", "turn_deg"}
     assert len(answer["tightest"]["between"]) == 2 and answer["measure_again"] == []
     text = " ".join(f["text"] for f in answer["findings"]) + " ".join(answer["cautions"])
-    assert "downhill" in text and "winch" in text and "a competent rigger decide" in text
+    assert "nobody stands below" in text and "winch" in text and "a competent rigger decide" in text
     assert "safe" not in text.lower()
 
     with pypdfium2.PdfDocument(demo.folder / "move.pdf") as sheet:

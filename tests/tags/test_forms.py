@@ -91,8 +91,7 @@ def test_a_strip_is_only_for_what_has_a_length():
 
 
 def test_words_go_before_the_qr_code_where_bars_are_there_and_it_is_said():
-    lines = ("workboat diesel > cylinder head 2 > valve gear 12", "8 off · not weighed · bag")
-    long = Label(CODE, "Valve spring, outer 12, cylinder head 2", lines)
+    long = Label(CODE, "Valve spring, outer 12", ("workboat " * 11, "8 off · bag"))
     made = design(long, layout("letter-3x10"))
     assert made.qr is None and made.pattern and not made.shortened
     assert "no room for its QR code" in made.problems[0]

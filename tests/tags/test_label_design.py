@@ -226,3 +226,35 @@ def test_titles_give_way_before_further_lines_are_lost():
     assert fitted is not None
     assert fitted.shortened and fitted.texts[-1].text == "diesel > head"
     assert fitted.texts[0].font == BOLD
+
+
+@pytest.mark.parametrize("name", ["letter-3x10", "a4-3x7", "roll-100x50", "card-105x74"])
+def test_a_name_fills_the_room_its_label_has(name):
+    """A short name is set larger than a long one, whole, and never above the big code; no word is broken."""
+    sheet = layout(name)
+    sizes = []
+    for title in ("Sump", "Bearing shells of the big end, number two of three"):
+        drawn = design(Label(CODE, title, ("engine > bottom end", "1 off · 1 kg")), sheet)
+        code, *words = drawn.texts
+        bold = [each for each in words if each.font == BOLD]
+        assert " ".join(each.text for each in bold) == title
+        assert all(each.size_mm <= code.size_mm for each in bold)
+        sizes.append(bold[0].size_mm)
+    assert sizes[0] > sizes[1] * 1.1
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_the_phone_s_code_stands_beside_the_words_of_a_one_inch_label_and_both_are_read(dpi):
+    # Read by zxing-cpp, a reader of another maker.
+    import zxingcpp
+
+    from shopbins.tags.picture import picture
+
+    sheet = layout("letter-3x10")
+    label = Label(CODE, "Oil strainer", ("engine > bottom end > oil pump", "1 off · 1.1 kg · clean"))
+    (drawn,), problems = check([label], sheet)
+    assert problems == []
+    image = picture(drawn, sheet).convert("L")
+    image = image.resize((image.width * dpi // sheet.dpi, image.height * dpi // sheet.dpi))
+    found = zxingcpp.read_barcodes(image)
+    assert sorted((each.format.name, each.text) for each in found) == [("Code128", CODE), ("QRCode", CODE)]

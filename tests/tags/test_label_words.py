@@ -95,9 +95,9 @@ def test_zone_labels_say_room_height_and_load(ledger):
     labels = labels_for(ledger.state, SHOP, zones=True)
     assert len(labels) == len(places(SHOP))
     by_title = {label.title: label for label in labels}
-    assert by_title["near bench"].lines == ("Slip hall", "bears 300 kg")
+    assert by_title["near bench"].lines == ("Slip hall", "carries 300 kg")
     level = by_title["Rack A/3"]
-    assert level.lines == ("Slip hall", "bears 120 kg · 380 mm clear above")
+    assert level.lines == ("Slip hall", "carries 120 kg · 380 mm clear above")
     assert level.cautions == ("top level: two people",)
     assert all(label.kind == "place" and label.code.startswith("ZTW") for label in labels)
 

@@ -88,7 +88,7 @@ def test_what_cannot_be_printed_changes_no_file(tmp_path):
     path = tmp_path / "t.pdf"
     path.write_bytes(b"old")
     with pytest.raises(TagError):
-        render([LABEL, Label("", "no code")], SHEET, path)
+        render([Label("", "no code")], SHEET, path)
     assert path.read_bytes() == b"old"
 
 

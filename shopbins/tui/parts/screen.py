@@ -30,6 +30,8 @@ from shopbins.tui.words import mass_words, origin_words, where_short
 
 MOST_HITS = 1000
 ORDERS = ("last off first", "by place", "by name", "by machine")
+BY_COLUMN = {"code": 0, "lies": 1, "part": 2, "from": 3}
+"""The order that a click on a heading gives."""
 UNPLACED, AWAY = "\nunplaced", "\naway"
 
 
@@ -307,6 +309,13 @@ class PartsScreen(StripActions, GroupActions, Place):
                 self.fill_lines()
 
         self.shopbins.push_screen(Pick("Show only which?", choices), chosen)
+
+    def on_line_list_head_clicked(self, event: LineList.HeadClicked) -> None:
+        """Order by the column whose heading was clicked, where the list has such an order."""
+        if event.title in BY_COLUMN:
+            self._order = BY_COLUMN[event.title]
+            self._list(keep=True)
+            self.fill_lines()
 
     def action_order(self) -> None:
         """Order the list another way."""

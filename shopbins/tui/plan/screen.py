@@ -15,7 +15,7 @@ from shopbins.tui.plan.carry import Hand
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
 from shopbins.tui.text import counted
-from shopbins.tui.widgets.floorplan import InHand, Window
+from shopbins.tui.widgets.floorplan import FloorPlan, InHand, Window
 from shopbins.tui.widgets.hand import HandPanel, marks_of
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import mass_words
@@ -74,6 +74,10 @@ class PlanScreen(PlanMouse):
             self.hand.action_lay()
         else:
             self.action_here()
+
+    def on_floor_plan_mark_clicked(self, event: FloorPlan.MarkClicked) -> None:
+        """Go to the trouble whose mark was clicked, as `n` does."""
+        self.at_trouble(event.trouble)
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
         """Pick the row's thing up; of the troubles, go to the row's."""

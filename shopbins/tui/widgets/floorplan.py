@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -20,7 +21,7 @@ from shopbins.tui.canvas.overview import BLOCKS_FROM_MM, fit_shop, overview, wri
 from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks, paint_troubles
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import STEPS_MM, Box, Projection, fit
-from shopbins.tui.troubles import Trouble
+from shopbins.tui.troubles import Trouble, marked
 from shopbins.tui.widgets.colours import theme_style, wants_textures
 
 
@@ -57,6 +58,12 @@ class FloorPlan(Widget, can_focus=True):
         """The mouse pressed a spot twice."""
 
         at: Point
+
+    @dataclass
+    class MarkClicked(Message):
+        """The mouse pressed the mark of a trouble."""
+
+        trouble: Trouble
 
     @dataclass
     class Dragged(Message):
@@ -96,6 +103,7 @@ class FloorPlan(Widget, can_focus=True):
         self._dragging = False
         self._wanted: Box | None = None
         self.troubles: tuple[Trouble, ...] = ()
+        self.mark_cells: dict[int, tuple[int, int]] = {}
         self._base: tuple[tuple[object, ...], Canvas] | None = None
         self._top: Canvas | None = None
         self._styles: dict[tuple[int, int], Style] = {}
@@ -250,8 +258,10 @@ class FloorPlan(Widget, can_focus=True):
         if self.view.mm_per_col < BLOCKS_FROM_MM:
             canvas = paint(picture, self.view)
             paint_troubles(canvas, self.view, troubles)
+            self.mark_cells = {id(t): self.view.cell(t.at_mm) for t in marked(troubles) if t.at_mm}
             return canvas
         drawn = overview(picture, self.view, troubles, texture=wants_textures(self))
+        self.mark_cells = drawn.marks
         if self.shows_whole:
             write_key(drawn, texture=wants_textures(self))
         return drawn.canvas
@@ -327,12 +337,24 @@ class FloorPlan(Widget, can_focus=True):
         if self._dragging or event.button != 1:
             return
         at = self.view.middle(event.x, event.y)
+        trouble = self._mark_at(event.x, event.y)
         if self.carried is not None:
             self.post_message(self.Dragged(self.carried.at, (event.x, event.y)))
+        elif trouble is not None:
+            self.post_message(self.MarkClicked(trouble))
+            return
         else:
             self.point(at)
         if event.chain >= 2:
             self.post_message(self.Clicked(at))
+
+    def _mark_at(self, x: int, y: int) -> Trouble | None:
+        """Return the trouble whose mark stands in a cell."""
+        for trouble in self.troubles:
+            col, row = self.mark_cells.get(id(trouble), (-9, -9))
+            if row == y and col <= x < col + cell_len(trouble.sign):
+                return trouble
+        return None
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
         """Zoom in where the mouse is; lift what is carried."""

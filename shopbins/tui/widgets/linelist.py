@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -84,6 +85,18 @@ class LineList(ScrollView, can_focus=True):
 
         lines: LineList
         row: int
+
+        @property
+        def control(self) -> LineList:
+            """The list it is about."""
+            return self.lines
+
+    @dataclass
+    class HeadClicked(Message):
+        """The mouse pressed a column's heading."""
+
+        lines: LineList
+        title: str
 
         @property
         def control(self) -> LineList:
@@ -276,7 +289,13 @@ class LineList(ScrollView, can_focus=True):
             self.post_message(self.Chosen(self, self.cursor))
 
     def on_click(self, event: events.Click) -> None:
-        """Go to the row clicked; a second click chooses it."""
+        """Go to the row clicked; a second click chooses it. A heading clicked is told."""
+        if event.y < self._head:
+            ends = accumulate(share_out(self.columns, self.size.width))
+            for column, end in zip(self.columns, ends, strict=True):
+                if event.x < end:
+                    self.post_message(self.HeadClicked(self, column.title))
+                    return
         row = event.y - self._head + self.scroll_offset.y
         if event.y >= self._head and 0 <= row < self._count:
             self.cursor = row

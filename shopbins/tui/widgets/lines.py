@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rich.cells import cell_len
+from rich.cells import cell_len, set_cell_size
+from rich.style import Style
 from rich.text import Text
+from textual import events
 from textual.geometry import Size
 from textual.widget import Widget
 
-from shopbins.tui.keys.actions import Action, shown_keys
+from shopbins.tui.keys.actions import BY_ID, Action, shown_keys
 from shopbins.tui.text import fit, plain, wrapped
 
 TABS = (
@@ -23,6 +25,8 @@ TABS = (
 
 
 LEAST_NAME, WIDE_TABS = 10, 80
+PRESSES = "presses"
+"""The name under which a piece of a line keeps the key that a click on it presses."""
 
 
 class Line(Widget, can_focus=False):
@@ -45,6 +49,14 @@ class Line(Widget, can_focus=False):
     def text(self) -> str:
         """The plain text shown."""
         return self._text.plain
+
+    def on_click(self, event: events.Click) -> None:
+        """Press the key that stands where the mouse clicked, if one does."""
+        at = len(set_cell_size(self._text.plain, event.x + 1)) - 1
+        for start, end, style in self._text.spans:
+            if start <= at < end and isinstance(style, Style) and PRESSES in style.meta:
+                self.app.simulate_key(style.meta[PRESSES])
+                return
 
     def render(self) -> Text:
         """Cut the text to the width, on its last line."""
@@ -94,7 +106,8 @@ class HeadLine(Line):
                 text.append(f"[{key} {title}]", "bold reverse")
             else:
                 shown = f" {title}" if self.size.width >= WIDE_TABS or not self.size.width else ""
-                text.append(f" {keys.get(f'everywhere.{name}', key)}{shown} ")
+                action = f"everywhere.{name}"
+                text.append(f" {keys.get(action, key)}{shown} ", _pressing(BY_ID[action], keys))
         text.append(f"  {right}")
         room = max(LEAST_NAME, self.size.width - cell_len(text.plain) - 3) if self.size.width else 60
         name = plain(shop, 60)
@@ -114,13 +127,21 @@ def key_hints(actions: Iterable[Action], keymap: Mapping[str, str], width: int) 
         if cell_len(text.plain) + cell_len(hint) + 2 + 8 > width:
             continue
         key, _, label = hint.partition(" ") if not hint.startswith("page ") else (hint[:9].strip(), "", "")
-        text.append(key, "bold")
-        text.append(f" {label}  ")
+        press = _pressing(action, keymap)
+        text.append(key, Style(bold=True) + press)
+        text.append(f" {label}  ", press)
     if last:
         key, _, label = last.partition(" ")
-        text.append(key, "bold")
-        text.append(f" {label}")
+        press = _pressing(BY_ID["everywhere.help"], keymap)
+        text.append(key, Style(bold=True) + press)
+        text.append(f" {label}", press)
     return text
+
+
+def _pressing(action: Action, keymap: Mapping[str, str]) -> Style:
+    """Return a style that looks like nothing and keeps an action's first key."""
+    key = keymap.get(action.id, action.keys).partition(",")[0].strip()
+    return Style(meta={PRESSES: key}) if key else Style()
 
 
 def fitted(parts: Iterable[str], width: int, between: str = " · ") -> str:
