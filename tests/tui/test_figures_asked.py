@@ -57,3 +57,25 @@ async def test_what_is_no_mass_stays_in_its_row_and_nothing_is_recorded(asked):
     await asked.press("escape", "escape", "escape")
     await asked.settled()
     assert asked.bench.desk.seq == seq
+
+
+async def test_what_is_carried_is_measured_in_hand_and_checked_again(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["studs"])
+        await settled(pilot)
+        panel = app.screen.hand
+        told = " ".join(line for line, _ in panel.lines(200))
+        assert "not weighed, not measured: m asks for it" in told
+        await pilot.press("m")
+        await settled(pilot)
+        assert isinstance(app.screen, Form)
+        await pilot.press(*"7", "space", *"kg", "enter")
+        while isinstance(app.screen, Form):
+            await pilot.press("enter")
+        await settled(pilot)
+        assert bench.group("studs").mass.kg == 7
+        assert panel.hand is not None, "it is still carried"
+        told = " ".join(line for line, _ in panel.lines(200))
+        assert "not weighed" not in told
