@@ -66,6 +66,10 @@ class Context:
         """Open the shop and its ledger (`look`: as `Desk.open` says); closed when the command ends."""
         from shopbins.desk import Desk
 
+        if self.args.by is not None and not self.args.by.strip():
+            from shopbins.cli.arguments import UsageError
+
+            raise UsageError("--by is empty: say who does it, or leave it out")
         desk = Desk.open(
             self.shop_path(),
             self.args.ledger or None,

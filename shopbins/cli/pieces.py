@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
@@ -55,7 +56,12 @@ def _correct_arguments(parser: Parser) -> None:
 def _correct(context: Context, args: Arguments) -> int:
     if not args.reason.strip():
         raise UsageError("shopbins correct: say why (--reason WHY)")
-    fields = {f.name: getattr(args, f.name) for f in corrections.FIELDS if getattr(args, f.name) is not None}
+    given_now = {f: getattr(args, f.name) for f in corrections.FIELDS}
+    fields = {
+        f.name: f.kind.read(text, date.today()) if text.strip() else None
+        for f, text in given_now.items()
+        if text is not None
+    }
     given = [args.qty is not None, args.listed is not None, bool(fields)]
     if sum(given) != 1:
         raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
@@ -137,9 +143,13 @@ def _found_arguments(parser: Parser) -> None:
 
 def _found(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    seq = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason)).seq
-    group = desk.resolve_group(args.what)
-    context.answer({"seq": seq, "code": group.code}, [f"{group.code}  {desk.introduce(group.id)}"])
+    event = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason))
+    ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
+    groups = [desk.state.group(each) for each in ids]
+    context.answer(
+        {"seq": event.seq, "code": groups[0].code, "codes": [each.code for each in groups]},
+        [f"{each.code}  {desk.introduce(each.id)}" for each in groups],
+    )
     return 0
 
 

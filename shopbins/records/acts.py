@@ -231,8 +231,20 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
     if (why := needs_reason(group, clean)) is not None:
         raise Refused(f"{why} (correct {group.shown} says how)")
     if group.counted == "never" and clean.get("counted", "never") != "never":
-        after |= posted(group, "taken", group.seats, "it is a part after all")
+        after |= _a_part_after_all(state, group)
     return Draft("change", after)
+
+
+def _a_part_after_all(state: State, group: Group) -> dict[str, Any]:
+    """Return the postings that take back that a group is no part; what never came in comes off now."""
+    after: dict[str, Any] = {}
+    left = dict(group.seats)
+    for key, doc in state.docs("posting").items():
+        n = min(left.get(doc["seat"], 0), doc["n"]) if doc.get("no_part") else 0
+        if n > 0:
+            left[doc["seat"]] -= n
+            after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
+    return after | posted(group, "taken", left, "it is a part after all")
 
 
 def needs_reason(group: Group, fields: Mapping[str, Any]) -> str | None:
@@ -255,6 +267,7 @@ def posted(
     kind: str,
     seats: Mapping[str, int],
     why: str,
+    /,
     *,
     by: str = "",
     on: str | None = None,
@@ -320,17 +333,17 @@ def split(
         serial = code.serial
         goes, stays = split_off(stays, pieces, seats)
         new = new_id()
-        doc = _part_of(group, title, pieces, code.text)
+        doc = part_of(group, title, pieces, code.text)
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
         after[subject(new)] = {**doc, **more}
-        after |= _copied(state, group_id, new)
+        after |= copied_tests(state, group_id, new)
     after[subject(group_id)] |= share_fields(stays, group_id)
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)
     return Draft("split", after, _holder(group.where))
 
 
-def _copied(state: State, group_id: str, new: str) -> dict[str, Any]:
+def copied_tests(state: State, group_id: str, new: str) -> dict[str, Any]:
     """Return what was measured and conceded of a group, for the pieces split off it."""
     return {
         f"{table}:{new_id()}": {**doc, "group": new}
@@ -344,7 +357,7 @@ def _share(mass: Mass, pieces: int, of: int) -> Mass:
     return Mass(mass.kg * pieces / of, about=True)
 
 
-def _part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
+def part_of(group: Group, name: str, qty: int, code: str) -> dict[str, Any]:
     """Return the document of pieces split off a group."""
     where = group.where
     if isinstance(where, InZone):

@@ -11,9 +11,11 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts_refit import day_of
+from shopbins.records.inspection import check_no_wider
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.how import TEXTS, checked_how
+from shopbins.strip.release import is_within
 from shopbins.strip.work import judge
 
 HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm")
@@ -97,6 +99,8 @@ def _part(state: State, position: str, old: Any, fields: Mapping[str, Any]) -> t
 def _inspection(old: Any, fields: Mapping[str, Any]) -> dict[str, Any]:
     new = {**{n: old.get(n, "") for n in INSPECTION}, **fields}
     found = judge(new["measured"], new["low"] or "", new["high"] or "")
+    if is_within(old) is False and found.verdict != "beyond" and new["measured"] == old.get("measured"):
+        check_no_wider(old["what"], old, found.doc)
     names = ("measured", "low", "high", "measured_mm", "low_mm", "high_mm")
     after = {name: found.doc.get(name) for name in names} | {"verdict": found.verdict}
     if "instrument" in fields:

@@ -60,7 +60,7 @@ def inspect(
         low, high = before.get("low", ""), before.get("high", "")
     found = judge(measured, low, high)
     if before is not None:
-        _check_no_wider(label, before, found.doc)
+        check_no_wider(label, before, found.doc)
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
         "instrument": clean_text(instrument, "the instrument") or None, **found.doc,
@@ -89,7 +89,7 @@ def _values(state: State, group_id: str, what: str) -> list[tuple[str, Any]]:
     return [(key, doc) for key, doc in found if doc["what"].casefold() == what.casefold()]
 
 
-def _check_no_wider(what: str, old: Any, new: Any) -> None:
+def check_no_wider(what: str, old: Any, new: Any) -> None:
     """Refuse limits that are wider than those a characteristic was judged by before."""
     for name, sign in (("low_mm", 1), ("high_mm", -1)):
         was, now = old.get(name), new.get(name)

@@ -38,7 +38,11 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
     again = next((k for k, old in known_sets if old["name"].casefold() == doc["name"].casefold()), "")
     if again:  # matched anew: what was bought for it belongs to it now
         old = state.docs("set")[again]
-        doc = {"matched": [*old.get("matched", ()), *(doc["matched"] or ())] or None}
+        parted = [each for each in old.get("parted", ()) if each not in doc["positions"]]
+        doc = {
+            "matched": [*old.get("matched", ()), *(doc["matched"] or ())] or None,
+            "parted": parted or None,
+        }
         more = [each for each in _seats(matched) if each not in old["positions"]]
         if more:
             doc["positions"] = [*old["positions"], *more]

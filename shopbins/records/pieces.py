@@ -17,11 +17,23 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
-from shopbins.records.acts import join, known, posted, seat_docs, send_away, split, subject
+from shopbins.records.acts import (
+    accepted_doc,
+    copied_tests,
+    join,
+    known,
+    part_of,
+    posted,
+    seat_docs,
+    send_away,
+    split,
+    subject,
+)
 from shopbins.records.acts_refit import day_of, then
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
-from shopbins.strip.book import Book
+from shopbins.strip.book import GONE, Book
+from shopbins.strip.release import Tests, release
 from shopbins.strip.sets import sets_of
 from shopbins.strip.tree import is_fitted, is_tried, listed, position_of
 
@@ -66,20 +78,79 @@ def correct(
         raise Refused(f"{group.shown} is no part: its number is not counted")
     more = qty - group.qty
     first = next(iter(group.seats))
+    if kind == "found":
+        if lost := sum(
+            doc["n"] for key in lost_ones(state, group.code) for doc in [state.docs("posting")[key]]
+        ):
+            raise Refused(
+                f"{lost} of {group.shown} {'is' if lost == 1 else 'are'} lost: say that it is found"
+            )
+        new = new_id()
+        doc = _waiting(state, group, new, {first: more})
+        postings = posted(group, kind, {first: more}, why, by=by, on=day)
+        return Draft(
+            "correct",
+            {subject(new): doc, **copied_tests(state, group_id, new), **postings},
+            (subject(group_id),),
+        )
     seats = {**group.seats, first: group.seats[first] + more}
     postings = posted(group, kind, {first: more}, why, by=by, on=day)
     return Draft("correct", {subject(group_id): share_fields(seats, group_id), **postings})
 
 
+def _waiting(state: State, group: Group, new: str, seats: Mapping[str, int]) -> dict[str, Any]:
+    """Return the document of pieces like a group's that turned up: a group of its own, put down nowhere."""
+    doc = part_of(group, group.name, sum(seats.values()), state.next_code().text)
+    shares = {k: v for k, v in share_fields(seats, new).items() if v is not None}
+    return {k: v for k, v in {**doc, **shares}.items() if k != "where"}
+
+
+def _check_unjudged(state: State, group: Group, what: str, *, whole: bool) -> None:
+    """Refuse to have pieces leave the books as if they had never come off, where something is known of them.
+
+    Else they would come back uninspected, unlimited, as new. `whole`: all of the group leaves.
+    """
+    account = state.follower(Book).account(group.id)
+    if account in GONE.values():
+        raise Refused(f"{group.shown}: it was decided what happens to it; decide anew before it is {what}")
+    if account in ("away", "lent"):
+        raise Refused(f"{group.shown} is {account}: it cannot be {what}")
+    if account == "trial":
+        raise Refused(f"{group.shown} is on trial: take it off first")
+    if isinstance(group.where, InGroup) and group.where.how in ("in", "on"):
+        raise Refused(
+            f"{group.shown} lies in {state.group(group.where.group).shown}: take it out before it is {what}"
+        )
+    if group.one_use:
+        raise Refused(f"{group.shown} is of one use and came off: it is used up or renewed, not {what}")
+    let = release(state, group.id, day_of(None))
+    if let.nobody or let.conceded:
+        raise Refused(f"{group.shown} is {let.why or 'under concession'}: it came off, and is not {what}")
+    tests = state.follower(Tests)
+    if whole and (measured := tests.of("inspection", group.id)):
+        raise Refused(
+            f"{group.shown} was inspected ({measured[-1][1]['what']}): it came off, and is not {what}"
+        )
+
+
 def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day: str) -> Draft:
     if group.counted == "never":
         raise Refused(f"{group.shown} is no part: its number is not counted")
+    if kind in ("taken", "never"):
+        what = "on the machine" if kind == "taken" else "never there"
+        _check_unjudged(state, group, what, whole=n == group.qty)
     where = state.docs("group")[group.id].get("where")
     if kind in ("lost", "consumed") and (is_fitted(where) or is_tried(where)):
         raise Refused(f"{group.shown} is on: take it off first")
     goes, stays = split_off(group.seats, n)
     sign = -1 if kind == "taken" else 1
     more: dict[str, Any] = {}
+    tests: dict[str, Any] = {}
+    if kind == "lost" and any(stays.values()):  # a lot of its own from now on, with what was measured of it
+        lot = new_id()
+        doc = _waiting(state, group, lot, goes)
+        more = {"group": lot, "whole": {**doc, "code": group.code}}
+        tests = copied_tests(state, group.id, lot)
     if not any(stays.values()):
         lying = state.children(group.id)
         if lying:
@@ -91,7 +162,9 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
     kept = seat_docs(state, group) if group.id in goes and group.id not in stays else {}
     about = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
     return Draft(
-        "lose" if kind == "lost" else "correct", {subject(group.id): fields, **postings, **kept}, about
+        "lose" if kind == "lost" else "correct",
+        {subject(group.id): fields, **postings, **kept, **tests},
+        about,
     )
 
 
@@ -142,7 +215,11 @@ def lost_ones(state: State, text: str) -> list[str]:
 def find(
     state: State, what: str, qty: int | None = None, reason: str = "", *, by: str = "", on: str | None = None
 ) -> Draft:
-    """Have back what was lost, by its code or name: in its group, or as that group again, waiting."""
+    """Have back what was lost, by its code or name: a group of its own for each loss, waiting.
+
+    It does not go back among the others by itself: those may be on, away or decided about. What was measured
+    and conceded when it was lost holds for it.
+    """
     keys = lost_ones(state, what)
     if not keys:
         raise Refused(
@@ -152,35 +229,52 @@ def find(
     left = sum(table[key]["n"] for key in keys) if qty is None else values.checked_qty(qty)
     if left > sum(table[key]["n"] for key in keys):
         raise Refused(f"{sum(table[key]['n'] for key in keys)} of it are lost: {left} cannot be found")
-    group_id = table[keys[0]]["group"]
-    seats: dict[str, int] = dict(state.group(group_id).seats) if state.has_group(group_id) else {}
     after: dict[str, Any] = {}
+    found: dict[str, dict[str, int]] = {}
     for key in keys:
         doc = table[key]
         n = min(left, doc["n"])
-        if not n or doc["group"] != group_id:
-            continue
-        left -= n
-        seats[doc["seat"]] = seats.get(doc["seat"], 0) + n
-        after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
-    fields = share_fields(seats, group_id)
-    if not state.has_group(group_id):
-        whole = next((table[key]["whole"] for key in keys if "whole" in table[key]), None)
-        if whole is None:  # the group it was lost from went into another since
-            first = table[keys[0]]
-            place = position_of(state, first["seat"])
-            origin = list(place.origin) if place is not None else []
-            whole = {"name": first["name"], "origin": origin, "code": state.next_code().text}
-            whole |= {"brought": True} if first.get("brought") else {}
-        whole = {k: v for k, v in whole.items() if k not in ("qty", "parts", "shares")}
-        if state.resolve_code(whole.get("code", "")) is not None:
-            whole["code"] = state.next_code().text
-        fields = {**whole, **{k: v for k, v in fields.items() if v is not None}}
+        if n:
+            left -= n
+            seats = found.setdefault(doc["group"], {})
+            seats[doc["seat"]] = seats.get(doc["seat"], 0) + n
+            after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
+    groups: dict[str, Any] = {}
+    codes: set[str] = set()
+    for lot, seats in found.items():
+        first = next(table[key] for key in keys if table[key]["group"] == lot)
+        new = new_id() if state.has_group(lot) else lot
+        groups[subject(new)] = doc = _again(state, first, new, seats)
+        if state.resolve_code(doc.get("code", "")) is not None or doc["code"] in codes:
+            serial = state.last_serial
+            code = state.next_code(serial)
+            while code.text in codes:
+                code = state.next_code(code.serial)
+            doc["code"] = code.text
+        codes.add(doc["code"])
+        if new != lot:
+            after |= copied_tests(state, lot, new)
     if why := clean_text(reason or "", "the reason"):
-        after |= _kept(
-            group_id, "lost", sum(table[key]["n"] for key in keys), 0, what.strip(), why, by, on
-        ).after
-    return Draft("find", {subject(group_id): fields, **after})
+        lost = sum(table[key]["n"] for key in keys)
+        first_id = next(iter(groups)).partition(":")[2]
+        n = sum(sum(seats.values()) for seats in found.values())
+        after |= _kept(first_id, "lost", lost, lost - n, what.strip(), why, by, on).after
+    return Draft("find", {**groups, **after})
+
+
+def _again(state: State, lost: Mapping[str, Any], new: str, seats: Mapping[str, int]) -> dict[str, Any]:
+    """Return the document of a lost lot that is there again: as it was, waiting."""
+    if "whole" in lost:
+        whole = {k: v for k, v in lost["whole"].items() if k not in ("qty", "parts", "shares")}
+    elif state.has_group(lost["group"]):  # as older ledgers kept it
+        whole = _waiting(state, state.group(lost["group"]), new, seats)
+        whole = {k: v for k, v in whole.items() if k not in ("qty", "parts", "shares")}
+    else:  # the group it was lost from went into another since
+        place = position_of(state, lost["seat"])
+        origin = list(place.origin) if place is not None else []
+        whole = {"name": lost["name"], "origin": origin, "code": state.next_code().text}
+        whole |= {"brought": True} if lost.get("brought") else {}
+    return {**whole, **{k: v for k, v in share_fields(seats, new).items() if v is not None}}
 
 
 def count_pieces(
@@ -215,7 +309,16 @@ def never_a_part(state: State, group_id: str, reason: str, *, by: str = "", on: 
     why = _reason(reason, "it is no part")
     if state.docs("posting").get(f"number {group_id}") is not None and group.counted == "never":
         return _explain(state, group, "never there", why, by, day_of(on).isoformat())
-    postings = posted(group, "never", group.seats, why, by=by, on=day_of(on).isoformat())
+    if group.counted == "never":
+        raise Refused(f"{group.shown} is no part already")
+    _check_unjudged(state, group, "no part", whole=True)
+    if place := next(
+        (p for p in map(listed(state).get, group.seats) if p and p.get("qty") is not None), None
+    ):
+        raise Refused(
+            f"the list has {place.get('name') or group.shown}: it is a part (correct the list first)"
+        )
+    postings = posted(group, "never", group.seats, why, by=by, on=day_of(on).isoformat(), no_part=True)
     kept = seat_docs(state, group) if group_id in group.seats else {}
     return Draft("correct", {subject(group_id): {"counted": "never"}, **postings, **kept})
 
@@ -274,7 +377,8 @@ def give(
     doc["brought"] = brought or None
     postings = posted(group, "given", group.seats, why, by=by, on=day, to=seat)
     kept = seat_docs(state, group) if group_id in group.seats else {}
-    return Draft("give", {subject(group_id): doc, **postings, **more, **kept})
+    parted = _parted(state, "give", (group,), set(group.seats), why, by, on)
+    return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted})
 
 
 def _explain_machine(group: Group, moved: Mapping[str, Any], why: str, by: str, day: str) -> Draft:
@@ -346,7 +450,28 @@ def swap(
                "text": f"{one.shown} and {other.shown} swapped",
                "why": why, "by": by or None, "on": day_of(on).isoformat()}  # fmt: skip
         after[f"correction:{new_id()}"] = {k: v for k, v in doc.items() if v is not None}
+    after |= _parted(state, "swap", (one, other), {*goes, *comes}, why, by, on)
     return Draft("swap", after)
+
+
+def _parted(
+    state: State, kind: str, groups: Sequence[Group], seats: set[str], why: str, by: str, on: str | None
+) -> dict[str, Any]:
+    """Return what keeps that pieces left the place they were matched in: they are to be matched anew.
+
+    A set is of the pieces as they were worn in, each in its place; another piece there is not the one.
+    """
+    after: dict[str, Any] = {}
+    for group in groups:
+        told = []
+        for each in sets_of(state, group):
+            if parted := [p for p in each.positions if p in seats]:
+                known_before = state.docs("set")[each.key].get("parted", ())
+                after[f"set:{each.key}"] = {"parted": list(dict.fromkeys((*known_before, *parted)))}
+                told.append(f"it left its place in the matched set '{each.name}'")
+        if told:
+            after |= accepted_doc(kind, group, why, told, by=by, on=day_of(on).isoformat())
+    return after
 
 
 def _not_alike(state: State, one: Group, other: Group) -> str:

@@ -71,7 +71,7 @@ class Line:
 class Stands:
     """What stands beside the count for ever: accepted, conceded, corrected, left empty, or never there."""
 
-    kind: Literal["conceded", "accepted", "corrected", "struck", "never there"]
+    kind: Literal["conceded", "accepted", "corrected", "struck", "never there", "moved"]
     text: str
     subject: str
     accepted: Accepted | None = None
@@ -547,9 +547,11 @@ def stands(state: State, today: date) -> list[Stands]:
                     )
                 )
     for key, doc in state.tables.get("accepted", {}).items():
-        if doc.get("kind") in ("fit", "trial", "merge", "renew"):
+        if doc.get("kind") in ("fit", "trial", "merge", "renew", "swap", "give"):
             what = doc.get("name", "")
-            waited = f", waited for {'; '.join(doc['waited_for'])}" if doc.get("waited_for") else ""
+            waited = "; ".join(doc.get("waited_for", ()))
+            if waited:
+                waited = f": {waited}" if doc["kind"] in ("swap", "give") else f", waited for {waited}"
             homes = tuple(dict.fromkeys(book.home(seat) for seat in doc.get("positions", ()))) or ("",)
             since = date.fromisoformat(doc["since"]) if doc.get("since") else None
             who = Accepted(doc.get("by", ""), doc["why"], since)
@@ -567,16 +569,31 @@ def stands(state: State, today: date) -> list[Stands]:
                 )
             )
     for key, doc in state.tables.get("posting", {}).items():
-        if doc["kind"] == "never":
-            text = f"{doc['n']} {'was' if doc['n'] == 1 else 'were'} never there: {doc['why']}"
-            found.append(
-                Stands(
-                    "never there", f"{doc.get('name', '')}: {text}", f"posting:{key}", None,
-                    (book.home(doc["seat"]),),
-                )
-            )  # fmt: skip
+        if text := _posting_said(doc):
+            kind: Literal["never there", "moved"] = "never there" if doc["kind"] == "never" else "moved"
+            homes = tuple(dict.fromkeys(map(book.home, _seats_of(doc))))
+            found.append(Stands(kind, f"{doc.get('name', '')}: {text}", f"posting:{key}", None, homes))
     for key, doc in state.tables.get("correction", {}).items():
         if doc.get("table") == "inspection":
             who = Accepted(doc.get("by", ""), doc["why"])
             found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, ("",)))
     return found
+
+
+def _seats_of(posting: Doc) -> list[str]:
+    return [posting["seat"], *([posting["to"]] if posting.get("to") else [])]
+
+
+def _posting_said(doc: Doc) -> str:
+    """Say what became of pieces that left the groups, or where they came from: '1 lost: rolled away'."""
+    n, kind = abs(doc["n"]), doc["kind"]
+    verb = "was" if n == 1 else "were"
+    what = {
+        "never": f"{n} {verb} {'no part' if doc.get('no_part') else 'never there'}",
+        "lost": f"{n} lost",
+        "found": f"{n} found, though nobody took {'it' if n == 1 else 'them'} off",
+        "consumed": f"{n} used up",
+        "given": f"{n} given to another machine",
+        "taken": f"{n} never came off" if doc["n"] < 0 else f"{n} more came off",
+    }.get(kind, "")
+    return what + (f": {doc['why']}" if what and doc.get("why") else "")

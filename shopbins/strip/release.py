@@ -246,7 +246,10 @@ def record_lines(state: State, group_id: str) -> list[str]:
         lines.append(f"conceded by {signed}: {doc['limits']}{until}, {doc['reason']}{back}")
     for doc in state.docs("accepted").values():
         if doc.get("group") == group_id:
-            waited = f", though it waited for {'; '.join(doc['waited_for'])}" if doc.get("waited_for") else ""
+            waited = "; ".join(doc.get("waited_for", ()))
+            if waited:
+                verb = "" if doc.get("kind") in ("swap", "give") else "it waited for "
+                waited = f", though {verb}{waited}"
             lines.append(f"accepted by {doc.get('by', '')} {doc.get('since', '')}: {doc['why']}{waited}")
     for doc in state.docs("correction").values():
         if doc.get("group") == group_id:

@@ -89,14 +89,17 @@ def at_refit(state: State, group: Group) -> list[str]:
 
 
 def unmatched(state: State, group: Group) -> list[str]:
-    """Say with what a group bought for a matched seat is still to be matched."""
-    if not group.brought:
-        return []
-    return [
-        f"new, to be matched with {_others(state, each, group)} (matched set '{each.name}')"
-        for each in sets_of(state, group)
-        if group.id not in state.docs("set")[each.key].get("matched", ())
-    ]
+    """Say with what a group bought for a matched seat, or swapped into it, is still to be matched."""
+    own, found = set(group.positions), []
+    for each in sets_of(state, group):
+        doc = state.docs("set")[each.key]
+        new = group.brought and group.id not in doc.get("matched", ())
+        if new or own & set(doc.get("parted", ())):
+            what = "new" if new else "not the one that was there"
+            found.append(
+                f"{what}, to be matched with {_others(state, each, group)} (matched set '{each.name}')"
+            )
+    return found
 
 
 def _others(state: State, matched: MatchedSet, group: Group) -> str:

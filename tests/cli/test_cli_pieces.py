@@ -579,3 +579,135 @@ def test_bad_input_is_a_line_and_nothing_recorded(job: Job, args: tuple[str, ...
     before = job.run("export", "--format", "json", "-o", "-").out
     job.run(*args)
     assert job.run("export", "--format", "json", "-o", "-").out == before
+
+
+# -- what a licensed engineer tried
+
+
+def code_of(job: Job, name: str, n: int = 0) -> str:
+    return str(job.run("find", name, "--json").data[n]["code"])
+
+
+def test_what_is_found_waits_and_does_not_go_on_by_itself(job: Job) -> None:
+    job.take("pins", 6)
+    job.ok("lost", "pins", "--qty", "1", "--reason", "rolled away")
+    job.ok("fit", "pins")
+    new = job.ok("found", "pins", "--json").data["code"]
+    assert job.only("left_over")["balance"]["on"] == 5
+    job.ok("fit", new)
+    job.clean()
+
+
+def test_what_is_found_is_here_though_the_rest_is_away(job: Job) -> None:
+    job.take("pins", 6)
+    job.ok("lost", "pins", "--qty", "1")
+    job.ok("away", "pins", "grinder", "--until", "2999-01-01")
+    new = job.ok("found", "pins", "--json").data["code"]
+    assert job.run("show", new, "--json").data["code"] == new
+    job.ok("fit", new)
+
+
+def test_what_was_rejected_when_lost_is_rejected_when_found(job: Job) -> None:
+    job.take("pins", 3)
+    job.run("inspect", "pins", "d", "5.90mm", "--min", "6.00mm", "--by", "ann")
+    job.ok("lost", "pins", "--qty", "1")
+    job.ok("inspect", "pins", "d", "6.10mm")
+    new = job.ok("found", "pins", "--json").data["code"]
+    assert "rejected" in job.refused("fit", new, "--anyway", "because")
+
+
+def test_found_of_two_groups_is_told_by_itself_and_a_refusal_records_nothing(job: Job) -> None:
+    job.take("bolts", 4)
+    job.ok("split", "bolts", "--qty", "2")
+    job.ok("lost", code_of(job, "bolts"), "--qty", "1")
+    assert len(job.ok("found", "bolts", "--json").data["codes"]) == 1
+
+
+@pytest.mark.parametrize("became", ["on the machine", "never there"])
+@pytest.mark.parametrize(
+    "before",
+    [
+        [("inspect", "shaft", "d", "5.9mm", "--min", "6mm")],
+        [("inspect", "shaft", "d", "6.1mm", "--min", "6mm")],
+        [
+            ("inspect", "shaft", "d", "5.9mm", "--min", "6mm"),
+            ("concede", "shaft", "ok", "--limits", "d >= 5.8"),
+        ],
+        [("away", "shaft", "Winter", "--until", "2999-01-01")],
+        [("lend", "shaft", "Winter")],
+        [("set", "shaft", "--disposition", "scrap")],
+        [("renew", "shaft")],
+        [("put", "shaft", "--in", "tub")],
+        [("trial", "shaft")],
+    ],
+)
+def test_a_correction_launders_nothing(job: Job, before: list[tuple[str, ...]], became: str) -> None:
+    job.take("shaft")
+    job.ok("take", "tub", "--counted", "never")
+    for each in before:
+        job.run(*each, "--by", "ann")
+    job.refused("correct", "shaft", "--qty", "0", "--as", became, "--reason", "slip")
+    job.refused("set", "shaft", "--counted", "never", "--reason", "slip")
+
+
+def test_what_never_came_off_is_told_beside_the_count(job: Job) -> None:
+    job.take("gasket", 1, "--one-use")
+    job.refused("correct", "gasket", "--qty", "0", "--as", "on the machine", "--reason", "slip")
+    job.take("screws", 8)
+    job.ok("correct", "screws", "--qty", "7", "--as", "on the machine", "--reason", "miscounted")
+    job.ok("fit", "screws")
+    assert "1 never came off: miscounted" in job.run("count").out
+
+
+def test_no_part_and_back_doubles_nothing(job: Job) -> None:
+    job.take("cap", 3)
+    job.ok("set", "cap", "--counted", "never", "--reason", "the tin's lids")
+    job.ok("set", "cap", "--counted", "pieces")
+    assert job.count()["balance"]["came"] == 3
+    job.ok("fit", "cap")
+    job.clean()
+
+
+def test_what_a_list_has_is_a_part(job: Job) -> None:
+    job.listed("cap,head,1\n")
+    job.take("cap", 1)
+    assert "list" in job.refused("set", "cap", "--counted", "never", "--reason", "slip")
+
+
+@pytest.mark.parametrize("act", [("swap", "cap 1", "cap 2"), ("give", "cap 1", "borer > right")])
+def test_a_matched_piece_that_leaves_its_place_is_told(job: Job, act: tuple[str, ...]) -> None:
+    for each in ("cap 1", "cap 2", "journal"):
+        job.take(each)
+    job.ok("match", "bearing", "cap 1", "journal")
+    job.refused(*act, status=65 if act[0] == "swap" else 64)
+    job.ok(*act, "--reason", "so be it")
+    text = job.run("count").out
+    assert "left its place in the matched set 'bearing'" in text and "so be it" in text
+    if act[0] == "swap":
+        assert "to be matched with" in job.refused("fit", "cap 2")
+        job.ok("fit", "cap 1")
+        job.ok("match", "bearing", "cap 2", "journal")
+        job.ok("fit", "cap 2")
+
+
+def test_a_wider_limit_is_no_correction_but_a_concession(job: Job) -> None:
+    job.take("axle")
+    job.run("inspect", "axle", "d", "5.9mm", "--min", "6mm", "--by", "ann")
+    assert "concession" in job.refused("correct", "axle", "--of", "d", "--min", "5mm", "--reason", "book 2")
+    job.ok("correct", "axle", "--of", "d", "--min", "6.1mm", "--reason", "book 2")
+    job.ok("correct", "axle", "--of", "d", "--measured", "6.2mm", "--reason", "misread")
+
+
+@pytest.mark.parametrize(
+    "option", [("--tighten", "70 N.m"), ("--breakaway", "70 N.m"), ("--angle", "90"), ("--days", "2-3")]
+)
+def test_a_number_is_corrected_as_it_is_written(job: Job, option: tuple[str, str]) -> None:
+    job.take("cap")
+    job.ok("correct", "cap", *option, "--reason", "read wrong")
+    assert job.refused("correct", "cap", option[0], "much", "--reason", "read wrong", status=65)
+
+
+def test_a_blank_name_is_nobody(job: Job) -> None:
+    job.take("cap")
+    assert job.run("fit", "cap", "--anyway", "because", "--by", " ").status == 64
+    assert job.count()["balance"].get("on", 0) == 0

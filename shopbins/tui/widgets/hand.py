@@ -245,11 +245,9 @@ class HandPanel(Widget, can_focus=True):
         """Say which of the best places this is and why, in few words; what it needs comes first."""
         from shopbins.placing.places import hard_to_lift
 
-        which = (
-            f"best of {len(self._best)}" if not self._best_at else f"{self._best_at + 1} of {len(self._best)}"
-        )
+        which = str(self._best_at + 1) if self._best_at else "best"
         hard = ", but needs a hoist or more people" if hard_to_lift(self.findings) else ""
-        return f"{which} {len(self._best)}{hard}: {in_few_words(self._reason)}"
+        return f"{which} of {len(self._best)}{hard}: {in_few_words(self._reason)}"
 
     def action_details(self) -> None:
         """Show all checks for this spot with their limits and sources."""

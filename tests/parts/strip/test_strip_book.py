@@ -71,7 +71,18 @@ KINDS = (
         "remeasure",
         "rework",
     ),
-    *("worked", "concede", "tool", "assume", "counted", "undo", "use up"),
+    *(
+        "worked",
+        "concede",
+        "tool",
+        "assume",
+        "counted",
+        "undo",
+        "use up",
+        "never came off",
+        "no part",
+        "a part",
+    ),
 )
 
 
@@ -82,6 +93,7 @@ class Piece:
     group: str
     brought: bool
     gone: str = ""
+    no_part: bool = False
 
 
 class Tally:
@@ -93,6 +105,7 @@ class Tally:
         self.shafts: dict[str, float] = {}
         self.past: list[tuple[list[Piece], dict[str, float]]] = []
         self.rejected: set[str] = set()
+        self.postings: dict[str, dict[str, object]] = {}
 
     @property
     def state(self) -> State:
@@ -112,7 +125,7 @@ class Tally:
         if not ids and kind not in ("take", "assume", "tool"):
             return
         one, other = (luck.choice(ids), luck.choice(ids)) if ids else ("", "")
-        kept = [Piece(p.group, p.brought, p.gone) for p in self.pieces], dict(self.shafts)
+        kept = [Piece(p.group, p.brought, p.gone, p.no_part) for p in self.pieces], dict(self.shafts)
         try:
             draft = self._draft(kind, one, other)
         except Refused:
@@ -120,6 +133,7 @@ class Tally:
         if draft is None:
             return
         assert unbalanced(state.tables, draft.after) is None, kind
+        self.postings = dict(state.docs("posting"))
         before = {g: state.group(g).qty for g in ids if state.group(g).counted != "never"}
         self.job.do(draft)
         self.past.append(kept)
@@ -150,6 +164,9 @@ class Tally:
         assert group is not None
         seat = group.positions[0]
         low = self.shafts.get(one)
+        no_part = any(p.no_part and p.group in (one, other) for p in self.pieces)
+        if no_part and kind in ("split", "merge", "fit some", "renew some"):
+            return None  # its pieces are followed as one
         return {
             "split": lambda: acts.split(state, one, qty=some),
             "merge": lambda: acts.merge(state, [one, other], anyway="so", **on),
@@ -173,6 +190,9 @@ class Tally:
             "before": lambda: relation.before(state, state.group(other).positions[0], [seat]),
             "lose": lambda: pieces.lose(state, one, "rolled away", luck.choice((None, some)), **on),
             "never": lambda: pieces.correct(state, one, group.qty - 1, "never there", "empty hole", **on),
+            "never came off": lambda: pieces.correct(state, one, 0, "on the machine", "slip", **on),
+            "no part": lambda: pieces.never_a_part(state, one, "a tin's lid", **on),
+            "a part": lambda: acts.change(state, one, counted="pieces"),
             "miscounted": lambda: pieces.correct(
                 state, one, group.qty + 1, "came off", "counted again", **on
             ),
@@ -194,16 +214,36 @@ class Tally:
         fell = {g: n - after.get(g, 0) for g, n in before.items() if n > after.get(g, 0)}
         rose = {g: n - before.get(g, 0) for g, n in after.items() if n > before.get(g, 0)}
         loose = [p for g, n in fell.items() for p in self.of(g)[:n]]
-        gone = {"lose": "lost", "never": "never", "use up": "consumed"}.get(kind)
+        gone = {"lose": "lost", "never": "never", "use up": "consumed", "no part": "never"}.get(kind)
+        if kind == "never came off":
+            assert not rose
+            self.pieces = [p for p in self.pieces if not any(p is each for each in loose)]
+            return
+        if kind == "a part":  # what was called no part is back; what was a tool from the first came off now
+            back = [p for p in self.pieces if p.no_part and p.group == one]
+            for piece in back:
+                piece.gone, piece.no_part = "", False
+            for group, n in {g: n - len(back) for g, n in rose.items()}.items():
+                self.pieces += [Piece(group, state.group(group).brought) for _ in range(n)]
+            return
         if gone is not None:
+            new = [d for k, d in state.docs("posting").items() if k not in self.postings]
             for piece in loose:
-                piece.gone = gone
+                piece.gone, piece.no_part = gone, kind == "no part"
+                if gone == "lost":  # a lot of its own from now on
+                    piece.group = new[0]["group"]
             assert not rose
             return
         if kind == "find":
-            ((group, n),) = rose.items()
-            for piece in [p for p in self.pieces if p.gone == "lost" and p.group == group][:n]:
+            assert not fell, "what is found goes among no others"
+            again = {k: d["group"] for k, d in self.postings.items() if k not in state.docs("posting")}
+            found = [p for p in self.pieces if p.gone == "lost" and p.group in again.values()]
+            for group in rose:
+                assert state.group(group).where is None and group not in before
+            for piece in found:
                 piece.gone = ""
+            for group, n in rose.items():
+                assert group in again.values() and n == len(self.of(group))
             return
         for group, n in rose.items():
             for _ in range(n):
