@@ -150,7 +150,7 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     if own_mm is not None and isinstance(hot, Fixture) and each.flares:
         is_far, limit = mm_pair(far, own_mm.figure or 0.0)
         if far < (own_mm.figure or 0.0) - TOLERANCE_MM:
-            text = f"{what}, {limit} is the least for fuel beside a flame (own figure)"
+            text = f"{what} ({limit} needed: fuel beside a flame, own figure)"
             text += unsure(shop, far, own_mm.figure or 0.0, "there")
             more["remedy"] = "move it further off, or into another room"
             return HOT.breaks(own_mm, "correct", (each.tag, _tag(hot)), text, **more)
