@@ -375,7 +375,7 @@ POINT = Rule(
     text="Of what stands bare or on its own wheels, the heaviest of four supports carries at least a quarter "
     "of the weight: a stop where that is more than the room's point load, a note where the whole weight is. "
     "A fixture stands on four feet, a bench or rack on a pair at least every 1.5 m. "
-    "Where the room has no point load, 150 kg are within what people weigh (own figure), more is not checked.",
+    "Where the room has no point load, 150 kg are what people weigh (own figure), more is not checked.",
     limit="point load of the room in the shop file",
     source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",
     mark="own",
