@@ -184,7 +184,8 @@ def _audit(context: Context, args: Arguments) -> int:
         changed = audits.since(desk, findings, day)
         data |= changed.as_json()
         said = since_text(changed.as_json(), changed.day, context.width)
-    audits.remember(Path(desk.ledger.folder), findings, date.today())
+    if desk.ledger.in_place():
+        audits.remember(Path(desk.ledger.folder), findings, date.today())
     if args.all:
         text = audit_text(findings, desk.seq, context.width)
     else:

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shopbins.answer import Accepted, Answer, Part, Verdict
+from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
@@ -122,6 +122,11 @@ class Plan:
     def headline(self) -> str:
         """The answer in one line, never more than its worst part."""
         return f"{self.name} {self.answer.headline}"
+
+    @property
+    def brief(self) -> str:
+        """The answer in one short line: two of its parts by name, the others counted."""
+        return f"{self.name} {Answer(replace(MOVE, named=NAMED), self.answer.parts).headline}"
 
     @property
     def planned(self) -> bool:

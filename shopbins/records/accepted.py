@@ -20,6 +20,8 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 
 FOR_NOW = "for now"
+NOBODY = "somebody"
+"""Who works here where neither a name nor a login is known: good for a record, never for accepting."""
 Kind = Literal["stop", "correct", "note", "condition"]
 
 
@@ -59,7 +61,7 @@ def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: boo
     text = clean_text(why, "the reason")
     if not text:
         raise BadValue(f"a reason is needed, or '{FOR_NOW}'")
-    if not by.strip():
+    if not by.strip() or by.strip() == NOBODY:
         raise BadValue("who accepts it? (--by NAME)")
     doc = {
         "kind": what.kind,

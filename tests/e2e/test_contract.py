@@ -175,7 +175,7 @@ def test_put_dry_run_stop_and_override(things):
     assert has_shape(refused, shape) and refused["seq"] == seq and refused["done"] is False
     stops = [f for f in refused["findings"] if f["grade"] == "stop"]
     (load,) = [f for f in stops if (f["measured"], f["limit"], f["unit"]) == (240.0, 100.0, "kg")]
-    assert load["remedy"] == "lay it elsewhere: it is too heavy by itself"
+    assert load["remedy"] == "put it elsewhere: it is too heavy by itself"
     for finding in refused["findings"]:
         has_shape(finding, FINDING)
     assert things.json("put", block, "rack/2", "--dry-run", status=1)["seq"] == seq
@@ -231,8 +231,6 @@ def test_set_every_field(things):
             "1 ftx8 inx6 in",
             "--mass",
             "9 lb",
-            "--qty",
-            "2",
             "--disposition",
             "renew",
             "--note",
@@ -240,6 +238,7 @@ def test_set_every_field(things):
         ),
     )
     assert has_shape(seq, {"seq": int})
+    things.json("set", code, "--qty", "2", "--as", "found", "--reason", "it lay beside the first")
     shown = things.json("show", code)
     assert (shown["name"], shown["origin"], shown["container"]) == (
         "raw water pump",

@@ -210,6 +210,8 @@ class HandPanel(Widget, can_focus=True):
         for finding in loud[:MOST_TOLD]:
             fix = f" · {finding.remedy}" if finding.remedy else ""
             out.append((f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""))
+        if lacking := self._lacking():
+            out.append((f"{lacking}: m asks for it and checks again", ""))
         if self._clear:
             out.append((f"clear: {' · '.join(self._clear)}", ""))
         more, notes = len(loud) - MOST_TOLD, len(self.findings) - len(loud)
@@ -219,15 +221,33 @@ class HandPanel(Widget, can_focus=True):
             out.append((f"{' · '.join(rest)} (v)", "dim"))
         return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
 
+    def _lacking(self) -> str:
+        """Say which figures of what is carried are not known."""
+        hand = self.hand
+        if hand is None or hand.kind != "group" or not self.shopbins.desk.state.has_group(hand.key):
+            return ""
+        group = self.shopbins.desk.state.group(hand.key)
+        words = ("not weighed" if group.mass is None else "", "not measured" if group.size is None else "")
+        return ", ".join(word for word in words if word)
+
+    def action_measure(self) -> None:
+        """Ask for mass and size of what is carried, beginning with what is not known; it is checked again."""
+        from shopbins.tui.parts.measuring import lacks, measure
+
+        hand = self.hand
+        if hand is None or hand.kind != "group":
+            self.shopbins.tell("its size is in the shop file: F4 opens it there", bad=True)
+            return
+        group = self.shopbins.desk.state.group(hand.key)
+        measure(self.shopbins, group, at=lacks(group))
+
     def _best_words(self) -> str:
         """Say which of the best places this is and why, in few words; what it needs comes first."""
         from shopbins.placing.places import hard_to_lift
 
-        which = (
-            f"best of {len(self._best)}" if not self._best_at else f"{self._best_at + 1} of {len(self._best)}"
-        )
+        which = str(self._best_at + 1) if self._best_at else "best"
         hard = ", but needs a hoist or more people" if hard_to_lift(self.findings) else ""
-        return f"{which} {len(self._best)}{hard}: {in_few_words(self._reason)}"
+        return f"{which} of {len(self._best)}{hard}: {in_few_words(self._reason)}"
 
     def action_details(self) -> None:
         """Show all checks for this spot with their limits and sources."""
