@@ -58,6 +58,13 @@ OUTDOORS = Check(
     "common practice, no source",
     "level boards or plates; another day",
 )
+LEVEL = Check(
+    "move-floor-level",
+    "Floors taken as level",
+    "nothing told of how the floor falls; how much tilt is left is our own figure",
+    "own",
+    "lay a level on it, and tell the shop file: slope: none",
+)
 TURNS = Check(
     "move-turns-on-slope",
     "Turned, lifted or parked on a slope",
@@ -331,6 +338,22 @@ def slopes_told(it: Situation) -> Iterator[Part]:
             yield OUTDOORS.open(subjects, text, ask, room=room.key)
         words = f"{room.name} dry, swept, free of ice"
         yield OUTDOORS.only((*subjects, "dry"), words, f"{words}; looked at first", room=room.key)
+
+
+def taken_as_level(it: Situation) -> Iterator[Part]:
+    """Name the floors indoors whose fall nobody told; looked at first where little tilt is left."""
+    rooms = [room for room in it.rooms if room.slope is None and not room.outdoor]
+    if not rooms or it.kind == "by hand":
+        return
+    least, _ = reserve_of(it, 0.0, None, raised=True)
+    named = ", ".join(room.name for room in rooms)
+    subjects = (*it.subjects, *(f"room:{room.key}" for room in rooms))
+    text = f"taken as level: {named}; how the floor falls is not told"
+    if least is not None and least.deg < it.own["tip notice"]:
+        text += f", and {least.deg:.1f} deg of tilt are left"
+        yield LEVEL.only(subjects, f"level: {named}", text, measured=least.deg, unit="deg")
+    else:
+        yield LEVEL.note(subjects, text)
 
 
 def steepest_room(it: Situation) -> Room | None:
