@@ -638,7 +638,10 @@ def _goal(scene: Scene, zone_key: str) -> Zone:
 def _gears(scene: Scene, key: str | None) -> list[Gear]:
     every = [g for g in scene.shop.gear.values() if g.kind in CARRIES]
     if not every:
-        raise NotMovable("the shop file has no moving gear (gear: {truck: {kind: pallet truck, ...}})")
+        raise NotMovable(
+            "no truck or hoist is described yet: add yours on Move ('gear' in the menu of a)"
+            " or in the shop file, as gear: {truck: {kind: pallet truck, capacity: 2 t}}"
+        )
     if key is None:
         return every
     renamed = scene.shop.renamed.get(key, key)

@@ -13,6 +13,9 @@ from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_mass
 
+MOST_OFF = 3
+"""So many things to take off are named."""
+
 # --- levels and whole zones -------------------------------------------------------------------------------
 
 
@@ -95,19 +98,21 @@ def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subje
 
 
 def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
-    """Say what to take off: the heaviest until the rest is within the limit; never the thing in hand."""
+    """Say what to take off: the lightest that does, else the heaviest and so on; never the thing in hand."""
     over = contents.load_kg - (contents.limit_kg or 0.0)
     others = [each for each in contents.groups if each != laying]
-    heaviest = sorted(others, key=lambda g: -scene.share(g).mass_kg)
+    left = sorted(others, key=lambda g: -scene.share(g).mass_kg)
     if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
         return "put it elsewhere: it is too heavy by itself"
     off: list[str] = []
-    for group_id in heaviest:
-        if over <= 1e-9 or len(off) == 3:
-            break
+    while left and over > 1e-9 and len(off) < MOST_OFF:
+        enough = [each for each in left if scene.share(each).mass_kg >= over - 1e-9]
+        group_id = enough[-1] if enough else left[0]
+        left.remove(group_id)
         over -= scene.share(group_id).mass_kg
         off.append(f"{scene.group(group_id).shown} ({show_mass(scene.share(group_id).mass_kg)})")
-    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "")
+    elsewhere = f", or put {scene.group(laying).shown} elsewhere" if laying else ""
+    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "") + elsewhere
 
 
 def _middle(scene: Scene, zone: Zone) -> tuple[float, float]:
