@@ -81,7 +81,8 @@ def test_the_whole_job(run):
     answer, _ = run("audit")
     assert not rules(answer, "stop") and not rules(answer, "correct")
 
-    # A drum on the bare floor: 187 kg on 585 x 585 mm is 5.36 kN/m2, and the floor carries 5. Refused.
+    # A drum on the bare floor: 187 kg on 585 x 585 mm is 5.36 kN/m2, and the floor carries 5. But it is small
+    # and within the point load (a check of its own in EN 1991-1-1 6.3): as a mean over 1 m2 it is 1.8.
     run(
         "take",
         "Drum of hydraulic oil",
@@ -93,10 +94,9 @@ def test_the_whole_job(run):
         "digger > hydraulics",
     )
     seq = seq_of(run)
-    answer, said = run("put", "Drum of hydraulic oil", "drum corner", "--at", "650,900", status=1)
-    (load,) = [each for each in answer["findings"] if each["rule"] == "floor-load"]
-    assert load["measured"] == pytest.approx(DRUM_KG * G / 0.585**2 / 1000, abs=0.01)
-    assert "not put down" in said and answer["seq"] == seq == seq_of(run)
+    answer, _ = run("put", "Drum of hydraulic oil", "drum corner", "--at", "650,900", "--dry-run")
+    assert not [each for each in answer["findings"] if each["rule"] == "floor-load"]
+    assert seq == seq_of(run)
 
     # On a pallet the same drum is spread over 0.96 m2; two more are too much again, and the audit says so.
     run(
