@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from types import MappingProxyType
 from typing import Any
 
@@ -11,6 +12,9 @@ from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import InZone, Mass, Size, Whereabouts
 from shopbins.ledger.state import State
+from shopbins.rules.auditing import audit
+from shopbins.rules.coverage import Row, coverage
+from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, Fixture, Frame, KeepClear, Level, Room, Shop, Walkway, Zone
 
@@ -145,3 +149,26 @@ class Pile:
         """The scene of these groups in a shop (turned and shifted by `pose`)."""
         there = whole if self.pose == HERE else elsewhere(whole, self.pose)
         return build(there, self.state())
+
+
+# --- what an audit says of it -----------------------------------------------------------------------------
+
+TODAY = date(2026, 3, 1)
+
+
+def of(there: Shop, rule: str, pile: Pile | None = None) -> list[Finding]:
+    """What one rule finds."""
+    return [f for f in audit((pile or Pile()).scene(there), TODAY) if f.rule == rule]
+
+
+def grades(there: Shop, rule: str, pile: Pile | None = None) -> list[str]:
+    return [f.grade for f in of(there, rule, pile) if f.judged]
+
+
+def gaps(there: Shop, rule: str, pile: Pile | None = None) -> list[str]:
+    return [f.gap for f in of(there, rule, pile) if not f.judged]
+
+
+def row(there: Shop, check: str, pile: Pile | None = None) -> Row:
+    scene = (pile or Pile()).scene(there)
+    return next(each for each in coverage(scene, audit(scene, TODAY)) if each.check == check)

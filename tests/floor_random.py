@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
-from shopbins.kernel.goes import Planner
+from shopbins.kernel.planner import Planner
 
 Scene = tuple[Outline, list[Outline], list[Outline], Outline, Pose, Pose]
 

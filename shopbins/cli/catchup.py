@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.taking import recorded_before
 from shopbins.cli.values import whole
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
+    from shopbins.ledger.model import Group
 
 _PLACED = re.compile(r"(.*[^\s,])\s*,?\s+@\s*(\S.*)")
 _PIECES = re.compile(r"(.*\S)\s+[xX×]\s?(\d+)")
@@ -40,13 +42,14 @@ def _catch_up(context: Context, args: Arguments) -> int:
     status = 0
     for number, line in enumerate(_lines(), start=1):
         try:
-            group_id = _one(desk, line, zone, level)
+            group_id, known = _one(desk, line, zone, level)
         except StorageFailed:
             raise
         except DeskError as problem:
             context.problem(*(each if asking else f"line {number}: {each}" for each in problem.lines))
             status = max(status, problem.exit_status)
             continue
+        context.problem(*recorded_before(desk, known))
         group = desk.state.group(group_id)
         codes.append(group.code)
         if not context.json:
@@ -66,8 +69,8 @@ def _lines() -> Iterator[str]:
             yield line.strip()
 
 
-def _one(desk: Desk, line: str, zone: str, level: str) -> str:
-    """Record one line; return the id of the group it is about.
+def _one(desk: Desk, line: str, zone: str, level: str) -> tuple[str, list[Group]]:
+    """Record one line; return the id of the group it is about, and those that had its name before.
 
     What lies there lies there: nothing is refused. A group recorded elsewhere is laid here with every stop
     on record as an override; a new one is left to the audit.
@@ -84,13 +87,14 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> str:
         kind, subject = desk.resolve_code(line)
         if kind == "blank":
             event = desk.record(lambda state: acts.lay_blank(state, subject, where))
-            return next(each for each in event.after if each.startswith("group:")).partition(":")[2]
+            return next(each for each in event.after if each.startswith("group:")).partition(":")[2], []
         if kind == "group":
             _found(desk, subject, where)
-            return subject
+            return subject, []
     pieces = _PIECES.fullmatch(line)
     name, qty = (pieces[1], whole(pieces[2], "the number of pieces")) if pieces else (line, 1)
-    return desk.take(name, qty=qty, ordered=False, where=where).id
+    known = desk.recorded_as(name)
+    return desk.take(name, qty=qty, ordered=False, where=where).id, known
 
 
 def _found(desk: Desk, group_id: str, where: object) -> None:

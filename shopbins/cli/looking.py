@@ -27,6 +27,8 @@ def _find(context: Context, args: Arguments) -> int:
     limit = whole(args.limit, "--limit")
     if limit < 1:
         raise BadInput(f"--limit {limit} is not at least 1")
+    from shopbins.desk.resolve import lost_said
+
     desk = context.desk(readonly=True)
     place = None if args.zone is None else desk.resolve_place(args.zone)
     zone, level = place or (None, None)
@@ -41,6 +43,7 @@ def _find(context: Context, args: Arguments) -> int:
         )
         lines.append(f"{group.code}  {desk.introduce(group.id)}")
     context.answer(data, lines)
+    context.problem(*lost_said(desk.state, query))
     if not hits:
         context.problem(f"nothing matches '{query}'" + (f" in {args.zone}" if args.zone else ""))
     elif len(hits) == limit:
@@ -80,12 +83,16 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
     try:
         return desk.resolve_place(text)
     except NotDone as no_place:
+        from shopbins.desk.resolve import lost_said
+
         try:
             return desk.resolve_group(text)
         except NotDone:
             head = text.rpartition("/")[0]
             if head and (desk.shop.zone(head.strip()) is not None):
                 raise no_place from None
+            if lost_said(desk.state, text):
+                raise
             known = [
                 *(z.key for z in desk.shop.all_zones()),
                 *(g.name for g in desk.state.groups() if g.name),
@@ -177,7 +184,8 @@ def _audit(context: Context, args: Arguments) -> int:
         changed = audits.since(desk, findings, day)
         data |= changed.as_json()
         said = since_text(changed.as_json(), changed.day, context.width)
-    audits.remember(Path(desk.ledger.folder), findings, date.today())
+    if desk.ledger.in_place():
+        audits.remember(Path(desk.ledger.folder), findings, date.today())
     if args.all:
         text = audit_text(findings, desk.seq, context.width)
     else:

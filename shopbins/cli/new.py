@@ -121,7 +121,7 @@ class _Lines:
         offer = ""
         while True:
             text = self._answer(prompt, offer)
-            if text == "b":
+            if text == "back" or (text == "b" and not _takes_b(read)):
                 if self._given:
                     self._given.pop()
                 raise _Again
@@ -208,6 +208,13 @@ class _Rows:
         return False
 
 
+def _takes_b(read: Callable[[str], object]) -> bool:
+    """Tell whether b is an answer to this question: then only 'back' goes back."""
+    from shopbins.shop.interview import Choice
+
+    return isinstance(read, Choice) and "b" in read.words
+
+
 def _read(text: str, read: Callable[[str], T]) -> T | None:
     return read(text) if text else None
 
@@ -225,8 +232,9 @@ COMMANDS = {
             ),
             _arguments,
             _new,
-            "Enter skips a question: what you do not know is not written. b goes back one question. A door\n"
-            "or a bench may be typed as one row with commas, in the order of the sheet (docs/draw.md).",
+            "Enter skips a question: what you do not know is not written. back (or b) goes back one\n"
+            "question. A door or a bench may be typed as one row with commas, in the order\n"
+            "of the sheet (docs/draw.md).",
         ),
     )
 }

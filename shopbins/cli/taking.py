@@ -36,10 +36,21 @@ def _take(context: Context, args: Arguments) -> int:
         )
     heed = desk.heed_before_taking(args.name, fields.get("origin", ()))
     context.lines(f"   {each}" for each in (() if context.json else heed))
+    known = desk.recorded_as(args.name, fields.get("origin", ()))
     group = desk.take(args.name, blank=args.code, **fields)
+    context.problem(*recorded_before(desk, known))
     data = {"id": group.id, "code": group.code, "seq": desk.seq}
     context.answer(data, [f"{group.code}  {desk.introduce(group.id)}"])
     return 0
+
+
+def recorded_before(desk: Desk, known: Sequence[Group]) -> list[str]:
+    """Say which groups had the name already: the new record may be a second one of the same thing."""
+    return [
+        f"{each.shown} was recorded already: {each.code}, {desk.where_words(each)}"
+        f" (if it is that one: shopbins undo, then shopbins put {each.code} PLACE)"
+        for each in known[:3]
+    ]
 
 
 def _set_arguments(parser: Parser) -> None:

@@ -6,6 +6,7 @@ Problems come out as DeskError with plain lines; nothing else is raised for what
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -26,7 +27,7 @@ from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
 from shopbins.records import acts
-from shopbins.records.accepted import Acceptable, accept, take_back
+from shopbins.records.accepted import NOBODY, Acceptable, accept, take_back
 
 if TYPE_CHECKING:
     from tinydb.table import Table
@@ -100,8 +101,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     @property
     def only_looking(self) -> tuple[str, ...]:
         """Why nothing can be recorded, a line each; empty where it can."""
-        if self.ledger.exchanged:
-            return (self.ledger.exchanged,)
+        if why := self.ledger.exchanged or self.ledger.broken:
+            return (why,)
         return self.ledger.damage or ((self.ledger.why_readonly,) if self.ledger.why_readonly else ())
 
     def take_what_is_there(self) -> None:
@@ -567,14 +568,18 @@ def _target(zone: str, level: str, x_mm: float | None, y_mm: float | None, turn_
 
 
 def whoever() -> str:
-    """Return who works here: $SHOPBINS_BY, else the login."""
+    """Return who works here: $SHOPBINS_BY, else the login; where there is neither, nobody."""
     given = os.environ.get("SHOPBINS_BY", "").strip()
     if given:
         return given
     for name in ("LOGNAME", "USER", "LNAME", "USERNAME"):
         if os.environ.get(name):
             return os.environ[name]
-    return "somebody"
+    with contextlib.suppress(ImportError, KeyError, OSError):
+        import pwd
+
+        return pwd.getpwuid(os.getuid()).pw_name or NOBODY
+    return NOBODY
 
 
 def holder_of(group: Group) -> str | None:

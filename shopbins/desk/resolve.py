@@ -59,6 +59,7 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
             kind, subject = code_subject(state, shop.prefix, text)
         except DeskError:
             if not (named := _named(state, text)):
+                _say_lost(state, text)
                 raise
             return _only(text, named)
         if kind == "group":
@@ -69,9 +70,31 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
         raise BadInput(f"{text.strip()} is {other}")
     found = _named(state, text)
     if not found:
+        _say_lost(state, text)
         names = [g.name for g in state.groups() if g.name]
         raise NotDone(f"no group is called '{text}'{meant(text, names)}")
     return _only(text, found)
+
+
+def lost_said(state: State, text: str) -> list[str]:
+    """Say of what is lost and has this code or name: how many, since when, why; nothing where none is."""
+    from shopbins.records.pieces import lost_ones
+
+    said = []
+    for key in lost_ones(state, text):
+        doc = state.docs("posting")[key]
+        since = f" since {doc['on']}" if doc.get("on") else ""
+        why = f": {doc['why']}" if doc.get("why") else ""
+        number = f" x{doc['n']}" if doc["n"] > 1 else ""
+        said.append(f"{doc.get('code', '')}  {doc.get('name', '')}{number}, lost{since}{why}")
+    return said
+
+
+def _say_lost(state: State, text: str) -> None:
+    if said := lost_said(state, text):
+        raise NotDone(
+            *said, "it is not to be found: 'missing' says where it was last seen, 'found' has it back"
+        )
 
 
 def _named(state: State, text: str) -> list[Group]:

@@ -52,6 +52,22 @@ class TakeDesk:
         event = self.record(self._taking(name, blank, **fields))
         return self.state.group(event.subjects[0].partition(":")[2])
 
+    def recorded_as(self, name: str, origin: Sequence[str] = ()) -> list[Group]:
+        """Return the groups that may be the same thing: of this name, and not known to be from elsewhere.
+
+        None where a parts list has another of that name still to come off.
+        """
+        from shopbins.strip.tree import match
+
+        wanted, path = " ".join(name.split()).casefold(), tuple(origin)
+        if not wanted:
+            return []
+        listed = self.state.docs("part") or self.state.docs("list")
+        if listed and match(self.state, name, path) is not None:
+            return []
+        named = [g for g in self.state.groups() if " ".join(g.name.split()).casefold() == wanted]
+        return [g for g in named if not path or not g.origin or g.origin == path]
+
     def take_listed(self, position: str) -> Group:
         """Record that a listed part came off; its number is the list's until somebody counts it."""
         from shopbins.strip.tree import position_of

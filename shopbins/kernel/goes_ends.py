@@ -17,10 +17,10 @@ import numpy as np
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Pose, cleaned
-from shopbins.kernel.goes import GOES, Planner
-from shopbins.kernel.goes_answer import Answer, Tightest
+from shopbins.kernel.goes_answer import GOES, Answer, Tightest
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
+from shopbins.kernel.planner import Planner
 from shopbins.kernel.sweep import Sweep
 
 OFF_MM = (20.0, 2.0, 0.2, *(20.0 * 1.5**k for k in range(2, 16)))

@@ -17,17 +17,10 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Pose, cleaned, cos_sin
-from shopbins.kernel.goes import (
-    DOES_NOT_GO,
-    GOES,
-    HAIR_MM,
-    NOT_DECIDED,
-    TOO_CLOSE,
-    Answer,
-    Planner,
-)
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE, Answer
 from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd
+from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.steering import Bit, Steering, after, dubins, dubins_back
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 

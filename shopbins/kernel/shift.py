@@ -21,13 +21,14 @@ import shapely
 
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, cleaned
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, HAIR_MM, TOO_CLOSE, Answer, Planner, Probe
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, TOO_CLOSE, Answer, Probe
 from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd, Slicer
 from shopbins.kernel.overlay import GRID_MM
+from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
 from shopbins.kernel.shift_graph import Bands, Map, Worth, relaxed

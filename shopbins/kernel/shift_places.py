@@ -14,9 +14,10 @@ from typing import Any
 import shapely
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, centroid, cleaned, placed
-from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.ground import floor_polygon
 from shopbins.kernel.overlay import as_parts, less, union
+from shopbins.kernel.planner import Planner
 from shopbins.kernel.slices import free_slice
 from shopbins.kernel.swept import swept
 

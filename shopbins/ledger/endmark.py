@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import contextlib
 import re
+from collections.abc import Callable
 from typing import NamedTuple
 
 from shopbins.ledger.files import Files, write_all
@@ -63,12 +64,21 @@ class EndMark:
         self._files = files
         self._handle: int | None = None
 
-    def write(self, end: End) -> None:
-        """Put the mark there; a disk that does not take it leaves the older one, which is as true."""
+    def write(self, end: End, beside: Callable[[], bool] = lambda: True) -> None:
+        """Put the mark there; a disk that does not take it leaves the older one, which is as true.
+
+        `beside` tells whether the folder of that name is still the one the journal is in: only then the file
+        found there is this journal's mark. From then on it is held open, wherever the folder may go.
+        """
         data = _text(end)
         with contextlib.suppress(OSError):
             if self._handle is None:
+                if not beside():
+                    return
                 self._handle = self._opened(len(data))
+                if not beside():
+                    self.close()
+                    return
             write_all(self._files, self._handle, data)
 
     def _opened(self, size: int) -> int:

@@ -14,6 +14,7 @@ flush of a record then need not make the file's new length durable as well, a th
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 from collections.abc import Iterator
 from time import gmtime, strftime, time_ns
@@ -39,6 +40,8 @@ _COARSE_STEP_NS = 2_100_000_000  # those that count whole seconds, or two
 _ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
 _MOST_ZEROS = 2 * _ROOM  # at the end: room, and a record the disk kept the length of but not the bytes
 _STILL_COPYING_S = 0.05
+FULL = frozenset((errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EFBIG))
+UNTIL = "nothing more is written until the ledger is opened again"
 
 
 class Mark(NamedTuple):
@@ -70,11 +73,15 @@ def header(uuid: str, **more: str) -> bytes:
 
 
 def written(path: str, data: bytes, files: Files) -> None:
-    """Write a new file, durably."""
+    """Write a new file, durably; what a full disk took of it is taken away again."""
     handle = files.create(path)
     try:
         write_all(files, handle, data)
         files.sync(handle)
+    except OSError:
+        with contextlib.suppress(OSError):
+            files.remove(path)
+        raise
     finally:
         files.close(handle)
 
@@ -217,7 +224,7 @@ class Journal:
             raise LedgerProblem(f"{self.path}: cannot be read: {_reason(error)}") from None
         # A change just now may be followed by another with the same time: ask again next time.
         step_ns = _CLOCK_STEP_NS if names[-1] % 1_000_000_000 else _COARSE_STEP_NS
-        self._names = names if now_ns - names[-1] > step_ns else None
+        self._names = names if same and now_ns - names[-1] > step_ns else None
         return same
 
     def holds(self, mark: Mark) -> bool:
@@ -298,8 +305,8 @@ class Journal:
             self.files.sync(self._handle)
             self._length = self.mark.size
         except OSError as error:
-            self.broken = f"{self.path}: an unfinished record could not be set aside: {_reason(error)}"
-            raise LedgerProblem(self.broken) from None
+            why = f"{self.path}: an unfinished record could not be set aside: {_reason(error)}"
+            raise LedgerProblem(why) from None
         self.notes.append(f"an unfinished last record ({len(tail)} bytes) was set aside in {name}")
 
     # -- writing
@@ -308,24 +315,32 @@ class Journal:
         """Write one event; it is on the disk when this returns.
 
         Raises ValueError for what JSON cannot hold (nothing was written), LedgerProblem if the disk fails:
-        then the line is taken back as far as possible and nothing more is written by this object.
+        then the line is taken back as far as possible. After a write that was refused (a full disk) the next
+        may be tried; after a flush that failed nobody knows what the disk holds, and nothing more is written
+        by this object.
         """
         if self.broken is not None:
-            raise LedgerProblem(f"{self.broken}; nothing more is written until the ledger is opened again")
+            raise LedgerProblem(self.broken)
         payload = encode(event)
         chain = digits(self.mark.chain.encode(), payload)
         line = b"%b %b\n" % (chain, payload)
         mark = self.mark
-        what = "this change was not recorded"
+        flushing = False
         try:
             self._write(line, mark.size)
-            what = "this change may be recorded: look first"
+            flushing = True
             self.files.sync(self._handle)
         except BaseException as error:
-            self._take_back(error)
-            if isinstance(error, OSError):
-                raise LedgerProblem(f"{self.broken}; {what}") from None
-            raise
+            self._cut_off()
+            why = f"{self.path}: cannot be written: {_reason(error)}"
+            if flushing or not isinstance(error, OSError):
+                self.broken = f"{why}; {UNTIL}"
+            if not isinstance(error, OSError):
+                raise
+            if flushing:
+                raise LedgerProblem(f"{why}; this change may be recorded: look first ({UNTIL})") from None
+            room = "; make room and do it again" if error.errno in FULL else ""
+            raise LedgerProblem(f"{why}; this change was not recorded{room}") from None
         self._written += 1
         size = mark.size + len(line)
         self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
@@ -352,10 +367,9 @@ class Journal:
             with contextlib.suppress(OSError):
                 self.files.truncate(self._handle, self.mark.size)
 
-    def _take_back(self, error: BaseException) -> None:
-        """Cut off what a failed write may have left; a cut that fails too is for the next to open it."""
-        reason = _reason(error) if isinstance(error, OSError) else "interrupted"
-        self.broken = f"{self.path}: cannot be written: {reason}"
+    def _cut_off(self) -> None:
+        """Cut off what a failed write may have left; a cut that fails too is for the next to write."""
+        self._length = self.mark.size
         try:
             self.files.truncate(self._handle, self.mark.size)
             self.files.sync(self._handle)
@@ -428,6 +442,6 @@ class Journal:
         return events
 
 
-def _reason(error: OSError) -> str:
+def _reason(error: BaseException) -> str:
     """Return the system's words for an error."""
-    return error.strerror or str(error)
+    return error.strerror or str(error) if isinstance(error, OSError) else "interrupted"

@@ -23,7 +23,15 @@ from shopbins.ledger.files import Files, Saved
 from shopbins.ledger.journal import NAME as JOURNAL
 from shopbins.ledger.journal import Journal, Moved
 from shopbins.ledger.lots import unbalanced
-from shopbins.ledger.problems import BadValue, Conflict, Damaged, Exchanged, LedgerProblem, Refused
+from shopbins.ledger.problems import (
+    BadValue,
+    Conflict,
+    Damaged,
+    Exchanged,
+    LedgerBusy,
+    LedgerProblem,
+    Refused,
+)
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
@@ -34,6 +42,7 @@ Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
+NO_MORE = "nothing more is recorded here"
 TRACES = ("snapshot.json", "journal.end", "torn-", "damaged-", "photos", "shop-was-read")
 """How names begin that are found only where there was a journal once."""
 
@@ -67,7 +76,10 @@ class Ledger:
         """What is wrong with a ledger of which only what can be saved is shown, a line each."""
         self._judged: tuple[int, ...] | None = None
         self.exchanged = ""
-        """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule."""
+        """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule.
+
+        Nothing is recorded until the one in its place again holds the last record known.
+        """
 
     @classmethod
     def open(
@@ -241,6 +253,7 @@ class Ledger:
             return self.events()
         try:
             events = self._storage.catch_up(locked=locked)
+            self.exchanged = ""
         except Moved:
             events = self._read_anew(locked=locked)
         self._take_notes()
@@ -254,6 +267,9 @@ class Ledger:
         old = self._storage
         assert old is not None
         stamp = self._files.stamp(f"{self.folder}/{JOURNAL}")
+        if stamp is None:
+            self._judged = None
+            self.exchanged = f"{self.folder}: the ledger is gone from its place; put it back ({NO_MORE})"
         if self.exchanged and stamp == self._judged:
             raise Exchanged(self.exchanged)
         try:
@@ -262,12 +278,23 @@ class Ledger:
             fresh = self._read(write=not self.readonly, hold=locked, after=old)
         except Damaged as problem:
             self._judged = stamp
-            self.exchanged = (
-                f"the journal was exchanged or cut: {problem.where}: {problem.what} "
-                "(nothing more is recorded here)"
-            )
+            self.exchanged = f"the journal was exchanged or cut: {problem.where}: {problem.what} ({NO_MORE})"
             raise Exchanged(self.exchanged) from None
         return self._go_on_with(fresh)
+
+    @property
+    def gone(self) -> bool:
+        """Whether there is no journal in the place of the one recorded in."""
+        return bool(self.exchanged) and self._judged is None
+
+    @property
+    def broken(self) -> str:
+        """Why this object records nothing more, whatever is made better meanwhile; '' as a rule."""
+        return (self._storage.journal.broken or "") if self._storage is not None else ""
+
+    def in_place(self) -> bool:
+        """Tell whether the folder of that name is the one this was read from: files may be put in it."""
+        return self._storage is not None and self._storage.journal.in_place()
 
     def take_what_is_there(self) -> list[Event]:
         """Go on with a journal that took the place of the one recorded in; Damaged where it cannot be."""
@@ -370,8 +397,15 @@ class Ledger:
     @contextlib.contextmanager
     def _alone(self) -> Iterator[list[Event]]:
         """Hold the lock and the journal that is in its place, caught up; gives what others had written."""
-        with self._mutex, self._lock:
+        with self._mutex, contextlib.ExitStack() as held:
             assert self._storage is not None
+            try:
+                held.enter_context(self._lock)
+            except LedgerBusy:
+                raise
+            except LedgerProblem:
+                self._catch_up(locked=False)  # says it better where the folder is gone or another
+                raise
             try:
                 self._storage.journal.hold(self._timeout_s)
                 yield self._catch_up(locked=True)

@@ -8,9 +8,10 @@ lock: should two programs write it at the same time, its sums tell whether what 
 from __future__ import annotations
 
 import contextlib
+import errno
 import gc
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 from zlib import crc32
 
@@ -82,8 +83,13 @@ def _parse(data: bytes) -> Snapshot | None:
     return Snapshot(head["uuid"], mark, head["serial"], tables, len(body))
 
 
-def save(folder: str, files: Files, snapshot: Snapshot) -> int:
-    """Write the snapshot durably in place of the last one and return its size; raises OSError."""
+def save(folder: str, files: Files, snapshot: Snapshot, beside: Callable[[], bool] = lambda: True) -> int:
+    """Write the snapshot durably in place of the last one and return its size; raises OSError.
+
+    `beside` tells whether the journal it was made from is still in the folder of that name.
+    """
+    if not beside():
+        raise FileNotFoundError(errno.ENOENT, "the journal is not in its place", folder)
     with collector_off():
         body = json.dumps(snapshot.tables, ensure_ascii=False, separators=(",", ":")).encode()
     mark = snapshot.mark
@@ -111,6 +117,9 @@ def save(folder: str, files: Files, snapshot: Snapshot) -> int:
         files.sync(handle)
     finally:
         files.close(handle)
+    if not beside():
+        files.remove(temporary)
+        raise FileNotFoundError(errno.ENOENT, "the journal is not in its place", folder)
     files.replace(temporary, f"{folder}/{NAME}")
     files.sync_folder(folder)
     return len(body)

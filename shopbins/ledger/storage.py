@@ -201,7 +201,7 @@ class LedgerStorage(Storage):
                 "this change may be recorded: look first"
             )
         self._now_known()
-        self._end.write(End(journal.uuid, *self.known, self.state.last_serial))
+        self._end.write(End(journal.uuid, *self.known, self.state.last_serial), journal.in_place)
 
     def save_snapshot(self) -> bool:
         """Write the snapshot if there is anything new; False where the disk would not take it."""
@@ -210,8 +210,8 @@ class LedgerStorage(Storage):
             return True
         taken = snapshots.Snapshot(self.journal.uuid, mark, self.state.last_serial, self.state.tables)
         try:
-            self.snapshot_size = snapshots.save(self.folder, self.files, taken)
-        except OSError:
+            self.snapshot_size = snapshots.save(self.folder, self.files, taken, self.journal.in_place)
+        except (OSError, LedgerProblem):
             return False
         self.snapshot_mark = mark
         return True

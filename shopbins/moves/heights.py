@@ -124,8 +124,8 @@ def heights(it: Situation) -> Iterator[Part]:
         )
         return
     height, up = it.load.height_mm, it.gear.up_mm
-    if it.kind in ("engine crane", "gantry crane"):
-        height, up = it.gear.height_mm, (0.0, 0.0)
+    if it.kind in HOISTS:
+        height, up = it.gear.height_mm, (0.0, _boom_over_mm(it))
     if height is None or up is None:
         code = it.body.group.code
         ask = Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1)
@@ -134,8 +134,35 @@ def heights(it: Situation) -> Iterator[Part]:
             ask = Ask(f"how high does {it.gear.gear.name} carry it?", f"gear: {key}: {{height: 110}}", 1)
         yield BAND.open(it.subjects, ask.text, ask)
         return
+    if it.kind == "engine crane":
+        low = max(height, _boom_low_mm(it))
+        height, up = low, (0.0, max(0.0, up[1] - (low - height)))
     for over in passed_under(it):
         yield from _under(it, over, height, up)
+
+
+HOISTS = ("engine crane", "gantry crane")
+HOOK_BELOW_TIP_MM = 300.0
+"""How far a hook hangs below the tip of its boom at most: own figure, where the tip's height is not told."""
+
+
+def _boom_over_mm(it: Situation) -> float:
+    """Return how far a boom at its highest stands over the mast and what hangs from it."""
+    gear, top = it.gear.gear, it.gear.height_mm or 0.0
+    high = gear.boom_tip_mm
+    if high is None and gear.hook_mm is not None:
+        high = gear.hook_mm + HOOK_BELOW_TIP_MM
+    return max(0.0, (high or 0.0) - top)
+
+
+def _boom_low_mm(it: Situation) -> float:
+    """Return how high the boom's tip is with its hook at the thing's slinging points."""
+    gear = it.gear.gear
+    slung = it.load.sling_height_mm or it.load.height_mm or 0.0
+    tip_over_hook = (
+        0.0 if gear.boom_tip_mm is None or gear.hook_mm is None else gear.boom_tip_mm - gear.hook_mm
+    )
+    return slung + max(0.0, tip_over_hook)
 
 
 def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) -> Iterator[Part]:
@@ -174,6 +201,16 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         yield BAND.again(subjects, text, measure, **more)
     elif not fixed and found.highest_mm - found.uncertain_mm < up[1]:
         a, b = lowest + clear, found.highest_mm - found.uncertain_mm
+        if it.kind in HOISTS:
+            text = f"{it.gear.gear.name} with its boom up is higher than {show_length(height + b)} {at}"
+            words = f"boom tip no higher than {height + b:.0f} mm under {over.name}"
+            yield BAND.only(subjects, words, text, **more)
+            return
+        if b < a:
+            text += f"{spare:.0f} mm to carry it in, {clear:.0f} mm over the floor "
+            text += f"and {found.uncertain_mm:.0f} mm uncertain taken off"
+            yield BAND.again(subjects, text, (f"height of {over.name}", f"height of {it.name}"), **more)
+            return
         text += f"carried {a:.0f} to {b:.0f} mm high there"
         yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
     elif spare < 100:

@@ -100,7 +100,7 @@ def jacking(it: Situation) -> Iterator[Part]:
         text = f"one end of {it.name} carries {show_mass(bears)}; no toe jack is in the shop file"
         yield JACK.only((*it.subjects, "jack"), words, text, measured=bears, unit="kg")
     else:
-        yield min((_with_jack(it, jack, bears, free) for jack in jacks), key=lambda part: part.verdict)
+        yield min((_with_jack(it, jack, mass, free) for jack in jacks), key=lambda part: part.verdict)
     yield from _jacked_tipping(it)
     yield JACK.only(
         (*it.subjects, "packing"),
@@ -110,8 +110,12 @@ def jacking(it: Situation) -> Iterator[Part]:
     )
 
 
-def end_kg(it: Situation, mass_kg: float) -> float | None:
-    """Return what one jack in the middle of an end bears, the end that bears more; None where not known."""
+def end_kg(it: Situation, mass_kg: float, jacks: int = 1) -> float | None:
+    """Return the most one jack bears under the end that bears more, by moments along and across it.
+
+    One jack stands in the middle of the end; two stand under its outermost points, and the one nearer to the
+    centre of gravity bears more. None where feet or centre are not known.
+    """
     load = it.load
     points = load.jacking if len(load.jacking) >= 2 else load.feet
     if len(points) < 2 or load.cg_mm is None:
@@ -120,13 +124,31 @@ def end_kg(it: Situation, mass_kg: float) -> float | None:
     low, high = min(xs), max(xs)
     if high - low < 1.0:
         return None
-    cgs = [c.x_mm for c in load.centres()] or [load.cg_mm[0]]
-    ends = [jack_bears_kg(mass_kg, x, a, b) for x in cgs for a, b in ((high, low), (low, high))]
-    return max(ends)
+    cgs = [(c.x_mm, c.y_mm) for c in load.centres()] or [load.cg_mm]
+    most = 0.0
+    for jack, pivot in ((high, low), (low, high)):
+        ys = [p.y_mm for p in points if abs(p.x_mm - jack) < SAME_END_MM]
+        wide = max(ys) - min(ys)
+        for x, y in cgs:
+            end = jack_bears_kg(mass_kg, x, jack, pivot)
+            share = 1.0
+            if jacks > 1 and wide >= 1.0:
+                share = max(y - min(ys), max(ys) - y) / wide
+            most = max(most, end * share)
+    return most
 
 
-def _with_jack(it: Situation, jack: Gear, bears: float, free: float | None) -> Part:
-    each = bears / max(1, min(2, jack.count or 1))
+SAME_END_MM = 50.0
+"""Points this near to one another along the thing are at one end of it: own figure."""
+
+
+def owned(it: Situation) -> int:
+    """Return how many toe jacks the shop file has."""
+    return sum(g.count or 1 for g in it.scene.shop.gear.values() if g.kind == "toe jack")
+
+
+def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) -> Part:
+    each = end_kg(it, mass_kg, min(2, jack.count or 1)) or 0.0
     subjects = (*it.subjects, f"gear:{jack.key}")
     more: dict[str, Any] = {"measured": each, "limit": jack.toe_kg, "unit": "kg"}
     text = f"one end of {it.name} carries {show_mass(each)} on each toe of {jack.name}"
@@ -142,7 +164,8 @@ def _with_jack(it: Situation, jack: Gear, bears: float, free: float | None) -> P
             return JACK.no(subjects, f"{text}, {show_mass(jack.capacity_kg)} even on its head", **more)
         return JACK.open(subjects, f"{text}; on its toe it lifts less than on its head", ask, **more)
     if each > jack.toe_kg * (1 + 1e-9):
-        return JACK.no(subjects, f"{text}, it lifts {show_mass(jack.toe_kg)} there", ("two jacks",), **more)
+        ends = ("two jacks",) if (jack.count or 1) < 2 else ("stronger jacks",)
+        return JACK.no(subjects, f"{text}, it lifts {show_mass(jack.toe_kg)} there", ends, **more)
     return JACK.only(subjects, f"{jack.name} on firm ground, toe under a point", text, **more)
 
 
@@ -154,14 +177,17 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
         return
     xs = sorted(p.x_mm for p in points)
     least = None
+    two = owned(it) != 1
     for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
-        left = [p.point for p in points if abs(p.x_mm - keep) < 50.0]
-        if len(left) < 2:
+        left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
+        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
+        jacked = [(jack_x, y) for y in (min(ys), max(ys))] if two and len(ys) > 1 else [(jack_x, 0.0)]
+        if len(left) + len(jacked) < 3:
             continue
         slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
         fall = 0.0 if slope is None else slope.fall
         for c in load.centres():
-            found = reserve([(jack_x, 0.0), *left], (c.x_mm, c.y_mm), c.z_mm, fall)
+            found = reserve([*jacked, *left], (c.x_mm, c.y_mm), c.z_mm, fall)
             if found is not None and (least is None or found.deg < least.deg):
                 least = found
     if least is None:
@@ -169,15 +195,15 @@ def _jacked_tipping(it: Situation) -> Iterator[Part]:
     lift = it.own["lift at an end"]
     lean = math.degrees(math.asin(min(1.0, lift / max(1.0, xs[-1] - xs[0]))))
     left_deg = least.deg - lean
-    text = (
-        f"one end of {it.name} on a jack in its middle, {lift:.0f} mm "
-        f"up: {show_angle(abs(left_deg))} before it tips"
-    )
+    on = "two jacks under its outermost points" if two else "the one jack there is, in its middle"
+    how = "before it tips" if left_deg > 0 else "beyond tipping"
+    text = f"one end of {it.name} on {on}, {lift:.0f} mm up: {show_angle(abs(left_deg))} {how}"
     more: dict[str, Any] = {"measured": left_deg, "limit": 0.0, "unit": "deg"}
     if left_deg <= 0:
-        yield LIFT_TIPS.only(
-            it.subjects, "two jacks at each end, wide apart", f"{text}: on one jack it tips", **more
-        )
+        ends = ("a crane or gantry to lift it",) if two else ("a second toe jack, wide apart",)
+        yield LIFT_TIPS.no(it.subjects, text, ends, **more)
+    elif two and owned(it) == 0:
+        yield LIFT_TIPS.only(it.subjects, "two jacks under the end, wide apart", text, **more)
     elif left_deg < it.own["tip reserve"]:
         yield LIFT_TIPS.only(it.subjects, "nobody beside it while jacked", text, **more)
 

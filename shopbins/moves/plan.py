@@ -16,7 +16,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from shopbins.answer import Accepted, Answer, Part, Verdict
+from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
@@ -122,6 +122,11 @@ class Plan:
     def headline(self) -> str:
         """The answer in one line, never more than its worst part."""
         return f"{self.name} {self.answer.headline}"
+
+    @property
+    def brief(self) -> str:
+        """The answer in one short line: two of its parts by name, the others counted."""
+        return f"{self.name} {Answer(replace(MOVE, named=NAMED), self.answer.parts).headline}"
 
     @property
     def planned(self) -> bool:
@@ -633,7 +638,10 @@ def _goal(scene: Scene, zone_key: str) -> Zone:
 def _gears(scene: Scene, key: str | None) -> list[Gear]:
     every = [g for g in scene.shop.gear.values() if g.kind in CARRIES]
     if not every:
-        raise NotMovable("the shop file has no moving gear (gear: {truck: {kind: pallet truck, ...}})")
+        raise NotMovable(
+            "no truck or hoist is described yet: add yours on Move ('gear' in the menu of a)"
+            " or in the shop file, as gear: {truck: {kind: pallet truck, capacity: 2 t}}"
+        )
     if key is None:
         return every
     renamed = scene.shop.renamed.get(key, key)

@@ -18,7 +18,7 @@ from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
 from shopbins.moves.supports import Stand, Support, stand
-from shopbins.rules.load import area_load_kn_m2
+from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.shop.model import Fixture, Opening, Room, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 

@@ -22,7 +22,6 @@ from shopbins.moves.force import (
     pull_n,
     push,
     pushers,
-    rolling_n,
     step_share,
     towards_words,
 )
@@ -31,7 +30,7 @@ from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import reserve_of
 from shopbins.moves.tipping import highest_line_mm
-from shopbins.shop.model import Anchor, Door, Room
+from shopbins.shop.model import Anchor, Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_slope
 
 PUSH = Check("push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels")
@@ -39,7 +38,7 @@ PULL = Check("move-pull-height", "Pulled over", "statics: W d >= F z", "derived"
 RUNS = Check(
     "runs-downhill",
     "Runs away",
-    "mass x g x sin(slope) against the least rolling resistance of HSE L23, 2 %",
+    "mass x g x sin(slope), no rolling resistance taken to hold anything",
     "derived",
     "gear with a brake that holds it; a line to a named point above it and chocks, before it is let go",
 )
@@ -58,6 +57,13 @@ OUTDOORS = Check(
     "common practice, no source",
     "common practice, no source",
     "level boards or plates; another day",
+)
+LEVEL = Check(
+    "move-floor-level",
+    "Floors taken as level",
+    "nothing told of how the floor falls; how much tilt is left is our own figure",
+    "own",
+    "lay a level on it, and tell the shop file: slope: none",
 )
 TURNS = Check(
     "move-turns-on-slope",
@@ -182,8 +188,6 @@ def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
         before = kept.get(way)
         if before is None or steady_n(found) > steady_n(before[1]):
             kept[way] = leg, found
-    if len(kept) > 1:
-        kept.pop(0, None)  # what goes up or down says more than what goes level
     return [kept[way] for way in sorted(kept, reverse=True)]
 
 
@@ -212,11 +216,12 @@ class Line:
 
 
 def let_go_n(it: Situation, leg: Leg) -> float:
-    """Return the force that straight downhill starts what is let go on good wheels; 0 or less: it stays."""
+    """Return the force that holds it straight uphill; 0: it stays.
+
+    Resistance counts for nothing here: the 2 % of HSE L23 is for how hard to push, no least of any wheel.
+    """
     slope, whole = leg.slope, it.whole_kg or it.load.mass_kg
-    if slope is None or whole is None:
-        return 0.0
-    return downhill_n(whole, slope.fall) - rolling_n(whole, ROLLING[0])
+    return 0.0 if slope is None or whole is None else downhill_n(whole, slope.fall)
 
 
 def runs_away(it: Situation) -> Iterator[Part]:
@@ -262,6 +267,12 @@ def runs_away(it: Situation) -> Iterator[Part]:
     if gear.brake:
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
         yield RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
+        return
+    if worst_leg.slope.fall <= SLOPING and force <= it.own["pushers"] * ONE_MAN_KEEP_N:
+        text = f"{runs}: held by hand, chocked both ways at every halt"
+        yield RUNS.only(
+            subjects, f"held in {room.name} ({newtons(force)}), chocks at every halt", text, **more
+        )
         return
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
@@ -327,6 +338,22 @@ def slopes_told(it: Situation) -> Iterator[Part]:
             yield OUTDOORS.open(subjects, text, ask, room=room.key)
         words = f"{room.name} dry, swept, free of ice"
         yield OUTDOORS.only((*subjects, "dry"), words, f"{words}; looked at first", room=room.key)
+
+
+def taken_as_level(it: Situation) -> Iterator[Part]:
+    """Name the floors indoors whose fall nobody told; looked at first where little tilt is left."""
+    rooms = [room for room in it.rooms if room.slope is None and not room.outdoor]
+    if not rooms or it.kind == "by hand":
+        return
+    least, _ = reserve_of(it, 0.0, None, raised=True)
+    named = ", ".join(room.name for room in rooms)
+    subjects = (*it.subjects, *(f"room:{room.key}" for room in rooms))
+    text = f"taken as level: {named}; how the floor falls is not told"
+    if least is not None and least.deg < it.own["tip notice"]:
+        text += f", and {least.deg:.1f} deg of tilt are left"
+        yield LEVEL.only(subjects, f"level: {named}", text, measured=least.deg, unit="deg")
+    else:
+        yield LEVEL.note(subjects, text)
 
 
 def steepest_room(it: Situation) -> Room | None:
@@ -461,13 +488,7 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
     ramp = next((g for g in it.scene.shop.gear.values() if _bridges(g, step)), None)
     run = RAMP_RUN * step
     if ramp is not None:
-        text = (
-            f"{ramp.name} over the sill of {door.name}: {show_length(step)} "
-            f"on {show_length(run)} each side, held"
-        )
-        yield SILL.only(
-            subjects, f"{ramp.name} at {door.name}, held from creeping", text, measured=step, unit="mm"
-        )
+        yield from _ramped(it, door, ramp)
         return
     if gear.wheel_mm is None:
         text = (
@@ -501,9 +522,89 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
         yield SILL.note(subjects, text, **more)
 
 
-def _bridges(gear: object, step_mm: float) -> bool:
-    from shopbins.shop.model import Gear
+def _ramped(it: Situation, door: Door, ramp: Gear) -> Iterator[Part]:
+    """Judge ramps up and down a sill as the short slopes they are: what they hold, how wide, how steep."""
+    gear, step = it.gear.gear, door.threshold_mm
+    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
+    run = RAMP_RUN * step if ramp.size_mm is None else ramp.size_mm[0]
+    fall = step / max(run, step)
+    at = f"{ramp.name} over the sill of {door.name} ({show_length(step)})"
+    more: dict[str, Any] = {"room": door.room}
+    on_it, wide = together_kg(it), _wide_mm(it)
+    if ramp.count == 1:
+        yield SILL.no((*subjects, "count"), f"{at}: there is one, a sill has two sides", ("a second ramp",))
+    if ramp.capacity_kg is None:
+        ask = Ask(f"what does {ramp.name} hold?", f"gear: {ramp.key}: {{capacity: 1 t}}", 1)
+        yield SILL.open((*subjects, "holds"), f"what {ramp.name} holds is not told", ask)
+    elif on_it is not None and on_it > ramp.capacity_kg:
+        text = f"{at}: {show_mass(on_it)} on the wheels that are on it at once, it holds"
+        text += f" {show_mass(ramp.capacity_kg)}"
+        figures: dict[str, Any] = {**more, "measured": on_it, "limit": ramp.capacity_kg, "unit": "kg"}
+        yield SILL.no((*subjects, "holds"), text, ("a stronger ramp",), **figures)
+    if ramp.size_mm is None:
+        words = f"{ramp.name} at least {run:.0f} mm long, {wide:.0f} wide"
+        yield SILL.only((*subjects, "size"), words, f"{at}: its size is not told", **more)
+    elif ramp.size_mm[1] < wide:
+        text = f"{at}: {show_length(ramp.size_mm[1])} wide, the wheels take {show_length(wide)}"
+        figures = {**more, "measured": ramp.size_mm[1], "limit": wide, "unit": "mm"}
+        yield SILL.no((*subjects, "size"), text, ("a wider ramp",), **figures)
+    figures = {**more, "measured": fall, "limit": gear.steepest or SLOPING, "unit": "slope"}
+    if fall > SLOPING and it.kind in NEVER_ON_SLOPES:
+        yield SLOPE_GEAR.no(subjects, f"{at}: a loaded {it.kind} never goes over a ramp", **figures)
+    elif gear.steepest is not None and fall > gear.steepest * (1 + 1e-9):
+        text = f"{at} is {show_slope(fall)}; the handbook of {gear.name} allows {show_slope(gear.steepest)}"
+        yield SLOPE_GEAR.no(subjects, text, ("longer ramps",), **figures)
+    elif gear.steepest is None and fall > SLOPING:
+        words = f"handbook of {gear.name} allows {show_slope(fall)}"
+        yield SLOPE_GEAR.only(subjects, words, f"{at} is {show_slope(fall)}", **figures)
+    yield from _over_ramp(it, door, ramp, fall)
 
+
+def _over_ramp(it: Situation, door: Door, ramp: Gear, fall: float) -> Iterator[Part]:
+    """Say what a ramp takes: push up it, held down it, carried high enough over its crest."""
+    whole, step = it.whole_kg or it.load.mass_kg or 0.0, door.threshold_mm
+    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
+    more: dict[str, Any] = {"room": door.room}
+    up, down = push(whole, -fall), downhill_n(whole, fall)
+    text = (
+        f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: "
+        f"push {up.push.shown if up.push else newtons(0.0)} up, hold back {newtons(down)} down"
+    )
+    yield SILL.only(subjects, f"{ramp.name} at {door.name}, held from creeping", text, **more)
+    if pushers(steady_n(up), ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
+        words = f"winch or tackle for {newtons(up.greatest_n)} at {ramp.name}"
+        yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
+    words = f"held by line or brake down {ramp.name} ({newtons(down)})"
+    yield RUNS.only((*subjects, "down"), words, text, **more, measured=down, unit="N")
+    if not it.gear.stances:
+        return
+    along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
+    crest = crest_mm(max(along) - min(along), 2 * math.degrees(math.atan(fall)))
+    rise, lift = min(step, crest), it.gear.up_mm
+    need = rise + it.own["carry clear"]
+    figures: dict[str, Any] = {**more, "measured": rise, "unit": "mm"}
+    clear = it.gear.clearance_mm
+    if clear is not None and rise >= clear:
+        text = f"the crest of {ramp.name} comes up {show_length(rise)}, {show_length(clear)} is free under"
+        yield GROUNDS.no(subjects, f"{text} {it.gear.gear.name}", ("longer ramps",), limit=clear, **figures)
+    if lift is not None and lift[0] < lift[1]:
+        if lift[1] < need:
+            text = f"{it.name} is lifted {show_length(lift[1])} at most, {show_length(need)} needed over"
+            yield GROUNDS.no((*subjects, "lift"), f"{text} {door.name}", ("longer ramps",), **figures)
+        elif lift[0] < need:
+            words = f"lifted at least {need:.0f} mm over {door.name}"
+            yield GROUNDS.only((*subjects, "lift"), words, f"{words}: the crest comes up under it", **figures)
+
+
+def _wide_mm(it: Situation) -> float:
+    """Return how wide the wheels of gear stand, over all."""
+    if it.gear.gear.over_forks_mm is not None:
+        return it.gear.gear.over_forks_mm
+    across = [_along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    return max(across) - min(across) + 2 * it.own["wheel half width"] if across else 0.0
+
+
+def _bridges(gear: object, step_mm: float) -> bool:
     return (
         isinstance(gear, Gear)
         and gear.kind in ("ramp", "plate")

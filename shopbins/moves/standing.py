@@ -13,6 +13,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.heights import HOOK_BELOW_TIP_MM
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -126,10 +127,6 @@ def centres(it: Situation) -> tuple[Centre, ...]:
                 tip = hung(load_kg, tip, gear.mass_kg, Centre(*_crane_at(it, crane), crane[2]))
             found.append(tip)
     return tuple(dict.fromkeys(found))
-
-
-HOOK_BELOW_TIP_MM = 300.0
-"""How far a hook hangs below the tip of its boom at most: own figure, where the tip's height is not told."""
 
 
 def _crane_at(it: Situation, cg: tuple[float, float, float]) -> tuple[float, float]:
@@ -309,6 +306,12 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
             )
             return TIPS.again(subjects, shown, measure, **more)
         return TIPS.open(subjects, shown, _ask(it, assumed), **more)
+    if least.deg < it.own["tip least"]:
+        measure = (
+            f"where the centre of gravity of {it.name} is",
+            f"its height, and the wheels of {it.gear.gear.name}",
+        )
+        return TIPS.again(subjects, shown, measure, **{**more, "limit": it.own["tip least"]})
     if least.deg < it.own["tip reserve"]:
         words = f"dead slow, nobody beside it: {_deg(least)} left"
         return TIPS.only(subjects, words, shown, **{**more, "limit": it.own["tip reserve"]})

@@ -79,7 +79,7 @@ class Asker:
 
     def planner(self, grown_mm: float = 0.0) -> Any:
         """Return the kernel's planner for the body so much larger."""
-        from shopbins.kernel.goes import Planner
+        from shopbins.kernel.planner import Planner
 
         key = ("planner", *self.floor, grown_mm)
         found = self.kept.get(key)

@@ -20,6 +20,8 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 
 FOR_NOW = "for now"
+NOBODY = "somebody"
+"""Who works here where neither a name nor a login is known: good for a record, never for accepting."""
 Kind = Literal["stop", "correct", "note", "condition"]
 
 
@@ -56,10 +58,10 @@ class Acceptance:
 
 def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: bool = False) -> dict[str, Any]:
     """Write one acceptance; the reason 'for now' is one that is asked about again."""
-    text = clean_text(why, "the reason")
+    text, by = _named(clean_text(why, "the reason"), by)
     if not text:
         raise BadValue(f"a reason is needed, or '{FOR_NOW}'")
-    if not by.strip():
+    if not by.strip() or by.strip() == NOBODY:
         raise BadValue("who accepts it? (--by NAME)")
     doc = {
         "kind": what.kind,
@@ -72,6 +74,13 @@ def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: boo
         "limit": what.limit,
     }
     return {name: value for name, value in doc.items() if value is not None}
+
+
+def _named(why: str, by: str) -> tuple[str, str]:
+    """Take 'for now: Anselm' apart: the reason, and who it is that answers for it (else `by`)."""
+    head, colon, name = why.partition(":")
+    named = bool(colon) and head.strip().lower() == FOR_NOW and bool(name.strip())
+    return (FOR_NOW, name.strip()) if named else (why, by)
 
 
 def accept(state: State, what: Acceptable, why: str, *, by: str, day: date, for_now: bool = False) -> Draft:

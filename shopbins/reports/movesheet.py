@@ -22,14 +22,17 @@ HEAVY_KG = 25.0
 """One person's load where the shop file gives none: HSE INDG143, men, knuckle to elbow height, close."""
 
 
-def answer_line(plan: Plan, measured_mm: float) -> str:
-    """Return the answer in one line, never more than its worst part, with its margin where there is a way."""
+def answer_line(plan: Plan, measured_mm: float, *, brief: bool = False) -> str:
+    """Return the answer in one line, never more than its worst part, with its margin where there is a way.
+
+    `brief` names two parts of it and counts the others, for where they stand in a list below.
+    """
     spare = ""
     if plan.margin_mm is not None and plan.verdict <= Verdict.ASKED:
         spare = f". {show_length(plan.margin_mm)} to spare at the tightest"
         if plan.attempt is not None and plan.attempt.verdict is Verdict.YES:
             spare += f", even if every size is {show_length(measured_mm)} off"
-    return f"{plan.headline}{spare}"
+    return f"{plan.brief if brief else plan.headline}{spare}"
 
 
 def one_person_kg(scene: Scene) -> float:

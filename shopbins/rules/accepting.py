@@ -18,12 +18,14 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.keepclear import is_urgent_gear
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed, plural
-from shopbins.shop.model import Shop
+from shopbins.rules.things import exit_doors
+from shopbins.shop.model import Door, Shop
 
 __all__ = ["ASK", "FOR_NOW", "RULES", "acceptable", "applied", "covering", "for_now", "only_for_now"]
 
-ALWAYS_FOR_NOW = frozenset({"floor-load", "point-load", "way-out", "exit-width"})
-"""Rules whose stops are only ever let through for now: too much for a floor, a way out shut or narrow."""
+ALWAYS_FOR_NOW = frozenset({"floor-load", "floor-total", "point-load", "way-out", "exit-width", "pit"})
+"""Rules whose stops are only ever let through for now: too much for a floor, a way out shut or narrow,
+a fall in a walkway."""
 
 
 def only_for_now(shop: Shop, finding: Finding) -> bool:
@@ -35,12 +37,23 @@ def only_for_now(shop: Shop, finding: Finding) -> bool:
     kind, _, key = (finding.subjects[0] if finding.subjects else "").partition(":")
     if kind == "door":
         door = shop.doors.get(key)
-        return door is not None and door.exit
+        return door is not None and _lets_out(shop, door)
     if kind == "walkway":
         way = shop.walkways.get(key)
         return way is not None and way.exit_route
     clear = shop.keep_clear.get(key) if kind == "keep clear" else None
     return clear is not None and is_urgent_gear(clear)
+
+
+def _lets_out(shop: Shop, door: Door) -> bool:
+    """Tell whether a way out goes through a door: an exit, on an exit route, or the only door of a room."""
+    if door in exit_doors(shop):
+        return True
+    for room in (door.room, door.to):
+        doors = [each for each in shop.doors.values() if room in (each.room, each.to)]
+        if room in shop.rooms and doors == [door]:
+            return True
+    return False
 
 
 def acceptable(shop: Shop, finding: Finding) -> Acceptable:

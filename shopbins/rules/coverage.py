@@ -29,6 +29,8 @@ NEVER = (
 ANYWHERE = frozenset(
     (
         "apart",
+        "floor-load",
+        "point-load",
         "tall-stack",
         "leaning",
         "low-head",

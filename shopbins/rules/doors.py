@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from shopbins.geometry.shapes import Point, contains
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.overlap import Touch, touching
 from shopbins.rules.rule import Rule
@@ -173,6 +174,9 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
     shut = clear < SHUT_MM or (least is not None and clear < least - TOLERANCE_MM)
     if least is None and clear < full / 2:
         shut = True
+    body_mm = min(limits.figure("exit-width", "any", "a body"), full)
+    if door.exit and clear < body_mm - TOLERANCE_MM and not (shut and least is not None and least >= body_mm):
+        shut, least, wanted = True, body_mm, body_mm
     grade: Grade = "stop" if shut else "correct"
     left, limit = mm_pair(clear, wanted)
     words = f"{limit} needed" if least is not None else f"the door is {limit} wide"
@@ -203,7 +207,7 @@ FRONT = Rule(
     title="The floor in front of a door narrowed",
     text="In front of a door, as wide as its clear width and as deep as that (at most 900 mm), a clear width "
     "is left. Less than the least is a stop, less than the door's own to fix. Where the file gives no "
-    "least, half the door's width is taken.",
+    "least, half the door's width is taken; before an exit never less than 500 mm (own figure).",
     limit="limits.exit (exits) or limits.walkway of the shop file, no more than the door's own clear width",
     source="shop file; depth and half width: own figures",
     mark="own",

@@ -65,7 +65,7 @@ def _drawn(each: Exit) -> float:
 
 
 def _exits_of(shop: Shop) -> int:
-    return sum(1 for door in shop.doors.values() if door.exit)
+    return sum(1 for door in shop.doors.values() if door.exit and not no_exit_kind(door, shop))
 
 
 def _advice(shop: Shop, each: Exit, clear: float) -> list[Advice]:
@@ -128,6 +128,22 @@ def _pinched(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Ite
     )  # fmt: skip
 
 
+def _nobody_past(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Iterator[Finding]:
+    """Say that what stands there lets nobody through: an own figure in every set, and a stop."""
+    by, clear = limits.limit("exit-width", "any", "a body"), pinch.clear_mm
+    if by is None or by.figure is None or clear >= by.figure - TOLERANCE_MM:
+        return
+    where = f"at {each.name}" if isinstance(each, Door) else f"of the exit route {each.name}"
+    left, least = mm_pair(clear, by.figure)
+    yield WIDTH.breaks(
+        by, "stop", subjects(_tag(each), pinch.chain),
+        f"{who(pinch.chain, body)} leaves {left} {where}: nobody gets through less than {least} (own figure)"
+        f"{unsure(shop, clear, by.figure, 'there')}",
+        measured=round(clear, 3), room=pinch.chain[0].room, at_mm=pinch.at_mm,
+        remedy=remedy_for(pinch.chain),
+    )  # fmt: skip
+
+
 def _look_width(scene: Scene, each: Exit) -> Iterator[Finding]:
     shop = scene.shop
     pinches = list(_pinches(scene, each))
@@ -137,13 +153,17 @@ def _look_width(scene: Scene, each: Exit) -> Iterator[Finding]:
     if rules is None:
         narrow = min([clear, *(pinch.clear_mm for pinch in pinches)])
         own = shop.limits.exit_mm if shop.rules == "own" else None
-        if own is None:
+        shut: list[Finding] = []
+        for pinch in pinches:
+            shut += _nobody_past(shop, each, pinch, None)
+        yield from shut
+        if own is None and not shut:
             name = f"{_words(each)} {mm(narrow)} clear"
             yield WIDTH.no_figure(
                 shop, _tag(each), name, _advice(shop, each, narrow), mm, room=room, at_mm=at, unit="mm",
                 remedy="make it wider, or dismiss this with a reason",
             )  # fmt: skip
-        elif clear < own - TOLERANCE_MM:
+        elif own is not None and clear < own - TOLERANCE_MM and not shut:
             left, wanted = mm_pair(clear, own)
             yield WIDTH.found(
                 "stop", (_tag(each),), f"{_words(each)} is {left} clear ({wanted} needed)", room=room,
@@ -188,7 +208,9 @@ def _stood(shop: Shop, each: Exit, pinch: Pinch, body: Standing) -> Iterator[Fin
     if limits.set_for(shop, "exit-width") is not None:
         yield from _pinched(shop, each, pinch, body)
         return
-    advice = _advice(shop, each, pinch.clear_mm)
+    shut = list(_nobody_past(shop, each, pinch, body))
+    yield from shut
+    advice = [] if shut else _advice(shop, each, pinch.clear_mm)
     if shop.limits.exit_mm is None and any(a.beyond > TOLERANCE_MM for a in advice):
         name = f"{who(pinch.chain, body)} leaves {mm(pinch.clear_mm)} of {each.name}"
         yield WIDTH.no_figure(
@@ -204,7 +226,8 @@ WIDTH = Rule(
     "the "
     "people who may have to get out (`people`); things standing there may not reduce it. A stop under its "
     "own "
-    "rule set. Under 'own' it is your `limits.exit`; without it the US figure is advice.",
+    "rule set. Under 'own' it is your `limits.exit`; without it the US figure is advice. "
+    "In every set a thing that leaves less than 500 mm is a stop: nobody gets through (own figure).",
     limit="28 in (711.2 mm) in 'us'; by people in 'uk' and 'de'; none in 'eu'",
     source="29 CFR 1910.36(g)(2), (4); Approved Document B (England); ASR A2.3",
     mark="published",
@@ -357,6 +380,14 @@ HEIGHT = Rule(
 def _inward(door: Door) -> bool:
     """Tell whether the leaf swings against those who leave."""
     return door.opens == "hinged" and door.swings_into == door.room
+
+
+def no_exit_kind(door: Door, shop: Shop) -> bool:
+    """Tell whether the shop's own set does not take a door of this kind for an exit."""
+    if door.opens not in ("sliding", "up-and-over"):
+        return False
+    of = "emergency" if shop.rules == "uk" else "kind"
+    return limits.limit("exit-door", shop.rules, of) is not None and (shop.rules != "uk" or door.emergency)
 
 
 def _wrong_door(door: Door, by: Limit, text: str, grade: Grade, remedy: str, **more: Any) -> Finding:

@@ -84,7 +84,7 @@ DANGER = (
     ("exit-height", "exit-narrower", "two-exits", "way-length", "pit"),
     ("keep-clear", "electrical-depth", "electrical-width", "electrical-height", "electrical-way-in"),
     ("extinguisher-travel", "extinguisher-seen", "extinguisher"),
-    ("level-load", "zone-load", "floor-load", "point-load"),
+    ("level-load", "zone-load", "floor-load", "floor-total", "point-load"),
     ("slender", "tall-stack", "leaning"),
     ("hot-work", "hot-opening", "hot-through", "hot-vapour", "oxygen", "apart", "cylinder", "heavy-gas"),
     ("liquids-open", "liquids-cabinet", "liquids-container", "petrol-home", "rags", "hazard-words"),

@@ -8,17 +8,13 @@ from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
-from shopbins.scene.contents import Contents, area_of
+from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
-from shopbins.units import GRAVITY_M_S2, show_area_load, show_force, show_mass
+from shopbins.units import show_mass
 
-ON_POINTS = ("bare", "own wheels")
-"""Containers whose weight comes down on a few points; the others spread it (own judgement)."""
-
-MOST_SUPPORTS = 4
-"""The heaviest of n supports bears at least an n-th of the weight; more than four rarely share it."""
-
+MOST_OFF = 3
+"""So many things to take off are named."""
 
 # --- levels and whole zones -------------------------------------------------------------------------------
 
@@ -102,19 +98,21 @@ def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subje
 
 
 def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
-    """Say what to take off: the heaviest until the rest is within the limit; never the thing in hand."""
+    """Say what to take off: the lightest that does, else the heaviest and so on; never the thing in hand."""
     over = contents.load_kg - (contents.limit_kg or 0.0)
     others = [each for each in contents.groups if each != laying]
-    heaviest = sorted(others, key=lambda g: -scene.share(g).mass_kg)
+    left = sorted(others, key=lambda g: -scene.share(g).mass_kg)
     if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
         return "put it elsewhere: it is too heavy by itself"
     off: list[str] = []
-    for group_id in heaviest:
-        if over <= 1e-9 or len(off) == 3:
-            break
+    while left and over > 1e-9 and len(off) < MOST_OFF:
+        enough = [each for each in left if scene.share(each).mass_kg >= over - 1e-9]
+        group_id = enough[-1] if enough else left[0]
+        left.remove(group_id)
         over -= scene.share(group_id).mass_kg
         off.append(f"{scene.group(group_id).shown} ({show_mass(scene.share(group_id).mass_kg)})")
-    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "")
+    elsewhere = f", or put {scene.group(laying).shown} elsewhere" if laying else ""
+    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "") + elsewhere
 
 
 def _middle(scene: Scene, zone: Zone) -> tuple[float, float]:
@@ -153,123 +151,7 @@ ZONE = Rule(
     each="rack",
 )
 
-
-# --- the floor --------------------------------------------------------------------------------------------
-
-
-def _look_floor(scene: Scene, thing: tuple[Zone, Group]) -> Iterator[Finding]:
-    yield from _floor(scene, thing[1], thing[0])
-
-
-def _judge_floor(p: Placement) -> Iterator[Finding]:
-    if p.zone.kind in ("floor", "room"):
-        yield from _floor(p.scene, p.group, p.zone)
-
-
-def area_load_kn_m2(mass_kg: float, area_mm2: float) -> float:
-    """Return the mean load under a footprint (standard gravity 9.80665 m/s2)."""
-    return mass_kg * GRAVITY_M_S2 / 1000.0 / (area_mm2 / 1e6)
-
-
-def _floor(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
-    room = scene.shop.rooms.get(zone.room)
-    limit = None if room is None else room.floor_load_kn_m2
-    area = area_of(group)
-    if room is None or limit is None or not area:
-        return
-    share = scene.share(group.id)
-    measured = area_load_kn_m2(share.mass_kg, area)
-    if measured <= limit * (1 + 1e-9):
-        return
-    more = f", {share.unweighed} in or on it not weighed" if share.unweighed else ""
-    presses, allowed = told_apart(measured, limit, show_area_load, "kN/m2")
-    spread = share.mass_kg * GRAVITY_M_S2 / 1000.0 / limit
-    yield FLOOR.found(
-        "stop",
-        (f"group:{group.code}", f"room:{room.key}"),
-        f"{group.shown}, {kg(share.mass_kg)}{more}, presses {presses} on the floor of {room.name} under "
-        f"its outline, {allowed} allowed",
-        room=zone.room,
-        at_mm=_at(scene, group),
-        measured=round(measured, 4),
-        limit=limit,
-        unit="kN/m2",
-        remedy=f"spread it over at least {spread:.2f} m2 with bearers or plates, or stand it elsewhere",
-    )
-
-
-def _at(scene: Scene, group: Group) -> tuple[float, float] | None:
-    body = scene.body(group.id)
-    return None if body is None else body.centre
-
-
-FLOOR = Rule(
-    key="floor-load",
-    title="More than the floor takes per area",
-    text="The weight of a thing on the floor, with all in and on it, over its outline stays within the "
-    "room's floor load. A stop. The mean load is compared, not the concentrated one, which is its own rule.",
-    limit="floor load of the room in the shop file",
-    source="shop file; imposed loads as in EN 1991-1-1 6.3 are means over an area",
-    mark="own",
-    remedy="spread it with bearers or plates, or stand it elsewhere",
-    look=_look_floor,
-    judge=_judge_floor,
-    each="group on a floor",
-)
-
-
-def _look_point(scene: Scene, thing: tuple[Zone, Group]) -> Iterator[Finding]:
-    yield from _point(scene, thing[1], thing[0])
-
-
-def _judge_point(p: Placement) -> Iterator[Finding]:
-    if p.zone.kind in ("floor", "room"):
-        yield from _point(p.scene, p.group, p.zone)
-
-
-def _point(scene: Scene, group: Group, zone: Zone) -> Iterator[Finding]:
-    room = scene.shop.rooms.get(zone.room)
-    limit = None if room is None else room.point_load_kn
-    if room is None or limit is None or group.container not in ON_POINTS:
-        return
-    weight = scene.share(group.id).mass_kg * GRAVITY_M_S2 / 1000.0
-    if weight <= limit * (1 + 1e-9):
-        return
-    least = weight / MOST_SUPPORTS
-    over = least > limit * (1 + 1e-9)
-    told, allowed = told_apart(least if over else weight, limit, show_force, "kN")
-    if over:
-        words = f"even on {MOST_SUPPORTS} supports one of them carries at least {told}"
-    else:
-        words = "on a single support all of it"
-    yield POINT.found(
-        "stop" if over else "note",
-        (f"group:{group.code}", f"room:{room.key}"),
-        f"{group.shown} weighs {show_force(weight) if over else told}, {words}; the floor of {room.name} "
-        f"takes {allowed} on one point",
-        room=zone.room,
-        at_mm=_at(scene, group),
-        measured=round(least if over else weight, 4),
-        limit=limit,
-        unit="kN",
-    )
-
-
-POINT = Rule(
-    key="point-load",
-    title="More than the floor takes on one point",
-    text="Of what stands bare or on its own wheels, the heaviest of four supports carries at least a quarter "
-    "of the weight: a stop where that is more than the room's point load, a note where the whole weight is.",
-    limit="point load of the room in the shop file",
-    source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",
-    mark="own",
-    remedy="put plates or bearers under the supports, or stand it elsewhere",
-    look=_look_point,
-    judge=_judge_point,
-    each="group on a floor",
-)
-
-RULES = (LEVEL, ZONE, FLOOR, POINT)
+RULES = (LEVEL, ZONE)
 
 
 def posed(group: Group) -> bool:

@@ -21,7 +21,7 @@ def tags(groups: list[Group]) -> tuple[str, ...]:
 
 
 def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
-    groups = [scene.group(g) for g in scene.state.unplaced()]
+    groups = sorted((scene.group(g) for g in scene.state.unplaced()), key=lambda group: group.code)
     if groups:
         names = listed(g.shown for g in groups)
         yield UNPLACED.found(

@@ -16,6 +16,9 @@ from shopbins.shop.model import Door, Fixture, KeepClear, Level, Opening, Room, 
 SWITCHGEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse)", re.IGNORECASE)
 EXTINGUISHER = re.compile(r"\bextinguish", re.IGNORECASE)
 
+ON_POINTS = ("bare", "own wheels")
+"""Containers whose weight comes down on a few points; the others spread it (own judgement)."""
+
 Walk = Iterator[tuple[str, Any]]
 """Each thing with its subject, as findings name it."""
 
@@ -169,9 +172,59 @@ def _groups(scene: Scene, zone: Zone) -> Walk:
         yield f"group:{group.code}", (zone, group)
 
 
-def _on_floors(scene: Scene, zone: Zone) -> Walk:
+def stands(thing: Zone | Fixture) -> bool:
+    """Tell whether a bench, rack or fixture stands on the floor; a shelf that begins high up hangs."""
+    if isinstance(thing, Fixture):
+        building = thing.top_mm is None and thing.mass_kg is None  # to the ceiling: a column
+        return thing.base_mm <= 0 and thing.load_kg is None and not building  # with a load: a covered drain
+    if thing.kind == "bench":
+        return True
+    heights = [level.height_mm for level in thing.levels]
+    return thing.kind == "shelf" and bool(heights) and (len(heights) == 1 or min(heights) <= max(heights) / 2)
+
+
+def on_floor(scene: Scene, room: str) -> Iterator[tuple[Zone, Group] | Zone | Fixture]:
+    """Go through all that stands on a room's floor: parts, laden benches and racks, fixtures."""
+    for zone in scene.zones():
+        if zone.room == room:
+            for _, thing in _on_floor(scene, zone):
+                yield thing
+    for _, fixture in _standing(scene):
+        if fixture.room == room:
+            yield fixture
+
+
+def _on_floor(scene: Scene, zone: Zone) -> Walk:
     if zone.kind in ("floor", "room"):
         yield from _groups(scene, zone)
+    elif stands(zone) and (zone.mass_kg is not None or scene.contents(zone.key).groups):
+        yield f"zone:{zone.key}", zone
+
+
+def _standing(scene: Scene) -> Walk:
+    for key in scene.shop.fixtures:
+        fixture = scene.fixture(key)
+        if fixture is not None and stands(fixture):
+            yield f"fixture:{key}", fixture
+
+
+def _bearing(scene: Scene, zone: Zone) -> Walk:
+    """What stands in a place, or the place itself; with the room's open floor its fixtures."""
+    yield from _on_floor(scene, zone)
+    if zone.kind == "room":
+        yield from ((subject, each) for subject, each in _standing(scene) if each.room == zone.room)
+
+
+def _on_feet(scene: Scene, zone: Zone) -> Walk:
+    for subject, thing in _bearing(scene, zone):
+        if not isinstance(thing, tuple) or thing[1].container in ON_POINTS:
+            yield subject, thing
+
+
+def _laden(scene: Scene) -> Walk:
+    for subject, room in _rooms(scene):
+        if next(on_floor(scene, room.key), None) is not None:
+            yield subject, room
 
 
 def _levels(scene: Scene, zone: Zone) -> Walk:
@@ -304,6 +357,7 @@ def _accepted(scene: Scene) -> Walk:
 KINDS: dict[str, Callable[[Scene], Walk]] = {
     "shop": _shop,
     "room": _rooms,
+    "laden room": _laden,
     "zone": _zones,
     "room with a way out": _escape,
     "sloping floor": _sloping,
@@ -332,7 +386,8 @@ IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "level": _levels,
     "rack": _racks,
     "group": _groups,
-    "group on a floor": _on_floors,
+    "on the floor": _bearing,
+    "on feet": _on_feet,
     "stack": _stacks,
     "liquid": _liquids,
     "petrol at home": _petrol_at_home,

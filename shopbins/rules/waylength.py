@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from shopbins.rules import limits
+from shopbins.rules.exits import no_exit_kind
 from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
@@ -142,9 +143,10 @@ LENGTH = Rule(
 def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
     walks = walks_of(scene)
-    exits = walks.exits_of(room.key)
-    if not exits:
+    every = walks.exits_of(room.key)
+    if not every:
         return
+    exits = [way for way in every if not no_exit_kind(way, shop)]
     people = people_in(shop, room.key)
     if shop.rules == "uk":
         if people is None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from shopbins.rules import limits
-from shopbins.rules.exits import least_width
+from shopbins.rules.exits import least_width, no_exit_kind
 from shopbins.rules.finding import GRADES, Finding, Grade
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
@@ -74,6 +74,8 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
         return
     others = [nearest]
     for each in found:
+        if no_exit_kind(each.exit, shop):
+            continue  # the rules of the shop do not take it for an exit
         others.append(each)
         other = _judged(shop, each)
         if other is None or other[1] == "note":
@@ -98,7 +100,7 @@ def limits_of(shop: Shop) -> list[Limit]:
 
 
 def _exits(shop: Shop) -> int:
-    return sum(1 for door in shop.doors.values() if door.exit)
+    return sum(1 for door in shop.doors.values() if door.exit and not no_exit_kind(door, shop))
 
 
 def _judged(shop: Shop, out: WayOut) -> Limit | None:
@@ -109,9 +111,13 @@ def _judged(shop: Shop, out: WayOut) -> Limit | None:
         broken = [
             (*limit[:1], "correct" if limit[2] == "the least" else limit[1], *limit[2:]) for limit in broken
         ]
-    if out.width_mm < SHUT_MM and not any(limit[1] == "stop" for limit in broken):
-        least = max((limit[0] for limit in limits_of(shop)), default=SHUT_MM)
-        broken.append((least, "stop", "the least", "a way that is shut is none"))
+    body_mm = limits.figure("exit-width", "any", "a body")
+    shut = out.width_mm < SHUT_MM
+    stood = any(isinstance(end, Standing) for end in out.ends)
+    if out.width_mm < body_mm - TOLERANCE_MM and not any(limit[1] == "stop" for limit in broken):
+        least = max((body_mm, *(limit[0] for limit in limits_of(shop))))
+        grade: Grade = "stop" if shut or stood else "correct"
+        broken.append((least, grade, "the least", "nobody gets through less: own figure"))
     return min(broken, key=lambda limit: (GRADES.index(limit[1]), -limit[0]), default=None)
 
 
@@ -250,9 +256,10 @@ WAY_OUT = Rule(
     "gets lower than a head; the two things at its narrowest place are named. Less than the shop file's "
     "least, and a way that is shut, is a stop; only to fix where another exit, further away, can be "
     "reached by a way wide enough, where the building itself is the narrow place, or where the spot is no "
-    "wider. Less than published is a stop under its own rule set, elsewhere advice. A room that no exit "
-    "can be reached from is a stop. The narrowest place of a wide enough way is told in a note. Looked at "
-    "when a thing is put down and in the audit, not at every step of carrying.",
+    "wider. Less than published is a stop under its own rule set, elsewhere advice; less than 500 mm is "
+    "a stop in every set (own figure). A door the set does not take for an exit is no other way. A room "
+    "that no exit can be reached from is a stop. The narrowest place of a wide enough way is told in a note. "
+    "Looked at when a thing is put down and in the audit, not at every step of carrying.",
     limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us', 750 mm "
     "and "
     "more in 'uk', 800 mm and more in 'de', none in 'eu'",

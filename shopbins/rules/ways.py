@@ -86,6 +86,9 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
     clear, least = pinch.clear_mm, least_of(shop, way)
     wanted = way.width_mm if least is None else min(least, way.width_mm)
     grade: Grade = "correct"
+    body_mm = min(limits.figure("exit-width", "any", "a body"), way.width_mm)
+    if way.exit_route and clear < body_mm - TOLERANCE_MM and (least is None or least < body_mm):
+        least = wanted = body_mm  # whatever the file leaves out, nobody gets through less
     if clear < SHUT_MM or (least is not None and clear < wanted - TOLERANCE_MM):
         grade = "stop"
     left, limit = mm_pair(clear, wanted)
@@ -139,7 +142,8 @@ WAY = Rule(
     title="A walkway narrowed or blocked",
     text="What stands in a walkway, lower than a head, leaves a clear width: that of the widest disc that "
     "still passes along between the things and the walkway's edges. Less than the least width is a stop, "
-    "less than the walkway's own width is to fix. Without a least width only a shut way is a stop.",
+    "less than the walkway's own width is to fix. Without a least width only a shut way is a stop, and of an "
+    "exit route less than 500 mm: nobody gets through (own figure, in every set).",
     limit="least of the walkway, else limits.exit (exit routes) or limits.walkway of the shop file",
     source="shop file; aisles kept clear: 29 CFR 1910.176(a), which gives no number",
     mark="own",

@@ -24,6 +24,7 @@ FIGURES: Mapping[str, Figure] = {
     each.name: each
     for each in (
         Figure("tip reserve", 5.0, "deg", "less reserve than this: dead slow, nobody beside it"),
+        Figure("tip least", 1.5, "deg", "less reserve than this is no yes: measure again"),
         Figure("tip notice", 10.0, "deg", "less than this is told"),
         Figure("walking speed", 1.4, "m/s", "where it tips when stopped dead below this, a speed is set"),
         Figure("speed share", 0.5, "", "of that speed, what it may be moved at"),

@@ -77,7 +77,7 @@ class Interview:
         """Ask everything and return the text of the shop file."""
         name = self.ask("shop", "", "What is the shop called?", _text)
         self.top["shop"] = word(name or "My shop")
-        tape = self.ask("tape", "", "What does the tape read: mm, cm, m or ft? (enter: mm)", _choice(TAPES))
+        tape = self.ask("tape", "", "What does the tape read: mm, cm, m or ft? (enter: mm)", Choice(TAPES))
         self.tape = tape or "mm"
         measured = self.ask("measured", "", "How well do you measure? (enter: 5 mm)", self._length)
         if measured is not None:
@@ -144,7 +144,7 @@ class Interview:
 
     def _rows(self, kind: str, room: str, what: str, take: Callable[[list[str]], None]) -> None:
         for number in range(_MOST_ROWS):
-            more = "another" if number else what
+            more = f"another {what.partition(' ')[2]}" if number else what
             first = self.ask(kind, room, f"{room}: name of {more}? (enter: no more)", _cells)
             if first is None:
                 return
@@ -269,7 +269,7 @@ class Interview:
         pairs = {"room": word(room.key), "to": "", "jambs": _points(door.jambs)}
         height = row.asked("how high?", self._length)
         opens = (
-            row.asked("h hinged, s sliding, u up-and-over, o open? (enter: open)", _choice(OPENS)) or "open"
+            row.asked("h hinged, s sliding, u up-and-over, o open? (enter: open)", Choice(OPENS)) or "open"
         )
         hinged = opens == "hinged"
         hand = row.asked("hinges left or right, seen from the room it swings into?", _HAND, when=hinged)
@@ -301,9 +301,9 @@ class Interview:
         name = cells[0]
         row = _Row(self, "place", room.key, name, cells[1:])
         kinds = {kind[0]: kind for kind in ZONE_KINDS}
-        kind = row.needed("b bench, s shelf or f floor spot?", _choice(kinds))
+        kind = row.needed("b bench, s shelf or f floor spot? (back goes back)", Choice(kinds))
         pairs = {"room": word(room.key), "kind": kind, **self._rectangle(room, row)}
-        height = row.asked("height of its surface?", self._heights(kind))
+        height = row.asked("height of its surface?", self._heights(kind), when=kind != "floor")
         load = row.asked("what it carries?", _checked(units.parse_mass))
         if height and len(height) > 1:
             each = {"load": load} if load else {}
@@ -621,15 +621,19 @@ def _cells(text: str) -> list[str]:
     return cells
 
 
-def _choice(words: dict[str, str]) -> Callable[[str], str]:
-    def read(text: str) -> str:
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Reads one of a few words, each also by its short form."""
+
+    words: dict[str, str]
+
+    def __call__(self, text: str) -> str:
+        """Return the whole word meant; raises Wrong for another."""
         low = text.strip().lower()
-        for short, whole in words.items():
+        for short, whole in self.words.items():
             if low in (short, whole):
                 return whole
-        raise Wrong(f"one of {', '.join(words)}")
-
-    return read
+        raise Wrong(f"one of {', '.join(self.words)}")
 
 
 def _checked(parse: Callable[[str], Any]) -> Callable[[str], str]:
@@ -646,6 +650,6 @@ def _checked(parse: Callable[[str], Any]) -> Callable[[str], str]:
     return read
 
 
-_yes_no = _choice({"y": "yes", "n": "no"})
-_HAND = _choice({"l": "left", "r": "right"})
-_IN_OUT = _choice({"in": "in", "out": "out", "i": "in", "o": "out"})
+_yes_no = Choice({"y": "yes", "n": "no"})
+_HAND = Choice({"l": "left", "r": "right"})
+_IN_OUT = Choice({"in": "in", "out": "out", "i": "in", "o": "out"})

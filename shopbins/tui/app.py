@@ -150,6 +150,7 @@ class ShopbinsApp(Anywhere, Host):
         self._said: Text | None = None
         self._said_timer: Any = None
         self._trouble: tuple[str, ...] = ()
+        self._asked_exchange: Screen[Any] | None = None
         self._audit_timer: Any = None
         self._take_theme()
         if plainsigns.wanted(self.config.glyphs, os.environ):
@@ -215,17 +216,20 @@ class ShopbinsApp(Anywhere, Host):
         """Look whether the shop file or another terminal changed something."""
         if self.busy:
             return
+        exchanged = bool(self.desk.ledger.exchanged)
         try:
             news = self.desk.refresh()
         except DeskError as problem:
             again = problem.lines == self._trouble
             self._trouble = problem.lines
-            if self.desk.ledger.exchanged and not again:
+            if self.desk.ledger.exchanged and not self.desk.ledger.gone and not again:
                 self.ask_about_exchange()
             else:
                 self.tell(*problem.lines, bad=True, again=again)
             return
         self._trouble = ()
+        if exchanged:
+            self.back_in_place()
         if news is not None:
             self.others_new += len(news)
             self.changed()
@@ -246,9 +250,16 @@ class ShopbinsApp(Anywhere, Host):
 
         says = [self.desk.ledger.exchanged, "Put the right files back, and this goes on by itself."]
         self.bell()
-        self.push_screen(
-            Pick("The ledger was exchanged under this program", choices, says=says, digits=True), chosen
-        )
+        asked = Pick("The ledger was exchanged under this program", choices, says=says, digits=True)
+        self._asked_exchange = asked
+        self.push_screen(asked, chosen)
+
+    def back_in_place(self) -> None:
+        """Go on by itself once the ledger can be followed again; what was asked about it is settled."""
+        if self._asked_exchange is not None and self._asked_exchange is self.screen:
+            self._asked_exchange.dismiss(None)
+        self._asked_exchange = None
+        self.tell("the right files are back in their place: recording goes on")
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.desk.words import HOW_WORDS
 from shopbins.geometry.shapes import bounds, contains
-from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
+from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass, Whereabouts
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
@@ -59,6 +59,8 @@ def where_short(scene: Scene, group: Group) -> str:
         zone = scene.zone(where.zone)
         if zone is None:
             return f"{where.zone} (gone)"
+        if spot_unknown(scene, where):
+            return f"somewhere in {zone.name}"
         return f"{zone.name}/{where.level}" if where.level and len(zone.levels) > 1 else zone.name
     if isinstance(where, InGroup):
         try:
@@ -70,6 +72,28 @@ def where_short(scene: Scene, group: Group) -> str:
     if isinstance(where, Away):
         return f"away: {where.to}" + (f" until {where.until}" if where.until else "")
     return "waiting"
+
+
+def where_whole(scene: Scene, group: Group) -> str:
+    """Say where a group is, what that is in or on, and whether its spot is not known."""
+    said, where, seen = [where_short(scene, group)], group.where, {group.id}
+    while isinstance(where, InGroup) and where.group not in seen:
+        seen.add(where.group)
+        try:
+            holder = scene.group(where.group)
+        except KeyError:
+            break
+        said.append(where_short(scene, holder))
+        where = holder.where
+    return ", ".join([*said, *(["spot not recorded"] if spot_unknown(scene, where) else [])])
+
+
+def spot_unknown(scene: Scene, where: Whereabouts) -> bool:
+    """Tell whether it is only known in which room something lies."""
+    if not isinstance(where, InZone) or where.posed:
+        return False
+    zone = scene.zone(where.zone)
+    return zone is not None and zone.kind == "room"
 
 
 def load_words(contents: Contents) -> str:
@@ -150,10 +174,11 @@ def group_told(scene: Scene, group: Group) -> Under:
     """Explain a group."""
     share = scene.share(group.id)
     lines = [
-        f"{group.code} · {group.container}" + (f" · {group.qty} pieces" if group.qty != 1 else ""),
+        where_whole(scene, group),
         f"{mass_words(group.mass)} · {size_words(group)}",
+        f"{group.code} · {group.container}" + (f" · {group.qty} pieces" if group.qty != 1 else ""),
         f"from {origin_words(group)}" if group.origin else "origin not known",
-        f"{where_short(scene, group)} · {group.disposition}",
+        group.disposition,
     ]
     if share.nested:
         all_in = show_mass(share.mass_kg) + (f", {share.unweighed} not weighed" if share.unweighed else "")

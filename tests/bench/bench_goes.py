@@ -21,7 +21,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, box, strewn
 
 from shopbins.geometry.shapes import Pose, placed, rectangle
-from shopbins.kernel.goes import Planner, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.planner import Planner
 
 PEER_S = 5.0
 REPEATS = 3

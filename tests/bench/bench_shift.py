@@ -17,8 +17,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, strewn
 
 from shopbins.geometry.shapes import FloorProblem, cleaned
-from shopbins.kernel.goes import GOES, HAIR_MM, Planner
+from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.ground import Crowd
+from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift import Shift, least_shift
 from shopbins.kernel.shift_guess import guessed
 

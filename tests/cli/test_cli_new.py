@@ -263,3 +263,19 @@ def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
     child.expect(pexpect.EOF)
     text = "shop: Hill shed\nrooms:\n  shed: {at: [0, 0], size: [2400, 3000]}\n"
     assert (tmp_path / "shop.yaml").read_text() == text
+
+
+WALLED = "A\n\n\nshed\n6000\nl 4000\n\n\n\n\n\n\n\n"
+
+
+def test_b_is_a_bench_where_a_kind_is_asked_and_back_goes_back(describe, tmp_path: Path) -> None:
+    assert describe(WALLED + "stand\nb\n1\n100\n4\n100\n1200\n600\n900\n\n\n\n")[0] == 0
+    assert read(tmp_path / "shop.yaml").zones["stand"].kind == "bench"
+    (tmp_path / "shop.yaml").unlink()
+    assert describe(WALLED + "stand\nback\nrack\ns\n1\n100\n4\n100\n1200\n600\n900\n\n\n\n")[0] == 0
+    assert list(read(tmp_path / "shop.yaml").zones) == ["rack"]
+
+
+def test_a_floor_spot_is_not_asked_for_a_height(describe, tmp_path: Path) -> None:
+    assert describe(WALLED + "bay\nf\n1\n100\n4\n100\n1200\n1000\n500 kg\n\n\n")[0] == 0
+    assert read(tmp_path / "shop.yaml").zones["bay"].levels[0].load_kg == 500

@@ -113,16 +113,21 @@ def test_the_audit_has_every_grade_and_the_shop_is_still_workable(desk):
 # Rule, grade, and words of the finding. The measures follow from the data: a crate's edge at 8060 mm in a way
 # that begins at 7500; a box in 600 mm of the switchboard's metre; 157.3 kg on a level for 150.
 EXPECTED = [
-    ("keep-clear", "stop", "Instrument panel in its box stands in switchboard (switchgear)", 600.0),
-    ("walkway", "stop", "Crate of cooling pipes leaves 560 mm of gallery way, 700 mm is the least", 560.0),
+    ("keep-clear", "stop", "Instrument panel in its box is 600 mm inside switchboard (switchgear)", 600.0),
+    ("walkway", "stop", "Crate of cooling pipes narrows gallery way to 560 mm (700 mm needed)", 560.0),
     ("level-load", "stop", "rack a/2 carries 157 kg (limit 150 kg)", 157.3),
-    ("keep-clear", "stop", "Flywheel housing stands in foot of the stairs", None),
-    ("walkway", "correct", "Crate of cooler brackets leaves 780 mm of long way, 750 mm is the least", 780.0),
-    ("walkway", "correct", "Sump leaves 720 mm of gallery way", 720.0),
+    ("keep-clear", "stop", "Flywheel housing is 760 mm inside foot of the stairs", None),
+    (
+        "walkway",
+        "correct",
+        "Crate of cooler brackets narrows long way to 780 mm (750 mm needed, 900 mm preferred)",
+        780.0,
+    ),
+    ("walkway", "correct", "Sump narrows gallery way to 720 mm", 720.0),
     ("full", "correct", "trolley bench is 89 % full", None),
     ("away-overdue", "correct", "Injection pump was due back from the injection works", 9),
     ("for-now", "correct", "1 stop accepted for now", 1),
-    ("waiting", "correct", "3 groups taken off and not put down", 3),
+    ("unplaced", "correct", "3 groups taken off and not put down", 3),
     ("loose", "correct", "rack d: 3 unnamed, 4 not weighed", None),
     ("away-overdue", "note", "away with no date to be back: Brake band", 1),
 ]

@@ -19,8 +19,9 @@ from shopbins.cli.fits.scene import answer_scene
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
 from shopbins.kernel import overlay
-from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.goes_check import Refused, check
+from shopbins.kernel.planner import Planner
 from shopbins.kernel.stand import stand
 
 HERE = Path(__file__).parent

@@ -10,7 +10,9 @@ from floor_checker import World, certificate_problem, path_problem
 from floor_random import Scene, random_scene
 
 from shopbins.geometry.shapes import Pose, rectangle
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, Planner, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, Answer
+from shopbins.kernel.planner import Planner
 
 
 def answer_problem(scene: Scene, answer: Answer) -> str | None:

@@ -7,7 +7,9 @@ import math
 import pytest
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE, Planner, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE
+from shopbins.kernel.planner import Planner
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Outline:

@@ -8,7 +8,9 @@ import pytest
 from floor_random import Scene, random_scene
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle, turned
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, Planner, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
+from shopbins.kernel.planner import Planner
 
 CERTAIN = (GOES, DOES_NOT_GO)
 

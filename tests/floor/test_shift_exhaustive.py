@@ -10,7 +10,8 @@ from bench.floor_scenes import strewn
 from floor_checker import World, path_problem
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
-from shopbins.kernel.goes import GOES, Planner
+from shopbins.kernel.goes_answer import GOES
+from shopbins.kernel.planner import Planner
 from shopbins.kernel.shift import least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
 

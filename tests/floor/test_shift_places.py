@@ -9,7 +9,8 @@ from bench.floor_scenes import strewn
 from floor_checker import World, path_problem
 
 from shopbins.geometry.shapes import Outline, Pose, centroid, rectangle
-from shopbins.kernel.goes import GOES, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.shift import least_shift
 from shopbins.kernel.shift_places import place_shifted
 from shopbins.kernel.swept import swept

@@ -10,7 +10,8 @@ import pytest
 from floor_checker import World, path_problem
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, rectangle
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, NOT_DECIDED, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED
 from shopbins.kernel.steering import OWN_AXIS, Bit, after, dubins, dubins_back, turning_radius
 
 

@@ -143,8 +143,8 @@ def way_of(
     floor: Outline, things: list[Outline], body: Outline, start: Pose, goal: Pose
 ) -> list[Pose] | None:
     from shopbins.geometry import minkowski
-    from shopbins.kernel.goes import Planner
     from shopbins.kernel.ground import Crowd
+    from shopbins.kernel.planner import Planner
 
     planner = Planner((floor,), (), body)
     sweep = planner.sweep(Crowd(things))

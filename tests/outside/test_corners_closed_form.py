@@ -14,7 +14,8 @@ import pytest
 from floor_checker import World, certificate_problem, path_problem
 
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle, turned
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, Answer
 
 
 def critical_length(a: float, b: float, w: float) -> float:

@@ -13,7 +13,8 @@ import shapely
 from floor_checker import World, path_problem
 
 from shopbins.geometry.shapes import Outline, Pose, placed, rectangle, turned
-from shopbins.kernel.goes import DOES_NOT_GO, GOES, Answer, goes
+from shopbins.kernel.goes import goes
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, Answer
 from shopbins.kernel.slices import free_slice
 
 

@@ -22,7 +22,7 @@ from shopbins.moves.pressing import G, floors, wheel_range_kg
 from shopbins.moves.route import Route
 from shopbins.moves.situation import Situation
 from shopbins.records.moving import FIELD, At, Moving, moving_doc
-from shopbins.rules.load import area_load_kn_m2
+from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.scene.scene import build
 from shopbins.shop.model import Gear, Room
 from shopbins.units import parse_area_load

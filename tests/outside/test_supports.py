@@ -166,7 +166,7 @@ def test_without_a_centre_of_gravity_it_is_a_range_or_not_judged() -> None:
         assert (r.least, r.most) == pytest.approx((min(at), max(at)))
     wide = ((0, 0), (1200, 0), (1200, 900), (0, 900))
     found = stand(FIRST, None, outline=wide)
-    assert found.stands is None and "not judged" in found.why
+    assert found.stands is None and "not checked" in found.why
     assert stand(FIRST, None).stands is None
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import os
+import shutil
 import stat
+import time
 from pathlib import Path
 
 import pytest
 from ledger_trials import exchanging, killing, restoring
 
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.problems import Damaged, LedgerProblem
+from shopbins.ledger.problems import Damaged, Exchanged, LedgerProblem
 from shopbins.records import acts
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="files that are open cannot be exchanged there")
@@ -55,7 +57,7 @@ def test_an_end_that_was_cut_off_is_noticed_without_a_snapshot(tmp_path: Path, r
         for end in (b"", lines[keep][:40], bytes(len(b"".join(lines[keep:])))):
             (folder / "journal.log").write_bytes(cut + end)
             with pytest.raises(Damaged, match=f"{len(lines) - keep} records? lost at its end"):
-                Ledger.open(folder, readonly=readonly)
+                Ledger.open(folder, readonly=readonly, strict=True)
             assert (folder / "journal.log").read_bytes() == cut + end
 
 
@@ -119,3 +121,68 @@ def test_a_ledger_is_readable_by_the_group_as_its_folder_is_and_by_nobody_else(
     assert stat.S_IMODE(folder.stat().st_mode) == folder_mode
     for each in folder.iterdir():
         assert stat.S_IMODE(each.stat().st_mode) == folder_mode & 0o660 | 0o600, each.name
+
+
+@pytest.mark.parametrize("how", ["another journal", "another folder", "another shop's"])
+def test_nothing_is_acknowledged_however_often_one_tries_until_the_journal_is_back(
+    tmp_path: Path, how: str
+) -> None:
+    folder, earlier = tmp_path / "shop.ledger", tmp_path / "earlier"
+    recorded(folder, 3)
+    shutil.copytree(folder, earlier)
+    if how == "another shop's":
+        shutil.rmtree(earlier)
+        recorded(earlier, 9)
+    ledger = Ledger.open(folder, prefix="RW")
+    ledger.transact(lambda s: acts.take(s, "one more"))
+    aside = tmp_path / "aside"
+    if how == "another journal":
+        shutil.copy(earlier / "journal.log", tmp_path / "j")
+        shutil.copytree(folder, aside, copy_function=os.link)
+        (tmp_path / "j").rename(folder / "journal.log")
+    else:
+        folder.rename(aside)
+        shutil.copytree(earlier, folder)
+    time.sleep(0.15)  # by then the folder's time is trusted
+    before = {each: each.read_bytes() for each in folder.iterdir() if each.name != "lock"}
+    for _ in range(3):
+        with pytest.raises(Exchanged):
+            ledger.poll()
+        with pytest.raises(Exchanged):
+            ledger.transact(lambda s: acts.take(s, "lost"))
+        with pytest.raises(Exchanged):
+            ledger.undo()
+    assert ledger.exchanged
+    assert not ledger.snapshot()
+    assert {each: each.read_bytes() for each in folder.iterdir() if each.name != "lock"} == before
+    if how == "another journal":
+        (aside / "journal.log").rename(folder / "journal.log")
+    else:
+        folder.rename(tmp_path / "wrong")
+        aside.rename(folder)
+    time.sleep(0.15)
+    ledger.poll()
+    assert not ledger.exchanged
+    ledger.transact(lambda s: acts.take(s, "goes on"))
+    ledger.close()
+    with Ledger.open(folder, readonly=True, strict=True) as again:
+        assert {group.name for group in again.state.groups()} >= {"one more", "goes on"}
+        assert "lost" not in {group.name for group in again.state.groups()}
+
+
+def test_a_folder_that_is_gone_is_said_to_be_gone_and_recording_goes_on_when_it_is_back(
+    tmp_path: Path,
+) -> None:
+    folder = tmp_path / "shop.ledger"
+    recorded(folder, 3)
+    with Ledger.open(folder, prefix="RW") as ledger:
+        folder.rename(tmp_path / "away")
+        with pytest.raises(Exchanged, match="gone from its place"):
+            ledger.transact(lambda s: acts.take(s, "lost"))
+        with pytest.raises(Exchanged, match="gone from its place"):
+            ledger.poll()
+        assert ledger.gone
+        assert not folder.exists()
+        (tmp_path / "away").rename(folder)
+        ledger.transact(lambda s: acts.take(s, "goes on"))
+        assert not ledger.exchanged

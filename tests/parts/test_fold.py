@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from datetime import date
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,6 +14,10 @@ from shopbins.ledger.model import InGroup, InZone, Mass, Size
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts
+from shopbins.records.accepted import Acceptable, accept, accepted_doc, take_back
+
+LET = Acceptable("load/zone:rack a", "stop", "rack a bears 140 kg", 140.0, 100.0)
+DAY = date(2026, 11, 25)
 
 values = st.none() | st.integers() | st.text(max_size=5) | st.lists(st.integers(), max_size=3)
 documents = st.dictionaries(st.sampled_from("abc"), values, max_size=3)
@@ -49,7 +54,8 @@ def random_act(state: State, luck: random.Random):
     choices = [
         lambda: acts.take(state, f"part {luck.random()}", origin=("diesel", "head"), qty=luck.randint(1, 4)),
         lambda: acts.take(state, "bag", container="bag", where=zone, mass=Mass(2.5), ordered=False),
-        lambda: acts.lay(state, any_id, zone, {"load/zone:rack a": "for now"}),
+        lambda: acts.lay(state, any_id, zone, {LET.id: accepted_doc(LET, "for now", by="jan", day=DAY)}),
+        lambda: accept(state, LET, "props under it", by="jan", day=DAY),
         lambda: acts.put_into(state, any_id, luck.choice(ids or ["none"]), luck.choice(["in", "on"])),
         lambda: acts.lift_off(state, any_id),
         lambda: acts.change(state, any_id, note=str(luck.random()), size=Size(3, 2, 1, True), mass=None),
@@ -62,7 +68,7 @@ def random_act(state: State, luck: random.Random):
         lambda: acts.merge(state, luck.sample(ids, min(2, len(ids)))),
         lambda: acts.move_thing(state, "saw", luck.random(), 0.0, 90.0, "forge"),
         lambda: acts.add_machine(state, luck.choice("ab"), name="boat diesel"),
-        lambda: acts.clear_override(state, "load/zone:rack a"),
+        lambda: take_back(state, LET.id),
         lambda: acts.mark_tagged(state, [state.group(any_id).code] if ids else []),
     ]
     return luck.choice(choices)()

@@ -66,3 +66,15 @@ def test_what_cannot_be_recorded() -> None:
         accept(State(), STOP, "it holds", by=" ", day=DAY)
     with pytest.raises(Refused, match="nothing is accepted"):
         take_back(State(), "x")
+
+
+def test_for_now_with_a_name_is_by_that_name() -> None:
+    from datetime import date
+
+    from shopbins.records.accepted import Acceptable, accepted_doc
+
+    what = Acceptable("walkway:a", "stop", "shut", only_for_now=True)
+    doc = accepted_doc(what, "for now: Anselm", by="somebody", day=date(2026, 1, 2))
+    assert (doc["by"], doc["why"], doc["for_now"]) == ("Anselm", "for now", True)
+    doc = accepted_doc(what, "measured: fits", by="Ida", day=date(2026, 1, 2))
+    assert (doc["by"], doc["why"]) == ("Ida", "measured: fits")

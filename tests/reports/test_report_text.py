@@ -69,12 +69,12 @@ def test_audit_goes_from_worst_to_least_with_remedy_and_override() -> None:
         for word in ("STOP", "trouble 4", "trouble 2", "TO FIX", "trouble 3", "NOTE", "trouble 1")
     ]
     assert places == sorted(places)
-    assert summary(found) == "1 stop, 1 to fix, 1 note, 1 accepted"
+    assert summary(found) == "1 stop, 1 to fix, 1 accepted, 1 note"
     assert "accepted: for now" in text and "-> shift it" in text and "event 17" in text
 
 
 def test_an_empty_audit_says_so() -> None:
-    assert audit_text([], 3) == ["no stops, nothing to fix, no notes, as of event 3"]
+    assert audit_text([], 3) == ["no stops, 0 to fix, no notes, as of event 3"]
 
 
 def test_unknown_masses_are_counted_not_added() -> None:

@@ -10,13 +10,12 @@ from datetime import date
 from typing import Any
 
 import pytest
-from building import Pile, box, shop, zone
+from building import TODAY, Pile, box, gaps, grades, of, row, shop, zone
 
 from shopbins.ledger.model import InGroup
 from shopbins.rules import hazards
 from shopbins.rules.auditing import audit
-from shopbins.rules.coverage import Row, coverage
-from shopbins.rules.finding import Finding
+from shopbins.rules.coverage import coverage
 from shopbins.shop.model import (
     Door,
     Equipment,
@@ -32,26 +31,8 @@ from shopbins.shop.model import (
     Walkway,
 )
 
-TODAY = date(2026, 3, 1)
 HALL = Room("hall", "the hall", box(0, 0, 10_000, 8000), headroom_mm=3000)
 BIG = Room("hall", "the hall", box(0, 0, 60_000, 60_000), headroom_mm=3000)
-
-
-def of(there: Shop, rule: str, pile: Pile | None = None) -> list[Finding]:
-    return [f for f in audit((pile or Pile()).scene(there), TODAY) if f.rule == rule]
-
-
-def grades(there: Shop, rule: str, pile: Pile | None = None) -> list[str]:
-    return [f.grade for f in of(there, rule, pile) if f.judged]
-
-
-def gaps(there: Shop, rule: str, pile: Pile | None = None) -> list[str]:
-    return [f.gap for f in of(there, rule, pile) if not f.judged]
-
-
-def row(there: Shop, check: str, pile: Pile | None = None) -> Row:
-    scene = (pile or Pile()).scene(there)
-    return next(each for each in coverage(scene, audit(scene, TODAY)) if each.check == check)
 
 
 def out(width: float = 1000, **more: Any) -> Door:

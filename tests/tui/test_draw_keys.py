@@ -8,6 +8,7 @@ from shopbins.ledger.model import InZone
 from shopbins.shop import read
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.draw.things import halfway
 
 
 @pytest.fixture
@@ -254,7 +255,51 @@ async def test_adding_a_walkway_point_by_point(draw):
         await at(draw, "enter", on=(x, 800.0))
     await draw.press("enter")
     await draw.pause()
-    assert len(read(draw.bench.path).walkways["side way"].line) == 2
+    await type_in(draw, "900")
+    assert "not more than" in str(draw.app.screen.query_one("#wrong").render())
+    await type_in(draw, "600")
+    await draw.press("2")
+    await draw.pause()
+    way = read(draw.bench.path).walkways["side way"]
+    assert (len(way.line), way.least_mm, way.exit_route) == (2, 600, True)
+
+
+async def test_a_walkway_without_a_limit_says_so(draw):
+    draw.bench.path.write_text(draw.begun.split("limits:")[0] if "limits:" in draw.begun else draw.begun)
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("3")
+    await draw.pause()
+    await type_in(draw, "side way, 700")
+    for x in (5500.0, 6500.0):
+        await at(draw, "enter", on=(x, 800.0))
+    assert "mm" in str(draw.app.screen.query_one("#thing").content)
+    await draw.press("enter")
+    await draw.pause()
+    await type_in(draw, "")
+    await draw.press("1")
+    await draw.pause()
+    way = read(draw.bench.path).walkways["side way"]
+    assert way.least_mm is None
+    if read(draw.bench.path).limits.walkway_mm is None:
+        assert "no limit is set" in draw.app.said_line().plain
+
+
+def test_the_middle_of_a_bent_way_is_on_it():
+    """Two legs of 4 m at a right angle: halfway is the bend, not the middle of the box 1.41 m off it."""
+    assert halfway([(0, 0), (4000, 0), (4000, 4000)]) == (4000, 0)
+    assert halfway([(0, 0), (6000, 0), (6000, 2000)]) == (4000, 0)
+
+
+async def test_a_truck_is_added_by_two_questions(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("end", "enter")
+    await draw.pause()
+    await draw.press("1")
+    await draw.pause()
+    await type_in(draw, "our truck, 2 t")
+    gear = read(draw.bench.path).gear["our truck"]
+    assert (gear.kind, gear.capacity_kg) == ("pallet truck", 2000)
+    assert "our truck" in draw.app.desk.shop.gear, "Move has it at once"
 
 
 async def test_adding_a_yard(draw):

@@ -2,6 +2,7 @@
 
 import pytest
 
+from shopbins.geometry.shapes import contains
 from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.act import ActMenu
 from shopbins.tui.dialogs.page import Page
@@ -283,3 +284,43 @@ async def test_the_menu_of_the_screen_names_everything(plan):
     await plan.pause()
     said = {i.says for i in plan.app.screen._items}
     assert {"best place", "roll-call", "quit", "centre"} <= said
+
+
+async def test_a_part_somewhere_in_a_room_is_said_to_be_so(plan):
+    """Without a size nobody knows its spot: it is shown on top of nothing, its room said first."""
+    desk = plan.bench.desk
+    lost = desk.take("governor")
+    desk.put(lost.id, "hall")
+    desk.put(plan.bench.ids["block"], "hall", x_mm=4000, y_mm=3000)
+    plan.app.changed()
+    await plan.settled()
+    plan.app.show_group(lost.id)
+    await plan.settled()
+    assert "somewhere in" in told(plan) and "spot not recorded" in told(plan).splitlines()[1]
+    assert plan.app.said_line() is not None and "spot not recorded" in plan.app.said_line().plain
+    scene = desk.scene()
+    at = plan.plan.at
+    assert not [b for b in scene.near("hall", (*at, *at)) if contains(b.outline, at)]
+
+
+async def test_where_a_part_lies_is_told_first(plan):
+    plan.app.show_group(plan.bench.ids["valves"])
+    await plan.settled()
+    assert told(plan).splitlines()[1].startswith("rack a/2")
+
+
+async def test_a_digit_is_no_name(plan):
+    from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.stopbox import StopBox
+
+    found = Finding("way", "stop", ("walkway:a",), "the way out is shut")
+    heard = []
+    plan.app.push_screen(StopBox("STOP", found, name_needed=True), heard.append)
+    await plan.pause()
+    await plan.press("1", "enter")
+    await plan.pause()
+    assert heard == []
+    assert "is no name" in str(plan.app.screen.query_one("#wanted").render())
+    await plan.press("backspace", *"Anselm", "enter")
+    await plan.pause()
+    assert heard == ["=for now: Anselm"]

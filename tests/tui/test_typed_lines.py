@@ -233,3 +233,45 @@ async def test_catch_up_obeys_a_place(shop):
     await shop.settled()
     new = next(g for g in shop.bench.desk.state.groups() if g.name == "oil can")
     assert (new.where.zone, new.where.level) == ("rack a", "2")
+
+
+# --- the same thing twice ---------------------------------------------------------------------------------
+
+
+def many(pilot, name):
+    return [g for g in pilot.bench.desk.state.groups() if g.name == name]
+
+
+async def test_a_part_recorded_before_is_asked_about_and_moves(shop):
+    await shop.press("e", *"governor, @bench 1, 3 kg", "enter")
+    await shop.settled()
+    await shop.press("escape", "k", *"governor, @rack a/2", "enter")
+    await shop.pause()
+    assert "governor is recorded: bench 1" in str(shop.app.screen.query_one(".title").render())
+    await shop.press("1")
+    await shop.settled()
+    (only,) = many(shop, "governor")
+    assert (only.where.zone, only.where.level) == ("rack a", "2")
+
+
+async def test_another_of_that_name_is_a_record_of_its_own(shop):
+    await shop.press("e", *"governor, 3 kg", "enter", *"governor", "enter", "2")
+    await shop.settled()
+    assert len(many(shop, "governor")) == 2
+    await shop.press(*"governor", "enter", "escape")
+    await shop.settled()
+    assert len(many(shop, "governor")) == 2, "the question closed: nothing is recorded"
+    assert shop.app.screen.query_one(EntryField).value == "governor"
+    await shop.press("enter", "1")
+    await shop.settled()
+    assert len(many(shop, "governor")) == 2
+    assert "nothing new recorded" in text(shop, "log")
+
+
+async def test_what_was_said_of_an_older_change_goes_as_the_next_is_recorded(shop):
+    """'u undoes it' must be about what u undoes."""
+    await shop.press("e", *"alpha, @rack a/2", "enter")
+    await shop.settled()
+    await shop.press(*"beta", "enter", "escape")
+    await shop.settled()
+    assert shop.app.said_line() is None

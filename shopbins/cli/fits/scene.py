@@ -108,7 +108,8 @@ def _ways(scene: Mapping[str, Any]) -> tuple[FloorScene, Outline, Pose, Pose]:
 
 
 def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
-    from shopbins.kernel.goes import TOO_CLOSE, goes
+    from shopbins.kernel.goes import goes
+    from shopbins.kernel.goes_answer import TOO_CLOSE
     from shopbins.kernel.steering import Steering
 
     ground, body, start, goal = _ways(scene)
@@ -150,8 +151,8 @@ def _off_what_it_touches(
     scene: Mapping[str, Any], ground: FloorScene, body: Outline, start: Pose, goal: Pose, left_s: float
 ) -> Any:
     """Return a `goes` for a body that touches where it stands and nowhere else; None where that is not so."""
-    from shopbins.kernel.goes import Planner
     from shopbins.kernel.goes_ends import goes_from_touching
+    from shopbins.kernel.planner import Planner
 
     planner = Planner(ground.outlines, ground.holes, body, either_way=read.truth(scene, "either_way", True))
     things = [t.outline for t in ground.things]

@@ -29,9 +29,11 @@ from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import grade_word, measured_words
 
 if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
     from shopbins.rules.finding import Finding
     from shopbins.tui.dialogs.act import Item
 
+FIGURES_AT_ONCE = 3
 WHICH = ("all", "only stops", "only to fix", "only accepted", "only for now")
 
 SIGNS = {
@@ -310,16 +312,36 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.action_show()
 
     def action_show(self) -> None:
-        """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan."""
+        """Open it: what, limit, fix and what can be done; enter once more shows its spot on the Plan.
+
+        Where all it asks for are figures, it opens the rows to type them in.
+        """
         row = self._row_at()
         if row is not None and row.held:
             self._unfolded ^= {row.fold}
             self.findings_changed()
         elif row is not None and row.kind == "coverage":
             self.action_coverage()
-        elif (finding := self.current()) is not None:
+        elif (finding := self.current()) is not None and (lacking := self._lacking(finding)):
+            from shopbins.tui.parts.measuring import measure_lacking
+
+            measure_lacking(self.shopbins, finding.text, lacking)
+        elif finding is not None:
             title, items, says = self._finding_menu(finding, again=True)
             open_menu(self.shopbins, title, items, says)
+
+    def _lacking(self, finding: Finding) -> list[Group]:
+        """Return the parts of which a finding asks for mass or size, the first three."""
+        asks = finding.rule == "loose" or (not finding.judged and finding.gap == "missing")
+        if not asks or finding.accepted is not None:
+            return []
+        from shopbins.tui.parts.measuring import lacks
+
+        state = self.desk.state
+        codes = [s.partition(":")[2] for s in finding.subjects if s.startswith("group:")]
+        ids = [state.by_code(code) or code for code in codes]
+        found = [state.group(each) for each in ids if state.has_group(each)]
+        return [group for group in found if lacks(group)][:FIGURES_AT_ONCE]
 
     def show_spot(self) -> None:
         """Show the spot on the Plan, or the part or place it is about."""

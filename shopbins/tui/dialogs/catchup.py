@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -13,8 +13,11 @@ from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.parts.entryline import Unreadable, asked, is_new, read_line
+from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
 from shopbins.tui.text import counted, plain
+
+if TYPE_CHECKING:
+    from shopbins.placing.recording import Laid
 
 KEPT_LINES = 6
 LAY_THERE = "lay there already (catch-up)"
@@ -116,37 +119,65 @@ class CatchUp(FootDialog[None]):
             self.go(1)
             return
         try:
-            said = self._record(text)
+            self._record(text)
         except (Unreadable, DeskError) as problem:
-            self.query_one("#read", Static).update(plain(f"! {str(problem).splitlines()[0]}", 400))
-            self.app.bell()
-            return
+            self._wrong(problem)
+
+    def _wrong(self, problem: Exception) -> None:
+        self.query_one("#read", Static).update(plain(f"! {str(problem).splitlines()[0]}", 400))
+        self.app.bell()
+
+    def _recorded(self, said: str) -> None:
         self._done += 1
         self._log.append(plain(f"✓ {said}", 300))
         self.query_one(CatchUpField).value = ""
+        self.shopbins.hush()  # what was said before is no longer what u undoes
         self.shopbins.changed()
         self._show()
 
-    def _record(self, text: str) -> str:
+    def _record(self, text: str) -> None:
         """Record a code's group, a blank tag, or a new group by name; it lies here, whatever a rule says."""
         desk = self.desk
         who = self._coded(text)
-        if who is None:
-            came = read_line(text, desk.origins())
-            if is_new(came.origin, desk.origins()) and self._asked != text:
-                self._asked = text
-                raise Unreadable(asked(came.origin or ()))
-            where = desk.resolve_place(came.place) if came.place else self.here
-            laid = desk.take_and_put(
-                came.name, *where, origin=came.origin or (), container=came.container, size=came.size,
-                mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE, one_use=came.one_use,
-                counted=came.counted, cautions=came.cautions, blank=came.tag or None,
-            )  # fmt: skip
-        else:
-            laid = desk.put(who, *self.here, override=LAY_THERE)
+        if who is not None:
+            self._put(who, self.here, text)
+            return
+        came = read_line(text, desk.origins())
+        if is_new(came.origin, desk.origins()) and self._asked != text:
+            self._asked = text
+            raise Unreadable(asked(came.origin or ()))
+        where = desk.resolve_place(came.place) if came.place else self.here
+        if not (known := desk.recorded_as(came.name, came.origin or ())):
+            self._take(came, where)
+            return
+        from shopbins.tui.dialogs.recorded import ANOTHER, ask_recorded
+
+        def chosen(which: str) -> None:
+            try:
+                if which == ANOTHER:
+                    self._take(came, where)
+                else:
+                    self._put(which, where, text)
+            except DeskError as problem:
+                self._wrong(problem)
+
+        ask_recorded(self.shopbins, known, desk.place_words(*where), chosen)
+
+    def _take(self, came: Came, where: tuple[str, str]) -> None:
+        laid = self.desk.take_and_put(
+            came.name, *where, origin=came.origin or (), container=came.container, size=came.size,
+            mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE, one_use=came.one_use,
+            counted=came.counted, cautions=came.cautions, blank=came.tag or None,
+        )  # fmt: skip
+        self._told(laid, came.name)
+
+    def _put(self, who: str, where: tuple[str, str], text: str) -> None:
+        self._told(self.desk.put(who, *where, override=LAY_THERE), text)
+
+    def _told(self, laid: Laid, text: str) -> None:
         stop = next((f.text for f in laid.findings if f.grade == "stop"), "")
-        name = desk.introduce(laid.group) if laid.group else text
-        return f"{name} · ■ {stop}" if stop else name
+        name = self.desk.introduce(laid.group) if laid.group else text
+        self._recorded(f"{name} · ■ {stop}" if stop else name)
 
     def _coded(self, text: str) -> str | None:
         from shopbins.desk.resolve import looks_like_code

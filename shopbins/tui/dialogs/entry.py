@@ -157,12 +157,52 @@ class EntryLine(FootDialog[None]):
                 return
             place = self.desk.resolve_place(came.place) if came.place else None
             fields = self._fields(came)
-            if place is None:
-                self._took(came, self.desk.take(**fields))
+            if known := self.desk.recorded_as(fields["name"], fields["origin"]):
+                self._ask_known(came, fields, place, known)
             else:
-                self._take_and_lay(came, fields, place)
+                self._record(came, fields, place)
         except (Unreadable, DeskError) as problem:
             self._wrong(problem)
+
+    def _record(self, came: Came, fields: dict[str, Any], place: tuple[str, str] | None) -> None:
+        """Record it, with its place where one was given."""
+        if place is not None:
+            self._take_and_lay(came, fields, place)
+            return
+        try:
+            self._took(came, self.desk.take(**fields))
+        except DeskError as problem:
+            self._wrong(problem)
+        else:
+            self.shopbins.hush()  # what was said before is no longer what u undoes
+
+    def _ask_known(
+        self, came: Came, fields: dict[str, Any], place: tuple[str, str] | None, known: list[Group]
+    ) -> None:
+        """Ask whether it is one that is recorded: that one is put where it now is."""
+        from shopbins.tui.dialogs.recorded import ANOTHER, ask_recorded
+
+        def chosen(which: str) -> None:
+            def moved_to(done: bool) -> None:
+                if done:
+                    self.query_one(EntryField).value = ""
+                    self._say(f"✓ {self.desk.introduce(which)}")
+
+            if which == ANOTHER:
+                self._record(came, fields, place)
+            elif place is None:
+                self.query_one(EntryField).value = ""
+                self._say(f"= {self.desk.introduce(which)}: nothing new recorded")
+            else:
+                lay(
+                    self.shopbins,
+                    lambda reason: self.desk.put(which, *place, override=reason),
+                    lambda _: self.desk.introduce(which),
+                    moved_to,
+                )
+
+        where = self.desk.place_words(*place) if place is not None else ""
+        ask_recorded(self.shopbins, known, where, chosen)
 
     def _wrong(self, problem: Exception) -> None:
         """Say what is wrong; what was typed stays."""

@@ -35,8 +35,8 @@ ABOUT = {
         "Does a big thing go there? c what, g where to; the answer stands in one line with its margin. "
         "Arrows play the way, n shows where it is tightest. a opens what can be done: a + puts the steps on "
         "record, space ticks them off one by one; the audit follows. l prints the sheet for the floor.",
-        "✓ goes   ≈ goes as measured: measure again   ? not decided   ✗ does not go. Checked against what v "
-        "lists, no more: local rules and a competent rigger decide.",
+        "✓ goes   ! goes only with   ≈ depends: measure again   ? not decided   ✗ does not go. Checked "
+        "against what v lists, no more: local rules and a competent rigger decide.",
     ),
     "Refit": (
         "What can go back next, where it lies, what lies on it or stands in front. v goes on to everything "

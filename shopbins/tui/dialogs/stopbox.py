@@ -29,6 +29,10 @@ REASONS = (
 FOR_NOW = REASONS[0][0]
 
 
+LEAST_LETTERS = 2
+"""A name has so many letters: a digit typed as for another box is none."""
+
+
 class StopBox(Dialog[str]):
     """Gives the reason for which one finding is accepted, 'best' for the best place instead, else None.
 
@@ -62,6 +66,7 @@ class StopBox(Dialog[str]):
             if self._name_needed:
                 yield Static(
                     "This one can be accepted only for now: type your name to accept it.",
+                    id="wanted",
                     classes="says",
                     markup=False,
                 )
@@ -101,10 +106,11 @@ class StopBox(Dialog[str]):
         """Accept it for now by the name typed."""
         event.stop()
         name = " ".join(event.value.split())
-        if name:
+        if sum(each.isalpha() for each in name) >= LEAST_LETTERS:
             self.dismiss(f"={FOR_NOW}: {name}")
-        else:
-            self.app.bell()
+            return
+        self.query_one("#wanted", Static).update(f"'{plain(name, 40)}' is no name: type who accepts it.")
+        self.app.bell()
 
 
 def box_title(finding: Finding) -> str:

@@ -23,6 +23,7 @@ from shopbins import units
 from shopbins.desk.drawing import ShopDrawing
 from shopbins.desk.problems import DeskError
 from shopbins.geometry.shapes import bounds, contains
+from shopbins.rules.ways import least_of
 from shopbins.scene.scene import build
 from shopbins.shop.editing import steps
 from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, word
@@ -35,6 +36,7 @@ from shopbins.tui.dialogs.act import Item
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.draw.hand import Held, new_thing
+from shopbins.tui.draw.newgear import ask_new_gear
 from shopbins.tui.draw.panel import DrawHand
 from shopbins.tui.draw.things import CALLED, Thing, of_section, things, under
 from shopbins.tui.keys.acting import open_menu
@@ -61,6 +63,7 @@ ADDED = (
     ("7", "keep clear", "keep clear", "its name and size, as 'switchboard, 900x1000'"),
     ("8", "fixture", "fixtures", "its name and size, as 'stove, 600x600'"),
     ("9", "outdoors", "rooms", "its name and size, as 'yard, 5000x4000'"),
+    ("10", "truck or hoist", "gear", ""),
 )
 
 
@@ -219,6 +222,7 @@ class DrawScreen(Place):
             yield f"! {problem.what}", "bold"
         if self._way is not None:
             yield f"{self._way_said[0]}: {len(self._way)} points", "bold"
+            yield f"at {self.plan.at[0]:.0f}, {self.plan.at[1]:.0f} mm", ""
             yield "enter adds a point, twice ends it · esc cancels", ""
             return
         found = self.found()
@@ -680,6 +684,10 @@ class DrawScreen(Place):
         self.shopbins.push_screen(Pick("Add what?", choices, digits=True), chosen)
 
     def _ask_new(self, what: str, section: str, says: str) -> None:
+        if section == "gear":
+            ask_new_gear(self.shopbins, self.file, lambda _: None)
+            return
+
         def given(line: str | None) -> None:
             if line:
                 self._add(what, section, line)
@@ -769,13 +777,50 @@ class DrawScreen(Place):
             line = self._way
             self._way = None
             if len(line) > 1:
-                values = {"line": steps.points_text(line), "width": wide}
-                self._step(lambda: steps.added(self.file.shop, "walkways", name, values), f"{name} is drawn")
+                self._ask_least(name, {"line": steps.points_text(line), "width": wide})
             self._explain()
             return
         self._way.append((x, y))
         self.plan.carry(None, [(point, "note") for point in self._way])
         self._explain()
+
+    def _ask_least(self, name: str, values: dict[str, str]) -> None:
+        """Ask what must be left of a way at its tightest, and whether it is the way out; then draw it."""
+        width = units.parse_length(values["width"])
+
+        def wrong(text: str) -> str | None:
+            try:
+                if text and units.parse_length(text) > width:
+                    return f"not more than the way is wide, {values['width']}"
+            except units.UnitError as problem:
+                return str(problem)
+            return None
+
+        def least(text: str | None) -> None:
+            self._ask_way_out(name, {**values, **({"least": text} if text else {})})
+
+        title = f"{name}: from which clear width down is it a stop? (empty: no limit of its own)"
+        self.shopbins.push_screen(Ask(title, example="700", wrong=wrong), least)
+
+    def _ask_way_out(self, name: str, values: dict[str, str]) -> None:
+        choices = [
+            Choice("", "no", "a way to walk and carry"),
+            Choice("yes", "yes", "people leave by it: accepted only for now, by name"),
+        ]
+
+        def chosen(out: str | None) -> None:
+            self._draw_way(name, {**values, **({"exit route": out} if out else {})})
+
+        self.shopbins.push_screen(Pick(f"Is {name} the way out?", choices, digits=True), chosen)
+
+    def _draw_way(self, name: str, values: dict[str, str]) -> None:
+        done = self._step(lambda: steps.added(self.file.shop, "walkways", name, values), f"{name} is drawn")
+        way = self.file.shop.walkways.get(name)
+        if done and way is not None and least_of(self.file.shop, way) is None:
+            self.shopbins.tell(
+                f"{name} is drawn; no limit is set: narrower than {values['width']} is to fix,"
+                " only shut is a stop (m: least)"
+            )
 
     def action_leave_way(self) -> None:
         """Leave the way that is being drawn."""

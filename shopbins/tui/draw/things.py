@@ -36,9 +36,22 @@ class Thing:
 
     @property
     def middle(self) -> Point:
-        """The middle of its box."""
-        left, bottom, right, top = bounds(self.line or self.outline)
+        """The middle of its box; of a way the point halfway along it, which a bend does not put beside it."""
+        if self.line:
+            return halfway(self.line)
+        left, bottom, right, top = bounds(self.outline)
         return (left + right) / 2, (bottom + top) / 2
+
+
+def halfway(line: Sequence[Point]) -> Point:
+    """Return the point halfway along a line of legs."""
+    left = sum(math.dist(a, b) for a, b in itertools.pairwise(line)) / 2
+    for a, b in itertools.pairwise(line):
+        leg = math.dist(a, b)
+        if leg and left <= leg:
+            return a[0] + (b[0] - a[0]) * left / leg, a[1] + (b[1] - a[1]) * left / leg
+        left -= leg
+    return line[-1]
 
 
 def things(shop: Shop) -> list[Thing]:

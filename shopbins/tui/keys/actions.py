@@ -189,6 +189,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("carry.lower", "pagedown", "lower", "to the next level down, at last to the floor"),
     Action("carry.go_to", "g", "go to", "to a place by name", foot=True),
     Action("carry.details", "v", "all checks", "all checks, limits and sources for this spot", foot=True),
+    Action("carry.measure", "m", "measure", "measure what is carried: its mass and size"),
     Action("carry.anywhere", "x", "no exact spot", "put it in this place, no exact spot"),
     # parts
     Action("parts.show", "enter", "show", "show where it lies on the Plan", foot=True),
@@ -376,7 +377,7 @@ LETTERS: Mapping[str, tuple[str, tuple[str, ...]]] = {
     "j": ("jot a note or a job", ("group.note",)),
     "k": ("walk the shop and record", ("everywhere.catch_up",)),
     "l": ("print: labels, lists, sheets", ("everywhere.tags",)),
-    "m": ("measure: mass and size", ("group.mass", "draw.measure", "drawing.pull")),
+    "m": ("measure: mass and size", ("group.mass", "carry.measure", "draw.measure", "drawing.pull")),
     "n": ("next trouble", ("everywhere.next_trouble",)),
     "o": ("one room large", ("plan.next_room", "draw.next_room")),
     "p": ("put by name", ("group.put",)),

@@ -71,7 +71,10 @@ def ask_gear(app: Host, then: Callable[[str | None], None]) -> None:
     """Ask on what gear; every one in turn is a choice, too."""
     shop = app.desk.shop
     if not shop.gear:
-        app.tell("the shop file has no moving gear (see docs/shop-file.md)", bad=True)
+        from shopbins.desk.drawing import ShopDrawing
+        from shopbins.tui.draw.newgear import ask_new_gear
+
+        ask_new_gear(app, ShopDrawing(app.desk), then)
         return
     choices = [Choice(EACH, "each in turn", "the first that goes")]
     for gear in shop.gear.values():

@@ -142,7 +142,7 @@ class MoveScreen(MoveWorking):
                 "enter works it out" if self.asking.whole else "say what is to be moved (c) and where to (g)"
             )
         old = "worked out before the last change: enter works it out anew · " if self._late() else ""
-        line = answer_line(plan, self.desk.shop.measured_mm)
+        line = answer_line(plan, self.desk.shop.measured_mm, brief=True)
         gear = f" · {plan.gear.gear.name}" if plan.path else ""
         return f"{old}{line}{gear}"
 

@@ -9,6 +9,8 @@ from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from shopbins.ledger.model import Group
     from shopbins.tui.host import Host
 
@@ -38,6 +40,45 @@ def measure(app: Host, group: Group, at: str = "") -> None:
             app.attempt(lambda: app.desk.change(group.id, **fields), f"{group.shown}: {said}")
 
     app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
+
+
+def lacks(group: Group) -> str:
+    """Return which figure of a group is missing, the mass first: 'mass', 'size' or ''."""
+    return "mass" if group.mass is None else "size" if group.size is None else ""
+
+
+def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
+    """Ask for the one figure that each of a few parts lacks, `title` saying why; recorded as one event."""
+    asked = [(group, lack) for group in groups if (lack := lacks(group))]
+    rows = tuple(
+        Row(
+            f"n{number}",
+            f"{lack} of {group.name or group.code}",
+            "",
+            *(("4 kg, about 9 lb", wrong_mass) if lack == "mass" else ("300x200x150 mm", wrong_size)),
+        )
+        for number, (group, lack) in enumerate(asked)
+    )
+
+    def quick(text: str) -> dict[str, Guess]:
+        parts = [each.strip() for each in text.split(",")]
+        if len(parts) > len(rows):
+            raise UnitError(f"{len(rows)} figures are asked for, not {len(parts)}", "4 kg, 9 lb")
+        return {row.key: Guess(part) for row, part in zip(rows, parts, strict=False)}
+
+    def given(values: dict[str, str] | None) -> None:
+        from shopbins.records.group import CHANGE
+
+        acts, said = [], []
+        for number, (group, lack) in enumerate(asked):
+            if text := (values or {}).get(f"n{number}", ""):
+                figure = read_mass(text) if lack == "mass" else read_size(text)
+                acts.append(CHANGE(group.id, **{lack: figure}))
+                said.append(f"{group.shown}: {text}")
+        if acts:
+            app.attempt(lambda: app.desk.do(*acts), " · ".join(said))
+
+    app.push_screen(Form(title, rows, quick, "4 kg, about 9 lb, in this order", at="n0"), given)
 
 
 def read_measures(text: str) -> dict[str, Guess]:

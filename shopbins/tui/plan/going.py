@@ -5,21 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from shopbins.geometry.shapes import bounds, centroid
+from shopbins.geometry.shapes import bounds, centroid, contains
 from shopbins.ledger.model import Away, Fitted, InZone
 from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
 from shopbins.tui.troubles import Trouble, marked
+from shopbins.tui.words import spot_unknown, where_whole
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
+    from shopbins.scene.scene import Scene
+    from shopbins.shop.model import Zone
 
 FAR_CELLS = 8
 BAND_MM = 600.0
 MARGIN_MM = 400.0
 CLOSE_MM = 75.0
+CLEAR_STEPS = 12
 
 
 class PlanGoing(PlanBase):
@@ -183,7 +187,9 @@ class PlanGoing(PlanBase):
         if body is not None:
             self._stand_at(body.centre, group_id)
         elif zone is not None:
-            self._stand_at(centroid(zone.outline), group_id)
+            self._stand_at(_clear_of_bodies(scene, zone), group_id)
+            if spot_unknown(scene, where):
+                self.shopbins.tell(f"{name}: {where_whole(scene, scene.group(group_id))}")
         elif isinstance(where, Away):
             self.shopbins.tell(
                 f"{name} is away: {where.to}" + (f" until {where.until}" if where.until else "")
@@ -281,6 +287,21 @@ class PlanGoing(PlanBase):
         self._leave_at_hand()
         self.plan.focus()
         self._explain()
+
+
+def _clear_of_bodies(scene: Scene, zone: Zone) -> Point:
+    """Return the point of a zone nearest its middle that no body covers."""
+    middle = centroid(zone.outline)
+    if zone.kind != "room":
+        return middle
+    x0, y0, x1, y1 = bounds(zone.outline)
+    steps = [(k + 0.5) / CLEAR_STEPS for k in range(CLEAR_STEPS)]
+    points = [(x0 + (x1 - x0) * i, y0 + (y1 - y0) * j) for i in steps for j in steps]
+    for at in sorted((middle, *points), key=lambda p: _far(p, middle)):
+        inside = contains(zone.outline, at)
+        if inside and not any(contains(b.outline, at) for b in scene.near(zone.room, (*at, *at))):
+            return at
+    return middle
 
 
 def _far(a: Point, b: Point) -> float:

@@ -155,7 +155,8 @@ class WorkActions:
             return
         words = app.desk.whereabouts_words
         app.open_page(
-            f"Last seen: {group.shown}", missing_text(app.desk.state, group, found, words(found.where), words)
+            f"Last seen: {group.shown}",
+            missing_text(app.desk.state, group.shown, found, words(found.where), words),
         )
 
     def action_photos(self) -> None:

@@ -210,6 +210,8 @@ class HandPanel(Widget, can_focus=True):
         for finding in loud[:MOST_TOLD]:
             fix = f" · {finding.remedy}" if finding.remedy else ""
             out.append((f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""))
+        if lacking := self._lacking():
+            out.append((f"{lacking}: m asks for it and checks again", ""))
         if self._clear:
             out.append((f"clear: {' · '.join(self._clear)}", ""))
         more, notes = len(loud) - MOST_TOLD, len(self.findings) - len(loud)
@@ -218,6 +220,26 @@ class HandPanel(Widget, can_focus=True):
         if rest:
             out.append((f"{' · '.join(rest)} (v)", "dim"))
         return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
+
+    def _lacking(self) -> str:
+        """Say which figures of what is carried are not known."""
+        hand = self.hand
+        if hand is None or hand.kind != "group" or not self.shopbins.desk.state.has_group(hand.key):
+            return ""
+        group = self.shopbins.desk.state.group(hand.key)
+        words = ("not weighed" if group.mass is None else "", "not measured" if group.size is None else "")
+        return ", ".join(word for word in words if word)
+
+    def action_measure(self) -> None:
+        """Ask for mass and size of what is carried, beginning with what is not known; it is checked again."""
+        from shopbins.tui.parts.measuring import lacks, measure
+
+        hand = self.hand
+        if hand is None or hand.kind != "group":
+            self.shopbins.tell("its size is in the shop file: F4 opens it there", bad=True)
+            return
+        group = self.shopbins.desk.state.group(hand.key)
+        measure(self.shopbins, group, at=lacks(group))
 
     def _best_words(self) -> str:
         """Say which of the best places this is and why, in few words; what it needs comes first."""
