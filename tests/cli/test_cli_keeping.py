@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import time
 from hashlib import sha256
 from pathlib import Path
 
@@ -162,3 +163,13 @@ def test_no_blank_codes_are_given_out_where_the_disk_takes_no_file(
     assert (folder / "journal.log").read_bytes().rstrip(b"\0") == before
     assert run("tags", "--blank", "3", *to).status == 0
     assert not list(folder.parent.rglob("*.part"))
+
+
+def test_every_file_in_the_ledger_is_for_its_owner_and_group_only(run, folder: Path, shop: Path) -> None:
+    old = time.time() - 100
+    os.utime(shop, (old, old))  # long enough ago to be noted as read
+    run("audit")
+    run("find", "flywheel")
+    names = {each.name for each in folder.iterdir() if each.is_file()}
+    assert {"audits.json", "shop-was-read", "journal.log"} <= names
+    assert {each.name for each in folder.iterdir() if each.is_file() and each.stat().st_mode & 0o007} == set()
