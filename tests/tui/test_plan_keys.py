@@ -324,3 +324,35 @@ async def test_a_digit_is_no_name(plan):
     await plan.press("backspace", *"Anselm", "enter")
     await plan.pause()
     assert heard == ["=for now: Anselm"]
+
+
+async def test_enter_at_a_trouble_opens_what_can_be_done(plan):
+    """The list says 'enter: what to do', and so it is after n, as on the Audit."""
+    await plan.press("n", "enter")
+    await plan.pause()
+    assert isinstance(plan.app.screen, ActMenu)
+    assert "-carrying" not in plan.app.screen_stack[0].classes
+
+
+async def test_the_digits_of_the_print_menu_do_not_hang_on_the_cursor(plan):
+    seen = []
+    for at in ((4600, 3900), (100, 100)):
+        plan.plan.point(at)
+        await plan.pause()
+        await plan.press("l")
+        await plan.pause()
+        pick = plan.app.screen
+        assert isinstance(pick, Pick)
+        seen.append([choice.value for choice in pick._choices])
+        await plan.press("escape")
+        await plan.pause()
+    assert seen[0] == seen[1]
+    assert seen[0][4] == "blank"
+
+
+async def test_what_is_done_every_evening_stands_first_in_the_menu(plan):
+    plan.app.show_group(plan.bench.ids["head"])
+    await plan.settled()
+    await plan.press("a")
+    await plan.pause()
+    assert [item.letter for item in plan.app.screen._items[:4]] == ["p", "c", "d", "m"]
