@@ -101,8 +101,12 @@ def ask_tags(app: Host) -> None:
         Choice("all", f"every part ({len(state.group_ids())})"),
         Choice("zones", "every place and level"),
         Choice("blank", "blank labels", "bound later, by scanning them"),
-        Choice("look", f"look at the label of {named}", nobody or "nothing is printed"),
-        Choice("marked", f"the {len(marked)} marked", "" if marked else "none is marked"),
+        Choice("look", "look at its label", nobody or "nothing is printed"),
+        Choice(
+            "marked",
+            f"the {len(marked)} marked" if marked else "the marked",
+            "" if marked else "none is marked",
+        ),
     ]
     if state.docs("connection"):
         choices.append(Choice("flags", "flags for wires, hoses and pipes", "a pair each"))

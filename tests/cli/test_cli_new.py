@@ -323,3 +323,13 @@ def test_what_a_short_row_leaves_out_is_asked_for(describe, tmp_path: Path) -> N
     assert status == 0, err
     shop = read(tmp_path / "shop.yaml")
     assert list(shop.doors) == ["back"] and "store" in shop.rooms
+
+
+def test_a_walkway_by_rows(describe, tmp_path: Path) -> None:
+    (tmp_path / "rows.csv").write_text(
+        "shop,A\ntape,m\nroom,shed\nwall,,6\nwall,l,4\ndoor,gate,4,,1.6,0.9,2,o,,,,yes\n"
+        "place,bench,b,2,0,1,0.5,2,0.7,0.9\nwalkway,gate,bench\nwalkway field,0.8\nwalkway field,0.6\n"
+    )
+    assert describe("", "--from", "rows.csv")[0] == 0
+    (way,) = read(tmp_path / "shop.yaml").walkways.values()
+    assert (way.width_mm, way.least_mm) == (800, 600)
