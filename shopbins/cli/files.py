@@ -173,7 +173,7 @@ COMMANDS = {
             ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
             _export_arguments,
             _export,
-            "PATH '-' writes to stdout. With --where only those groups, and their events.",
+            "PATH '-' writes to stdout. With --where only those parts, and their events.",
         ),
         Command(
             "demo",

@@ -139,16 +139,29 @@ def _missing_arguments(parser: Parser) -> None:
 
 
 def _missing(context: Context, args: Arguments) -> int:
+    from shopbins.desk.resolve import lost_said
+    from shopbins.records.pieces import lost_ones
     from shopbins.reports.strip import missing_json, missing_text
 
     desk = context.desk(readonly=True)
-    group = desk.resolve_group(args.group)
-    found = desk.last_seen(group.id)
+    lost = lost_ones(desk.state, args.group)
+    if lost:
+        doc = desk.state.docs("posting")[lost[0]]
+        key, name = doc.get("of", doc["group"]), doc.get("name", args.group)
+    else:
+        group = desk.resolve_group(args.group)
+        key, name = group.id, group.shown
+    found = desk.last_seen(key)
     where = desk.whereabouts_words(found.where)
     context.answer(
         missing_json(desk.state, found, where, desk.whereabouts_words),
-        missing_text(desk.state, group, found, where, desk.whereabouts_words),
+        [
+            *lost_said(desk.state, args.group),
+            *missing_text(desk.state, name, found, where, desk.whereabouts_words),
+        ],
     )
+    if lost:
+        return 0
     return 0 if found.event is not None else 1
 
 
@@ -177,7 +190,7 @@ COMMANDS = {
         ),
         Command(
             "renew",
-            "let a group not go back: a shortage takes its place",
+            "renew a part: it does not go back, a shortage takes its place",
             (
                 'shopbins renew "flywheel bolts" --days 3-5',
                 'shopbins renew ZRW01141 "V-belts, new"',
@@ -195,7 +208,7 @@ COMMANDS = {
         ),
         Command(
             "missing",
-            "say where a group was last seen, by which event, and what was moved from there afterwards",
+            "say where a part was last seen, by which event, and what was moved from there afterwards",
             ('shopbins missing "oil pump"',),
             _missing_arguments,
             _missing,

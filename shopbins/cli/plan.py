@@ -76,7 +76,7 @@ def _plan(context: Context, args: Arguments) -> int:
 
 
 def _import_arguments(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a table (.csv) of zones, or a drawing (.dxf)")
+    parser.add_argument("file", metavar="FILE", help="a table (.csv) of places, or a drawing (.dxf)")
     parser.add_argument(
         "--unit", choices=("mm", "cm", "m", "in", "ft"), help="of a drawing that does not say"
     )
@@ -157,7 +157,7 @@ COMMANDS = {
         ),
         Command(
             "import-plan",
-            "add zones from a table, or rooms and places from a drawing, to the shop file",
+            "add places from a table, or rooms and places from a drawing, to the shop file",
             (
                 "shopbins import-plan zones.csv --dry-run",
                 "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",

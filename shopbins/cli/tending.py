@@ -354,6 +354,9 @@ def _import_arguments(parser: Parser) -> None:
         help="which column is what (may be repeated; remembered)",
     )
     parser.add_argument("--skip-bad", action="store_true", help="import the rest where rows cannot be read")
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why another number of what came off is right; it is kept"
+    )
     parser.add_argument("--dry-run", action="store_true", help="only say what it would do")
 
 
@@ -377,7 +380,7 @@ def _import(context: Context, args: Arguments) -> int:
         return 65
     changed = bool(found.new or found.changed)
     if changed and not args.dry_run:
-        desk.import_parts(sheet, Path(args.file).name, skip_bad=args.skip_bad)
+        desk.import_parts(sheet, Path(args.file).name, skip_bad=args.skip_bad, reason=args.reason)
     taken = {name: sheet.header[column] for name, column in sheet.columns.items()}
     data_out = {
         "new": len(found.new), "changed": len(found.changed), "same": found.same,

@@ -184,10 +184,19 @@ class StripDesk:
             known = columns or importing.remembered(self.state, importing.header_of(data))
             return importing.read(data, known, machine)
 
-    def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False) -> int:
-        """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out."""
+    def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False, reason: str = "") -> int:
+        """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out.
+
+        Another number for what came off is a correction and wants its `reason`.
+        """
+        from shopbins.records.pieces import correct_list
         from shopbins.strip.importing import import_parts
 
         if sheet.problems and not skip_bad:
             raise BadInput(*(f"{line}: {text}" for line, text in sheet.problems))
-        return self.record(lambda state: import_parts(state, sheet, title)).seq
+
+        def correct(state: State, position: str, number: int) -> Draft:
+            return correct_list(state, position, number, reason, by=self.by, on=self.on)
+
+        why = correct if reason.strip() else None
+        return self.record(lambda state: import_parts(state, sheet, title, why)).seq

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
+from shopbins.ledger.docs import group_from
 from shopbins.lists.listing import Column, List
 from shopbins.strip.how import how_lines
 from shopbins.strip.release import record_lines
@@ -24,16 +25,22 @@ class Off(NamedTuple):
 
 def came_off(state: State, place_of: Callable[[Group], str], machine: str | None = None) -> list[Off]:
     """Return what came off, machine by machine, in the order it did; what is not known comes last."""
+    lost = {
+        key: (group_from(doc["group"], {**doc["whole"], "qty": doc["n"]}), doc)
+        for key, doc in state.docs("posting").items()
+        if doc["kind"] == "lost" and doc.get("whole")
+    }
+    why = {group.id: f"lost: {doc['why']}" if doc.get("why") else "lost" for group, doc in lost.values()}
     groups = [
         each
-        for each in state.groups()
+        for each in (*state.groups(), *(group for group, _ in lost.values() if not state.has_group(group.id)))
         if not each.brought and each.counted != "never" and (machine is None or each.origin[:1] == (machine,))
     ]
     groups.sort(key=lambda each: (each.origin[:1], each.order is None, each.order or 0, each.code))
     return [
         Off(
             each,
-            place_of(each),
+            place_of(each) if state.has_group(each.id) else why[each.id],
             (
                 *(line for p in each.positions for line in _about(state, p)),
                 *record_lines(state, each.id),

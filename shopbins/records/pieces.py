@@ -149,7 +149,7 @@ def _fewer(state: State, group: Group, n: int, kind: str, why: str, by: str, day
     if kind == "lost" and any(stays.values()):  # a lot of its own from now on, with what was measured of it
         lot = new_id()
         doc = _waiting(state, group, lot, goes)
-        more = {"group": lot, "whole": {**doc, "code": group.code}}
+        more = {"group": lot, "of": group.id, "whole": {**doc, "code": group.code}}
         tests = copied_tests(state, group.id, lot)
     if not any(stays.values()):
         lying = state.children(group.id)
@@ -578,15 +578,17 @@ def correct_list(
         raise Refused("no list says how many belong there")
     why = _reason(reason, "the list is wrong")
     number = values.checked_qty(qty)
-    if number == place.qty:
+    off_by = state.follower(Book).look(position).never_listed
+    was = place.qty - off_by
+    if number == was:
         raise Refused(f"{place.name} is listed with {number} already")
-    after: dict[str, Any] = {f"part:{position}": {"qty": number}}
-    if number < place.qty:
-        seat = {"kind": "never", "listed": True, "seat": position, "n": place.qty - number, "why": why,
+    after: dict[str, Any] = {f"part:{position}": {"qty": number + off_by}}
+    if number < was:
+        seat = {"kind": "never", "listed": True, "seat": position, "n": was - number, "why": why,
                 "by": by or None, "on": day_of(on).isoformat(), "name": place.name}  # fmt: skip
         after = {f"posting:{new_id()}": {k: v for k, v in seat.items() if v is not None}}
     return join(
-        "correct", Draft("correct", after), _kept(position, "qty", place.qty, number, place.name, why, by, on)
+        "correct", Draft("correct", after), _kept(position, "qty", was, number, place.name, why, by, on)
     )
 
 

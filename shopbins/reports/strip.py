@@ -121,14 +121,14 @@ def missing_json(state: State, found: LastSeen, where: str, words: Words) -> dic
     }
 
 
-def missing_text(state: State, group: Group, found: LastSeen, where: str, words: Words) -> list[str]:
+def missing_text(state: State, name: str, found: LastSeen, where: str, words: Words) -> list[str]:
     """Say where something was last seen, by which event, and what was moved from there afterwards."""
     from shopbins.reports.group import local_time
 
     if found.event is None:
-        return [f"{group.shown} was never put down: nothing says where it went"]
+        return [f"{name} was never put down: nothing says where it went"]
     event = found.event
-    lines = [f"{group.shown} was last seen: {where}"]
+    lines = [f"{name} was last seen: {where}"]
     lines.append(f"   by {event.by}, {local_time(event.at)} ({event.kind}, event {event.seq})")
     if found.lost is not None:
         lost = found.lost
@@ -139,12 +139,12 @@ def missing_text(state: State, group: Group, found: LastSeen, where: str, words:
         return [*lines, "   nothing was moved from there since"]
     lines.append("moved from there since, latest first: it may have gone with one of them")
     for each in found.moved:
-        name = (
+        gone_with = (
             state.group(each.group).shown
             if state.has_group(each.group)
             else "a group since merged or taken back"
         )
-        lines.append(f"   {local_time(each.event.at)}  {name} -> {words(each.to)}")
+        lines.append(f"   {local_time(each.event.at)}  {gone_with} -> {words(each.to)}")
     return lines
 
 

@@ -71,7 +71,7 @@ class Line:
 class Stands:
     """What stands beside the count for ever: accepted, conceded, corrected, left empty, or never there."""
 
-    kind: Literal["conceded", "accepted", "corrected", "struck", "never there", "moved"]
+    kind: Literal["conceded", "accepted", "corrected", "struck", "never there", "moved", "once conceded"]
     text: str
     subject: str
     accepted: Accepted | None = None
@@ -432,14 +432,11 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
             if group.get("counted") == "never":
                 continue  # said with the group
             found.append(_difference(state, book, posting, line))
-    more = look.came - look.left.get("never", 0) - (look.listed or 0)
-    if look.listed is not None and look.listed - look.never_listed < look.came - look.left.get("never", 0):
-        came = look.came - look.left.get("never", 0)
-        found.append(
-            line(
-                "difference", f"{came} came off, {look.listed} listed", "correct the list or the number", more
-            )
-        )
+    came = look.came - look.left.get("never", 0)
+    says = None if look.listed is None else look.listed - look.never_listed
+    if says is not None and says < came:
+        why = f"{came} came off, {says} listed"
+        found.append(line("difference", why, "correct the list or the number", came - says))
     return tuple(found)
 
 
@@ -535,17 +532,25 @@ def stands(state: State, today: date) -> list[Stands]:
     book = state.follower(Book)
     table = state.tables.get("group", {})
     found: list[Stands] = []
+    standing: dict[tuple[str, str], tuple[Doc, str]] = {}
     for key in state.follower(Tests).judged():
-        if key not in table:
-            continue
-        for each in characteristics(state, key, today):
+        for each in characteristics(state, key, today) if key in table else ():
             if each.concession is not None:
-                text = f"{_name(table[key])}, {each.said}, conceded: {each.concession.get('limits', '')}"
-                found.append(
-                    Stands(
-                        "conceded", text, f"group:{key}", accepted(each.concession), (book.machine_of(key),)
-                    )
-                )
+                standing[key, each.what.casefold()] = each.concession, each.said
+    for doc in state.tables.get("concession", {}).values():
+        group = doc["group"]
+        name = _name(table[group]) if group in table else "a part since lost, or put with others"
+        homes: tuple[str, ...] = (book.machine_of(group) if group in table else "",)
+        now, said_now = standing.get((group, doc["what"].casefold()), ({}, ""))
+        if doc is now:
+            text = f"{name}, {said_now}, conceded: {doc.get('limits', '')}"
+            found.append(Stands("conceded", text, f"group:{group}", accepted(doc), homes))
+            continue
+        limit = f" ({doc['limit']})" if doc.get("limit") else ""
+        value = f"{doc['what']} {doc.get('value', '')}{limit}"
+        ended = _ended(doc, today, replaced=bool(now))
+        text = f"{name}, {value}, was conceded: {doc.get('limits', '')}; {ended}"
+        found.append(Stands("once conceded", text, f"group:{group}", accepted(doc), homes))
     for key, doc in state.tables.get("accepted", {}).items():
         if doc.get("kind") in ("fit", "trial", "merge", "renew", "swap", "give"):
             what = doc.get("name", "")
@@ -578,6 +583,15 @@ def stands(state: State, today: date) -> list[Stands]:
             who = Accepted(doc.get("by", ""), doc["why"])
             found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, ("",)))
     return found
+
+
+def _ended(concession: Doc, today: date, *, replaced: bool) -> str:
+    """Say why a concession lets nothing through any more."""
+    if concession.get("withdrawn"):
+        return f"taken back: {concession['withdrawn']}"
+    if (concession.get("until") or "9999") < today.isoformat():
+        return f"ran out {concession['until']}"
+    return "another took its place" if replaced else "measured anew since"
 
 
 def _seats_of(posting: Doc) -> list[str]:

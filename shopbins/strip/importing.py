@@ -23,9 +23,11 @@ from zipfile import ZipFile
 
 from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import NAME_LIMIT, clean_text
+from shopbins.strip.book import Book
 from shopbins.strip.tree import list_doc, listed
 
 Columns = Mapping[str, int]
@@ -275,11 +277,31 @@ def news(state: State, sheet: Sheet) -> News:
         old = known.get(key)
         if old is None:
             new[key] = row
-        elif any(old.get(name) != value for name, value in _fields(row).items()):
+        elif any(_now(state, key, old, name) != value for name, value in _fields(row).items()):
             changed[key] = row
         else:
             same += 1
     return News(new, changed, same)
+
+
+def _now(state: State, key: str, old: Doc, name: str) -> Any:
+    """Return what is known of a position's field; its number less what the list was wrong by."""
+    value = old.get(name)
+    return value if name != "qty" or value is None else value - state.follower(Book).look(key).never_listed
+
+
+def renumbered(state: State, found: News) -> dict[str, int]:
+    """Return the positions pieces came off whose listed number a list would change: that wants a reason."""
+    known = listed(state)
+    book = state.follower(Book)
+    return {
+        key: row.doc()["qty"]
+        for key, row in found.changed.items()
+        if "qty" in row.doc()
+        and known[key].get("qty") is not None
+        and _now(state, key, known[key], "qty") != row.doc()["qty"]
+        and book.look(key).touched
+    }
 
 
 def _fields(row: Row) -> dict[str, Any]:
@@ -288,17 +310,36 @@ def _fields(row: Row) -> dict[str, Any]:
     return {name: doc[name] for name in ("qty", "spec") if name in doc}
 
 
-def import_parts(state: State, sheet: Sheet, title: str = "") -> Draft:
+def import_parts(
+    state: State, sheet: Sheet, title: str = "", correct: Callable[[State, str, int], Draft] | None = None
+) -> Draft:
     """Record a sheet's good rows, and its columns for the next time; Refused where there is nothing new.
 
-    What already came off and is named alike in the same assembly becomes that position's group.
+    What already came off and is named alike in the same assembly becomes that position's group. Another
+    number for a place pieces came off is a correction: refused unless `correct` (position, number) drafts it.
     """
     found = news(state, sheet)
+    numbers = renumbered(state, found)
+    if numbers and correct is None:
+        known = listed(state)
+        names = [
+            f"{known[k].get('name', '')} {_now(state, k, known[k], 'qty')} to {n}" for k, n in numbers.items()
+        ]
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        raise Refused(
+            f"the list has another number of what came off: {', '.join(names[:3])}{more}; "
+            "say why (shopbins import ... --reason WHY, or correct PART --listed N --reason WHY)"
+        )
     after: dict[str, Any] = {}
+    for key, number in numbers.items():
+        after |= correct(state, key, number).after if correct is not None else {}
     if found.new:
         name = clean_text(title, "the list's name") or "a parts list"
         after[f"list:{new_id()}"] = {"name": name, **list_doc(found.new.values())}
-    after |= {f"part:{key}": _fields(row) for key, row in found.changed.items()}
+    for key, row in found.changed.items():
+        fields = {k: v for k, v in _fields(row).items() if k != "qty" or key not in numbers}
+        if fields:
+            after[f"part:{key}"] = {**after.get(f"part:{key}", {}), **fields}
     if not after:
         raise Refused("every row of the list is known already")
     after |= _bound(state, found.new)

@@ -16,11 +16,12 @@ from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.ledger.model import Away, Doc
 from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, Book
+from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.path import Times, schedule
 from shopbins.strip.refit import chain, members
-from shopbins.strip.release import VERIFY, release
-from shopbins.strip.waits import open_work, work_words
+from shopbins.strip.release import VERIFY, characteristics, release
+from shopbins.strip.waits import open_work, stage, work_words
 
 WORDS = Words("in time", "too late", open="cannot say")
 STATES = ("to ask", "asked", "promised", "here", "struck")
@@ -86,7 +87,7 @@ def shortages(state: State, today: date, *, all_of_them: bool = False) -> list[L
     found = [
         _lack(state, key, doc, latest, today)
         for key, doc in state.docs("shortage").items()
-        if all_of_them or doc.get("state", "to ask") not in ("here", "struck")
+        if all_of_them or stage(doc) not in ("here", "struck")
     ]
     return sorted(found, key=lambda each: (each.ask_by or each.needed_by or date.max, each.name))
 
@@ -96,12 +97,12 @@ def _lack(state: State, key: str, doc: Doc, latest: Mapping[str, float], today: 
     name, day = (None, inf) if needed is None else needed
     by = None if isinf(day) else _day(today, floor(day))
     lead = doc.get("days")
-    asks = doc.get("state", "to ask") == "to ask"
+    asks = stage(doc) == "to ask"
     ask_by = None if by is None or lead is None else by - timedelta(days=ceil(lead[1]))
     here = expected(doc, today)
     said = _sentence(doc, name, by, ask_by if asks else None, here, today)
     return Lack(
-        key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), doc.get("state", "to ask"),
+        key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), stage(doc),
         name, by, ask_by, here, said, doc, _is_late(doc, by, ask_by if asks else None, here, today),
     )  # fmt: skip
 
@@ -112,9 +113,10 @@ def _is_late(
     """Tell whether it should have been asked for, has not come when promised, or may come too late."""
     if ask_by is not None and here is not None:
         return ask_by < today
-    if doc.get("state") not in ("asked", "promised"):
+    if stage(doc) not in ("asked", "promised"):
         return False
-    passed = doc.get("state") == "promised" and date.fromisoformat(doc["promised"]) < today
+    due = due_day(doc)
+    passed = due is not None and due < today
     return passed or (by is not None and here is not None and here[1] > by)
 
 
@@ -225,7 +227,7 @@ def _ready(state: State, order: Order, position: str, today: date, *, longest: b
 def expected(doc: Doc, today: date) -> tuple[date, date] | None:
     """Return the first and last day a shortage is expected, None where nothing says; never in the past."""
     lead = doc.get("days")
-    state = doc.get("state", "to ask")
+    state = stage(doc)
     if state == "here":
         day = date.fromisoformat(doc["here"]) if doc.get("here") else today
         return day, day
@@ -236,6 +238,15 @@ def expected(doc: Doc, today: date) -> tuple[date, date] | None:
         return None
     start = date.fromisoformat(doc["asked"]) if state != "to ask" and doc.get("asked") else today
     return max(today, _plus(start, floor(lead[0]))), max(today, _plus(start, ceil(lead[1])))
+
+
+def due_day(doc: Doc) -> date | None:
+    """Return the last day what was asked for should have come, whether it has passed or not."""
+    if stage(doc) == "promised" and doc.get("promised"):
+        return date.fromisoformat(doc["promised"])
+    if stage(doc) == "asked" and doc.get("asked") and doc.get("days"):
+        return _plus(date.fromisoformat(doc["asked"]), ceil(doc["days"][1]))
+    return None
 
 
 def _plus(day: date, days: int) -> date:
@@ -263,7 +274,7 @@ def _sentence(
     here: tuple[date, date] | None,
     today: date,
 ) -> str:
-    state = doc.get("state", "to ask")
+    state = stage(doc)
     waits = f"{step} must wait" if step else "nothing said to wait for it"
     if state == "struck":
         return f"not needed: {doc.get('struck', '')}"
@@ -293,11 +304,14 @@ def _coming(doc: Doc, waits: str, by: date | None, here: tuple[date, date] | Non
     if here is None:
         return f"asked{of}, no date promised: {waits}"
     first, last = here
-    if doc.get("state") == "promised":
+    due = due_day(doc)
+    if stage(doc) == "promised":
         passed = date.fromisoformat(doc["promised"]) < today
         head = f"promised{of} for {said(date.fromisoformat(doc['promised']), today)}"
         if passed:
             return f"{head} and not here: ask again, {waits}"
+    elif due is not None and due < today:
+        return f"asked{of}, due {said(due, today)} and not here: ask again, {waits}"
     else:
         span = said(first, today) if first == last else f"{said(first, today)} to {said(last, today)}"
         head = f"asked{of}, expected {span}"
@@ -332,11 +346,58 @@ def hold_up(state: State, milestone: str, today: date) -> HoldUp:
     first, last = _for_itself(state, milestone, today, first, last, holding, names)
     by = date.fromisoformat(doc["by"]) if doc.get("by") else None
     first_day, last_day = _day(today, ceil(first)), _day(today, ceil(last))
-    unknown = _unknown(state, order, wanted, milestone, today)
+    reached_on = last_day if by is None else max(last_day, by)
+    unknown = (
+        *_unknown(state, order, wanted, milestone, today),
+        *_run_out(state, order, wanted, today, reached_on),
+        *_apart(state, order, wanted, milestone),
+    )
     over = 0 if by is None else max(0, (last_day - by).days)
     on = bool(wanted) and all(order.look(each).done for each in wanted)
     said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today, on=on)
+    said_so += _left_empty(order, wanted)
     return HoldUp(milestone, first_day, last_day, by, over, tuple(holding), tuple(steps), unknown, said_so)
+
+
+def _run_out(state: State, order: Order, wanted: set[str], today: date, day: date) -> Iterator[str]:
+    """Name the concessions that are over by the day a milestone is reached: what they let through is not."""
+    for each in sorted(wanted, key=order.graph.number.__getitem__):
+        for group_id in order.graph.places[each].groups:
+            for value in characteristics(state, group_id, today):
+                until = (value.concession or {}).get("until")
+                if until and until < day.isoformat():
+                    since = said(date.fromisoformat(until), today)
+                    yield f"{state.group(group_id).shown}: its concession ({value.what}) runs out {since}"
+
+
+def _apart(state: State, order: Order, wanted: set[str], milestone: str) -> Iterator[str]:
+    """Name the hoses, wires and pipes that are apart: at a part it needs, or of a machine it needs whole."""
+    graph = order.graph
+    places = [graph.places[each] for each in wanted]
+    machines = {place.path[0] for place in places if place.path}
+    whole = {
+        machine
+        for machine in machines
+        if all(key in wanted for key, each in graph.places.items() if each.path[:1] == (machine,))
+    }
+    names = {place.name.casefold() for place in places if place.name}
+    for each in connections(state):
+        ends = [end for end in ("a", "b") if not each.is_joined(end)]
+        at = f"{each.a} {each.b}".casefold()
+        if ends and (
+            each.machine in whole
+            or (each.machine in (*machines, "") and any(name in at for name in names))
+            or milestone == each.machine.casefold()
+        ):
+            which = " and ".join(f"end {end.upper()}" for end in ends)
+            yield f"{each.mark} {each.name or each.kind}: {which} apart"
+
+
+def _left_empty(order: Order, wanted: set[str]) -> str:
+    """Say how many places a milestone needs are left empty."""
+    looks = [order.look(each) for each in wanted]
+    n = sum(1 for look in looks if look.struck or (look.touched and not look.need))
+    return f"; {n} {'place' if n == 1 else 'places'} left empty" if n else ""
 
 
 def _holding(order: Order, steps: list[str], times: Mapping[str, Times], today: date) -> list[str]:
@@ -427,11 +488,9 @@ def _undated(doc: Doc, today: date) -> Iterator[str]:
     if here is None:
         yield f"no time known for {doc['name']}"
         return
-    due = doc.get("promised") if doc.get("state") == "promised" else None
-    if due is None and doc.get("asked") and doc.get("days"):
-        due = _plus(date.fromisoformat(doc["asked"]), ceil(doc["days"][1])).isoformat()
-    if due is not None and due < today.isoformat():
-        yield f"{doc['name']} overdue since {said(date.fromisoformat(due), today)}"
+    due = due_day(doc)
+    if due is not None and due < today:
+        yield f"{doc['name']} overdue since {said(due, today)}"
 
 
 def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
@@ -445,6 +504,8 @@ def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
         yield f"{group.shown} {let.why}"
     if group.counted == "assumed":
         yield f"{group.shown}: {group.qty} not counted"
+    elif group.counted == "later":
+        yield f"{group.shown}: to be counted, and nobody did"
     if account in ("on", "joined"):
         return
     if let.why and not let.nobody:

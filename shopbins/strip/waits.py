@@ -104,9 +104,17 @@ def _group_waits(state: State, group: Group, of: int, today: date) -> list[Wait]
     return waits
 
 
+def stage(doc: Doc) -> str:
+    """Return how far a shortage is; a promise stands until it is asked for anew after it."""
+    state = str(doc.get("state", "to ask"))
+    if state == "asked" and doc.get("promised", "") and doc["promised"] >= doc.get("asked", ""):
+        return "promised"
+    return state
+
+
 def shortage_state(doc: Doc) -> str:
     """Say how far a shortage is: 'to ask', 'asked', 'promised for 2026-12-01'."""
-    state = str(doc.get("state", "to ask"))
+    state = stage(doc)
     if state == "promised" and doc.get("promised"):
         return f"promised for {doc['promised']}"
     return state

@@ -711,3 +711,115 @@ def test_a_blank_name_is_nobody(job: Job) -> None:
     job.take("cap")
     assert job.run("fit", "cap", "--anyway", "because", "--by", " ").status == 64
     assert job.count()["balance"].get("on", 0) == 0
+
+
+def test_a_list_read_again_wants_a_reason_for_another_number(job: Job) -> None:
+    job.listed("screws,head,6\nnuts,head,6\n")
+    job.ok("take", "screws", "--qty", "5")
+    job.ok("take", "nuts", "--qty", "6")
+    job.ok("fit", "screws")
+    job.ok("fit", "nuts")
+    job.only("missing")
+    (job.folder / "list.csv").write_text("Name,Assembly,Qty\nscrews,head,5\nnuts,head,6\n", encoding="utf-8")
+    assert "screws 6 to 5" in job.refused("import", "list.csv", "--machine", "grinder")
+    job.only("missing")
+    job.ok("import", "list.csv", "--machine", "grinder", "--reason", "the list is of a later model")
+    job.clean()
+    assert "the list is of a later model" in job.run("count").out
+    job.refused("import", "list.csv", "--machine", "grinder", "--reason", "again", status=0)
+    assert job.run("correct", "screws", "--listed", "4", "--reason", "slip", "--by", "ann").status == 0
+    assert "5 came off, 4 listed" in whys(job.only("difference"), "difference")
+
+
+def test_what_is_lost_can_be_looked_up(job: Job) -> None:
+    job.take("cap", 1, "--caution", "sharp")
+    job.take("screws", 8)
+    job.ok("lost", "cap", "--reason", "not in its tub")
+    job.ok("lost", "screws", "--qty", "2", "--reason", "down the drain")
+    for command in (("show", "cap"), ("find", "cap"), ("fit", "cap")):
+        assert "not in its tub" in job.refused(*command)
+    assert "not in its tub" in job.ok("missing", "cap").out
+    assert "down the drain" in job.ok("missing", "screws").out
+    record = job.ok("strip").out
+    assert "not in its tub" in record and "down the drain" in record and "sharp" in record
+
+
+def test_concessions_stand_for_ever(rejected: Job) -> None:
+    job = rejected
+    for limit in ("8.95", "8.90"):
+        job.ok("concede", "shaft", f"season {limit}", "--limits", f"d >= {limit}")
+    job.ok("concede", "shaft", "cracked since", "--back")
+    text = job.run("count").out
+    assert "season 8.95" in text and "season 8.90" in text and text.count("cracked since") == 2
+    job.ok("concede", "shaft", "season 3", "--limits", "d >= 8.95", "--until", "2999-01-01")
+    job.run("inspect", "shaft", "d", "8.80mm", "--by", "ann")
+    job.ok("set", "shaft", "--disposition", "scrap")
+    found = job.count()
+    assert "concession" not in found["headline"]
+    assert len([each for each in found["stands"] if "season" in str(each) or "conceded" in str(each)]) == 3
+    assert "season 3" in job.run("count").out
+
+
+class Due(Job):
+    """A part with its days, off, and a milestone that needs it."""
+
+    def told(self) -> str:
+        return str(self.run("milestone").out)
+
+
+@pytest.fixture
+def due(run: Run, tmp_path: Path) -> Due:
+    from datetime import date, timedelta
+
+    job = Due(run, tmp_path)
+    job.take("spindle")
+    job.ok("how", "spindle", "--days", "1")
+    day = date.today() + timedelta(days=6)
+    job.ok("milestone", "running", "--needs", "spindle", "--due", day.isoformat())
+    assert "in time" in job.told()
+    return job
+
+
+def test_in_time_not_while_to_be_counted(due: Due) -> None:
+    due.take("balls", 24, "--counted", "later")
+    due.ok("how", "balls", "--days", "1")
+    due.ok("milestone", "running", "--needs", "balls")
+    assert "cannot say" in due.told() and "balls" in due.told() and "in time" not in due.told()
+
+
+def test_in_time_not_while_its_concession_runs_out(due: Due) -> None:
+    from datetime import date, timedelta
+
+    due.run("inspect", "spindle", "d", "9.0mm", "--min", "9.5mm", "--by", "ann")
+    end = (date.today() + timedelta(days=2)).isoformat()
+    due.ok("concede", "spindle", "one trial", "--limits", "d >= 8.9mm", "--until", end)
+    assert "cannot say" in due.told() and "concession" in due.told()
+
+
+def test_in_time_not_while_a_hose_is_apart(due: Due) -> None:
+    due.ok("connect", "hose", "spindle inlet", "filter", "--machine", "grinder")
+    assert "H1 hose: end A and end B apart" in due.told()
+    due.ok("connect", "H1", "--joined", "both")
+    assert "in time" in due.told()
+
+
+def test_shortages_and_milestones_say_the_same_of_what_is_overdue(due: Due) -> None:
+    from datetime import date, timedelta
+
+    today = date.today()
+    asked, passed = today - timedelta(days=28), today - timedelta(days=23)
+    due.ok("shortage", "add", "seal", "--for", "spindle", "--days", "5", "--asked", asked.isoformat())
+    text = due.run("shortages").out
+    assert "not here: ask again" in text and "expected" not in text
+    assert "overdue since" in due.told()
+    promised = (today + timedelta(days=2)).isoformat()
+    due.ok("shortage", "set", "seal", "--promised", promised)
+    due.ok("shortage", "set", "seal", "--asked", passed.isoformat())
+    assert "promised" in due.run("shortages").out and "overdue" not in due.told()
+
+
+def test_a_place_left_empty_is_told_with_the_milestone(due: Due) -> None:
+    due.take("guard")
+    due.ok("milestone", "running", "--needs", "guard")
+    due.ok("strike", "guard", "this one does without")
+    assert "1 place left empty" in due.told()

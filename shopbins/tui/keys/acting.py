@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 ON_A_PART = ("plan.best", *(a.id for a in ACTIONS if a.scope in ("group", "strip") and a.act))
 DAILY = ("group.put", "group.carry", "group.disposition", "group.mass", "strip.fit")
 """What is done with a part every evening: first in the menu."""
+ON_A_POSITION = ("strip.before", "strip.reach", "strip.how", "strip.lack", "strip.strike")
 SIGNS_LAST = "+-=0"
 
 
@@ -40,6 +41,11 @@ def part_items(place: Place, group: Group) -> list[Item]:
 
 def _daily(action: Action) -> int:
     return DAILY.index(action.id) if action.id in DAILY else len(DAILY)
+
+
+def position_items(place: Place) -> list[Item]:
+    """Return what can be done about a place on the machine nothing in the shop is meant for."""
+    return [_item(place, action, "") for action in ACTIONS if action.id in ON_A_POSITION]
 
 
 def scope_items(place: Place, *scopes: str) -> list[Item]:

@@ -155,7 +155,8 @@ class WorkActions:
             return
         words = app.desk.whereabouts_words
         app.open_page(
-            f"Last seen: {group.shown}", missing_text(app.desk.state, group, found, words(found.where), words)
+            f"Last seen: {group.shown}",
+            missing_text(app.desk.state, group.shown, found, words(found.where), words),
         )
 
     def action_photos(self) -> None:
@@ -210,7 +211,7 @@ def jot(app: Host, group: Group) -> None:
     jobs = [Choice(f"done {what}", what, "job to do: done today") for what in left]
     jobs += [Choice(f"again {what}", what, "job done: to do again") for what in done]
     if not left:
-        jobs += [Choice(f"list {name}", f"jobs as a {name}", ", ".join(LISTS[name])) for name in LISTS]
+        jobs += [Choice(f"list {name}", f"jobs: {name}", ", ".join(LISTS[name])) for name in LISTS]
     jobs.append(Choice("write", "write its list of jobs", "divided by commas"))
     if group.note:
         jobs.append(Choice("edit", "change the note", group.note))
