@@ -356,3 +356,28 @@ async def test_what_is_done_every_evening_stands_first_in_the_menu(plan):
     await plan.press("a")
     await plan.pause()
     assert [item.letter for item in plan.app.screen._items[:4]] == ["p", "c", "d", "m"]
+
+
+async def test_one_spot_has_one_answer(plan):
+    """What stands at a door: the line, the menu and the list name the same, and say the way back."""
+    from shopbins.geometry.shapes import centroid
+
+    door = next(d for d in plan.bench.desk.shop.doors.values() if len(d.passage) > 2)
+    plan.plan.point(centroid(door.jambs + door.jambs[:1]) if len(door.jambs) > 2 else door.jambs[0])
+    await plan.pause()
+    top = plan.app.screen._under[0]
+    assert top.kind == "door"
+    assert plan.app.screen.act_menu()[0].startswith(top.title)
+
+
+async def test_the_list_of_what_lies_here_says_where_and_the_way_back(plan):
+    from shopbins.tui.plan.screen import PlanScreen
+
+    screen = plan.app.screen
+    assert isinstance(screen, PlanScreen)
+    plan.plan.point((3000, 2000))
+    await plan.pause()
+    await plan.press("enter")
+    await plan.pause()
+    assert "esc goes back" in plan.app.said_line().plain
+    assert all(screen._row(n)[1] for n in range(len(screen._lying)))

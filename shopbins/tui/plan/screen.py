@@ -102,6 +102,7 @@ class PlanScreen(PlanMouse):
         top = self._under[0] if self._under else None
         if top is not None and self._lying:
             self.action_list()
+            self.shopbins.tell("what lies here: enter picks it up · esc goes back to the plan")
         else:
             self.shopbins.tell("nothing to pick up here")
 

@@ -197,9 +197,7 @@ class PlanBase(StripActions, GroupActions, Place):
         group = scene.group(self._lying[number])
         mark = "◆ " if group.id in self.shopbins.marked else ""
         where = group.where
-        level = f"/{where.level}" if isinstance(where, InZone) and where.level else ""
-        if not level and not isinstance(where, InZone):
-            level = where_short(scene, group)
+        level = f"/{where.level}" if isinstance(where, InZone) and where.level else where_short(scene, group)
         return [mark + group.shown, level, (mass_words(group.mass), "" if group.mass else "dim")]
 
     def current_group(self) -> str | None:
@@ -237,11 +235,18 @@ class PlanBase(StripActions, GroupActions, Place):
                 zone = self.desk.scene().zone(each.key)
                 if zone is not None:
                     return (
-                        each.title,
+                        self._menu_title(each),
                         place_items(self, zone.key, zone.name),
                         [*self._trouble_says(), *each.lines],
                     )
         return "", [], []
+
+    def _menu_title(self, place: Under) -> str:
+        """Name what the cursor is on first, as the line does; what can be done is about its place."""
+        first = self._under[0]
+        return (
+            place.title if first is place or first.kind == "finding" else f"{first.title}, in {place.title}"
+        )
 
     def _trouble_says(self) -> list[str]:
         """Return the trouble gone to, and its fix, as the menu of what can be done begins."""
