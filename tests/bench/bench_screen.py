@@ -312,7 +312,7 @@ async def carry(folder: Path) -> None:
 
 
 async def plan_keys(folder: Path) -> None:
-    """Time each kind of key on the Plan among 500 things: acted on, drawn on every line, without the terminal."""
+    """Time each kind of key on the Plan among 500 things, drawn on every line, without the terminal."""
     from shopbins.tui.app import ShopbinsApp
     from shopbins.tui.keys.config import Config
 
