@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from shopbins.tui.place import Place
 
 ON_A_PART = ("plan.best", *(a.id for a in ACTIONS if a.scope in ("group", "strip") and a.act))
+ON_A_POSITION = ("strip.before", "strip.reach", "strip.how", "strip.lack", "strip.strike")
 SIGNS_LAST = "+-=0"
 
 
@@ -34,6 +35,11 @@ def part_items(place: Place, group: Group) -> list[Item]:
     actions = [a for a in ACTIONS if a.id in ON_A_PART and callable(getattr(place, f"action_{a.name}", None))]
     actions.sort(key=lambda a: (a.act in SIGNS_LAST, a.act))
     return [_item(place, action, why_not(place, group, action)) for action in actions]
+
+
+def position_items(place: Place) -> list[Item]:
+    """Return what can be done about a place on the machine nothing in the shop is meant for."""
+    return [_item(place, action, "") for action in ACTIONS if action.id in ON_A_POSITION]
 
 
 def scope_items(place: Place, *scopes: str) -> list[Item]:
