@@ -57,7 +57,7 @@ def test_the_first_gear_fails_for_a_stated_reason(demo):
 @pytest.mark.parametrize(
     ("args", "status", "says"),
     [
-        (("no such thing", BED), 1, "no group is called"),
+        (("no such thing", BED), 1, "no part is called"),
         ((BLOCK, "nowhere"), 1, "nowhere"),
         ((BLOCK, "bench 1"), 65, "a move ends on a floor"),
         ((BLOCK, BED, "--gear", "helicopter"), 65, "no gear called 'helicopter'"),
