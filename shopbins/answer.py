@@ -51,9 +51,11 @@ class Accepted(NamedTuple):
 
     @property
     def said(self) -> str:
-        """Say it in some words: 'for now by Ada', 'props under it, Ada'."""
+        """Say it in some words: 'for now by Ada', 'for now by Ada: only tonight', 'props under it, Ada'."""
         if self.for_now:
-            return f"for now by {self.by}" if self.by else "for now"
+            why = self.why.removeprefix("for now").lstrip(": ")
+            why = "" if why == self.by else why
+            return ("for now by " + self.by if self.by else "for now") + (f": {why}" if why else "")
         return f"{self.why}, {self.by}" if self.by else self.why
 
 

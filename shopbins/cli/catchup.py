@@ -24,7 +24,7 @@ FOUND = "found lying there"
 
 
 def _arguments(parser: Parser) -> None:
-    parser.add_argument("zone", metavar="ZONE[/LEVEL]", help="the zone you stand in front of")
+    parser.add_argument("zone", metavar="PLACE[/LEVEL]", help="the place you stand in front of")
 
 
 def _catch_up(context: Context, args: Arguments) -> int:
@@ -110,7 +110,7 @@ def _found(desk: Desk, group_id: str, where: object) -> None:
 COMMANDS = {
     "catchup": Command(
         "catchup",
-        "record what already lies in a zone: a name or code a line",
+        "record what already lies in a place: a name or code a line",
         (
             'shopbins catchup "rack a/3"',
             'printf "water pump\\nM12 studs x 14\\nZRW0070U\\n" | shopbins catchup "bench 2"',
@@ -118,7 +118,7 @@ COMMANDS = {
         _arguments,
         _catch_up,
         "Lines come from the keyboard, a scanner, or a pipe: NAME, NAME x QTY, or the code of a blank tag\n"
-        "or of a group found here; '@ PLACE' behind a line puts that one elsewhere.\n"
+        "or of a part found here; '@ PLACE' behind a line puts that one elsewhere.\n"
         "In which order things came off stays unknown. Each line is kept at once.",
     )
 }

@@ -29,8 +29,7 @@ def _rescue(context: Context, args: Arguments) -> int:
     with translated():
         wrong = rescue.damage(folder, prefix)
         if not wrong:
-            context.answer({"damaged": None, "saved": False}, [f"{folder}: nothing is damaged"])
-            return 0
+            return _rescue_photos(context, args, folder, prefix)
         kept = ""
         if args.yes:
             found, kept = rescue.rescue(folder, args.by or whoever(), prefix)
@@ -55,6 +54,28 @@ def _rescue(context: Context, args: Arguments) -> int:
         lines.append("look through what is gone and record it again; then make a copy (shopbins backup)")
     else:
         lines.append("nothing is changed yet; 'shopbins rescue --yes' saves this and keeps the damaged file")
+    context.answer(data, lines)
+    return 0
+
+
+def _rescue_photos(context: Context, args: Arguments, folder: str, prefix: str) -> int:
+    """Say which photographs are lost from a ledger that is sound else; with --yes put that on record."""
+    from shopbins.desk.desk import whoever
+    from shopbins.ledger import rescue
+
+    if args.yes:
+        lost = rescue.record_lost_photos(folder, args.by or whoever(), prefix)
+    else:
+        lost = list(rescue.lost_photos(folder, prefix).values())
+    data = {"damaged": None, "photographs": lost, "saved": bool(args.yes and lost)}
+    lines = [f"{folder}: nothing is damaged" if not lost else "every record verifies"]
+    lines += [f"gone: {each}" for each in lost]
+    if lost:
+        lines.append(
+            "their loss is on record; they are no longer listed"
+            if args.yes
+            else "put them back from a copy if you can; 'shopbins rescue --yes' puts their loss on record"
+        )
     context.answer(data, lines)
     return 0
 
@@ -90,12 +111,39 @@ def _backup(context: Context, args: Arguments) -> int:
     with translated():
         check_output(target.absolute().parent / f".{target.name}.backup")
         rescue.check_sound(folder, prefix)
+        there = target.exists()
         target.mkdir(exist_ok=True)
-        seq = rescue.backup(folder, str(target / Path(folder).name), prefix)
-        write_output(target / shop.name, shop.read_bytes())
-    data = {"shop": str(target / shop.name), "ledger": str(target / Path(folder).name), "seq": seq}
-    context.answer(data, [f"{target}: a copy up to record {seq}; it verifies"])
+        try:
+            write_output(target / shop.name, shop.read_bytes())
+            copied = rescue.backup(folder, str(target / Path(folder).name), prefix)
+        except BaseException:
+            _take_away(target, there)
+            raise
+    data = {
+        "shop": str(target / shop.name),
+        "ledger": str(target / Path(folder).name),
+        "seq": copied.seq,
+        "missing": list(copied.lost),
+    }
+    but = "all but what is named below" if copied.lost else "it verifies"
+    context.answer(data, [f"{target}: a copy up to record {copied.seq}; {but}"])
+    if copied.lost:
+        context.problem(*copied.lost, "'shopbins rescue' puts the loss of photographs on record")
+        return 74
     return 0
+
+
+def _take_away(folder: Path, keep: bool) -> None:
+    """Take away what there is of a copy that failed; the folder itself too where it was not there."""
+    import shutil
+
+    for each in list(folder.iterdir()):
+        if each.is_dir() and not each.is_symlink():
+            shutil.rmtree(each, ignore_errors=True)
+        else:
+            each.unlink(missing_ok=True)
+    if not keep:
+        folder.rmdir()
 
 
 COMMANDS = {

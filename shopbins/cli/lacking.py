@@ -190,7 +190,7 @@ COMMANDS = {
         ),
         Command(
             "renew",
-            "let a group not go back: a shortage takes its place",
+            "renew a part: it does not go back, a shortage takes its place",
             (
                 'shopbins renew "flywheel bolts" --days 3-5',
                 'shopbins renew ZRW01141 "V-belts, new"',
@@ -208,7 +208,7 @@ COMMANDS = {
         ),
         Command(
             "missing",
-            "say where a group was last seen, by which event, and what was moved from there afterwards",
+            "say where a part was last seen, by which event, and what was moved from there afterwards",
             ('shopbins missing "oil pump"',),
             _missing_arguments,
             _missing,

@@ -14,18 +14,18 @@ if TYPE_CHECKING:
 
 
 def _put_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group, or the code of an unused blank tag")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, or the code of an unused blank label")
     parser.add_argument(
-        "place", metavar="PLACE[/LEVEL]", nargs="?", help="the zone, and its level if it has several"
+        "place", metavar="PLACE[/LEVEL]", nargs="?", help="the place, and its level if it has several"
     )
     parser.add_argument(
-        "--at", metavar="X,Y", help="where in the zone its middle comes, in mm from the zone's origin"
+        "--at", metavar="X,Y", help="where in the place its middle comes, in mm from the place's origin"
     )
     parser.add_argument("--turn", metavar="D", help="how it is turned, in degrees counter-clockwise")
     parser.add_argument(
-        "--in", metavar="GROUP", dest="inside", help="put it into this group instead of a zone"
+        "--in", metavar="PART", dest="inside", help="put it into this part instead of a place"
     )
-    parser.add_argument("--on", metavar="GROUP", dest="onto", help="put it onto this group instead of a zone")
+    parser.add_argument("--on", metavar="PART", dest="onto", help="put it onto this part instead of a place")
     parser.add_argument("--dry-run", action="store_true", help="only say what it would cause")
     parser.add_argument(
         "--override", metavar="REASON", help="put it down in spite of a stop, with this reason on record"
@@ -116,7 +116,7 @@ def _at(laid: Laid) -> str:
 
 
 def _away_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
     parser.add_argument("to", metavar='"TO WHOM"', help="who has it")
     parser.add_argument("--until", metavar="DATE", required=True, help="when it is to be back, as 2026-12-24")
     parser.add_argument("--for", metavar="WHAT", dest="reason", default="", help="what is done to it there")
@@ -135,7 +135,7 @@ def _away(context: Context, args: Arguments) -> int:
 
 
 def _back_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
     parser.add_argument("place", metavar="PLACE", nargs="?", help="where it is put down; without it: not yet")
     parser.add_argument(
         "--override", metavar="REASON", help="put it down in spite of a stop, with this reason on record"
@@ -206,7 +206,7 @@ COMMANDS = {
     for each in (
         Command(
             "put",
-            "lay a group down in a zone, after saying what that would cause",
+            "put a part in a place, after saying what that would cause",
             (
                 'shopbins put "cylinder head 2" "bench 2"',
                 'shopbins put ZRW01858 "rack a/3" --dry-run',
@@ -217,20 +217,20 @@ COMMANDS = {
             _put_arguments,
             _put,
             "A stop (too heavy, does not fit, a way blocked) is not put down without --override.\n"
-            "The code of an unused blank tag makes an unnamed group there, to be named later.\n"
+            "The code of an unused blank label makes an unnamed part there, to be named later.\n"
             "Loads and ways are checked against the shop file and the rules it chose; whoever knows the\n"
             "rack, the floor and the local code has the last word.",
         ),
         Command(
             "away",
-            "send a group out of the shop until a date",
+            "send a part out of the shop until a date",
             ('shopbins away "cylinder head 2" "Moss Grinding" --until 2026-12-24 --for skimming',),
             _away_arguments,
             _away,
         ),
         Command(
             "back",
-            "have a group back in the shop, put down at once or not yet",
+            "have a part back in the shop, put down at once or not yet",
             ('shopbins back "cylinder head 3" "bench 2"', "shopbins back injectors"),
             _back_arguments,
             _back,

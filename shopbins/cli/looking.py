@@ -19,7 +19,7 @@ def _find_arguments(parser: Parser) -> None:
     parser.add_argument(
         "words", metavar="WORDS", nargs="+", help="parts of name, code, origin, place, note, in any order"
     )
-    parser.add_argument("--zone", metavar="Z", help="only what lies in this zone or level")
+    parser.add_argument("--zone", metavar="Z", help="only what lies in this place or level")
     parser.add_argument("--limit", metavar="N", default="50", help="at most so many, the best first (50)")
 
 
@@ -52,14 +52,14 @@ def _find(context: Context, args: Arguments) -> int:
 
 
 def _show_arguments(parser: Parser) -> None:
-    parser.add_argument("what", metavar="CODE|NAME|ZONE", help="a group, a zone or a level")
+    parser.add_argument("what", metavar="CODE|NAME|PLACE", help="a part, a place or a level")
 
 
 def _show(context: Context, args: Arguments) -> int:
     desk = context.desk(readonly=True)
     found = _meant(desk, args.what)
     if isinstance(found, str):
-        context.answer({"code": found, "blank": True}, [f"{found}: a blank tag, not yet on a group"])
+        context.answer({"code": found, "blank": True}, [f"{found}: a blank label, not yet on a part"])
     elif isinstance(found, tuple):
         _show_place(context, desk, *found)
     else:
@@ -97,7 +97,7 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
                 *(z.key for z in desk.shop.all_zones()),
                 *(g.name for g in desk.state.groups() if g.name),
             ]
-            raise NotDone(f"no group and no zone is called '{text}'{meant(text, known)}") from None
+            raise NotDone(f"no part and no place is called '{text}'{meant(text, known)}") from None
 
 
 def _record(desk: Desk, group_id: str) -> list[str]:
@@ -203,14 +203,14 @@ COMMANDS = {
     for each in (
         Command(
             "find",
-            "find groups by any words; typos are fine",
+            "find parts by any words; typos are fine",
             ("shopbins find inlet spring", 'shopbins find bearing --zone "rack a"'),
             _find_arguments,
             _find,
         ),
         Command(
             "show",
-            "show a group with its history, or what a zone carries",
+            "show a part with its history, or what a place carries",
             ("shopbins show ZRW01858", 'shopbins show "rack a/3"'),
             _show_arguments,
             _show,

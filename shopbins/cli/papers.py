@@ -43,9 +43,9 @@ def _photos(context: Context, args: Arguments) -> int:
     context.problem(*(f"{path}: {why}" for path, why in found.unread))
     if found.untagged:
         first = found.untagged[0].name
-        context.problem(f"{len(found.untagged)} before the first tag, from {first} on: not kept")
+        context.problem(f"{len(found.untagged)} before the first label, from {first} on: not kept")
     if not found.runs:
-        context.problem("no picture shows a tag of this shop")
+        context.problem("no picture shows a label of this shop")
         return 1
     kept = 0 if args.dry_run else desk.import_photos(found)
     context.answer(_photos_json(desk, found, kept), _photos_lines(desk, found, kept))
@@ -94,11 +94,11 @@ COMMANDS = {
         ),
         Command(
             "photos",
-            "import a folder of photographs: a picture that shows a tag begins that group's",
+            "import a folder of photographs: a picture that shows a label begins that part's",
             ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone/2026-05-12 --dry-run"),
             _photos_arguments,
             _photos,
-            "Every later picture belongs to that group, until the next that shows a tag. The order is the\n"
+            "Every later picture belongs to that part, until the next that shows a label. The order is the\n"
             "camera's time, else the name. Pictures are copied into the ledger's folder; importing twice\n"
             "doubles nothing. Needs the extra 'photos': pip install 'shopbins[photos]'.",
         ),

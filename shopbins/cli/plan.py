@@ -37,6 +37,7 @@ _scale.__name__ = "scale (a number from 1 to 5000, like 50)"  # argparse tells i
 
 
 def _plan(context: Context, args: Arguments) -> int:
+    from shopbins.outputs import is_stdout
     from shopbins.plans.picture import picture
 
     form = args.form or Path(args.output).suffix.lower().removeprefix(".")
@@ -66,7 +67,7 @@ def _plan(context: Context, args: Arguments) -> int:
 
         data, scale = dxf(plan), 1
     context.write_file(args.output, data)
-    if args.output != "-":
+    if not is_stdout(args.output):
         marked = sum(1 for mark in plan.marks if mark.number)
         told = {"path": args.output, "scale": scale, "sheets": sheets, "findings": len(plan.marks)}
         many = f", {sheets} sheets" if sheets > 1 else ""
@@ -76,7 +77,7 @@ def _plan(context: Context, args: Arguments) -> int:
 
 
 def _import_arguments(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a table (.csv) of zones, or a drawing (.dxf)")
+    parser.add_argument("file", metavar="FILE", help="a table (.csv) of places, or a drawing (.dxf)")
     parser.add_argument(
         "--unit", choices=("mm", "cm", "m", "in", "ft"), help="of a drawing that does not say"
     )
@@ -157,7 +158,7 @@ COMMANDS = {
         ),
         Command(
             "import-plan",
-            "add zones from a table, or rooms and places from a drawing, to the shop file",
+            "add places from a table, or rooms and places from a drawing, to the shop file",
             (
                 "shopbins import-plan zones.csv --dry-run",
                 "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def _reach_arguments(parser: Parser) -> None:
-    parser.add_argument("part", metavar="PART", help="the part to get at: a code, a group's or a listed name")
+    parser.add_argument("part", metavar="PART", help="the part to get at: a code, a part's or a listed name")
 
 
 def _reach(context: Context, args: Arguments) -> int:
@@ -149,7 +149,7 @@ def _heed(context: Context, desk: Desk, group: Group) -> None:
 
 
 def _onto_arguments(parser: Parser) -> None:
-    parser.add_argument("--to", metavar="GROUP", help="fit it to this group rather than where it belongs")
+    parser.add_argument("--to", metavar="PART", help="fit it to this part rather than where it belongs")
     parser.add_argument(
         "--machine", action="store_true", help="fit it to the machine itself, not to its assembly"
     )
@@ -330,7 +330,7 @@ COMMANDS = {
             _reach_arguments,
             _reach,
             "The least set: what 'before' recorded, what came out of an assembly taken off as one and,\n"
-            "where nobody was asked, the order in which the groups of the same assembly came off.",
+            "where nobody was asked, the order in which the parts of the same assembly came off.",
         ),
         Command(
             "before",
@@ -358,7 +358,7 @@ COMMANDS = {
         ),
         Command(
             "fit",
-            "put a group back on for good",
+            "put a part back on for good",
             ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
             _fit_arguments,
             _fit,
@@ -366,7 +366,7 @@ COMMANDS = {
         ),
         Command(
             "trial",
-            "put a group on for a trial fit, or take it off again; the count goes on knowing it as off",
+            "put a part on for a trial fit, or take it off again; the count goes on knowing it as off",
             ('shopbins trial "front pulley"', "shopbins trial", 'shopbins trial "front pulley" --off'),
             _trial_arguments,
             _trial,

@@ -21,15 +21,15 @@ BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
 
 
 def _arguments(parser: Parser) -> None:
-    parser.add_argument("codes", metavar="CODE", nargs="*", help="groups, zones or levels, by code or name")
-    parser.add_argument("--all", action="store_true", help="every group")
-    parser.add_argument("--zones", action="store_true", help="every zone and level")
-    parser.add_argument("--untagged", action="store_true", help="what has no tag yet; may go with --stale")
-    parser.add_argument("--stale", action="store_true", help="what has a tag that is no longer right")
+    parser.add_argument("codes", metavar="CODE", nargs="*", help="parts, places or levels, by code or name")
+    parser.add_argument("--all", action="store_true", help="every part")
+    parser.add_argument("--zones", action="store_true", help="every place and level")
+    parser.add_argument("--untagged", action="store_true", help="what has no label yet; may go with --stale")
+    parser.add_argument("--stale", action="store_true", help="what has a label that is no longer right")
     parser.add_argument(
         "--flags", action="store_true", help="both flags of every recorded wire, hose and pipe"
     )
-    parser.add_argument("--blank", metavar="N", help="so many new blank tags, to be bound later")
+    parser.add_argument("--blank", metavar="N", help="so many new blank labels, to be bound later")
     parser.add_argument("-o", "--output", metavar="F.pdf", help="the PDF to write")
     parser.add_argument("--png", metavar="DIR", help="write one picture a label into this folder instead")
     parser.add_argument(
@@ -127,13 +127,13 @@ def _list(context: Context, args: Arguments) -> int:
     data = [{"code": each.code, "name": each.shown, "why": list(each.why)} for each in due]
     lines = [f"{each.code or '(no code yet)':14} {each.shown}: {_why(each.why)}" for each in due]
     if not due:
-        lines = ["every tag is there" if args.untagged else "every tag says what is so"]
+        lines = ["every label is there" if args.untagged else "every label says what is so"]
     context.answer(data, lines)
     return 0
 
 
 def _why(why: tuple[str, ...]) -> str:
-    return "no tag yet" if why == ("untagged",) else f"changed since it was printed: {', '.join(why)}"
+    return "no label yet" if why == ("untagged",) else f"changed since it was printed: {', '.join(why)}"
 
 
 def _show(context: Context, args: Arguments) -> int:
@@ -207,7 +207,7 @@ def _printers(context: Context) -> int:
 COMMANDS = {
     "tags": Command(
         "tags",
-        "print tags on label sheets, rolls or single labels",
+        "print labels on sheets, rolls or one by one",
         (
             "shopbins tags --untagged --stale -o tags.pdf",
             "shopbins tags --zones -o zones.pdf --sheet letter-3x10",

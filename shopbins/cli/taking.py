@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def _take_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what came off, in your words")
     add_group_options(parser)
-    parser.add_argument("--code", metavar="BLANKTAG", help="the code of a blank tag now stuck on it")
+    parser.add_argument("--code", metavar="BLANK", help="the code of a blank label now stuck on it")
 
 
 def _take(context: Context, args: Arguments) -> int:
@@ -54,7 +54,7 @@ def recorded_before(desk: Desk, known: Sequence[Group]) -> list[str]:
 
 
 def _set_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
     add_group_options(parser, changing=True)
     parser.add_argument(
         "--moving",
@@ -127,8 +127,8 @@ def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
 
 
 def _split_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group, by its code or name")
-    parser.add_argument("--qty", metavar="N", help="how many pieces become a group of their own")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
+    parser.add_argument("--qty", metavar="N", help="how many pieces become a part of their own")
     parser.add_argument(
         "--into", metavar="NAME", action="append", help="one piece with this name (may be repeated)"
     )
@@ -150,7 +150,7 @@ def _split(context: Context, args: Arguments) -> int:
 
 
 def _merge_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help="the group that stays")
+    parser.add_argument("group", metavar="CODE|NAME", help="the part that stays")
     parser.add_argument("others", metavar="CODE|NAME", nargs="+", help="those that become part of it")
     parser.add_argument(
         "--anyway", metavar="REASON", default="", help="why parts of two machines lie together"
@@ -232,7 +232,7 @@ COMMANDS = {
         ),
         Command(
             "set",
-            "say more about a group: name, size, mass, what happens to it",
+            "say more about a part: name, size, mass, what happens to it",
             (
                 'shopbins set "flywheel" --mass 131.5kg --disposition remachine',
                 'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
@@ -243,7 +243,7 @@ COMMANDS = {
         ),
         Command(
             "split",
-            "make groups of their own of some pieces",
+            "make parts of their own of some pieces",
             (
                 'shopbins split "valve springs, inlet" --qty 1',
                 'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
@@ -253,7 +253,7 @@ COMMANDS = {
         ),
         Command(
             "merge",
-            "put groups together into the first; every tag goes on finding it",
+            "put parts together into the first; every label goes on finding it",
             ("shopbins merge ZRW01061 ZRW0108Y",),
             _merge_arguments,
             _merge,

@@ -11,9 +11,11 @@ import json
 import os
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from shopbins.ledger.locking import mode_in
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
@@ -50,6 +52,7 @@ def remember(folder: Path, findings: Iterable[Finding], day: date) -> None:
     beside = folder / f".{NAME}.{os.getpid()}"
     with contextlib.suppress(OSError):
         beside.write_text(json.dumps(kept), encoding="ascii")
+        beside.chmod(mode_in(str(folder)))
         beside.replace(folder / NAME)
 
 
@@ -78,7 +81,7 @@ def since(desk: Desk, findings: Iterable[Finding], day: date) -> Since:
 def _before(desk: Desk, day: date) -> tuple[set[str], str]:
     kept = _kept(Path(desk.ledger.folder))
     earlier = [key for key in sorted(kept) if key < day.isoformat()]
-    if earlier:
+    if earlier and not _recorded_between(desk, earlier[-1], day):
         return set(kept[earlier[-1]]["last"]), earlier[-1]
     started = [key for key in sorted(kept) if key >= day.isoformat()]
     first = desk.ledger.events(0)[:1]
@@ -87,13 +90,25 @@ def _before(desk: Desk, day: date) -> tuple[set[str], str]:
     return _folded(desk, day), f"{day.isoformat()}, with the shop file as it is now"
 
 
+def _recorded_between(desk: Desk, kept: str, day: date) -> bool:
+    """Tell whether anything was recorded after the audit of a kept day and before the day asked for."""
+    morning = _morning(day)
+    evening = _morning(date.fromisoformat(kept) + timedelta(days=1))
+    return any(evening <= event.at < morning for event in desk.ledger.events(0))
+
+
+def _morning(day: date) -> str:
+    """Return when a day begins (local time), as events write it."""
+    return datetime(day.year, day.month, day.day).astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
 def _folded(desk: Desk, day: date) -> set[str]:
     """Judge the ledger as it was when the day began (local time)."""
     from shopbins.ledger.state import State
     from shopbins.rules.auditing import audit
     from shopbins.scene.scene import build
 
-    until = datetime(day.year, day.month, day.day).astimezone(UTC).isoformat().replace("+00:00", "Z")
+    until = _morning(day)
     state = State(prefix=desk.shop.prefix)
     for event in desk.ledger.events(0):
         if event.at >= until:

@@ -341,7 +341,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         there = scene.zone(zone)
         surface = None if there is None else there.level(level)
         if there is None or surface is None or not self.state.has_group(group_id):
-            raise NotDone(f"there is no group {group_id} or no place {words.place(zone, level)}")
+            raise NotDone(f"there is no part {group_id} or no place {words.place(zone, level)}")
         return shuffle_for(scene, scene.group(group_id), there, surface, seconds=seconds)
 
     def put_into(

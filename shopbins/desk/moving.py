@@ -45,7 +45,7 @@ def resolve_thing(desk: Desk, text: str) -> Group:
     try:
         return desk.resolve_group(text)
     except DeskError:
-        hint = f"say which group is what is left of it: shopbins set CODE --moving 'machine={machine}'"
+        hint = f"say which part is what is left of it: shopbins set CODE --moving 'machine={machine}'"
         if bodies:
             raise BadInput(*(f"{g.code}  {desk.introduce(g.id)}" for g in bodies)) from None
         raise NotDone(f"nothing on the floor stands for the machine '{machine}' ({hint})") from None

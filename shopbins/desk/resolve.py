@@ -66,13 +66,13 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
             return state.group(subject)
         if kind == "blank" and blank_too:
             return subject
-        other = "a blank tag, not yet on a group" if kind == "blank" else f"the tag of {subject}"
+        other = "a blank label, not yet on a part" if kind == "blank" else f"the label of {subject}"
         raise BadInput(f"{text.strip()} is {other}")
     found = _named(state, text)
     if not found:
         _say_lost(state, text)
         names = [g.name for g in state.groups() if g.name]
-        raise NotDone(f"no group is called '{text}'{meant(text, names)}")
+        raise NotDone(f"no part is called '{text}'{meant(text, names)}")
     return _only(text, found)
 
 
@@ -110,7 +110,7 @@ def _named(state: State, text: str) -> list[Group]:
 def _only(text: str, found: list[Group]) -> Group:
     if len(found) == 1:
         return found[0]
-    lines = [f"'{text.strip()}' may be any of {len(found)} groups; give the code:"]
+    lines = [f"'{text.strip()}' may be any of {len(found)} parts; give the code:"]
     lines += [f"  {g.code}  {g.shown}" for g in found[:CANDIDATES_SHOWN]]
     if len(found) > CANDIDATES_SHOWN:
         lines.append(f"  and {len(found) - CANDIDATES_SHOWN} more")
@@ -143,7 +143,7 @@ def _zone_and_level(shop: Shop, text: str) -> tuple[Zone, str]:
     if zone is not None:
         return zone, level.strip()
     keys = [z.key for z in shop.all_zones()]
-    raise NotDone(f"no zone is called '{head or text}'{meant(head or text, keys)}")
+    raise NotDone(f"no place is called '{head or text}'{meant(head or text, keys)}")
 
 
 def _zone(shop: Shop, text: str) -> Zone | None:
@@ -153,7 +153,7 @@ def _zone(shop: Shop, text: str) -> Zone | None:
     folded = text.casefold()
     same = [z for z in shop.all_zones() if folded in (z.key.casefold(), z.name.casefold())]
     if len(same) > 1:
-        raise BadInput(f"'{text}' may be any of these zones:", *(f"  {z.key}" for z in same))
+        raise BadInput(f"'{text}' may be any of these places:", *(f"  {z.key}" for z in same))
     return same[0] if same else None
 
 

@@ -144,7 +144,7 @@ class TakeDesk:
     def _blank_code(self, text: str) -> str:
         kind, subject = self.resolve_code(text)
         if kind != "blank":
-            what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the tag of {subject}"
+            what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the label of {subject}"
             raise NotDone(f"{text.strip()} is not a blank tag: it is {what}")
         return subject
 

@@ -56,7 +56,11 @@ class Detail:
 DETAILS: dict[str, Detail] = {
     each.name: each
     for each in (
-        Detail("volume", parse_volume, "how much liquid is in it, like 20 L"),
+        Detail(
+            "volume",
+            parse_volume,
+            "how much liquid is in it, in one of them where there are several, like 20 L",
+        ),
         Detail("flash point", parse_temperature, "of a liquid, like 40 C"),
         Detail("kept in", _stuff, "what a liquid is kept in: metal, plastic, glass, safety can"),
         Detail("approved", _flag, "its container is approved for flammable liquids"),
@@ -65,6 +69,8 @@ DETAILS: dict[str, Detail] = {
         Detail("cap", _flag, "the cap is on its valve"),
         Detail("in use", _flag, "gas was drawn from it within a day"),
         Detail("metal lidded can", _flag, "oily rags are in a metal can with a lid"),
+        Detail("sealed", _flag, "what is in it cannot get out: bagged or in a closed tub, and marked"),
+        Detail("released", _flag, "it holds no energy or gas any more: discharged, let down, emptied"),
         Detail("stands", _stands, "leaning, lying or upright"),
         Detail("tied", _flag, "what leans is tied"),
         Detail("grip height", parse_length, "how high on it the hands hold it; 0: under it"),

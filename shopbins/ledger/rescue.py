@@ -6,12 +6,12 @@ import os
 from collections.abc import Callable
 from hashlib import sha256
 from time import gmtime, strftime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from shopbins.ledger import endmark, salvage
 from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
-from shopbins.ledger.events import Tables, fold, new_id
+from shopbins.ledger.events import Draft, Tables, fold, new_id
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import NAME, Journal, written
 from shopbins.ledger.ledger import Ledger
@@ -27,14 +27,56 @@ class Rescued(NamedTuple):
 
 
 def damage(folder: str, prefix: str, files: Files | None = None) -> str:
-    """Say what keeps a ledger from being opened, '' where nothing does."""
+    """Say what is damaged in a ledger's journal, '' where nothing is."""
+    disk = files or Files()
     try:
         with Ledger.open(
-            folder, prefix=prefix, readonly=True, create=False, strict=True, files=files
+            folder, prefix=prefix, readonly=True, create=False, strict=True, files=disk
         ) as ledger:
-            return ledger.wrong_shape()
+            return ledger.wrong_shape() or _unfinished(folder, disk)
     except Damaged as problem:
         return f"{problem.where}: {problem.what}"
+
+
+def _unfinished(folder: str, files: Files) -> str:
+    """Say that the last record is not whole where no end mark tells whether it was acknowledged."""
+    if endmark.read(folder, files) is not None:
+        return ""
+    torn = salvage.raw(folder, NAME, files).rstrip(b"\0").rpartition(b"\n")[2]
+    if not torn:
+        return ""
+    return (
+        f"{folder}/{NAME}: the last record is unfinished, and {endmark.NAME} does not tell if it was recorded"
+    )
+
+
+def lost_photos(folder: str, prefix: str, tick: Callable[[], None] = lambda: None) -> dict[str, str]:
+    """Say what is wrong with each photograph that is missing or damaged, by its key."""
+    with Ledger.open(folder, prefix=prefix, readonly=True, create=False, strict=True) as ledger:
+        return _lost_photos(ledger, tick)
+
+
+def _lost_photos(ledger: Ledger, tick: Callable[[], None] = lambda: None) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for key, doc in ledger.state.docs("photo").items():
+        if wrong := _photo_problem(ledger.folder, key, doc):
+            found[key] = wrong
+        tick()
+    return found
+
+
+def record_lost_photos(folder: str, by: str, prefix: str) -> list[str]:
+    """Put on record that photographs are missing or damaged: they are no longer listed. Raises LedgerProblem.
+
+    What there is of a damaged one stays where it is.
+    """
+    with Ledger.open(folder, by=by, prefix=prefix, create=False) as ledger:
+        lost = _lost_photos(ledger)
+        told = {"serial": ledger.state.last_serial, "gone": list(lost.values())[:1000]}
+        after: dict[str, dict[str, object] | None] = {f"photo:{key}": None for key in lost}
+        if lost:
+            ledger.transact(lambda _: Draft(salvage.KIND, {**after, f"rescue:{new_id()}": told}))
+    return list(lost.values())
 
 
 def check_sound(folder: str, prefix: str) -> None:
@@ -116,9 +158,12 @@ def verify(folder: str, prefix: str, tick: Callable[[], None] = lambda: None) ->
             tick()
         if _full(tables) != _full(ledger.state.tables):
             problems.append(f"{folder}/{snapshots.NAME}: is not what the journal comes to (remove it)")
-        for key, doc in ledger.state.docs("photo").items():
-            problems += _photo_problem(folder, key, doc)
-            tick()
+        problems += _lost_photos(ledger, tick).values()
+        if ledger.seq and endmark.read(folder, files) is None:
+            problems.append(
+                f"{folder}/{endmark.NAME}: is missing, so nobody can tell whether the journal lost its end "
+                "(recording anything makes it anew)"
+            )
     snapshot = snapshots.load(folder, files)
     if snapshot is None and files.exists(f"{folder}/{snapshots.NAME}"):
         problems.append(f"{folder}/{snapshots.NAME}: is damaged; it is only a cache (remove it)")
@@ -129,25 +174,47 @@ def _full(tables: Tables) -> Tables:
     return {name: docs for name, docs in tables.items() if docs}
 
 
-def _photo_problem(folder: str, key: str, doc: object) -> list[str]:
-    """Say what is wrong with a photograph: its name is the digest of its bytes."""
+def _photo_problem(folder: str, key: str, doc: Any) -> str:
+    """Say what is wrong with a photograph, '' where nothing is: its name is the digest of its bytes."""
     from shopbins.ledger.photofile import photo_file
 
     path = photo_file(folder, key, doc)
+    name = str(doc.get("name", ""))[:80] or key[:12]
     if path is None:
-        return [f"{folder}: photograph {key[:12]}: its record names no file of this folder"]
+        return f"photograph '{name}': its record names no file of this folder"
     try:
-        with open(path, "rb") as file:  # noqa: PTH123
-            data = file.read()
+        data = _ordinary(str(path))
+    except FileNotFoundError:
+        return f"photograph '{name}' is missing: {path}"
     except OSError as error:
-        return [f"{path}: {error.strerror or error}"]
-    return [] if sha256(data).hexdigest() == key else [f"{path}: is damaged (not the bytes that were kept)"]
+        return f"photograph '{name}' cannot be read: {path}: {error.strerror or error}"
+    if sha256(data).hexdigest() == key:
+        return ""
+    return f"photograph '{name}' is damaged (not the bytes that were kept): {path}"
 
 
-def backup(folder: str, target: str, prefix: str) -> int:
-    """Copy a ledger into a new folder while others may write there; return the number of its last record.
+def _ordinary(path: str) -> bytes:
+    """Return the bytes of an ordinary file; a pipe that lies there is not waited for."""
+    files = Files()
+    handle = files.open(path, write=False)
+    try:
+        return files.read(handle, 0, files.size(handle))
+    finally:
+        files.close(handle)
 
-    The copy holds every record that was there when it began, and verifies. Raises LedgerProblem.
+
+class Copied(NamedTuple):
+    """A copy: the number of its last record, and what is wrong with photographs that could not be copied."""
+
+    seq: int
+    lost: tuple[str, ...]
+
+
+def backup(folder: str, target: str, prefix: str) -> Copied:
+    """Copy a ledger into a new folder while others may write there.
+
+    The copy holds every record that was there when it began, and verifies but for the photographs that are
+    missing or damaged here. Raises LedgerProblem.
     """
     files = Files()
     if files.exists(target):
@@ -162,8 +229,10 @@ def backup(folder: str, target: str, prefix: str) -> int:
         serial = ledger.state.last_serial
         try:
             files.make_folder(target)
-            for doc in _photo_docs(ledger):
-                _copy_photo(folder, target, doc)
+            lost = _lost_photos(ledger)
+            for key, doc in ledger.state.docs("photo").items():
+                if key not in lost:
+                    _copy_photo(folder, target, key, doc)
             written(f"{target}/{NAME}", data, files)
             end = endmark.EndMark(target, files)
             end.write(End(uuid, mark.seq, mark.chain, serial))
@@ -172,22 +241,16 @@ def backup(folder: str, target: str, prefix: str) -> int:
         except OSError as error:
             raise LedgerProblem(f"{target}: not copied: {error.strerror or error}") from None
     wrong = verify(target, prefix)
-    if wrong:
+    if len(wrong) > len(lost):
         raise LedgerProblem(f"{wrong[0]} (the copy does not verify)")
-    return mark.seq
+    return Copied(mark.seq, tuple(lost.values()))
 
 
-def _photo_docs(ledger: Ledger) -> list[tuple[str, object]]:
-    return list(ledger.state.docs("photo").items())
-
-
-def _copy_photo(folder: str, target: str, doc: tuple[str, object]) -> None:
+def _copy_photo(folder: str, target: str, key: str, doc: object) -> None:
     from shopbins.ledger.photofile import photo_file
 
-    source = photo_file(folder, *doc)
-    if source is None or not os.path.isfile(source):  # noqa: PTH113
-        return
+    source = photo_file(folder, key, doc)
+    assert source is not None  # or it would be among those lost
     place = os.path.join(target, os.path.relpath(source, folder))  # noqa: PTH118
     os.makedirs(os.path.dirname(place), exist_ok=True)  # noqa: PTH103, PTH120
-    with open(source, "rb") as file:  # noqa: PTH123
-        written(place, file.read(), Files())
+    written(place, _ordinary(str(source)), Files())

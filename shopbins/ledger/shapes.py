@@ -1,8 +1,9 @@
 """What the fields of documents look like, to tell a forged or broken record from a fault of the program.
 
 Only what would break or mislead a reader is checked, and only in tables whose fields have long been the
-same: an unknown field or table is somebody's later one. Checked when a ledger is verified or rescued, before
-the app opens, and after a command has stumbled; not at every opening, which would cost more than reading.
+same: an unknown field or table is somebody's later one. Each record of others is checked as it is folded;
+documents as a whole (a snapshot's too) when a ledger is verified or rescued, before the app opens, and after
+a command has stumbled: at every opening that would cost more than reading.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from math import isfinite
 from typing import Any
 
+from shopbins.ledger.codes import check_holds, looks_like_code
 from shopbins.ledger.events import Event, Tables, split_subject
 from shopbins.ledger.model import HOWS
 
@@ -28,6 +30,7 @@ STUMBLES = (
 
 Fits = Callable[[Any], bool]
 
+_WHEN = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])(T([01]\d|2[0-3]):[0-5]\d|$)")
 _PHOTO = re.compile(r"[0-9a-f]{2}/[0-9a-f]{64}\.[a-z]{3,4}")
 
 
@@ -46,6 +49,23 @@ def _number(value: Any) -> bool:
 
 def _whole(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**12
+
+
+def _pieces(value: Any) -> bool:
+    return _whole(value) and value >= 0
+
+
+def _code(value: Any) -> bool:
+    return isinstance(value, str) and (not value or (looks_like_code(value) and check_holds(value)))
+
+
+def _codes(value: Any) -> bool:
+    return isinstance(value, list) and all(each and _code(each) for each in value)
+
+
+def _when(value: Any) -> bool:
+    """Tell whether this is a day, or a day and a time."""
+    return isinstance(value, str) and (not value or _WHEN.match(value) is not None)
 
 
 def _flag(value: Any) -> bool:
@@ -99,10 +119,14 @@ def _photo_file(value: Any) -> bool:
 
 FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "group": {
-        **dict.fromkeys(("code", "name", "container", "disposition", "note", "taken_at", "counted"), _text),
-        **dict.fromkeys(("origin", "cautions", "also_codes", "parts"), _texts),
+        **dict.fromkeys(("name", "container", "disposition", "note", "counted"), _text),
+        "code": _code,
+        "also_codes": _codes,
+        "taken_at": _when,
+        **dict.fromkeys(("origin", "cautions", "parts"), _texts),
         **dict.fromkeys(("tagged", "one_use"), _flag),
-        **dict.fromkeys(("qty", "order"), _whole),
+        "qty": _pieces,
+        "order": _whole,
         "size": _size,
         "mass": _mass,
         "outline": _outline,
@@ -110,13 +134,13 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         "where": _where,
     },
     "machine": {**dict.fromkeys(("name", "owner", "job", "note"), _text), "tree": _tree},
-    "place": {"code": _text, "tagged": _flag},
+    "place": {"code": _code, "tagged": _flag},
     "thing": {**dict.fromkeys(("x_mm", "y_mm", "turn_deg"), _number), "room": _text},
     "part": {"name": _text, "origin": _texts, "after": _texts},
     "milestone": {"name": _text, "positions": _texts},
     "shortage": {"name": _text, "positions": _texts, "state": _text},
     "care": {"name": _text, "machine": _text},
-    "photo": {"name": _text, "file": _photo_file, "codes": _texts, "taken": _text},
+    "photo": {"name": _text, "file": _photo_file, "codes": _codes, "taken": _text},
     "rescue": {"serial": _whole, "gone": _texts},
 }
 
@@ -129,7 +153,10 @@ def wrong_in(subject: str, fields: Any) -> str:
         return ""
     if not isinstance(fields, dict):
         return f"{subject} is not a document"
-    known = FIELDS.get(split_subject(subject)[0], {})
+    table, key = split_subject(subject)
+    if table == "tag" and not (key and _code(key)):
+        return f"{subject[:40]!r} is no code"
+    known = FIELDS.get(table, {})
     for name, value in fields.items():
         fits = known.get(name)
         if value is not None and fits is not None and not fits(value):
@@ -153,3 +180,8 @@ def wrong_record(event: Event) -> str:
     return next(
         (wrong for subject, fields in event.after.items() if (wrong := wrong_in(subject, fields))), ""
     )
+
+
+def wrong_to_fold(event: Event) -> str:
+    """Say the same of a record that is being read; not of photographs: `photofile` keeps them in place."""
+    return "" if event.kind == "add photos" else wrong_record(event)

@@ -21,7 +21,7 @@ from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
 from shopbins.ledger.problems import Damaged, LedgerProblem
-from shopbins.ledger.shapes import STUMBLES, wrong_record
+from shopbins.ledger.shapes import wrong_to_fold
 from shopbins.ledger.state import State
 
 
@@ -159,14 +159,10 @@ class LedgerStorage(Storage):
 
     def _fold(self, state: State, event: Event) -> None:
         """Fold a record in; Damaged where what it sets is nothing a document can hold."""
-        try:
-            state.apply(event.after, event.seq, event.kind)
-        except STUMBLES:
-            wrong = wrong_record(event)
-            if not wrong:
-                raise
+        if wrong := wrong_to_fold(event):
             where = f"{self.journal.path}:{event.seq + 1}"
-            raise Damaged(where, f"record {event.seq} is damaged or forged: {wrong}") from None
+            raise Damaged(where, f"record {event.seq} is damaged or forged: {wrong}")
+        state.apply(event.after, event.seq, event.kind)
 
     # -- following and writing (the caller holds the lock where it says so)
 

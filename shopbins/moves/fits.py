@@ -40,9 +40,13 @@ def goes_under(it: Situation) -> Iterator[Part]:
     code = it.body.group.code
     if it.kind == "skates" and not it.gear.stances:
         return  # `tips` asks where its feet are
-    yield from _judged(
-        it, UNDER, it.gear.goes_under, f"shopbins set {code} --moving opening=500mm --moving under=110mm"
-    )
+    told = {
+        "rollers and bar": "--moving runners=yes",
+        "engine crane": "--moving 'sling height=1400mm'",
+        "gantry crane": "--moving 'sling height=1400mm'",
+    }
+    figures = told.get(it.kind, "--moving opening=500mm --moving under=110mm")
+    yield from _judged(it, UNDER, it.gear.goes_under, f"shopbins set {code} {figures}")
     for found in it.gear.findings:
         if found.rule == BALANCE.key:
             yield BALANCE.no(

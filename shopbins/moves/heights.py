@@ -129,9 +129,11 @@ def heights(it: Situation) -> Iterator[Part]:
     if height is None or up is None:
         code = it.body.group.code
         ask = Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1)
-        if height is not None:
-            key = it.gear.gear.key
-            ask = Ask(f"how high does {it.gear.gear.name} carry it?", f"gear: {key}: {{height: 110}}", 1)
+        if it.kind in HOISTS and it.gear.gear.height_mm is None:
+            gear = it.gear.gear
+            ask = Ask(f"how tall is {gear.name}?", f"gear: {gear.key}: {{height: 1.6 m}}", 1)
+        elif height is not None:
+            ask = ask_lift(it)
         yield BAND.open(it.subjects, ask.text, ask)
         return
     if it.kind == "engine crane":
@@ -139,6 +141,17 @@ def heights(it: Situation) -> Iterator[Part]:
         height, up = low, (0.0, max(0.0, up[1] - (low - height)))
     for over in passed_under(it):
         yield from _under(it, over, height, up)
+
+
+def ask_lift(it: Situation) -> Ask:
+    """Return the question how high gear carries a thing: of a truck its lift, else what is free under it."""
+    gear, code = it.gear.gear, it.body.group.code
+    text = f"how high does {gear.name} carry {it.name}?"
+    if it.kind != "pallet truck":
+        return Ask(text, f"gear: {gear.key}: {{height: 110}}", 1)
+    if gear.raised_mm is None or gear.lowered_mm is None:
+        return Ask(text, f"gear: {gear.key}: {{lowered: 85, raised: 200}}", 1)
+    return Ask(f"how much is free under {it.name}?", f"shopbins set {code} --moving under=110mm", 1)
 
 
 HOISTS = ("engine crane", "gantry crane")

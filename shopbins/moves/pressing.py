@@ -149,7 +149,13 @@ def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] |
 
 def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part]:
     limit, most, least = room.floor_load_kn_m2, it.whole_kg, it.load.least_kg
-    if limit is None or least is None:
+    if least is None:
+        return
+    if limit is None:
+        spread = area_load_kn_m2(most or least, area_mm2(it.gear.outline))
+        words = f"{room.name} carries {show_area_load(spread)} spread out"
+        text = f"{words}: what its floor takes for an area is not told"
+        yield AREA.only(subjects, words, text, room=room.key, measured=spread, unit="kN/m2")
         return
     area = area_mm2(it.gear.outline)
     gear_kg = it.gear.gear.mass_kg or 0.0

@@ -13,7 +13,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.heights import HOOK_BELOW_TIP_MM
+from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -248,9 +248,7 @@ def _lacking(it: Situation) -> Part | None:
         return None
     if it.gear.up_mm is None:
         text = f"how high {gear.name} carries {it.name} is not known"
-        return TIPS.open(
-            it.subjects, text, Ask(f"{text}: how high?", f"gear: {gear.key}: {{height: 110}}", 1)
-        )
+        return TIPS.open(it.subjects, text, ask_lift(it))
     return None
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shopbins.ledger.model import Group, InZone, ThingPlace
-from shopbins.rules import accepting, wayout
+from shopbins.rules import accepting, sources, wayout
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Placement
@@ -53,7 +53,9 @@ def judged(p: Placement) -> list[Finding]:
     found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
     if p.body is not None:
         found += standing(p.scene, p.body)
-    return worst_first(accepting.applied(p.scene.state, once(found), p.shop.measured_mm))
+    return worst_first(
+        accepting.applied(p.scene.state, sources.in_force(p.shop, once(found)), p.shop.measured_mm)
+    )
 
 
 def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -74,5 +76,5 @@ def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> l
     every = [f for body in bodies for f in standing(after, body)]
     if thorough:
         every += wayout.caused(scene, after, {body.tag for body in bodies})
-    found = once(every)
+    found = sources.in_force(scene.shop, once(every))
     return worst_first(accepting.applied(scene.state, found, scene.shop.measured_mm))

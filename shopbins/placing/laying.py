@@ -116,7 +116,7 @@ def _who(state: State, who: str) -> tuple[Group, bool]:
         return state.group(found[1]), False
     if found is not None and found[0] == "tag":
         return Group(id=new_id(), code=who, tagged=True), True
-    raise Refused(f"there is no group or blank tag {who}")
+    raise Refused(f"there is no part or blank label {who}")
 
 
 def _asked_anew(scene: Scene, group: Group, findings: Sequence[Finding]) -> tuple[Finding, ...]:

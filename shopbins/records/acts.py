@@ -118,7 +118,7 @@ def _not_blank(state: State, code: str) -> str:
     if found is None:
         return f"{code} was not printed as a blank tag of this shop"
     if found[0] == "place":
-        return f"{code} is the tag of {found[1]}, not a blank one"
+        return f"{code} is the label of {found[1]}, not a blank one"
     return f"{code} is already on {state.group(found[1]).shown}"
 
 

@@ -222,11 +222,12 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             continue
         far, other = near
         is_far, least = mm_pair(far, by.figure)
+        high = " 1524 mm high" if rules == "us" else " (1524 mm high in us)"
         yield OXYGEN.breaks(
             by, "correct", (tag, other.tag),
             f"{oxygen.group.shown} is {is_far} from {other.group.shown}, marked '{_burns(other)}', "
             f"{least} is the "
-            f"published minimum without a barrier 1524 mm high{unsure(shop, far, by.figure, 'there')}",
+            f"published minimum without a barrier{high}{unsure(shop, far, by.figure, 'there')}",
             room=oxygen.zone.room, measured=round(far, 3),
         )  # fmt: skip
 
@@ -280,6 +281,9 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
     if wrong and by is not None:
         if rules == "uk":
             by = limits.limit("cylinder", "uk") or by
+        elif len(wrong) > 1:
+            of = (limits.limit("cylinder", "us", {"upright": "acetylene"}.get(each, each)) for each in wrong)
+            by = by._replace(clause=", ".join(each.clause for each in of if each is not None))
         text = f"{group.shown} {' and '.join(words[each] for each in wrong)}"
         yield CYLINDER.breaks(
             by,

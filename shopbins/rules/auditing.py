@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from shopbins.rules import accepting
+from shopbins.rules import accepting, sources
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
@@ -25,7 +25,7 @@ def audit(scene: Scene, today: date, heard: Heard | None = None) -> list[Finding
     `heard` is told the share done, 0 to 1, after each rule and each finding; once it returns False,
     AuditStopped is raised.
     """
-    found = once(_every(scene, today, heard or (lambda _: True)))
+    found = sources.in_force(scene.shop, once(_every(scene, today, heard or (lambda _: True))))
     found = accepting.applied(scene.state, found, scene.shop.measured_mm)
     found += accepting.for_now(scene.state, found)
     return worst_first(found)

@@ -37,12 +37,16 @@ ANYWHERE = frozenset(
         "step",
         "rags",
         "heavy-gas",
+        "liquids-below",
         "cylinder",
         "pit",
         "hot-vapour",
     )
 )
 """Checks that judge in every set, by figures of their own or by what no set allows."""
+
+OWN_FIGURES = frozenset(("floor-load", "point-load"))
+"""Checks whose figure is the shop file's: where it has none it is not told, whatever the set."""
 
 LAST_LINE = (
     "Checked against the figures named here only: local codes and the people licensed to judge come first."
@@ -137,7 +141,8 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
     if first is None:
         return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
     state: Looked = "partly" if judged else "not judged"
-    return Row(rule.key, state, len(things), judged, why, name, advice, source, none and of is None)
+    no_figure = none and of is None and figures and check not in OWN_FIGURES
+    return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
 
 
 def _own(shop: Shop, check: str) -> bool:

@@ -23,13 +23,14 @@ HAIR = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Liquid:
-    """A flammable liquid: its group, where it is, its category and how much."""
+    """A flammable liquid: its group, where it is, its category; how much in all, and in one container."""
 
     group: Group
     zone: Zone
     category: int
     litres: float | None
     kg: float | None
+    one_l: float | None = None
 
     @property
     def tag(self) -> str:
@@ -51,7 +52,8 @@ def liquids(scene: Scene) -> list[Liquid]:
         category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
         if category is not None:
             mass = None if group.mass is None else group.mass.kg
-            found.append(Liquid(group, zone, category, group.details.get("volume"), mass))
+            one = group.details.get("volume")
+            found.append(Liquid(group, zone, category, None if one is None else one * group.qty, mass, one))
     return found
 
 
@@ -254,25 +256,25 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
     if rules is None:
         by, _ = _largest("us", each)
         advice = []
-        if by is not None and each.litres is not None and limits.advisers(shop, "liquids-container"):
-            advice = [Advice(by, by.figure or 0.0, each.litres, most=True, note=by.of)]
+        if by is not None and each.one_l is not None and limits.advisers(shop, "liquids-container"):
+            advice = [Advice(by, by.figure or 0.0, each.one_l, most=True, note=by.of)]
         yield CONTAINER.no_figure(
             shop, each.tag, f"the container of {group.shown}", advice, show_volume, room=zone.room, unit="L"
         )
         return
     by, write = _largest(rules, each)
-    if by is None or each.litres is None:
+    if by is None or each.one_l is None:
         missing = write or "volume=20 L"
         yield CONTAINER.lacks(
             each.tag, group.shown, "volume" if not write else "container told",
             f"shopbins set {group.code} --detail '{missing}'", room=zone.room,
         )  # fmt: skip
-    elif by.figure is not None and each.litres > by.figure + 1e-6:
+    elif by.figure is not None and each.one_l > by.figure + 1e-6:
         yield CONTAINER.breaks(
             by, "correct", (each.tag,),
-            f"{group.shown}, {show_volume(each.litres)}, is in too large a container: "
+            f"{group.shown}, {show_volume(each.one_l)}, is in too large a container: "
             f"{show_volume(by.figure)} at most "
-            f"({by.of})", room=zone.room, measured=round(each.litres, 4),
+            f"({by.of})", room=zone.room, measured=round(each.one_l, 4),
         )  # fmt: skip
 
 
@@ -317,8 +319,8 @@ def _audit_home(scene: Scene, _today: date) -> Iterator[Finding]:
     for each in petrol:
         stuff = each.group.details.get("kept in")
         by = limits.limit("petrol-home", "uk", f"{'plastic' if stuff == 'plastic' else 'metal'} container")
-        if stuff is not None and by is not None and each.litres is not None:
-            yield from _over(HOME, by, [each], each.litres, "petrol", f"in one {stuff} container")
+        if stuff is not None and by is not None and each.one_l is not None:
+            yield from _over(HOME, by, [each], each.one_l, "petrol", f"in one {stuff} container")
     yield from _without(HOME, petrol, by_mass=False)
 
 
@@ -337,13 +339,17 @@ HOME = Rule(
 )
 
 
+NO_CAN = frozenset(("bag", "box", "crate", "pallet", "stillage", "tub"))
+"""Containers that are no metal can with a lid: to say one of them is to say no."""
+
+
 def _look_rags(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
     zone, _, group = thing
     can = group.details.get("metal lidded can")
     by = limits.limit("rags", "us") if scene.shop.rules == "us" else limits.limit("rags", "any")
     if can or by is None:
         return
-    if can is None:
+    if can is None and group.container not in NO_CAN:
         write = f"shopbins set {group.code} --detail 'metal lidded can=yes'"
         yield RAGS.lacks(f"group:{group.code}", group.shown, "container told", write, room=zone.room)
         return
@@ -405,11 +411,97 @@ HEAVY = Rule(
     text="LPG, propane and butane are never kept below ground (`below ground`). To fix in 'us' and 'uk', "
     "else a note.",
     limit="above ground",
-    source="29 CFR 1910.253(b)(3)(i); UK LPG codes",
-    mark="from memory",
+    source="UK LPG codes; elsewhere own judgement",
+    mark="published",
     remedy="keep it above ground, in the open air",
     each="fuel gas",
     look=_look_heavy,
 )
 
-RULES = (OPEN, CABINET, CONTAINER, HOME, RAGS, HEAVY)
+
+def _look_below(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
+    zone, _, group = thing
+    us, room = scene.shop.rules == "us", scene.shop.rooms.get(zone.room)
+    category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
+    by = limits.limit("liquids-below", "any")
+    if room is None or not room.below_ground or category is None or category > 2 or by is None:
+        return
+    yield BELOW.breaks(
+        by, "note", (f"group:{group.code}",),
+        f"{group.shown}, a flammable liquid of category {category}, is in {room.name} below ground: its "
+        "vapour gathers there",
+        room=room.key, limit=None, unit="",
+    )  # fmt: skip
+
+
+BELOW = Rule(
+    key="liquids-below",
+    title="Petrol and the like below ground",
+    text="Liquids of category 1 and 2 (petrol, thinners) give a vapour heavier than air: in a room with "
+    "`below "
+    "ground: yes` a note, in every set.",
+    limit="above ground (own figure)",
+    source="own judgement",
+    mark="own",
+    remedy="keep it above ground",
+    each="liquid",
+    look=_look_below,
+)
+
+GAS_SHARE = 0.4
+"""The least share of a full bottle's mass that is gas: own figure; an LPG bottle holds about half."""
+
+
+def _audit_gas(scene: Scene, _today: date) -> Iterator[Finding]:
+    """Look at all fuel gas that is stored inside; what is in use is not in storage."""
+    by = limits.limit("fuel-gas", "us") if scene.shop.rules == "us" else None
+    stored = [
+        (zone, group)
+        for _, (zone, _, group) in walk(scene, "fuel gas")
+        if not group.details.get("in use") and (room := scene.shop.rooms.get(zone.room)) and not room.outdoor
+    ]
+    if not stored:
+        return
+    total = sum(group.mass.kg for _, group in stored if group.mass is not None)
+    names, tags = listed(group.shown for _, group in stored), tuple(f"group:{g.code}" for _, g in stored)[:12]
+    if by is None or by.figure is None:
+        text = f"fuel gas stored inside, {kg(total)} with its bottles"
+        yield GAS.no_figure(scene.shop, "shop", text, [], kg, unit="kg", room=stored[0][0].room)
+        return
+    if total * GAS_SHARE > by.figure:
+        yield GAS.breaks(
+            by, "correct", tags,
+            f"fuel gas stored inside weighs {kg(total)} with its bottles, of it gas about "
+            f"{kg(total * GAS_SHARE)} "
+            f"at least, {kg(by.figure)} of gas at most: {names}", measured=round(total * GAS_SHARE, 3),
+        )  # fmt: skip
+        return
+    for zone, group in stored:
+        if group.mass is None:
+            write = f"its mass: shopbins set {group.code} --mass 25kg"
+            yield GAS.lacks(f"group:{group.code}", group.shown, "mass", write, room=zone.room)
+    if total > by.figure:
+        yield GAS.unjudged(
+            ("shop",), f"fuel gas stored inside weighs {kg(total)} with its bottles, {kg(by.figure)} of "
+            "gas at "
+            f"most: how much of it is gas is not told: {names}", unit="kg", measured=round(total, 3),
+            limit=by.figure, source=by.source, remedy="read it off the bottles, or keep some outside",
+        )  # fmt: skip
+
+
+GAS = Rule(
+    key="fuel-gas",
+    title="Fuel gas stored inside",
+    text="In 'us' to 300 lb (136 kg) of fuel gas are stored inside a building, what is in use (`in use`) not "
+    "counted. Bottles are weighed with what is in them: within where even all of it is, to fix where "
+    "two fifths "
+    "(own figure) are more, between them not checked.",
+    limit="300 lb of gas in 'us'",
+    source="29 CFR 1910.253(b)(3)(i)",
+    mark="from memory",
+    remedy="keep the rest outside",
+    audit=_audit_gas,
+    each="fuel gas",
+)
+
+RULES = (OPEN, CABINET, CONTAINER, HOME, RAGS, HEAVY, BELOW, GAS)

@@ -331,6 +331,8 @@ def _point(it: Bearer | None) -> Iterator[Finding]:
     if it is None or not it.feet:
         return
     limit = it.room.point_load_kn
+    if limit is None and not it.lacks and it.known_kn <= _light(it.room):
+        return  # no more than people and what they carry
     if limit is None:
         asked = it.room.floor_load_kn_m2 is not None and _matters(it, False) == "missing"
         yield POINT.unjudged(
@@ -372,7 +374,8 @@ POINT = Rule(
     title="More than the floor takes on one point",
     text="Of what stands bare or on its own wheels, the heaviest of four supports carries at least a quarter "
     "of the weight: a stop where that is more than the room's point load, a note where the whole weight is. "
-    "A fixture stands on four feet, a bench or rack on a pair at least every 1.5 m.",
+    "A fixture stands on four feet, a bench or rack on a pair at least every 1.5 m. "
+    "Where the room has no point load, 150 kg are what people weigh (own figure), more is not checked.",
     limit="point load of the room in the shop file",
     source="shop file; concentrated loads are a check of their own, not added (as in EN 1991-1-1 6.3)",
     mark="own",

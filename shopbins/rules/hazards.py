@@ -15,51 +15,55 @@ from typing import Literal, cast
 
 Class = Literal[
     "flammable gas", "aerosol", "liquid 1", "liquid 2", "liquid 3", "liquid 4", "self-heating", "solid",
-    "with water", "combustible", "oxidiser", "gas", "acid", "alkali", "corrosive", "toxic", "part",
-    "handling",
+    "explosive", "with water", "combustible", "oxidiser", "gas", "acid", "alkali", "corrosive", "toxic",
+    "part", "handling",
 ]  # fmt: skip
 BURNS = frozenset(
     ("flammable gas", "aerosol", "liquid 1", "liquid 2", "liquid 3", "liquid 4", "self-heating", "solid",
-     "with water", "combustible")
+     "explosive", "with water", "combustible")
 )  # fmt: skip
 LIQUIDS = ("liquid 1", "liquid 2", "liquid 3", "liquid 4")
 
 _LIST = """\
-flammable gas: H220, H221, flammable gas, lpg, autogas, propane, butane, camping gas, acetylene, hydrogen,
-  natural gas, methane, mapp
-aerosol: H222, H223, H229, spray can, aerosol, starting fluid, brake cleaner, brake cleaner can
-liquid 1: H224, extremely flammable, extremely flammable liquid, ether, pentane, petrol, gasoline, benzin,
-  race fuel
-liquid 2: H225, highly flammable, highly inflammable, highly flammable liquid, acetone, thinner,
-  cellulose, cellulose thinner, toluene, lacquer thinner, meths, methylated spirit, denatured spirit, ipa,
-  isopropanol, ethanol, mek, solvent
-liquid 3: H226, flammable, inflammable, flammable liquid, white spirit, mineral spirit, turpentine, turps,
-  kerosene, paraffin, xylene, fuel
-liquid 4: H227, combustible liquid, diesel, heating oil, gas oil
-self-heating: H251, H252, self heating, spontaneous, oily rag, linseed, linseed oil, oily waste, swarf wet
-  with oil
-solid: H250, H228, pyrophoric, magnesium swarf, magnesium dust, aluminium powder, titanium swarf,
-  flammable solid
-with water: H260, H261, carbide, sodium
+explosive: H200, H201, H202, H203, H204, H205, H206, H207, H208, H240, H241, explosive, explosives,
+  expl, unst expl, self react, gunpowder, ammunition, firework, detonator, airbag
+flammable gas: H220, H221, flam gas, flammable gas, lpg, autogas, propane, butane, camping gas,
+  acetylene, hydrogen, natural gas, methane, mapp
+aerosol: H222, H223, H229, flam aerosol, spray can, aerosol, starting fluid, brake cleaner, brake
+  cleaner can
+liquid 1: H224, flam liq 1, flam liq, extremely flammable, extremely flammable liquid, ether, pentane,
+  petrol, gasoline, benzin, race fuel
+liquid 2: H225, flam liq 2, highly flammable, highly inflammable, highly flammable liquid, acetone,
+  thinner, cellulose, cellulose thinner, toluene, lacquer thinner, meths, methylated spirit, denatured
+  spirit, ipa, isopropanol, ethanol, mek, solvent
+liquid 3: H226, flam liq 3, flammable, inflammable, flammable liquid, white spirit, mineral spirit,
+  turpentine, turps, kerosene, paraffin, xylene, fuel
+liquid 4: H227, flam liq 4, combustible liquid, diesel, heating oil, gas oil
+self-heating: H251, H252, self heating, self heat, spontaneous, oily rag, linseed, linseed oil, oily
+  waste, swarf wet with oil
+solid: H250, H228, flam sol, pyr liq, pyr sol, pyrophoric, magnesium swarf, magnesium dust, aluminium
+  powder, titanium swarf, flammable solid
+with water: H260, H261, water react, carbide, sodium
 combustible: combustible, wood, cardboard, paper, excelsior, sawdust, foam, upholstery, tar, wax, oil
   soaked, greasy, burns
-oxidiser: H270, H271, H272, oxidiser, oxidizer, oxidising, oxidizing, oxygen, peroxide, nitrate, chlorate,
-  bleach powder, pool chlorine
-gas: H280, H281, compressed gas, gas cylinder, cylinder, argon, co2, nitrogen, accumulator, gas spring
+oxidiser: H270, H271, H272, H242, ox gas, ox liq, ox sol, org perox, oxidiser, oxidizer, oxidising,
+  oxidizing, oxygen, peroxide, nitrate, chlorate, bleach powder, pool chlorine
+gas: H280, H281, press gas, compressed gas, gas cylinder, cylinder, argon, co2, nitrogen, accumulator,
+  gas spring
 acid: acid, battery acid, hydrochloric, sulphuric, sulfuric, phosphoric, pickle, hydrochloric acid,
   sulphuric acid, phosphoric acid, pickling acid
 alkali: alkali, caustic, lye, soda, caustic soda, ammonia, alkaline degreaser, degreaser, cement
-corrosive: H290, H314, corrosive, burns skin
-toxic: H300, H301, H302, H304, H310, H311, H312, H330, H331, H340, H350, H360, H372, toxic, poison,
-  cyanide, methanol, chlorinated solvent, tri, perc, trichloroethylene, perchloroethylene,
-  dichloromethane, methylene chloride
+corrosive: H290, H314, skin corr, met corr, corrosive, burns skin
+toxic: H300, H301, H302, H304, H310, H311, H312, H330, H331, H340, H350, H360, H372, acute tox, carc,
+  muta, repr, stot, toxic, poison, cyanide, methanol, chlorinated solvent, tri, perc, trichloroethylene,
+  perchloroethylene, dichloromethane, methylene chloride
 part: asbestos, lead, lead paint, mercury, pcb, refrigerant, brake dust, beryllium, radium, chromate,
   spring under load, charged capacitor
 handling: left hand thread, left handed thread, sharp, heavy, top heavy, fragile, matched, one use, hot,
   live, keep dry, keep upright, do not drop, delicate, glass, balanced, polished, long, hangs over,
   slippery, magnetic, two people, mind your fingers, keep clean, flame retardant, fire retardant,
-  fireproof, flameproof, warm, awkward, kg, lb, hoist, sling, lift, block, jack, eyes,
-  hands, loose, tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind
+  fireproof, flameproof, warm, awkward, kg, lb, hoist, sling, lift, block, jack, eyes, hands, loose,
+  tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind
 """
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +27,21 @@ class Burning:
     word: str
     room: str
     outline: Outline
+    kind: str = ""
+
+    @property
+    def flares(self) -> bool:
+        """Tell whether it may catch fire at a distance: a fuel gas, a liquid of category 1 or 2."""
+        return self.kind in FLARES
+
+
+FLARES = frozenset(("flammable gas", "aerosol", "liquid 1", "liquid 2"))
+
+
+def _worst(marks: Iterable[hazards.Hazard]) -> hazards.Hazard | None:
+    """Return what burns, first what flares."""
+    burning = [each for each in marks if each.burns]
+    return min(burning, key=lambda each: each.kind not in FLARES, default=None)
 
 
 def burning_in(scene: Scene, room: str) -> list[Burning]:
@@ -35,9 +50,9 @@ def burning_in(scene: Scene, room: str) -> list[Burning]:
     for zone in scene.zones():
         if zone.room != room:
             continue
-        word = next((h.word for h in hazards.of(zone.cautions, us) if h.burns), None)
-        if word is not None:
-            found.append(Burning(f"zone:{zone.key}", zone.name, word, room, zone.outline))
+        mark = _worst(hazards.of(zone.cautions, us))
+        if mark is not None:
+            found.append(Burning(f"zone:{zone.key}", zone.name, mark.word, room, zone.outline, mark.kind))
         for group_id in scene.ids_in(zone, None):
             there = burning(scene, group_id, zone)
             if there is not None:
@@ -48,22 +63,17 @@ def burning_in(scene: Scene, room: str) -> list[Burning]:
 def burning(scene: Scene, group_id: str, zone: Zone) -> Burning | None:
     """Return a group in a zone as something that burns, for itself or for what is in or on it."""
     us = scene.shop.rules == "us"
-    top = scene.group(group_id)
+    top, found = scene.group(group_id), None
     for each in (group_id, *scene.under(group_id)):
         group = scene.group(each)
-        word = (
-            next((h.word for h in hazards.of(group.cautions, us) if h.burns), None)
-            if group.cautions
-            else None
-        )
-        if word is None:
+        mark = _worst(hazards.of(group.cautions, us)) if group.cautions else None
+        if mark is None or (found is not None and (found.flares or mark.kind not in FLARES)):
             continue
         body = scene.body(group_id)
         name = top.shown if each == group_id else f"{top.shown} with {group.shown} in it"
-        return Burning(
-            f"group:{top.code}", name, word, zone.room, zone.outline if body is None else body.outline
-        )
-    return None
+        outline = zone.outline if body is None else body.outline
+        found = Burning(f"group:{top.code}", name, mark.word, zone.room, outline, mark.kind)
+    return found
 
 
 Hot = Room | Fixture
@@ -136,6 +146,14 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
         return HOT.breaks(
             by, "correct", (each.tag, _tag(hot)), text + unsure(shop, far, least, "there"), **more
         )
+    own_mm = limits.limit("hot-work", "any", "fuel beside a flame")
+    if own_mm is not None and isinstance(hot, Fixture) and each.flares:
+        is_far, limit = mm_pair(far, own_mm.figure or 0.0)
+        if far < (own_mm.figure or 0.0) - TOLERANCE_MM:
+            text = f"{what} ({limit} needed: fuel beside a flame, own figure)"
+            text += unsure(shop, far, own_mm.figure or 0.0, "there")
+            more["remedy"] = "move it further off, or into another room"
+            return HOT.breaks(own_mm, "correct", (each.tag, _tag(hot)), text, **more)
     advice = [Advice(by, least, far)] if "us" in limits.advisers(shop, "hot-work") else []
     own = limits.limit("hot-work", shop.rules, "advice")
     if own is not None and own.figure is not None:
@@ -169,7 +187,9 @@ HOT = Rule(
     "work and "
     "from a hot fixture, unless moved, shielded or watched; a zone with cautions counts from its outline "
     "even when "
-    "it is empty; walls count as shield. To fix in 'us', elsewhere advice.",
+    "it is empty; walls count as shield. To fix in 'us', elsewhere advice; "
+    "but fuel gas and liquids of category 1 and 2 within 3 m of a hot fixture are to fix in every set (own "
+    "figure).",
     limit="35 ft (10.668 m)",
     source="29 CFR 1910.252(a)(2)(vii)",
     mark="published",
@@ -341,7 +361,7 @@ THROUGH = Rule(
     text="Heat goes through a metal partition (`walls`): what burns within 1 m behind it is watched or "
     "moved. A note.",
     limit="1 m behind the wall (own figure)",
-    source="29 CFR 1910.252(a)(2)(iii)(A)(3)",
+    source="29 CFR 1910.252(a)(2)(iii)(A)(4); the metre is an own figure",
     mark="from memory",
     remedy=WATCH,
     each="hot place by a metal wall",

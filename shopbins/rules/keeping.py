@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any
 
 from shopbins.ledger.model import InZone
-from shopbins.rules import accepting
+from shopbins.rules import accepting, sources
 from shopbins.rules.auditing import Heard, go_on
 from shopbins.rules.finding import Finding, once, worst_first
 from shopbins.rules.registry import RULES
@@ -29,7 +29,7 @@ NEXT_TO = ("hot place", "hot place by a metal wall")
 """Kinds that hang on the rooms next to theirs too."""
 
 
-BY_ZONE = ("warned", "named")
+BY_ZONE = ("warned", "named", "old")
 """What the memo of a scene holds zone by zone, to be taken along where the zone is as it was."""
 
 
@@ -73,7 +73,7 @@ class Auditor:
         self._shop, self._things, self._scene = scene.shop, dict(scene.shifted), scene
         self._memo = {k: v for k, v in scene.memo.items() if isinstance(k, tuple) and k[0] in BY_ZONE}
         self._remember_homes(scene, None if touched is None else subjects)
-        findings = once(found)
+        findings = sources.in_force(scene.shop, once(found))
         findings = accepting.applied(scene.state, findings, scene.shop.measured_mm)
         findings += accepting.for_now(scene.state, findings)
         return worst_first(findings)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shopbins.ledger.model import Group, InZone
-from shopbins.rules.finding import Finding
+from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
 from shopbins.scene.contents import Contents
@@ -23,13 +23,16 @@ def _look_level(scene: Scene, zone: Zone) -> Iterator[Finding]:
     for level in zone.levels:
         contents = scene.contents(zone.key, level.key)
         yield from _over_level(scene, zone, level, contents)
+        subject = zone_subject(zone, level.key)
+        yield from _not_weighed(zone, LEVEL, contents, place(zone, level), subject, "keeps")
 
 
 def _judge_level(p: Placement) -> Iterator[Finding]:
     if p.level is not None and p.zone.kind != "room":
         contents = p.scene.contents(p.zone.key, p.level.key)
         yield from _over_level(p.scene, p.zone, p.level, contents, p.group.id)
-        yield from _not_weighed(p, LEVEL, contents, place(p.zone, p.level), zone_subject(p.zone, p.level.key))
+        subject = zone_subject(p.zone, p.level.key)
+        yield from _not_weighed(p.zone, LEVEL, contents, place(p.zone, p.level), subject)
 
 
 def _over_level(
@@ -52,13 +55,17 @@ def _over_level(
 
 def _look_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
     yield from _over_zone(scene, zone)
+    if zone.kind != "room" and zone.load_kg is not None and len(zone.levels) > 1:
+        contents = scene.contents(zone.key)
+        yield from _not_weighed(zone, ZONE, contents, zone.name, f"zone:{zone.key}", "keeps")
 
 
 def _judge_zone(p: Placement) -> Iterator[Finding]:
     if p.zone.kind != "room":
         yield from _over_zone(p.scene, p.zone, p.group.id)
         if p.zone.load_kg is not None and len(p.zone.levels) > 1:
-            yield from _not_weighed(p, ZONE, p.scene.contents(p.zone.key), p.zone.name, f"zone:{p.zone.key}")
+            contents = p.scene.contents(p.zone.key)
+            yield from _not_weighed(p.zone, ZONE, contents, p.zone.name, f"zone:{p.zone.key}")
 
 
 def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
@@ -81,18 +88,20 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     )
 
 
-def _not_weighed(p: Placement, rule: Rule, contents: Contents, words: str, subject: str) -> Iterator[Finding]:
-    """Say that a load within its limit counts only what was weighed."""
+def _not_weighed(
+    zone: Zone, rule: Rule, contents: Contents, words: str, subject: str, gap: Gap = "missing"
+) -> Iterator[Finding]:
+    """Say that a load within its limit counts only what was weighed (`keeps`: what the records ask for)."""
     if contents.limit_kg is None or not contents.unweighed or contents.load_kg > contents.limit_kg + 1e-9:
         return
-    yield rule.found(
-        "note",
+    yield rule.unjudged(
         (subject,),
         f"load of {words} not checked: {load(contents)}, {kg(contents.limit_kg)} allowed",
-        room=p.zone.room,
+        room=zone.room,
         measured=round(contents.load_kg, 3),
         limit=contents.limit_kg,
         unit="kg",
+        gap=gap,
         remedy="weigh the unweighed parts, largest first",
     )
 

@@ -9,6 +9,7 @@ from typing import Any
 from shopbins.geometry.exact import overlap
 from shopbins.ledger.model import Group, InGroup
 from shopbins.rules import hazards
+from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Opening, Room, Shop, Walkway, Zone
@@ -313,6 +314,39 @@ def _cylinders(scene: Scene, zone: Zone) -> Walk:
     yield from _hazards(scene, zone, lambda each: each.kind in gases or each.word == "oxygen")
 
 
+def _harms(scene: Scene, zone: Zone) -> Walk:
+    yield from _hazards(scene, zone, lambda each: each.word in FIRST)
+
+
+OLD = (
+    "lagging", "brake shoe", "brake lining", "brake pad", "brake band", "clutch lining", "clutch disc",
+    "clutch plate", "arc chute", "rope seal", "rope gasket", "insulation board", "fire rope", "stove rope",
+    "heat shield",
+)  # fmt: skip
+"""Words of names that were often asbestos (own judgement, after the list of part cautions)."""
+
+
+def _old_parts(scene: Scene, zone: Zone) -> Walk:
+    """Parts of before asbestos was given up whose name may tell of it, with the year; once a scene."""
+    found = scene.memo.get(("old", zone.key))
+    if found is None:
+        room = scene.shop.rooms.get(zone.room)
+        built = scene.shop.built if room is None or room.built is None else room.built
+        found = []
+        for top in scene.ids_in(zone, None):
+            for each in (top, *scene.under(top)):
+                group = scene.group(each)
+                year = group.details.get("made", built)
+                if not group.name or not isinstance(year, int) or year >= ASBESTOS_BEFORE:
+                    continue
+                name = f" {group.name.casefold()} "
+                marked = any(h.word == "asbestos" for h in hazards.of(group.cautions))
+                if not marked and "asbestos" not in name and any(word in name for word in OLD):
+                    found.append((f"group:{group.code}", (group, year)))
+        scene.memo[("old", zone.key)] = found
+    yield from found
+
+
 def _oxygen(scene: Scene, zone: Zone) -> Walk:
     yield from _hazards(scene, zone, lambda each: each.word == "oxygen")
 
@@ -398,6 +432,8 @@ IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "dangerous": _apart,
     "caution": _cautions,
     "leaning": _leaning,
+    "part that harms": _harms,
+    "old part": _old_parts,
 }
 """Kinds that are looked for place by place."""
 

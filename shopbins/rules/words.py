@@ -34,15 +34,10 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
         for word in hazards.unknown(zone.cautions, us):
             by_word.setdefault(word.strip().lower(), []).append(f"zone:{zone.key}")
     by_word = {word: tags for word, tags in by_word.items() if f"word:{word}" not in dismissed}
-    if by_word:
-        named = ", ".join(
-            f"'{word}' ({plural(len(tags), 'part')})" for word, tags in list(by_word.items())[:SHOWN]
-        )
-        more = f" and {len(by_word) - SHOWN} more" if len(by_word) > SHOWN else ""
-        are = "is not known as a hazard" if len(by_word) == 1 else "are not known as hazards"
+    for word, tags in sorted(by_word.items()):
         yield WORDS.unjudged(
-            tuple(f"word:{word}" for word in by_word),
-            f"{plural(len(by_word), 'caution')} {are}, so not checked: {named}{more}",
+            (f"word:{word}",),
+            f"caution not known as a hazard, so not checked: '{word}' ({plural(len(tags), 'part')})",
             remedy="write it as in docs/rules.md, or dismiss this: then it is taken as no hazard",
         )  # fmt: skip
     yield from _names(scene, dismissed)
@@ -81,8 +76,8 @@ def _names(scene: Scene, dismissed: set[str]) -> Iterator[Finding]:
 WORDS = Rule(
     key="hazard-words",
     title="Cautions that are in no list",
-    text="Cautions are read as a closed list of words, with negation. What is in no list is told in one "
-    "note, until it "
+    text="Cautions are read as a closed list of words, with negation. What is in no list is told, a note a "
+    "word, until it "
     "is dismissed as no hazard. Names are not checked; one that holds a hazard word is asked about once.",
     limit="the lists of `rules.hazards`",
     source="H-statements: CLP/GHS list; everyday words: own judgement",

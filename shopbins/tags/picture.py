@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from io import BytesIO
@@ -46,7 +47,9 @@ def _names(drawn: Sequence[Drawn]) -> list[str]:
     seen: dict[str, int] = {}
     names: list[str] = []
     for each in drawn:
-        stem = each.label.code + (f"-{each.label.end}" if each.label.end else "")
+        # A name in this folder, whatever a record may say.
+        code = re.sub(r"[^A-Za-z0-9_-]", "_", each.label.code)
+        stem = code + (f"-{each.label.end}" if each.label.end else "")
         seen[stem] = seen.get(stem, 0) + 1
         names.append(f"{stem}.png" if seen[stem] == 1 else f"{stem}-{seen[stem]}.png")
     return names

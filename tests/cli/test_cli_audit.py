@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+from shopbins.desk import Desk, audits
 from shopbins.rules.registry import RULES
 
 Run = Callable[..., Any]
@@ -74,3 +75,17 @@ def test_the_list_behind_the_counts(run: Run) -> None:
     out = run("audit", "--coverage").out
     assert "does not apply: " in out and "never looked at: locks on exits" in out
     assert len(run("audit", "--all").out) > 0
+
+
+def test_since_is_the_morning_of_that_day_not_the_last_audit(run: Run, shop: Path) -> None:
+    # an audit kept in 2020, much recorded since: what stood on the morning asked for is not new
+    run("take", "case", "--container", "box", "--mass", "120kg")
+    run("put", "case", "rack/1", "--override", "for now")
+    kept = shop.with_name("shop.ledger") / "audits.json"
+    kept.write_text('{"2020-01-05": {"first": [], "last": []}}')
+    tomorrow = date.today() + timedelta(days=1)
+    with Desk.open(shop, readonly=True) as desk:
+        was, told = audits._before(desk, tomorrow)
+        assert "level-load/zone:rack/1" in was and told.startswith(tomorrow.isoformat())
+        was, told = audits._before(desk, date(2020, 1, 6))
+        assert (was, told) == (set(), "2020-01-05")

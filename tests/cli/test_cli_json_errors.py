@@ -15,7 +15,7 @@ Run = Callable[..., Any]
     ("line", "status", "text", "hint"),
     [
         (["show", "nobody"], 1, "nobody", ""),
-        (["put", "flywhel", "bench"], 1, "no group is called 'flywhel'", "did you mean 'flywheel'?"),
+        (["put", "flywhel", "bench"], 1, "no part is called 'flywhel'", "did you mean 'flywheel'?"),
         (["show", "studs"], 65, "'studs' may be any of 2", "M8 studs"),
         (["put", "flywheel"], 64, "give one of PLACE", "see shopbins put --help"),
         (["put", "flywheel", "rack/1", "--turn", "x"], 65, "", ""),

@@ -66,4 +66,4 @@ def test_photographs_by_their_tags(shop, capsys):
 def test_a_folder_without_any_tag(shop, capsys):
     Image.new("RGB", (300, 200)).save(shop / "2.png")
     assert main(["photos", "."]) == 1
-    assert "no picture shows a tag of this shop" in capsys.readouterr().err
+    assert "no picture shows a label of this shop" in capsys.readouterr().err

@@ -62,7 +62,7 @@ def test_a_blank_tag_is_no_group_until_it_is_bound(desk: Desk) -> None:
     code = event.subjects[0].partition(":")[2]
     assert desk.resolve_who(code) == code
     assert desk.resolve_code(code) == ("blank", code)
-    with pytest.raises(BadInput, match="blank tag"):
+    with pytest.raises(BadInput, match="blank label"):
         desk.resolve_group(code)
     group = desk.take("oil pump", blank=code)
     assert group.code == code
@@ -99,5 +99,5 @@ def test_a_place_is_found_by_its_tag(desk: Desk) -> None:
     code = desk.state.place_code("rack a/2")
     assert code is not None
     assert desk.resolve_place(code) == ("rack a", "2")
-    with pytest.raises(BadInput, match="the tag of rack a/2"):
+    with pytest.raises(BadInput, match="the label of rack a/2"):
         desk.resolve_group(code)

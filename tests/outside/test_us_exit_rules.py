@@ -21,7 +21,7 @@ from shopbins.rules import limits
 from shopbins.rules.auditing import audit
 from shopbins.rules.electrical import depth_limit
 from shopbins.rules.finding import Finding
-from shopbins.rules.load import area_load_kn_m2
+from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.shop.model import (
     Door,
     Fixture,

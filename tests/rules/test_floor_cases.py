@@ -31,6 +31,10 @@ def test_a_floor_nobody_knows_is_not_checked(kg: float, gap: str) -> None:
     assert row(on(HALL), "floor-load", pile).state == "not judged"
     assert row(on(HALL), "point-load", pile).state == "not judged"
     assert row(on(FIRM), "floor-load", pile).state == "judged"
+    pile.add("bed", pile.at(3000, 3000), size=(1400, 600, 900), kg=152.0)  # 1.5 kN are 152.96 kg
+    assert row(on(HALL), "point-load", pile).state == "judged"
+    assert row(on(HALL), "floor-load", pile).state == "not judged"
+    pile.add("bed", pile.at(3000, 3000), size=(1400, 600, 900), kg=kg)
     told = [f for f in judge(pile.scene(on(HALL)), "bed", pile.at(3000, 3000)) if f.rule == "floor-load"]
     assert [(f.judged, f.gap) for f in told] == ([(False, gap)] if gap == "missing" else [])
     if kg == 2000.0:

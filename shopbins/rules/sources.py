@@ -1,0 +1,34 @@
+"""Whose document is named: a rule of the shop file cites the law only of the set in force."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from shopbins.rules import limits
+from shopbins.rules.finding import Finding
+from shopbins.shop.model import Shop
+
+OF = {"29 CFR": "us", "OSHA": "us", "NFPA": "us"}
+"""Documents of one set alone, by their first words."""
+
+INSTEAD = {
+    "uk": dict.fromkeys(("door-passage", "door-swing", "walkway"), "Fire Safety Order 2005 art. 14(1)"),
+    "eu": dict.fromkeys(("door-passage", "door-swing", "walkway"), "89/654/EEC Annex I 4"),
+}
+"""What says the same in another set."""
+
+
+def in_force(shop: Shop, findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings citing no document of a set that is not in force."""
+    there = limits.sets_of(shop)
+    return [each if "us" in there else _without(each, shop.rules) for each in findings]
+
+
+def _without(found: Finding, rules: str) -> Finding:
+    if not any(words in found.source for words in OF):
+        return found
+    kept = [part for part in found.source.split("; ") if not any(words in part for words in OF)]
+    other = INSTEAD.get(rules, {}).get(found.rule)
+    kept += [other] if other is not None and other not in kept else []
+    return replace(found, source="; ".join(kept) or limits.MARKS["O"])

@@ -1,0 +1,77 @@
+"""Records somebody forged, digits and all: named as damaged wherever they are read, never acted on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.ledger import rescue
+from shopbins.ledger.events import VERSION, Event, encode, new_id
+from shopbins.ledger.journal import digits
+from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.problems import Damaged
+from shopbins.records import acts
+from shopbins.tags.drawn import Drawn
+from shopbins.tags.labels import Label
+from shopbins.tags.picture import _names
+
+
+def forged(folder: Path, after: dict) -> None:
+    """Append a record whose digits are right, and forget the end mark."""
+    data = (folder / "journal.log").read_bytes()
+    seq = data.count(b"\n")
+    at = "2026-05-01T10:00:00.000Z"
+    payload = encode(
+        Event(VERSION, seq, new_id(), at, "who", "take", tuple(after), dict.fromkeys(after), after)
+    )
+    chain = digits(data[data.rfind(b"\n", 0, -1) + 1 :][:32], payload)
+    (folder / "journal.log").write_bytes(data + b"%b %b\n" % (chain, payload))
+    (folder / "journal.end").unlink()
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"code": "../ESC"},
+        {"code": "ZRW00019"},
+        {"also_codes": ["../../ESC"]},
+        {"qty": -5},
+        {"qty": 10**30},
+        {"taken_at": "9999-99-99"},
+    ],
+    ids=str,
+)
+def test_a_forged_value_is_damage_when_it_is_read_and_nothing_is_recorded_onto_it(
+    tmp_path: Path, fields: dict
+) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+        open_before = Ledger.open(folder, prefix="RW")
+    forged(folder, {f"group:{new_id()}": {"name": "forged", **fields}})
+    with pytest.raises(Damaged, match="record 2 is damaged or forged"):
+        Ledger.open(folder, prefix="RW")
+    with open_before, pytest.raises(Damaged, match="record 2 is damaged or forged"):
+        open_before.transact(lambda s: acts.take(s, "more"))
+    assert any("damaged or forged" in each for each in rescue.verify(str(folder), "RW"))
+    with Ledger.open(folder, prefix="RW", readonly=True) as looking:
+        assert [group.name for group in looking.state.groups()] == ["head"]
+    rescue.rescue(str(folder), "jan", "RW")
+    assert rescue.verify(str(folder), "RW") == []
+
+
+@pytest.mark.parametrize("key", ["../ESC", "ZRW00019", ""])
+def test_a_forged_blank_tag_is_damage(tmp_path: Path, key: str) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+    forged(folder, {f"tag:{key}": {"blank": True}})
+    with pytest.raises(Damaged):
+        Ledger.open(folder, prefix="RW")
+
+
+def test_a_picture_of_a_label_is_named_within_its_folder() -> None:
+    names = _names([Drawn(Label(code), 50.0, ()) for code in ("../ESC", "/etc/x", "ZRW00019")])
+    assert not any("/" in name or name.startswith(".") for name in names)
+    assert names[2] == "ZRW00019.png"
