@@ -60,19 +60,51 @@ def check_output(path: str | os.PathLike[str]) -> None:
                 )
     if real.exists() and any(_same(real, each) for each in _protected(real)):
         raise OSError(errno.EPERM, "is the shop file or the ledger's (choose another name)", str(asked))
+    if real.is_file() and _begins_as_journal(real):
+        raise OSError(errno.EPERM, "is a ledger's journal under another name (choose another)", str(asked))
     if real.suffix.lower() in (".yaml", ".yml") and real.exists():
         raise OSError(errno.EPERM, "is there and looks like a shop file (choose another name)", str(asked))
+
+
+def check_room(path: str | os.PathLike[str]) -> None:
+    """Raise OSError where `write_output` would be refused or the folder takes no new file just now."""
+    asked = Path(path)
+    check_output(asked)
+    if asked.exists() and not asked.is_file():
+        return
+    beside = asked.with_name(f".{asked.name[:100]}.{os.urandom(6).hex()}.part")
+    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0), 0o600)
+    try:
+        if os.write(handle, bytes(1 << 16)) < 1 << 16:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(asked))
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+        beside.unlink()
+
+
+def is_stdout(path: str) -> bool:
+    """Tell whether a name is where this program's own words go: what is said after would fall upon it."""
+    if path == "-":
+        return True
+    try:
+        return os.path.samestat(os.stat(path), os.fstat(1))  # noqa: PTH116
+    except (OSError, ValueError):
+        return False
 
 
 def _is_ledger(folder: Path) -> bool:
     """Tell whether a folder is a ledger: by what its journal begins with, or as this program has it open."""
     if any(_same(folder, each) for each in _kept if each.is_dir()):
         return True
+    return _begins_as_journal(folder / _JOURNAL)
+
+
+def _begins_as_journal(path: Path) -> bool:
     try:
-        journal = folder / _JOURNAL
-        if not stat.S_ISREG(journal.lstat().st_mode):
+        if not stat.S_ISREG(path.lstat().st_mode):
             return False
-        with journal.open("rb") as file:
+        with path.open("rb") as file:
             return file.read(32 + len(_FIRST_LINE))[32:] == _FIRST_LINE
     except OSError:
         return False

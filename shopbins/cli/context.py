@@ -189,9 +189,9 @@ class Context:
     def write_file(self, path: str, data: bytes) -> None:
         """Write a report to a file, whole or not at all; '-' is stdout."""
         from shopbins.desk.problems import translated
-        from shopbins.outputs import write_output
+        from shopbins.outputs import is_stdout, write_output
 
-        if path == "-":
+        if is_stdout(path):
             sys.stdout.buffer.write(data)
             return
         with translated():

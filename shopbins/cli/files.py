@@ -91,6 +91,7 @@ def _export_arguments(parser: Parser) -> None:
 
 def _export(context: Context, args: Arguments) -> int:
     from shopbins.desk.problems import translated
+    from shopbins.outputs import is_stdout
     from shopbins.reports.export import export_csv, export_json
 
     desk = context.desk(readonly=True)
@@ -106,7 +107,7 @@ def _export(context: Context, args: Arguments) -> int:
     else:
         data = export_csv(desk.state, groups, desk.where_words)
     context.write_file(args.output, data)
-    if args.output == "-":
+    if is_stdout(args.output):
         return 0
     count = len(groups)
     context.answer(

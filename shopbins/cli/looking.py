@@ -102,8 +102,9 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
 
 def _record(desk: Desk, group_id: str) -> list[str]:
     from shopbins.strip.release import record_lines, release, state_said
+    from shopbins.strip.sets import at_refit
 
-    lines = record_lines(desk.state, group_id)
+    lines = [*at_refit(desk.state, desk.state.group(group_id)), *record_lines(desk.state, group_id)]
     let = release(desk.state, group_id, desk.today)
     return [*lines, f"release: {state_said(let.state)}"] if lines or let.why else []
 

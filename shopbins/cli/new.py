@@ -176,7 +176,7 @@ class _Rows:
                 rest = ",".join(cell.strip() for cell in cells[1:]).rstrip(",")
                 if kind == "room":
                     room = rest
-                if kind in ("shop", "tape", "measured", "room"):
+                if kind in ("shop", "tape", "measured", "room", "walkway", "walkway field"):
                     self._rows[kind, ""].append((number, rest))
                 else:
                     self._rows[kind, room].append((number, rest))

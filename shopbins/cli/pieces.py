@@ -209,6 +209,7 @@ def _swap(context: Context, args: Arguments) -> int:
 def _bind_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what came off")
     parser.add_argument("part", metavar="PART", help="which listed part it is")
+    _reason(parser)
 
 
 def _bind(context: Context, args: Arguments) -> int:
@@ -217,7 +218,7 @@ def _bind(context: Context, args: Arguments) -> int:
     seat = place_on_machine(desk, args.part)
     if not isinstance(seat, str):
         seat = desk.resolve_position(args.part)
-    wanted = pieces.BIND(group.id, seat=seat)
+    wanted = pieces.BIND(group.id, seat=seat, reason=args.reason)
     return _done(context, desk, wanted, f"{group.code}  {group.shown} is {desk.position(seat).name}")
 
 

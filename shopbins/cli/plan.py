@@ -37,6 +37,7 @@ _scale.__name__ = "scale (a number from 1 to 5000, like 50)"  # argparse tells i
 
 
 def _plan(context: Context, args: Arguments) -> int:
+    from shopbins.outputs import is_stdout
     from shopbins.plans.picture import picture
 
     form = args.form or Path(args.output).suffix.lower().removeprefix(".")
@@ -66,7 +67,7 @@ def _plan(context: Context, args: Arguments) -> int:
 
         data, scale = dxf(plan), 1
     context.write_file(args.output, data)
-    if args.output != "-":
+    if not is_stdout(args.output):
         marked = sum(1 for mark in plan.marks if mark.number)
         told = {"path": args.output, "scale": scale, "sheets": sheets, "findings": len(plan.marks)}
         many = f", {sheets} sheets" if sheets > 1 else ""

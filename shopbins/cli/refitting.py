@@ -279,6 +279,12 @@ def _milestone_arguments(parser: Parser) -> None:
     parser.add_argument("--done", action="store_true", help="it is reached")
     parser.add_argument("--not-done", action="store_true", help="it is not reached after all")
     parser.add_argument("--drop", action="store_true", help="forget it")
+    parser.add_argument(
+        "--reason",
+        metavar="WHY",
+        default="",
+        help="why it is reached though something is off, put off, or forgotten; it is kept",
+    )
 
 
 def _milestone(context: Context, args: Arguments) -> int:
@@ -289,23 +295,21 @@ def _milestone(context: Context, args: Arguments) -> int:
     fields = values(args, records.SET)
     wanted = []
     if args.drop:
-        wanted.append(records.DROP(args.name))
-    elif fields or not (args.done or args.not_done or args.then):
-        wanted.append(records.SET(name=args.name, **fields))
+        wanted.append(records.DROP(args.name, reason=args.reason))
+    elif fields:
+        wanted.append(records.SET(name=args.name, reason=args.reason, **fields))
     wanted += [records.AFTER(part, milestone=args.name) for part in args.then or ()]
     if args.done or args.not_done:
-        wanted.append(records.REACHED(args.name, on=today() if args.done else None))
-    desk = context.desk()
-    seq = desk.do(*wanted).seq
+        wanted.append(records.REACHED(args.name, on=today() if args.done else None, reason=args.reason))
+    desk = context.desk(readonly=not wanted)
+    seq = desk.do(*wanted).seq if wanted else desk.seq
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
-    from shopbins.strip.shortages import hold_up
-
     key = desk.resolve_milestone(args.name)
-    doc = desk.state.docs("milestone")[key]
-    held = hold_up(desk.state, key, date.today())
-    line = f"{doc['name']}: reached {doc['done']}" if doc.get("done") else held.sentence
+    from shopbins.lists.milestones import milestones, said
+
+    line = next(said(each) for each in milestones(desk.state, date.today()) if each.key == key)
     context.answer({"milestone": key, "seq": seq}, [line])
     return 0
 

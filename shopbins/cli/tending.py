@@ -44,11 +44,15 @@ def _how_arguments(parser: Parser) -> None:
         action="append",
         help="which screw went in which hole (may be repeated)",
     )
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why a shim, or another screw of a hole, was wrong"
+    )
     add_options(parser, how.DAYS)
 
 
 def _how(context: Context, args: Arguments) -> int:
     from shopbins.strip.how import how_lines
+    from shopbins.strip.release import correction_lines
 
     details: dict[str, Any] = {
         name: getattr(args, name)
@@ -72,13 +76,15 @@ def _how(context: Context, args: Arguments) -> int:
     changing = bool(details) or args.days is not None
     desk = context.desk(readonly=not changing)
     key = desk.resolve_position(args.part)
-    wanted = [how.HOW(key, **details)] if details else []
+    wanted = [how.HOW(key, reason=args.reason, **details)] if details else []
     if args.days is not None:
         wanted.append(how.DAYS(key, **values(args, how.DAYS)))
     if wanted:
         desk.do(*wanted)
     known = desk.state.docs("part").get(key, {}).get("how", {})
-    context.answer({"how": known, "seq": desk.seq}, [f"{desk.position(key).name}:", *how_lines(known)])
+    lines = [f"{desk.position(key).name}:", *how_lines(known)]
+    lines += correction_lines(desk.state, "part", key)
+    context.answer({"how": known, "seq": desk.seq}, lines)
     return 0
 
 
@@ -158,6 +164,9 @@ def _inspect_arguments(parser: Parser) -> None:
     parser.add_argument("--max", metavar="LIMIT", default="", help="it may be at most this")
     parser.add_argument("--is", metavar="THREAD", dest="form", default="", help="the thread it must have")
     parser.add_argument("--instrument", metavar="TEXT", default="", help="what it was measured with")
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why it is recorded for a day (--day) before a later act"
+    )
 
 
 def _inspect(context: Context, args: Arguments) -> int:
@@ -257,11 +266,13 @@ def _told_connection(context: Context, key: str) -> int:
     from shopbins.lists import show
     from shopbins.lists.connections import CONNECTIONS
     from shopbins.strip.connections import connections, flags
+    from shopbins.strip.release import correction_lines
 
     desk = context.desk(readonly=True)
     found = next(each for each in connections(desk.state) if each.key == key)
     lines = show.text(CONNECTIONS, [found])
     lines += [f"   flag {flag.mark}: {flag.here} (other end: {flag.there})" for flag in flags(found)]
+    lines += [f"   {each}" for each in correction_lines(desk.state, "connection", key)]
     context.answer({**show.json(CONNECTIONS, [found])[0], "seq": desk.seq}, lines)
     return 0
 

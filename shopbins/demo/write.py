@@ -15,6 +15,7 @@ from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, Whereabouts
 from shopbins.ledger.problems import LedgerProblem
+from shopbins.outputs import check_output
 from shopbins.records import acts, acts_move
 from shopbins.records.moving import moving_from
 
@@ -61,6 +62,11 @@ def write_demo(
     for each in (shop_file, ledger):
         if os.path.lexists(each):
             raise DemoProblem(f"{each}: is there already; nothing was changed", there=True)
+    if home.is_dir():
+        try:
+            check_output(shop_file)
+        except OSError as error:
+            raise DemoProblem(_line(error, home)) from None
     building, copied = home / f".{LEDGER}.{os.getpid()}", home / f".{SHOP_FILE}.{os.getpid()}"
     try:
         home.mkdir(parents=True, exist_ok=True)

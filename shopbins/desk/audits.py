@@ -15,6 +15,8 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from shopbins.ledger.locking import mode_in
+
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.rules.finding import Finding
@@ -50,6 +52,7 @@ def remember(folder: Path, findings: Iterable[Finding], day: date) -> None:
     beside = folder / f".{NAME}.{os.getpid()}"
     with contextlib.suppress(OSError):
         beside.write_text(json.dumps(kept), encoding="ascii")
+        beside.chmod(mode_in(str(folder)))
         beside.replace(folder / NAME)
 
 

@@ -272,7 +272,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
                 if later and not self.day_anyway:
                     raise Refused(
                         f"on {self.on} is before {later[-1].by} {words.deed(state, later[-1])} "
-                        f"({later[-1].day or words.day_of(later[-1].at)}): say so with --reason if it was so"
+                        f"({later[-1].day or words.day_of(later[-1].at)}): "
+                        "say so with a reason (--reason, or --anyway) if it was so"
                     )
             return replace(draft, day=self.on)
 

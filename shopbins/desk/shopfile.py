@@ -13,6 +13,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shopbins.ledger.locking import mode_in
 from shopbins.outputs import keep_off
 from shopbins.shop.problems import ShopProblems
 from shopbins.version import VERSION
@@ -56,6 +57,7 @@ class ShopFile:
         beside = ledger / f".{NOTE}.{os.getpid()}"
         with contextlib.suppress(OSError):
             beside.write_text(text, encoding="utf-8")
+            beside.chmod(mode_in(str(ledger)))
             beside.replace(ledger / NOTE)
 
     def look_again(self) -> bool:

@@ -77,14 +77,17 @@ class TagDesk:
         are given out first, so that a printed one is never given twice; what was printed is on record once
         the file is there or the printer has it.
         """
-        from shopbins.outputs import check_output
+        from shopbins.outputs import check_room
         from shopbins.tags import NotWritten, TagError
 
         try:
             plan, notes = self._layout(sheet, dpi)
             plan.check_start(start)  # before codes are given out
             if to == "pdf":
-                check_output(path)
+                check_room(path)
+            elif to == "png":
+                Path(path).mkdir(parents=True, exist_ok=True)
+                check_room(Path(path) / "label.png")
             labels = self._labels(codes, blank)
             printed = self._digests(labels)  # of what is printed, whatever others change meanwhile
             rendered = _made(labels, plan, path, start, to)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.docs import where_from
@@ -112,6 +113,10 @@ def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str
     changed = ""
     if kind == "change" and isinstance(after, dict):
         changed = f" ({', '.join(after)})"
+    if kind == "inspect":
+        docs = [doc for each, doc in event.after.items() if each.startswith("inspection:") and doc]
+        measured = (f"{d.get('what', '')} {d.get('measured', '')}: {d.get('verdict', '')}" for d in docs)
+        changed = "".join(f" ({each})" for each in measured)
     return f"{verb} {name}{others}{changed}{where}".strip()
 
 
@@ -151,6 +156,10 @@ _VERBS = {
 }
 
 
+_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f-]{27}")
+"""What only the program calls a thing by."""
+
+
 def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> str:
     """Return what something that is no group is called: by its own name, a relation by what it holds."""
     if table == "before":
@@ -159,7 +168,13 @@ def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> 
     for doc in (state.docs(table).get(key), after, before):
         if doc is not None and doc.get("name"):
             return str(doc["name"])
-    return _position_name(state, key) if table == "part" else key
+    if table == "part":
+        return _position_name(state, key)
+    for doc in (state.docs(table).get(key), after, before):  # of a group: an inspection, a correction
+        if doc is not None and (doc.get("text") or doc.get("group")):
+            group = doc.get("group", "")
+            return str(doc.get("text") or _name(state, f"group:{group}", None, None))
+    return "" if _ID.fullmatch(key) else key
 
 
 def _position_name(state: State, key: str) -> str:

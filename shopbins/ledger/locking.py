@@ -59,7 +59,9 @@ class KernelLock:
                 self.close()
         except OSError as error:
             self.close()
-            raise LedgerProblem(f"{self.path}: cannot be locked: {error.strerror or error}") from None
+            link = error.errno == errno.ELOOP
+            why = "is a link, not the file itself (take it away)" if link else error.strerror or error
+            raise LedgerProblem(f"{self.path}: cannot be locked: {why}") from None
         # Only when it changes: a write here would slow the flush of the journal that follows.
         with contextlib.suppress(OSError):  # a full disk: others are not told who it is, no more
             if os.pread(self._handle, _WIDTH, 0) != self._who:

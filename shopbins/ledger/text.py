@@ -47,3 +47,9 @@ def _wrong_with(char: str, lines: bool) -> str:
         return ""
     names = {"Cc": "a control character", "Cs": "half a character", "Cf": "an invisible character"}
     return f"{names.get(category, 'a character that cannot be shown')} ({code})"
+
+
+def reason_text(text: str | None) -> str:
+    """Return a reason, cleaned; '' where there is none: a dash or a full stop says nothing."""
+    clean = clean_text(text or "", "the reason")
+    return clean if any(each.isalnum() for each in clean) else ""

@@ -17,7 +17,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 
 FOR_NOW = "for now"
 NOBODY = "somebody"
@@ -58,7 +58,7 @@ class Acceptance:
 
 def accepted_doc(what: Acceptable, why: str, *, by: str, day: date, for_now: bool = False) -> dict[str, Any]:
     """Write one acceptance; the reason 'for now' is one that is asked about again."""
-    text, by = _named(clean_text(why, "the reason"), by)
+    text, by = _named(reason_text(why), by)
     if not text:
         raise BadValue(f"a reason is needed, or '{FOR_NOW}'")
     if not by.strip() or by.strip() == NOBODY:

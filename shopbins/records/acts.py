@@ -18,7 +18,7 @@ from shopbins.ledger.lots import share_fields, split_off
 from shopbins.ledger.model import OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 
 Outline = tuple[tuple[float, float], ...]
 
@@ -410,7 +410,7 @@ def merge(
         _check_same_kind(kept, other)
     _check_released(state, (kept, *others))
     machines = {group.origin[0] for group in (kept, *others) if group.origin}
-    reason = clean_text(anyway, "the reason")
+    reason = reason_text(anyway)
     if len(machines) > 1 and not reason:
         raise Refused(
             f"they came off {' and '.join(sorted(machines))}: say why they lie together (--anyway REASON)"

@@ -15,7 +15,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import reason_text
 from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
 from shopbins.strip.book import Book
 from shopbins.strip.fitting import against_fit, against_trial
@@ -59,7 +59,7 @@ def fit(
     if found.nobody:
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
     after = _put_on(state, group, on, to, contents=contents, trial=False)
-    reason = clean_text(anyway, "the reason")
+    reason = reason_text(anyway)
     if found.waits and not reason:
         raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
     about = _about(after)
@@ -108,7 +108,7 @@ def try_on(
     found = against_trial(state, group, day_of(on), onto, contents=contents)
     if found.nobody:
         raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
-    reason = clean_text(anyway, "the reason")
+    reason = reason_text(anyway)
     if found.waits and not reason:
         raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it anyway, say why: --anyway)")
     after = _put_on(state, group, on, to, contents=contents, trial=True)
@@ -207,7 +207,7 @@ def come_off(
         if group.one_use and group.brought:
             fields["used"] = True
         in_the_way = over_it(state, group)
-        reason = clean_text(anyway, "the reason")
+        reason = reason_text(anyway)
         if in_the_way and not reason:
             raise Refused(f"{group.shown} comes off after {', '.join(in_the_way)}: take that off first")
         if in_the_way:

@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger.events import Draft, new_id, split_subject
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts_refit import day_of
 from shopbins.records.inspection import check_no_wider
@@ -42,7 +42,7 @@ def fix(
     state: State, subject: str, fields: Mapping[str, Any], reason: str, *, by: str = "", on: str | None = None
 ) -> Draft:
     """Correct fields of one document; BadValue where they are not of it, Refused where nothing changes."""
-    why = clean_text(reason or "", "the reason")
+    why = reason_text(reason)
     if not why:
         raise BadValue("say why it is corrected")
     table, key = split_subject(subject)

@@ -15,7 +15,7 @@ from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Work
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
 from shopbins.records.acts_refit import day_of
@@ -119,7 +119,7 @@ def concede(
     value does not hold the limits conceded, and where they would be no wider than the limit itself.
     """
     group = known(state, group_id)
-    why = clean_text(reason or "", "the reason")
+    why = reason_text(reason)
     if not why:
         raise BadValue("say why it may be used anyway")
     day = day_of(on)
@@ -168,7 +168,7 @@ def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str 
     standing = [k for k, d in state.follower(Tests).of("concession", group_id) if not d.get("withdrawn")]
     if not standing:
         raise Refused(f"{group.shown} has no concession")
-    why = clean_text(reason or "", "the reason")
+    why = reason_text(reason)
     if not why:
         raise BadValue("say why it is taken back")
     text = f"{why} ({by}, {day_of(on).isoformat()})"
@@ -187,7 +187,7 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
     ]
     if not lost:
         return draft
-    why = clean_text(reason or "", "the reason")
+    why = reason_text(reason)
     if not why:
         raise Refused("an inspection that rejects is not undone without a reason (undo --reason WHY)")
     kept = dict(draft.after)

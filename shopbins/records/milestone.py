@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from shopbins.ledger import values
-from shopbins.ledger.events import Draft
+from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.position import known_position, shown_in
 from shopbins.records.record import Act, Field, Record
@@ -22,10 +23,12 @@ def set_milestone(
     needs: Sequence[kinds.Key] | None = None,
     by: str | None = None,
     move: bool | None = None,
+    reason: str = "",
 ) -> Draft:
     """Draft a milestone, or add to one: what it needs back on, its date, and whether it is a move.
 
-    What it needs are positions by their key, or assemblies by their path.
+    What it needs are positions by their key, or assemblies by their path. A later date for one that is
+    overdue wants a `reason`, which is kept.
     """
     clean = clean_text(name, "a milestone's name", 80)
     if not clean:
@@ -37,6 +40,7 @@ def set_milestone(
     for each in positions:
         known_position(state, each)
     doc: dict[str, Any] = {"name": old.get("name", clean)}
+    more: dict[str, Any] = {}
     if positions:
         doc["positions"] = list(dict.fromkeys((*old.get("positions", ()), *positions)))
     if paths:
@@ -44,9 +48,20 @@ def set_milestone(
         doc["paths"] = [list(path) for path in dict.fromkeys((*known, *map(tuple, paths)))]
     if by is not None:
         doc["by"] = values.checked_date(by, "the date")
+        was = old.get("by") or ""
+        if was and not old.get("done") and was < date.today().isoformat() and doc["by"] > was:
+            why = reason_text(reason)
+            if not why:
+                raise BadValue(f"{doc['name']} was due {was}: say why it is {doc['by']} now (--reason)")
+            more = _kept(key, f"{doc['name']}: due {was} put off to {doc['by']}", why)
     if move is not None:
         doc["move"] = move or None
-    return Draft("milestone", {f"milestone:{key}": doc})
+    return Draft("milestone", {f"milestone:{key}": doc, **more})
+
+
+def _kept(key: str, text: str, why: str) -> dict[str, Any]:
+    doc = {"table": "milestone", "key": key, "text": text, "why": why, "on": date.today().isoformat()}
+    return {f"correction:{new_id()}": doc}
 
 
 def known_milestone(state: State, name: str) -> str:
@@ -57,16 +72,37 @@ def known_milestone(state: State, name: str) -> str:
     return key
 
 
-def reached(state: State, name: str, on: str | None) -> Draft:
-    """Record that a milestone (a move above all) was reached, on a date; None takes that back."""
+def reached(state: State, name: str, on: str | None, reason: str = "") -> Draft:
+    """Record that a milestone (a move above all) was reached, on a date; None takes that back.
+
+    Refused while something it needs is off or rejected, unless a `reason` says why it is reached so.
+    """
+    from shopbins.strip.refit import not_met
+
     key = known_milestone(state, name)
-    return Draft("milestone reached", {f"milestone:{key}": {"done": values.checked_date(on, "the date")}})
+    after: dict[str, Any] = {f"milestone:{key}": {"done": values.checked_date(on, "the date")}}
+    shown = state.docs("milestone")[key]["name"]
+    if on is not None and (left := not_met(state, key, date.today())):
+        why = reason_text(reason)
+        if not why:
+            more = f" and {len(left) - 3} more" if len(left) > 3 else ""
+            raise Refused(
+                f"{shown} needs {', '.join(left[:3])}{more}: say why it is reached all the same (--reason)"
+            )
+        after |= _kept(key, f"{shown}: reached without {', '.join(left)}"[:500], why)
+    return Draft("milestone reached", after)
 
 
-def drop(state: State, name: str) -> Draft:
-    """Forget a milestone; what was to go on after it no longer waits for it."""
+def drop(state: State, name: str, reason: str = "") -> Draft:
+    """Forget a milestone; what was to go on after it no longer waits for it. One overdue wants a reason."""
     key = known_milestone(state, name)
     after: dict[str, Any] = {f"milestone:{key}": None}
+    old = state.docs("milestone")[key]
+    why = reason_text(reason)
+    if not old.get("done") and (old.get("by") or "9") < date.today().isoformat() and not why:
+        raise BadValue(f"{old['name']} was due {old['by']}: say why it is forgotten (--reason)")
+    if why:
+        after |= _kept(key, f"{old['name']}: forgotten", why)
     for position, doc in state.docs("part").items():
         if key in doc.get("after", ()):
             after[f"part:{position}"] = {"after": [each for each in doc["after"] if each != key] or None}

@@ -15,7 +15,7 @@ from shopbins.ledger.lots import share_fields, split_off
 from shopbins.ledger.model import Group, InGroup
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import (
     accepted_doc,
@@ -45,7 +45,7 @@ MORE: Mapping[str, str] = {"found": "found", "came off": "taken"}
 
 
 def _reason(reason: str, what: str) -> str:
-    text = clean_text(reason or "", "the reason")
+    text = reason_text(reason)
     if not text:
         raise BadValue(f"say why {what} (--reason)")
     return text
@@ -198,7 +198,7 @@ def lose(
     n = group.qty if qty is None else values.checked_qty(qty)
     if n > group.qty:
         raise Refused(f"{group.shown} has {group.qty} pieces: {n} cannot be lost")
-    return _fewer(state, group, n, "lost", clean_text(reason or "", "the reason"), by, day_of(on).isoformat())
+    return _fewer(state, group, n, "lost", reason_text(reason), by, day_of(on).isoformat())
 
 
 def lost_ones(state: State, text: str) -> list[str]:
@@ -254,7 +254,7 @@ def find(
         codes.add(doc["code"])
         if new != lot:
             after |= copied_tests(state, lot, new)
-    if why := clean_text(reason or "", "the reason"):
+    if why := reason_text(reason):
         lost = sum(table[key]["n"] for key in keys)
         first_id = next(iter(groups)).partition(":")[2]
         n = sum(sum(seats.values()) for seats in found.values())
@@ -431,7 +431,7 @@ def swap(
             raise Refused(
                 f"{each.shown} is {'no part' if each.counted == 'never' else 'on: take it off first'}"
             )
-    why = clean_text(reason or "", "the reason")
+    why = reason_text(reason)
     if not why and (need := _not_alike(state, one, other)):
         raise BadValue(f"{need}: say why they change places (--reason)")
     goes, stays = split_off(one.seats, n)
@@ -484,8 +484,12 @@ def _not_alike(state: State, one: Group, other: Group) -> str:
     return "" if one.name.casefold() == other.name.casefold() else "they are not called alike"
 
 
-def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None = None) -> Draft:
+def bind(
+    state: State, group_id: str, seat: str, reason: str = "", *, by: str = "", on: str | None = None
+) -> Draft:
     """Have a group be the pieces of a listed position, where it came off with no home said, or a wrong one.
+
+    From one listed position to another only with a reason, which is kept.
 
     What was said of its own position (relations, how, shortages) is then said of that one.
     """
@@ -503,6 +507,10 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
         raise Refused(
             f"{place.name} is of {book.home(seat)}, {group.shown} of {homes.pop()}: give it, with a reason"
         )
+    why = reason_text(reason)
+    had = next((p for p in map(listed(state).get, group.seats) if p and p.get("qty") is not None), None)
+    if had is not None and not why:
+        raise BadValue(f"{group.shown} is {had.get('name')} of the list: say why it is another (--reason)")
     look = book.look(seat)
     if (
         look.listed is not None
@@ -513,7 +521,7 @@ def bind(state: State, group_id: str, seat: str, *, by: str = "", on: str | None
     after: dict[str, Any] = {
         subject(group_id): {**share_fields({seat: group.qty}, group_id), "origin": list(place.origin) or None}
     }
-    after |= posted(group, "bound", group.seats, "", by=by, on=day_of(on).isoformat(), to=seat)
+    after |= posted(group, "bound", group.seats, why, by=by, on=day_of(on).isoformat(), to=seat)
     old = next(iter(group.seats))
     if len(group.seats) == 1 and list(book.lots[old]) == [group_id] and not book.postings(old):
         after |= _said_of(state, old, seat)
@@ -629,6 +637,6 @@ COUNT = _act("count", "counted", count_pieces, _WHY)
 NO_PART = _act("no part", "corrected", never_a_part, _WHY)
 GIVE = _act("give", "gave to another machine:", give, _QTY, _WHY)
 SWAP = _act("swap", "swapped", swap, _QTY, _WHY)
-BIND = _act("bind", "bound to its place:", bind)
+BIND = _act("bind", "bound to its place:", bind, _WHY)
 LEND = _act("lend", "lent", lend)
 CORRECT_LIST = _act("correct list", "corrected", correct_list, _WHY, thing=kinds.POSITION)

@@ -14,7 +14,7 @@ from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Tree
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.record import Act, Field
 from shopbins.strip import tree
@@ -69,7 +69,7 @@ def add(
 def strike(state: State, position: str, reason: str) -> Draft:
     """Let a position stay empty, with the reason."""
     place = known_position(state, position)
-    text = clean_text(reason, "the reason")
+    text = reason_text(reason)
     if not text:
         raise BadValue(f"say why {place.name} stays empty")
     if not state.follower(Book).look(position).touched:

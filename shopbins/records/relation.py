@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
 from shopbins.records.position import known_position, name_of, shown_in
 from shopbins.records.record import Act, Field
@@ -23,7 +23,7 @@ def key_of(first: str, then: str) -> str:
 def before(state: State, then: str, firsts: Sequence[str], why: str | None = None) -> Draft:
     """Record everything that had to come off before a position; an empty answer is an answer too."""
     target = known_position(state, then)
-    text = clean_text(why or "", "the reason")
+    text = reason_text(why)
     relations = state.docs("before")
     after: dict[str, Any] = {}
     for first in dict.fromkeys(firsts):

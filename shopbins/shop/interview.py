@@ -11,9 +11,11 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, Protocol, TypeVar
 
 from shopbins import units
+from shopbins.geometry.shapes import contains
 from shopbins.shop import survey
 from shopbins.shop.checks import LEAST_DOOR_MM, MOST_ROOM_MM
 from shopbins.shop.editing.splice import Put, edit, in_braces, word
@@ -60,6 +62,38 @@ class _Waiting:
     to_edge_mm: float
 
 
+@dataclass(slots=True)
+class _Anchor:
+    """What a walkway may begin or end at: a door by its jambs, a place by its corners."""
+
+    rooms: tuple[str, ...]
+    corners: Sequence[Point]
+
+    @property
+    def middle(self) -> Point:
+        xs, ys = zip(*self.corners, strict=True)
+        return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+
+    def reached(self, room: Sequence[Point], towards: Point, half_mm: float) -> list[Point]:
+        """Return the end of a way that goes `towards` a point: a door's middle and a point before it."""
+        x, y = self.middle
+        if len(self.corners) > 2:
+            edges = zip(self.corners, [*self.corners[1:], self.corners[0]], strict=True)
+            sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in edges]
+            open_sides = [
+                (px + (px - x) / far * half_mm, py + (py - y) / far * half_mm)
+                for px, py in sides
+                if (far := math.dist((px, py), (x, y)))
+            ]
+            inside = [p for p in open_sides if contains(room, p)] or open_sides
+            return [min(inside, key=lambda p: math.dist(p, towards))]
+        (ax, ay), (bx, by) = self.corners
+        wide = math.dist((ax, ay), (bx, by))
+        nx, ny = (ay - by) / wide, (bx - ax) / wide
+        before = [(x + nx * s * (half_mm + 50), y + ny * s * (half_mm + 50)) for s in (1, -1)]
+        return [(x, y), next((p for p in before if contains(room, p)), (x, y))]
+
+
 class Interview:
     """Asks for a whole shop; `text` is the shop file. `tell` is given what is worth saying on the way."""
 
@@ -71,6 +105,7 @@ class Interview:
         self.rooms: dict[str, _Room] = {}
         self.sections: dict[str, dict[str, dict[str, str]]] = {}
         self.waiting: list[_Waiting] = []
+        self.anchors: dict[str, _Anchor] = {}
         self.top: dict[str, str] = {}
 
     def run(self) -> str:
@@ -95,6 +130,7 @@ class Interview:
                 )
                 self._room(key, None, corner or (0.0, 0.0))
                 self._rooms_behind()
+        self._walkways()
         return self._written()
 
     def _rooms_behind(self) -> None:
@@ -294,6 +330,7 @@ class Interview:
             edge = row.needed(f"in {to}: from its first corner to the door's edge?", self._length)
             self.waiting.append(_Waiting(to, door, thick.mm if thick else 200.0, edge.mm))
         self._add("doors", name, pairs)
+        self.anchors[name] = _Anchor((room.key, to), door.jambs)
 
     # -- places and areas
 
@@ -302,7 +339,8 @@ class Interview:
         row = _Row(self, "place", room.key, name, cells[1:])
         kinds = {kind[0]: kind for kind in ZONE_KINDS}
         kind = row.needed("b bench, s shelf or f floor spot? (back goes back)", Choice(kinds))
-        pairs = {"room": word(room.key), "kind": kind, **self._rectangle(room, row)}
+        rectangle, corners = self._rectangle(room, row)
+        pairs = {"room": word(room.key), "kind": kind, **rectangle}
         height = row.asked("height of its surface?", self._heights(kind), when=kind != "floor")
         load = row.asked("what it carries?", _checked(units.parse_mass))
         if height and len(height) > 1:
@@ -318,11 +356,12 @@ class Interview:
         if kind != "floor" and not height:
             raise Wrong(f"{name}: a {kind} needs the height of its surface")
         self._add("zones", name, pairs)
+        self.anchors[name] = _Anchor((room.key,), corners)
 
     def _area(self, room: _Room, cells: list[str], section: str) -> None:
         name = cells[0]
         row = _Row(self, "keep clear" if section == "keep clear" else "fixed", room.key, name, cells[1:])
-        pairs = {"room": word(room.key), **self._rectangle(room, row)}
+        pairs = {"room": word(room.key), **self._rectangle(room, row)[0]}
         if section == "keep clear":
             pairs["why"] = word(row.asked("why: switchgear, extinguisher, valve ...?", _text) or name)
         for key, prompt in (("height", "how tall?"), ("base", "how high above the floor does it begin?")):
@@ -332,7 +371,7 @@ class Interview:
                     pairs[key] = said.text
         self._add(section, name, pairs)
 
-    def _rectangle(self, room: _Room, row: _Row) -> dict[str, str]:
+    def _rectangle(self, room: _Room, row: _Row) -> tuple[dict[str, str], list[Point]]:
         first = row.needed(
             "its nearest corner: from which wall? (its length runs along it)", self._wall_number(room)
         )
@@ -345,7 +384,79 @@ class Interview:
         pairs = {"at": f"[{_mm(at[0])}, {_mm(at[1])}]", "size": f"[{length.text}, {depth.text}]"}
         if abs(turn) > 0.005:
             pairs["turn"] = f"{turn:.2f}".rstrip("0").rstrip(".")
-        return pairs
+        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        ends = ((0.0, 0.0), (length.mm, 0.0), (length.mm, depth.mm), (0.0, depth.mm))
+        return pairs, [(at[0] + x * c - y * s, at[1] + x * s + y * c) for x, y in ends]
+
+    # -- walkways
+
+    def _walkways(self) -> None:
+        """Ask for the ways to keep free, from door to door or place; without one nothing can block one."""
+        if not self.sections.get("doors"):
+            return
+        for number in range(_MOST_ROWS):
+            more = "Another walkway" if number else "A walkway to keep free"
+            stops = self.ask(
+                "walkway", "", f"{more}: its doors and places in turn, as 'gate, bench'? (enter: no more)",
+                self._stops,
+            )  # fmt: skip
+            if stops is None:
+                break
+            name = f"way {stops[0]} to {stops[-1]}"
+            width = self.ask(
+                "walkway field", "", f"{name}: how wide is it to be? (enter: 800 mm)", self._length
+            )
+            wide = width or Typed(800.0, "800")
+            least = self.ask(
+                "walkway field", "", f"{name}: from which clear width down is it a stop? (enter: not known)",
+                self._at_most(wide),
+            )  # fmt: skip
+            out = self.ask("walkway field", "", f"{name}: is it the way out: yes or no?", _yes_no)
+            pairs = {"line": _points(self._way(stops, wide.mm / 2)), "width": wide.text}
+            if least is not None:
+                pairs["least"] = least.text
+            if out == "yes":
+                pairs["exit route"] = out
+            self._add("walkways", name, pairs)
+        if not self.sections.get("walkways"):
+            self.tell("no walkway described: nothing can block one (Draw adds one: a, walkway)")
+
+    def _at_most(self, wide: Typed) -> Callable[[str], Typed]:
+        def read(text: str) -> Typed:
+            found = self._length(text)
+            if found.mm > wide.mm:
+                raise Wrong(f"not more than the way is wide, {wide.text}")
+            return found
+
+        return read
+
+    def _stops(self, text: str) -> list[str]:
+        """Read the doors and places a way leads along; each must be in one room with the one before."""
+        names = [cell.strip() for cell in text.split(",") if cell.strip()]
+        for name in names:
+            if name not in self.anchors:
+                raise Wrong(f"no door or place is called '{name}': {', '.join(self.anchors)}")
+        if len(names) < 2:
+            raise Wrong("two at least, with a comma between, like gate, bench")
+        for a, b in pairwise(names):
+            if a == b or not self._shared(a, b):
+                raise Wrong(f"no room has both {a} and {b}: name the doors between them, too")
+        return names
+
+    def _shared(self, a: str, b: str) -> str:
+        """Return the room two stops are in, '' for none."""
+        both = [room for room in self.anchors[a].rooms if room in self.anchors[b].rooms]
+        return both[0] if both else ""
+
+    def _way(self, names: list[str], half_mm: float) -> list[Point]:
+        """Return the middle of a way: through doors square to their wall, up to the near side of a place."""
+        line: list[Point] = []
+        for a, b in pairwise(names):
+            room = self.rooms[self._shared(a, b)]
+            for name, other in ((a, b), (b, a)):
+                points = self.anchors[name].reached(room.corners, self.anchors[other].middle, half_mm)
+                line += points if name == a else points[::-1]
+        return [p for n, p in enumerate(line) if not n or math.dist(p, line[n - 1]) >= 1.0]
 
     # -- reading answers
 
@@ -495,7 +606,7 @@ class Interview:
             Put(("rooms", room.key), in_braces({**self._outline_pairs(room), **room.pairs}))
             for room in self.rooms.values()
         ]
-        for section in ("doors", "keep clear", "zones", "fixtures"):
+        for section in ("doors", "walkways", "keep clear", "zones", "fixtures"):
             puts += [
                 Put((section, name), in_braces(pairs))
                 for name, pairs in self.sections.get(section, {}).items()
@@ -539,9 +650,9 @@ class _Row:
             said = self.asked(prompt, read)
             if said is not None:
                 return said
-            if self._typed:
-                break
-            self._interview.tell(f"{self._name}: this is needed")
+            if not self._typed:
+                self._interview.tell(f"{self._name}: this is needed")
+            self._typed = False  # what the row left out is asked for
         raise Wrong(f"{self._name}: {prompt}")
 
 

@@ -528,7 +528,7 @@ def _unjoined(state: State) -> list[Line]:
 
 
 def stands(state: State, today: date) -> list[Stands]:
-    """Return what was conceded, accepted, corrected in an inspection, left empty or never there."""
+    """Return what was conceded, accepted, corrected, left empty, lost or never there."""
     book = state.follower(Book)
     table = state.tables.get("group", {})
     found: list[Stands] = []
@@ -579,7 +579,7 @@ def stands(state: State, today: date) -> list[Stands]:
             homes = tuple(dict.fromkeys(map(book.home, _seats_of(doc))))
             found.append(Stands(kind, f"{doc.get('name', '')}: {text}", f"posting:{key}", None, homes))
     for key, doc in state.tables.get("correction", {}).items():
-        if doc.get("table") == "inspection":
+        if doc.get("field") != "lost":  # that is told with what was lost
             who = Accepted(doc.get("by", ""), doc["why"])
             found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, ("",)))
     return found

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from shopbins.ledger.model import Group
 from shopbins.ledger.state import State
+from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
+from shopbins.strip.release import release
 from shopbins.strip.waits import Wait
 
 
@@ -88,6 +91,24 @@ def members(state: State, milestone: str) -> set[str]:
     for path in map(tuple, doc.get("paths", ())):
         found |= {key for key, each in graph.places.items() if each.path[: len(path)] == path}
     return found
+
+
+def not_met(state: State, milestone: str, today: date) -> list[str]:
+    """Name what a milestone needs that is off, or rejected though it is on: 'crank (off)'."""
+    order, found = state.follower(Order), []
+    for key in sorted(members(state, milestone), key=order.graph.number.__getitem__):
+        place, look = order.graph.places[key], order.look(key)
+        if not look.done:
+            found.append(f"{place.name} (off)")
+        elif held := next((g for g in look_groups(state, key) if release(state, g, today).nobody), None):
+            found.append(f"{state.group(held).shown} (rejected)")
+    return found
+
+
+def look_groups(state: State, position: str) -> list[str]:
+    """Return the groups of a position that were not decided about."""
+    book = state.follower(Book)
+    return [each for each in book.groups(position) if book.account(each) not in GONE.values()]
 
 
 def reached(state: State, milestone: str) -> bool:

@@ -251,10 +251,23 @@ def record_lines(state: State, group_id: str) -> list[str]:
                 verb = "" if doc.get("kind") in ("swap", "give") else "it waited for "
                 waited = f", though {verb}{waited}"
             lines.append(f"accepted by {doc.get('by', '')} {doc.get('since', '')}: {doc['why']}{waited}")
+    positions = state.group(group_id).positions if state.has_group(group_id) else ()
     for doc in state.docs("correction").values():
-        if doc.get("group") == group_id:
-            lines.append(f"{doc['text']} by {doc.get('by', '')} {doc.get('on', '')}: {doc['why']}")
+        about = doc.get("table"), doc.get("key")
+        if doc.get("group") == group_id or about in {("group", group_id), *(("part", p) for p in positions)}:
+            lines.append(_corrected(doc))
     return lines
+
+
+def correction_lines(state: State, table: str, key: str) -> list[str]:
+    """Say what was corrected of one document, the old value first, a line each."""
+    docs = state.docs("correction").values()
+    return [_corrected(doc) for doc in docs if (doc.get("table"), doc.get("key")) == (table, key)]
+
+
+def _corrected(doc: Doc) -> str:
+    who = " ".join(filter(None, (doc.get("by", ""), doc.get("on", ""))))
+    return f"{doc.get('text', '')}{f' by {who}' if who else ''}: {doc['why']}"
 
 
 _LIMIT = re.compile(

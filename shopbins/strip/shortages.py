@@ -102,7 +102,7 @@ def _lack(state: State, key: str, doc: Doc, latest: Mapping[str, float], today: 
     here = expected(doc, today)
     said = _sentence(doc, name, by, ask_by if asks else None, here, today)
     return Lack(
-        key, doc["name"], doc.get("qty", 1), doc.get("unit", ""), stage(doc),
+        key, doc["name"], doc.get("qty", 1) - doc.get("came", 0), doc.get("unit", ""), stage(doc),
         name, by, ask_by, here, said, doc, _is_late(doc, by, ask_by if asks else None, here, today),
     )  # fmt: skip
 

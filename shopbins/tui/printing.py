@@ -89,12 +89,10 @@ def ask_tags(app: Host) -> None:
     bare = sum(each.untagged for each in due)
     place = getattr(app.screen, "current_group", None)
     at_hand = place() if callable(place) else None
-    choices = []
-    if marked:
-        choices.append(Choice("marked", f"the {len(marked)} marked"))
-    if at_hand is not None:
-        choices.append(Choice("one", f"only {state.group(at_hand).shown}"))
-    choices += [
+    named = "the part at hand" if at_hand is None else state.group(at_hand).shown
+    nobody = "no part at hand" if at_hand is None else ""
+    choices = [  # in an order that does not hang on the cursor: a digit learnt stays right
+        Choice("one", f"only {named}", nobody),
         Choice(
             "due",
             f"those without a label ({bare}) or no longer right ({len(due) - bare})",
@@ -103,14 +101,15 @@ def ask_tags(app: Host) -> None:
         Choice("all", f"every part ({len(state.group_ids())})"),
         Choice("zones", "every place and level"),
         Choice("blank", "blank labels", "bound later, by scanning them"),
+        Choice("look", "look at its label", nobody or "nothing is printed"),
+        Choice(
+            "marked",
+            f"the {len(marked)} marked" if marked else "the marked",
+            "" if marked else "none is marked",
+        ),
     ]
     if state.docs("connection"):
         choices.append(Choice("flags", "flags for wires, hoses and pipes", "a pair each"))
-    if at_hand is not None:
-        choices.append(
-            Choice("look", f"look at the label of {state.group(at_hand).shown}", "nothing is printed")
-        )
-
     choices += plan_choices(app)
 
     def chosen(which: str | None) -> None:
@@ -118,6 +117,10 @@ def ask_tags(app: Host) -> None:
             print_into_file(app, which)
         elif which == "blank":
             _ask_blank(app, Order())
+        elif which in ("one", "look") and at_hand is None:
+            app.tell("no part at hand: move to one first", bad=True)
+        elif which == "marked" and not marked:
+            app.tell("none is marked: space marks a part", bad=True)
         elif which == "look" and at_hand is not None:
             look_at(app, state.group(at_hand).code)
         elif which is not None:

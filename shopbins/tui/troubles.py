@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from shopbins.rules.finding import Finding
 from shopbins.rules.tally import dangers, things
-from shopbins.shop.model import Point
+from shopbins.shop.model import Point, Shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 
 NUMBERED = 9
@@ -81,6 +81,13 @@ def _keys(findings: Iterable[Finding], id_of: Callable[[str], str | None]) -> It
         for subject in finding.subjects:
             kind, _, key = subject.partition(":")
             yield (id_of(key) or key) if kind == "group" else key.partition("/")[0]
+
+
+def no_trouble(shop: Shop) -> str:
+    """Say that nothing was found, and what could not be: with no walkway described none can be blocked."""
+    if shop.walkways:
+        return "no trouble found by the checks made"
+    return "no trouble found by the checks made · no walkway described: nothing can block one (6 draws one)"
 
 
 def marked(troubles: Sequence[Trouble]) -> list[Trouble]:

@@ -2,7 +2,7 @@
 
 Prints: the app's first frame on the demo beside an empty Textual app's plus reading the two files; the first
 frame of a list of 10,000 part groups beside an empty screen's and a stock data table's; a page down in both;
-a key in the search line; a step while carrying among 500 things, with judging and drawing.
+a key in the search line; a step while carrying and each kind of key on the Plan among 500 things, drawn.
 """
 
 from __future__ import annotations
@@ -311,10 +311,40 @@ async def carry(folder: Path) -> None:
     desk.close()
 
 
+async def plan_keys(folder: Path) -> None:
+    """Time each kind of key on the Plan among 500 things, drawn on every line, without the terminal."""
+    from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.keys.config import Config
+
+    desk = big_desk(folder, IN_HAND, things=True)
+    app = ShopbinsApp(desk, config=Config(folder / "keys.toml"), plain_start=True)
+    app.judge_soon = lambda: None
+    async with app.run_test(size=(200, 60)) as pilot:
+        await pilot.pause()
+        place = app.screen
+        keys = {
+            "arrows": (place.action_right, place.action_down, place.action_left, place.action_up),
+            "tab": (place.action_next_thing,),
+            "+ and -": (place.action_closer, place.action_wider),
+        }
+        for name, actions in keys.items():
+            turn = iter(range(10_000))
+
+            def press(actions=actions, turn=turn) -> None:
+                actions[next(turn) % len(actions)]()
+                place.on_floor_plan_pointed()
+                lines_of(place.plan)
+
+            spent = median_ms(press, 60)
+            print(f"{name} on the Plan among {IN_HAND} things at 200 x 60: {spent[0]:.1f} ms, ", end="")
+            print(f"longest {spent[1]:.1f} (aim 16)")
+    desk.close()
+
+
 if __name__ == "__main__":
     first_frame(int(sys.argv[1]) if len(sys.argv) > 1 else 7)
     with tempfile.TemporaryDirectory() as name:
         first_frames(Path(name))
-    for work in (lists, carry):
+    for work in (lists, carry, plan_keys):
         with tempfile.TemporaryDirectory() as name:
             asyncio.run(work(Path(name)))

@@ -258,6 +258,7 @@ def test_catch_up_records_what_lies_there(run: Run) -> None:
 
 
 def test_catch_up_says_which_line_is_wrong_and_goes_on(run: Run) -> None:
+    run("take", "bolt")
     answer = run("catchup", "bench", stdin="water pump\n\x1b[31mred\nZLB9999K\nstove\n")
     assert answer.status == 65
     assert [line.partition(":")[0] for line in answer.err.splitlines()] == ["line 2", "line 3"]

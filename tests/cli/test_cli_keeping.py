@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
+import subprocess
+import sys
+import time
 from hashlib import sha256
 from pathlib import Path
 
@@ -103,3 +107,69 @@ def test_a_copy_that_fails_leaves_nothing_behind(run, folder: Path, tmp_path: Pa
         assert told.status == 74 and "No space left" in told.err
     assert not (tmp_path / "copy").exists()
     assert run("backup", "copy").status == 0
+
+
+def test_what_goes_to_stdout_by_its_name_is_not_written_over_by_what_is_said(shop: Path, tmp_path) -> None:
+    found = tmp_path / "found.json"
+    with found.open("wb") as out:
+        done = subprocess.run(
+            [sys.executable, "-m", "shopbins", "export", "--format", "json", "-o", "/dev/stdout"],
+            stdout=out,
+            check=False,
+        )
+    assert done.returncode == 0
+    assert "groups" in json.loads(found.read_bytes())
+
+
+def test_no_output_lands_on_a_journal_under_another_name(folder: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    os.link(folder / "journal.log", elsewhere / "sheet.pdf")
+    before = (folder / "journal.log").read_bytes()
+    words = [sys.executable, "-m", "shopbins", "new", "--sheet", "sheet.pdf"]
+    told = subprocess.run(words, cwd=elsewhere, capture_output=True, text=True, check=False)
+    assert told.returncode == 74 and "journal" in told.stderr
+    assert (elsewhere / "sheet.pdf").samefile(folder / "journal.log")
+    assert (folder / "journal.log").read_bytes() == before
+
+
+def test_no_demo_is_written_into_a_ledger(run, folder: Path) -> None:
+    before = sorted(folder.rglob("*"))
+    told = run("demo", str(folder))
+    assert told.status != 0 and "is in a ledger" in told.err
+    assert sorted(folder.rglob("*")) == before
+
+
+def test_a_lock_that_is_a_link_is_said_to_be_one(run, folder: Path, tmp_path: Path) -> None:
+    (folder / "lock").unlink(missing_ok=True)
+    (folder / "lock").symlink_to(tmp_path / "elsewhere")
+    told = run("take", "lost")
+    assert told.status == 74 and "is a link, not the file itself" in told.err
+
+
+@pytest.mark.parametrize("to", [["-o", "labels.pdf"], ["--png", "labels"]])
+def test_no_blank_codes_are_given_out_where_the_disk_takes_no_file(
+    run, folder: Path, monkeypatch: pytest.MonkeyPatch, to: list[str]
+) -> None:
+    before = (folder / "journal.log").read_bytes()
+
+    def full(*_: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as during:
+        during.setattr("shopbins.outputs.os.write", full)
+        told = run("tags", "--blank", "3", *to)
+    assert told.status == 74 and "No space left" in told.err
+    assert (folder / "journal.log").read_bytes().rstrip(b"\0") == before
+    assert run("tags", "--blank", "3", *to).status == 0
+    assert not list(folder.parent.rglob("*.part"))
+
+
+def test_every_file_in_the_ledger_is_for_its_owner_and_group_only(run, folder: Path, shop: Path) -> None:
+    old = time.time() - 100
+    os.utime(shop, (old, old))  # long enough ago to be noted as read
+    run("audit")
+    run("find", "flywheel")
+    names = {each.name for each in folder.iterdir() if each.is_file()}
+    assert {"audits.json", "shop-was-read", "journal.log"} <= names
+    assert {each.name for each in folder.iterdir() if each.is_file() and each.stat().st_mode & 0o007} == set()

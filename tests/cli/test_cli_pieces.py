@@ -823,3 +823,78 @@ def test_a_place_left_empty_is_told_with_the_milestone(due: Due) -> None:
     due.ok("milestone", "running", "--needs", "guard")
     due.ok("strike", "guard", "this one does without")
     assert "1 place left empty" in due.told()
+
+
+def test_a_milestone_is_read_without_an_event_and_not_reached_unasked(due: Due) -> None:
+    seq = due.run("milestone", "running", "--json").data["seq"]
+    assert due.run("milestone", "running", "--json").data["seq"] == seq
+    assert "spindle (off)" in due.refused("milestone", "running", "--done")
+    due.ok("fit", "spindle")
+    due.ok("milestone", "running", "--done")
+    assert "not so now" not in due.told()
+    due.ok("off", "spindle")
+    assert "not so now: spindle (off)" in due.told()
+    due.ok("milestone", "running", "--done", "--reason", "ran on the old one")
+    assert "ran on the old one" in due.run("count").out
+
+
+def test_an_overdue_milestone_is_put_off_or_forgotten_with_a_reason(job: Job) -> None:
+    job.take("spindle")
+    job.ok("milestone", "running", "--needs", "spindle", "--due", "2026-01-01")
+    assert "was due" in job.refused("milestone", "running", "--due", "2999-01-01", status=65)
+    assert "was due" in job.refused("milestone", "running", "--drop", status=65)
+    job.ok("milestone", "running", "--due", "2026-01-02", "--reason", "the grinder was late")
+    assert "the grinder was late" in job.run("count").out
+    job.ok("milestone", "running", "--drop", "--reason", "sold as it is")
+
+
+def test_no_shim_or_screw_is_lost_silently(job: Job) -> None:
+    job.take("cap")
+    job.ok("how", "cap", "--shim", "2,0.05mm,front", "--shim", "2,0.05mm,front")
+    assert job.run("how", "cap").out.count("2 shims 0.050 mm at front") == 2
+    job.refused("how", "cap", "--no-shim", "1", status=65)
+    assert "miscounted" in job.ok("how", "cap", "--no-shim", "1", "--reason", "miscounted").out
+    job.ok("how", "cap", "--screw", "3,45mm,M8")
+    job.ok("how", "cap", "--screw", "3,45mm,M8")
+    job.refused("how", "cap", "--screw", "3,60mm,M8", status=65)
+    out = job.ok("how", "cap", "--screw", "3,60mm,M8", "--reason", "read the wrong row").out
+    assert out.count("hole 3: M8 60 mm") == 1 and "45 mm" in out and "read the wrong row" in out
+
+
+def test_old_values_are_told_with_the_new(job: Job) -> None:
+    job.take("cap")
+    job.ok("how", "cap", "--trick", "heat it")
+    job.ok("correct", "cap", "--trick", "cool it", "--reason", "that was the other end")
+    job.ok("connect", "hose", "pump", "filter", "--machine", "grinder")
+    job.ok("correct", "H1", "--end-a", "tank", "--reason", "followed it")
+    for command in (("how", "cap"), ("show", "cap"), ("strip",), ("count",)):
+        out = job.run(*command).out
+        assert "heat it" in out and "that was the other end" in out, command
+    assert "followed it" in job.ok("connect", "H1", "--joined", "A").out
+
+
+def test_undo_and_history_name_things_as_people_do(job: Job) -> None:
+    import re
+
+    job.take("cap")
+    job.run("inspect", "cap", "d", "9.0mm", "--min", "8.5mm", "--by", "ann")
+    assert "d 9.0mm: within" in job.run("show", "cap").out
+    job.ok("how", "cap", "--trick", "heat it")
+    job.ok("correct", "cap", "--trick", "cool it", "--reason", "the other end")
+    job.ok("correct", "cap", "--of", "d", "--measured", "9.1mm", "--reason", "misread")
+    job.ok("lost", "cap", "--reason", "rolled off")
+    for _ in range(4):
+        out = job.ok("undo").out
+        assert not re.search(r"[0-9a-f]{8}-[0-9a-f]{4}", out), out
+
+
+def test_a_partial_delivery_leaves_the_rest_and_a_dash_is_no_reason(job: Job) -> None:
+    job.take("screws", 6)
+    job.ok("renew", "screws")
+    job.ok("shortage", "here", "screws", "--qty", "4")
+    assert job.run("shortages", "--json").data[0]["quantity"] in (2, "2")
+    job.listed("cap,head,1\nhood,head,1\n")
+    job.ok("take", "cap")
+    job.refused("bind", "cap", "hood", status=65)
+    job.refused("bind", "cap", "hood", "--reason", ".", status=65)
+    job.ok("bind", "cap", "hood", "--reason", "they look alike")

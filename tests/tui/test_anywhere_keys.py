@@ -97,7 +97,7 @@ async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):
     await app.press("l")
     await app.pause()
     assert isinstance(app.app.screen, Pick)
-    await app.press("1", "enter")
+    await app.press("7", "enter")
     await app.pause()
     await app.press("ctrl+u", *"3", "enter")
     await app.pause()
@@ -111,7 +111,7 @@ async def test_tags_of_the_marked_on_a_sheet_from_a_label_on(app, tmp_path):
 async def test_blank_tags(app, tmp_path):
     await app.press("l")
     await app.pause()
-    await app.press("4", "ctrl+u", *"0", "enter")
+    await app.press("5", "ctrl+u", *"0", "enter")
     await app.pause()
     assert "from 1 to" in str(app.app.screen.query_one("#wrong").render())
     await app.press("ctrl+u", *"5", "enter")

@@ -324,3 +324,60 @@ async def test_a_digit_is_no_name(plan):
     await plan.press("backspace", *"Anselm", "enter")
     await plan.pause()
     assert heard == ["=for now: Anselm"]
+
+
+async def test_enter_at_a_trouble_opens_what_can_be_done(plan):
+    """The list says 'enter: what to do', and so it is after n, as on the Audit."""
+    await plan.press("n", "enter")
+    await plan.pause()
+    assert isinstance(plan.app.screen, ActMenu)
+    assert "-carrying" not in plan.app.screen_stack[0].classes
+
+
+async def test_the_digits_of_the_print_menu_do_not_hang_on_the_cursor(plan):
+    seen = []
+    for at in ((4600, 3900), (100, 100)):
+        plan.plan.point(at)
+        await plan.pause()
+        await plan.press("l")
+        await plan.pause()
+        pick = plan.app.screen
+        assert isinstance(pick, Pick)
+        seen.append([choice.value for choice in pick._choices])
+        await plan.press("escape")
+        await plan.pause()
+    assert seen[0] == seen[1]
+    assert seen[0][4] == "blank"
+
+
+async def test_what_is_done_every_evening_stands_first_in_the_menu(plan):
+    plan.app.show_group(plan.bench.ids["head"])
+    await plan.settled()
+    await plan.press("a")
+    await plan.pause()
+    assert [item.letter for item in plan.app.screen._items[:4]] == ["p", "c", "d", "m"]
+
+
+async def test_one_spot_has_one_answer(plan):
+    """What stands at a door: the line, the menu and the list name the same, and say the way back."""
+    from shopbins.geometry.shapes import centroid
+
+    door = next(d for d in plan.bench.desk.shop.doors.values() if len(d.passage) > 2)
+    plan.plan.point(centroid(door.jambs + door.jambs[:1]) if len(door.jambs) > 2 else door.jambs[0])
+    await plan.pause()
+    top = plan.app.screen._under[0]
+    assert top.kind == "door"
+    assert plan.app.screen.act_menu()[0].startswith(top.title)
+
+
+async def test_the_list_of_what_lies_here_says_where_and_the_way_back(plan):
+    from shopbins.tui.plan.screen import PlanScreen
+
+    screen = plan.app.screen
+    assert isinstance(screen, PlanScreen)
+    plan.plan.point((3000, 2000))
+    await plan.pause()
+    await plan.press("enter")
+    await plan.pause()
+    assert "esc goes back" in plan.app.said_line().plain
+    assert all(screen._row(n)[1] for n in range(len(screen._lying)))

@@ -61,7 +61,7 @@ async def test_it_opens_on_what_can_go_back_now(refit, rows):
     assert refit.app.current_mode == "refit"
     assert names(refit, rows) == ["sea water pump"], "the last off; nobody said where the studs belong"
     text = str(refit.app.screen.query_one("#detail").render())
-    assert "4th off, from cooling" in text and "o puts it back on" in text
+    assert "4th off, from cooling" in text and "r fits it" in text
 
 
 async def test_v_goes_through_all_lists_and_shift_tab_back(refit):
@@ -87,7 +87,7 @@ async def test_o_puts_on_and_the_next_is_free(refit, rows):
     assert status(refit, "pump") is None, "u takes it back"
 
 
-async def test_off_again(refit):
+async def test_off_again(refit, frame):
     await to(refit, "pump")
     await refit.press("r")
     await refit.settled()
@@ -97,7 +97,7 @@ async def test_off_again(refit):
     await refit.settled()
     await to(refit, "pump")
     await refit.press("a", "o")
-    assert "is not on" in refit.app.said_line().plain
+    assert "off again: it is off" in frame(refit.app), "the menu says why not"
 
 
 async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
@@ -118,7 +118,7 @@ async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     await refit.settled()
     assert isinstance(status(refit, "pump"), Fitted)
     (kept,) = desk.state.docs("accepted").values()
-    assert "only closed up" in kept["why"] and kept["by"] == desk.by and kept["waited_for"] == ["cleaning"]
+    assert "closed up for now" in kept["why"] and kept["by"] == desk.by and kept["waited_for"] == ["cleaning"]
 
 
 async def test_what_lies_in_it_is_asked_about(refit):
@@ -247,12 +247,12 @@ async def test_work_is_ticked_off(refit):
     await to(refit, "pump")
     await refit.press("j")
     await refit.pause()
-    await refit.press("6")
+    await refit.press(*["down"] * 5, "enter")
     await refit.settled()
     assert refit.bench.group("pump").work[0].what == "clean", "as a pump"
     await show(refit, All)
     await to(refit, "pump")
-    await refit.press("j", "1")
+    await refit.press("j", "enter")
     await refit.settled()
     assert refit.bench.group("pump").work[0].done
     await refit.press("j")
@@ -417,7 +417,8 @@ async def test_last_seen(refit):
     await refit.press("h")
     await refit.pause()
     assert isinstance(refit.app.screen, Page)
-    assert "was last seen: rack a/1" in "\n".join(refit.app.screen._lines)
+    text = "\n".join(refit.app.screen._lines)
+    assert "tub of studs · 2nd off · rack a/1" in text and "put down tub of studs: rack a/1" in text
     await refit.press("escape")
 
 
@@ -518,7 +519,7 @@ async def test_scanning_a_tag_goes_to_it_and_tab_puts_it_on(refit):
     assert "ON" in str(refit.app.screen.query_one("#word").render())
     assert refit.app.scanned.held is None
     await refit.press("tab")
-    assert "scan a part's tag first" in str(refit.app.screen.query_one("#said").render())
+    assert "scan a part's label first" in str(refit.app.screen.query_one("#said").render())
     await refit.press("escape")
 
 

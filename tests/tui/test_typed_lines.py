@@ -275,3 +275,13 @@ async def test_what_was_said_of_an_older_change_goes_as_the_next_is_recorded(sho
     await shop.press(*"beta", "enter", "escape")
     await shop.settled()
     assert shop.app.said_line() is None
+
+
+async def test_a_mass_without_a_comma_is_no_part_of_the_name(shop):
+    await shop.press("e", *"sump pan 12 kg @rack a/2", "enter")
+    await shop.settled()
+    pan = named(shop, "sump pan")
+    assert pan.mass == Mass(12) and pan.where.zone == "rack a"
+    await shop.press(*"weight 5 kg, 4.8 kg", "enter")
+    await shop.settled()
+    assert named(shop, "weight 5 kg").mass == Mass(4.8), "a mass of its own: the name stays whole"

@@ -359,8 +359,11 @@ class _Drawing:
         cells = {c for c in cells if self._on(*c) and self._at(*c) in inside}
         if not cells:  # all of it lies in the cells of a wall: take the nearest inside
             x, y = sum(xs) / len(xs), sum(ys) / len(ys)
-            i = min(inside, key=lambda i: (i % cols + 0.5 - x) ** 2 + 4 * (i // cols + 0.5 - y) ** 2)
-            cells = {(i % cols, i // cols)}
+            col, row = math.floor(x), math.floor(y)
+            if not self._on(col, row) or self._at(col, row) not in inside:
+                i = min(inside, key=lambda i: (i % cols + 0.5 - x) ** 2 + 4 * (i // cols + 0.5 - y) ** 2)
+                col, row = i % cols, i // cols
+            cells = {(col, row)}
         return Block(key, _writable(name), kind, room, cells)
 
     def _lay(self, block: Block) -> None:

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from shopbins.tui.place import Place
 
 ON_A_PART = ("plan.best", *(a.id for a in ACTIONS if a.scope in ("group", "strip") and a.act))
+DAILY = ("group.put", "group.carry", "group.disposition", "group.mass", "strip.fit")
+"""What is done with a part every evening: first in the menu."""
+ON_A_POSITION = ("strip.before", "strip.reach", "strip.how", "strip.lack", "strip.strike")
 SIGNS_LAST = "+-=0"
 
 
@@ -32,8 +35,17 @@ def open_menu(app: Host, title: str, items: Sequence[Item], says: Sequence[str] 
 def part_items(place: Place, group: Group) -> list[Item]:
     """Return what can be done with a part, the same on every screen."""
     actions = [a for a in ACTIONS if a.id in ON_A_PART and callable(getattr(place, f"action_{a.name}", None))]
-    actions.sort(key=lambda a: (a.act in SIGNS_LAST, a.act))
+    actions.sort(key=lambda a: (_daily(a), a.act in SIGNS_LAST, a.act))
     return [_item(place, action, why_not(place, group, action)) for action in actions]
+
+
+def _daily(action: Action) -> int:
+    return DAILY.index(action.id) if action.id in DAILY else len(DAILY)
+
+
+def position_items(place: Place) -> list[Item]:
+    """Return what can be done about a place on the machine nothing in the shop is meant for."""
+    return [_item(place, action, "") for action in ACTIONS if action.id in ON_A_POSITION]
 
 
 def scope_items(place: Place, *scopes: str) -> list[Item]:

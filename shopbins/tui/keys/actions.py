@@ -480,13 +480,25 @@ INSTEAD: Mapping[str, str] = {
 """Keys that new actions have beside the old ones."""
 
 
+JOINED: Mapping[str, str] = {
+    "group.size": "m",
+    "strip.work": "j",
+    "strip.last_seen": "h",
+    "refit.reports": "l",
+    "move.sheet": "l",
+    "move.tightest": "n",
+}
+"""Actions now done by the key of another one."""
+
+
 def changed_keys() -> list[str]:
     """Say each key that has changed: what it does, before and now."""
     lines = []
     for name, before in BEFORE.items():
         action = BY_ID[name]
         was = " ".join(shown_key(key) for key in before.split(",")) if before else "new"
-        lines.append(f"{was:<14} {shown_keys(action, {}, every=True) or 'ctrl+p':<14} {action.says}")
+        now = JOINED.get(name) or shown_keys(action, {}, every=True) or "ctrl+p"
+        lines.append(f"{was:<14} {now:<14} {action.says}")
     return lines
 
 

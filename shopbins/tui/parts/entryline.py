@@ -4,7 +4,7 @@ The name comes first; what follows may stand in any order, as each is told by it
 a mass, a number of pieces, '@' and a place, a caution, 'one-use', 'counted later', a blank tag's code;
 anything else is where it came from. What begins with a number names no part of a machine, and a path not in
 use yet is asked about before it is made. An origin not given stays as it was last. 'bolts x 8 @rack a/3'
-needs no commas, as the number and the place tell themselves from a name.
+needs no commas, as the number and the place tell themselves from a name; so does a mass behind it.
 """
 
 from __future__ import annotations
@@ -24,6 +24,10 @@ _AFTER_NAME = re.compile(
     r"^(?P<name>.*?[^\s@].*?)(?:\s+x\s*(?P<qty>\d{1,6}))?(?:\s+@\s*(?P<place>[^@]+))?$", re.I
 )
 _MASS = re.compile(r"\d\s*(?:kg|g|lb|lbs|t|oz)\b", re.I)
+
+_MASS_AFTER_NAME = re.compile(
+    r"(?P<name>.*[^\W\d].*?)\s+(?P<mass>(?:about |~ ?)?\d+(?:\.\d+)?\s?(?:kg|g|lb|lbs|t|oz))", re.I
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +75,9 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
     if not parts or not parts[0]:
         raise Unreadable("the name comes first: 'inlet valves, head 2, bag, 2 kg, 4 off'")
     name, more = _split_name(parts[0])
+    massed = _MASS_AFTER_NAME.fullmatch(name)
+    if massed is not None and not any(_MASS.search(part) for part in parts[1:]):
+        name, more = massed["name"], [massed["mass"], *more]
     found: dict[str, object] = {}
     for part in [*more, *parts[1:]]:
         if not part:

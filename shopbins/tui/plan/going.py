@@ -11,7 +11,7 @@ from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
-from shopbins.tui.troubles import Trouble, marked
+from shopbins.tui.troubles import Trouble, marked, no_trouble
 from shopbins.tui.words import spot_unknown, where_whole
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ class PlanGoing(PlanBase):
         spots = marked(self._troubles)
         if not spots:
             known = self.shopbins.findings is not None
-            self.shopbins.tell("no trouble found by the checks made" if known else "still checking the shop")
+            self.shopbins.tell(no_trouble(self.desk.shop) if known else "still checking the shop")
             return
         ids = [each.worst.id for each in spots]
         trouble = spots[(ids.index(self._trouble) + 1) % len(spots) if self._trouble in ids else 0]

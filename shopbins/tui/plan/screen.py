@@ -91,7 +91,10 @@ class PlanScreen(PlanMouse):
     # --- carrying -----------------------------------------------------------------------------------------
 
     def action_here(self) -> None:
-        """Pick up the thing here, else go to the list of what lies here."""
+        """Pick up the thing here, else list what lies here; at a trouble open what can be done."""
+        if self._finding is not None:
+            self.app.call_later(self.app.run_action, "app.act")
+            return
         found = self.current_group()
         if found is not None:
             self.pick_up(found)
@@ -99,6 +102,7 @@ class PlanScreen(PlanMouse):
         top = self._under[0] if self._under else None
         if top is not None and self._lying:
             self.action_list()
+            self.shopbins.tell("what lies here: enter picks it up · esc goes back to the plan")
         else:
             self.shopbins.tell("nothing to pick up here")
 

@@ -21,7 +21,7 @@ from shopbins.tui.plan.arrange import BELOW_FEW_ROWS, BELOW_ROWS, Arrangement, a
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.session import numbers
 from shopbins.tui.text import counted
-from shopbins.tui.troubles import Trouble, troubles_of
+from shopbins.tui.troubles import Trouble, no_trouble, troubles_of
 from shopbins.tui.widgets.detail import Told
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.widgets.hand import HandPanel
@@ -114,7 +114,7 @@ class PlanBase(StripActions, GroupActions, Place):
         findings = self.shopbins.findings
         places = sum(1 for f in findings or () if f.rule == LOOSE.key)
         counts = [(kind, len(ids)) for kind, ids in lacking(scene).items()] if places else []
-        empty = "checking the shop ..." if findings is None else "no trouble found by the checks made"
+        empty = "checking the shop ..." if findings is None else no_trouble(self.desk.shop)
         self.worst.tell(self._troubles, records_words(counts, places, 60), empty)
 
     def findings_changed(self) -> None:
@@ -197,9 +197,7 @@ class PlanBase(StripActions, GroupActions, Place):
         group = scene.group(self._lying[number])
         mark = "◆ " if group.id in self.shopbins.marked else ""
         where = group.where
-        level = f"/{where.level}" if isinstance(where, InZone) and where.level else ""
-        if not level and not isinstance(where, InZone):
-            level = where_short(scene, group)
+        level = f"/{where.level}" if isinstance(where, InZone) and where.level else where_short(scene, group)
         return [mark + group.shown, level, (mass_words(group.mass), "" if group.mass else "dim")]
 
     def current_group(self) -> str | None:
@@ -231,13 +229,29 @@ class PlanBase(StripActions, GroupActions, Place):
         """Return what can be done with the thing under the cursor: a part, else a place."""
         title, items, says = super().act_menu()
         if items:
-            return title, items, says
+            return title, items, [*self._trouble_says(), *says]
         for each in self._under:
             if each.kind in ("zone", "room"):
                 zone = self.desk.scene().zone(each.key)
                 if zone is not None:
-                    return each.title, place_items(self, zone.key, zone.name), [*each.lines]
+                    return (
+                        self._menu_title(each),
+                        place_items(self, zone.key, zone.name),
+                        [*self._trouble_says(), *each.lines],
+                    )
         return "", [], []
+
+    def _menu_title(self, place: Under) -> str:
+        """Name what the cursor is on first, as the line does; what can be done is about its place."""
+        first = self._under[0]
+        return (
+            place.title if first is place or first.kind == "finding" else f"{first.title}, in {place.title}"
+        )
+
+    def _trouble_says(self) -> list[str]:
+        """Return the trouble gone to, and its fix, as the menu of what can be done begins."""
+        found = self._finding
+        return [] if found is None else [found.text, *([f"Fix: {found.remedy}"] if found.remedy else [])]
 
     def remember(self) -> dict[str, Any]:
         """Keep the cursor, the scale and the thing at hand."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.records import care, milestone, shortage
 from shopbins.records import connection as connections
 from shopbins.scene.fetching import fetch_order
-from shopbins.strip.refit import next_back, refit
+from shopbins.strip.refit import next_back, not_met, refit
 from shopbins.strip.shortages import hold_up
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
@@ -24,6 +24,7 @@ from shopbins.tui.refit.workactions import add_shortage
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.ledger.model import Group
+    from shopbins.records.record import Wanted
     from shopbins.strip.connections import Connection
     from shopbins.tui.host import Host
 
@@ -110,9 +111,12 @@ def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
             show_chain()
         elif answer == "done":
             day = None if doc.get("done") else app.today().isoformat()
-            app.attempt(
-                lambda: desk.do(milestone.REACHED(name, on=day)), f"{name}: {'' if day else 'not '}reached"
-            )
+            left = not_met(desk.state, key, app.today()) if day else []
+            why = f"{name} needs {', '.join(left[:3])}: why is it reached all the same?" if left else ""
+            _with_reason(
+                app, why, lambda reason: milestone.REACHED(name, on=day, reason=reason),
+                f"{name}: {'' if day else 'not '}reached",
+            )  # fmt: skip
         elif answer == "by":
             _ask_by(app, name, str(doc.get("by") or ""))
         elif answer == "needs":
@@ -122,9 +126,27 @@ def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
         elif answer == "move":
             app.attempt(lambda: desk.do(milestone.SET(name=name, move=not doc.get("move"))), name)
         elif answer == "drop":
-            app.attempt(lambda: desk.do(milestone.DROP(name)), f"{name}: forgotten")
+            why = f"{name} was due {doc['by']}: why is it forgotten?" if _is_overdue(app, doc) else ""
+            _with_reason(app, why, lambda reason: milestone.DROP(name, reason=reason), f"{name}: forgotten")
 
     app.push_screen(Pick(name, choices, says=[_held_up(app, key)], digits=True), chosen)
+
+
+def _is_overdue(app: Host, doc: Mapping[str, Any]) -> bool:
+    return not doc.get("done") and (doc.get("by") or "9") < app.today().isoformat()
+
+
+def _with_reason(app: Host, title: str, wanted: Callable[[str], Wanted], done: str) -> None:
+    """Do it; where a title says why a reason is wanted, ask for that first."""
+    if not title:
+        app.attempt(lambda: app.desk.do(wanted("")), done)
+        return
+
+    def given(text: str | None) -> None:
+        if text and text.strip():
+            app.attempt(lambda: app.desk.do(wanted(text)), done)
+
+    app.push_screen(Ask(title), given)
 
 
 def _goes_after(app: Host, name: str, texts: list[str]) -> None:
@@ -136,7 +158,12 @@ def _ask_by(app: Host, name: str, value: str) -> None:
     def given(text: str | None) -> None:
         if text:
             day = read_date(text, app.today())
-            app.attempt(lambda: app.desk.do(milestone.SET(name=name, by=day)), f"{name}: by {day}")
+            doc = app.desk.state.docs("milestone")[name.casefold()]
+            later = _is_overdue(app, doc) and str(day) > str(doc["by"])
+            why = f"{name} was due {doc['by']}: why is it {day} now?" if later else ""
+            _with_reason(
+                app, why, lambda reason: milestone.SET(name=name, by=day, reason=reason), f"{name}: by {day}"
+            )
 
     app.push_screen(
         Ask(f"By when is {name} to be reached?", value, example="2027-03-20", wrong=wrong_date(app)), given

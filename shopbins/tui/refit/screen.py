@@ -12,8 +12,10 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.desk.scan import ScanState
+from shopbins.tui.dialogs.act import Item
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.reach import show_reach
+from shopbins.tui.keys.acting import position_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
@@ -130,6 +132,14 @@ class RefitScreen(StripActions, GroupActions, Place):
         """Return the row's position."""
         row = self.current()
         return None if row is None else self.view.position(row)
+
+    def act_menu(self) -> tuple[str, list[Item], list[str]]:
+        """Return the menu of the part at hand, or of the empty place on the machine."""
+        title, items, says = super().act_menu()
+        position = self.current_position()
+        if items or position is None:
+            return title, items, says
+        return self.desk.position(position).name, position_items(self), []
 
     def go_to_group(self, group_id: str) -> bool:
         """Put the cursor on a group, in this list or in the refit order; tell whether it is there."""

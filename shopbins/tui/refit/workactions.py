@@ -211,7 +211,7 @@ def jot(app: Host, group: Group) -> None:
     jobs = [Choice(f"done {what}", what, "job to do: done today") for what in left]
     jobs += [Choice(f"again {what}", what, "job done: to do again") for what in done]
     if not left:
-        jobs += [Choice(f"list {name}", f"jobs as a {name}", ", ".join(LISTS[name])) for name in LISTS]
+        jobs += [Choice(f"list {name}", f"jobs: {name}", ", ".join(LISTS[name])) for name in LISTS]
     jobs.append(Choice("write", "write its list of jobs", "divided by commas"))
     if group.note:
         jobs.append(Choice("edit", "change the note", group.note))

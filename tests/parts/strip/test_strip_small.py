@@ -114,7 +114,7 @@ def test_how_it_came_off() -> None:
     lines = how_lines(job.state.docs("part")[crank]["how"])
     assert "2 shims 0.051 mm at front" in lines and "1 shim 0.100 mm at rear" in lines
     assert "tighten to 65 N.m (sheet 12, oiled)" in lines and "broke away at 220 N.m" in lines
-    job.do(how.tell(job.state, crank, no_shims=[2]))
+    job.do(how.tell(job.state, crank, no_shims=[2], reason="miscounted"))
     assert "1 shim 0.100 mm at rear" not in how_lines(job.state.docs("part")[crank]["how"])
     for wrong in (
         {"shims": [(1, 0.0001, "")]},
