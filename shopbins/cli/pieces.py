@@ -248,7 +248,7 @@ COMMANDS = {
             "correct what was recorded, with the reason; the old value is kept",
             (
                 'shopbins correct "sump bolts" --qty 29 --as lost --reason "rolled under the lathe"',
-                'shopbins correct "head nuts" --qty 23 --as "never there" --reason "one hole was empty"',
+                'shopbins correct "head studs" --qty 23 --as "never there" --reason "one hole was empty"',
                 'shopbins correct "winch main shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
                 'shopbins correct "flywheel" --trick "heat it first" --reason "that was the other one"',
                 'shopbins correct "anodes, stern" --listed 22 --reason "the list is of a later model"',

@@ -27,14 +27,13 @@ FINDERS: tuple[Finder, ...] = (in_the_audit, in_a_move)
 
 
 def meant(desk: Desk, key: str) -> Acceptable:
-    """Return what is meant by an id, or by a part of one that only one has."""
+    """Return what is meant by an id, by the beginning of one, or by a part of one that only one has."""
     for finder in FINDERS:
         there = list(finder(desk, key))
-        exact = [each for each in there if each.id == key]
-        if exact:
-            return exact[0]
-        if len(there) == 1:
-            return there[0]
+        begin = [each for each in there if each.id.startswith(key)]
+        for some in ([each for each in there if each.id == key], begin, there):
+            if len(some) == 1:
+                return some[0]
         if there:
             raise BadInput(f"'{key}' is in {len(there)} ids:", *(f"  {each.id}" for each in there[:8]))
     raise NotDone(

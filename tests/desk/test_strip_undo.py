@@ -64,7 +64,9 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "strike": lambda d: d.do(position.STRIKE("cover", reason="not needed")),
     "days": lambda d: d.do(how.DAYS("crank", days=(1.0, 2.0))),
     "milestone": lambda d: d.do(milestone.SET(name="moved", move=True)),
-    "milestone done": lambda d: d.do(milestone.REACHED("closed", on="today")),
+    "milestone done": lambda d: d.do(
+        milestone.REACHED("closed", on="today", reason="closed up for the winter")
+    ),
     "drop milestone": lambda d: d.do(milestone.DROP("closed")),
     "goes on after": lambda d: d.do(milestone.AFTER("crank", milestone="closed")),
     "rename": lambda d: d.do(position.RENAME(path=("engine", "head"), to=("engine", "cylinder head"))),

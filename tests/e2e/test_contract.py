@@ -238,7 +238,7 @@ def test_set_every_field(things):
         ),
     )
     assert has_shape(seq, {"seq": int})
-    things.json("set", code, "--qty", "2", "--as", "found", "--reason", "it lay beside the first")
+    things.json("set", code, "--qty", "2", "--as", "came off", "--reason", "the second lay beneath")
     shown = things.json("show", code)
     assert (shown["name"], shown["origin"], shown["container"]) == (
         "raw water pump",
