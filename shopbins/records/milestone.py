@@ -87,7 +87,7 @@ def reached(state: State, name: str, on: str | None, reason: str = "") -> Draft:
         if not why:
             more = f" and {len(left) - 3} more" if len(left) > 3 else ""
             raise Refused(
-                f"{shown} needs {', '.join(left[:3])}{more}: say why it is reached all the same (--reason)"
+                f"{shown} needs {', '.join(left[:3])}{more}: say why it is reached anyway (--reason)"
             )
         after |= _kept(key, f"{shown}: reached without {', '.join(left)}"[:500], why)
     return Draft("milestone reached", after)

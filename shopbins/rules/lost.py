@@ -68,6 +68,7 @@ def _audit_overdue(scene: Scene, today: date) -> Iterator[Finding]:
                 unit="days",
                 remedy=f"ask {group.where.to}, or set a new date",
             )
+    open_ended.sort(key=lambda group: group.code)
     if open_ended:
         yield OVERDUE.found(
             "note",

@@ -107,7 +107,7 @@ async def _to_a_stop(hand):
 
 
 async def test_a_serious_stop_is_accepted_only_by_name(hand, monkeypatch):
-    """No digit accepts it; an empty name neither; the name stands in the reason, and it is for now."""
+    """No digit accepts it; an empty name neither; who it was is on record, and it is for now."""
     monkeypatch.setattr("shopbins.rules.accepting.only_for_now", lambda shop, finding: True)
     seq = hand.bench.desk.seq
     await _to_a_stop(hand)
@@ -117,7 +117,7 @@ async def test_a_serious_stop_is_accepted_only_by_name(hand, monkeypatch):
     await hand.press(*"Ida B", "enter")
     await hand.settled()
     (doc,) = hand.bench.desk.state.docs("accepted").values()
-    assert doc["why"] == "for now: Ida B" and doc["for_now"] is True
+    assert (doc["by"], doc["for_now"]) == ("Ida B", True)
 
 
 async def test_a_scanned_code_accepts_nothing(hand):

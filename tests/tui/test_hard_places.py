@@ -135,7 +135,7 @@ async def test_an_edited_shop_file_is_read_again(bench, settled, frame):
         app.poll()
         await settled(pilot)
         state = app.screen.query_one("#state").text
-        assert "shop file" in state and "line 39" in state and "flor" in state
+        assert "shop file" in state and "line 40" in state and "flor" in state
         assert bench.desk.shop.zone("engine corner") is not None, "the last good one stays"
         bench.path.write_text(text)
         app.poll()

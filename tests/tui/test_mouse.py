@@ -3,7 +3,7 @@
 import pytest
 from textual import events
 
-from shopbins.tui.dialogs.pick import Pick
+from shopbins.tui.dialogs.stopbox import StopBox
 
 
 @pytest.fixture
@@ -60,7 +60,7 @@ async def test_dropped_into_the_way_the_same_question_is_asked(mouse):
     await press(mouse, (4600, 3900))
     await drag(mouse, (4600, 2700))
     await let_go(mouse, (4600, 2700))
-    assert isinstance(mouse.app.screen, Pick)
+    assert isinstance(mouse.app.screen, StopBox)
     assert mouse.bench.desk.seq == seq
     await mouse.press("escape")
     await mouse.settled()

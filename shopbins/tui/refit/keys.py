@@ -112,7 +112,7 @@ def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
         elif answer == "done":
             day = None if doc.get("done") else app.today().isoformat()
             left = not_met(desk.state, key, app.today()) if day else []
-            why = f"{name} needs {', '.join(left[:3])}: why is it reached all the same?" if left else ""
+            why = f"{name} needs {', '.join(left[:3])}: why is it reached anyway?" if left else ""
             _with_reason(
                 app, why, lambda reason: milestone.REACHED(name, on=day, reason=reason),
                 f"{name}: {'' if day else 'not '}reached",
