@@ -69,4 +69,4 @@ async def test_nothing_due_is_said(bench, settled, tmp_path):
         await settled(pilot)
         await pilot.press("l")
         await chosen(pilot, settled, "due")
-        assert "every tag is there" in app.said_line().plain
+        assert "every label is there" in app.said_line().plain
