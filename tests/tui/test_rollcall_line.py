@@ -42,7 +42,7 @@ async def test_a_shelf_is_called_and_each_fault_put_right_by_one_key(shop):
     desk = shop.bench.desk
     await shop.press("f10", "k")
     await shop.settled()
-    assert "scan the tag of the place first" in str(shop.app.screen.query_one("#place").render())
+    assert "scan the label of the place first" in str(shop.app.screen.query_one("#place").render())
     await scan(shop, shop.bench.place("rack a/1"))
     assert kinds(shop) == ["missing"]
     await scan(shop, shop.bench.code("pump"))
