@@ -105,7 +105,7 @@ def test_place_codes(desk: Desk) -> None:
     assert code and desk.state.resolve_code(code) == ("place", "rack a/3")
     with pytest.raises(Refused):
         acts.issue_place_codes(desk.state, ["rack a/3"])
-    with pytest.raises(Refused, match="tag of rack a/3"):
+    with pytest.raises(Refused, match="label of rack a/3"):
         acts.name_blank(desk.state, code, "x")
 
 
