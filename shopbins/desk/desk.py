@@ -489,7 +489,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         self._auditor = None  # whoever stops it begins anew
         subjects: set[str] | None = None
         if seq is not None and seq[1] == self.ledger.generation:
-            subjects = {each for event in self.ledger.events(seq[0]) for each in event.subjects}
+            with translated():
+                subjects = {each for event in self.ledger.events(seq[0]) for each in event.subjects}
         found = auditor.audit(scene, today or date.today(), subjects, heard)
         self._auditor = (auditor, (scene.state.seq, self.ledger.generation))
         return found

@@ -256,15 +256,24 @@ def _new(found: Found, state: State) -> dict[str, tuple[Picture, tuple[str, ...]
 
 
 def keep(found: Found, state: State, ledger: str | os.PathLike[str]) -> int:
-    """Copy what is new into the ledger's photos folder, durably; return how many those are. OSError."""
+    """Copy pictures into the ledger's photos folder, durably; return how many were not known. OSError.
+
+    What is known is copied too where the file kept is gone or holds something else.
+    """
     home = Path(ledger) / FOLDER
-    new = _new(found, state)
-    for picture, _ in new.values():
+    for picture in {each.key: each for run in found.runs for each in run.pictures}.values():
         target = home / picture.file
-        if not target.exists():
+        if not _holds(target, picture.path):
             target.parent.mkdir(parents=True, exist_ok=True)
             _copy(picture.path, target)
-    return len(new)
+    return len(_new(found, state))
+
+
+def _holds(target: Path, source: Path) -> bool:
+    """Tell whether a plain file holds the very bytes of another."""
+    if target.is_symlink() or not target.is_file():
+        return False
+    return target.stat().st_size == source.stat().st_size and target.read_bytes() == source.read_bytes()
 
 
 def _copy(source: Path, target: Path) -> None:

@@ -155,6 +155,11 @@ def test_importing_twice_doubles_nothing_and_undo_takes_it_back(desk, tags, phon
     assert desk.photo_path(kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
     files = [p for p in (Path(desk.ledger.folder) / "photos").rglob("*") if p.is_file()]
     assert len(files) == 2
+    desk.photo_path(kept[0]).write_bytes(b"spoiled")
+    desk.photo_path(kept[1]).unlink()
+    assert desk.import_photos(again) == 0, "known, and put back"
+    assert desk.photo_path(kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
+    assert desk.photo_path(kept[1]).read_bytes() == (phone / "2.jpg").read_bytes()
     desk.undo()
     assert desk.photos(head.id) == []
     assert desk.import_photos(desk.read_photos(phone)) == 2
