@@ -44,6 +44,9 @@ _CODE_BYTES = 8  # a code in a record takes more
 _NAMED, _KIND = re.compile(rb'"name":"([^"\\]{1,80})"'), re.compile(rb'"kind":"([a-z +]{1,80})"')
 
 
+ANOTHER_PAST = "as it was recorded here; another stands in its place, and perhaps in that of earlier ones"
+
+
 class Gone(NamedTuple):
     """Records that cannot be taken: their numbers (0 where not known), and what can be read of them."""
 
@@ -133,8 +136,9 @@ def sift(
     if snapshot is not None and snapshot.uuid != uuid:
         snapshot = None
     events, strays = _verified(data)
-    if snapshot is not None and _contradicts(snapshot, data, events):
+    if snapshot is not None and _contradicts(snapshot.mark.seq, snapshot.mark.chain, data, events):
         snapshot = None
+    another = end is not None and _contradicts(end.seq, end.chain, data, events)
     tables: Tables = {} if snapshot is None else snapshot.tables
     covered = 0 if snapshot is None else snapshot.mark.seq
     state = State(tables, covered, prefix, 0 if snapshot is None else snapshot.serial)
@@ -151,6 +155,8 @@ def sift(
     state.apply({subject: None for subject, _ in wrong}, state.seq)
     highest = max(end.seq if end else 0, covered)
     gone = (*_gone(events, strays, highest), *(Gone(0, 0, what) for _, what in wrong))
+    if end is not None and another:
+        gone = (*gone, Gone(end.seq, end.seq, ANOTHER_PAST))
     serial = max(state.last_serial, end.serial if end else 0, _codes(data, *(rest or [])))
     if gone and end is None:
         serial += sum(len(each.text) for each in strays) // _CODE_BYTES
@@ -229,10 +235,10 @@ def uuid_of(data: bytes) -> str:
     return str(doc.get("uuid", "")) if isinstance(doc, dict) and doc.get("format") == FORMAT else ""
 
 
-def _contradicts(snapshot: Snapshot, data: bytes, events: list[Event]) -> bool:
-    """Tell whether the journal shows that the snapshot is of another past: its record has other digits."""
-    there = any(event.seq == snapshot.mark.seq for event in events)
-    return there and b"\n" + snapshot.mark.chain.encode() + b" " not in data
+def _contradicts(seq: int, chain: str, data: bytes, events: list[Event]) -> bool:
+    """Tell whether the journal shows that what knew a record is of another past: its digits are others."""
+    there = any(event.seq == seq for event in events)
+    return there and b"\n" + chain.encode() + b" " not in data
 
 
 def _restore_before(state: State, event: Event) -> None:

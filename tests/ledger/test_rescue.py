@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 from pathlib import Path
 
 import pytest
@@ -208,3 +209,20 @@ def fuzz(folder: Path, rounds: int, seed: int) -> dict[str, int]:
         ids = {each["id"] for each in taken}
         found["lost"] += any(record["id"] not in ids for record in records)
     return found
+
+
+def test_a_journal_of_another_past_loses_what_was_recorded_here(folder: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.ledger"
+    shutil.copytree(folder, other)
+    for home, name in (
+        (folder, "here"),
+        (other, "gone"),
+    ):
+        with Ledger.open(home, by="mia", prefix="RW") as ledger:
+            ledger.transact(lambda s, n=name: acts.take(s, n))
+            last = ledger.seq
+    put(folder, (other / "journal.log").read_bytes())
+    with pytest.raises(Damaged):
+        Ledger.open(folder, prefix="RW")
+    (gone,) = rescue.look(str(folder), "RW").gone
+    assert (gone.first, gone.last) == (last, last) and "another stands in its place" in str(gone)
