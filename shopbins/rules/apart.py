@@ -107,6 +107,7 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
     for each in kept(scene, "dangerous"):
         rooms.setdefault(each.zone.room, []).append(each)
     for room, there in rooms.items():
+        there.sort(key=lambda each: each.group.code)  # the same finding whatever came first
         for a, b in itertools.combinations(there, 2):
             if a.top.id == b.top.id and a.group.id == b.group.id:
                 continue
