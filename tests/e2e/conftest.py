@@ -21,7 +21,7 @@ import pytest
 import shopbins
 
 PROGRAM = (sys.executable, "-m", "shopbins")
-PATIENCE_S = 30.0  # how long a slow machine may take; never waited out when all is well
+PATIENCE_S = 90.0  # how long a slow machine may take; never waited out when all is well
 QUIET_S = 0.06  # a frame is drawn when nothing has come for so long
 
 KEYS = {
