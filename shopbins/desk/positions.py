@@ -168,14 +168,6 @@ def machine_called(state: State, shop: Shop, text: str) -> str:
     raise NotDone(f"no machine is called '{text.strip()}'{resolve.meant(text, list(names))}")
 
 
-def blank_code(state: State, shop: Shop, text: str) -> str:
-    """Return the code of an unused blank tag; NotDone for another."""
-    kind, subject = resolve.code_subject(state, shop.prefix, text)
-    if kind != "blank":
-        raise NotDone(f"{text.strip()} is not a blank tag")
-    return subject
-
-
 def connection_called(state: State, text: str) -> str:
     """Return the connection with this mark, or with this flag tag."""
     from shopbins.strip.connections import connections

@@ -46,10 +46,6 @@ class Gap:
     point_a: Point
     point_b: Point
 
-    def swapped(self) -> Gap:
-        """Return the same gap seen from the other side."""
-        return Gap(self.distance_mm, self.point_b, self.point_a)
-
 
 def area_mm2(outline: Sequence[Point]) -> float:
     """Return the area of a simple outline."""

@@ -145,22 +145,6 @@ class Planner:
             joined, poses, run.slice_mm, self._certificate(run).cells if joined is False else (), run
         )
 
-    def goes_larger(
-        self, crowd: Crowd, start: Pose, goal: Pose, by_mm: float, stop: Stop
-    ) -> tuple[bool | None, list[Pose] | None]:
-        """Return whether the body with that clearance all round goes, and its checked way. Raises Stopped."""
-        try:
-            run = self._run(crowd, start, goal, by_mm, by_mm, stop)
-        finally:
-            self._slicers.pop((by_mm, 0.0), None)
-        poses = self._checked_way(run, by_mm)
-        if poses is not None:
-            return True, poses
-        try:
-            return (False if self._surely_not(run, stop) else None), None
-        except Refused:
-            return None, None
-
     def told(
         self, crowd: Crowd, poses: list[Pose], *, shorten: bool = True, roomy_mm: float = ROOMY_MM
     ) -> Answer:

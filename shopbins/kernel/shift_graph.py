@@ -80,10 +80,6 @@ class Relaxed:
             missing |= blocks
         return missing
 
-    def passes(self, shifted: int) -> bool:
-        """Tell whether the goal is reached with these things gone."""
-        return _Flood(self, shifted).begin()
-
 
 class _Flood:
     """What is met from the start with some things gone: 0 where reached, else the bits that block it."""

@@ -38,7 +38,6 @@ from shopbins.ledger.text import clean_text
 
 Work = Callable[[State], Draft]
 Check = Callable[[State, Draft], Draft]
-Heard = Callable[[list[Event]], None]
 
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
@@ -63,7 +62,6 @@ class Ledger:
         self._files = files
         self._clock = clock
         self._mutex = RLock()
-        self._heard: list[Heard] = []
         self._own: set[int] = set()
         self._storage: LedgerStorage | None = None
         self._nothing = State(prefix=prefix)
@@ -241,9 +239,7 @@ class Ledger:
         events beyond the last one known are returned. Raises LedgerProblem.
         """
         with self._mutex:
-            events = self._catch_up(locked=False)
-        self._tell(events)
-        return events
+            return self._catch_up(locked=False)
 
     def _catch_up(self, *, locked: bool) -> list[Event]:
         if self._storage is None:
@@ -347,16 +343,6 @@ class Ledger:
                 return []
             return [e for e in self._storage.journal.find(takeback.needle(subject)) if subject in e.subjects]
 
-    def subscribe(self, heard: Heard) -> Callable[[], None]:
-        """Have `heard` called with each batch of new events, own and others'; returns how to stop it."""
-        self._heard.append(heard)
-        return lambda: self._heard.remove(heard)
-
-    def _tell(self, events: list[Event]) -> None:
-        if events:
-            for heard in list(self._heard):
-                heard(events)
-
     # -- writing
 
     def transact(self, work: Work, expected_seq: int | None = None) -> Event:
@@ -378,25 +364,18 @@ class Ledger:
         return self._exclusively(judge_and_record)
 
     def _exclusively(self, do: Callable[[], Event]) -> Event:
-        """Run `do` with nobody else writing and the state caught up; tell of what was new."""
+        """Run `do` with nobody else writing and the state caught up."""
         if self.readonly:
             why = self.damage[0] if self.damage else self.why_readonly
             raise LedgerProblem(
                 f"{self.folder}: the ledger is open for reading only{f': {why}' if why else ''}"
             )
-        told: list[Event] = []
-        try:
-            with self._alone() as news:
-                told += news
-                event = do()
-                told.append(event)
-                return event
-        finally:
-            self._tell(told)
+        with self._alone():
+            return do()
 
     @contextlib.contextmanager
-    def _alone(self) -> Iterator[list[Event]]:
-        """Hold the lock and the journal that is in its place, caught up; gives what others had written."""
+    def _alone(self) -> Iterator[None]:
+        """Hold the lock and the journal that is in its place, caught up."""
         with self._mutex, contextlib.ExitStack() as held:
             assert self._storage is not None
             try:
@@ -408,7 +387,8 @@ class Ledger:
                 raise
             try:
                 self._storage.journal.hold(self._timeout_s)
-                yield self._catch_up(locked=True)
+                self._catch_up(locked=True)
+                yield
             finally:
                 self._storage.journal.let_go()
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.geometry.convex import convex_hull
@@ -286,8 +286,3 @@ def along(point: Point, towards_deg: float) -> float:
 def plus(a: float | None, b: float | None) -> float | None:
     """Add two lengths; unknown stays unknown."""
     return None if a is None or b is None else a + b
-
-
-def with_caution(fitted: Fitted, *more: str) -> Fitted:
-    """Return the same with more cautions."""
-    return replace(fitted, cautions=(*fitted.cautions, *more))

@@ -10,8 +10,6 @@ from shopbins.geometry.shapes import FloorProblem, Outline, Pose
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
 
-NEAR_TURN_DEG = 0.01
-
 
 def goal_turns(zone: Zone, turn_deg: float | None) -> list[float]:
     """Return the turns to try, in the shop frame: the one asked for, else along the place's own sides."""

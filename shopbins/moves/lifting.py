@@ -11,7 +11,7 @@ from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.stances import at_reach, jack_bears_kg, sling_deg
+from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
@@ -376,9 +376,3 @@ def slings(it: Situation) -> Iterator[Part]:
         yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **{**more, "limit": 30.0})
     elif angle < 45.0:
         yield SLINGS.only(it.subjects, f"slings for {show_angle(angle)}, or a beam", text, **more)
-
-
-def hoist_at(reach: tuple[tuple[float, float], ...], needed_mm: float, kg: float) -> bool | None:
-    """Tell whether a boom holds a mass at the next hole outwards; None beyond its last."""
-    found = at_reach(reach, needed_mm)
-    return None if found is None else kg <= found[1]

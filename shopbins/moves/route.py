@@ -17,7 +17,6 @@ from shopbins.shop.model import OUTSIDE, Door, Fixture, Opening, Room, Shop
 from shopbins.shop.passage import OVERLAP_MM, hung
 
 MOST_ROUTES = 24
-LEAF_STANDS_OFF_MM = 0.5
 SLOPING = 1 / 50
 """From here on a thing on good wheels rolls by itself: 2 % of rolling resistance (HSE L23), derived."""
 

@@ -68,18 +68,9 @@ class ShiftList:
     no_place: tuple[str, ...]
 
     @property
-    def total_kg(self) -> float:
-        """The mass moved, as far as weighed."""
-        return sum(each.mass_kg or 0.0 for each in self.items)
-
-    @property
     def not_weighed(self) -> int:
         """How many of what is moved were not weighed."""
         return sum(each.not_weighed for each in self.items)
-
-    def too_heavy(self, one_person_kg: float) -> tuple[Shifted, ...]:
-        """Return those that exceed what one person lifts, as far as weighed."""
-        return tuple(each for each in self.items if each.mass_kg is not None and each.mass_kg > one_person_kg)
 
 
 def shifted_scene(scene: Scene, items: Sequence[Shifted]) -> Scene:

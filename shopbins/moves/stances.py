@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Outline, Point, cos_sin
+from shopbins.geometry.shapes import Point, cos_sin
 from shopbins.moves.supports import Reaction, Support, barycentric, stand
 
 
@@ -133,28 +133,7 @@ def rollers_at(front_mm: float, rear_mm: float, half_mm: float) -> Stance:
     )
 
 
-def widest_pitch_mm(base: tuple[float, float], cg_mm: float, spare_mm: float, at_least: int = 4) -> float:
-    """Return the greatest pitch of loose rollers: the next one due before the weight passes an end roller.
-
-    At least `at_least` under the base at any time (NAVEDTRA 14251: four to six).
-    """
-    front, rear = base[1] - cg_mm, cg_mm - base[0]
-    return min(min(front, rear) - spare_mm, (base[1] - base[0]) / at_least)
-
-
 # --- cranes -----------------------------------------------------------------------------------------------
-
-
-def at_reach(reach: Sequence[tuple[float, float]], needed_mm: float) -> tuple[float, float] | None:
-    """Return (reach, capacity) of the next hole outwards; None beyond the last."""
-    return next(((far, kg) for far, kg in reach if far >= needed_mm - 1e-9), None)
-
-
-def tips_forward(load_kg: float, over_mm: float, crane_kg: float, back_mm: float) -> bool:
-    """Tell whether a crane goes over its front wheels: load x overhang against own mass x what is behind
-    them.
-    """
-    return load_kg * over_mm > crane_kg * back_mm
 
 
 # --- jacks and slings -------------------------------------------------------------------------------------
@@ -168,17 +147,6 @@ def jack_bears_kg(mass_kg: float, cg_mm: float, jack_mm: float, pivot_mm: float,
 def sling_deg(apart_mm: float, up_mm: float) -> float:
     """Return the angle to the level of slings from two points to a hook above their middle."""
     return math.degrees(math.atan2(up_mm, apart_mm / 2))
-
-
-def sling_kg(mass_kg: float, legs: int, angle_deg: float) -> float:
-    """Return what each of some legs alike bears: the mass shared, times 1 / sin of its angle to the level."""
-    return mass_kg / legs / math.sin(math.radians(angle_deg))
-
-
-def hull_box(outline: Outline) -> tuple[float, float, float, float]:
-    """Return the box of an outline: x from, y from, x to, y to."""
-    xs, ys = zip(*outline, strict=True)
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def both_ends(told: float | None, usual: tuple[float, float]) -> tuple[float, ...]:

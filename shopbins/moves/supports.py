@@ -14,10 +14,8 @@ from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point
-from shopbins.moves.finding import DECIDE, Check
-from shopbins.rules.finding import Finding, Grade
 from shopbins.shop.model import Slope
-from shopbins.units import show_angle, show_length, show_mass
+from shopbins.units import show_length
 
 MOST_SUPPORTS = 24
 """With more supports than this no range is worked out: the time grows with their cube."""
@@ -303,38 +301,3 @@ def _somewhere(supports: Sequence[Support], polygon: Outline, outline: Outline) 
 
 
 # --- findings ---------------------------------------------------------------------------------------------
-
-STANDS = Check(
-    key="stands",
-    title="Standing on its supports",
-    source="statics of a stiff body on points that push",
-    mark="derived",
-    remedy="move a support outwards, under where it is heaviest",
-)
-LITTLE_DEG = 10.0
-"""Below this tilt to tipping a caution is given: own figure, no source."""
-
-
-def stand_findings(
-    found: Stand, name: str, subjects: Sequence[str], mass_kg: float | None
-) -> tuple[Finding, ...]:
-    """Return what is found of how something stands: a stop where it tips, a note where not judged."""
-    if found.stands is False:
-        text = f"{name} does not stand on these supports: {found.why}"
-        return (STANDS.found("stop", subjects, text, measured=found.edge_mm, limit=0.0, unit="mm"),)
-    if found.stands is None:
-        text = f"how {name} stands is not checked: {found.why}"
-        return (STANDS.found("note", subjects, text, remedy="find the centre of gravity: weigh it in turn"),)
-    said = [f"{name}: centre of gravity {show_length(found.edge_mm)} inside the nearest edge"]
-    tip = found.tip_deg if found.tip_on_slope_deg is None else found.tip_on_slope_deg
-    if tip is not None:
-        where = "on the slope" if found.tip_on_slope_deg is not None else "on the level"
-        said.append(f"tips at {show_angle(tip)} more {where}")
-    else:
-        said.append("tilt at which it tips not checked: height of the centre of gravity not known")
-    most = found.most()
-    if most is not None and mass_kg is not None:
-        said.append(f"one support carries up to {show_mass(most.most * mass_kg)}")
-    grade: Grade = "correct" if tip is not None and tip < LITTLE_DEG else "note"
-    text = f"{'; '.join(said)}. Checked against statics of a stiff body; {DECIDE}"
-    return (STANDS.found(grade, subjects, text, measured=tip, unit="deg" if tip is not None else ""),)

@@ -153,13 +153,3 @@ def centre_of(masses: Iterable[tuple[float, Centre]]) -> tuple[float, Centre]:
         math.fsum(m * c.y_mm for m, c in every) / whole,
         math.fsum(m * c.z_mm for m, c in every) / whole,
     )
-
-
-def height_by_weighing_mm(
-    mass_kg: float, span_mm: float, level_kg: float, raised_kg: float, tilt_deg: float
-) -> float:
-    """Return the height of a centre of gravity from weighing one end level, and raised by an angle.
-
-    h = (R0 - Rt) L / (W tan t): what the raised end loses goes with how far the weight moves back.
-    """
-    return (level_kg - raised_kg) * span_mm / (mass_kg * math.tan(math.radians(tilt_deg)))

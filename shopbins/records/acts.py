@@ -182,11 +182,6 @@ def _check_off(group: Group) -> None:
         raise Refused(f"{group.shown} is on: take it off first")
 
 
-def put_onto(state: State, group_id: str, holder_id: str) -> Draft:
-    """Put a group onto another; refuses as `put_into` does."""
-    return put_into(state, group_id, holder_id, "on")
-
-
 def lift_off(state: State, group_id: str) -> Draft:
     """Take a group from where it lies: it is then unplaced."""
     group = known(state, group_id)
@@ -515,11 +510,6 @@ def _is_on(group: Group) -> bool:
 
 
 # -- tags
-
-
-def name_blank(state: State, code: str, name: str, where: Whereabouts = None, **fields: Any) -> Draft:
-    """Bind a blank tag to a group with a name; see `take` for what else may be given."""
-    return take(state, name, code=code, where=where, **fields)
 
 
 def lay_blank(state: State, code: str, where: Whereabouts, accepted: Accepting = None) -> Draft:

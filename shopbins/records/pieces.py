@@ -6,7 +6,7 @@ Every act is a balanced transfer (`ledger/lots.py`): what a group's number loses
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Literal
+from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
@@ -37,7 +37,6 @@ from shopbins.strip.release import Tests, release
 from shopbins.strip.sets import sets_of
 from shopbins.strip.tree import is_fitted, is_tried, listed, position_of
 
-Became = Literal["lost", "found", "never there", "came off", "used up", "on the machine"]
 FEWER: Mapping[str, str] = {
     "lost": "lost", "never there": "never", "used up": "consumed", "on the machine": "taken"
 }  # fmt: skip

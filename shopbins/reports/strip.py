@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.reports.export import csv_cell
@@ -91,10 +90,6 @@ def fetch_text(state: State, fetches: Sequence[Fetch], places: dict[str, str]) -
         lines += [f"       in front: {state.group(each).shown}" for each in fetch.in_front or ()]
         lines += [f"       caution: {each}" for each in group.cautions]
     return lines
-
-
-def _iso(day: date | None) -> str | None:
-    return None if day is None else day.isoformat()
 
 
 # -- missing

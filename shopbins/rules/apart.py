@@ -153,8 +153,6 @@ APART = Rule(
 
 # --- oxygen -----------------------------------------------------------------------------------------------
 
-GREASY = ("greasy", "oil soaked")
-
 
 def _burns(each: Kept) -> str | None:
     return next((h.word for h in each.hazards if h.burns), None)

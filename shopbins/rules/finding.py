@@ -14,7 +14,6 @@ GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
 
 LAID = Words("put down", "not put down", open_is_yes=True)
-AUDIT = Words("nothing stops", "stopped", open_is_yes=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,11 +198,6 @@ def _level(
     return LevelLift(name, height_mm, found, within, single, tuple(assumed))
 
 
-def level_words(found: Sequence[LevelLift], mass_kg: float | None) -> str:
-    """Say several levels in one sentence, and what it was compared with."""
-    return f"{'; '.join(each.text(mass_kg) for each in found)}. Checked against {SOURCE}"
-
-
 GRIPS: dict[str, Coupling] = {"bag": "poor", "bare": "poor", "box": "fair", "tray": "fair", "tub": "good"}
 """How a container is taken to be gripped: own judgement; a tub has handles, a casting has none."""
 

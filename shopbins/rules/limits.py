@@ -24,8 +24,6 @@ MARKS: dict[str, str] = {
     "O": "own figure or reading",
     "D": "derived",
 }
-SETS = ("us", "uk", "de", "eu", "any")
-"""`de`: German technical rules, in force under `rules: eu` with `country: de`; `any` holds everywhere."""
 
 FT, INCH, LB, GAL = 304.8, 25.4, 0.45359237, 3.785411784
 

@@ -8,7 +8,7 @@ converted to the one set of constants chosen.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -21,7 +21,6 @@ from shopbins.rules.niosh_tables import (
     DURATIONS,
     FREQUENCY,
     LOW_ZERO_FROM,
-    RECOVERY,
     SYSTEMS,
     Coupling,
     Duration,
@@ -103,7 +102,7 @@ def lift(
         return Lift(system, None, None, None, load_kg, None, refused=why)
     constants = SYSTEMS[system]
     travel = 0.0 if destination is None else abs(destination.v_mm - origin.v_mm)
-    often = _often(constants, per_minute, duration, origin.v_mm)
+    often = frequency(constants, per_minute, duration, origin.v_mm)
     first = _limit("origin", constants, origin, travel, often, coupling)
     last = None
     if destination is not None and careful:
@@ -184,12 +183,11 @@ def asymmetry(deg: float) -> float:
     return 0.0 if deg > A_MOST_DEG + _HAIR else 1.0 - A_SLOPE * deg
 
 
-def frequency(system: System, per_minute: float, duration: Duration, origin_v_mm: float) -> float:
-    """Return FM: from the table, in a straight line between its rows; 0 above its last row."""
-    return _often(system, per_minute, duration, origin_v_mm)
+def frequency(system: System, per_minute: float, duration: Duration, v_mm: float) -> float:
+    """Return FM: from the table, in a straight line between its rows; 0 above its last row.
 
-
-def _often(system: System, per_minute: float, duration: Duration, v_mm: float) -> float:
+    `v_mm` is how high the hands are at the origin.
+    """
     column = DURATIONS.index(duration)
     low = _low(system, v_mm)
     rows = [(f, 0.0 if low and f >= LOW_ZERO_FROM[column] else values[column]) for f, values in FREQUENCY]
@@ -217,67 +215,3 @@ def reach_mm(system: System, depth_mm: float, v_mm: float) -> float:
     low = v_mm / system.unit_mm < system.h_least - _HAIR
     lead = (25.0 if low else 20.0) if system.name == "metric" else (10.0 if low else 8.0)
     return lead * system.unit_mm + depth_mm / 2
-
-
-def lifts_per_minute(per_minute: float, minutes: float, of_minutes: float = 15.0) -> float:
-    """Return the mean rate where lifting goes on for part of each 15 minutes only (94-110, page 16)."""
-    return per_minute * minutes / of_minutes
-
-
-def duration_of(work_h: float, recovery_h: float | None = None) -> Duration | None:
-    """Return the duration class of a spell of work; None beyond 8 hours: outside the method.
-
-    Too little recovery puts it into the next longer class; `recovery_h` None: enough is assumed.
-    """
-    if work_h > 8:
-        return None
-    for name, most_h in (("to 1 h", 1.0), ("to 2 h", 2.0)):
-        duration: Duration = name  # type: ignore[assignment]
-        if work_h <= most_h and (recovery_h is None or recovery_h >= RECOVERY[duration] * work_h - _HAIR):
-            return duration
-    return "to 8 h"
-
-
-# --- several tasks ----------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One task of several: its load, its rate, and its limit as if lifted once (FM 1), in kg."""
-
-    load_kg: float
-    per_minute: float
-    once_rwl_kg: float
-    origin_v_mm: float = 750.0
-
-
-def composite(
-    parts: Sequence[Part], *, duration: Duration = "to 1 h", system: SystemName = "metric"
-) -> float | None:
-    """Return the composite lifting index of several tasks mixed; None (undefined) where a limit is 0.
-
-    The task worst by itself counts whole; of each further one, its index without frequency times what the
-    added frequency takes off (94-110, section 2.4.5).
-    """
-    constants = SYSTEMS[system]
-
-    def fm(per_minute: float, part: Part) -> float:
-        return _often(constants, per_minute, duration, part.origin_v_mm)
-
-    singles: list[tuple[float, Part]] = []
-    for part in parts:
-        limit = part.once_rwl_kg * fm(part.per_minute, part)
-        if limit <= 0:
-            return None
-        singles.append((part.load_kg / limit, part))
-    if not singles:
-        return None
-    singles.sort(key=lambda each: -each[0])
-    total, so_far = singles[0][0], singles[0][1].per_minute
-    for _, part in singles[1:]:
-        before, after = fm(so_far, part), fm(so_far + part.per_minute, part)
-        if before <= 0 or after <= 0:
-            return None
-        total += part.load_kg / part.once_rwl_kg * (1 / after - 1 / before)
-        so_far += part.per_minute
-    return total

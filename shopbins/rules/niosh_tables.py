@@ -77,10 +77,6 @@ COUPLING: Mapping[Coupling, tuple[float, float]] = {
 }
 """Multiplier below 75 cm (30 in), and from there on."""
 
-RECOVERY: Mapping[Duration, float] = {"to 1 h": 1.0, "to 2 h": 0.3}
-"""Recovery after the work, as a share of its length, for its duration to count as that: 1.0 as 94-110 was
-revised in 9/2021 (the 1.2 of 1994 is corrected; read); 0.3 from memory."""
-
 CONDITIONS: Mapping[str, str] = {
     "one hand": "lifting with one hand",
     "over 8 h": "lifting for more than 8 hours",

@@ -16,7 +16,6 @@ from shopbins.shop.model import Shop
 
 ASK = "Ask the owner or a licensed person; waste goes to a licensed taker."
 ASBESTOS_BEFORE = 2000
-PCB_BEFORE_US, PCB_BEFORE_EU = 1979, 1987
 
 
 @dataclass(frozen=True, slots=True)

@@ -447,13 +447,6 @@ class Shop:
     built: int | None = None
     units: UnitsShown = "metric"
 
-    def measured_of(self, path: str) -> float:
-        """Return how well something was measured, in mm: 'zones/rack a/height', or 'rooms/hall/outline/2'.
-
-        What the file says of a value holds for it, else what it says of the whole shop.
-        """
-        return self.measured_at.get(path, self.measured_mm)
-
     def zone(self, key: str) -> Zone | None:
         """Return the zone called `key` (a room counts as the zone of its open floor), or by an old key."""
         key = self.renamed.get(key, key)

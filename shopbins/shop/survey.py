@@ -137,13 +137,6 @@ def _next_corner(
     return None
 
 
-def four_sided(ab: float, bc: float, cd: float, da: float, ac: float) -> tuple[list[Point], float]:
-    """Return the corners of a room from its four sides and one diagonal, and what the other must be."""
-    walls = [(ab, 0.0), (bc, 90.0), (cd, 180.0), (da, 270.0)]
-    corners = by_diagonals(walls, {(0, 2): ac})
-    return corners, math.dist(corners[1], corners[3])
-
-
 def corner_angle(arm_a: float, arm_b: float, across: float) -> float:
     """Return the angle at a corner from a length along each wall and the one across; NoShape."""
     cosine = (arm_a**2 + arm_b**2 - across**2) / (2 * arm_a * arm_b)

@@ -17,7 +17,7 @@ refit.py        refit(state, machine=None, milestone=None) -> [Entry(position, n
                 reached(state, milestone) -> bool
 shortages.py    shortages(state, today, all_of_them=False) -> [Lack(..., ask_by, needed_before, sentence)];
                 hold_up(state, milestone, today) -> HoldUp(first, last, shortages, steps, unknown, sentence)
-path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}; critical(times) -> [steps]
+path.py         schedule(days, waits, ready=None, due=None) -> {step: Times}
 count.py        count(state, machine=None, today=None) -> Count(balance, lines, stands, answer, headline)
 book.py         state.follower(Book): account(group), look(position) -> Look, balance(machine): every piece in
                 one account (the law, postings and shares: ledger/lots.py)

@@ -168,8 +168,6 @@ class Look:
 Balance = Counter[str]
 """Pieces by account: those of a group's, LEFT, and the sources came, supplied and found."""
 
-_GROUP_FIELDS = ("parts", "shares", "qty", "where", "disposition", "brought", "counted", "origin")
-
 
 class Book:
     """Follows a state (see `State.follower`)."""

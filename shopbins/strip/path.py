@@ -66,12 +66,6 @@ def schedule(
     return {each: Times(start[each], finish[each], latest[each] - days[each], latest[each]) for each in line}
 
 
-def critical(times: Mapping[K, Times]) -> list[K]:
-    """Return the steps without slack, by their start."""
-    none = [each for each, time in times.items() if abs(time.slack) < 1e-9]
-    return sorted(none, key=lambda each: times[each].earliest_start)
-
-
 def _in_order(days: Mapping[K, float], waits: Mapping[K, Sequence[K]]) -> list[K]:
     left = {each: sum(1 for other in waits.get(each, ()) if other in days) for each in days}
     then: dict[K, list[K]] = {}

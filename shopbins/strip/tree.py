@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.ledger.events import Change
-from shopbins.ledger.model import OUT, Doc, Group
+from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
 
 Path = tuple[str, ...]
@@ -115,11 +115,6 @@ def _rows_of(doc: Doc) -> Iterator[tuple[str, dict[str, Any]]]:
 def listed(state: State) -> Mapping[str, Doc]:
     """Return every position's document that has one, rows of parts lists included."""
     return state.follower(Listed).docs
-
-
-def is_out(doc: Doc) -> bool:
-    """Tell whether a group's document says that it does not go back."""
-    return doc.get("disposition", "") in OUT
 
 
 def is_fitted(where: Any) -> bool:
@@ -275,8 +270,3 @@ def match(state: State, name: str, origin: Path) -> str | None:
         taken = {each for doc in state.docs("group").values() for each in doc.get("parts", ())}
         found = [each for each in found if each not in taken]
     return found[0] if len(found) == 1 else None
-
-
-def group_positions(group: Group) -> tuple[str, ...]:
-    """Return the positions a group's pieces belong to."""
-    return group.positions

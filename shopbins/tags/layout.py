@@ -12,8 +12,6 @@ UNITS = {"mm": 1.0, "in": MM_PER_INCH}
 FORMS = ("label", "flag", "tie-on", "bag top", "strip", "marker")
 SYMBOLS = ("bars", "qr")
 SHOWS = ("all", "notes")
-DOTS = (203, 300, 600)
-"""Dots an inch of the printers tags are tried for."""
 # A grid may stick out of its sheet by this much before it counts as wrong: label makers round too.
 SLACK_MM = 0.05
 

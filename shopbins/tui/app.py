@@ -5,13 +5,11 @@ from __future__ import annotations
 import gc
 import importlib
 import os
-import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.cells import cell_len
@@ -419,22 +417,6 @@ def run(desk: Desk, **how: Any) -> int:
     finally:
         gc.enable()
     return app.return_code or 0
-
-
-def run_path(shop: Path, ledger: Path | None = None, *, by: str | None = None) -> int:
-    """Open the app on a shop file and its ledger (else beside it); problems go to stderr, a line each."""
-    from shopbins.desk import Desk
-    from shopbins.shop.problems import ShopProblems
-
-    try:
-        with Desk.open(shop, ledger, by=by, look=True) as desk:
-            return run(desk)
-    except ShopProblems as wrong:
-        print(*wrong.problems, sep="\n", file=sys.stderr)
-        return 65
-    except DeskError as problem:
-        print(*problem.lines, sep="\n", file=sys.stderr)
-        return problem.exit_status
 
 
 def keep_trace(trace: str) -> str:

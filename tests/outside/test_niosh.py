@@ -15,15 +15,11 @@ from hypothesis import strategies as st
 
 from shopbins.rules.niosh import (
     Hands,
-    Part,
     asymmetry,
-    composite,
     distance,
-    duration_of,
     frequency,
     horizontal,
     lift,
-    lifts_per_minute,
     reach_mm,
     vertical,
 )
@@ -76,27 +72,6 @@ def test_the_example_of_three_lifts_a_minute() -> None:
     assert found.rwl_kg / LB == pytest.approx(34.814, abs=0.01)
     assert found.rwl_kg / LB == pytest.approx(34.9, abs=0.1)
     assert found.index is None and not found.undefined
-
-
-def test_three_tasks_together() -> None:
-    # 94-110, section 2.4.5: loads 30, 20, 10 lb, 1, 2, 4 a minute, limits once 20, 20, 15 lb: CLI 1.9.
-    parts = [Part(30 * LB, 1, 20 * LB), Part(20 * LB, 2, 20 * LB), Part(10 * LB, 4, 15 * LB)]
-    found = composite(parts, system="us")
-    assert found == pytest.approx(1.863, abs=0.005)
-    assert composite(parts[::-1], system="us") == found
-    by_hand = 30 / (20 * 0.94) + 1.0 * (1 / 0.88 - 1 / 0.94) + 10 / 15 * (1 / 0.70 - 1 / 0.88)
-    assert found == pytest.approx(by_hand, rel=1e-12)
-
-
-def test_a_composite_with_a_limit_of_nothing_is_undefined() -> None:
-    assert composite([Part(5, 1, 0.0), Part(5, 1, 10)]) is None
-    assert composite([Part(5, 10, 10), Part(5, 10, 10)]) is None
-    assert composite([]) is None
-
-
-def test_work_for_part_of_a_quarter_of_an_hour() -> None:
-    # 94-110, page 16: 10 lifts a minute for 8 of 15 minutes.
-    assert lifts_per_minute(10, 8) == pytest.approx(5.333, abs=1e-3)
 
 
 # --- the load constants and the two sets --------------------------------------------------------------------
@@ -221,22 +196,6 @@ def test_the_frequency_looks_at_the_origin_even_at_the_destination() -> None:
     found = lift(5.0, metric(30, 100), metric(30, 50), per_minute=13)
     assert found.destination is not None
     assert found.destination.fm == pytest.approx(0.34)
-
-
-@pytest.mark.parametrize(
-    ("work", "rest", "expected"),
-    [
-        (0.75, 1.0, "to 1 h"),
-        (0.75, 0.5, "to 2 h"),  # less than 1.2 times the work (from memory)
-        (1.5, 0.5, "to 2 h"),
-        (1.5, 0.4, "to 8 h"),  # less than .3 times the work (from memory)
-        (0.5, None, "to 1 h"),
-        (8.0, None, "to 8 h"),
-        (8.1, None, None),
-    ],
-)
-def test_duration(work, rest, expected) -> None:
-    assert duration_of(work, rest) == expected
 
 
 # --- reach, scope, and what holds of any lift ---------------------------------------------------------------

@@ -23,7 +23,6 @@ from shopbins.shop.survey import (
     by_two_walls,
     corner_angle,
     diagonal_at,
-    four_sided,
     hung_on,
     off_at,
     opening,
@@ -119,14 +118,17 @@ def test_area_of_a_triangle_by_its_sides() -> None:
     assert area(corners) == pytest.approx(296.279, abs=0.02)
 
 
+def four_sided(*sides: float, across: float) -> list[tuple[float, float]]:
+    return by_diagonals(list(zip(sides, (0.0, 90.0, 180.0, 270.0), strict=True)), {(0, 2): across})
+
+
 def test_four_sides_and_a_diagonal() -> None:
     """3, 4, 5 is a right angle (Euclid I.48)."""
-    corners, other = four_sided(4000, 3000, 4000, 3000, 5000)
-    assert other == pytest.approx(5000)
+    corners = four_sided(4000, 3000, 4000, 3000, across=5000)
     for got, want in zip(corners, [(0, 0), (4000, 0), (4000, 3000), (0, 3000)], strict=True):
         assert got == pytest.approx(want, abs=1e-6)
-    corners, other = four_sided(6000, 4000, 6000, 4000, 7190)
-    assert other == pytest.approx(7232, abs=1)
+    corners = four_sided(6000, 4000, 6000, 4000, across=7190)
+    assert math.dist(corners[1], corners[3]) == pytest.approx(7232, abs=1)
     assert math.dist(corners[0], corners[2]) == pytest.approx(7190)
 
 
@@ -143,7 +145,7 @@ def test_five_corners_need_two_diagonals() -> None:
 
 def test_sides_that_cannot_meet() -> None:
     with pytest.raises(NoShape, match="make no triangle"):
-        four_sided(1000, 1000, 1000, 1000, 2500)
+        four_sided(1000, 1000, 1000, 1000, across=2500)
 
 
 def test_a_corner_by_one_metre_along_both_walls() -> None:

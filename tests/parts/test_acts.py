@@ -94,9 +94,9 @@ def test_a_blank_tag_becomes_a_group_and_is_named_days_later(desk: Desk) -> None
     desk.do(acts.change(desk.state, group_id, name="shims"))
     assert desk.state.group(group_id).shown == "shims"
     with pytest.raises(Refused, match="already on shims"):
-        acts.name_blank(desk.state, code, "others")
+        acts.take(desk.state, "others", code=code)
     with pytest.raises(Refused, match="not printed"):
-        acts.name_blank(desk.state, "ZRW9999X", "others")
+        acts.take(desk.state, "others", code="ZRW9999X")
 
 
 def test_place_codes(desk: Desk) -> None:
@@ -106,13 +106,13 @@ def test_place_codes(desk: Desk) -> None:
     with pytest.raises(Refused):
         acts.issue_place_codes(desk.state, ["rack a/3"])
     with pytest.raises(Refused, match="label of rack a/3"):
-        acts.name_blank(desk.state, code, "x")
+        acts.take(desk.state, "x", code=code)
 
 
 def test_no_group_gets_into_itself(desk: Desk) -> None:
     tub, bag, shim = desk.take("tub"), desk.take("bag"), desk.take("shim")
     desk.do(acts.put_into(desk.state, bag, tub))
-    desk.do(acts.put_onto(desk.state, shim, bag))
+    desk.do(acts.put_into(desk.state, shim, bag, "on"))
     assert desk.state.group(shim).where == InGroup(bag, "on")
     for holder in (tub, bag, shim):
         with pytest.raises(Refused):

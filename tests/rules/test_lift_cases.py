@@ -8,21 +8,11 @@ from building import Pile, shop, zone
 from shopbins.ledger.model import InZone
 from shopbins.placing.judging import judge
 from shopbins.rules.handling import filter_kg, is_purple, passing_kg, team_kg
-from shopbins.rules.niosh import Hands, duration_of, lift, reach_mm
+from shopbins.rules.niosh import Hands, lift, reach_mm
 from shopbins.rules.niosh_tables import METRIC, US
 from shopbins.shop.model import Level, Limits
 
 LB, IN = 0.45359237, 25.4
-
-
-@pytest.mark.parametrize(
-    ("work_min", "rest_min", "found"),
-    [(30, 30, "to 1 h"), (75, 22.5, "to 2 h"), (60, 60, "to 1 h"), (30, 29, "to 2 h"), (75, 22, "to 8 h"),
-     (60, 59, "to 2 h"), (61, 61, "to 2 h")],
-)  # fmt: skip
-def test_duration_needs_its_rest(work_min: float, rest_min: float, found: str) -> None:
-    # DHHS (NIOSH) 94-110 as revised 9/2021: rest 1.0 times the work to count as to 1 h
-    assert duration_of(work_min / 60, rest_min / 60) == found
 
 
 def test_the_lower_of_both_ends_by_the_chosen_constants() -> None:

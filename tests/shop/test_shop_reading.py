@@ -89,8 +89,6 @@ def test_outlines_run_counter_clockwise_however_they_are_written(shop: Shop) -> 
 
 def test_measuring_uncertainty_is_kept_where_it_is_said(shop: Shop) -> None:
     assert dict(shop.measured_at) == {"rooms/hall/outline/3": 30.0}
-    assert shop.measured_of("rooms/hall/outline/3") == 30.0
-    assert shop.measured_of("rooms/hall/outline/1") == 10.0
 
 
 def test_doors(shop: Shop) -> None:

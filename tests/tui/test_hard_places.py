@@ -205,27 +205,3 @@ async def test_a_fault_of_our_own_is_one_line_and_kept_in_a_file(
     assert out.count("\n") < 4
     assert "a broken screw" in (tmp_path / "shopbins" / "fault.txt").read_text()
     assert app.return_code == 1
-
-
-def test_a_wrong_shop_file_is_told_line_by_line(tmp_path, capsys):
-    from shopbins.tui.app import run_path
-
-    path = tmp_path / "shop.yaml"
-    path.write_text("shop: X\nroms: {}\n")
-    assert run_path(path) == 65
-    lines = capsys.readouterr().err.splitlines()
-    assert any("roms" in line for line in lines)
-    assert all(line.startswith(str(path)) for line in lines)
-
-
-async def test_places_not_shown_are_drawn_anew_when_gone_to(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("2", "1")
-        await settled(pilot)
-        bench.desk.take("bracket")
-        app.changed()
-        await pilot.press("2")
-        await settled(pilot)
-        assert app.screen.lines.count == 7

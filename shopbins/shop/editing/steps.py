@@ -29,15 +29,6 @@ class CannotDraw(ValueError):  # noqa: N818 - it is an answer
     """A step that means nothing here."""
 
 
-def section_of(root: Node, key: str) -> str | None:
-    """Return the section a thing is in."""
-    for section in SECTIONS:
-        node, rest = find(root, (section, key))
-        if not rest and isinstance(node, Table):
-            return section
-    return None
-
-
 # -- carrying
 
 

@@ -76,13 +76,6 @@ class Canvas:
                 if ground:
                     self.ground[i] = ground
 
-    def wipe(self, outline: Sequence[Point]) -> None:
-        """Take fills away where the middle of a cell lies in an outline given in cells."""
-        for row, first, last in self.spans(outline):
-            at = row * self.cols
-            for i in range(at + first, at + last):
-                self._fill[i], self._fill_ink[i], self.ground[i] = " ", 0, 0
-
     def spans(self, outline: Sequence[Point]) -> Iterable[tuple[int, int, int]]:
         """Go through (row, first column, column after the last) inside an outline."""
         top = max(0, math.floor(min(p[1] for p in outline)))

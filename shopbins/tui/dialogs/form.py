@@ -13,8 +13,6 @@ from textual.widgets import Static
 from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.text import plain
 
-LABEL_COLS = 26
-
 
 @dataclass(frozen=True, slots=True)
 class Row:

@@ -28,8 +28,6 @@ ANYWAY = (
 )
 """Reasons for putting something back though it waits, by digit; the reason stays on record."""
 
-MOST_LIKELY = 12
-
 
 class StripActions(WorkActions):
     """The actions of scope 'strip', mixed into a Place with a group or position at hand."""
