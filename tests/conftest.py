@@ -1,12 +1,38 @@
-"""What every test has: settings of its own, so that none reads or writes those of whoever runs them."""
+"""What every test has: settings of its own, so that none touches those of whoever runs them; and a small desk."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from shopbins.desk import Desk
 from shopbins.units import show_in
+
+SHOP = """\
+shop: Back shed
+prefix: B
+rooms:
+  main:
+    outline: [[0, 0], [6000, 0], [6000, 4000], [0, 4000]]
+    headroom: 2.6 m
+doors:
+  gate: {room: main, to: outside, jambs: [[2500, 0], [3500, 0]], height: 2 m, opens: sliding, exit: yes}
+walkways:
+  middle way: {line: [[3000, 100], [3000, 3900]], width: 900 mm, least: 700 mm}
+zones:
+  bench: {room: main, kind: bench, at: [0, 3300], size: [2000, 700], height: 900, headroom: 1 m, load: 200 kg}
+  rack a:
+    room: main
+    kind: shelf
+    at: [5400, 1000]
+    size: [500, 2000]
+    load: 150 kg
+    levels:
+      1: {height: 100, headroom: 600, load: 100 kg}
+      2: {height: 800, headroom: 400, load: 60 kg}
+"""
 
 
 @pytest.fixture(autouse=True)
@@ -21,3 +47,16 @@ def own_settings(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.M
 def metric() -> None:
     """Show metric units, whatever the shop of the test before had."""
     show_in("metric")
+
+
+@pytest.fixture
+def shop_path(tmp_path: Path) -> Path:
+    path = tmp_path / "shop.yaml"
+    path.write_text(SHOP, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def desk(shop_path: Path) -> Iterator[Desk]:
+    with Desk.open(shop_path, by="tester") as opened:
+        yield opened

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from shopbins.desk import resolve, words
 from shopbins.desk.papers import PapersDesk
-from shopbins.desk.problems import DeskError, NotDone, translated
+from shopbins.desk.problems import NotDone, translated
 from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
@@ -587,6 +587,3 @@ def whoever() -> str:
 def holder_of(group: Group) -> str | None:
     """Return the id of the group this one lies in or on."""
     return group.where.group if isinstance(group.where, InGroup) else None
-
-
-__all__ = ["Desk", "DeskError", "holder_of", "whoever"]

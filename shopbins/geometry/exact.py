@@ -13,27 +13,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.convex import cached_parts, convex_hull, convex_parts
+from shopbins.geometry.convex import cached_parts
 from shopbins.geometry.segments import corner_gap, edges, meet, segment_gap, segments_gap
 from shopbins.geometry.shapes import Box, Outline, Point, bounds, contains, signed_area_mm2
-from shopbins.geometry.simple import simple_problem
-
-__all__ = [
-    "Gap",
-    "area_mm2",
-    "box_gap_mm",
-    "convex_hull",
-    "convex_parts",
-    "gap",
-    "inside",
-    "line_gap",
-    "nearest",
-    "overhang_mm",
-    "overlap",
-    "point_gap",
-    "segment_gap",
-    "simple_problem",
-]
 
 ROUNDING_MM = 1e-6
 

@@ -44,18 +44,6 @@ from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, outlines_of
 from shopbins.kernel.overlay import GRID_MM, as_parts
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 
-__all__ = [
-    "DOES_NOT_GO",
-    "GOES",
-    "NOT_DECIDED",
-    "TOO_CLOSE",
-    "Answer",
-    "Certificate",
-    "Planner",
-    "Probe",
-    "Tightest",
-]
-
 HAIR_MM = 0.002
 DOUBTS_MM = (0.01, 0.025, 0.05)
 BASE_STEP_DEG = 15.0

@@ -21,8 +21,6 @@ from shopbins.geometry.features import Feature, Gaps, Link, feature
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, bounds
 
-__all__ = ["ClearWidth", "Narrowing", "clear_width", "clipped", "corridor", "narrowings", "past", "reaching"]
-
 
 @dataclass(frozen=True, slots=True)
 class Narrowing:

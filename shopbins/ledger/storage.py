@@ -273,6 +273,3 @@ class LedgerDB(TinyDB):
     """TinyDB with our tables: `db.table('group').search(where('disposition') == 'repair')`."""
 
     table_class = LedgerTable  # type: ignore[assignment]
-
-
-__all__ = ["LedgerDB", "LedgerStorage", "LedgerTable", "Moved"]

@@ -12,8 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shopbins.answer import Part, Verdict, Words
-from shopbins.rules.finding import Finding, Grade
-from shopbins.rules.rule import Mark
+from shopbins.rules.finding import Compared, Finding
 
 DECIDE = "local rules and a competent rigger decide"
 MOVE = Words("goes", "does not go", "depends, measure", "not decided", "goes only with", named=99)
@@ -50,45 +49,8 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Check:
-    """One thing a move is compared with: its key in findings, what is compared, where the limit is from."""
-
-    key: str
-    title: str
-    source: str
-    mark: Mark
-    remedy: str
-
-    def found(
-        self,
-        grade: Grade,
-        subjects: Iterable[str],
-        text: str,
-        *,
-        room: str | None = None,
-        at_mm: tuple[float, float] | None = None,
-        measured: float | None = None,
-        limit: float | None = None,
-        unit: str = "",
-        source: str = "",
-        remedy: str = "",
-        judged: bool = True,
-    ) -> Finding:
-        """Return a finding of this check, with its source and remedy unless others are given."""
-        return Finding(
-            rule=self.key,
-            grade=grade,
-            subjects=tuple(subjects),
-            text=text,
-            room=room,
-            at_mm=at_mm,
-            measured=None if measured is None else round(measured, 3),
-            limit=None if limit is None else round(limit, 3),
-            unit=unit,
-            source=source or self.source,
-            remedy=remedy or self.remedy,
-            judged=judged,
-        )
+class Check(Compared):
+    """One thing a move is compared with."""
 
     def no(self, subjects: Iterable[str], text: str, ends: Iterable[str] = (), **more: object) -> Part:
         """Return what forbids; `ends` says what would make it go."""

@@ -9,13 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from shopbins.moves.fitted import Fitted, GearAnswer, with_findings
+from shopbins.moves.fitted import GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
-
-__all__ = ["Fitted", "GearAnswer", "best_gear", "judge_gear"]
 
 CARRIES = (
     *("pallet truck", "skates", "trolley", "engine crane", "gantry crane", "rollers and bar", "by hand"),

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import Outline, Pose
 from shopbins.kernel.slices import free_slice, shut_slice
 
 GRIDS_MM = (100.0, 50.0)
@@ -365,6 +365,3 @@ def finished(poses: Sequence[Pose], goal: Pose) -> list[Pose]:
                 )
             )
     return found
-
-
-__all__ = ["FloorProblem", "finished", "lattice", "near", "pivoted", "turns"]

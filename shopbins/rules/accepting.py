@@ -13,15 +13,13 @@ from dataclasses import replace
 
 from shopbins.answer import Accepted
 from shopbins.ledger.state import State
-from shopbins.records.accepted import FOR_NOW, Acceptable, Acceptance, acceptance, acceptances
+from shopbins.records.accepted import Acceptable, Acceptance, acceptance, acceptances
 from shopbins.rules.finding import Finding
 from shopbins.rules.keepclear import is_urgent_gear
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed, plural
 from shopbins.rules.things import exit_doors
 from shopbins.shop.model import Door, Shop
-
-__all__ = ["ASK", "FOR_NOW", "RULES", "acceptable", "applied", "covering", "for_now", "only_for_now"]
 
 ALWAYS_FOR_NOW = frozenset({"floor-load", "floor-total", "point-load", "way-out", "exit-width", "pit"})
 """Rules whose stops are only ever let through for now: too much for a floor, a way out shut or narrow,

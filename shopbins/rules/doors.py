@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from functools import lru_cache
 
+from shopbins.geometry.corridor import Corridor, corridor
 from shopbins.geometry.shapes import Point, contains
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
@@ -14,7 +15,7 @@ from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.ways import SHUT_MM, remedy_for, subjects, who
 from shopbins.scene.grid import boxes_touch, grown
-from shopbins.scene.passing import Corridor, Pinch, corridor, left_beside, narrowest
+from shopbins.scene.passing import Pinch, left_beside, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import Door, Outline, Shop

@@ -10,6 +10,7 @@ from shopbins.answer import Accepted, Part, Verdict, Words
 
 Grade = Literal["stop", "correct", "note"]
 Gap = Literal["", "missing", "breaks", "keeps"]
+Mark = Literal["own", "published", "from memory", "common practice, no source", "derived"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
 
@@ -67,6 +68,53 @@ class Finding:
         else:
             verdict = VERDICTS[self.grade]
         return Part(verdict, self.text, self.subjects, self.accepted, self)
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What something is compared with: its key in findings, what is compared, where its figure is from.
+
+    `mark` says how well the source is known, `remedy` what to do where it is broken.
+    """
+
+    key: str
+    title: str
+    source: str
+    mark: Mark
+    remedy: str
+
+    def found(
+        self,
+        grade: Grade,
+        subjects: Iterable[str],
+        text: str,
+        *,
+        room: str | None = None,
+        at_mm: tuple[float, float] | None = None,
+        measured: float | None = None,
+        limit: float | None = None,
+        unit: str = "",
+        source: str | None = None,
+        remedy: str = "",
+        judged: bool = True,
+        gap: Gap = "",
+    ) -> Finding:
+        """Return a finding of this, with its source and remedy unless others are given."""
+        return Finding(
+            rule=self.key,
+            grade=grade,
+            subjects=tuple(subjects),
+            text=text,
+            room=room,
+            at_mm=None if at_mm is None else (round(at_mm[0], 3), round(at_mm[1], 3)),
+            measured=None if measured is None else round(measured, 6),
+            limit=None if limit is None else round(limit, 6),  # 28 in are 711.2 mm, not 711.1999999999999
+            unit=unit,
+            source=self.source if source is None else source,
+            remedy=remedy or self.remedy,
+            judged=judged,
+            gap=gap,
+        )
 
 
 DANGER = (

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.rules import limits
-from shopbins.rules.rule import Mark
+from shopbins.rules.finding import Mark
 
 Who = Literal["men", "women"]
 FILTER = "HSE INDG143, lifting filter"

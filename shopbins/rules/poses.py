@@ -200,7 +200,7 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     """
     import shapely
 
-    from shopbins.geometry.exact import convex_hull
+    from shopbins.geometry.convex import convex_hull
     from shopbins.kernel.overlay import as_parts, polygonal
     from shopbins.kernel.slices import free_slice
 
@@ -232,7 +232,7 @@ def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> 
         return []
     import shapely
 
-    from shopbins.geometry.exact import convex_hull
+    from shopbins.geometry.convex import convex_hull
     from shopbins.kernel.stand import stand
 
     on = ground(scene, zone, level, group)

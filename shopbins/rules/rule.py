@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Literal
+from typing import Any
 
 from shopbins.ledger.model import Group, InZone
-from shopbins.rules.finding import Finding, Gap, Grade
+from shopbins.rules.finding import Compared, Finding, Gap, Grade
 from shopbins.rules.limits import Limit, law, set_name
 from shopbins.rules.say import TOLERANCE_MM
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
-
-Mark = Literal["own", "published", "from memory", "common practice, no source", "derived"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,27 +69,22 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Compared):
     """One rule, in one of two forms.
 
     A check of the audit says what it is about (`each`: a word of `things.KINDS`) and looks at one of them
     (`look`); the walk over all of them, the audit and the coverage are made from that. Where it looks at
     whole rooms, places or the like instead, `per` says so. What hangs on the whole shop at once brings
-    `audit`; `each` then only says what it is about. `judge` looks at one
-    laying-down, `stand` at one body where it stands (a posed group or a shifted bench).
+    `audit`; `each` then only says what it is about. `judge` looks at one laying-down, `stand` at one body
+    where it stands (a posed group or a shifted bench).
 
-    `text` says what is checked and the grades; `limit` where the limit comes from; `mark` how well the
-    source is known. `figures`: the key of its rows in `limits`, where a rule set may have none. A rule never
-    calls anything safe: it says what was compared with what.
+    `text` says what is checked and the grades; `limit` where the limit comes from. `figures`: the key of its
+    rows in `limits`, where a rule set may have none. A rule never calls anything safe: it says what was
+    compared with what.
     """
 
-    key: str
-    title: str
     text: str
     limit: str
-    source: str
-    mark: Mark
-    remedy: str
     audit: Callable[[Scene, date], Iterable[Finding]] | None = None
     judge: Callable[[Placement], Iterable[Finding]] | None = None
     stand: Callable[[Scene, Standing], Iterable[Finding]] | None = None
@@ -100,39 +93,6 @@ class Rule:
     look: Callable[[Scene, Any], Iterable[Finding]] | None = None
     figures: str = ""
 
-    def found(
-        self,
-        grade: Grade,
-        subjects: Iterable[str],
-        text: str,
-        *,
-        room: str | None = None,
-        at_mm: tuple[float, float] | None = None,
-        measured: float | None = None,
-        limit: float | None = None,
-        unit: str = "",
-        source: str | None = None,
-        remedy: str = "",
-        judged: bool = True,
-        gap: Gap = "",
-    ) -> Finding:
-        """Return a finding of this rule, with the rule's source and remedy unless others are given."""
-        return Finding(
-            rule=self.key,
-            grade=grade,
-            subjects=tuple(subjects),
-            text=text,
-            room=room,
-            at_mm=None if at_mm is None else (round(at_mm[0], 3), round(at_mm[1], 3)),
-            measured=measured,
-            limit=None if limit is None else round(limit, 6),  # 28 in are 711.2 mm, not 711.1999999999999
-            unit=unit,
-            source=self.source if source is None else source,
-            remedy=remedy or self.remedy,
-            judged=judged,
-            gap=gap,
-        )
-
     def breaks(self, by: Limit, grade: Grade, subjects: Iterable[str], text: str, **more: Any) -> Finding:
         """Return what breaks a figure of the table, with its limit, unit and source, said where doubtful."""
         more.setdefault("limit", by.figure)
@@ -140,34 +100,10 @@ class Rule:
         return self.found(grade, subjects, text + by.doubt, source=by.source, **more)
 
     def unjudged(
-        self,
-        subjects: Iterable[str],
-        text: str,
-        *,
-        room: str | None = None,
-        at_mm: tuple[float, float] | None = None,
-        measured: float | None = None,
-        limit: float | None = None,
-        unit: str = "",
-        source: str = "",
-        remedy: str = "",
-        gap: Gap = "missing",
+        self, subjects: Iterable[str], text: str, *, source: str = "", gap: Gap = "missing", **more: Any
     ) -> Finding:
         """Return a note that this rule could not judge something, and what figure it lacks."""
-        return self.found(
-            "note",
-            subjects,
-            text,
-            room=room,
-            at_mm=at_mm,
-            measured=measured,
-            limit=limit,
-            unit=unit,
-            source=source,
-            remedy=remedy,
-            judged=False,
-            gap=gap,
-        )
+        return self.found("note", subjects, text, source=source, judged=False, gap=gap, **more)
 
     def lacks(
         self, subject: str, name: str, what: str, write: str, *, room: str | None = None, **more: Any

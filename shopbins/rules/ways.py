@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from shopbins.geometry.corridor import Corridor, corridor
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.scene.grid import boxes_touch, grown
-from shopbins.scene.passing import Corridor, Pinch, corridor, left_beside, narrowest
+from shopbins.scene.passing import Pinch, left_beside, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import Shop, Walkway

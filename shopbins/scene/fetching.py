@@ -13,11 +13,12 @@ from heapq import heappop, heappush
 from itertools import pairwise
 from math import dist, inf
 
+from shopbins.geometry.corridor import corridor
 from shopbins.geometry.shapes import Box, bounds, contains
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import box_centre
 from shopbins.scene.grid import grown
-from shopbins.scene.passing import corridor, standing_in
+from shopbins.scene.passing import standing_in
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import OUTSIDE, Point, Shop, Zone

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.corridor import Corridor, corridor
+from shopbins.geometry.corridor import Corridor
 from shopbins.geometry.shapes import Point
 from shopbins.kernel.ways import Narrowing, narrowings, past, reaching
 from shopbins.scene.standing import Standing
-
-__all__ = ["Corridor", "Pinch", "corridor", "left_beside", "narrowest", "standing_in"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,8 @@ from math import inf
 from typing import NamedTuple
 
 from shopbins.search.misspelt import Near
-from shopbins.search.vocabulary import Vocabulary, folded, tokens
+from shopbins.search.vocabulary import Vocabulary, tokens
 from shopbins.search.word import STAGES, Stage, Typed, walk
-
-__all__ = ["Hit", "Index", "Row", "find_once", "folded", "tokens"]
 
 _FEW = 200
 _GATHERED = 30_000

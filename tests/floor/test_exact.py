@@ -10,12 +10,10 @@ import pytest
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapelyPoint
 
-from shopbins.geometry.convex import is_convex, turn_sign
+from shopbins.geometry.convex import convex_hull, convex_parts, is_convex, turn_sign
 from shopbins.geometry.exact import (
     area_mm2,
     box_gap_mm,
-    convex_hull,
-    convex_parts,
     gap,
     inside,
     line_gap,
@@ -23,9 +21,9 @@ from shopbins.geometry.exact import (
     overhang_mm,
     overlap,
     point_gap,
-    simple_problem,
 )
 from shopbins.geometry.shapes import Pose, bounds, contains, counter_clockwise, placed, rectangle
+from shopbins.geometry.simple import simple_problem
 
 SQUARE = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 1000.0), (0.0, 1000.0))
 ELL = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 1000.0), (1000.0, 1000.0), (1000.0, 3000.0), (0.0, 3000.0))

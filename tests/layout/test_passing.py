@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from shopbins.geometry.corridor import clipped
+from shopbins.geometry.corridor import Corridor, clipped, corridor
 from shopbins.geometry.shapes import Outline, Pose, contains, placed, rectangle
 from shopbins.kernel.ways import clear_width
-from shopbins.scene.passing import Corridor, corridor, left_beside, narrowest, standing_in
+from shopbins.scene.passing import left_beside, narrowest, standing_in
 from shopbins.scene.standing import Standing
 
 
