@@ -14,90 +14,22 @@ from collections.abc import Sequence
 from contextlib import ExitStack
 from importlib import import_module
 from pathlib import Path
-from types import MappingProxyType
 
 from shopbins import __version__
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, HelpAsked, Parser, add_globals, command_word, meant, parser_for
+from shopbins.cli.commands import COMMANDS
 from shopbins.cli.context import Context
 from shopbins.cli.saying import Saying
 
 __all__ = ["COMMANDS", "command", "main", "spare_garbage"]
-
-COMMANDS = MappingProxyType(
-    {
-        "check": "files",
-        "new": "new",
-        "plan": "plan",
-        "import-plan": "plan",
-        "fits": "files",
-        "demo": "files",
-        "export": "files",
-        "take": "taking",
-        "set": "taking",
-        "split": "taking",
-        "merge": "taking",
-        "machine": "taking",
-        "catchup": "catchup",
-        "how": "tending",
-        "before": "refitting",
-        "put": "laying",
-        "away": "laying",
-        "back": "laying",
-        "undo": "laying",
-        "redo": "laying",
-        "find": "looking",
-        "show": "looking",
-        "list": "listing",
-        "audit": "looking",
-        "accept": "accepting",
-        "move": "moving",
-        "tags": "tags",
-        "strip": "refitting",
-        "reach": "refitting",
-        "refit": "refitting",
-        "fit": "refitting",
-        "trial": "refitting",
-        "off": "refitting",
-        "strike": "refitting",
-        "milestone": "refitting",
-        "shortages": "lacking",
-        "shortage": "lacking",
-        "renew": "lacking",
-        "correct": "pieces",
-        "concede": "pieces",
-        "lost": "pieces",
-        "found": "pieces",
-        "give": "pieces",
-        "swap": "pieces",
-        "bind": "pieces",
-        "lend": "pieces",
-        "count": "lacking",
-        "missing": "lacking",
-        "work": "tending",
-        "inspect": "tending",
-        "match": "tending",
-        "connect": "tending",
-        "care": "tending",
-        "assembly": "tending",
-        "import": "tending",
-        "rescue": "keeping",
-        "verify": "keeping",
-        "backup": "keeping",
-        "photos": "papers",
-        "report": "papers",
-        "serve": "serve",
-        "completion": "completion",
-    }
-)
-"""Every command, and the file of this package it is in."""
 
 OK, REFUSED, USAGE, BAD_INPUT, OUR_FAULT, STORAGE, INTERRUPTED = 0, 1, 64, 65, 70, 74, 130
 
 
 def command(name: str) -> Command:
     """Return a command by its name."""
-    found: dict[str, Command] = import_module(f"shopbins.cli.{COMMANDS[name]}").COMMANDS
+    found: dict[str, Command] = import_module(f"shopbins.cli.{COMMANDS[name].file}").COMMANDS
     return found[name]
 
 
@@ -269,7 +201,7 @@ def _overview() -> str:
         "       shopbins COMMAND ...        shopbins COMMAND --help says more, with examples",
         "",
         "commands:",
-        *(f"  {name:{width}s}  {command(name).summary}" for name in COMMANDS),
+        *(f"  {name:{width}s}  {each.summary}" for name, each in COMMANDS.items()),
         "",
         "for every command, before or after it:",
         "  -s SHOP, --shop SHOP   the shop file, else $SHOPBINS_SHOP, else ./shop.yaml",

@@ -66,7 +66,6 @@ def _said(each: Acceptance) -> list[str]:
 COMMANDS = {
     "accept": Command(
         "accept",
-        "let a stop or a condition through by name, or dismiss a note; without ID: what is accepted",
         (
             "shopbins accept",
             "shopbins accept level-load --for-now",

@@ -110,7 +110,6 @@ def _found(desk: Desk, group_id: str, where: object) -> None:
 COMMANDS = {
     "catchup": Command(
         "catchup",
-        "record what already lies in a place: a name or code a line",
         (
             'shopbins catchup "rack a/3"',
             'printf "water pump\\nM12 studs x 14\\nZRW0070U\\n" | shopbins catchup "bench 2"',

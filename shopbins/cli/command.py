@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from shopbins.cli.arguments import Arguments, UsageError
+from shopbins.cli.commands import COMMANDS
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -28,14 +29,18 @@ class HelpAsked(Exception):  # noqa: N818 - no error
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One command: what it does in a line, an example or more, its arguments, and what runs it."""
+    """One command: an example or more, its arguments, and what runs it; what it does is in `commands.py`."""
 
     name: str
-    summary: str
     examples: tuple[str, ...]
     add_arguments: Callable[[Parser], None]
     run: Run
     about: str = ""
+
+    @property
+    def summary(self) -> str:
+        """What it does, in a line."""
+        return COMMANDS[self.name].summary
 
 
 class Parser(argparse.ArgumentParser):

@@ -62,7 +62,6 @@ COMMANDS = {
     for each in (
         Command(
             "completion",
-            "print what a shell needs to complete commands and options",
             (
                 "shopbins completion bash",
                 "shopbins completion zsh",

@@ -150,7 +150,6 @@ COMMANDS = {
     for each in (
         Command(
             "check",
-            "read a shop file and say everything that is wrong with it, and where",
             (
                 "shopbins check shop.yaml",
                 "shopbins check shop.yaml --json",
@@ -162,7 +161,6 @@ COMMANDS = {
         ),
         Command(
             "fits",
-            "answer floor scenes: does it go, how wide is the way, what has to be shifted at least",
             ("shopbins fits scenes.json --json",),
             _fits_arguments,
             _fits,
@@ -170,7 +168,6 @@ COMMANDS = {
         ),
         Command(
             "export",
-            "write everything in the ledger to one file",
             ("shopbins export --format csv -o parts.csv", "shopbins export --format json -o parts.json"),
             _export_arguments,
             _export,
@@ -178,7 +175,6 @@ COMMANDS = {
         ),
         Command(
             "demo",
-            "write the demo, an invented shop full of an engine's parts, into a folder",
             ("shopbins demo ropewalk --open", "shopbins demo ropewalk"),
             _demo_arguments,
             _demo,

@@ -151,7 +151,6 @@ COMMANDS = {
     for each in (
         Command(
             "rescue",
-            "say what of a damaged ledger can be saved; with --yes save it",
             ("shopbins rescue", "shopbins rescue --yes"),
             _rescue_arguments,
             _rescue,
@@ -159,7 +158,6 @@ COMMANDS = {
         ),
         Command(
             "verify",
-            "check every record, the snapshot and the photographs of the ledger",
             ("shopbins verify",),
             _nothing,
             _verify,
@@ -167,7 +165,6 @@ COMMANDS = {
         ),
         Command(
             "backup",
-            "copy the shop and its ledger into a new folder, while others may write",
             ("shopbins backup copy-of-the-shop",),
             _backup_arguments,
             _backup,

@@ -170,7 +170,6 @@ COMMANDS = {
     for each in (
         Command(
             "shortages",
-            "list what is still to be bought, made or borrowed, and by when to ask for it",
             ("shopbins shortages", "shopbins shortages --csv ask.csv"),
             _shortages_arguments,
             _shortages,
@@ -179,7 +178,6 @@ COMMANDS = {
         ),
         Command(
             "shortage",
-            "add something lacking, say more about it, or have it here",
             (
                 'shopbins shortage add "head gasket 2" --for "cylinder head 2" --days 10-20',
                 'shopbins shortage set "head gasket 2" --asked 2026-11-25 --promised 2026-12-10',
@@ -190,7 +188,6 @@ COMMANDS = {
         ),
         Command(
             "renew",
-            "renew a part: it does not go back, a shortage takes its place",
             (
                 'shopbins renew "flywheel bolts" --days 3-5',
                 'shopbins renew ZRW01141 "V-belts, new"',
@@ -200,7 +197,6 @@ COMMANDS = {
         ),
         Command(
             "count",
-            "count every piece: the balance, what is missing, left over, or not as it should be",
             ("shopbins count", "shopbins count --all", "shopbins count --machine engine --json"),
             _count_arguments,
             _count,
@@ -208,7 +204,6 @@ COMMANDS = {
         ),
         Command(
             "missing",
-            "say where a part was last seen, by which event, and what was moved from there afterwards",
             ('shopbins missing "oil pump"',),
             _missing_arguments,
             _missing,

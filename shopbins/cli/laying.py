@@ -206,7 +206,6 @@ COMMANDS = {
     for each in (
         Command(
             "put",
-            "put a part in a place, after saying what that would cause",
             (
                 'shopbins put "cylinder head 2" "bench 2"',
                 'shopbins put ZRW01858 "rack a/3" --dry-run',
@@ -223,27 +222,24 @@ COMMANDS = {
         ),
         Command(
             "away",
-            "send a part out of the shop until a date",
             ('shopbins away "cylinder head 2" "Moss Grinding" --until 2026-12-24 --for skimming',),
             _away_arguments,
             _away,
         ),
         Command(
             "back",
-            "have a part back in the shop, put down at once or not yet",
             ('shopbins back "cylinder head 3" "bench 2"', "shopbins back injectors"),
             _back_arguments,
             _back,
         ),
         Command(
             "undo",
-            "take back my last change",
             ("shopbins undo",),
             _undo_only_arguments,
             _undo,
             "Repeated, it goes further back. Refused where somebody else has touched the same since, and\n"
             "where it would bring back a stop that --override does not accept.",
         ),
-        Command("redo", "take back my last undo", ("shopbins redo",), _undo_arguments, _redo),
+        Command("redo", ("shopbins redo",), _undo_arguments, _redo),
     )
 }

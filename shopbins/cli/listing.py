@@ -66,7 +66,6 @@ def _list(context: Context, args: Arguments) -> int:
 COMMANDS = {
     "list": Command(
         "list",
-        "list any table of the ledger, narrowed, sorted, with the columns you want",
         (
             'shopbins list --where "mass > 1 kg" --where container=tub --sort -mass',
             "shopbins list --where mass=unknown --columns code,name,place",

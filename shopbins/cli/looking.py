@@ -203,21 +203,18 @@ COMMANDS = {
     for each in (
         Command(
             "find",
-            "find parts by any words; typos are fine",
             ("shopbins find inlet spring", 'shopbins find bearing --zone "rack a"'),
             _find_arguments,
             _find,
         ),
         Command(
             "show",
-            "show a part with its history, or what a place carries",
             ("shopbins show ZRW01858", 'shopbins show "rack a/3"'),
             _show_arguments,
             _show,
         ),
         Command(
             "audit",
-            "check the whole shop by every rule, worst first",
             (
                 "shopbins audit",
                 "shopbins audit --json",

@@ -87,7 +87,6 @@ COMMANDS = {
     for each in (
         Command(
             "move",
-            "say whether a big thing goes there, on what, which way, and what is shifted first",
             (
                 'shopbins move "Engine block on its skid" "test bed"',
                 'shopbins move ZRW0239C "test bed" --gear skates -o move.pdf',

@@ -224,7 +224,6 @@ COMMANDS = {
     for each in (
         Command(
             "new",
-            "describe a shop by answering questions with the tape in hand",
             (
                 "shopbins new",
                 "shopbins new --sheet measure.pdf",

@@ -85,7 +85,6 @@ COMMANDS = {
     for each in (
         Command(
             "report",
-            "write strip record, refit list, shortages or left-overs to a file, to be printed or read in",
             ("shopbins report refit -o refit.pdf", "shopbins report shortages -o shortages.csv"),
             _report_arguments,
             _report,
@@ -94,7 +93,6 @@ COMMANDS = {
         ),
         Command(
             "photos",
-            "import a folder of photographs: a picture that shows a label begins that part's",
             ("shopbins photos ~/phone/2026-05-12", "shopbins photos ~/phone/2026-05-12 --dry-run"),
             _photos_arguments,
             _photos,

@@ -245,7 +245,6 @@ COMMANDS = {
     for each in (
         Command(
             "correct",
-            "correct what was recorded, with the reason; the old value is kept",
             (
                 'shopbins correct "sump bolts" --qty 29 --as lost --reason "rolled under the lathe"',
                 'shopbins correct "head studs" --qty 23 --as "never there" --reason "one hole was empty"',
@@ -259,7 +258,6 @@ COMMANDS = {
         ),
         Command(
             "concede",
-            "let a rejected part be used: by name, for a reason, within limits, until a date",
             ('shopbins concede "winch main shaft" "good for one season" --limits "journal 2 >= 59.9mm"',),
             _concede_arguments,
             _concede,
@@ -267,42 +265,36 @@ COMMANDS = {
         ),
         Command(
             "lost",
-            "say that a part, or some pieces of it, are not to be found",
             ('shopbins lost "sump bolts" --qty 1 --reason "rolled under the lathe"',),
             _lost_arguments,
             _lost,
         ),
         Command(
             "found",
-            "say that what was lost is there again",
             ('shopbins found "sump bolts"',),
             _found_arguments,
             _found,
         ),
         Command(
             "give",
-            "give a part to another machine; where it came from lacks it then",
             ('shopbins give "alternator" "winch > motor" --reason "the winch runs first"',),
             _give_arguments,
             _give,
         ),
         Command(
             "swap",
-            "have two parts of one machine change places",
             ('shopbins swap "piston 1" "piston 2" --reason "wear evened out"',),
             _swap_arguments,
             _swap,
         ),
         Command(
             "bind",
-            "say which listed part something is that came off with no home said",
             ('shopbins bind ZRW0253G "relief valve"',),
             _bind_arguments,
             _bind,
         ),
         Command(
             "lend",
-            "lend a part out: it comes back as it is",
             ('shopbins lend "battery cables" "boat club" --until 2027-01-15',),
             _lend_arguments,
             _lend,

@@ -150,7 +150,6 @@ COMMANDS = {
     for each in (
         Command(
             "plan",
-            "draw the shop to scale, with what stands in it and what is against a rule",
             ("shopbins plan --pdf -o plan.pdf", "shopbins plan --svg --scale 50 -o plan.svg"),
             _plan_arguments,
             _plan,
@@ -158,7 +157,6 @@ COMMANDS = {
         ),
         Command(
             "import-plan",
-            "add places from a table, or rooms and places from a drawing, to the shop file",
             (
                 "shopbins import-plan zones.csv --dry-run",
                 "shopbins import-plan hall.dxf --unit mm --layer 'A-WALL=rooms'",

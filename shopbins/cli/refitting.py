@@ -325,7 +325,6 @@ COMMANDS = {
     for each in (
         Command(
             "reach",
-            "say what must come off to get at a part, in order, and what of it is off already",
             ('shopbins reach "oil pump"', "shopbins reach ZRW01858"),
             _reach_arguments,
             _reach,
@@ -334,7 +333,6 @@ COMMANDS = {
         ),
         Command(
             "before",
-            "record what had to come off before a part",
             (
                 'shopbins before "rocker cover 2" "cylinder head 2"',
                 'shopbins before sump "oil pump" "main bearing caps" --why "they hide the cap bolts"',
@@ -346,7 +344,6 @@ COMMANDS = {
         ),
         Command(
             "refit",
-            "list what is to go back, in refit order, and what each waits for",
             (
                 "shopbins refit --next",
                 "shopbins refit --machine winch",
@@ -358,7 +355,6 @@ COMMANDS = {
         ),
         Command(
             "fit",
-            "put a part back on for good",
             ('shopbins fit "sump bolts"', 'shopbins fit "rear seal housing" --to "engine block"'),
             _fit_arguments,
             _fit,
@@ -366,28 +362,24 @@ COMMANDS = {
         ),
         Command(
             "trial",
-            "put a part on for a trial fit, or take it off again; the count goes on knowing it as off",
             ('shopbins trial "front pulley"', "shopbins trial", 'shopbins trial "front pulley" --off'),
             _trial_arguments,
             _trial,
         ),
         Command(
             "off",
-            "take off again what was put back or tried",
             ('shopbins off "front pulley"',),
             _off_arguments,
             _off,
         ),
         Command(
             "strip",
-            "show the strip record: what came off, in order, and how",
             ("shopbins strip", "shopbins strip --machine engine --csv strip.csv"),
             _strip_arguments,
             _strip,
         ),
         Command(
             "strike",
-            "let the place of a part stay empty, with the reason",
             (
                 'shopbins strike "leak-off pipe" "this engine does without"',
                 'shopbins strike "leak-off pipe" --back',
@@ -398,7 +390,6 @@ COMMANDS = {
         ),
         Command(
             "milestone",
-            "list the milestones, or say what one needs, by when, and what goes on only after it",
             (
                 'shopbins milestone "engine closed" --needs "cylinder head 2" --due 2027-03-20',
                 'shopbins milestone "to the test bed" --move --then "mounting beam"',

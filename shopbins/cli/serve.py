@@ -106,7 +106,6 @@ COMMANDS = {
     for each in (
         Command(
             "serve",
-            "show the app in browsers of your own network, to whom you give the link",
             ("shopbins serve", "shopbins serve --write --lan 192.168.1.20"),
             _arguments,
             _serve,

@@ -207,7 +207,6 @@ def _printers(context: Context) -> int:
 COMMANDS = {
     "tags": Command(
         "tags",
-        "print labels on sheets, rolls or one by one",
         (
             "shopbins tags --untagged --stale -o tags.pdf",
             "shopbins tags --zones -o zones.pdf --sheet letter-3x10",

@@ -220,7 +220,6 @@ COMMANDS = {
     for each in (
         Command(
             "take",
-            "record what has just come off",
             (
                 'shopbins take "valve guides" --origin "engine > top end > head 2" --container bag --qty 4',
                 'shopbins take "engine bearer" --size 1600x120x110mm --mass "about 45 kg"',
@@ -232,7 +231,6 @@ COMMANDS = {
         ),
         Command(
             "set",
-            "say more about a part: name, size, mass, what happens to it",
             (
                 'shopbins set "flywheel" --mass 131.5kg --disposition remachine',
                 'shopbins set "engine block" --moving opening=500mm --moving under=110mm --moving cg=20,0',
@@ -243,7 +241,6 @@ COMMANDS = {
         ),
         Command(
             "split",
-            "make parts of their own of some pieces",
             (
                 'shopbins split "valve springs, inlet" --qty 1',
                 'shopbins split "old impellers" --into "impeller, worn" --into "impeller, torn"',
@@ -253,14 +250,12 @@ COMMANDS = {
         ),
         Command(
             "merge",
-            "put parts together into the first; every label goes on finding it",
             ("shopbins merge ZRW01061 ZRW0108Y",),
             _merge_arguments,
             _merge,
         ),
         Command(
             "machine",
-            "list the machines, or record whose one is and under which job",
             ("shopbins machine", 'shopbins machine "engine" --owner "Harbour Trust" --job 2031'),
             _machine_arguments,
             _machine,

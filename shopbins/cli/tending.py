@@ -429,7 +429,6 @@ COMMANDS = {
     for each in (
         Command(
             "how",
-            "record, or show, how a part came off",
             (
                 'shopbins how "crankcase door nuts" --left-hand --breakaway 220 --tools "46 mm ring"',
                 'shopbins how "main bearing caps" --shim 2,0.05mm,front --way "arrow to the flywheel"',
@@ -440,7 +439,6 @@ COMMANDS = {
         ),
         Command(
             "work",
-            "show a group's short list of work, or tick it off",
             (
                 'shopbins work "oil pump" --list "clean, inspect, new seals, test"',
                 'shopbins work "oil pump" --done clean',
@@ -452,7 +450,6 @@ COMMANDS = {
         ),
         Command(
             "inspect",
-            "judge a measured value against its limit and record it",
             (
                 'shopbins inspect crankshaft "journal 2" 59.94mm --min 59.96mm',
                 'shopbins inspect "liner 1" "bore, top" 1.5thou --max "0.002 in"',
@@ -465,14 +462,12 @@ COMMANDS = {
         ),
         Command(
             "match",
-            "record a matched set: what stays together, each in its own seat",
             ('shopbins match "bearing caps" ZRW02101 "engine block" --seat cap --seat block',),
             _match_arguments,
             _match,
         ),
         Command(
             "connect",
-            "list wires, hoses and pipes, or record one by its two ends",
             (
                 'shopbins connect hose "lift pump outlet" "filter inlet" --name "fuel feed"',
                 "shopbins connect H1 --joined A",
@@ -483,7 +478,6 @@ COMMANDS = {
         ),
         Command(
             "care",
-            "list care that comes round again, or record when it was done",
             (
                 'shopbins care "raw water hoses" --machine engine --every 1825d --done 2026-10-01',
                 "shopbins care --machine engine --hours 4210",
@@ -495,7 +489,6 @@ COMMANDS = {
         ),
         Command(
             "assembly",
-            "show the tree of every machine, add an assembly, rename it or move it",
             (
                 "shopbins assembly",
                 'shopbins assembly "engine > fuel > return"',
@@ -506,7 +499,6 @@ COMMANDS = {
         ),
         Command(
             "import",
-            "read a parts list from a spreadsheet, so that positions are known beforehand",
             (
                 "shopbins import parts.csv --machine engine",
                 'shopbins import parts.csv --machine engine --column "name=Benennung" --column "qty=Stk"',
