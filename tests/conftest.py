@@ -1,4 +1,4 @@
-"""What every test has: settings of its own, so that none touches those of whoever runs them; and a small desk."""
+"""What every test has: settings of its own, that no user's are read or written; and a small desk to open."""
 
 from __future__ import annotations
 

@@ -140,11 +140,11 @@ def _missing_arguments(parser: Parser) -> None:
 
 def _missing(context: Context, args: Arguments) -> int:
     from shopbins.desk.resolve import lost_said
-    from shopbins.records.pieces import lost_ones
+    from shopbins.ledger.lots import lost_ones
     from shopbins.reports.strip import missing_json, missing_text
 
     desk = context.desk(readonly=True)
-    lost = lost_ones(desk.state, args.group)
+    lost = lost_ones(desk.state.docs("posting"), args.group)
     if lost:
         doc = desk.state.docs("posting")[lost[0]]
         key, name = doc.get("of", doc["group"]), doc.get("name", args.group)

@@ -78,10 +78,10 @@ def group_called(state: State, shop: Shop, text: str, *, blank_too: bool = False
 
 def lost_said(state: State, text: str) -> list[str]:
     """Say of what is lost and has this code or name: how many, since when, why; nothing where none is."""
-    from shopbins.records.pieces import lost_ones
+    from shopbins.ledger.lots import lost_ones
 
     said = []
-    for key in lost_ones(state, text):
+    for key in lost_ones(state.docs("posting"), text):
         doc = state.docs("posting")[key]
         since = f" since {doc['on']}" if doc.get("on") else ""
         why = f": {doc['why']}" if doc.get("why") else ""

@@ -80,6 +80,17 @@ def split_off(seats: Mapping[str, int], pieces: int, first: Iterable[str] = ()) 
     return goes, {seat: n for seat, n in stays.items() if n or not seats[seat]}
 
 
+def lost_ones(postings: Mapping[str, Doc], text: str) -> list[str]:
+    """Return the postings of what is lost, by its code or name."""
+    wanted = text.strip().casefold()
+    return [
+        key
+        for key, doc in postings.items()
+        if doc["kind"] == "lost"
+        and wanted in (doc.get("code", "").casefold(), doc.get("name", "").casefold())
+    ]
+
+
 def effects(doc: Doc) -> list[tuple[str, int]]:
     """Return what a posting explains: (position, pieces that left its groups; less than 0: came to them)."""
     kind, n = doc.get("kind"), doc.get("n", 0)

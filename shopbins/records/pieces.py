@@ -11,7 +11,7 @@ from typing import Any
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
-from shopbins.ledger.lots import share_fields, split_off
+from shopbins.ledger.lots import lost_ones, share_fields, split_off
 from shopbins.ledger.model import Group, InGroup
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
@@ -79,7 +79,9 @@ def correct(
     first = next(iter(group.seats))
     if kind == "found":
         if lost := sum(
-            doc["n"] for key in lost_ones(state, group.code) for doc in [state.docs("posting")[key]]
+            doc["n"]
+            for key in lost_ones(state.docs("posting"), group.code)
+            for doc in [state.docs("posting")[key]]
         ):
             raise Refused(
                 f"{lost} of {group.shown} {'is' if lost == 1 else 'are'} lost: say that it is found"
@@ -200,17 +202,6 @@ def lose(
     return _fewer(state, group, n, "lost", reason_text(reason), by, day_of(on).isoformat())
 
 
-def lost_ones(state: State, text: str) -> list[str]:
-    """Return the postings of what is lost, by its code or name."""
-    wanted = text.strip().casefold()
-    return [
-        key
-        for key, doc in state.docs("posting").items()
-        if doc["kind"] == "lost"
-        and wanted in (doc.get("code", "").casefold(), doc.get("name", "").casefold())
-    ]
-
-
 def find(
     state: State, what: str, qty: int | None = None, reason: str = "", *, by: str = "", on: str | None = None
 ) -> Draft:
@@ -219,12 +210,12 @@ def find(
     It does not go back among the others by itself: those may be on, away or decided about. What was measured
     and conceded when it was lost holds for it.
     """
-    keys = lost_ones(state, what)
+    table = state.docs("posting")
+    keys = lost_ones(table, what)
     if not keys:
         raise Refused(
             f"nothing lost is called '{what.strip()}' (what nobody took off is taken: take, or correct)"
         )
-    table = state.docs("posting")
     left = sum(table[key]["n"] for key in keys) if qty is None else values.checked_qty(qty)
     if left > sum(table[key]["n"] for key in keys):
         raise Refused(f"{sum(table[key]['n'] for key in keys)} of it are lost: {left} cannot be found")

@@ -11,8 +11,8 @@ import pytest
 from shopbins.moves.criteria import CHECKS, CRITERIA
 from shopbins.moves.finding import Check, checked_against
 from shopbins.moves.page import with_tables
+from shopbins.rules.finding import Mark
 from shopbins.rules.registry import RULES
-from shopbins.rules.rule import Mark
 from shopbins.shop.figures import FIGURES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "moves.md").read_text(encoding="utf-8")
