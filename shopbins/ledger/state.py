@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, Literal, Protocol, TypeVar, cast
 
@@ -14,7 +14,7 @@ from shopbins.ledger.model import Group, InGroup, Machine, ThingPlace, Whereabou
 
 CodeKind = Literal["group", "place", "tag"]
 Resolved = tuple[CodeKind, str]
-Ids = dict[str, None]  # an ordered set
+Ids = dict[str, None]  # a set that keeps an order
 
 _CODED: tuple[CodeKind, ...] = ("group", "place", "tag")
 
@@ -142,7 +142,16 @@ class State:
         """Return the next free code, or the one after `after_serial`."""
         return next_code(self.prefix, self.last_serial if after_serial is None else after_serial)
 
-    # -- whereabouts
+    # -- whereabouts, groups by their codes: the same however they came to be there
+
+    def _code_of(self, group_id: str) -> tuple[str, str]:
+        return str(self.tables["group"][group_id].get("code", "")), group_id
+
+    def _by_code(self, ids: Iterable[str]) -> list[str]:
+        found = list(ids)
+        if len(found) > 1:
+            found.sort(key=self._code_of)
+        return found
 
     @property
     def index(self) -> _Index:
@@ -154,17 +163,16 @@ class State:
     def in_zone(self, zone: str, level: str | None = None) -> list[str]:
         """Return the groups lying directly in a zone, at one level or (None) at any."""
         levels = self.index.places.get(zone, {})
-        if level is not None:
-            return list(levels.get(level, ()))
-        return [group_id for ids in levels.values() for group_id in ids]
+        there = levels.values() if level is None else (levels.get(level, {}),)
+        return self._by_code(group_id for ids in there for group_id in ids)
 
     def places(self) -> list[tuple[str, str]]:
         """Return every (zone, level) in which something lies, known to the shop file or not."""
-        return [(zone, level) for zone, levels in self.index.places.items() for level in levels]
+        return sorted((zone, level) for zone, levels in self.index.places.items() for level in levels)
 
     def children(self, group_id: str) -> list[str]:
         """Return the groups directly in or on a group."""
-        return list(self.index.children.get(group_id, ()))
+        return self._by_code(self.index.children.get(group_id, ()))
 
     def descendants(self, group_id: str) -> list[str]:
         """Return all groups in or on a group at any depth, each once, even where they lie in a circle."""
@@ -179,15 +187,15 @@ class State:
 
     def unplaced(self) -> list[str]:
         """Return the groups not laid down anywhere."""
-        return list(self.index.unplaced)
+        return self._by_code(self.index.unplaced)
 
     def away(self) -> list[str]:
         """Return the groups out of the shop by themselves (not those that went inside another)."""
-        return list(self.index.away)
+        return self._by_code(self.index.away)
 
     def fitted(self) -> list[str]:
         """Return the groups back on their machine by themselves, tried ones included."""
-        return list(self.index.fitted)
+        return self._by_code(self.index.fitted)
 
     def chain(self, group_id: str) -> list[str]:
         """Return the group and what it lies in or on, outwards; ends before anything would come twice."""
@@ -209,7 +217,7 @@ class State:
         return top, None if isinstance(where, InGroup) else where
 
     def circles(self) -> list[tuple[str, ...]]:
-        """Return each ring of groups that lie in or on themselves, once, from its earliest id on."""
+        """Return each ring of groups that lie in or on themselves, once, from its lowest code on."""
         done: set[str] = set()
         rings: list[tuple[str, ...]] = []
         for start in self.index.inside:
@@ -220,13 +228,16 @@ class State:
                 current = self.index.inside[current]
             if current in path:
                 walk = list(path)
-                rings.append(tuple(walk[walk.index(current) :]))
+                ring = walk[walk.index(current) :]
+                first = ring.index(self._by_code(ring)[0])
+                rings.append((*ring[first:], *ring[:first]))
             done.update(path)
-        return rings
+        return sorted(rings, key=lambda ring: self._code_of(ring[0]))
 
     def adrift(self) -> list[str]:
         """Return the groups whose in/on names a group that is no longer there."""
-        return [child for child, parent in self.index.inside.items() if not self.has_group(parent)]
+        inside = self.index.inside.items()
+        return self._by_code(child for child, parent in inside if not self.has_group(parent))
 
     # -- order of removal
 

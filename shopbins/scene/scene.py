@@ -7,7 +7,7 @@ costs no more than the neighbourhood of the thing carried.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -98,12 +98,21 @@ class Scene:
         yield from (group for key, group in self._held.items() if key not in known)
 
     def children(self, group_id: str) -> list[str]:
-        """Return the ids of the groups directly in or on a group."""
-        found = [c for c in self.state.children(group_id) if c not in self._held]
-        for key, group in self._held.items():
-            if isinstance(group.where, InGroup) and group.where.group == group_id:
-                found.append(key)
-        return found
+        """Return the ids of the groups directly in or on a group, by their codes."""
+        held = (
+            key
+            for key, group in self._held.items()
+            if isinstance(group.where, InGroup) and group.where.group == group_id
+        )
+        return self._with_held(self.state.children(group_id), held)
+
+    def _with_held(self, ids: list[str], held: Iterable[str]) -> list[str]:
+        """Return groups by their codes: those the ledger has there but for the held ones, and those held."""
+        if not self._held:
+            return ids
+        here = [*held]
+        found = [each for each in ids if each not in self._held] + here
+        return sorted(found, key=lambda each: (self.group(each).code, each)) if here else found
 
     def under(self, group_id: str) -> Iterator[str]:
         """Go through the ids of all groups in and on a group, at any depth (each once, even in a circle)."""
@@ -171,6 +180,10 @@ class Scene:
         """Return a zone (or a room's open floor) as it now stands, moved benches at their ledger place."""
         return self._ground.zone(key)
 
+    def zones_in(self, room: str) -> list[Zone]:
+        """Return the zones of a room as they now stand, its open floor last."""
+        return self._ground.zones_in(room)
+
     def zones(self) -> Iterator[Zone]:
         """Go through every zone as it now stands, each room's open floor after the others."""
         for zone in self.shop.zones.values():
@@ -180,13 +193,14 @@ class Scene:
 
     def ids_in(self, zone: Zone, level: str | None) -> list[str]:
         """Return the ids of the groups directly on a level ('' too: in the zone, no level said), or
-        (level None) anywhere in the zone, levels the file does not have included.
+        (level None) anywhere in the zone, levels the file does not have included; by their codes.
         """
-        found = [g for g in self._ground.ids_in(zone, level) if g not in self._held]
-        for key, group in self._held.items():
-            if isinstance(group.where, InZone) and self._ground.same_place(group.where, zone, level):
-                found.append(key)
-        return found
+        held = (
+            key
+            for key, group in self._held.items()
+            if isinstance(group.where, InZone) and self._ground.same_place(group.where, zone, level)
+        )
+        return self._with_held(self._ground.ids_in(zone, level), held)
 
     def contents(self, zone_key: str, level: str | None = None) -> Contents:
         """Return what lies on one level of a zone, or in all of it; KeyError where there is no such zone."""
@@ -310,6 +324,7 @@ class _Ground:
         "bodies",
         "contents",
         "fixtures",
+        "ids",
         "rooms",
         "shares",
         "shop",
@@ -324,6 +339,7 @@ class _Ground:
         self.shares: dict[str, Share] = {}
         self.bodies: dict[str, Standing | None] = {}
         self.contents: dict[tuple[str, str | None], Contents] = {}
+        self.ids: dict[tuple[str, str | None], list[str]] = {}
         self.rooms: dict[str, tuple[list[Standing], Grid[Standing]]] = {}
         self._by_room: dict[str, list[Zone]] | None = None
         self.aliases: dict[str, list[str]] = {}
@@ -393,10 +409,15 @@ class _Ground:
         return level is None or where.level == level or where.level in _level_names(zone, level)
 
     def ids_in(self, zone: Zone, level: str | None) -> list[str]:
-        found: list[str] = []
-        for key in (zone.key, *self.aliases.get(zone.key, ())):
-            for name in (None,) if level is None else _level_names(zone, level):
-                found.extend(self.state.in_zone(key, name))
+        found = self.ids.get((zone.key, level))
+        if found is None:
+            keys = (zone.key, *self.aliases.get(zone.key, ()))
+            names = (None,) if level is None else _level_names(zone, level)
+            parts = [there for key in keys for name in names if (there := self.state.in_zone(key, name))]
+            found = [each for part in parts for each in part]
+            if len(parts) > 1:
+                found.sort(key=lambda each: (self.state.group(each).code, each))
+            self.ids[(zone.key, level)] = found
         return found
 
     def touched(self, held: Mapping[str, Group]) -> frozenset[str]:
