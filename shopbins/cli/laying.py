@@ -19,7 +19,10 @@ def _put_arguments(parser: Parser) -> None:
         "place", metavar="PLACE[/LEVEL]", nargs="?", help="the place, and its level if it has several"
     )
     parser.add_argument(
-        "--at", metavar="X,Y", help="where in the place its middle comes, in mm from the place's origin"
+        "--at",
+        metavar="X,Y",
+        help="where its middle comes: in a room as in the shop file, from the shop's 0, 0; in a place with a "
+        "corner and a size (at, size) from that corner, along its length, then its depth",
     )
     parser.add_argument("--turn", metavar="D", help="how it is turned, in degrees counter-clockwise")
     parser.add_argument(
@@ -78,7 +81,7 @@ def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool =
     }
     lines = []
     if laid.done:
-        lines.append(f"{_name(desk, laid, who)}{_at(laid)}" if dry_run else _laid(desk, laid, who))
+        lines.append(f"{_name(desk, laid, who)}{_at(desk, laid)}" if dry_run else _laid(desk, laid, who))
     if desk.state.has_group(who):
         lines = [*(f"   {each}" for each in desk.hints(desk.state.group(who))), *lines]
     for each in laid.findings:
@@ -104,15 +107,16 @@ def _name(desk: Desk, laid: Laid, who: str) -> str:
     return f"{name} could be laid{place}"
 
 
-def _at(laid: Laid) -> str:
+def _at(desk: Desk, laid: Laid) -> str:
+    """Say where it could be laid, as `--at` takes it, and what that is measured from."""
+    from shopbins.shop.model import Frame
     from shopbins.units import show_point
 
-    pose = laid.pose
-    return (
-        ""
-        if pose is None
-        else f" at {show_point(pose['x_mm'], pose['y_mm'])} mm, turned {pose['turn_deg']:g} deg"
-    )
+    pose, zone = laid.pose, None if laid.where is None else desk.scene().zone(laid.where.zone)
+    if pose is None or zone is None:
+        return ""
+    of = "the shop's 0, 0" if zone.frame == Frame() else f"the corner of {zone.name}"
+    return f" at {show_point(pose['x_mm'], pose['y_mm'])} mm from {of}, turned {pose['turn_deg']:g} deg"
 
 
 def _away_arguments(parser: Parser) -> None:

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
+from shopbins.ledger.details import DETAILS
 from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Mass, Size
 
 if TYPE_CHECKING:
@@ -42,8 +43,7 @@ def add_group_options(parser: Parser, *, changing: bool = False) -> None:
     )
     parser.add_argument(
         "--detail", metavar="KEY=VALUE", action="append",
-        help="what checks ask for: volume, flash point, kept in, approved, upright, chained, cap, in use, "
-        "metal lidded can, stands, tied, grip height, made (may be repeated)",
+        help=f"what checks ask for: {', '.join(DETAILS)} (may be repeated)",
     )  # fmt: skip
     if changing:
         parser.add_argument("--elsewhere", metavar="PROJECT", help="the project it is reused in")

@@ -11,7 +11,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.ledger.problems import BadValue
-from shopbins.units import UnitError, parse_length, parse_temperature, parse_volume
+from shopbins.units import (
+    UnitError,
+    parse_gas_volume,
+    parse_length,
+    parse_mass,
+    parse_temperature,
+    parse_volume,
+)
 
 UNKNOWN = ("", "?", "unknown")
 _FLAGS = {"yes": True, "true": True, "no": False, "false": False}
@@ -68,6 +75,8 @@ DETAILS: dict[str, Detail] = {
         Detail("chained", _flag, "it cannot fall over"),
         Detail("cap", _flag, "the cap is on its valve"),
         Detail("in use", _flag, "gas was drawn from it within a day"),
+        Detail("gas mass", parse_mass, "how much liquefied gas one of them holds full, like 13 kg"),
+        Detail("gas volume", parse_gas_volume, "how much other gas one of them gives, like 145 cu ft"),
         Detail("metal lidded can", _flag, "oily rags are in a metal can with a lid"),
         Detail("sealed", _flag, "what is in it cannot get out: bagged or in a closed tub, and marked"),
         Detail("released", _flag, "it holds no energy or gas any more: discharged, let down, emptied"),

@@ -160,8 +160,8 @@ def _burns(each: Kept) -> str | None:
 
 def _burning(scene: Scene, room: str) -> list[Kept]:
     us, found = scene.shop.rules == "us", []
-    for zone in scene.zones():
-        for _, group, inner in warned(scene, zone) if zone.room == room else ():
+    for zone in scene.zones_in(room):
+        for _, group, inner in warned(scene, zone):
             marks = hazards.of(inner.cautions, us)
             if any(h.burns for h in marks):
                 body = scene.body(group.id)

@@ -15,7 +15,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import listed
-from shopbins.rules.things import walk
+from shopbins.rules.things import RECORDED, walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Shop
 
@@ -120,7 +120,9 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         if unjudged:
             why = next(iter(unjudged.values())).text
             return Row(rule.key, "not judged", 0, 0, why, name, advice, source)
-        return Row(rule.key, "not applicable", 0, 0, f"no {rule.each}", name, advice, source)
+        where = "recorded" if rule.each in RECORDED else "in the shop file"
+        why = f"no {rule.each} {where}"
+        return Row(rule.key, "not applicable", 0, 0, why, name, advice, source)
     if rule.audit is None and rule.look is None:
         why = "looked at when something is put down, not in the audit"
         return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)

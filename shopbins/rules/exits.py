@@ -304,7 +304,8 @@ def _low(scene: Scene, each: Exit, name: str, tag: str, of: str, high: float, pa
             for other in limits.advisers(shop, "exit-height")
             if (by := limits.limit("exit-height", other, of)) is not None
         ]
-        yield HEIGHT.no_figure(shop, tag, f"{name}, {mm(high)} high", advice, mm, room=room, unit="mm")
+        what = f"{name.rstrip(',')}, {mm(high)} high"
+        yield HEIGHT.no_figure(shop, tag, what, advice, mm, room=room, unit="mm")
         return
     by = limits.limit("exit-height", rules, of)
     if by is not None and by.figure is not None and high < by.figure - TOLERANCE_MM:

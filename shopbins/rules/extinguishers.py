@@ -205,9 +205,14 @@ SEEN = Rule(
 def _audit_travel(scene: Scene, _today: date) -> Iterator[Finding]:
     shop = scene.shop
     there = [clear for clear in shop.keep_clear.values() if is_extinguisher(clear)]
-    if not there:
-        return
     rules = limits.set_for(shop, "extinguisher-travel")
+    if not there:
+        yield TRAVEL.unjudged(
+            ("shop",), "how far it is to an extinguisher is not checked: none is in the shop file",
+            gap="keeps" if rules is None else "missing",
+            remedy="draw it: keep clear: {ext: {room: .., at: .., size: .., why: extinguisher, for: [A, B]}}",
+        )  # fmt: skip
+        return
     for clear in there:
         if not clear.for_classes and (rules is not None or limits.advisers(shop, "extinguisher-travel")):
             yield TRAVEL.lacks(f"keep clear:{clear.key}", clear.name, "class", "for: [A, B]", room=clear.room)

@@ -13,7 +13,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import kg, listed
-from shopbins.rules.things import walk
+from shopbins.rules.things import IN_ZONES, walk, warned
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 from shopbins.units import show_volume
@@ -47,14 +47,18 @@ class Liquid:
 
 def liquids(scene: Scene) -> list[Liquid]:
     """Return the flammable liquids there are."""
-    us, found = scene.shop.rules == "us", []
-    for _, (zone, _, group) in walk(scene, "liquid"):
-        category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
-        if category is not None:
-            mass = None if group.mass is None else group.mass.kg
-            one = group.details.get("volume")
-            found.append(Liquid(group, zone, category, None if one is None else one * group.qty, mass, one))
-    return found
+    return [each for _, thing in walk(scene, "liquid") if (each := _liquid(scene, thing)) is not None]
+
+
+def _liquid(scene: Scene, thing: tuple[Zone, Group, Group]) -> Liquid | None:
+    zone, _, group = thing
+    us = scene.shop.rules == "us"
+    category = hazards.liquid_category(group.cautions, group.details.get("flash point"), us)
+    if category is None:
+        return None
+    mass = None if group.mass is None else group.mass.kg
+    one = group.details.get("volume")
+    return Liquid(group, zone, category, None if one is None else one * group.qty, mass, one)
 
 
 def _without(rule: Rule, them: Iterable[Liquid], *, by_mass: bool) -> Iterator[Finding]:
@@ -164,7 +168,10 @@ ROOM_C = 21.0
 
 def _look_cabinet(scene: Scene, zone: Zone) -> Iterator[Finding]:
     shop, tag = scene.shop, f"zone:{zone.key}"
-    inside = [each for each in liquids(scene) if each.zone.key == zone.key]
+    inside = [
+        each for _, thing in IN_ZONES["liquid"](scene, zone)
+        if (each := _liquid(scene, thing)) is not None
+    ]  # fmt: skip
     rules, where = limits.set_for(shop, "liquids-cabinet"), f"in {zone.name}"
     if rules is None:
         advice = []
@@ -200,18 +207,16 @@ def _cold(each: Liquid) -> bool:
 
 def _wrong_company(scene: Scene, zone: Zone, tag: str) -> Iterator[Finding]:
     by = limits.limit("liquids-cabinet", "uk", "below room temperature")
-    for top in scene.ids_in(zone, None):
-        for each in (top, *scene.under(top)):
-            group = scene.group(each)
-            wrong = [
-                h for h in hazards.of(group.cautions) if h.kind in ("oxidiser", "acid", "alkali", "corrosive")
-            ]
-            if wrong and by is not None:
-                yield CABINET.breaks(
-                    by, "correct", (f"group:{group.code}", tag),
-                    f"{group.shown}, marked '{wrong[0].word}', is in {zone.name} with flammable liquids",
-                    room=zone.room, limit=None, unit="", remedy="keep it elsewhere",
-                )  # fmt: skip
+    for _, _, group in warned(scene, zone):
+        wrong = [
+            h for h in hazards.of(group.cautions) if h.kind in ("oxidiser", "acid", "alkali", "corrosive")
+        ]
+        if wrong and by is not None:
+            yield CABINET.breaks(
+                by, "correct", (f"group:{group.code}", tag),
+                f"{group.shown}, marked '{wrong[0].word}', is in {zone.name} with flammable liquids",
+                room=zone.room, limit=None, unit="", remedy="keep it elsewhere",
+            )  # fmt: skip
 
 
 CABINET = Rule(
@@ -248,8 +253,7 @@ def _largest(shop_rules: str, each: Liquid) -> tuple[Limit | None, str]:
 
 
 def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Finding]:
-    shop, (zone, _, group) = scene.shop, thing
-    each = next((one for one in liquids(scene) if one.group.id == group.id), None)
+    shop, (zone, _, group), each = scene.shop, thing, _liquid(scene, thing)
     if each is None:
         return
     rules = limits.set_for(shop, "liquids-container")
@@ -451,10 +455,25 @@ BELOW = Rule(
 GAS_SHARE = 0.4
 """The least share of a full bottle's mass that is gas: own figure; an LPG bottle holds about half."""
 
+LIQUEFIED = frozenset(("lpg", "autogas", "propane", "butane", "camping gas", "mapp"))
+COMPRESSED = frozenset(("acetylene", "hydrogen", "natural gas", "methane"))
+
+
+def _gas_kind(group: Group) -> str:
+    """Tell by what figure a fuel gas is judged: 'liquefied', 'other', or '' where that is not known."""
+    if "gas mass" in group.details or "gas volume" in group.details:
+        return "liquefied" if "gas mass" in group.details else "other"
+    words = {h.word for h in hazards.of(group.cautions) if h.kind == "flammable gas"}
+    return "liquefied" if words & LIQUEFIED else "other" if words & COMPRESSED else ""
+
+
+def _cubic(litres: float) -> str:
+    """Say a volume of gas: '56.6 m3 (2000 cu ft)'."""
+    return f"{litres / 1000:.3g} m3 ({litres / limits.CU_FT:.4g} cu ft)"
+
 
 def _audit_gas(scene: Scene, _today: date) -> Iterator[Finding]:
     """Look at all fuel gas that is stored inside; what is in use is not in storage."""
-    by = limits.limit("fuel-gas", "us") if scene.shop.rules == "us" else None
     stored = [
         (zone, group)
         for _, (zone, _, group) in walk(scene, "fuel gas")
@@ -462,41 +481,82 @@ def _audit_gas(scene: Scene, _today: date) -> Iterator[Finding]:
     ]
     if not stored:
         return
-    total = sum(group.mass.kg for _, group in stored if group.mass is not None)
-    names, tags = listed(group.shown for _, group in stored), tuple(f"group:{g.code}" for _, g in stored)[:12]
-    if by is None or by.figure is None:
+    if limits.set_for(scene.shop, "fuel-gas") is None:
+        total = sum(group.mass.kg for _, group in stored if group.mass is not None)
         text = f"fuel gas stored inside, {kg(total)} with its bottles"
         yield GAS.no_figure(scene.shop, "shop", text, [], kg, unit="kg", room=stored[0][0].room)
         return
-    if total * GAS_SHARE > by.figure:
+    yield from _liquefied([each for each in stored if _gas_kind(each[1]) == "liquefied"])
+    yield from _compressed([each for each in stored if _gas_kind(each[1]) != "liquefied"])
+
+
+def _liquefied(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
+    """Judge liquefied gas by its mass: as told, else between a share of its bottle's mass and all of it."""
+    by = limits.limit("fuel-gas", "us", "liquefied")
+    if not stored or by is None or by.figure is None:
+        return
+    told = sum(g.details["gas mass"] * g.qty for _, g in stored if "gas mass" in g.details)
+    bottles = [(zone, g) for zone, g in stored if "gas mass" not in g.details]
+    whole = sum(g.mass.kg for _, g in bottles if g.mass is not None)
+    least, most = told + whole * GAS_SHARE, told + whole
+    names, tags = listed(g.shown for _, g in stored), tuple(f"group:{g.code}" for _, g in stored)[:12]
+    weighs = f"{kg(told)} as told" if told else ""
+    if whole:
+        weighs += f"{' and ' if told else ''}{kg(whole)} with its bottles"
+    if least > by.figure * (1 + 1e-9):
+        of_it = f", of it gas about {kg(least)} at least" if whole else ""
         yield GAS.breaks(
             by, "correct", tags,
-            f"fuel gas stored inside weighs {kg(total)} with its bottles, of it gas about "
-            f"{kg(total * GAS_SHARE)} "
-            f"at least, {kg(by.figure)} of gas at most: {names}", measured=round(total * GAS_SHARE, 3),
+            f"liquefied fuel gas stored inside weighs {weighs}{of_it}, {kg(by.figure)} of gas at most: "
+            f"{names}",
+            measured=round(least, 3),
         )  # fmt: skip
         return
-    for zone, group in stored:
+    for zone, group in bottles:
         if group.mass is None:
-            write = f"its mass: shopbins set {group.code} --mass 25kg"
-            yield GAS.lacks(f"group:{group.code}", group.shown, "mass", write, room=zone.room)
-    if total > by.figure:
+            write = f"shopbins set {group.code} --detail 'gas mass=13 kg'"
+            yield GAS.lacks(f"group:{group.code}", group.shown, "mass of gas", write, room=zone.room)
+    if most > by.figure * (1 + 1e-9):
+        write = f"shopbins set {bottles[0][1].code} --detail 'gas mass=13 kg'"
         yield GAS.unjudged(
-            ("shop",), f"fuel gas stored inside weighs {kg(total)} with its bottles, {kg(by.figure)} of "
-            "gas at "
-            f"most: how much of it is gas is not told: {names}", unit="kg", measured=round(total, 3),
-            limit=by.figure, source=by.source, remedy="read it off the bottles, or keep some outside",
+            ("shop",), f"liquefied fuel gas stored inside weighs {weighs}, {kg(by.figure)} of gas at "
+            f"most: how much of it is gas is not told: {names}", unit="kg",
+            measured=round(most, 3), limit=by.figure,
+            source=by.source, remedy=f"read it off the bottles: {write}, or keep some outside",
         )  # fmt: skip
+
+
+def _compressed(stored: list[tuple[Zone, Group]]) -> Iterator[Finding]:
+    """Judge what is not liquefied by its volume of gas, as told; a bottle's mass says nothing of it."""
+    by = limits.limit("fuel-gas", "us", "other")
+    if by is None or by.figure is None:
+        return
+    told = [(g.details["gas volume"] * g.qty, g) for _, g in stored if "gas volume" in g.details]
+    total = sum(litres for litres, _ in told)
+    if total > by.figure * (1 + 1e-9):
+        yield GAS.breaks(
+            by, "correct", tuple(f"group:{g.code}" for _, g in told)[:12],
+            f"{_cubic(total)} of fuel gas stored inside, {_cubic(by.figure)} at most: "
+            f"{listed(g.shown for _, g in told)}", measured=round(total, 3),
+        )  # fmt: skip
+    for zone, group in stored:
+        if "gas volume" not in group.details:
+            known = "'gas volume=145 cu ft'"
+            write = f"shopbins set {group.code} --detail {known}"
+            if not _gas_kind(group):
+                write += ", or 'gas mass=13 kg' where it is liquefied"
+            yield GAS.lacks(f"group:{group.code}", group.shown, "volume of gas", write, room=zone.room)
 
 
 GAS = Rule(
     key="fuel-gas",
     title="Fuel gas stored inside",
-    text="In 'us' to 300 lb (136 kg) of fuel gas are stored inside a building, what is in use (`in use`) not "
-    "counted. Bottles are weighed with what is in them: within where even all of it is, to fix where "
-    "two fifths "
-    "(own figure) are more, between them not checked.",
-    limit="300 lb of gas in 'us'",
+    text="In 'us' to 300 lb (136 kg) of liquefied fuel gas (LPG, propane, butane, MAPP) and to 2000 cu ft "
+    "(56.6 m3) of other fuel gas (acetylene, hydrogen, methane) are stored inside a building, each judged by "
+    "itself; what is in use (`in use`) is not counted. How much gas a bottle holds is told by `gas mass` and "
+    "`gas volume`. Liquefied gas not told is within where even the whole bottle is, to fix where two "
+    "fifths of it (own figure) are more, between them not checked.",
+    limit="300 lb, 2000 cu ft of gas in 'us'",
     source="29 CFR 1910.253(b)(3)(i)",
     mark="from memory",
     remedy="keep the rest outside",

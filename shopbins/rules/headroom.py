@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Outline, contains
 from shopbins.ledger.model import Group
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding
-from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import TOLERANCE_MM, mm_pair, place, slack_mm, unsure, zone_subject
+from shopbins.rules.rule import Advice, Placement, Rule
+from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, place, slack_mm, unsure, zone_subject
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Door, Level, Zone
+from shopbins.shop.model import Door, Level, Room, Zone
 
 # --- headroom ---------------------------------------------------------------------------------------------
 
@@ -123,5 +124,80 @@ HEADROOM = Rule(
     each="group",
 )
 
+# --- under sprinklers -------------------------------------------------------------------------------------
 
-RULES = (HEADROOM,)
+
+def _tops(scene: Scene, zone: Zone, level: Level) -> Iterator[tuple[Group, float | None]]:
+    """Go through what lies on a level and how high above the floor its top is; None: not known."""
+    for group_id in scene.ids_in(zone, level.key):
+        height = scene.share(group_id).height_mm
+        yield scene.group(group_id), None if height is None else level.height_mm + height
+
+
+def _look_under(scene: Scene, room: Room) -> Iterator[Finding]:
+    tops = [
+        (zone, group, top) for zone in scene.zones_in(room.key) for level in zone.levels
+        for group, top in _tops(scene, zone, level)
+    ]  # fmt: skip
+    found = [each for zone, group, top in tops if top is not None
+             for each in _under(scene, room, zone, group, top)]  # fmt: skip
+    yield from found
+    unknown = [group for _, group, top in tops if top is None]
+    if unknown:
+        yield SPRINKLER.unjudged(
+            (f"room:{room.key}",),
+            f"how far below the sprinklers of {room.name} {listed(g.shown for g in unknown)} "
+            f"{'is' if len(unknown) == 1 else 'are'} is not checked: height not known",
+            room=room.key, gap="keeps", remedy=f"shopbins set {unknown[0].code} --size 300x200x150mm",
+        )  # fmt: skip
+    elif tops and not found and limits.set_for(scene.shop, "sprinkler") is None:
+        name = f"what lies under the sprinklers of {room.name}"
+        yield SPRINKLER.no_figure(scene.shop, f"room:{room.key}", name, [], mm, room=room.key, unit="mm")
+
+
+def _judge_under(p: Placement) -> Iterator[Finding]:
+    room = p.shop.rooms.get(p.zone.room)
+    height = p.scene.share(p.group.id).height_mm
+    if room is not None and room.sprinklers_mm is not None and p.level is not None and height is not None:
+        yield from _under(p.scene, room, p.zone, p.group, p.level.height_mm + height)
+
+
+def _under(scene: Scene, room: Room, zone: Zone, group: Group, top: float) -> Iterator[Finding]:
+    by, shop = limits.limit("sprinkler", "us"), scene.shop
+    if by is None or by.figure is None or room.sprinklers_mm is None:
+        return
+    clear = room.sprinklers_mm - top
+    if clear >= by.figure - TOLERANCE_MM:
+        return
+    is_clear, least = mm_pair(clear, by.figure)
+    what = f"{group.shown} on {zone.name}" if zone.kind != "room" else group.shown
+    subjects, more = (f"group:{group.code}", f"room:{room.key}"), {"room": room.key, "unit": "mm"}
+    if limits.set_for(shop, "sprinkler") is None:
+        text = f"{what}, {mm(clear)} below the sprinklers of {room.name}"
+        advice = [Advice(by, by.figure, clear)] if limits.advisers(shop, "sprinkler") else []
+        yield SPRINKLER.no_figure(shop, subjects, text, advice, mm, **more)
+        return
+    slack = slack_mm(shop, f"rooms/{room.key}/sprinklers")
+    yield SPRINKLER.breaks(
+        by, "correct", subjects,
+        f"{what} is {is_clear} below the sprinklers of {room.name} ({least} needed)"
+        f"{unsure(shop, clear, by.figure, 'there', slack)}",
+        room=room.key, measured=round(clear, 3),
+    )  # fmt: skip
+
+
+SPRINKLER = Rule(
+    key="sprinkler",
+    title="Too near the sprinklers",
+    text="In a room with `sprinklers` the top of what lies there is 18 in (457 mm) below the deflectors, so "
+    "that the water spreads. To fix in 'us', elsewhere advice. Fixtures are not looked at.",
+    limit="18 in (457.2 mm) in 'us'",
+    source="29 CFR 1910.159(c)(10)",
+    mark="from memory",
+    remedy="lay it lower, or in another room",
+    look=_look_under,
+    judge=_judge_under,
+    each="room with sprinklers",
+)
+
+RULES = (HEADROOM, SPRINKLER)

@@ -13,6 +13,7 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
+from shopbins.rules.things import warned
 from shopbins.scene.doorway import doorway
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Fixture, Opening, Room, Shop, Wall, Zone
@@ -47,9 +48,7 @@ def _worst(marks: Iterable[hazards.Hazard]) -> hazards.Hazard | None:
 def burning_in(scene: Scene, room: str) -> list[Burning]:
     """Return what burns in a room; what lies somewhere in a zone counts as taking all of it."""
     us, found = scene.shop.rules == "us", []
-    for zone in scene.zones():
-        if zone.room != room:
-            continue
+    for zone in scene.zones_in(room):
         mark = _worst(hazards.of(zone.cautions, us))
         if mark is not None:
             found.append(Burning(f"zone:{zone.key}", zone.name, mark.word, room, zone.outline, mark.kind))
@@ -123,13 +122,10 @@ def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
 def _unknown_words(scene: Scene, room: str) -> int:
     us = scene.shop.rules == "us"
     words = set()
-    for zone in scene.zones():
-        if zone.room == room:
-            words |= set(hazards.unknown(zone.cautions, us))
-            for top in scene.ids_in(zone, None):
-                for each in (top, *scene.under(top)):
-                    cautions = scene.group(each).cautions
-                    words |= set(hazards.unknown(cautions, us)) if cautions else set()
+    for zone in scene.zones_in(room):
+        words |= set(hazards.unknown(zone.cautions, us))
+        for _, _, group in warned(scene, zone):
+            words |= set(hazards.unknown(group.cautions, us))
     return len(words)
 
 
@@ -378,21 +374,18 @@ def _look_vapour(scene: Scene, hot: Hot) -> Iterator[Finding]:
     shop = scene.shop
     rules = limits.set_for(shop, "hot-vapour") or "us"
     by = limits.limit("hot-vapour", rules)
-    for zone in scene.zones():
-        if zone.room != _room(hot) or by is None:
-            continue
-        for top in scene.ids_in(zone, None):
-            for each in (top, *scene.under(top)):
-                group = scene.group(each)
-                word = next((h.word for h in hazards.of(group.cautions) if h.word in CHLORINATED), None)
-                if word is not None:
-                    yield VAPOUR.breaks(
-                        by, "correct", (f"group:{group.code}", _tag(hot)),
-                        f"{group.shown}, marked '{word}', is in one room with {_name(hot)}: its vapour "
-                        f"turns into "
-                        "poison at an arc or flame", room=zone.room, at_mm=_middle(zone.outline), limit=None,
-                        unit="",
-                    )  # fmt: skip
+    if by is None:
+        return
+    for zone in scene.zones_in(_room(hot)):
+        for _, _, group in warned(scene, zone):
+            word = next((h.word for h in hazards.of(group.cautions) if h.word in CHLORINATED), None)
+            if word is not None:
+                yield VAPOUR.breaks(
+                    by, "correct", (f"group:{group.code}", _tag(hot)),
+                    f"{group.shown}, marked '{word}', is in one room with {_name(hot)}: its vapour turns "
+                    "into poison at an arc or flame", room=zone.room, at_mm=_middle(zone.outline),
+                    limit=None, unit="",
+                )  # fmt: skip
 
 
 VAPOUR = Rule(

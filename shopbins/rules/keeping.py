@@ -65,7 +65,7 @@ class Auditor:
         if touched is None:
             self._found, self._memo = {}, {}
         else:
-            zones = {zone.key for zone in scene.zones() if zone.room in touched}
+            zones = {zone.key for room in touched for zone in scene.zones_in(room)}
             if self._scene is not None:
                 scene.take_over(self._scene, touched)
             scene.memo.update({key: value for key, value in self._memo.items() if key[1] not in zones})

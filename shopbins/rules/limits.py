@@ -26,6 +26,8 @@ MARKS: dict[str, str] = {
 }
 
 FT, INCH, LB, GAL = 304.8, 25.4, 0.45359237, 3.785411784
+CU_FT = 28.316846592
+"""Litres in a cubic foot."""
 
 
 class Limit(NamedTuple):
@@ -130,6 +132,9 @@ TABLE: tuple[Limit, ...] = (
     Limit("exit-free", "uk", "", 0, "mm", FSO, "art. 14(1)", "R"),
     Limit("exit-free", "eu", "", 0, "mm", EEC, "Annex I 4.1, 4.6", "R"),
     Limit("exit-free", "any", "what burns, from the only way out", 3000, "mm", "", "", "O"),
+    Limit("aisle", "us", "", None, "mm", CFR, "1910.176(a)", "R"),
+    Limit("aisle", "uk", "", None, "mm", "Workplace Regulations 1992", "reg. 17", "M"),
+    Limit("aisle", "eu", "", None, "mm", EEC, "Annex I 12", "M"),
     # B. Switchgear, to 600 V
     Limit("electrical-depth", "us", "to 150 V", 3 * FT, "mm", CFR, _SWITCH, "R", 150),
     Limit("electrical-depth", "us", "nothing", 3 * FT, "mm", CFR, _SWITCH, "R", 600),
@@ -225,7 +230,8 @@ TABLE: tuple[Limit, ...] = (
     Limit("rags", "any", "", 0, "", "", "", "C"),
     Limit("heavy-gas", "us", "", 0, "", "", "", "O"),
     Limit("liquids-below", "any", "", 0, "", "", "", "O"),
-    Limit("fuel-gas", "us", "", 300 * LB, "kg", CFR, "1910.253(b)(3)(i)", "M"),
+    Limit("fuel-gas", "us", "liquefied", 300 * LB, "kg", CFR, "1910.253(b)(3)(i)", "M"),
+    Limit("fuel-gas", "us", "other", 2000 * CU_FT, "L", CFR, "1910.253(b)(3)(i)", "M"),
     Limit("heavy-gas", "uk", "", 0, "", "UK LPG codes", "", "R"),
     Limit("heavy-gas", "eu", "", None, "", "national law", "", "R"),
     # F. Keeping apart
@@ -260,6 +266,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("tall-stack", "de", "", 6, "times", "DGUV Information 208-048", "2.2", "R"),
     Limit("leaning", "any", "height", 1500, "mm", "", "", "O"),
     Limit("leaning", "any", "mass", 25, "kg", "", "", "O"),
+    Limit("sprinkler", "us", "", 18 * INCH, "mm", CFR, "1910.159(c)(10)", "M"),
     # H. Floors and heads
     Limit("ramp", "us", "", 1 / 12, "mm/mm", "ADA Standards", "405.2", "R"),
     Limit("ramp", "uk", "", 1 / 12, "mm/mm", "Approved Document M", "", "M"),
@@ -318,6 +325,7 @@ ADVICE: dict[str, tuple[str, ...]] = {
     "heavy-gas": ("us", "uk"),
     "load-sign": ("uk",),
     "slender": ("uk", "de"),
+    "sprinkler": ("us",),
     "ramp": ("us",),
     "step": ("us", "uk"),
     "pit": ("us",),

@@ -67,6 +67,12 @@ def _rooms(scene: Scene) -> Walk:
         yield f"room:{key}", room
 
 
+def _sprinkled(scene: Scene) -> Walk:
+    for subject, room in _rooms(scene):
+        if room.sprinklers_mm is not None:
+            yield subject, room
+
+
 def _sloping(scene: Scene) -> Walk:
     for subject, room in _rooms(scene):
         if room.slope is not None:
@@ -98,6 +104,13 @@ def _exit_doors(scene: Scene) -> Walk:
 def _walkways(scene: Scene) -> Walk:
     for key, way in scene.shop.walkways.items():
         yield f"walkway:{key}", way
+
+
+def _aisles(scene: Scene) -> Walk:
+    """Walkways that are no exit route."""
+    for subject, way in _walkways(scene):
+        if not way.exit_route:
+            yield subject, way
 
 
 def _exit_ways(scene: Scene) -> Walk:
@@ -186,10 +199,9 @@ def stands(thing: Zone | Fixture) -> bool:
 
 def on_floor(scene: Scene, room: str) -> Iterator[tuple[Zone, Group] | Zone | Fixture]:
     """Go through all that stands on a room's floor: parts, laden benches and racks, fixtures."""
-    for zone in scene.zones():
-        if zone.room == room:
-            for _, thing in _on_floor(scene, zone):
-                yield thing
+    for zone in scene.zones_in(room):
+        for _, thing in _on_floor(scene, zone):
+            yield thing
     for _, fixture in _standing(scene):
         if fixture.room == room:
             yield fixture
@@ -394,12 +406,14 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "laden room": _laden,
     "zone": _zones,
     "room with a way out": _escape,
+    "room with sprinklers": _sprinkled,
     "sloping floor": _sloping,
     "door": _doors,
     "sill": _sills,
     "exit door": _exit_doors,
     "exit": _exit_ways,
     "walkway": _walkways,
+    "aisle": _aisles,
     "keep clear": _clears,
     "switchgear": _switchgear,
     "extinguisher": _extinguishers,
@@ -436,6 +450,9 @@ IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "old part": _old_parts,
 }
 """Kinds that are looked for place by place."""
+
+RECORDED = frozenset((*IN_ZONES, "laden room", "part", "away", "place", "accepted"))
+"""Kinds that the ledger tells of; of the others the shop file does."""
 
 Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Level | Group
 

@@ -154,4 +154,28 @@ WAY = Rule(
     each="walkway",
 )
 
-RULES = (WAY,)
+# --- published widths: none -------------------------------------------------------------------------------
+
+
+def _look_aisle(scene: Scene, way: Walkway) -> Iterator[Finding]:
+    least = least_of(scene.shop, way)
+    own = "the shop file gives none either" if least is None else f"checked against your own {mm(least)}"
+    name = f"the width of {way.name}, {own}"
+    yield AISLE.no_figure(scene.shop, f"walkway:{way.key}", name, [], mm, unit="mm")
+
+
+AISLE = Rule(
+    key="aisle",
+    title="How wide a walkway is to be",
+    text="No set gives a width for aisles that are no exit route: they are kept clear and wide enough. "
+    "What is judged is the shop file's own width (`walkway`); that no published one stands behind it is "
+    "kept in the coverage.",
+    limit="none published",
+    source="29 CFR 1910.176(a); Workplace Regulations 1992 reg. 17; 89/654/EEC Annex I 12",
+    mark="published",
+    remedy="write least: 700 mm at the walkway, or limits: {walkway: 700 mm}",
+    look=_look_aisle,
+    each="aisle",
+)
+
+RULES = (WAY, AISLE)

@@ -150,6 +150,12 @@ ROOM: Keys = (
     NAME,
     *FOOTPRINT,
     Key("headroom", _K.LENGTH, "from the floor to the lowest beam", "2.4 m"),
+    Key(
+        "sprinklers",
+        _K.LENGTH,
+        "where there are any: from the floor to the lowest sprinkler's deflector",
+        "2.3 m",
+    ),
     Key("floor load", _K.AREA_LOAD, "what the floor carries, spread", "5 kN/m2"),
     Key("point load", _K.FORCE, "what it carries on one small spot", "4.5 kN"),
     Key(

@@ -77,13 +77,15 @@ class Anchor:
 class Room:
     """An outlined piece of floor; also a zone (its open floor) by the same key.
 
-    `void`: whether there is a cellar, duct or hole below; `anchors` what a line may be made fast to.
+    `sprinklers_mm`: how high the lowest sprinkler's deflector is, None where there are none. `void`: whether
+    there is a cellar, duct or hole below; `anchors` what a line may be made fast to.
     """
 
     key: str
     name: str
     outline: Outline
     headroom_mm: float | None = None
+    sprinklers_mm: float | None = None
     floor_load_kn_m2: float | None = None
     point_load_kn: float | None = None
     slope: Slope | None = None

@@ -63,6 +63,7 @@ def _room(key: str, fields: Fields) -> Room | None:
         name=fields.text("name", key),
         outline=() if place is None else place.outline,
         headroom_mm=fields.length("headroom"),
+        sprinklers_mm=fields.length("sprinklers"),
         floor_load_kn_m2=fields.quantity("floor load", units.parse_area_load, "a floor load"),
         point_load_kn=fields.quantity("point load", units.parse_force, "a force"),
         slope=_slope(fields),

@@ -85,7 +85,7 @@ def state_line(app: Host, width: int) -> Text:
             break
         line.append(between)
         line.append(text, inks.get(style, style))
-        between = "  " if style in inks or text.startswith("no stops") else " · "
+        between = "  " if style in inks or text.startswith(("no stops", "0 stops")) else " · "
     return line
 
 

@@ -146,6 +146,14 @@ VOLUME = Quantity(
     most_shown="1000000 L",
     example="20 L, 5 gal (US)",
 )
+GAS_VOLUME = Quantity(
+    noun="volume of gas",
+    bare=None,
+    factors={"m3": (1000, 1), "ft3": (28_316_846_592, 1_000_000_000)},
+    most=1_000_000.0,
+    most_shown="1000 m3",
+    example="4.1 m3, 145 cu ft",
+)
 ANGLE = Quantity(
     noun="angle", bare="deg", factors={"deg": (1, 1)}, most=360.0, most_shown="360 deg", example="90, 15 deg"
 )

@@ -11,6 +11,7 @@ from shopbins.units.quantities import (
     AREA_LOAD,
     ASCII_FOR,
     FORCE,
+    GAS_VOLUME,
     GRAVITY_M_S2,
     LENGTH,
     LONGEST_TEXT,
@@ -248,6 +249,11 @@ def parse_size_about(text: str) -> SizeAmount:
 def parse_volume(text: str) -> float:
     """Read a volume in litres: '20 L', '500 mL', '5 gal' (US gallon, 3.785411784 L); a bare number is L."""
     return _read(text, VOLUME, zero=False)
+
+
+def parse_gas_volume(text: str) -> float:
+    """Read a volume of gas in litres: '145 cu ft', '4.1 m3'; a bare number could be either and is refused."""
+    return _read(re.sub(r"(?i)cu\.? ?ft|cubic (?:feet|foot)", "ft3", text), GAS_VOLUME, zero=False)
 
 
 def parse_bearing(text: str) -> float:

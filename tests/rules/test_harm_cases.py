@@ -10,6 +10,8 @@ import pytest
 from building import TODAY, Pile, box, gaps, grades, of, row, shop
 
 from shopbins.answer import Accepted
+from shopbins.ledger.details import checked_details
+from shopbins.ledger.problems import BadValue
 from shopbins.records.accepted import accept
 from shopbins.rules.accepting import acceptable
 from shopbins.rules.auditing import audit
@@ -154,6 +156,29 @@ def test_fuel_gas_stored_inside(kg: float | None, found: list[str], gap: list[st
     assert gaps(shop(rules="us"), "fuel-gas", pile) == gap
     assert of(shop(rules="us"), "fuel-gas", marked("lpg", kg=kg, details={"in use": True})) == []
     assert gaps(shop(rules="uk"), "fuel-gas", pile) == ["keeps"]
+
+
+@pytest.mark.parametrize(
+    ("caution", "told", "qty", "found", "gap"),
+    [("lpg", "136 kg", 1, 0, 0), ("lpg", "136.1 kg", 1, 1, 0), ("lpg", "300 lb", 1, 0, 0),
+     ("propane", "34 kg", 4, 0, 0), ("propane", "34.1 kg", 4, 1, 0),
+     ("acetylene", "2000 cu ft", 1, 0, 0), ("acetylene", "2001 cu ft", 1, 1, 0),
+     ("hydrogen", "56.6 m3", 1, 0, 0), ("hydrogen", "28.4 m3", 2, 1, 0),
+     ("acetylene", "", 1, 0, 1), ("flammable gas", "", 1, 0, 1), ("flammable gas", "145 cu ft", 1, 0, 0)],
+)  # fmt: skip
+def test_fuel_gas_by_what_is_told_of_it(caution: str, told: str, qty: int, found: int, gap: int) -> None:
+    # 29 CFR 1910.253(b)(3)(i), from memory: 300 lb (136.08 kg) liquefied, 2000 cu ft (56.634 m3) of other gas
+    key = "gas volume" if "cu ft" in told or "m3" in told else "gas mass"
+    details = checked_details({key: told}) if told else {}
+    pile = marked(caution, kg=5000.0, qty=qty, details=details)
+    assert grades(shop(rules="us"), "fuel-gas", pile) == ["correct"] * found
+    assert gaps(shop(rules="us"), "fuel-gas", pile) == ["missing"] * gap
+
+
+@pytest.mark.parametrize("text", ["145", "40 L", "13 kg", "-1 cu ft", "0 m3"])
+def test_a_volume_of_gas_says_its_unit(text: str) -> None:
+    with pytest.raises(BadValue, match="gas volume"):
+        checked_details({"gas volume": text})
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from building import TODAY, Pile, box, gaps, grades, of, row, shop, zone
 
-from shopbins.ledger.model import InGroup
+from shopbins.ledger.model import InGroup, InZone
+from shopbins.placing.judging import judge
 from shopbins.rules import hazards
 from shopbins.rules.auditing import audit
 from shopbins.rules.coverage import coverage
@@ -705,7 +706,57 @@ def test_c67_a_pit(covered: bool | None, at: float, found: list[str], gap: int) 
     assert (grades(there, "pit"), gaps(there, "pit")) == (found, ["missing"] * gap)
 
 
+@pytest.mark.parametrize(
+    ("rules", "clear", "found", "gap"),
+    [("us", 457.2, [], []), ("us", 456.2, ["correct"], []), ("uk", 457.2, [], ["keeps"]),
+     ("uk", 456.2, [], ["breaks"])],
+)  # fmt: skip
+@pytest.mark.parametrize("at", ["floor", "rack"])
+def test_sprinklers(rules: str, clear: float, found: list[str], gap: list[str], at: str) -> None:
+    # 29 CFR 1910.159(c)(10), from memory: 18 in
+    hall = replace(HALL, sprinklers_mm=2400)
+    rack = zone("rack", (0, 0), (1500, 500), kind="shelf", levels=[Level("1", 900), Level("2", 1400)])
+    there, pile = shop(rules=rules, rooms=[hall], zones=[rack]), Pile()
+    high = 2400 - clear
+    where = pile.at(5000, 4000) if at == "floor" else InZone("rack", "2")
+    pile.add("crate", where, size=(400, 300, high if at == "floor" else high - 1400))
+    assert (grades(there, "sprinkler", pile), gaps(there, "sprinkler", pile)) == (found, gap)
+    laid = [f for f in judge(pile.scene(there), "crate", where) if f.rule == "sprinkler" and f.judged]
+    assert [f.grade for f in laid] == found
+    assert of(shop(rules=rules, zones=[rack]), "sprinkler", pile) == []
+    pile.add("odd", where, size=None)
+    assert row(there, "sprinkler", pile).state == "not judged"
+
+
+@pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])
+def test_no_set_gives_a_width_for_an_aisle(rules: str) -> None:
+    # 29 CFR 1910.176(a) and the duties of uk and eu give none: never a finding, always a row
+    aisle = replace(route(), key="a", exit_route=False)
+    there = shop(rules=rules, walkways=[aisle, route()])
+    (found,) = of(there, "aisle")
+    assert (found.subjects, found.judged, found.grade, found.gap) == (("walkway:a",), False, "note", "keeps")
+    seen = row(there, "aisle")
+    assert (seen.state, seen.things, seen.no_figure) == ("not judged", 1, True)
+    assert row(shop(rules=rules, walkways=[route()]), "aisle").state == "not applicable"
+
+
 # --- coverage ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("rules", "gap"), [("us", "missing"), ("uk", "missing"), ("eu", "keeps"), ("own", "keeps")]
+)
+def test_no_extinguisher_drawn_is_not_told(rules: str, gap: str) -> None:
+    there = shop(rules=rules)
+    (found,) = of(there, "extinguisher-travel")
+    assert (found.judged, found.grade, found.gap, found.source) == (False, "note", gap, "")
+    seen = row(there, "extinguisher-travel")
+    assert (seen.state, seen.things, seen.judged, seen.why) == ("not judged", 0, 0, found.text)
+    for check in ("extinguisher", "extinguisher-seen"):
+        assert (row(there, check).state, row(there, check).why) == (
+            "not applicable",
+            "no extinguisher in the shop file",
+        )
 
 
 def test_c85_an_empty_shop_is_judged_in_nothing() -> None:

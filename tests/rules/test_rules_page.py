@@ -7,9 +7,10 @@ from typing import get_args
 
 import pytest
 
+from shopbins.rules.finding import Mark
 from shopbins.rules.page import page
 from shopbins.rules.registry import RULES, rule
-from shopbins.rules.rule import Mark, Rule
+from shopbins.rules.rule import Rule
 
 PAGE = Path(__file__).parents[2] / "docs" / "rules.md"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from building import TODAY, Pile, box, of, shop, zone
 
@@ -42,6 +44,13 @@ def test_no_set_is_judged_by_the_law_of_another(rules: str, american: bool) -> N
     cited = [f for f in judged if "29 CFR" in f.source or "NFPA" in f.source]
     assert bool(cited) is american
     assert all(f.source for f in judged)
+
+
+@pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])
+def test_no_sentence_has_a_comma_twice(rules: str) -> None:
+    there, pile = crowded(rules)
+    for each in audit(pile.scene(there), TODAY):
+        assert not re.search(r",\s*,|\s,|  |\.\.(?!,)", each.text), each.text
 
 
 def test_each_wrong_of_a_cylinder_has_its_clause() -> None:
