@@ -97,15 +97,12 @@ class Context:
 
         from shopbins.desk import BadInput
         from shopbins.ledger.problems import BadValue
-        from shopbins.records.kinds import DATE
+        from shopbins.records.kinds import PAST
 
         try:
-            found = date.fromisoformat(DATE.read(text, date.today()))
+            return date.fromisoformat(PAST.read(text, date.today()))
         except BadValue as problem:
             raise BadInput(f"--day: {problem}") from None
-        if found > date.today():
-            raise BadInput(f"--day {found.isoformat()} is still to come: what was done is recorded")
-        return found
 
     def ledger(self) -> tuple[str, str]:
         """Return the ledger's folder and the prefix of its codes; the shop file must be right."""

@@ -17,11 +17,6 @@ if TYPE_CHECKING:
     from shopbins.records.record import Act
 
 
-def today() -> str:
-    """Return the day of today, as documents have it."""
-    return date.today().isoformat()
-
-
 def add_options(parser: Parser, what: Record | Act, *names: str) -> None:
     """Add an option for each field that has one, once; only for those named, where any are."""
     done = {each for action in parser._actions for each in action.option_strings}

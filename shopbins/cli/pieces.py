@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.options import add_options, values
 from shopbins.cli.values import origin, whole
-from shopbins.records import corrections, inspection, pieces
+from shopbins.records import care, corrections, inspection, pieces
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -38,17 +38,20 @@ def _done(context: Context, desk: Desk, wanted: Wanted, line: str) -> int:
 
 
 def _correct_arguments(parser: Parser) -> None:
-    parser.add_argument("what", metavar="WHAT", help="a part, by its code or name; a hose's mark; a shortage")
+    parser.add_argument(
+        "what",
+        metavar="WHAT",
+        help="a part, by its code or name; a hose's mark; a matched set, a care, a photograph by its name; "
+        "a machine",
+    )
     _qty(parser, "how many pieces there are")
     options = ", ".join((*pieces.FEWER, *pieces.MORE))
     parser.add_argument(
         "--as", dest="became", metavar="WORD", default="", help=f"what became of them: {options}"
     )
     parser.add_argument("--listed", metavar="N", help="how many its parts list should say")
-    for field in corrections.FIELDS:
-        parser.add_argument(
-            field.option, dest=field.name, metavar=field.metavar or field.kind.metavar, help=field.says
-        )
+    add_options(parser, corrections.FIX)
+    add_options(parser, care.CARE)
     parser.add_argument("--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2'")
     _reason(parser)
 
@@ -56,12 +59,7 @@ def _correct_arguments(parser: Parser) -> None:
 def _correct(context: Context, args: Arguments) -> int:
     if not args.reason.strip():
         raise UsageError("shopbins correct: say why (--reason WHY)")
-    given_now = {f: getattr(args, f.name) for f in corrections.FIELDS}
-    fields = {
-        f.name: f.kind.read(text, date.today()) if text.strip() else None
-        for f, text in given_now.items()
-        if text is not None
-    }
+    fields = _corrected(args)
     given = [args.qty is not None, args.listed is not None, bool(fields)]
     if sum(given) != 1:
         raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
@@ -73,32 +71,53 @@ def _correct(context: Context, args: Arguments) -> int:
         number = whole(args.qty, "--qty")
         wanted = pieces.CORRECT(group.id, qty=number, became=args.became.strip().lower(), reason=args.reason)
     else:
+        named = {each.name: each for each in (*corrections.FIX.fields, *care.CARE.fields)}
+        fields = {name: named[name].read(value, desk, desk.today) for name, value in fields.items()}
         subject = _meant(desk, args.what, fields, args.of)
         wanted = corrections.FIX(subject, fields=fields, reason=args.reason)
     return _done(context, desk, wanted, f"{args.what}: corrected, {args.reason.strip()}")
 
 
+def _corrected(args: Arguments) -> dict[str, Any]:
+    """Return the values as they should be; an empty text takes one back."""
+    taken_back: dict[str, Any] = {}
+    for field in (*corrections.FIX.fields, *care.CARE.fields):
+        dest = field.option.lstrip("-").replace("-", "_")
+        given = getattr(args, dest, None) if dest else None
+        typed = [each for each in given if each.strip()] if isinstance(given, list) else given
+        if given is not None and not (typed and (isinstance(typed, list) or typed.strip())):
+            taken_back[field.name] = [] if field.many else None
+            setattr(args, dest, None)
+    return {**values(args, corrections.FIX), **values(args, care.CARE), **taken_back}
+
+
 def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
     """Return the subject a correction is about, by the fields it gives."""
+    from shopbins.desk import BadInput
+
+    table = corrections.table_of(fields)
+    if not table:
+        raise BadInput(f"{', '.join(fields)} are not of one thing: correct one after the other")
+    if table == "inspection":
+        return f"inspection:{_inspection(desk, what, of)}"
+    thing = {"part": "position", "hours": "machine"}.get(table, table)
+    return f"{table}:{desk.called(thing, what)[0]}"
+
+
+def _inspection(desk: Desk, what: str, of: str | None) -> str:
+    """Return the last inspection of a part, of the characteristic named."""
     from shopbins.desk import BadInput, NotDone
     from shopbins.strip.release import Tests
 
-    names = set(fields)
-    if names <= set(corrections.ENDS):
-        return f"connection:{desk.resolve_connection(what)}"
-    if names <= set(corrections.INSPECTION):
-        group = desk.resolve_group(what)
-        found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
-        if of is not None:
-            found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
-        if not found:
-            raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
-        if len({d["what"].casefold() for _, d in found}) > 1:
-            raise BadInput(
-                f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}"
-            )
-        return f"inspection:{found[-1][0]}"
-    return f"part:{desk.resolve_position(what)}"
+    group = desk.resolve_group(what)
+    found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
+    if of is not None:
+        found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
+    if not found:
+        raise NotDone(f"{group.shown} has no inspection{f' of {of}' if of else ''}")
+    if len({d["what"].casefold() for _, d in found}) > 1:
+        raise BadInput(f"say of which value: --of one of {', '.join(sorted({d['what'] for _, d in found}))}")
+    return found[-1][0]
 
 
 def _concede_arguments(parser: Parser) -> None:
@@ -189,7 +208,7 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
         for key, doc in listed(desk.state).items():
             if (*doc.get("origin", ()), doc.get("name", "")) == path:
                 return key
-    return origin(text)
+    return desk.known_origin(origin(text))
 
 
 def _swap_arguments(parser: Parser) -> None:
@@ -251,6 +270,7 @@ COMMANDS = {
                 'shopbins correct "winch main shaft" --of "journal 2" --measured 59.97mm --reason "misread"',
                 'shopbins correct "flywheel" --trick "heat it first" --reason "that was the other one"',
                 'shopbins correct "anodes, stern" --listed 22 --reason "the list is of a later model"',
+                'shopbins correct "flywheel" --after "starter motor" --reason "the starter held it"',
             ),
             _correct_arguments,
             _correct,

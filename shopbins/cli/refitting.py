@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import add_options, today, values
+from shopbins.cli.options import add_options, values
 from shopbins.cli.values import whole
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
@@ -299,17 +299,18 @@ def _milestone(context: Context, args: Arguments) -> int:
     elif fields:
         wanted.append(records.SET(name=args.name, reason=args.reason, **fields))
     wanted += [records.AFTER(part, milestone=args.name) for part in args.then or ()]
-    if args.done or args.not_done:
-        wanted.append(records.REACHED(args.name, on=today() if args.done else None, reason=args.reason))
-    desk = context.desk(readonly=not wanted)
+    ticks = args.done or args.not_done
+    desk = context.desk(readonly=not wanted and not ticks)
+    if ticks:
+        wanted.append(records.REACHED(args.name, on=desk.on if args.done else None, reason=args.reason))
     seq = desk.do(*wanted).seq if wanted else desk.seq
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
     key = desk.resolve_milestone(args.name)
-    from shopbins.lists.milestones import milestones, said
+    from shopbins.lists.milestones import milestones
 
-    line = next(said(each) for each in milestones(desk.state, date.today()) if each.key == key)
+    line = next(each.held.sentence for each in milestones(desk.state, date.today()) if each.key == key)
     context.answer({"milestone": key, "seq": seq}, [line])
     return 0
 

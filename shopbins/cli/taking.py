@@ -78,7 +78,7 @@ def _set(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     moving = _moving(desk, group, args.moving) if args.moving else None
     context.problem(*desk.change_warnings(group, fields))
-    wanted = _corrections(group, fields, args)
+    wanted = _corrections(desk, group, fields, args)
     wanted += [CHANGE(group.id, **fields)] if fields else []
     if moving is not None:
         wanted.append(DESCRIBE(group.id, moving=moving))
@@ -87,7 +87,7 @@ def _set(context: Context, args: Arguments) -> int:
     return 0
 
 
-def _corrections(group: Group, fields: dict[str, Any], args: Arguments) -> list[Wanted]:
+def _corrections(desk: Desk, group: Group, fields: dict[str, Any], args: Arguments) -> list[Wanted]:
     """Return what of `set` is a count or a correction, and take it out of the fields."""
     from shopbins.records import pieces
     from shopbins.records.acts import needs_reason
@@ -113,7 +113,8 @@ def _corrections(group: Group, fields: dict[str, Any], args: Arguments) -> list[
         became = args.became.strip().lower()
         return [pieces.CORRECT(group.id, qty=fields.pop("qty"), became=became, reason=args.reason)]
     if "origin" in fields:
-        return [pieces.GIVE(group.id, to=fields.pop("origin"), reason=args.reason)]
+        path = desk.known_origin(fields.pop("origin"))
+        return [pieces.ORIGIN(group.id, origin=path, reason=args.reason)]
     fields.clear()
     return [pieces.NO_PART(group.id, reason=args.reason)]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import add_options, today, values
+from shopbins.cli.options import add_options, values
 from shopbins.cli.values import amount, millimetres, origin, torque, whole
 from shopbins.records import care, connection, how, matched, position, work
 from shopbins.strip.care import care as care_due
@@ -130,7 +130,7 @@ def _work(context: Context, args: Arguments) -> int:
     context.before(desk.first_steps(group))
     points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
     wanted = [work.LIST(group.id, points=points)] if points else []
-    wanted += [work.DONE(group.id, what=point, on=today()) for point in args.done or ()]
+    wanted += [work.DONE(group.id, what=point, on=desk.on) for point in args.done or ()]
     wanted += [work.AGAIN(group.id, what=point) for point in args.again or ()]
     if wanted:
         desk.do(*wanted)
@@ -294,16 +294,14 @@ def _care_arguments(parser: Parser) -> None:
 
 def _care(context: Context, args: Arguments) -> int:
     fields, hours = values(args, care.CARE), values(args, care.HOURS)
-    wanted = []
-    if "hours" in hours:
-        if args.machine is None:
-            raise UsageError("shopbins care: --hours needs --machine")
-        wanted.append(care.HOURS(**hours, on=today()))
-    if args.name is None and not wanted:
+    if "hours" in hours and args.machine is None:
+        raise UsageError("shopbins care: --hours needs --machine")
+    if args.name is None and "hours" not in hours:
         if fields:
             raise UsageError("shopbins care: NAME is missing (see shopbins care --help)")
         return _care_list(context)
     desk = context.desk()
+    wanted = [care.HOURS(**hours, on=desk.on)] if "hours" in hours else []
     if args.name is not None:
         same = [key for key, doc in desk.state.docs("care").items() if _same(doc["name"], args.name)]
         wanted.append(care.SET(same[0], **fields) if same else care.ADD(name=args.name, **fields))

@@ -66,4 +66,5 @@ _FIND: Mapping[str, Find] = {
     "connection": lambda state, _shop, text: [positions.connection_called(state, text)],
     "care": _named("care", "recurring care"),
     "set": _named("set", "matched set"),
+    "photo": _named("photo", "photograph"),
 }

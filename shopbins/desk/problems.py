@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from shopbins.ledger.problems import BadValue, LedgerProblem, Refused
+from shopbins.ledger.problems import BadValue, LedgerProblem, ReasonWanted, Refused
 
 
 class DeskError(Exception):
@@ -20,6 +20,14 @@ class DeskError(Exception):
 
 class NotDone(DeskError):  # noqa: N818 - refused is an answer
     """Refused, or nothing found: exit status 1."""
+
+
+class WhyWanted(NotDone):
+    """Refused only as long as nobody says why; `what` wants the reason."""
+
+    def __init__(self, line: str, what: str) -> None:
+        super().__init__(line)
+        self.what = what
 
 
 class BadInput(DeskError):  # noqa: N818
@@ -41,6 +49,8 @@ def translated() -> Iterator[None]:
         yield
     except BadValue as problem:
         raise BadInput(str(problem)) from None
+    except ReasonWanted as problem:
+        raise WhyWanted(str(problem), problem.what) from None
     except Refused as problem:
         raise NotDone(str(problem)) from None
     except LedgerProblem as problem:

@@ -80,6 +80,10 @@ class StripDesk:
         """Return the machine meant."""
         return meaning.machine_called(self.state, self.shop, text)
 
+    def known_origin(self, origin: Sequence[str]) -> tuple[str, ...]:
+        """Return an origin on a machine there is; NotDone where nobody knows the machine."""
+        return (self.resolve_machine(origin[0]), *origin[1:]) if origin else ()
+
     def resolve_connection(self, text: str) -> str:
         """Return the id of the connection with this mark (H3, or one of its flags: H3A)."""
         return meaning.connection_called(self.state, text)

@@ -40,6 +40,14 @@ class Refused(Exception):  # noqa: N818 - a refusal is an answer, not an error o
     exit = 1
 
 
+class ReasonWanted(Refused):
+    """Refused only as long as nobody says why: `what` wants a reason, `how` is the command that takes one."""
+
+    def __init__(self, what: str, how: str) -> None:
+        super().__init__(f"{what} ({how})")
+        self.what = what
+
+
 class Conflict(Refused):
     """Somebody else changed the same subject meanwhile; `event` is what they did."""
 

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any, NamedTuple
 
+from shopbins.answer import Verdict
 from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
 from shopbins.lists.listing import Column, List
 from shopbins.strip.order import Order
-from shopbins.strip.refit import chain, not_met
+from shopbins.strip.refit import chain
 from shopbins.strip.shortages import HoldUp, hold_up
 
 
@@ -21,32 +22,13 @@ class Milestone(NamedTuple):
     doc: Doc
     held: HoldUp
     left: int | None
-    lapsed: tuple[str, ...] = ()
-
-    @property
-    def said(self) -> str:
-        """What it comes to, in a sentence."""
-        if not self.doc.get("done"):
-            return self.held.sentence
-        return f"reached {self.doc['done']}" + (
-            f"; not so now: {', '.join(self.lapsed)}" if self.lapsed else ""
-        )
 
 
 def milestones(state: State, today: date) -> list[Milestone]:
     """Return every milestone: those still to be reached by their date, then those reached."""
     table = state.docs("milestone")
     keys = sorted(table, key=lambda key: (bool(table[key].get("done")), table[key].get("by") or "9"))
-    return [
-        Milestone(key, table[key], hold_up(state, key, today), _left(state, key), _lapsed(state, key, today))
-        for key in keys
-    ]
-
-
-def _lapsed(state: State, key: str, today: date) -> tuple[str, ...]:
-    """Name what a milestone that was reached needs and has no more; a move is over."""
-    doc = state.docs("milestone")[key]
-    return tuple(not_met(state, key, today)) if doc.get("done") and not doc.get("move") else ()
+    return [Milestone(key, table[key], hold_up(state, key, today), _left(state, key)) for key in keys]
 
 
 def _left(state: State, key: str) -> int | None:
@@ -58,11 +40,6 @@ def _left(state: State, key: str) -> int | None:
 
 def _doc(name: str, default: Any = None) -> Callable[[Milestone], Any]:
     return lambda each: each.doc.get(name, default)
-
-
-def said(each: Milestone) -> str:
-    """Say one in a line."""
-    return f"{each.doc['name']}: {each.said}" if each.doc.get("done") else each.said
 
 
 MILESTONES: List[Milestone] = List(
@@ -81,8 +58,8 @@ MILESTONES: List[Milestone] = List(
         Column("", "to go", lambda each: each.left, "to go", 7, paper=0.7),
         Column("sentence", "what holds it up", lambda each: each.held.sentence, "what holds it up",
                40, 2.0, 5.0,
-               text=lambda each: each.said.removeprefix(f"{each.doc['name']}: "),
-               grade=lambda each: "stop" if each.held.late and not each.doc.get("done") else ""),
+               text=lambda each: each.held.sentence.removeprefix(f"{each.doc['name']}: "),
+               grade=lambda each: "stop" if each.held.answer.verdict is Verdict.NO else ""),
     ),
-    said,
+    lambda each: each.held.sentence,
 )  # fmt: skip

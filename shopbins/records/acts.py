@@ -16,7 +16,7 @@ from shopbins.ledger.docs import group_doc, group_fields, where_doc
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import share_fields, split_off
 from shopbins.ledger.model import OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 
@@ -224,7 +224,7 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
     clean = values.checked(fields)
     after: dict[str, Any] = {subject(group_id): group_fields(clean)}
     if (why := needs_reason(group, clean)) is not None:
-        raise Refused(f"{why} (correct {group.shown} says how)")
+        raise ReasonWanted(why, f"correct {group.shown} says how")
     if group.counted == "never" and clean.get("counted", "never") != "never":
         after |= _a_part_after_all(state, group)
     return Draft("change", after)
@@ -245,13 +245,16 @@ def _a_part_after_all(state: State, group: Group) -> dict[str, Any]:
 def needs_reason(group: Group, fields: Mapping[str, Any]) -> str | None:
     """Return why a change of a group is a correction and wants a reason, None where it is not.
 
-    That is so for the number of pieces, the machine, and for calling what came off no part.
+    That is so for the number of pieces, where it came off, and for calling what came off no part. What was
+    left open of an origin is filled freely: 'grinder' becomes 'grinder > head'.
     """
     if fields.get("qty", group.qty) != group.qty:
         return f"{group.shown} came as {_pieces(group.qty)}: say why that is {_pieces(fields['qty'])} now"
     origin = tuple(fields.get("origin", group.origin))
     if group.origin and origin[:1] != group.origin[:1]:
         return f"{group.shown} came off {group.origin[0]}: say why it goes to another machine"
+    if origin[: len(group.origin)] != group.origin:
+        return f"{group.shown} came off {' > '.join(group.origin)}: say why it is {' > '.join(origin)}"
     if fields.get("counted") == "never" and group.counted != "never":
         return f"{group.shown} came off: say why it is no part"
     return None

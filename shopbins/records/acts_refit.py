@@ -13,7 +13,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
-from shopbins.ledger.problems import Refused
+from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
@@ -244,7 +244,7 @@ def dispose(
     group = known(state, group_id)
     fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
     if (why := needs_reason(group, fields)) is not None:
-        raise Refused(f"{why} (correct {group.shown} says how)")
+        raise ReasonWanted(why, f"correct {group.shown} says how")
     if fields["disposition"] in OUT:
         _check_not_on(state, group)
     if fields["disposition"] == "reuse elsewhere" and elsewhere is None:

@@ -6,10 +6,10 @@ from datetime import date
 from typing import Any
 
 from shopbins.ledger.events import Draft
-from shopbins.ledger.problems import BadValue
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import kinds
-from shopbins.records.position import known_position
+from shopbins.records.position import known_position, name_of
 from shopbins.records.record import About, Act, Field, Question, Record, Values, Wanted
 from shopbins.strip.care import care
 
@@ -19,9 +19,14 @@ def _lacks(doc: Values) -> str:
     return "" if often else "say how often: 'every 365 days', 'every 5 years', 'every 250 hours'"
 
 
-def _settle(state: State, new: dict[str, Any]) -> dict[str, Any]:
+def _settle(state: State, new: dict[str, Any], old: Values) -> dict[str, Any]:
     if new.get("position"):
         known_position(state, new["position"])
+    machine = new.get("machine", old.get("machine"))
+    read = state.docs("hours").get(machine or "", {}).get("hours")
+    done = new.get("done_hours")
+    if done is not None and read is not None and done > read:
+        raise BadValue(f"the counter of {machine} read {read:g} h: nothing was done at {done:g} h yet")
     return new
 
 
@@ -36,7 +41,7 @@ CARE = Record(
         Field("every_days", kinds.PERIOD, "how often: 365d (days) or 250h (running hours)", "--every",
               said="every {:g} days"),
         Field("every_hours", kinds.EACH_HOURS, "", "--every", said="every {:g} hours"),
-        Field("done", kinds.DATE, "when it was last done", "--done", said="done {}"),
+        Field("done", kinds.PAST, "when it was last done", "--done", said="done {}"),
         Field("done_hours", kinds.HOURS, "what the hour counter read when it was last done", "--at-hours",
               said="at {:g} hours"),
         Field("gone", kinds.TEXT, "what its procedure names and is no longer to be had", "--gone", "WHAT",
@@ -60,18 +65,53 @@ CARE = Record(
     _lacks,
     _settle,
 )  # fmt: skip
-ADD, SET = CARE.acts(kinds.CARE, "recurring care:")
+
+
+def tell(state: State, key: str, **values: Any) -> Draft:
+    """Say more of one; how often, and what it is of, is not written over but corrected, with a reason."""
+    old = CARE.known(state, key)
+    draft = CARE.change(state, key, **values)
+    new = draft.after[f"care:{key}"] or {}
+    for name in ("machine", "position", "every_days", "every_hours"):
+        if name in new and old.get(name) not in (None, new[name]):
+            was = name_of(state, old[name]) if name == "position" else old[name]
+            raise Refused(
+                f"{old['name']}: {CARE.field(name).said.format(was)} is recorded already: "
+                "correct it, with a reason"
+            )
+    if "done" in new and (new["done"] or "") < old.get("done", ""):
+        raise Refused(f"{old['name']} was done {old['done']} already: correct it, with a reason")
+    return draft
+
+
+ADD, _ = CARE.acts(kinds.CARE, "recurring care:")
+SET = Act("set care", "changed recurring care:", tell, "care", CARE.fields, kinds.CARE)
 
 
 def set_hours(state: State, machine: str | None, hours: float, on: str) -> Draft:
-    """Draft what a machine's hour counter reads."""
+    """Draft what a machine's hour counter reads: it never runs backwards."""
     if not (key := kinds.MACHINE.check(machine, "the machine")):
         raise BadValue("say which machine")
-    old = state.docs("hours").get(key, {})
-    if hours < old.get("hours", 0.0) and on >= old.get("on", ""):
-        raise BadValue(f"the counter of {key} read {old['hours']:g} h on {old['on']}: {hours:g} h is less")
-    doc = {"hours": kinds.HOURS.check(hours, "hours"), "on": kinds.DATE.check(on, "the date")}
+    doc = {"hours": checked_hours(state, key, hours), "on": kinds.DATE.check(on, "the date")}
+    old = state.docs("hours").get(key)
+    if old is not None and doc["on"] < old["on"]:
+        raise BadValue(f"the counter of {key} was read on {old['on']} already, as {old['hours']:g} h")
+    if old is not None and doc["hours"] < old["hours"]:
+        raise BadValue(
+            f"the counter of {key} read {old['hours']:g} h on {old['on']}: {hours:g} h is less "
+            f"(misread: correct {key} --hours H --reason WHY)"
+        )
     return Draft("set hours", {f"hours:{key}": doc})
+
+
+def checked_hours(state: State, machine: str, hours: float) -> float:
+    """Check a reading of a machine's counter: not below the hours at which something was done."""
+    found: float = kinds.HOURS.check(hours, "hours")
+    for each in state.docs("care").values():
+        if each.get("machine") == machine and each.get("done_hours", 0.0) > found:
+            done = f"{each['name']} was done at {each['done_hours']:g} h"
+            raise BadValue(f"{done}: the counter of {machine} does not read {found:g} h")
+    return found
 
 
 HOURS = Act(
@@ -79,7 +119,7 @@ HOURS = Act(
     (
         CARE.field("machine"),
         Field("hours", kinds.HOURS, "what --machine's hour counter reads now", "--hours"),
-        Field("on", kinds.DATE, "on which day"),
+        Field("on", kinds.PAST, "on which day"),
     ),
 )  # fmt: skip
 

@@ -2,25 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+import re
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Any, NamedTuple
 
-from shopbins.ledger.events import Draft, new_id, split_subject
+from shopbins.ledger.events import Changes, Draft, new_id, split_subject
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
+from shopbins.records.acts import known
 from shopbins.records.acts_refit import day_of
+from shopbins.records.care import CARE, HOURS, checked_hours
 from shopbins.records.inspection import check_no_wider
-from shopbins.records.position import known_position
+from shopbins.records.matched import checked_set
+from shopbins.records.position import known_position, name_of, shown_in
 from shopbins.records.record import Act, Field
-from shopbins.strip.how import TEXTS, checked_how
+from shopbins.records.relation import before, key_of
+from shopbins.strip.how import TEXTS, checked_how, how_lines
 from shopbins.strip.release import is_within
 from shopbins.strip.work import judge
+from shopbins.units import UnitError, parse_length
 
-HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm")
+HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm", "left_hand", "shims")
 INSPECTION = ("measured", "low", "high", "instrument")
-ENDS = ("a", "b")
+
+
+def _shim(text: str, _today: date) -> tuple[int, int, float, str]:
+    """Read which shim on record is another: '1: 2,0.05mm,front' (the first is two of 0.05 mm)."""
+    found = re.fullmatch(r"\s*(\d{1,3})\s*[:=]\s*(\d{1,4})\s*,([^,]+)(?:,(.*))?", text)
+    if found is None:
+        raise BadValue(f"{text.strip()[:30]!r} is no shim on record (write it as '1: 2,0.05mm,front')")
+    try:
+        return int(found[1]), int(found[2]), parse_length(found[3]), (found[4] or "").strip()
+    except UnitError as problem:
+        raise BadValue(str(problem)) from None
+
+
+SHIM = kinds.Kind("N: SHIM", lambda value, _what: value, _shim)
+HAND = kinds.Kind("yes|no", lambda value, _what: value, lambda text, _today: text.strip().lower() == "yes")
 
 FIELDS = (
     *(Field(name, kinds.TEXT, f"how it came off: {said}", f"--{name}") for name, said in TEXTS.items()),
@@ -28,14 +49,35 @@ FIELDS = (
     Field("source", kinds.TEXT, "what says so", "--source"),
     Field("angle_deg", kinds.ANGLE, "and then by how many degrees", "--angle"),
     Field("breakaway_nm", kinds.TORQUE, "what it broke away at", "--breakaway"),
+    Field("left_hand", HAND, "whether its thread is left-hand", "--left-hand"),
+    Field("shims", SHIM, "which shim on record is another, as '1: 2,0.05mm,front'", "--shim", many=True),
     Field("days", kinds.SPAN, "how many days putting it back takes", "--days"),
+    Field("after", kinds.POSITION, "what it came off after (may be repeated; '' for nothing)", "--after",
+          many=True),
     Field("measured", kinds.TEXT, "an inspection's value", "--measured", "VALUE"),
     Field("low", kinds.TEXT, "its least", "--min", "LIMIT"),
     Field("high", kinds.TEXT, "its most", "--max", "LIMIT"),
     Field("instrument", kinds.TEXT, "what it was measured with", "--instrument"),
     Field("a", kinds.TEXT, "where end A of a hose, wire or pipe goes", "--end-a", "PLACE"),
     Field("b", kinds.TEXT, "where end B goes", "--end-b", "PLACE"),
-)
+    Field("groups", kinds.GROUP, "what belongs to a matched set (may be repeated)", "--piece", many=True),
+    Field("seats", kinds.TEXT, "the seat of each, in order (may be repeated)", "--seat", "SEAT", many=True),
+    Field("codes", kinds.GROUP, "the part a photograph shows (may be repeated)", "--shows", many=True),
+    *(each for each in HOURS.fields if each.name == "hours"),
+)  # fmt: skip
+
+
+class Fixed(NamedTuple):
+    """What a correction comes to: the documents it sets, its old and new values, what it is of.
+
+    `about` are further subjects whose history shows it.
+    """
+
+    after: Changes
+    old: Mapping[str, Any]
+    new: Mapping[str, Any]
+    name: str
+    about: Sequence[str] = ()
 
 
 def fix(
@@ -46,57 +88,97 @@ def fix(
     if not why:
         raise BadValue("say why it is corrected")
     table, key = split_subject(subject)
-    old = state.docs(table).get(key, {})
-    if table == "part":
-        after, name = _part(state, key, old, fields)
-    elif table == "inspection":
-        after, name = _inspection(old, fields), old["what"]
-    elif table == "connection" and set(fields) <= set(ENDS):
-        after, name = {end: _text(value) for end, value in fields.items()}, old.get("name", old["kind"])
-    else:
+    names, work = _OF.get("before" if "after" in fields else table, ((), None))
+    if work is None or not set(fields) <= set(names):
         raise BadValue(f"{', '.join(fields)} cannot be corrected together")
-    was = {field: old.get(field) for field in after}
-    if was == after:
+    old = state.docs(table).get(key, {})
+    found = work(state, key, old, fields)
+    if found.old == found.new:
         raise Refused("it is recorded so already")
     doc = {
-        "table": table, "key": key, "field": ", ".join(fields), "old": was, "new": after, "why": why,
-        "by": by or None, "on": day_of(on).isoformat(), "text": f"{name}: {_said(was, fields)} corrected",
-        "group": old.get("group"),
+        "table": table, "key": key, "field": ", ".join(fields), "old": dict(found.old), "why": why,
+        "new": dict(found.new), "by": by or None, "on": day_of(on).isoformat(), "group": old.get("group"),
+        "text": f"{found.name}: {_said(found)} corrected",
     }  # fmt: skip
     kept = {name: value for name, value in doc.items() if value is not None}
-    about = (f"group:{old['group']}",) if old.get("group") else ()
-    return Draft("fix", {subject: after, f"correction:{new_id()}": kept}, about)
+    about = (f"group:{old['group']}",) if old.get("group") else tuple(found.about)
+    return Draft("fix", {**found.after, f"correction:{new_id()}": kept}, about)
 
 
-def _text(value: Any) -> str:
-    text = clean_text(str(value), "the place")
-    if not text:
+def _said(found: Fixed) -> str:
+    """Say the values that were wrong: 'measured 9.00mm, low 9.50mm'."""
+    told = []
+    for name, value in found.old.items():
+        if name == "how":
+            was, now = value or {}, found.new.get("how") or {}
+            told += [_how_said(n, was.get(n)) for n in {**was, **now} if was.get(n) != now.get(n)]
+        elif found.new.get(name) != value:
+            shown = ", ".join(map(str, value)) if isinstance(value, list | tuple) else value
+            label = name.replace("_", " ")
+            told.append(f"{label} {'nothing' if value in (None, []) else shown}")
+    return ", ".join(told)
+
+
+def _how_said(name: str, value: Any) -> str:
+    if name in ("shims", "left_hand") and value:
+        return ", ".join(how_lines({name: value}))
+    return f"{name.partition('_')[0]} {'nothing' if value is None else value}"
+
+
+def _of_doc(table: str, key: str, old: Mapping[str, Any], after: Mapping[str, Any], name: str) -> Fixed:
+    """Return a correction of one document's own fields."""
+    return Fixed({f"{table}:{key}": dict(after)}, {field: old.get(field) for field in after}, after, name)
+
+
+def _connection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
+    after = {end: clean_text(str(value or ""), "the place") for end, value in fields.items()}
+    if not all(after.values()):
         raise BadValue("a connection has two ends: say where each goes")
-    return text
+    return _of_doc("connection", key, old, after, old.get("name", old["kind"]))
 
 
-def _said(was: Mapping[str, Any], fields: Mapping[str, Any]) -> str:
-    old = [str(was.get(name, was.get("how", {}).get(name) if was.get("how") else None)) for name in fields]
-    return ", ".join(f"{name} {value}" for name, value in zip(fields, old, strict=True))
-
-
-def _part(state: State, position: str, old: Any, fields: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
+def _part(state: State, position: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
     place = known_position(state, position)
-    if not set(fields) <= {*HOW, "days"}:
-        raise BadValue(f"{', '.join(fields)} cannot be corrected together")
     after: dict[str, Any] = {}
     how = {name: value for name, value in fields.items() if name in HOW}
     if how:
+        if "shims" in how:
+            how["shims"] = _shims(place.name, old.get("how", {}).get("shims", ()), how["shims"])
         kept = {**old.get("how", {}), **checked_how(how)}
         after["how"] = {
             name: value for name, value in kept.items() if value not in (None, "", [], False)
         } or None
     if "days" in fields:
-        after["days"] = kinds.SPAN.check(fields["days"], "days")
-    return after, place.name
+        after["days"] = kinds.SPAN.check(fields["days"], "days") if fields["days"] else None
+    return _of_doc("part", position, old, after, place.name)
 
 
-def _inspection(old: Any, fields: Mapping[str, Any]) -> dict[str, Any]:
+def _shims(name: str, old: Sequence[Any], given: Sequence[Any]) -> list[Any]:
+    """Return the shims on record with those that are others, each by its number (1 first)."""
+    shims = [list(each) for each in old]
+    for n, *shim in given:
+        if not 1 <= n <= len(shims):
+            raise Refused(f"{name} has no shim {n} on record")
+        shims[n - 1] = shim
+    return shims
+
+
+def _relation(state: State, position: str, _old: Any, fields: Mapping[str, Any]) -> Fixed:
+    """Correct what a position came off after: what was said and is not so goes, what was not comes."""
+    name = known_position(state, position).name
+    was = [doc["a"] for doc in state.docs("before").values() if doc["b"] == position]
+    now = list(dict.fromkeys(fields["after"] or ()))
+    gone: dict[str, Any] = {key_of(each, position): None for each in was if each not in now}
+    ahead = state.copy()
+    ahead.apply(gone, state.seq)
+    more = [each for each in now if each not in was]
+    told = before(ahead, position, more).after if more else {}
+    names = [[name_of(state, each) for each in which] for which in (was, now)]
+    about = tuple(shown_in(state, (position, *was, *now)))
+    return Fixed({**gone, **told}, {"after": names[0]}, {"after": names[1]}, name, about)
+
+
+def _inspection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
     new = {**{n: old.get(n, "") for n in INSPECTION}, **fields}
     found = judge(new["measured"], new["low"] or "", new["high"] or "")
     if is_within(old) is False and found.verdict != "beyond" and new["measured"] == old.get("measured"):
@@ -104,11 +186,62 @@ def _inspection(old: Any, fields: Mapping[str, Any]) -> dict[str, Any]:
     names = ("measured", "low", "high", "measured_mm", "low_mm", "high_mm")
     after = {name: found.doc.get(name) for name in names} | {"verdict": found.verdict}
     if "instrument" in fields:
-        after["instrument"] = clean_text(fields["instrument"], "the instrument") or None
-    return {name: value for name, value in after.items() if old.get(name) != value}
+        after["instrument"] = clean_text(fields["instrument"] or "", "the instrument") or None
+    changed = {name: value for name, value in after.items() if old.get(name) != value}
+    done = _of_doc("inspection", key, old, changed, old["what"])
+    told = {name: value for name, value in done.old.items() if name in INSPECTION}
+    return done._replace(old=told, new={name: changed[name] for name in told})
+
+
+def _matched(state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
+    groups = fields.get("groups")
+    matched = None if groups is None else [known(state, each) for each in groups]
+    return _of_doc("set", key, old, checked_set(old, matched, fields.get("seats")), old["name"])
+
+
+def _photo(state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
+    groups = [known(state, each) for each in fields["codes"] or ()]
+    after = {"codes": [each.code for each in groups]}
+    of = [state.resolve_code(code) for code in old["codes"]]
+    about = [f"group:{each[1]}" for each in of if each is not None and each[0] == "group"]
+    about += [f"group:{each.id}" for each in groups]
+    return _of_doc("photo", key, old, after, old["name"])._replace(about=tuple(dict.fromkeys(about)))
+
+
+def _care(state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
+    after = CARE.change(state, key, **fields).after[f"care:{key}"] or {}
+    return _of_doc("care", key, old, after, old["name"])
+
+
+def _hours(state: State, machine: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
+    if not old:
+        raise Refused(f"nobody said yet what the counter of {machine} reads")
+    after = {"hours": checked_hours(state, machine, fields["hours"])}
+    return _of_doc("hours", machine, old, after, machine)
+
+
+_OF: Mapping[str, tuple[Sequence[str], Callable[[State, str, Any, Mapping[str, Any]], Fixed]]] = {
+    "part": ((*HOW, "days"), _part),
+    "before": (("after",), _relation),
+    "inspection": (INSPECTION, _inspection),
+    "connection": (("a", "b"), _connection),
+    "set": (("groups", "seats"), _matched),
+    "photo": (("codes",), _photo),
+    "care": (tuple(each.name for each in CARE.fields if each.option), _care),
+    "hours": (("hours",), _hours),
+}
+"""Which fields of which documents are corrected, and how."""
+
+
+def table_of(fields: Mapping[str, Any]) -> str:
+    """Return the table of the document these fields are of, '' where they are of several."""
+    for table, (names, _) in _OF.items():
+        if set(fields) <= set(names):
+            return "part" if table == "before" else table
+    return ""
 
 
 FIX = Act(
     "fix", "corrected", fix, "correction",
-    (Field("reason", kinds.TEXT, "why"), Field("on", kinds.DATE, "on which day")), signed=True,
+    (*FIELDS, Field("reason", kinds.TEXT, "why"), Field("on", kinds.PAST, "on which day")), signed=True,
 )  # fmt: skip

@@ -8,7 +8,7 @@ from shopbins.records.record import Act, Field
 FIT = Act(
     "fit", "put back", acts_refit.fit, "group",
     (
-        Field("on", kinds.DATE, "on which day"),
+        Field("on", kinds.PAST, "on which day"),
         Field("to", kinds.GROUP, "fit it to this group rather than where it belongs", "--to"),
         Field("contents", kinds.YES, "what lies in or on it goes on with it", "--with-contents"),
         Field("anyway", kinds.TEXT, "put it back though it waits for something, with the reason kept",

@@ -13,7 +13,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Work
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
@@ -189,7 +189,7 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
         return draft
     why = reason_text(reason)
     if not why:
-        raise Refused("an inspection that rejects is not undone without a reason (undo --reason WHY)")
+        raise ReasonWanted("an inspection that rejects is not undone without a reason", "undo --reason WHY")
     kept = dict(draft.after)
     for doc in lost:
         name = state.group(doc["group"]).shown if state.has_group(doc["group"]) else ""
@@ -201,7 +201,7 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
     return replace(draft, after=kept)
 
 
-_SIGNED = (Field("on", kinds.DATE, "on which day"),)
+_SIGNED = (Field("on", kinds.PAST, "on which day"),)
 INSPECT = Act("inspect", "inspected", inspect, "group", _SIGNED, kinds.GROUP, signed=True)
 CONCEDE = Act("concede", "conceded", concede, "concession", _SIGNED, kinds.GROUP, signed=True)
 WITHDRAW = Act(

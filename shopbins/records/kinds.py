@@ -36,7 +36,7 @@ Key = str | tuple[str, ...]
 
 THINGS = (
     "group", "position", "positions", "needed", "milestone", "machine", "shortage", "connection", "care",
-    "set",
+    "set", "photo",
 )  # fmt: skip
 
 Read = Callable[[str, date], Any]
@@ -121,6 +121,14 @@ def _date(text: str, today: date) -> str:
         raise BadValue(f"'{plain[:20]}' is no date: write year-month-day, as 2026-12-24") from None
 
 
+def _past(text: str, today: date) -> str:
+    """Read the day something was done on: not after today."""
+    day = _date(text, today)
+    if day > today.isoformat():
+        raise BadValue(f"{day} is still to come: what was done is recorded")
+    return day
+
+
 def _due(text: str, today: date) -> str:
     if not text.strip():
         raise BadValue("promised for when? As 'promised 2026-12-24'")
@@ -171,6 +179,7 @@ HOURS = Kind(
 )
 EACH_HOURS = Kind("N", _amount(1e-9), HOURS.read, ordered=True, show="{:.10g}".format)
 DATE = Kind("DATE", values.checked_date, _date, ordered=True)
+PAST = Kind("DATE", values.checked_date, _past, ordered=True)
 DUE = Kind("DATE", values.checked_date, _due, ordered=True)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from shopbins.ledger.events import Draft, new_id
-from shopbins.ledger.model import Group
+from shopbins.ledger.model import Doc, Group
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
@@ -47,6 +47,21 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
         if more:
             doc["positions"] = [*old["positions"], *more]
     return Draft("match", {f"set:{again or new_id()}": doc}, tuple(map(subject, ids)))
+
+
+def checked_set(old: Doc, groups: Sequence[Group] | None, seats: Sequence[str] | None) -> dict[str, Any]:
+    """Return the corrected fields of a set: what is in it, each with its seat."""
+    positions = list(old["positions"]) if groups is None else _seats(groups)
+    named = list(old.get("seats", ())) if seats is None else [clean_text(each, "a seat") for each in seats]
+    if len(positions) < 2 and sum(each.qty for each in groups or ()) < 2:
+        raise BadValue("a matched set has at least two pieces")
+    if named and len(named) != len(positions):
+        raise BadValue(f"{len(named)} seats for {len(positions)} groups: say them all anew (--seat)")
+    doc: dict[str, Any] = {"positions": positions, "seats": named or None}
+    if groups is not None:
+        doc["matched"] = [each.id for each in groups if each.brought] or None
+        doc["parted"] = [each for each in old.get("parted", ()) if each in positions] or None
+    return {name: value for name, value in doc.items() if old.get(name) != value}
 
 
 def _seats(groups: Sequence[Group]) -> list[str]:

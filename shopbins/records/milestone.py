@@ -136,6 +136,6 @@ MILESTONE = Record(
     (r"(?:by\s+)?(?P<by>\d{4}-\d\d-\d\d)", r"(?P<move>move)", r"(?P<needs>.+)"),
 )  # fmt: skip
 SET = Act("milestone", "set milestone", set_milestone, "milestone", MILESTONE.fields)
-REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.DATE),))
+REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.PAST),))
 DROP = Act("drop milestone", "dropped milestone", drop, "milestone")
 AFTER = Act("goes on after", "noted what it goes on after:", goes_on_after, "part", thing=kinds.POSITION)

@@ -371,6 +371,51 @@ def give(
     return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted})
 
 
+def correct_origin(
+    state: State,
+    group_id: str,
+    origin: Sequence[str],
+    reason: str,
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
+    """Correct where a group came off: to another machine it is given, to a listed part it is bound.
+
+    Else its own place on the machine is moved; the old origin is kept with the reason.
+    """
+    group = known(state, group_id)
+    path = tuple(values.checked({"origin": origin})["origin"])
+    why = _reason(reason, "where it came off is corrected")
+    if not group.origin or path[:1] != group.origin[:1]:
+        return give(state, group_id, path, why, by=by, on=on)
+    if path == group.origin:
+        raise Refused(f"{group.shown} is recorded so already")
+    if seat := _listed_at(state, group, path):
+        return bind(state, group_id, seat, why, by=by, on=on)
+    had = next((p for p in map(listed(state).get, group.seats) if p and p.get("qty") is not None), None)
+    if had is not None:
+        raise Refused(
+            f"{group.shown} is {had.get('name')} of the list, and no list has it in {' > '.join(path)}: "
+            "bind it to the part it is"
+        )
+    was, now = " > ".join(group.origin), " > ".join(path)
+    kept = _kept(group_id, "origin", was, now, group.shown, why, by, on, "group")
+    return join("correct", Draft("correct", {subject(group_id): group_fields({"origin": path})}), kept)
+
+
+def _listed_at(state: State, group: Group, path: tuple[str, ...]) -> str:
+    """Return the listed position called as a group in an assembly, or by its whole path; '' for none."""
+    wanted = [each.casefold() for each in path]
+    for key, doc in listed(state).items():
+        if doc.get("qty") is None or key in group.seats:
+            continue
+        origin, name = [each.casefold() for each in doc.get("origin", ())], doc.get("name", "").casefold()
+        if wanted == [*origin, name] or (wanted == origin and name == group.name.casefold()):
+            return key
+    return ""
+
+
 def _explain_machine(group: Group, moved: Mapping[str, Any], why: str, by: str, day: str) -> Draft:
     """Give the reason for an older change of machine: the place it came off lacks it."""
     seat = new_id()
@@ -611,7 +656,7 @@ def _plain(value: Any) -> str:
     return "nothing" if value is None else str(value)
 
 
-_ON = Field("on", kinds.DATE, "on which day")
+_ON = Field("on", kinds.PAST, "on which day")
 _QTY = Field("qty", kinds.COUNT, "how many pieces", "--qty")
 _WHY = Field("reason", kinds.TEXT, "why", "--reason", "WHY")
 
@@ -628,5 +673,6 @@ NO_PART = _act("no part", "corrected", never_a_part, _WHY)
 GIVE = _act("give", "gave to another machine:", give, _QTY, _WHY)
 SWAP = _act("swap", "swapped", swap, _QTY, _WHY)
 BIND = _act("bind", "bound to its place:", bind, _WHY)
+ORIGIN = _act("correct", "corrected", correct_origin, _WHY)
 LEND = _act("lend", "lent", lend)
 CORRECT_LIST = _act("correct list", "corrected", correct_list, _WHY, thing=kinds.POSITION)

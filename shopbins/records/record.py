@@ -111,7 +111,8 @@ class Record:
     """A kind of record: its table, fields, and the shapes its typed line is read by, first match first.
 
     A shape's named groups are fields. `lacks` says what a whole document still needs; `settle` judges what is
-    set by the state, and completes it; `about` says which subjects an act also concerns.
+    set by the state and the document as it was, and completes it; `about` says which subjects an act also
+    concerns.
     """
 
     table: str
@@ -120,7 +121,7 @@ class Record:
     fields: tuple[Field, ...]
     shapes: tuple[str, ...]
     lacks: Callable[[Values], str] = lambda _doc: ""
-    settle: Callable[[State, dict[str, Any]], dict[str, Any]] = lambda _state, new: new
+    settle: Callable[[State, dict[str, Any], Values], dict[str, Any]] = lambda _state, new, _old: new
     about: Callable[[State, Values], tuple[str, ...]] = lambda _state, _doc: ()
 
     def field(self, name: str) -> Field:
@@ -156,7 +157,7 @@ class Record:
     def add(self, state: State, name: str, **values: Any) -> Draft:
         """Draft a new one; its first subject is it."""
         defaults = {f.name: f.default for f in self.fields if f.default is not None}
-        doc = self.settle(state, {**defaults, **self.checked({"name": name, **values})})
+        doc = self.settle(state, {**defaults, **self.checked({"name": name, **values})}, {})
         kept = {each: value for each, value in doc.items() if value is not None}
         self.check_whole(kept)
         return Draft(f"add {self.table}", {f"{self.table}:{new_id()}": kept}, self.about(state, kept))
@@ -166,7 +167,7 @@ class Record:
         old = self.known(state, key)
         if not values:
             raise BadValue("nothing to change was given")
-        new = self.settle(state, self.checked(values))
+        new = self.settle(state, self.checked(values), old)
         whole = {**old, **new}
         self.check_whole(whole)
         return Draft(f"set {self.table}", {f"{self.table}:{key}": new}, self.about(state, whole))

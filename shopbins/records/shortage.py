@@ -24,7 +24,7 @@ _UNITS = "m|metres|litres|l|sheets?|tubes?|sets?|pairs?|box(?:es)?|rolls?|cans?"
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"
 
 
-def _settle(state: State, new: dict[str, Any]) -> dict[str, Any]:
+def _settle(state: State, new: dict[str, Any], _old: Values) -> dict[str, Any]:
     for each in new.get("positions") or ():
         known_position(state, each)
     if new.get("milestone"):
@@ -56,7 +56,7 @@ SHORTAGE = Record(
         Field("price", kinds.TEXT, "what it costs", "--price", said="price {}"),
         Field("days", kinds.SPAN, "how long it takes to come, as 10 or 10-20", "--days",
               said="takes {:g} to {:g} days", unsaid="how long it takes is not known"),
-        Field("asked", kinds.DATE, "asked for on this day", "--asked", said="asked {}"),
+        Field("asked", kinds.PAST, "asked for on this day", "--asked", said="asked {}"),
         Field("promised", kinds.DUE, "promised for this day", "--promised", said="promised {}"),
         Field("note", kinds.NOTE, "anything else worth knowing", "--note", said="note {}"),
         Field("state", kinds.one_of(*STATES), said="", default="to ask"),
@@ -207,7 +207,7 @@ def renew(
 STRIKE = Act("strike shortage", "not needed after all:", strike, "shortage", thing=kinds.SHORTAGE)
 ARRIVE = Act(
     "shortage here", "has come:", arrive, "shortage",
-    (Field("on", kinds.DATE, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")),
+    (Field("on", kinds.PAST, "on which day"), Field("qty", kinds.COUNT, "how many came", "--qty")),
     kinds.SHORTAGE,
 )  # fmt: skip
 RENEW = Act("renew", "to be renewed:", renew, "group", SHORTAGE.fields, kinds.GROUP)

@@ -94,7 +94,7 @@ LIST = Act(
 )  # fmt: skip
 DONE = Act(
     "work done", "work done on", done, "group",
-    (Field("what", kinds.TEXT, "the point that is done"), Field("on", kinds.DATE, "on which day")),
+    (Field("what", kinds.TEXT, "the point that is done"), Field("on", kinds.PAST, "on which day")),
     kinds.GROUP,
 )  # fmt: skip
 AGAIN = Act(

@@ -24,7 +24,7 @@ from zipfile import ZipFile
 from shopbins.ledger import values
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.model import Doc
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import NAME_LIMIT, clean_text
 from shopbins.strip.book import Book
@@ -326,9 +326,9 @@ def import_parts(
             f"{known[k].get('name', '')} {_now(state, k, known[k], 'qty')} to {n}" for k, n in numbers.items()
         ]
         more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        raise Refused(
-            f"the list has another number of what came off: {', '.join(names[:3])}{more}; "
-            "say why (shopbins import ... --reason WHY, or correct PART --listed N --reason WHY)"
+        raise ReasonWanted(
+            f"the list has another number of what came off: {', '.join(names[:3])}{more}",
+            "say why: shopbins import ... --reason WHY, or correct PART --listed N --reason WHY",
         )
     after: dict[str, Any] = {}
     for key, number in numbers.items():

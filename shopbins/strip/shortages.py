@@ -19,7 +19,7 @@ from shopbins.strip.book import GONE, Book
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.path import Times, schedule
-from shopbins.strip.refit import chain, members
+from shopbins.strip.refit import chain, members, not_met
 from shopbins.strip.release import VERIFY, characteristics, release
 from shopbins.strip.waits import open_work, stage, work_words
 
@@ -60,25 +60,29 @@ class HoldUp:
     """What a milestone comes to: the first and last day it can be reached, as far as times are known.
 
     `by` is its date, `late` by how many days it is missed at the worst, `shortages` the ids of what holds it
-    up, `steps` the positions on the way from there; `unknown` names what has no time and so may be worse.
+    up, `steps` the positions on the way from there. What is said of it anywhere is made from `answer`.
     """
 
-    milestone: str
+    name: str
     first: date
     last: date
     by: date | None
     late: int
     shortages: tuple[str, ...]
     steps: tuple[str, ...]
-    unknown: tuple[str, ...]
-    sentence: str
+    answer: Answer
 
     @property
-    def answer(self) -> Answer:
-        """Return it as every question is answered: late is a no, what is not settled leaves it open."""
-        parts = [Part(Verdict.NO, f"{self.late} days after its date")] if self.late else []
-        parts += [Part(Verdict.OPEN, each) for each in self.unknown]
-        return Answer(WORDS, tuple(parts) or (Part(Verdict.YES, WORDS.yes),))
+    def unknown(self) -> tuple[str, ...]:
+        """Name what is not settled, so that it may be worse."""
+        return tuple(part.text for part in self.answer.of(Verdict.OPEN))
+
+    @property
+    def sentence(self) -> str:
+        """Say every part of the answer: what is not settled first, then days, then what was left empty."""
+        rest = [part.text for part in self.answer.parts if part.verdict is not Verdict.OPEN]
+        unsure = [f"{WORDS.open}: {'; '.join(self.unknown)}"] if self.unknown else []
+        return f"{self.name}: {'; '.join([*unsure, *rest])}"
 
 
 def shortages(state: State, today: date, *, all_of_them: bool = False) -> list[Lack]:
@@ -332,6 +336,8 @@ def hold_up(state: State, milestone: str, today: date) -> HoldUp:
     KeyError where there is no such milestone.
     """
     doc = state.docs("milestone")[milestone]
+    if doc.get("done"):
+        return _was_reached(state, milestone, doc, today)
     wanted = set(chain(state, milestone))
     soon = _times(state, wanted, today, longest=False)
     late = _times(state, wanted, today, longest=True)
@@ -353,10 +359,41 @@ def hold_up(state: State, milestone: str, today: date) -> HoldUp:
         *_apart(state, order, wanted, milestone),
     )
     over = 0 if by is None else max(0, (last_day - by).days)
-    on = bool(wanted) and all(order.look(each).done for each in wanted)
-    said_so = _hold_words(doc["name"], names, first_day, last_day, by, over, unknown, today, on=on)
-    said_so += _left_empty(order, wanted)
-    return HoldUp(milestone, first_day, last_day, by, over, tuple(holding), tuple(steps), unknown, said_so)
+    parts = [Part(Verdict.OPEN, each) for each in unknown]
+    if wanted and not unknown and all(order.look(each).done for each in wanted):
+        parts.append(Part(Verdict.YES, "everything it needs is on; mark it reached"))
+    parts += _days_said(names, first_day, last_day, by, over, today, sure=not parts)
+    parts += _left_empty(order, wanted)
+    answer = Answer(WORDS, tuple(parts))
+    return HoldUp(doc["name"], first_day, last_day, by, over, tuple(holding), tuple(steps), answer)
+
+
+def _was_reached(state: State, milestone: str, doc: Doc, today: date) -> HoldUp:
+    """Return a milestone that was reached, with what it needs and has no more; a move is over."""
+    day = date.fromisoformat(doc["done"])
+    lapsed = [] if doc.get("move") else not_met(state, milestone, today)
+    parts = [Part(Verdict.YES, f"reached {doc['done']}")]
+    parts += [Part(Verdict.NO, f"not so now: {', '.join(lapsed)}")] if lapsed else []
+    by = date.fromisoformat(doc["by"]) if doc.get("by") else None
+    return HoldUp(doc["name"], day, day, by, 0, (), (), Answer(WORDS, tuple(parts)))
+
+
+def _days_said(
+    holding: list[str], first: date, last: date, by: date | None, over: int, today: date, *, sure: bool
+) -> list[Part]:
+    """Say when it can be reached, and what comes of its date; `sure`: nothing else was said of it yet."""
+    text = ""
+    if last > today:
+        span = said(last, today) if first == last else f"{said(first, today)} to {said(last, today)}"
+        text = f"not before {span}" + (f", held up by {' and '.join(holding)}" if holding else "")
+    elif sure and not over:
+        text = "nothing dated holds it up"
+    if over and by is not None:
+        late = f"{_days(over)} after its date ({said(by, today)})"
+        return [Part(Verdict.NO, f"{text}, {late}" if text else late)]
+    if sure and by is not None:
+        text += f", in time for {said(by, today)}"
+    return [Part(Verdict.YES, text)] if text else []
 
 
 def _run_out(state: State, order: Order, wanted: set[str], today: date, day: date) -> Iterator[str]:
@@ -393,11 +430,11 @@ def _apart(state: State, order: Order, wanted: set[str], milestone: str) -> Iter
             yield f"{each.mark} {each.name or each.kind}: {which} apart"
 
 
-def _left_empty(order: Order, wanted: set[str]) -> str:
-    """Say how many places a milestone needs are left empty."""
+def _left_empty(order: Order, wanted: set[str]) -> list[Part]:
+    """Say how many places a milestone needs are left empty: somebody said why."""
     looks = [order.look(each) for each in wanted]
     n = sum(1 for look in looks if look.struck or (look.touched and not look.need))
-    return f"; {n} {'place' if n == 1 else 'places'} left empty" if n else ""
+    return [Part(Verdict.ACCEPTED, f"{n} {'place' if n == 1 else 'places'} left empty")] if n else []
 
 
 def _holding(order: Order, steps: list[str], times: Mapping[str, Times], today: date) -> list[str]:
@@ -520,32 +557,3 @@ def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
     work = [what for what in open_work(group) if what != "inspect" and not what.startswith(VERIFY)]
     if work:
         yield f"{group.shown}: {', '.join(map(work_words, work))}, no date"
-
-
-def _hold_words(
-    name: str,
-    holding: list[str],
-    first: date,
-    last: date,
-    by: date | None,
-    over: int,
-    unknown: tuple[str, ...],
-    today: date,
-    *,
-    on: bool,
-) -> str:
-    span = said(last, today) if first == last else f"{said(first, today)} to {said(last, today)}"
-    if on and not unknown:
-        return f"{name}: everything it needs is on; mark it reached"
-    parts = [f"cannot say: {'; '.join(unknown)}"] if unknown else []
-    if last > today or over:
-        what = " and ".join(holding)
-        parts.append(f"not before {span}" + (f", held up by {what}" if what else ""))
-    elif not unknown:
-        parts.append("nothing dated holds it up")
-    text = f"{name}: {'; '.join(parts)}"
-    if over and by is not None:
-        text += f", {_days(over)} after its date ({said(by, today)})"
-    elif by is not None and not unknown:
-        text += f", in time for {said(by, today)}"
-    return text

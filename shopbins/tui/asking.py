@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.ledger.problems import BadValue
 from shopbins.records.record import About
 from shopbins.tui.dialogs.ask import Ask
@@ -28,6 +29,24 @@ def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
         return None
 
     return said
+
+
+def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
+    """Do it; where only a reason is wanted, ask for that and do it with the reason."""
+    try:
+        do("")
+    except WhyWanted as problem:
+
+        def given(reason: str | None) -> None:
+            if reason:
+                app.attempt(lambda: do(reason), done)
+
+        app.push_screen(Ask(f"Why? {problem.what}", example="it is kept, with your name"), given)
+    except DeskError as problem:
+        app.tell(*problem.lines, bad=True)
+    else:
+        app.changed()
+        app.tell(done)
 
 
 def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:

@@ -227,6 +227,7 @@ def test_13_a_tool_is_not_fitted(job: Job) -> None:
 
 def test_14_given_to_another_machine(job: Job) -> None:
     job.take("nozzle")
+    job.ok("machine", "borer")
     assert "why" in job.refused("set", "nozzle", "--origin", "borer > right", status=64)
     job.ok("give", "nozzle", "borer > right", "--reason", "the borer runs first")
     job.ok("fit", "nozzle")
@@ -679,6 +680,7 @@ def test_a_matched_piece_that_leaves_its_place_is_told(job: Job, act: tuple[str,
     for each in ("cap 1", "cap 2", "journal"):
         job.take(each)
     job.ok("match", "bearing", "cap 1", "journal")
+    job.ok("machine", "borer")
     job.refused(*act, status=65 if act[0] == "swap" else 64)
     job.ok(*act, "--reason", "so be it")
     text = job.run("count").out

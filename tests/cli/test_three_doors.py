@@ -19,6 +19,7 @@ DAY = date(2026, 5, 4)
 TYPED = {
     kinds.TEXT: "1.5 mm copper", kinds.NOTE: "ring before noon", kinds.COUNT: "3", kinds.SPAN: "10-20 days",
     kinds.PERIOD: "30 days", kinds.EACH_HOURS: "250", kinds.HOURS: "4000", kinds.DATE: "2026-05-01",
+    kinds.PAST: "2026-05-01",
     kinds.DUE: "2999-01-01", kinds.POSITION: "crank", kinds.POSITIONS: "crank", kinds.MILESTONE: "closed",
     kinds.MACHINE: "engine", kinds.NEEDED: "crank", kinds.YES: "yes",
 }  # fmt: skip

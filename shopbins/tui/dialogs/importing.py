@@ -25,6 +25,7 @@ from shopbins.strip.importing import (
     read_list,
     remembered,
 )
+from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -221,8 +222,9 @@ class Columns(Dialog[None]):
         found = news(self.desk.state, sheet)
         app = self.shopbins
         self.dismiss(None)
-        app.attempt(
-            lambda: self.desk.import_parts(sheet, self._file, skip_bad=skip_bad),
+        with_reason(
+            app,
+            lambda reason: self.desk.import_parts(sheet, self._file, skip_bad=skip_bad, reason=reason),
             f"{self._file}: {len(found.new)} parts listed, {len(found.changed)} changed, {found.same} known",
         )
 

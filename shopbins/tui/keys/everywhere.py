@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
-from shopbins.desk.problems import DeskError
+from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.tui.clipboard import Outward
 from shopbins.tui.keys.typeahead import TypeAhead
 
@@ -128,6 +128,7 @@ class Anywhere(Outward, TypeAhead):
         A stop that it would bring back asks, and is then recorded with its acceptance.
         """
         from shopbins.placing.takingback import WouldStop
+        from shopbins.tui.dialogs.ask import Ask
         from shopbins.tui.plan.laying import ask_reasons
 
         app = self._app
@@ -135,9 +136,14 @@ class Anywhere(Outward, TypeAhead):
             own()
             return
 
-        def attempt(reasons: Mapping[str, str] | None) -> None:
+        def attempt(reasons: Mapping[str, str] | None, reason: str = "") -> None:
             try:
-                _, deed = take_back(override=reasons)
+                _, deed = take_back(override=reasons, **({"reason": reason} if reason else {}))
+            except WhyWanted as problem:
+                app.push_screen(
+                    Ask(f"Why? {problem.what}", example="it is kept, with your name"),
+                    lambda why: attempt(reasons, why) if why else None,
+                )
             except DeskError as problem:
                 cause = problem.__context__
                 if not isinstance(cause, WouldStop):

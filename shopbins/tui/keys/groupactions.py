@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
+from shopbins.records.pieces import ORIGIN
+from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
@@ -128,8 +130,15 @@ class GroupActions:
         def given(text: str | None) -> None:
             if text is not None:
                 parts = tuple(part.strip() for part in text.split(">") if part.strip())
-                self._change(
-                    group, f"{group.shown}: from {' > '.join(parts) or 'origin not known'}", origin=parts
+                desk = self._shopbins.desk
+                with_reason(
+                    self._shopbins,
+                    lambda why: (
+                        desk.do(ORIGIN(group.id, origin=desk.known_origin(parts), reason=why))
+                        if why
+                        else desk.change(group.id, origin=parts)
+                    ),
+                    f"{group.shown}: from {' > '.join(parts) or 'origin not known'}",
                 )
 
         self._shopbins.push_screen(

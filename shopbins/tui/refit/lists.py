@@ -165,7 +165,7 @@ class Milestones(View[Milestone]):
     def detail(self, row: Milestone) -> list[str]:
         """Say the way to it."""
         names = [self.desk.position(each).name for each in row.held.steps]
-        lines = [row.said]
+        lines = [row.held.sentence]
         lines += [f"the longest way: {', then '.join(names)}"] if names and not row.doc.get("done") else []
         lines += ["it is a move of the machine"] if row.doc.get("move") else []
         return [*lines, "enter: its whole chain, reached, date, what it needs, what goes on after it"]
