@@ -98,7 +98,16 @@ def _sum(them: Iterable[Liquid], *, by_mass: bool = False) -> float:
 
 def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
     shop = scene.shop
-    out = [each for each in liquids(scene) if not each.zone.cabinet]
+    free = [each for each in liquids(scene) if not each.zone.cabinet]
+    out = [each for each in free if not _in_the_open(scene, each)]
+    if len(out) < len(free):
+        yard = [each for each in free if each not in out]
+        yield OPEN.unjudged(
+            tuple(each.tag for each in yard)[:12],
+            f"{_names(yard)}: outdoors, so not counted with the building; what is published for stores in "
+            "the open is not checked",
+            room=yard[0].zone.room, remedy="ask the fire brigade how far from buildings it must be",
+        )  # fmt: skip
     if not out:
         return
     rules, where = limits.set_for(shop, "liquids-open"), "outside a cabinet, the whole building counted"
@@ -135,6 +144,11 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
         yield from _without(OPEN, out, by_mass=rules == "de")
 
 
+def _in_the_open(scene: Scene, each: Liquid) -> bool:
+    room = scene.shop.rooms.get(each.zone.room)
+    return room is not None and room.outdoor
+
+
 def _us(out: list[Liquid]) -> Iterator[tuple[Limit, list[Liquid], float]]:
     for of, wanted in (("category 1", (1,)), ("category 2 to 4", (2, 3, 4))):
         by = limits.limit("liquids-open", "us", of)
@@ -148,7 +162,8 @@ OPEN = Rule(
     title="Flammable liquids outside a cabinet",
     text="Outside fire-resisting cabinets (`cabinet: flammables`) and stores no more is kept than "
     "published, the "
-    "whole building counted as one fire area; category 1 and categories 2 to 4 are judged separately in "
+    "whole building counted as one fire area, yards (`outdoor`) not; category 1 and categories 2 to 4 are "
+    "judged separately in "
     "'us'. To fix. "
     "Also against `limits.liquids`. In 'uk' no figure: what half a day or a shift needs.",
     limit="94.6 L of category 1, 454.2 L of 2 to 4 ('us'); 20 kg of 1 and 2, of it 10 kg of 1, 100 kg of "
@@ -392,7 +407,7 @@ def _look_heavy(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Find
     room = shop.rooms.get(zone.room)
     if heavy is None or room is None:
         return
-    below = room.below_ground
+    below = False if room.outdoor else room.below_ground
     if below is None:
         yield HEAVY.lacks(
             f"group:{group.code}", room.name, "word on its level", "below ground: yes or no", room=room.key

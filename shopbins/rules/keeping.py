@@ -22,7 +22,7 @@ from shopbins.rules.things import IN_ZONES, KINDS
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Opening, Room, Shop, Walkway, Zone
 
-ACROSS = ("room with a way out",)
+ACROSS = ("room with a way out", "indoor room with a way out")
 """Kinds that hang on every room that doors lead to."""
 
 NEXT_TO = ("hot place", "hot place by a metal wall")

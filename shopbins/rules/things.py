@@ -85,6 +85,13 @@ def _escape(scene: Scene) -> Walk:
         yield from _rooms(scene)
 
 
+def _escape_indoors(scene: Scene) -> Walk:
+    """Those of them that are indoors: a yard is where one gets to."""
+    for subject, room in _escape(scene):
+        if not room.outdoor:
+            yield subject, room
+
+
 def _doors(scene: Scene) -> Walk:
     for key, door in scene.shop.doors.items():
         yield f"door:{key}", door
@@ -407,6 +414,7 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "zone": _zones,
     "room with a way out": _escape,
     "room with sprinklers": _sprinkled,
+    "indoor room with a way out": _escape_indoors,
     "sloping floor": _sloping,
     "door": _doors,
     "sill": _sills,

@@ -135,7 +135,7 @@ LENGTH = Rule(
     source="Fire safety guide, factories and warehouses (England); ASR A2.3",
     mark="published",
     remedy="another way out",
-    each="room with a way out",
+    each="indoor room with a way out",
     look=_look_length,
 )
 
@@ -189,7 +189,7 @@ EXITS = Rule(
     source="29 CFR 1910.36(b); Approved Document B",
     mark="from memory",
     remedy="ask those who answer for the building",
-    each="room with a way out",
+    each="indoor room with a way out",
     look=_look_exits,
 )
 

@@ -48,6 +48,14 @@ def found_in(scene: Scene, rooms: Iterable[str]) -> Iterator[Finding]:
 def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
     shop = scene.shop
     name = shop.rooms[room].name
+    if not ways.exits_of(room) and shop.rooms[room].outdoor:
+        yield WAY_OUT.unjudged(
+            (f"room:{room}",),
+            f"{name} is outdoors: whether one gets away from there is not checked, no gate of it is an exit",
+            room=room,
+            remedy="draw its gate in the shop file, with exit: yes",
+        )
+        return
     if not ways.exits_of(room):
         yield WAY_OUT.found(
             "stop",
@@ -258,7 +266,9 @@ WAY_OUT = Rule(
     "reached by a way wide enough, where the building itself is the narrow place, or where the spot is no "
     "wider. Less than published is a stop under its own rule set, elsewhere advice; less than 500 mm is "
     "a stop in every set (own figure). A door the set does not take for an exit is no other way. A room "
-    "that no exit can be reached from is a stop. The narrowest place of a wide enough way is told in a note. "
+    "that no exit can be reached from is a stop. An exit to a yard (`outdoor: yes`) is a way out of the "
+    "building; from the yard the way goes on to its gate, and without one that is not checked. "
+    "The narrowest place of a wide enough way is told in a note. "
     "Looked at when a thing is put down and in the audit, not at every step of carrying.",
     limit="limits.exit, else limits.walkway of the shop file; published: 28 in (711.2 mm) in 'us', 750 mm "
     "and "

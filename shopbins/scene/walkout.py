@@ -87,7 +87,10 @@ class Walks:
                         seen.add(b)
                         todo.append(b)
         there = {
-            way.door.key: way.door for room in seen for way in self._of_room.get(room, ()) if way.door.exit
+            way.door.key: way.door
+            for room in seen
+            for way in self._of_room.get(room, ())
+            if self.scene.shop.leads_out(way.door, room)
         }
         return list(there.values())
 
@@ -137,7 +140,7 @@ class Walks:
         for way in self._of_room.get(room, ()):
             door = way.door
             place = way.middle(0.0 if door.room == room else way.through_mm)
-            if door.exit and goal is None:
+            if goal is None and self.scene.shop.leads_out(door, room):
                 yield "", place, door.key
             elif door.to in self.scene.shop.rooms:
                 yield (door.to if door.room == room else door.room), place, door.key

@@ -81,7 +81,8 @@ class WaysOut:
                 if other is not None and other not in seen:
                     seen.add(other)
                     todo.append(other)
-        return [way for way in self.exits if way.door.room in seen or way.door.to in seen]
+        leads_out = self.scene.shop.leads_out
+        return [way for way in self.exits if any(leads_out(way.door, each) for each in seen)]
 
     def ways(self, room: str) -> Iterator[WayOut]:
         """Go through the ways out of a room, nearest exit first (straight from door to door).
@@ -108,7 +109,7 @@ class WaysOut:
                 other = here if way is goal else _other(way.door, here)
                 to = way.middle(way.half_mm)
                 longer = far + math.dist(place, to)
-                at_it = here in (way.door.room, way.door.to)
+                at_it = self.scene.shop.leads_out(way.door, here) if way is goal else other is not None
                 if at_it and other is not None and longer < best.get(way.door.key, math.inf):
                     best[way.door.key] = longer
                     heapq.heappush(heap, (longer, way.door.key, to, other))
@@ -166,8 +167,10 @@ class WaysOut:
         cell = self._cells[rooms]
         for way in (*self.joined, goal):
             here = [room for room in (way.door.room, way.door.to) if room in rooms]
-            if way is goal and here:
-                yield cell.ports[port(way, here[0])], None
+            if way is goal:
+                out = [room for room in here if self.scene.shop.leads_out(way.door, room)]
+                if out:
+                    yield cell.ports[port(way, out[0])], None
             elif len(here) == 1:
                 other = _other(way.door, here[0])
                 if other is not None:

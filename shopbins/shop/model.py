@@ -449,6 +449,13 @@ class Shop:
     built: int | None = None
     units: UnitsShown = "metric"
 
+    def leads_out(self, door: Door, room: str) -> bool:
+        """Tell whether a door is an exit for who is in a room: never from a yard back into a building."""
+        if not door.exit or room not in (door.room, door.to):
+            return False
+        here, there = self.rooms.get(room), self.rooms.get(door.to if room == door.room else door.room)
+        return here is None or there is None or not here.outdoor or there.outdoor
+
     def zone(self, key: str) -> Zone | None:
         """Return the zone called `key` (a room counts as the zone of its open floor), or by an old key."""
         key = self.renamed.get(key, key)
