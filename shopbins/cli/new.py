@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
+from shopbins.shop.editing.save import ChangedMeanwhile, load, save, tidy
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -43,7 +44,6 @@ def _new(context: Context, args: Arguments) -> int:
 
 
 def _describe(context: Context, args: Arguments) -> int:
-    from shopbins.shop.editing.save import save
     from shopbins.shop.interview import Interview
     from shopbins.shop.problems import ShopProblems
     from shopbins.shop.reader import parse
@@ -57,18 +57,25 @@ def _describe(context: Context, args: Arguments) -> int:
         return 65
     typed = args.answers is None and sys.stdin.isatty()
     rows = (args.answers or "").endswith(".csv")
-    asking = _Rows(context, args.answers) if rows else _Lines(context, args.answers)
-    text = asking.of(lambda ask, tell: Interview(ask, tell).run())
-    if text is None:
-        return 65
+    kept = path.with_name(f"{path.name}.answers") if typed else None
+    asking = _Rows(context, args.answers) if rows else _Lines(context, args.answers, kept)
     try:
-        parse(text, str(path))
-    except ShopProblems as problems:
-        context.problem(*(str(each) for each in problems.problems))
-        if not typed or not asking.agrees("Write it anyway, to put it right there? y or n"):
-            context.problem("nothing was written")
+        text = asking.of(lambda ask, tell: Interview(ask, tell).run())
+        if text is None:
             return 65
-    save(path, text, None)
+        try:
+            parse(text, str(path))
+        except ShopProblems as problems:
+            context.problem(*(str(each) for each in problems.problems))
+            if not typed or not asking.agrees("Write it anyway, to put it right there? y or n"):
+                context.problem("nothing was written")
+                asking.stopped()
+                return 65
+        save(path, text, None)
+    except (KeyboardInterrupt, OSError):
+        asking.stopped()
+        raise
+    asking.done()
     opened = f"shopbins {path}"
     context.answer({"shop": str(path)}, [f"{path}: written; open it with: {opened}"])
     if typed and sys.stdout.isatty() and asking.agrees("Open it now? y or n"):
@@ -87,10 +94,15 @@ Describe = Callable[[Any, Callable[[str], None]], str]
 
 
 class _Lines:
-    """Answers line by line, from the terminal or a file: b goes back, enter skips or takes the offer."""
+    """Answers line by line, from the terminal or a file: b goes back, enter skips or takes the offer.
 
-    def __init__(self, context: Context, file: str | None) -> None:
+    Those from a terminal are kept on the disk as they are given, to go on from after whatever stops it.
+    """
+
+    def __init__(self, context: Context, file: str | None, kept: Path | None) -> None:
         self._context = context
+        self._kept = kept
+        self._seen: str | None = None
         self._typed = file is None and sys.stdin.isatty()
         self._name = file or "stdin"
         self._lines = sys.stdin if file is None else io.StringIO(Path(file).read_text(encoding="utf-8-sig"))
@@ -99,6 +111,7 @@ class _Lines:
 
     def of(self, describe: Describe) -> str | None:
         """Return what is described; None after saying what is wrong with an answer."""
+        self._resume()
         while True:
             replayed = deque(self._given)
             try:
@@ -117,7 +130,13 @@ class _Lines:
     ) -> T | None:
         del kind, room
         if replayed:
-            return _read(replayed.popleft(), read)
+            try:
+                return _read(replayed.popleft(), read)
+            except ValueError as problem:  # of another version, or changed by hand
+                del self._given[len(self._given) - len(replayed) - 1 :]
+                self._context.problem(f"the kept answers go no further than this: {problem}")
+                raise _Again from None
+        self._keep()
         offer = ""
         while True:
             text = self._answer(prompt, offer)
@@ -137,6 +156,47 @@ class _Lines:
                 continue
             self._given.append(text)
             return found
+
+    def _resume(self) -> None:
+        """Take up the answers kept of an earlier start, unless somebody wants to start anew."""
+        if self._kept is None:
+            return
+        try:
+            tidy(self._kept)
+            self._seen = load(self._kept)
+        except FileNotFoundError:
+            return
+        lines = self._seen.splitlines()
+        question = (
+            f"{len(lines)} answers are kept in {self._kept}. Go on from there? enter, or n to start anew"
+        )
+        if self._answer(question, "").lower() not in ("n", "no"):
+            self._given = lines
+
+    def _keep(self) -> None:
+        """Put the answers so far on the disk."""
+        if self._kept is None or not self._given:
+            return
+        text = "".join(f"{each}\n" for each in self._given)
+        if text == self._seen:
+            return
+        try:
+            save(self._kept, text, self._seen)
+            self._seen = text
+        except (OSError, ChangedMeanwhile) as problem:
+            self._context.problem(f"your answers are not kept from here on: {problem}")
+            self._kept = None
+
+    def stopped(self) -> None:
+        """Say where the answers are and how to go on."""
+        if self._kept is not None and self._seen:
+            said = f"{self._seen.count(chr(10))} answers are kept in {self._kept}"
+            self._context.problem(f"{said}: the same command goes on from there (b goes back)")
+
+    def done(self) -> None:
+        """Keep no answers any more: they are in the shop file."""
+        if self._kept is not None:
+            self._kept.unlink(missing_ok=True)
 
     def _tell(self, replayed: deque[str], line: str) -> None:
         if not replayed:  # said once, not again while answers are replayed
@@ -201,6 +261,12 @@ class _Rows:
             return None
         self._line, text = rows.popleft()
         return _read(text, read)
+
+    def stopped(self) -> None:
+        """Say nothing: the rows stay in their file."""
+
+    def done(self) -> None:
+        """Leave the rows in their file."""
 
     def agrees(self, question: str) -> bool:
         """Never: nobody is there to ask."""

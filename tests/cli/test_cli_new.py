@@ -6,6 +6,8 @@ from __future__ import annotations
 
 import io
 import math
+import signal
+import sys
 from pathlib import Path
 
 import pdfplumber
@@ -229,8 +231,6 @@ def test_the_sheet_fits_its_paper(describe, tmp_path: Path, paper: str, size: tu
 
 
 def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
-    import sys
-
     child = pexpect.spawn(
         sys.executable, ["-m", "shopbins", "new"], cwd=str(tmp_path), timeout=20, encoding="utf-8"
     )
@@ -333,3 +333,91 @@ def test_a_walkway_by_rows(describe, tmp_path: Path) -> None:
     assert describe("", "--from", "rows.csv")[0] == 0
     (way,) = read(tmp_path / "shop.yaml").walkways.values()
     assert (way.width_mm, way.least_mm) == (800, 600)
+
+
+class Typed:
+    """`shopbins new` at a terminal, answered prompt by prompt."""
+
+    def __init__(self, folder: Path) -> None:
+        command = ["-m", "shopbins", "new"]
+        self.child = pexpect.spawn(sys.executable, command, cwd=str(folder), timeout=20, encoding="utf-8")
+
+    def asked(self, prompt: str) -> None:
+        self.child.expect_exact(prompt)
+
+    def answers(self, *pairs: tuple[str, str]) -> None:
+        for prompt, answer in pairs:
+            self.asked(prompt)
+            self.child.sendline(answer)
+
+    def ended(self) -> int:
+        self.child.expect(pexpect.EOF)
+        self.child.close()
+        return int(self.child.exitstatus or 0)
+
+
+BEGUN = (("called", "Hill shed"), ("tape", "m"), ("measure", ""), ("First room", ""), ("wall 1", "6"))
+ENDED = (
+    *(("wall 2", "l 4"), ("wall 3", ""), ("not square", ""), ("headroom", "2.4"), ("floor load", "")),
+    *(("hot work", ""), ("floor falls", ""), ("a door", ""), ("a place", ""), ("keep clear", "")),
+    *(("fixed", ""), ("Another room", ""), ("Open it now", "n")),
+)
+
+
+@pytest.mark.parametrize("how", ["ctrl+c", "ctrl+d", "killed"])
+def test_what_stops_it_costs_no_answer(tmp_path: Path, how: str) -> None:
+    """Stopped in the middle of the walls: the same command asks for wall 2 next."""
+    kept = tmp_path / "shop.yaml.answers"
+    first = Typed(tmp_path)
+    first.answers(*BEGUN)
+    first.asked("wall 2")
+    if how == "killed":
+        first.child.kill(signal.SIGKILL)
+    else:
+        first.child.sendintr() if how == "ctrl+c" else first.child.sendeof()
+        first.asked("5 answers are kept in shop.yaml.answers: the same command goes on from there")
+    first.ended()
+    assert not (tmp_path / "shop.yaml").exists()
+    assert kept.read_text() == "Hill shed\nm\n\n\n6\n"
+    again = Typed(tmp_path)
+    again.answers(("5 answers are kept in shop.yaml.answers", ""), *ENDED)
+    assert again.ended() == 0
+    assert read(tmp_path / "shop.yaml").rooms["shed"].outline[2] == (6000, 4000)
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["shop.yaml"]
+
+
+def test_a_refusal_costs_no_answer_and_one_can_go_back(tmp_path: Path) -> None:
+    """Two places on one spot: nothing is written, the answers stay, the second is said anew."""
+    bench = "bench, b, 1, 0, 4, 0, 1, 0.5, 0.9"
+    places = (("a place", bench), ("another place", f"rack{bench[5:]}"), ("another place", ""))
+    ends = (("keep clear", ""), ("fixed", ""), ("Another room", ""))
+    refused = Typed(tmp_path)
+    refused.answers(*BEGUN, *ENDED[:8], *places, *ends, ("Write it anyway", "n"))
+    refused.asked("nothing was written")
+    refused.asked("answers are kept in shop.yaml.answers")
+    assert refused.ended() == 65
+    assert not (tmp_path / "shop.yaml").exists()
+    again = Typed(tmp_path)
+    again.answers(("Go on from there?", ""), ("Another room", "b"), ("fixed", "b"), ("keep clear", "b"))
+    again.answers(("another place", "b"), ("another place", "rack, s, 1, 0, 4, 3, 1, 0.5, 0.9"))
+    again.answers(("another place", ""), *ends, ("Open it now", "n"))
+    assert again.ended() == 0
+    assert list(read(tmp_path / "shop.yaml").zones) == ["bench", "rack"]
+
+
+def test_one_can_start_anew(tmp_path: Path) -> None:
+    (tmp_path / "shop.yaml.answers").write_text("Old shed\nm\n")
+    anew = Typed(tmp_path)
+    anew.answers(("2 answers are kept", "n"), *BEGUN, *ENDED)
+    assert anew.ended() == 0
+    assert read(tmp_path / "shop.yaml").name == "Hill shed"
+
+
+def test_kept_answers_that_no_longer_fit_are_used_as_far_as_they_do(tmp_path: Path) -> None:
+    (tmp_path / "shop.yaml.answers").write_text("Hill shed\nfathoms\nx\n")
+    anew = Typed(tmp_path)
+    anew.answers(("3 answers are kept", ""))
+    anew.asked("the kept answers go no further than this: one of mm")
+    anew.answers(*BEGUN[1:], *ENDED)
+    assert anew.ended() == 0
+    assert read(tmp_path / "shop.yaml").name == "Hill shed"
