@@ -141,7 +141,7 @@ class ShopDrawing:
     def _read(self) -> None:
         shop, self.problems = self.drawing.read()
         if shop is not None:
-            self.shop = replace(shop, path=self._desk.shop_path)
+            self.shop = shop
 
     def _save(self) -> None:
         """Put the text on the disk and note it in the ledger, with nobody else writing."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from shopbins.shop.problems import Notes, shown
@@ -22,7 +23,7 @@ MOST_DEPTH = 20
 MOST_NODES = 200_000
 
 
-# These three are not frozen: thousands are made at each reading, and nobody keeps them.
+# These three are not frozen, as thousands are made at each reading; nobody changes one that was read.
 @dataclass(slots=True)
 class Scalar:
     """One word or text of the file, as written; `quoted` unless it stands plain.
@@ -65,6 +66,10 @@ class Table:
 Node = Scalar | Listing | Table
 
 
+LEAST_KEPT = 2000
+"""A text of fewer characters is parsed in no time, and shall not drive out a shop."""
+
+
 class _StopReadingError(Exception):
     """Reading cannot go on; the reason has been noted."""
 
@@ -79,7 +84,23 @@ class _Open:
 
 
 def tree(text: str, notes: Notes) -> Node | None:
-    """Return the root of a YAML text, or None where it is empty or cannot be parsed (noted)."""
+    """Return the root of a YAML text, or None where it is empty or cannot be parsed (noted).
+
+    Nobody changes a tree: the last two texts without a problem give the same tree again, so that a drawing
+    step, which needs the text before and after it several times, parses once.
+    """
+    kept = _faultless(text) if len(text) >= LEAST_KEPT else None
+    return kept or _parsed(text, notes)
+
+
+@lru_cache(maxsize=2)
+def _faultless(text: str) -> Node | None:
+    notes = Notes("")
+    root = _parsed(text, notes)
+    return None if len(notes) else root
+
+
+def _parsed(text: str, notes: Notes) -> Node | None:
     import yaml  # 16 ms: only once a file is read
 
     loader_class: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -142,11 +163,12 @@ class _Builder:
 
     def _scalar(self, event: Any) -> None:
         mark = event.start_mark
-        plain = not event.style
         text = event.value
         if not text.isascii():
             text = unicodedata.normalize("NFC", text)
-        node = Scalar(text, mark.line + 1, mark.column + 1, not plain, mark.index, event.end_mark.index)
+        node = Scalar(
+            text, mark.line + 1, mark.column + 1, bool(event.style), mark.index, event.end_mark.index
+        )
         if event.tag is not None:
             self._tag(event.tag, node)
         self._put(node)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Literal, TypeVar, cast
@@ -37,12 +38,21 @@ def read(path: str | Path) -> Shop:
     text = load(Path(path), notes)
     if text is None:
         raise ShopProblems(notes.in_order())
-    return _parsed(text, notes, Path(path))
+    return read_text(text, Path(path))
 
 
 def parse(text: str, file: str = "shop.yaml") -> Shop:
     """Read a shop from text; `file` is what problems call it. Raises ShopProblems."""
     return _parsed(text, Notes(file), None)
+
+
+@lru_cache(maxsize=2)
+def read_text(text: str, path: Path) -> Shop:
+    """Read the text of a shop file that is, or is to be, at a path; raises ShopProblems.
+
+    The last ones are kept: what is drawn is read before it is saved, and found again on the disk after.
+    """
+    return _parsed(text, Notes(str(path)), path)
 
 
 def check(path: str | Path) -> list[Problem]:

@@ -52,7 +52,7 @@ class Measured(NamedTuple):
     within_mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # each is one of its kind
 class Quantity:
     """What may be written for one kind of quantity; `bare` is the unit of a number without one."""
 

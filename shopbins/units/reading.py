@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 
 from shopbins.units.quantities import (
     ALL,
@@ -135,8 +136,9 @@ def _unreadable(text: str, kind: Quantity) -> UnitError:
     return UnitError(f"{_shown(text)} is no {kind.noun}", f"like {kind.example}")
 
 
+@lru_cache(maxsize=4096)
 def _read(text: str, kind: Quantity, *, zero: bool = True, signed: bool = False) -> float:
-    """Read one quantity in the unit we keep it in."""
+    """Read one quantity in the unit we keep it in; a shop says the same heights and loads again and again."""
     text = _prepare(text, kind.noun, kind.example)
     sign, body = 1, text
     if text[0] in "+-":

@@ -1,11 +1,14 @@
-"""Editing a shop file in place, and drawing it on paper.
+"""Editing a shop file in place, drawing in it on the screen, and drawing it on paper.
 
 Run: python tests/bench/bench_draw.py [zones ...]. An edit is spliced, parsed again and compared; its peer is
-one reading of the same file by our own reader. Prints medians and ratios of one run.
+one reading of the same file by our own reader. On the screen: a step while carrying, drawn, and putting down.
+Prints medians of processor time and ratios of one run.
 """
 
 from __future__ import annotations
 
+import asyncio
+import itertools
 import statistics
 import sys
 import tempfile
@@ -24,6 +27,8 @@ from shopbins.plans.picture import picture
 from shopbins.plans.svg import svg
 from shopbins.shop import parse
 from shopbins.shop.editing.splice import Put, edit
+from shopbins.tui.app import ShopbinsApp
+from shopbins.tui.draw.things import stops
 
 ROUNDS = 7
 
@@ -33,22 +38,58 @@ def median_s(do: Callable[[], object]) -> float:
     do()
     taken = []
     for _ in range(ROUNDS):
-        begun = time.perf_counter()
+        begun = time.process_time()
         do()
-        taken.append(time.perf_counter() - begun)
+        taken.append(time.process_time() - begun)
     return statistics.median(taken)
 
 
 def edits(zones: int) -> None:
     text = shop_text(zones)
-    one = median_s(lambda: edit(text, [Put(("zones", "rack 5", "at", 0), "77")]))
+    there = itertools.count(101)
+    one = median_s(lambda: edit(text, [Put(("zones", "rack 5", "at", 1), str(next(there)))]))
     many = [Put(("zones", f"rack {n}", "load"), "500 kg") for n in range(zones)]
-    all_s = median_s(lambda: edit(text, many))
-    reading = median_s(lambda: parse(text))
+    all_s = median_s(lambda: edit(f"{text}# {next(there)}\n", many))
+    reading = median_s(lambda: parse(f"{text}# {next(there)}\n"))
     print(
         f"{zones} zones, {len(text) / 1000:.0f} kB: one edit {one * 1000:.0f} ms, {zones} in one step "
         f"{all_s * 1000:.0f} ms, reading {reading * 1000:.0f} ms: an edit costs {one / reading:.2f} readings"
     )
+
+
+async def on_screen(zones: int) -> None:
+    """Carry a rack on Draw: each step until it is drawn; then put it down until the file has it."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "shop.yaml"
+        path.write_text(shop_text(zones))
+        with Desk.open(path, by="Ida") as desk:
+            app = ShopbinsApp(desk, plain_start=True)
+            async with app.run_test(size=(120, 40)) as pilot:
+                await pilot.press("6")
+                await pilot.pause()
+                screen = app.screen
+                where = next(each for each in stops(desk.shop) if each.thing.key == "rack 5")
+                screen._stop_at(where)
+                await pilot.press("enter")
+                steps, cursor = [], []
+                for way in ("up", "down") * 10:
+                    begun = time.process_time()
+                    await pilot.press(way)
+                    steps.append(time.process_time() - begun)
+                await pilot.press("up")
+                begun = time.process_time()
+                await pilot.press("enter")
+                await app.workers.wait_for_complete()
+                await pilot.pause()
+                put = time.process_time() - begun
+                for way in ("left", "right") * 5:
+                    begun = time.process_time()
+                    await pilot.press(way)
+                    cursor.append(time.process_time() - begun)
+                print(
+                    f"{zones} zones on the screen: a step carried {statistics.median(steps) * 1000:.0f} ms, "
+                    f"put down {put * 1000:.0f} ms, the cursor moved {statistics.median(cursor) * 1000:.0f} ms"
+                )
 
 
 def papers() -> None:
@@ -71,8 +112,10 @@ def papers() -> None:
 
 if __name__ == "__main__":
     sample = (Path(__file__).parents[2] / "sample_shop.yaml").read_text(encoding="utf-8")
-    step = median_s(lambda: edit(sample, [Put(("zones", "bench 1", "at", 0), "77")]))
+    there = itertools.count(101)
+    step = median_s(lambda: edit(sample, [Put(("zones", "bench 1", "at", 0), str(next(there)))]))
     print(f"the sample, {len(sample) / 1000:.0f} kB: one edit {step * 1000:.1f} ms")
     for zones in map(int, sys.argv[1:] or ("100", "1000")):
         edits(zones)
+        asyncio.run(on_screen(zones))
     papers()

@@ -74,9 +74,9 @@ class Drawing:
 
     def read(self) -> tuple[Shop | None, tuple[Problem, ...]]:
         """Return the shop as drawn, or every problem it has."""
-        from shopbins.shop.reader import parse
+        from shopbins.shop.reader import read_text
 
         try:
-            return parse(self.text.removeprefix("\ufeff"), str(self.path)), ()
+            return read_text(self.text.removeprefix("\ufeff"), self.path), ()
         except ShopProblems as problems:
             return None, problems.problems
