@@ -5,15 +5,16 @@ Sources of its dimensions stand there. What is compared was written by hand from
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
 import pytest
+from typed_answers import enter
 
 from shopbins.cli import main
 from shopbins.geometry.exact import overhang_mm
 from shopbins.shop import read
 
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 BY_HAND = read(Path(__file__).parent / "data" / "double_garage.yaml")
 SHEET = """\
 shop,Double garage and container
@@ -75,33 +76,52 @@ def test_by_rows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest
     check(tmp_path / "shop.yaml")
 
 
-def test_by_keys_as_a_person_types_them(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_by_keys_at_a_terminal(tmp_path: Path) -> None:
     """The same sheet answered question by question. Names aside it takes at most 700 keys, enter included."""
-    monkeypatch.chdir(tmp_path)
-    kinds = ("headroom", "floor load", "hot work", "slope", "door", "place", "keep clear", "fixed")
-    rows = [line.split(",", 1) for line in SHEET.splitlines()]
-    answers = [rest for kind, rest in rows if kind in ("shop", "tape", "measured")]
-    rooms = [n for n, (kind, _) in enumerate(rows) if kind == "room"]
-    for start, end in zip(rooms, [*rooms[1:], len(rows)], strict=True):
-        part = rows[start:end]
-        answers += [rest for kind, rest in part if kind in ("room", "corner")]
-        walls = [rest.strip(",").replace("l,", "l ") for kind, rest in part if kind == "wall"]
-        answers += [*walls, "", ""]  # a rectangle, square
-        for kind in kinds:
-            said = [rest for which, rest in part if which == kind]
-            one = kind in ("headroom", "floor load", "hot work", "slope")
-            answers += (said or [""]) if one else [*said, ""]
-    typed = "\n".join(answers) + "\n"
-    names = [
-        cell
-        for _, rest in rows
-        for cell in rest.split(",")
-        if len(cell) > 4 and cell.isascii() and not cell[0].isdigit()
-    ]
-    keys = len(typed) - sum(map(len, names))
-    monkeypatch.setattr("sys.stdin", io.StringIO(typed))
-    assert main(["new"]) == 0, capsys.readouterr().err
+    entered = enter(tmp_path, SHEET)
     check(tmp_path / "shop.yaml")
-    assert keys <= 700, keys
+    assert entered.keys - entered.name_keys <= 700, entered
+
+
+README_SHEET = """\
+shop,My shed
+tape,m
+room,shed
+wall,,6
+wall,l,4
+headroom,2.4
+door,front door,4,,1.6,0.9,2.1,s,,,,y
+place,bench,b,3,0,2,2,2,0.7,0.9,300
+place,rack,s,1,0,2,0.2,1.8,0.5,0.1;0.65,150
+keep clear,switchboard,4,0,3,0,1,0.9,switchgear
+walkway,front door,rack
+walkway field,0.8
+walkway field,0.7
+walkway field,y
+"""
+
+
+def test_the_shop_of_the_readme_by_keys_at_a_terminal(tmp_path: Path) -> None:
+    """At most 250 keys besides names."""
+    (tmp_path / "by_hand.yaml").write_text(README.split("```yaml\n")[1].split("```")[0])
+    by_hand = read(tmp_path / "by_hand.yaml")
+    entered = enter(tmp_path, README_SHEET)
+    made = read(tmp_path / "shop.yaml")
+    assert (made.name, set(made.zones)) == (by_hand.name, set(by_hand.zones))
+    for section in ("rooms", "zones", "keep_clear"):
+        for key, thing in getattr(by_hand, section).items():
+            assert same(getattr(made, section)[key].outline, thing.outline), key
+    door, wanted = made.doors["front door"], by_hand.doors["front door"]
+    assert set(door.jambs) == set(wanted.jambs)
+    assert (door.opens, door.exit, door.height_mm) == (wanted.opens, wanted.exit, wanted.height_mm)
+    for key, zone in by_hand.zones.items():
+        assert [(e.height_mm, e.load_kg) for e in made.zones[key].levels] == [
+            (e.height_mm, e.load_kg) for e in zone.levels
+        ]
+    ((way,), (wanted_way,)) = (tuple(each.walkways.values()) for each in (made, by_hand))
+    assert (way.width_mm, way.least_mm, way.exit_route) == (
+        wanted_way.width_mm,
+        wanted_way.least_mm,
+        wanted_way.exit_route,
+    )
+    assert entered.keys - entered.name_keys <= 250, entered

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from shopbins.ledger.model import InZone
 from shopbins.shop import read
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Pick
-from shopbins.tui.draw.things import halfway
+from shopbins.tui.draw.things import halfway, stops, things
 
 
 @pytest.fixture
@@ -322,13 +324,49 @@ async def test_a_name_that_is_taken_is_said(draw):
     assert text(draw) == draw.begun
 
 
-async def test_tab_visits_everything_and_returns(draw):
-    seen = []
-    stops = draw.app.screen._stops()
-    for _ in stops:
+async def test_tab_visits_everything_doors_and_corners_too_and_returns(draw):
+    shop = read(draw.bench.path)
+    every = stops(shop)
+    corners = [point for room in shop.rooms.values() for point in room.outline]
+    assert {each.at for each in every} >= {*corners, *(each.middle for each in things(shop))}
+    assert {each.thing.key for each in every} >= set(shop.doors)
+    await draw.press("tab")
+    first, seen = draw.plan.at, []
+    for _ in every:
         await draw.press("tab")
         seen.append(draw.plan.at)
-    assert len(set(seen)) == len({each.middle for each in stops})
+    assert set(seen) == {each.at for each in every}
+    assert seen[-1] == first
+    await draw.press("shift+tab")
+    assert draw.plan.at == seen[-2]
+
+
+async def test_a_corner_is_told_with_its_place_and_its_room_is_at_hand(draw):
+    corner = next(each for each in stops(read(draw.bench.path)) if each.corner == 3)
+    draw.app.screen._stop_at(corner)
+    await draw.pause()
+    said = str(draw.app.screen.query_one("#thing").content)
+    x, y = corner.at
+    assert f"corner 3 of {corner.thing.key}, at {x:.0f}, {y:.0f} mm" in said
+    assert draw.app.screen.at_hand().key == corner.thing.key
+
+
+async def test_a_point_of_a_way_catches_the_middle_of_a_door(draw):
+    shop = read(draw.bench.path)
+    door = next(each for each in things(shop) if each.section == "doors")
+    x, y = door.middle
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("3")
+    await draw.pause()
+    await type_in(draw, "side way, 700")
+    await at(draw, "enter", on=(x + 40.0, y - 30.0))
+    await at(draw, "enter", "enter", on=(5800.0, 1000.0))
+    await type_in(draw, "")
+    await draw.press("1")
+    await draw.pause()
+    line = read(draw.bench.path).walkways["side way"].line
+    assert math.dist(line[0], door.middle) < 0.1
+    assert line[1] == (5800, 1000)
 
 
 async def test_others_changes_are_taken_in(draw, settled):

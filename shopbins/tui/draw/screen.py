@@ -24,7 +24,7 @@ from shopbins.desk.drawing import ShopDrawing
 from shopbins.desk.problems import DeskError
 from shopbins.geometry.shapes import bounds, contains
 from shopbins.rules.ways import least_of
-from shopbins.scene.scene import build
+from shopbins.scene.scene import Scene, build
 from shopbins.shop.editing import steps
 from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, word
 from shopbins.shop.editing.steps import SECTIONS, CannotDraw
@@ -38,7 +38,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.draw.hand import Held, new_thing
 from shopbins.tui.draw.newgear import ask_new_gear
 from shopbins.tui.draw.panel import DrawHand
-from shopbins.tui.draw.things import CALLED, Thing, of_section, things, under
+from shopbins.tui.draw.things import CALLED, Stop, Thing, caught, of_section, stops, things, under
 from shopbins.tui.keys.acting import open_menu
 from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.place import Place
@@ -93,7 +93,8 @@ class DrawScreen(Place):
         self._way: list[Point] | None = None
         self._way_said = ("", "")
         self._room = 0
-        self._stop: tuple[tuple[str, str], Point] | None = None
+        self._stop: Stop | None = None
+        self._pictured: tuple[Scene, Picture] | None = None
 
     def body(self) -> Iterator[Widget]:
         """Make plan and side."""
@@ -147,7 +148,13 @@ class DrawScreen(Place):
         self.plan.show(self._picture(), whole)
 
     def _picture(self) -> Picture:
-        return picture_of(build(self.file.shop, self.desk.state))
+        """Return the picture of the shop as drawn, gathered once a state of it."""
+        if self.file.shop is not self.desk.shop:  # steps that are not in the file yet
+            return picture_of(build(self.file.shop, self.desk.state))
+        scene = self.desk.scene()
+        if self._pictured is None or self._pictured[0] is not scene:
+            self._pictured = (scene, picture_of(scene))
+        return self._pictured[1]
 
     def on_floor_plan_pointed(self) -> None:
         """Explain what the cursor now stands on."""
@@ -196,10 +203,18 @@ class DrawScreen(Place):
 
     def at_hand(self) -> Thing | None:
         """Return the uppermost thing under the cursor."""
+        stop = self._on_stop()
+        if stop is not None:
+            return stop.thing
         found = self.found()
-        if self._stop is not None and self._stop[1] == self.plan.at:
-            found = [each for each in found if (each.section, each.key) == self._stop[0]] or found
         return found[0] if found else None
+
+    def _on_stop(self) -> Stop | None:
+        """Return the stop of tab the cursor stands on, as the file now has it."""
+        stop = self._stop
+        if stop is None or stop.at != self.plan.at:
+            return None
+        return next((each for each in stops(self.file.shop) if each.mark == stop.mark), None)
 
     def described(self) -> tuple[str, str]:
         """Return the key in the shop file of what is at hand."""
@@ -225,17 +240,17 @@ class DrawScreen(Place):
             yield f"at {self.plan.at[0]:.0f}, {self.plan.at[1]:.0f} mm", ""
             yield "enter adds a point, twice ends it · esc cancels", ""
             return
-        found = self.found()
-        if not found:
+        thing, stop = self.at_hand(), self._on_stop()
+        if thing is None:
             yield "nothing of the shop file here", ""
-        first = self.at_hand()
-        found.sort(key=lambda each: each is not first)
-        for thing in found[:1]:
-            yield f"{thing.key} · {CALLED[thing.section]}", "bold"
-            for key, value in steps.written(self.file.text, thing.section, thing.key).items():
-                yield f"{key}: {value}", ""
-        for thing in found[1:4]:
-            yield f"under it: {thing.key} ({CALLED[thing.section]})", ""
+            return
+        if stop is not None and stop.corner:
+            yield f"corner {stop.corner} of {thing.key}, at {stop.at[0]:.0f}, {stop.at[1]:.0f} mm", ""
+        yield f"{thing.key} · {CALLED[thing.section]}", "bold"
+        for key, value in steps.written(self.file.text, thing.section, thing.key).items():
+            yield f"{key}: {value}", ""
+        for under_it in [each for each in self.found() if each != thing][:3]:
+            yield f"under it: {under_it.key} ({CALLED[under_it.section]})", ""
 
     # -- the cursor
 
@@ -291,29 +306,20 @@ class DrawScreen(Place):
         """Jump to the thing before."""
         self._jump(-1)
 
-    def _stops(self) -> list[Thing]:
-        rooms = list(self.file.shop.rooms)
-        found = things(self.file.shop)
-        return sorted(
-            found,
-            key=lambda t: (
-                rooms.index(t.room) if t.room in rooms else -1,
-                -round(t.middle[1] / 600),
-                t.middle[0],
-            ),
-        )
-
     def _jump(self, by: int) -> None:
-        stops = self._stops()
-        if not stops:
+        every = stops(self.file.shop)
+        if not every:
             return
-        keys = [(each.section, each.key) for each in stops]
-        if self._stop is not None and self._stop[0] in keys and self._stop[1] == self.plan.at:
-            to = (keys.index(self._stop[0]) + by) % len(stops)
+        marks, here = [each.mark for each in every], self._on_stop()
+        if here is not None:
+            to = (marks.index(here.mark) + by) % len(every)
         else:
-            to = min(range(len(stops)), key=lambda n: math.dist(stops[n].middle, self.plan.at))
-        self._stop = (keys[to], stops[to].middle)
-        self.plan.point(stops[to].middle)
+            to = min(range(len(every)), key=lambda n: math.dist(every[n].at, self.plan.at))
+        self._stop_at(every[to])
+
+    def _stop_at(self, stop: Stop) -> None:
+        self._stop = stop
+        self.plan.point(stop.at)
 
     def action_next_room(self) -> None:
         """Show the next room as large as it fits."""
@@ -326,14 +332,15 @@ class DrawScreen(Place):
 
     def action_go_to(self) -> None:
         """Go to a thing by name."""
-        found = self._stops()
-        choices = [Choice(str(n), t.key, f"{CALLED[t.section]} · {t.room}") for n, t in enumerate(found)]
+        found = [each for each in stops(self.file.shop) if not each.corner]
+        choices = [
+            Choice(str(n), each.thing.key, f"{CALLED[each.thing.section]} · {each.thing.room}")
+            for n, each in enumerate(found)
+        ]
 
         def chosen(number: str | None) -> None:
             if number is not None:
-                thing = found[int(number)]
-                self._stop = ((thing.section, thing.key), thing.middle)
-                self.plan.point(thing.middle)
+                self._stop_at(found[int(number)])
 
         self.shopbins.push_screen(Pick("Go to which?", choices), chosen)
 
@@ -771,8 +778,8 @@ class DrawScreen(Place):
 
     def _way_point(self) -> None:
         assert self._way is not None
-        x, y = (round(each / 10) * 10.0 for each in self.plan.at)
-        if self._way and self._way[-1] == (x, y):
+        at = caught(self.file.shop, self.plan.at, 0.6 * self.plan.view.mm_per_col)
+        if self._way and self._way[-1] == at:
             name, wide = self._way_said
             line = self._way
             self._way = None
@@ -780,7 +787,7 @@ class DrawScreen(Place):
                 self._ask_least(name, {"line": steps.points_text(line), "width": wide})
             self._explain()
             return
-        self._way.append((x, y))
+        self._way.append(at)
         self.plan.carry(None, [(point, "note") for point in self._way])
         self._explain()
 

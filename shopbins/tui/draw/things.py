@@ -72,6 +72,44 @@ def _things(shop: Shop) -> Iterator[Thing]:
                 yield Thing(section, key, thing.outline, thing.room)
 
 
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Where tab goes: the middle of a thing, or a corner of a room (counted from 1; 0: its middle)."""
+
+    thing: Thing
+    at: Point
+    corner: int = 0
+
+    @property
+    def mark(self) -> tuple[str, str, int]:
+        """What it is of, to find it again after a change."""
+        return self.thing.section, self.thing.key, self.corner
+
+
+def stops(shop: Shop) -> list[Stop]:
+    """Return where tab goes in turn: room by room what is in it, row by row, then the room's corners."""
+    rooms = list(shop.rooms)
+    found = [Stop(thing, thing.middle) for thing in things(shop)]
+    for stop in list(found):
+        if stop.thing.section == "rooms":
+            found += [Stop(stop.thing, at, n) for n, at in enumerate(stop.thing.outline, 1)]
+
+    def turn(stop: Stop) -> tuple[int, int, int, float]:
+        room = rooms.index(stop.thing.room) if stop.thing.room in rooms else -1
+        return room, stop.corner, -round(stop.at[1] / 600), stop.at[0]
+
+    return sorted(found, key=turn)
+
+
+def caught(shop: Shop, at: Point, within_mm: float) -> Point:
+    """Return where the point of a way goes: into the middle of a door near it, else to whole 10 mm."""
+    middles = (thing.middle for thing in things(shop) if thing.section == "doors")
+    near = min(middles, key=lambda middle: math.dist(middle, at), default=at)
+    if near != at and math.dist(near, at) > within_mm:
+        near = (round(at[0] / 10) * 10.0, round(at[1] / 10) * 10.0)
+    return near
+
+
 def of_section(shop: Shop, section: str) -> Mapping[str, Any]:
     """Return the things of a section of the file."""
     return getattr(shop, section.replace(" ", "_"))  # type: ignore[no-any-return]
