@@ -86,9 +86,10 @@ async def on_screen(zones: int) -> None:
                     begun = time.process_time()
                     await pilot.press(way)
                     cursor.append(time.process_time() - begun)
+                step, over = statistics.median(steps) * 1000, statistics.median(cursor) * 1000
                 print(
-                    f"{zones} zones on the screen: a step carried {statistics.median(steps) * 1000:.0f} ms, "
-                    f"put down {put * 1000:.0f} ms, the cursor moved {statistics.median(cursor) * 1000:.0f} ms"
+                    f"{zones} zones on the screen: a step {step:.0f} ms, put down {put * 1000:.0f} ms, "
+                    f"the cursor moved {over:.0f} ms"
                 )
 
 
