@@ -34,6 +34,7 @@ class Context:
         self.problem = saying.problem
         self._stack = stack
         self._desks: list[Desk] = []
+        self._remarked: set[str] = set()
 
     def before(self, lines: Iterable[str]) -> None:
         """Say to people what comes first, on stderr and before anything is done."""
@@ -114,8 +115,8 @@ class Context:
 
     @property
     def damaged(self) -> bool:
-        """Tell whether what was shown is only what can be saved of a damaged ledger."""
-        return any(desk.ledger.damage for desk in self._desks)
+        """Tell whether what was shown may lack something that was recorded."""
+        return any(desk.ledger.incomplete for desk in self._desks)
 
     def blame(self) -> None:
         """Raise StorageFailed if a forged or broken record may be why a command has stumbled just now."""
@@ -137,8 +138,9 @@ class Context:
 
     def _tell_notes(self, desk: Desk) -> None:
         """Say what the ledger has to remark, such as that it is a new one."""
-        self.problem(*desk.ledger.notes)
-        desk.ledger.notes.clear()
+        told = [each for each in desk.remarks() if each not in self._remarked]
+        self._remarked.update(told)
+        self.problem(*told)
 
     # -- answering
 

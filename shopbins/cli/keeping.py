@@ -29,10 +29,10 @@ def _rescue(context: Context, args: Arguments) -> int:
     with translated():
         wrong = rescue.damage(folder, prefix)
         if not wrong:
-            return _rescue_photos(context, args, folder, prefix)
-        kept = ""
+            return _rescue_losses(context, args, folder, prefix)
+        kept, elsewhere = "", False
         if args.yes:
-            found, kept = rescue.rescue(folder, args.by or whoever(), prefix)
+            found, kept, elsewhere = rescue.rescue(folder, args.by or whoever(), prefix)
         else:
             found = rescue.look(folder, prefix)
     data = {
@@ -43,6 +43,7 @@ def _rescue(context: Context, args: Arguments) -> int:
         "next_number": found.serial + 1,
         "saved": bool(args.yes),
         "kept": kept or None,
+        "open_elsewhere": elsewhere,
     }
     lines = [f"damaged: {wrong}", f"{len(found.events)} records verify"]
     if found.snapshot_seq:
@@ -52,29 +53,32 @@ def _rescue(context: Context, args: Arguments) -> int:
     if args.yes:
         lines.append(f"saved; what was there is kept as {kept or 'it was'} in {folder}")
         lines.append("look through what is gone and record it again; then make a copy (shopbins backup)")
+        if elsewhere:
+            lines.append("another program has this ledger open: it goes on with what was saved, and says so")
     else:
         lines.append("nothing is changed yet; 'shopbins rescue --yes' saves this and keeps the damaged file")
     context.answer(data, lines)
     return 0
 
 
-def _rescue_photos(context: Context, args: Arguments, folder: str, prefix: str) -> int:
-    """Say which photographs are lost from a ledger that is sound else; with --yes put that on record."""
+def _rescue_losses(context: Context, args: Arguments, folder: str, prefix: str) -> int:
+    """Say what is lost, or may be, of a ledger that is sound else; with --yes put that on record."""
     from shopbins.desk.desk import whoever
     from shopbins.ledger import rescue
 
     if args.yes:
-        lost = rescue.record_lost_photos(folder, args.by or whoever(), prefix)
+        lost = rescue.record_losses(folder, args.by or whoever(), prefix)
     else:
-        lost = list(rescue.lost_photos(folder, prefix).values())
-    data = {"damaged": None, "photographs": lost, "saved": bool(args.yes and lost)}
+        lost = rescue.losses(folder, prefix)
+    data = {"damaged": None, "gone": lost, "saved": bool(args.yes and lost)}
     lines = [f"{folder}: nothing is damaged" if not lost else "every record verifies"]
     lines += [f"gone: {each}" for each in lost]
     if lost:
         lines.append(
-            "their loss is on record; they are no longer listed"
+            "that is on record; lost photographs are no longer listed"
             if args.yes
-            else "put them back from a copy if you can; 'shopbins rescue --yes' puts their loss on record"
+            else "look whether it is there, else put it back from a copy or record it again; then "
+            "'shopbins rescue --yes' puts the loss on record"
         )
     context.answer(data, lines)
     return 0
@@ -82,15 +86,19 @@ def _rescue_photos(context: Context, args: Arguments, folder: str, prefix: str) 
 
 def _verify(context: Context, _args: Arguments) -> int:
     from shopbins.desk.problems import translated
-    from shopbins.ledger import rescue
+    from shopbins.ledger import rescue, unfinished
+    from shopbins.ledger.files import Files
 
     folder, prefix = context.ledger()
     with translated():
         wrong = rescue.verify(folder, prefix)
+        aside = unfinished.set_aside(folder, Files(), unsaid=True)
     if wrong:
         context.problem(*wrong, "'shopbins rescue' says what can be saved")
         return 74
-    context.answer({"damaged": []}, [f"{folder}: every record, the snapshot and the photographs verify"])
+    lines = [f"{folder}: every record, the snapshot and the photographs verify"]
+    lines += [f"kept aside: {name}, an unfinished record nobody was told is recorded" for name in aside]
+    context.answer({"damaged": [], "aside": aside}, lines)
     return 0
 
 

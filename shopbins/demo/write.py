@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins.demo.groups import Evening, Item, evenings
+from shopbins.ledger.endmark import BESIDE
 from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import InGroup, Whereabouts
@@ -77,8 +78,9 @@ def write_demo(
         raise DemoProblem(_line(error, home)) from None
     finally:
         shutil.rmtree(building, ignore_errors=True)
-        with contextlib.suppress(OSError):
-            copied.unlink()
+        for each in (copied, Path(f"{building}{BESIDE}")):
+            with contextlib.suppress(OSError):
+                each.unlink()
     return shop_file
 
 

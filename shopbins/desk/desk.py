@@ -101,7 +101,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     @property
     def only_looking(self) -> tuple[str, ...]:
         """Why nothing can be recorded, a line each; empty where it can."""
-        if why := self.ledger.exchanged or self.ledger.broken:
+        if why := self.ledger.exchanged or (self.ledger.broken if not self.ledger.damage else ""):
             return (why,)
         return self.ledger.damage or ((self.ledger.why_readonly,) if self.ledger.why_readonly else ())
 
@@ -109,6 +109,12 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Go on with the journal that has taken the place of the one recorded in."""
         with translated():
             self.ledger.take_what_is_there()
+
+    def remarks(self) -> list[str]:
+        """Take what the ledger has to remark: a line each, said once."""
+        told = list(dict.fromkeys(self.ledger.notes))
+        self.ledger.notes.clear()
+        return told
 
     def close(self) -> None:
         """Let go of the ledger."""
@@ -166,7 +172,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def refresh(self) -> list[Event] | None:
         """Take in what other terminals recorded and an edited shop file; None when nothing is new."""
         with translated():
-            events = self.ledger.poll()
+            events = [*self.ledger.look_over(), *self.ledger.poll()]
         return events if self._file.look_again() or events else None
 
     def scene(self) -> Scene:

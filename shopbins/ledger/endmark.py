@@ -5,6 +5,9 @@ program that is killed. After a power cut it may be older than the journal, neve
 before its mark, or holds another record at it, has lost its end or is another. With it goes the highest
 serial of a code ever given, so that codes on printed labels are not given again even if the records that gave
 them are gone.
+
+A second one lies beside the folder, so that an older copy of the folder that is put back does not take that
+number with it. It is written with the first record of a program and whenever the number grows.
 """
 
 from __future__ import annotations
@@ -22,6 +25,8 @@ except ImportError:
     from hashlib import blake2b
 
 NAME = "journal.end"
+BESIDE = ".labels"
+"""How the name of the second one ends; it begins as the folder's name does."""
 _FORM = re.compile(rb"(\S{1,64}) ([0-9]{12}) ([0-9a-f]{32}) ([0-9]{15}) ([0-9a-f]{16})\n")
 
 
@@ -41,8 +46,24 @@ def _text(end: End) -> bytes:
 
 def read(folder: str, files: Files) -> End | None:
     """Read the mark, None where there is none or it is not whole (a cache, once more)."""
+    return _read(f"{folder}/{NAME}", files)
+
+
+def read_beside(folder: str, files: Files) -> End | None:
+    """Read the mark beside the folder, None where there is none or it is not whole."""
+    return _read(folder + BESIDE, files)
+
+
+def write(path: str, files: Files, end: End, beside: Callable[[], bool] = lambda: True) -> None:
+    """Write a mark once; `beside` as in `EndMark.write`."""
+    mark = EndMark(path, files)
+    mark.write(end, beside)
+    mark.close()
+
+
+def _read(path: str, files: Files) -> End | None:
     try:
-        handle = files.open(f"{folder}/{NAME}", write=False)
+        handle = files.open(path, write=False)
         try:
             data = files.read(handle, 0, 4096)
         finally:
@@ -59,8 +80,8 @@ def read(folder: str, files: Files) -> End | None:
 class EndMark:
     """The mark of one journal, held open by whoever writes there."""
 
-    def __init__(self, folder: str, files: Files) -> None:
-        self._path = f"{folder}/{NAME}"
+    def __init__(self, path: str, files: Files) -> None:
+        self._path = path
         self._files = files
         self._handle: int | None = None
 

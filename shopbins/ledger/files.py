@@ -13,7 +13,7 @@ import os
 import stat
 import time
 
-from shopbins.ledger.locking import KernelLock, hold, let_go, mode_in
+from shopbins.ledger.locking import KernelLock, hold, let_go, mode_in, share
 
 # What /proc/mounts calls file systems on another machine.
 NETWORK_KINDS = frozenset(
@@ -183,6 +183,33 @@ class Files:
     def let_go(self, handle: int) -> None:
         """Let others hold an open file."""
         let_go(handle)
+
+    def be_at(self, folder: str) -> int:
+        """Let others see that this program has a folder open, until `leave`; -1 where that cannot be."""
+        try:
+            handle = os.open(folder, os.O_RDONLY)
+        except OSError:
+            return -1
+        share(handle)
+        return handle
+
+    def leave(self, handle: int) -> None:
+        """Take back what `be_at` gave."""
+        if handle >= 0:
+            os.close(handle)
+
+    def others_at(self, folder: str) -> bool:
+        """Tell whether another program has a folder open, as far as that can be seen here."""
+        try:
+            handle = os.open(folder, os.O_RDONLY)
+        except OSError:
+            return False
+        try:
+            return not hold(handle, 0)
+        except OSError:
+            return False
+        finally:
+            os.close(handle)
 
     def network_kind(self, path: str) -> str | None:
         """Return the kind of network file system a folder lies on, None if local or not to be known."""

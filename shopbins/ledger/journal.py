@@ -21,10 +21,12 @@ from time import gmtime, strftime, time_ns
 from typing import NamedTuple
 from zlib import crc32
 
+from shopbins.ledger import endmark
 from shopbins.ledger.events import Event, decode, encode, new_id
 from shopbins.ledger.files import Files, write_all
 from shopbins.ledger.locking import busy
 from shopbins.ledger.problems import Damaged, LedgerProblem
+from shopbins.ledger.unfinished import TORN, UNSAID, in_doubt
 
 try:
     from _blake2 import blake2b  # hashlib's own, without waiting 4 ms for OpenSSL at every command
@@ -40,6 +42,7 @@ _COARSE_STEP_NS = 2_100_000_000  # those that count whole seconds, or two
 _ROOM, _ROOM_AFTER = 1 << 16, 8  # bytes, and records written before any room is made
 _MOST_ZEROS = 2 * _ROOM  # at the end: room, and a record the disk kept the length of but not the bytes
 _STILL_COPYING_S = 0.05
+_STRETCH = 1 << 20  # how much is looked over at a time of what was read before
 FULL = frozenset((errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EFBIG))
 UNTIL = "nothing more is written until the ledger is opened again"
 
@@ -96,6 +99,8 @@ class Journal:
         self.files = files
         self.broken: str | None = None
         self.notes: list[str] = []
+        self.torn = b""
+        """The unfinished last record that stands beyond the mark, as far as it was read."""
         self.rescued = ""
         self._written = 0
         self._length = 0
@@ -106,11 +111,11 @@ class Journal:
         except OSError as error:
             raise LedgerProblem(f"{self.path}: {_reason(error)}") from None
         try:
-            self.uuid, self.start = self._read_header()
+            self.uuid, self.start, self._first = self._read_header()
         except BaseException:
             self.close()
             raise
-        self.mark = self.start
+        self.begin()
 
     def _opened(self, write: bool, hold_s: float | None) -> int:
         """Open the file of that name and, if asked to, hold it; anew if it was exchanged while waiting."""
@@ -164,7 +169,11 @@ class Journal:
         """Let the file go."""
         self.files.close(self._handle)
 
-    def _read_header(self) -> tuple[str, Mark]:
+    def begin(self) -> None:
+        """Go back to the start: the first line is all that was read."""
+        self.mark, self._held, self._looked_over = self.start, self._first, (0, 0)
+
+    def _read_header(self) -> tuple[str, Mark, bytes]:
         """Read the first line; raises LedgerProblem for a file that is no journal."""
         line, newline, _ = self._read(0, 4096).partition(b"\n")
         if not line and not newline:
@@ -180,7 +189,8 @@ class Journal:
             raise LedgerProblem(f"{self.path}:1: was written by a later shopbins (format {doc.get('v')!r})")
         size = len(line) + 1
         self.rescued = str(doc.get("rescued", ""))
-        return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line + b"\n"))
+        line += b"\n"
+        return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line)), line
 
     def _read(self, start: int, length: int) -> bytes:
         try:
@@ -196,19 +206,45 @@ class Journal:
 
     # -- following
 
-    def grown(self) -> bool:
-        """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now."""
-        mark = self.mark
+    def grown(self, *, whole: bool) -> bool:
+        """Tell, cheaply, whether there is more to read; raises Moved if this is another file by now.
+
+        The last record read is looked at again, its digits or the whole: what was cut back and written again,
+        or written over in place, is not gone on from.
+        """
+        mark, before = self.mark, self._length
         self._length = self._size()
         if self._length < mark.size or not self.in_place():
             raise Moved
-        short = mark.last < _PEEK
-        end = self._read(mark.size - mark.last, mark.last + 1 if short else 32)
-        if end[:32] != mark.chain.encode():
-            raise Moved  # cut back and written again
-        if not short:
-            end = self._read(mark.size - 1, 2)
-        return end[-1] not in b"\n\0"
+        start = mark.size - mark.last
+        if whole or mark.last < _PEEK:
+            end = self._read(start, mark.last + 1)
+            if end[: mark.last] != self._held:
+                raise Moved
+            end = end[mark.last :]
+        else:
+            if self._read(start, 32) != self._held[:32]:
+                raise Moved
+            end = self._read(mark.size, 1)
+        if end == b"\0" and self._length != before:  # room another program made, or something behind it
+            return bool(self._read(mark.size, self._length - mark.size).strip(b"\0"))
+        return end not in (b"", b"\0")
+
+    def look_over(self) -> None:
+        """Read another stretch of what was read before; raises Moved once it is not what it was.
+
+        Called now and then by a program that stays open, it goes through the whole journal again and again:
+        bytes changed in place, which neither length nor names nor the last record show, do not stay unseen.
+        """
+        position, crc = self._looked_over
+        data = self._read(position, min(_STRETCH, self.mark.size - position))
+        position, crc = position + len(data), crc32(data, crc)
+        if position < self.mark.size and data:
+            self._looked_over = position, crc
+            return
+        self._looked_over = 0, 0
+        if crc != self.mark.crc:
+            raise Moved
 
     def in_place(self) -> bool:
         """Tell whether the open file is still the one of that name; asks only after a name has changed."""
@@ -227,12 +263,15 @@ class Journal:
         self._names = names if same and now_ns - names[-1] > step_ns else None
         return same
 
-    def holds(self, mark: Mark) -> bool:
-        """Tell whether the journal up to `mark` is byte for byte what it was when the mark was made."""
+    def go_to(self, mark: Mark) -> bool:
+        """Go to a mark if the journal up to there is byte for byte what it was when the mark was made."""
         if mark.size > self._size():
             return False
         data = self._read(0, mark.size)
-        return len(data) == mark.size and crc32(data) == mark.crc
+        if len(data) != mark.size or crc32(data) != mark.crc:
+            return False
+        self.mark, self._held = mark, data[len(data) - mark.last :]
+        return True
 
     def read_new(self, *, locked: bool) -> list[Event]:
         """Read, check and return the events beyond the mark, and move the mark.
@@ -275,9 +314,22 @@ class Journal:
             return self._read_new(locked)
         crc = crc32(memoryview(data)[:position], before.crc)
         self.mark = Mark(seq, before.size + position, lines, last, chain.decode(), crc)
-        if locked and position < len(data):
-            self._set_aside(data[position:])
+        if position:
+            self._held = data[position - last : position]
+        self.torn = data[position:]
+        if locked and self.torn:
+            self._set_aside(self.torn)
         return events
+
+    def back_to(self, place: tuple[Mark, bytes]) -> None:
+        """Go back to a `place`: what was read since could not be taken up."""
+        self.mark, self._held = place
+        self._looked_over = 0, 0
+
+    @property
+    def place(self) -> tuple[Mark, bytes]:
+        """How far it was read, to go back there."""
+        return self.mark, self._held
 
     def _decode(self, payload: bytes, line: int) -> Event:
         try:
@@ -296,8 +348,13 @@ class Journal:
         return self._size() > size
 
     def _set_aside(self, tail: bytes) -> None:
-        """Keep an unfinished last line in a file of its own and cut it off the journal."""
-        name = f"torn-{strftime('%Y%m%dT%H%M%SZ', gmtime())}-at-{self.mark.size}-{new_id()[:4]}"
+        """Keep an unfinished last line in a file of its own and cut it off the journal.
+
+        Its name tells whether it can have been recorded: not where the end mark is of the record before it.
+        """
+        unsaid = self.ends_here()
+        when = strftime("%Y%m%dT%H%M%SZ", gmtime())
+        name = f"{UNSAID if unsaid else TORN}{when}-at-{self.mark.size}-{new_id()[:4]}"
         try:
             written(f"{self.folder}/{name}", tail, self.files)
             self.files.sync_folder(self.folder)
@@ -307,7 +364,18 @@ class Journal:
         except OSError as error:
             why = f"{self.path}: an unfinished record could not be set aside: {_reason(error)}"
             raise LedgerProblem(why) from None
-        self.notes.append(f"an unfinished last record ({len(tail)} bytes) was set aside in {name}")
+        self.torn = b""
+        kept = f"an unfinished last record ({len(tail)} bytes) was set aside in {name}"
+        self.notes.append(kept if unsaid else in_doubt(f"{self.folder}/{name}", tail))
+
+    def ends_here(self) -> bool:
+        """Tell whether the end mark, as it is now, has the last record read for the last ever recorded."""
+        end = endmark.read(self.folder, self.files)
+        return end is not None and (end.uuid, end.seq, end.chain) == (
+            self.uuid,
+            self.mark.seq,
+            self.mark.chain,
+        )
 
     # -- writing
 
@@ -344,6 +412,7 @@ class Journal:
         self._written += 1
         size = mark.size + len(line)
         self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
+        self._held = line
 
     def _write(self, line: bytes, start: int) -> None:
         """Write a line, with room behind it if it is time for some and the disk has it."""

@@ -32,9 +32,11 @@ from shopbins.ledger.problems import (
     LedgerProblem,
     Refused,
 )
+from shopbins.ledger.shapes import wrong_to_fold
 from shopbins.ledger.state import State
 from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
 from shopbins.ledger.text import clean_text
+from shopbins.ledger.unfinished import in_doubt, kept_in_doubt
 
 Work = Callable[[State], Draft]
 Check = Callable[[State, Draft], Draft]
@@ -42,6 +44,8 @@ Check = Callable[[State, Draft], Draft]
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
 NO_MORE = "nothing more is recorded here"
+_RESCUE = "rescue"
+_A_MOMENT_S = 0.05
 TRACES = ("snapshot.json", "journal.end", "torn-", "damaged-", "photos", "shop-was-read")
 """How names begin that are found only where there was a journal once."""
 
@@ -71,7 +75,13 @@ class Ledger:
         self._begun = False
         self.why_readonly = ""
         self.damage: tuple[str, ...] = ()
-        """What is wrong with a ledger of which only what can be saved is shown, a line each."""
+        """What is wrong with a ledger of which only what was saved, or read before, is shown, in lines."""
+        self.doubts: tuple[str, ...] = ()
+        """Unfinished records that were set aside and may have been recorded, a line each (unfinished.py)."""
+        self.unfinished = ""
+        """The same of one that stands at the end of the journal, where this only reads; '' as a rule."""
+        self._saved = False
+        self._presence = -1
         self._judged: tuple[int, ...] | None = None
         self.exchanged = ""
         """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule.
@@ -110,6 +120,8 @@ class Ledger:
             ledger._open_to_look(create, strict)
         else:
             ledger._open_to_write(create, allow_network)
+        ledger._presence = ledger._files.be_at(ledger.folder)
+        ledger._doubt()
         return ledger
 
     def _open_to_look(self, create: bool, strict: bool) -> None:
@@ -130,8 +142,10 @@ class Ledger:
             raise problem from None
         if not found.events and not found.snapshot_seq:
             raise problem
+        self._judged = self._stamp()
         saved = Saved(found.journal(found.uuid or "unknown", self.by, self._now()))
         self._storage = LedgerStorage(self.folder, saved, self.prefix, write=False)
+        self._saved = True
         gone = f"; not to be saved: {'; '.join(map(str, found.gone[:3]))}" if found.gone else ""
         more = f" and {len(found.gone) - 3} more" if len(found.gone) > 3 else ""
         self.damage = (
@@ -140,9 +154,25 @@ class Ledger:
             "('shopbins rescue' says how)",
         )
 
+    def _doubt(self) -> None:
+        """Look whether an unfinished record may have been recorded, and remark it."""
+        if self._storage is None or self._saved:
+            return
+        journal = self._storage.journal
+        if journal.torn and not journal.ends_here():
+            self._files.wait(_A_MOMENT_S)  # somebody may be writing it just now
+            self._catch_up(locked=False)
+            journal = self._storage.journal
+            if journal.torn and not journal.ends_here():
+                self.unfinished = in_doubt(journal.path, journal.torn)
+        self.doubts = kept_in_doubt(self.folder, self._files)
+        told = [*self.doubts, *filter(None, [self.unfinished])]
+        self.notes += [each for each in told if each not in self.notes]
+
     def _open_to_read(self, create: bool) -> None:
         if self._there():
             self._storage = self._read()
+            self._take_notes()
         elif not create:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
 
@@ -165,6 +195,8 @@ class Ledger:
                 if not there and not self._there():
                     self._begun = Journal.create(self.folder, self._files)
                 self._storage = self._read(write=True, hold=True)
+                if self._begun:
+                    self._storage.mark_end()
                 self._storage.journal.let_go()
             self._lock.beside = f"{self.folder}/{JOURNAL}"
         except OSError as error:
@@ -247,13 +279,62 @@ class Ledger:
                 return []
             self._open_to_read(create=True)
             return self.events()
+        if self._saved:
+            return self._look_again()
+        if self.exchanged and self._stamp() == self._judged:
+            raise Exchanged(self.exchanged)
+        journal = self._storage.journal
         try:
+            if self.exchanged and not journal.go_to(journal.mark):
+                raise Moved
             events = self._storage.catch_up(locked=locked)
-            self.exchanged = ""
         except Moved:
             events = self._read_anew(locked=locked)
+        except Damaged as problem:
+            self.damage = (
+                f"{problem.where}: {problem.what}",
+                "shown is what was read before; nothing can be recorded until it is mended "
+                "('shopbins rescue' says what can be saved)",
+            )
+            raise
+        self.exchanged, self.damage = "", ()
         self._take_notes()
         return events
+
+    def _look_again(self) -> list[Event]:
+        """Read a damaged ledger anew once its journal is another: rescued, or put right from a copy."""
+        stamp, old = self._stamp(), self._storage
+        if stamp == self._judged or old is None:
+            return []
+        self._judged = stamp
+        try:
+            if self.why_readonly:
+                self._open_to_write(create=False, allow_network=False)
+            else:
+                self._open_to_read(create=False)
+        except LedgerBusy:
+            self._judged = None
+            return []
+        except LedgerProblem:
+            return []
+        self._saved, self.why_readonly, self.damage = False, "", ()
+        self.generation += 1
+        return self.events(old.state.seq)
+
+    def look_over(self) -> list[Event]:
+        """Look, a stretch at a call, whether what was read is still what the disk holds; raises as `poll`.
+
+        Costs about a millisecond. A program that stays open calls it now and then: bytes changed in place
+        are noticed without anybody opening the ledger anew. Returns events as `poll` does.
+        """
+        with self._mutex:
+            if self._storage is None or self.damage or self.exchanged:
+                return []
+            try:
+                self._storage.journal.look_over()
+                return []
+            except Moved:
+                return self._read_anew(locked=False)
 
     def _read_anew(self, *, locked: bool) -> list[Event]:
         """Open the folder again after the journal was cut back or replaced by another.
@@ -262,11 +343,10 @@ class Ledger:
         """
         old = self._storage
         assert old is not None
-        stamp = self._files.stamp(f"{self.folder}/{JOURNAL}")
+        stamp = self._stamp()
         if stamp is None:
             self._judged = None
             self.exchanged = f"{self.folder}: the ledger is gone from its place; put it back ({NO_MORE})"
-        if self.exchanged and stamp == self._judged:
             raise Exchanged(self.exchanged)
         try:
             if locked:
@@ -278,6 +358,10 @@ class Ledger:
             raise Exchanged(self.exchanged) from None
         return self._go_on_with(fresh)
 
+    def _stamp(self) -> tuple[int, ...] | None:
+        """Return what differs once the journal was exchanged or written to, None where there is none."""
+        return self._files.stamp(f"{self.folder}/{JOURNAL}")
+
     @property
     def gone(self) -> bool:
         """Whether there is no journal in the place of the one recorded in."""
@@ -287,6 +371,11 @@ class Ledger:
     def broken(self) -> str:
         """Why this object records nothing more, whatever is made better meanwhile; '' as a rule."""
         return (self._storage.journal.broken or "") if self._storage is not None else ""
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether what this shows, being open to read only, may lack something that was recorded."""
+        return bool(self.damage or (self.readonly and (self.doubts or self.unfinished)))
 
     def in_place(self) -> bool:
         """Tell whether the folder of that name is the one this was read from: files may be put in it."""
@@ -300,7 +389,9 @@ class Ledger:
     def _go_on_with(self, fresh: LedgerStorage) -> list[Event]:
         old = self._storage
         assert old is not None
-        self.exchanged = ""
+        self.exchanged, self.damage = "", ()
+        if fresh.journal.uuid != old.journal.uuid and fresh.journal.rescued == old.journal.uuid:
+            self.notes.append(_rescued(fresh))
         known = old.state.seq
         old.close()
         self._storage = fresh
@@ -415,6 +506,8 @@ class Ledger:
             draft.undoes,
             draft.day,
         )
+        if wrong := wrong_to_fold(event):
+            raise BadValue(f"this cannot be recorded: {wrong}")
         try:
             self._storage.commit(event)
         except ValueError as error:
@@ -487,7 +580,8 @@ class Ledger:
                     storage.journal.trim()
             storage.close()
             self._lock.close()
-            self._storage = None
+            self._files.leave(self._presence)
+            self._storage, self._presence = None, -1
             self.readonly = True
 
     def __enter__(self) -> Ledger:
@@ -497,3 +591,15 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _rescued(storage: LedgerStorage) -> str:
+    """Say that a journal was rescued, by whom, and how much is gone."""
+    last = next((each for each in storage.journal.events_back() if each.kind == _RESCUE), None)
+    gone = (
+        [] if last is None else [line for doc in last.after.values() if doc for line in doc.get("gone", ())]
+    )
+    by = "" if last is None else f" by {last.by}"
+    lost = f"gone: {'; '.join(map(str, gone[:3]))}" if gone else "nothing is gone"
+    more = f" and {len(gone) - 3} more" if len(gone) > 3 else ""
+    return f"the ledger was rescued{by}; {lost}{more}; this program goes on with what was saved"

@@ -149,6 +149,13 @@ def hold(handle: int, timeout_s: float) -> bool:
             return True
 
 
+def share(handle: int) -> None:
+    """Hold an open file together with others who share it, if that can be had at once."""
+    if fcntl is not None:
+        with contextlib.suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
+
+
 def let_go(handle: int) -> None:
     """Let others hold an open file."""
     if fcntl is not None:

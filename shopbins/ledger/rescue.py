@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from hashlib import sha256
 from time import gmtime, strftime
 from typing import Any, NamedTuple
 
-from shopbins.ledger import endmark, salvage
+from shopbins.ledger import endmark, salvage, unfinished
 from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
 from shopbins.ledger.events import Draft, Tables, fold, new_id
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import NAME, Journal, written
 from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.locking import busy
 from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.salvage import Salvaged
 
 
 class Rescued(NamedTuple):
-    """What a rescue saved, and the name the damaged journal is kept by."""
+    """What a rescue saved, the name the damaged journal is kept by, and whether others have it open."""
 
     found: Salvaged
     kept: str
+    open_elsewhere: bool
 
 
 def damage(folder: str, prefix: str, files: Files | None = None) -> str:
@@ -33,27 +36,9 @@ def damage(folder: str, prefix: str, files: Files | None = None) -> str:
         with Ledger.open(
             folder, prefix=prefix, readonly=True, create=False, strict=True, files=disk
         ) as ledger:
-            return ledger.wrong_shape() or _unfinished(folder, disk)
+            return ledger.wrong_shape() or ledger.unfinished
     except Damaged as problem:
         return f"{problem.where}: {problem.what}"
-
-
-def _unfinished(folder: str, files: Files) -> str:
-    """Say that the last record is not whole where no end mark tells whether it was acknowledged."""
-    if endmark.read(folder, files) is not None:
-        return ""
-    torn = salvage.raw(folder, NAME, files).rstrip(b"\0").rpartition(b"\n")[2]
-    if not torn:
-        return ""
-    return (
-        f"{folder}/{NAME}: the last record is unfinished, and {endmark.NAME} does not tell if it was recorded"
-    )
-
-
-def lost_photos(folder: str, prefix: str, tick: Callable[[], None] = lambda: None) -> dict[str, str]:
-    """Say what is wrong with each photograph that is missing or damaged, by its key."""
-    with Ledger.open(folder, prefix=prefix, readonly=True, create=False, strict=True) as ledger:
-        return _lost_photos(ledger, tick)
 
 
 def _lost_photos(ledger: Ledger, tick: Callable[[], None] = lambda: None) -> dict[str, str]:
@@ -65,18 +50,28 @@ def _lost_photos(ledger: Ledger, tick: Callable[[], None] = lambda: None) -> dic
     return found
 
 
-def record_lost_photos(folder: str, by: str, prefix: str) -> list[str]:
-    """Put on record that photographs are missing or damaged: they are no longer listed. Raises LedgerProblem.
+def losses(folder: str, prefix: str) -> list[str]:
+    """Say what a ledger that is sound else has lost, or may have: photographs, unfinished records."""
+    with Ledger.open(folder, prefix=prefix, readonly=True, create=False, strict=True) as ledger:
+        return [*_lost_photos(ledger).values(), *ledger.doubts]
 
-    What there is of a damaged one stays where it is.
+
+def record_losses(folder: str, by: str, prefix: str) -> list[str]:
+    """Put these losses on record; photographs are no longer listed. Raises LedgerProblem.
+
+    What there is of a damaged photograph stays where it is; unfinished records are kept as `damaged-...`.
     """
+    files = Files()
     with Ledger.open(folder, by=by, prefix=prefix, create=False) as ledger:
-        lost = _lost_photos(ledger)
-        told = {"serial": ledger.state.last_serial, "gone": list(lost.values())[:1000]}
-        after: dict[str, dict[str, object] | None] = {f"photo:{key}": None for key in lost}
+        photos = _lost_photos(ledger)
+        lost = [*photos.values(), *ledger.doubts]
+        told = {"serial": ledger.state.last_serial, "gone": lost[:1000]}
+        after: dict[str, dict[str, object] | None] = {f"photo:{key}": None for key in photos}
         if lost:
             ledger.transact(lambda _: Draft(salvage.KIND, {**after, f"rescue:{new_id()}": told}))
-    return list(lost.values())
+        for name in unfinished.set_aside(folder, files, unsaid=False):
+            files.replace(f"{folder}/{name}", f"{folder}/damaged-{name}")
+    return lost
 
 
 def check_sound(folder: str, prefix: str) -> None:
@@ -108,12 +103,15 @@ def _check_ours(folder: str, files: Files) -> None:
         )
 
 
-def rescue(folder: str, by: str, prefix: str, files: Files | None = None) -> Rescued:
-    """Put what can be saved in the journal's place; what was there is kept beside. Raises LedgerProblem."""
+def rescue(folder: str, by: str, prefix: str, files: Files | None = None, timeout_s: float = 10.0) -> Rescued:
+    """Put what can be saved in the journal's place; what was there is kept beside.
+
+    Raises LedgerProblem, and LedgerBusy where somebody goes on writing there.
+    """
     disk = files or Files()
     _check_ours(folder, disk)
     try:
-        with disk.lock(f"{folder}/lock", f"{by} (rescue)", 10.0):
+        with disk.lock(f"{folder}/lock", f"{by} (rescue)", timeout_s), _held(folder, disk, timeout_s):
             found = salvage.salvage(folder, disk, prefix)
             kept = _keep(folder, disk)
             uuid, temporary = new_id(), f"{folder}/{NAME}.new-{new_id()[:8]}"
@@ -121,15 +119,31 @@ def rescue(folder: str, by: str, prefix: str, files: Files | None = None) -> Res
             written(temporary, data, disk)
             disk.replace(temporary, f"{folder}/{NAME}")
             disk.sync_folder(folder)
-            mark = endmark.EndMark(folder, disk)
             last = data[data.rfind(b"\n", 0, -1) + 1 :][:32].decode()
-            mark.write(End(uuid, len(found.events) + 1, last, found.serial))
-            mark.close()
+            end = End(uuid, len(found.events) + 1, last, found.serial)
+            endmark.write(f"{folder}/{endmark.NAME}", disk, end)
+            endmark.write(folder + endmark.BESIDE, disk, end)
             if disk.exists(f"{folder}/{snapshots.NAME}"):
                 disk.remove(f"{folder}/{snapshots.NAME}")
     except OSError as error:
         raise LedgerProblem(f"{folder}: not saved: {error.strerror or error}") from None
-    return Rescued(found, kept)
+    return Rescued(found, kept, disk.others_at(folder))
+
+
+@contextlib.contextmanager
+def _held(folder: str, files: Files, timeout_s: float) -> Iterator[None]:
+    """Hold the journal, if there is one: a program whose lock file was taken away may be writing there."""
+    try:
+        handle = files.open(f"{folder}/{NAME}", write=False)
+    except OSError:
+        yield
+        return
+    try:
+        if not files.hold(handle, timeout_s):
+            raise busy("somebody whose lock was taken away")
+        yield
+    finally:
+        files.close(handle)
 
 
 def _keep(folder: str, files: Files) -> str:
@@ -158,7 +172,7 @@ def verify(folder: str, prefix: str, tick: Callable[[], None] = lambda: None) ->
             tick()
         if _full(tables) != _full(ledger.state.tables):
             problems.append(f"{folder}/{snapshots.NAME}: is not what the journal comes to (remove it)")
-        problems += _lost_photos(ledger, tick).values()
+        problems += [*_lost_photos(ledger, tick).values(), *ledger.doubts]
         if ledger.seq and endmark.read(folder, files) is None:
             problems.append(
                 f"{folder}/{endmark.NAME}: is missing, so nobody can tell whether the journal lost its end "
@@ -234,9 +248,7 @@ def backup(folder: str, target: str, prefix: str) -> Copied:
                 if key not in lost:
                     _copy_photo(folder, target, key, doc)
             written(f"{target}/{NAME}", data, files)
-            end = endmark.EndMark(target, files)
-            end.write(End(uuid, mark.seq, mark.chain, serial))
-            end.close()
+            endmark.write(f"{target}/{endmark.NAME}", files, End(uuid, mark.seq, mark.chain, serial))
             files.sync_folder(target)
         except OSError as error:
             raise LedgerProblem(f"{target}: not copied: {error.strerror or error}") from None

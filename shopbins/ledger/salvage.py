@@ -35,13 +35,13 @@ from shopbins.ledger.journal import FORMAT, NAME, digits, header
 from shopbins.ledger.shapes import STUMBLES, wrong_documents, wrong_record
 from shopbins.ledger.snapshot import Snapshot
 from shopbins.ledger.state import State
+from shopbins.ledger.unfinished import TORN, says
 
 KIND = "rescue"
 _START = re.compile(rb'[0-9a-f]{32} \{"v":')
 _HEX = re.compile(rb"[0-9a-f]{32}")
 _CODE = re.compile(rb'"(Z[A-Z0-9]{0,2}[A-Z][0-9]{4,12}[0-9A-Z])"')
 _CODE_BYTES = 8  # a code in a record takes more
-_NAMED, _KIND = re.compile(rb'"name":"([^"\\]{1,80})"'), re.compile(rb'"kind":"([a-z +]{1,80})"')
 
 
 ANOTHER_PAST = "as it was recorded here; another stands in its place, and perhaps in that of earlier ones"
@@ -120,10 +120,10 @@ def salvage(folder: str, files: Files, prefix: str) -> Salvaged:
     end = endmark.read(folder, files)
     snapshot = snapshots.load(folder, files)
     data = raw(folder, NAME, files)
-    rest = [
-        raw(folder, name, files) for name in files.listed(folder) if name.startswith(("torn-", "damaged-"))
-    ]
-    return sift(data, snapshot, end, prefix, rest)
+    rest = [raw(folder, name, files) for name in files.listed(folder) if name.startswith((TORN, "damaged-"))]
+    beside = endmark.read_beside(folder, files)
+    found = sift(data, snapshot, end, prefix, rest)
+    return replace(found, serial=max(found.serial, beside.serial if beside else 0))
 
 
 def sift(
@@ -280,22 +280,14 @@ def _gone(events: list[Event], strays: list[_Stray], highest: int) -> tuple[Gone
         here = [each for each in strays if each.after == last]
         missing = seq - last - 1
         if missing and missing == len(here):
-            found += [Gone(last + 1 + n, last + 1 + n, _says(each.text)) for n, each in enumerate(here)]
+            found += [Gone(last + 1 + n, last + 1 + n, says(each.text)) for n, each in enumerate(here)]
         elif missing:
-            said = "; ".join(dict.fromkeys(_says(each.text) for each in here)) or "nothing of it is left"
+            said = "; ".join(dict.fromkeys(says(each.text) for each in here)) or "nothing of it is left"
             found.append(Gone(last + 1, seq - 1, said[:500]))
         else:
-            found += [Gone(0, 0, _says(each.text)) for each in here]
+            found += [Gone(0, 0, says(each.text)) for each in here]
         last = seq
     return tuple(found)
-
-
-def _says(piece: bytes) -> str:
-    """Say what can be read of a record that is not proved."""
-    kind, names = _KIND.search(piece), _NAMED.findall(piece)
-    said = [kind[1].decode()] if kind else []
-    said += [f"'{name.decode(errors='replace')}'" for name in dict.fromkeys(names[:3])]
-    return " ".join(said) if said else f"unreadable ({len(piece)} bytes)"
 
 
 def _codes(*texts: bytes) -> int:

@@ -16,6 +16,7 @@ from typing import Any
 from shopbins.ledger.codes import check_holds, looks_like_code
 from shopbins.ledger.events import Event, Tables, split_subject
 from shopbins.ledger.model import HOWS
+from shopbins.ledger.values import MOST_KG, MOST_MM
 
 STUMBLES = (
     TypeError,
@@ -77,11 +78,20 @@ def _texts(value: Any) -> bool:
 
 
 def _size(value: Any) -> bool:
-    return isinstance(value, list) and len(value) in (3, 4) and all(map(_number, value[:3]))
+    return _measured(value, 3, MOST_MM)
 
 
 def _mass(value: Any) -> bool:
-    return isinstance(value, list) and len(value) in (1, 2) and _number(value[0])
+    return _measured(value, 1, MOST_KG)
+
+
+def _measured(value: Any, count: int, most: float) -> bool:
+    """Tell whether these are so many values above 0 that may be recorded, and perhaps 'about'."""
+    return (
+        isinstance(value, list)
+        and (len(value) == count or (len(value) == count + 1 and value[count] is True))
+        and all(_number(each) and 0 < each <= most for each in value[:count])
+    )
 
 
 def _outline(value: Any) -> bool:
@@ -184,4 +194,5 @@ def wrong_record(event: Event) -> str:
 
 def wrong_to_fold(event: Event) -> str:
     """Say the same of a record that is being read; not of photographs: `photofile` keeps them in place."""
-    return "" if event.kind == "add photos" else wrong_record(event)
+    others = ((each, fields) for each, fields in event.after.items() if not each.startswith("photo:"))
+    return next((wrong for subject, fields in others if (wrong := wrong_in(subject, fields))), "")

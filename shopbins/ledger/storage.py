@@ -21,7 +21,7 @@ from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Mark, Moved
 from shopbins.ledger.problems import Damaged, LedgerProblem
-from shopbins.ledger.shapes import wrong_to_fold
+from shopbins.ledger.shapes import STUMBLES, wrong_to_fold
 from shopbins.ledger.state import State
 
 
@@ -62,7 +62,9 @@ class LedgerStorage(Storage):
         self.snapshot_size = 0
         self.snapshot_mark: Mark | None = None
         end = endmark.read(folder, files)  # before the journal, which only gets longer
-        self._end = endmark.EndMark(folder, files)
+        beside = endmark.read_beside(folder, files)
+        self._end = endmark.EndMark(f"{folder}/{endmark.NAME}", files)
+        self._given = -1
         self.journal = Journal(folder, files, write=write, hold_s=hold_s)
         try:
             self.known = Known(0, self.journal.start.chain)
@@ -74,6 +76,10 @@ class LedgerStorage(Storage):
             if hold_s is not None:
                 self._replay(self.state, locked=True)
                 self._now_known()
+                if end is not None and end.seq < self.known.seq:
+                    self.mark_end()  # a program was killed before it came to it
+            if beside is not None:
+                self._look_beside(beside)
         except Moved:
             self.journal.close()
             raise LedgerProblem(f"{self.journal.path}: changed while it was read (try again)") from None
@@ -85,16 +91,15 @@ class LedgerStorage(Storage):
         """Fold the journal, from the snapshot on if that was made from this very journal."""
         found = snapshots.load(self.folder, self.files)
         if found is not None and found.uuid == self.journal.uuid:
-            if self.journal.holds(found.mark):
+            if self.journal.go_to(found.mark):
                 state = State(found.tables, found.mark.seq, prefix, found.serial)
-                self.journal.mark = found.mark
                 with contextlib.suppress(Moved):  # the record after it is damaged: go through from the start
                     self._replay(state, locked=False)
                     self.snapshot_mark, self.snapshot_size = found.mark, found.body_size
                     return state
             else:
                 self._check_end(found.mark)
-            self.journal.mark = self.journal.start
+            self.journal.begin()
         state = State(prefix=prefix)
         self._replay(state, locked=False)
         return state
@@ -134,6 +139,27 @@ class LedgerStorage(Storage):
         self.state.last_serial = max(self.state.last_serial, end.serial)
         self.known = Known(end.seq, end.chain)
 
+    def _look_beside(self, beside: End) -> None:
+        """Give no number again that was given here before, and say so if this is an older copy."""
+        journal, state = self.journal, self.state
+        above = ""
+        if beside.serial > state.last_serial:
+            state.last_serial = beside.serial
+            above = f"labels are numbered from {beside.serial + 1} on, as the ones below were given"
+        if beside.uuid != journal.uuid:
+            if above and not state.seq:
+                journal.notes.append(f"{above} here before")
+            return
+        found = journal.digits_at(beside.seq)
+        if found is None:
+            lost = counted(beside.seq - state.seq, "record")
+            told = f"this is an older copy of the ledger: it lacks at least {lost} made here since"
+        elif found != beside.chain:
+            told = f"record {beside.seq} of this ledger is another than was recorded here: of another past"
+        else:
+            return
+        journal.notes.append(f"{self.folder}: {told}{above and f'; {above}'}")
+
     def _now_known(self) -> None:
         """Hold everything read so far for recorded: nobody else can be in the middle of it."""
         self.known = Known(self.journal.mark.seq, self.journal.mark.chain)
@@ -159,20 +185,39 @@ class LedgerStorage(Storage):
 
     def _fold(self, state: State, event: Event) -> None:
         """Fold a record in; Damaged where what it sets is nothing a document can hold."""
+        self._check(event)
+        try:
+            state.apply(event.after, event.seq, event.kind)
+        except STUMBLES as problem:
+            raise self._forged(event, f"it cannot be taken up ({type(problem).__name__})") from None
+
+    def _check(self, event: Event) -> None:
         if wrong := wrong_to_fold(event):
-            where = f"{self.journal.path}:{event.seq + 1}"
-            raise Damaged(where, f"record {event.seq} is damaged or forged: {wrong}")
-        state.apply(event.after, event.seq, event.kind)
+            raise self._forged(event, wrong)
+
+    def _forged(self, event: Event, what: str) -> Damaged:
+        where = f"{self.journal.path}:{event.seq + 1}"
+        return Damaged(where, f"record {event.seq} is damaged or forged: {what}")
 
     # -- following and writing (the caller holds the lock where it says so)
 
     def catch_up(self, *, locked: bool) -> list[Event]:
-        """Read what others wrote since; raises Moved where the journal must be opened anew."""
+        """Read what others wrote since; raises Moved where the journal must be opened anew.
+
+        Damaged if one of the new records is: then none of them is taken up, now or at the next try.
+        """
         events = []
-        if self.journal.grown():
+        if self.journal.grown(whole=locked):
+            place = self.journal.place
             events = self.journal.read_new(locked=locked)
-            for event in events:
-                self._fold(self.state, event)
+            try:
+                for event in events:
+                    self._check(event)
+                for event in events:
+                    self._fold(self.state, event)
+            except Damaged:
+                self.journal.back_to(place)
+                raise
         if self.known.seq < self.journal.mark.seq:
             if locked:
                 self._now_known()
@@ -197,7 +242,16 @@ class LedgerStorage(Storage):
                 "this change may be recorded: look first"
             )
         self._now_known()
-        self._end.write(End(journal.uuid, *self.known, self.state.last_serial), journal.in_place)
+        end = self.mark_end()
+        if end.serial != self._given:
+            endmark.write(self.folder + endmark.BESIDE, self.files, end, journal.in_place)
+            self._given = end.serial
+
+    def mark_end(self) -> End:
+        """Write the end mark: what is known to be recorded is. Under the lock."""
+        end = End(self.journal.uuid, *self.known, self.state.last_serial)
+        self._end.write(end, self.journal.in_place)
+        return end
 
     def save_snapshot(self) -> bool:
         """Write the snapshot if there is anything new; False where the disk would not take it."""

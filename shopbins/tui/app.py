@@ -186,7 +186,8 @@ class ShopbinsApp(Anywhere, Host):
         if self.config.problems:
             self.tell(*self.config.problems, bad=True)
         if self.desk.only_looking:
-            self.open_page("To look only: nothing can be recorded", list(self.desk.only_looking))
+            self.say_only_looking()
+        self.say_remarks()
         self.warm()
         self.judge_soon()
         if not self._plain_start and self.session and self.session.get("keys") != KEYS_TOLD:
@@ -214,7 +215,7 @@ class ShopbinsApp(Anywhere, Host):
         """Look whether the shop file or another terminal changed something."""
         if self.busy:
             return
-        exchanged = bool(self.desk.ledger.exchanged)
+        looking = bool(self.desk.only_looking)
         try:
             news = self.desk.refresh()
         except DeskError as problem:
@@ -222,15 +223,29 @@ class ShopbinsApp(Anywhere, Host):
             self._trouble = problem.lines
             if self.desk.ledger.exchanged and not self.desk.ledger.gone and not again:
                 self.ask_about_exchange()
+            elif self.desk.only_looking and not self.desk.ledger.gone and not again:
+                self.bell()
+                self.say_only_looking()
             else:
                 self.tell(*problem.lines, bad=True, again=again)
             return
         self._trouble = ()
-        if exchanged:
+        if looking and not self.desk.only_looking:
             self.back_in_place()
+        self.say_remarks()
         if news is not None:
             self.others_new += len(news)
             self.changed()
+
+    def say_only_looking(self) -> None:
+        """Say why nothing can be recorded, on a page, and from now on at the foot."""
+        self.open_page("To look only: nothing can be recorded", list(self.desk.only_looking))
+        self.fill_lines()
+
+    def say_remarks(self) -> None:
+        """Say what the ledger has to remark, such as that a record may be missing."""
+        if remarks := self.desk.remarks():
+            self.tell(*remarks, bad=True)
 
     def ask_about_exchange(self) -> None:
         """Ask what is to hold, now that another journal has taken the place of the one recorded in."""
@@ -257,7 +272,7 @@ class ShopbinsApp(Anywhere, Host):
         if self._asked_exchange is not None and self._asked_exchange is self.screen:
             self._asked_exchange.dismiss(None)
         self._asked_exchange = None
-        self.tell("the right files are back in their place: recording goes on")
+        self.tell("the ledger is as it should be again: recording goes on")
 
     def changed(self) -> None:
         """Redraw every place from the new state and judge the shop again."""

@@ -72,7 +72,7 @@ def test_a_rescue_keeps_the_original_says_what_is_gone_and_gives_no_number_again
     lines[3] = lines[3].replace(b"bag of shims", b"bag of shimz")
     damaged = b"".join(lines)
     put(folder, damaged)
-    saved, kept = rescue.rescue(str(folder), "mia", "RW")
+    saved, kept, _ = rescue.rescue(str(folder), "mia", "RW")
     assert (folder / kept).read_bytes() == damaged
     assert "shimz" in str(saved.gone[0])
     with Ledger.open(folder, by="mia", prefix="RW") as ledger:
@@ -122,7 +122,7 @@ def test_a_damaged_line_end_costs_nothing(folder: Path) -> None:
 def test_an_end_that_is_lost_is_named_by_its_numbers(folder: Path) -> None:
     lines = lines_of(folder)
     put(folder, b"".join(lines[:-3]))
-    saved, _ = rescue.rescue(str(folder), "mia", "RW")
+    saved, *_ = rescue.rescue(str(folder), "mia", "RW")
     assert [(each.first, each.last) for each in saved.gone] == [(10, 12)]
     with Ledger.open(folder, prefix="RW") as ledger:
         assert ledger.seq == 10  # 9 and the rescue

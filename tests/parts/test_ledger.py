@@ -349,7 +349,7 @@ def test_an_unfinished_line_of_a_terminal_that_died_is_set_aside_by_the_next_to_
             journal.write(b"0123 torn")
         assert ledger.poll() == []
         take(ledger, "bag")
-        assert "set aside" in ledger.notes[-1]
+        assert "set aside" in ledger.notes[-1]  # and not in doubt: nobody was told it is recorded
         assert [path.read_bytes() for path in folder.glob("torn-*")] == [b"0123 torn"]
     with Ledger.open(folder, readonly=True) as again:
         assert again.seq == 2

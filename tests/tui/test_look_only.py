@@ -9,11 +9,13 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
+from shopbins.ledger import rescue
 from shopbins.ledger.ledger import Ledger
 from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.plan.screen import PlanScreen
+from tests.ledger.test_forged import forged
 
 
 def files_of(folder: str) -> dict[Path, bytes]:
@@ -207,6 +209,66 @@ async def test_after_a_full_disk_it_goes_on_by_itself_and_after_a_failed_flush_i
             assert "may be recorded: look first" in first and "opened again" in first
             assert "to look only" in state
             assert done is None
+
+
+async def test_damage_met_while_open_is_said_and_what_was_read_is_shown_until_it_is_mended(bench, settled):
+    journal = Path(bench.desk.ledger.folder) / "journal.log"
+    good = journal.read_bytes()
+    count = len(bench.desk.state.group_ids())
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        journal.write_bytes(good.rstrip(b"\0"))
+        forged(journal.parent, {"group:x": {"name": "forged", "mass": [-4]}})
+        before = journal.read_bytes()
+        app.poll()
+        await settled(pilot)
+        assert isinstance(app.screen, Page)
+        await pilot.press("escape")
+        assert "to look only" in app.state_words(120).plain
+        for _ in range(2):
+            assert app.attempt(lambda: bench.desk.take("lost"), "done") is None
+            await pilot.press("escape")
+            app.poll()
+            await settled(pilot)
+            assert isinstance(app.screen, PlanScreen)
+        assert len(bench.desk.state.group_ids()) == count
+        assert journal.read_bytes() == before
+        journal.write_bytes(good)
+        app.poll()
+        await settled(pilot)
+        assert "to look only" not in app.state_words(120).plain
+        assert bench.desk.take("goes on").id
+
+
+async def test_a_torn_record_that_may_have_been_recorded_is_said_when_the_app_opens(bench, settled, frame):
+    folder = Path(bench.desk.ledger.folder)
+    bench.desk.take("one more")
+    bench.desk.close()
+    (folder / "journal.end").unlink()
+    data = (folder / "journal.log").read_bytes().rstrip(b"\0")
+    (folder / "journal.log").write_bytes(data[:-8])
+    for _ in range(2):
+        with Desk.open(bench.path, by="Ida", look=True) as desk:
+            app = ShopbinsApp(desk, config=bench.config, plain_start=True)
+            async with app.run_test(size=(120, 40)) as pilot:
+                await settled(pilot)
+                assert isinstance(app.screen, Page)
+                assert "may have been recorded" in " ".join(frame(app).split())
+
+
+async def test_a_rescue_beside_the_open_app_is_said_there(bench, settled):
+    folder = Path(bench.desk.ledger.folder)
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        journal = folder / "journal.log"
+        journal.write_bytes(journal.read_bytes().replace(b'"name":"tub of studs"', b'"name":"tub of stuff"'))
+        assert rescue.rescue(str(folder), "mia", "Q").open_elsewhere
+        app.poll()
+        await settled(pilot)
+        assert "rescued by mia" in app.said_line().plain
+        assert bench.desk.take("goes on").id
 
 
 async def test_help_leaves_nothing_behind_however_often_it_is_opened(bench, settled):
