@@ -8,6 +8,9 @@ import shutil
 from pathlib import Path
 
 import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input
 
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass, Size
@@ -60,6 +63,25 @@ class Bench:
 
     def code(self, word: str) -> str:
         return self.group(word).code
+
+
+@pytest.fixture(autouse=True)
+def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let what is typed into an input follow key on key, and wait for a quiet app behind the last one only."""
+    press = Pilot.press
+
+    async def press_quickly(pilot: Pilot, *keys: str) -> None:
+        rest = list(keys)
+        while rest:
+            typed = 0
+            if isinstance(pilot.app.focused, Input):
+                typed = next((i for i, key in enumerate(rest) if len(key) > 1), len(rest))
+            for character in rest[: typed - 1] if typed else ():
+                pilot.app.screen.post_message(events.Key(character, character))
+            await press(pilot, rest[typed - 1 if typed else 0])
+            del rest[: typed or 1]
+
+    monkeypatch.setattr(Pilot, "press", press_quickly)
 
 
 @pytest.fixture
