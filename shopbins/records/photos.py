@@ -202,7 +202,8 @@ def _views(image: Any) -> Iterator[Any]:
 def _read(image: Any) -> list[str]:
     import zxingcpp
 
-    return [each.text for each in zxingcpp.read_barcodes(image) if each.text]
+    printed = zxingcpp.barcode_formats_from_str("Code128,QRCode")  # what our tags carry
+    return [each.text for each in zxingcpp.read_barcodes(image, formats=printed) if each.text]
 
 
 # -- runs
