@@ -67,7 +67,7 @@ class Bench:
 
 @pytest.fixture(autouse=True)
 def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let what is typed into an input follow key on key, and wait for a quiet app behind the last one only."""
+    """Let what is typed into an input follow key on key; wait for a quiet app behind the last."""
     press = Pilot.press
 
     async def press_quickly(pilot: Pilot, *keys: str) -> None:
