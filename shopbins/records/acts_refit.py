@@ -223,7 +223,7 @@ def over_it(state: State, group: Group) -> list[str]:
         return []
     found: dict[str, None] = {}
     for position in group.positions:
-        for n in graph.certain_pred[graph.number[position]] if position in graph.number else ():
+        for n in graph.certain[1][graph.number[position]] if position in graph.number else ():
             first = graph.ids[n]
             if order.look(first).on and first not in group.positions:
                 found[graph.places[first].name] = None

@@ -16,16 +16,15 @@ Double entry as a check on itself is Pacioli's (Summa, 1494); the accounts are o
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from shopbins.ledger.events import Change
 from shopbins.ledger.lots import held
 from shopbins.ledger.model import Doc
 from shopbins.ledger.state import State
-from shopbins.strip.tree import Listed, is_tried, listed
+from shopbins.strip.tree import Listed, is_tried
 
 Account = Literal[
     "on", "trial", "off", "assumed", "inside", "joined", "away", "lent",
@@ -64,9 +63,10 @@ def account_of(state: State, group_id: str) -> Account:
 def _physical(state: State, group_id: str) -> Account:
     """Walk out from a group to where the outermost holder is."""
     table = state.tables["group"]
-    firm, seen = True, {group_id}
     where: Any = table[group_id].get("where")
-    first = where or {}
+    if not where or "zone" in where:  # as most are
+        return "off"
+    firm, seen, first = True, {group_id}, where
     while True:
         if firm and is_tried(where):
             return "trial"
@@ -99,8 +99,7 @@ def holders(state: State, group_id: str) -> list[tuple[str, str]]:
         at = holder
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """What one position comes to, in pieces.
 
     `came` came off, `supplied` were brought for it, `listed` a list says (None: none does); `need` belong
@@ -165,6 +164,7 @@ class Look:
         return "off" if self.lying else "open"
 
 
+_NOTHING: Mapping[str, Any] = {}
 Balance = Counter[str]
 """Pieces by account: those of a group's, LEFT, and the sources came, supplied and found."""
 
@@ -174,13 +174,14 @@ class Book:
 
     def __init__(self, state: State) -> None:
         self._state = state
-        state.follower(Listed)  # made first, so it hears of a change first
+        self._listed = state.follower(Listed)  # made first, so it hears of a change first
         self._lots: dict[str, dict[str, int]] | None = None
         self._postings: dict[str, dict[str, Doc]] = {}
         self._accounts: dict[str, Account] = {}
+        self._homes: dict[str, str] = {}
         self._looks: dict[str, Look] = {}
-        self._balances: dict[str, Balance] = {}
-        self._counted: dict[str, tuple[str, Balance]] = {}
+        self._balances: defaultdict[str, Balance] = defaultdict(Counter)
+        self._counted: dict[str, tuple[str, dict[str, int]]] = {}
         self._dirty: set[str] = set()
         self.asked_of: set[str] = set()
         """Positions changed since the count last looked: it empties this."""
@@ -240,6 +241,7 @@ class Book:
 
     def _touch(self, seat: str) -> None:
         self._looks.pop(seat, None)
+        self._homes.pop(seat, None)
         self._dirty.add(seat)
         self.asked_of.add(seat)
 
@@ -250,14 +252,15 @@ class Book:
         """The groups of each position, with the pieces each holds for it. Not to be changed."""
         if self._lots is None:
             self._lots = {}
-            self._accounts, self._looks, self._balances, self._counted = {}, {}, {}, {}
+            self._accounts, self._looks, self._homes, self._counted = {}, {}, {}, {}
+            self._balances.clear()
             self._postings = {}
             for key, doc in self._state.tables.get("group", {}).items():
                 self._enter(key, doc)
             for key, doc in self._state.tables.get("posting", {}).items():
                 for seat in _seats_in(doc):
                     self._postings.setdefault(seat, {})[key] = doc
-            self._dirty = {*self._lots, *self._postings, *listed(self._state)}
+            self._dirty = {*self._lots, *self._postings, *self._listed.docs}
             self.asked_of = set(self._dirty)
         return self._lots
 
@@ -278,13 +281,18 @@ class Book:
 
     def home(self, seat: str) -> str:
         """Return the machine a position is on, '' where nobody said."""
-        doc = listed(self._state).get(seat)
-        if doc is not None and doc.get("origin"):
-            return str(doc["origin"][0])
+        found = self._homes.get(seat)
+        if found is None:
+            found = self._homes[seat] = self._find_home(seat)
+        return found
+
+    def _find_home(self, seat: str) -> str:
+        doc = self._listed.docs.get(seat)
+        if doc is not None and (origin := doc.get("origin")):
+            return str(origin[0])
         table = self._state.tables.get("group", {})
         for key in self.groups(seat):
-            origin = table.get(key, {}).get("origin")
-            if origin:
+            if origin := table[key].get("origin"):
                 return str(origin[0])
         return ""
 
@@ -323,12 +331,17 @@ class Book:
 
     def _add_up(self, seat: str) -> Look:
         table = self._state.tables.get("group", {})
-        doc = listed(self._state).get(seat, {})
-        home = self.home(seat)
+        doc = self._listed.docs.get(seat, _NOTHING)
         came = supplied = on = joined = tried = pieces = 0
         lying: list[str] = []
-        left: Counter[str] = Counter()
-        groups = self.lots.get(seat, {})
+        left: dict[str, int] = {}
+        groups: Mapping[str, int] = self.lots.get(seat, _NOTHING)
+        if len(groups) == 1 and not doc and seat not in self._postings:  # as most are
+            ((key, n),) = groups.items()
+            account = self.account(key)
+            if n and account in OPEN and account != "joined" and not table[key].get("brought"):
+                trial = n if account == "trial" else 0
+                return Look(n, 0, 0, None, 0, n, 0, 0, 0, trial, (key,), n, "", 1, _NOTHING)
         tied = bool(groups) and not any(groups.values())
         for group_id in self.groups(seat):
             n = 1 if tied else groups[group_id]
@@ -338,24 +351,24 @@ class Book:
             else:
                 came += n
             if account == "on":
-                on += n if self.on_which(group_id) == home else 0
-                left["on"] += n
+                on += n if self.on_which(group_id) == self.home(seat) else 0
+                left["on"] = left.get("on", 0) + n
             elif account == "joined":
                 joined += n
-                left["joined"] += n
+                left["joined"] = left.get("joined", 0) + n
             elif account in OPEN:
                 pieces += n
                 lying.append(group_id)
                 tried += n if account == "trial" else 0
             else:
-                left[account] += n
+                left[account] = left.get(account, 0) + n
         found = never_counted = never_listed = 0
         for posting in self.postings(seat).values():
             kind, n = posting["kind"], posting["n"]
             if posting.get("listed"):
                 never_listed += n
             elif kind in LEFT and posting["seat"] == seat:
-                left[kind] += n
+                left[kind] = left.get(kind, 0) + n
                 if posting.get("brought"):
                     supplied += n
                 else:
@@ -382,12 +395,12 @@ class Book:
         for seat in self._dirty:
             home, old = self._counted.pop(seat, ("", None))
             if old is not None:
-                self._balances[home].subtract(old)
+                _put(self._balances[home], old, -1)
             new = self._balance_of(seat)
             if new:
                 home = self.home(seat)
                 self._counted[seat] = home, new
-                self._balances.setdefault(home, Counter()).update(new)
+                _put(self._balances[home], new, 1)
         self._dirty.clear()
         total: Balance = Counter()
         for home, one in self._balances.items():
@@ -395,15 +408,21 @@ class Book:
                 total.update(one)
         return total
 
-    def _balance_of(self, seat: str) -> Balance:
+    def _balance_of(self, seat: str) -> dict[str, int]:
         look = self.look(seat)
         if look.tied:
-            return Counter()
-        found: Balance = Counter(came=look.came, supplied=look.supplied, found=look.found)
-        found.update(look.left)
+            return {}
+        found = {"came": look.came, "supplied": look.supplied, "found": look.found, **look.left}
         for group_id in look.lying:
-            found[self.account(group_id)] += self.lots[seat][group_id]
+            account = self.account(group_id)
+            found[account] = found.get(account, 0) + self.lots[seat][group_id]
         return found
+
+
+def _put(into: Balance, pieces: Mapping[str, int], sign: int) -> None:
+    for account, n in pieces.items():
+        if n:
+            into[account] += sign * n
 
 
 def _seats_in(doc: Doc) -> list[str]:

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from shopbins.answer import Accepted, Answer, Part, Verdict, Words
 from shopbins.ledger.events import Change
 from shopbins.ledger.lots import held
 from shopbins.ledger.model import OUT, Doc
+from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders
 from shopbins.strip.connections import connections
@@ -44,8 +45,7 @@ WORDS = Words("nothing is missing, nothing is left over", "not clean", open="not
 _OPEN_KINDS = ("assumed", "difference")
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One thing that is not as it should be: `pieces` None where they were not counted.
 
     `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job.
@@ -214,8 +214,13 @@ class _Lines:
             dated = self._state.follower(Tests).judged()
             if self._dirty_lots is not None:
                 self._dirty_lots |= dated & set(table)
-        if self._all is not None:
-            return self._all
+        if self._all is None:
+            with collector_off():
+                self._all = self._listed(today)
+        return self._all
+
+    def _listed(self, today: date) -> list[Line]:
+        book, table = self._book, self._state.tables.get("group", {})
         if self._dirty_lots is None:
             self._of, self._lots, self._by_key, self._sorted = {}, {}, {}, []
             self._dirty_lots = set(table)
@@ -225,16 +230,22 @@ class _Lines:
             for seat in seats:
                 self._dirty_lots.update(book.lots.get(seat, ()))
         book.asked_of.clear()
+        first = not self._by_key and not self._sorted
         for key in self._dirty_lots:
-            self._keep(self._lots, key, _of_lot(self._state, book, key, today) if key in table else ())
+            lines = _of_lot(self._state, book, key, today) if key in table else ()
+            self._keep(self._lots, key, lines, sort=not first)
         self._dirty_lots = set()
         for seat in seats:
-            self._keep(self._of, seat, _of_seat(self._state, book, seat))
-        lines = [self._by_key[key] for key in self._sorted]
-        self._all = _pooled(self._state, lines)
-        return self._all
+            self._keep(self._of, seat, _of_seat(self._state, book, seat), sort=not first)
+        if first:
+            self._sorted = sorted(self._by_key)
+        found = [self._by_key[key] for key in self._sorted]
+        return _pooled(self._state, found)
 
-    def _keep(self, into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...]) -> None:
+    def _keep(
+        self, into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...], *, sort: bool
+    ) -> None:
+        """Keep the lines of one group or position; without `sort` whoever calls sorts them all."""
         old = into.get(key, ())
         if old == lines:
             return
@@ -245,7 +256,8 @@ class _Lines:
         for n, line in enumerate(lines):
             place = (*_gravity(line), n)
             self._by_key[place] = line
-            insort(self._sorted, place)
+            if sort:
+                insort(self._sorted, place)
         if lines:
             into[key] = lines
         else:
@@ -266,8 +278,16 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
     homes = tuple(dict.fromkeys(book.home(seat) for seat in seats)) or ("",)
     qty = doc.get("qty", 1)
 
-    def line(kind: Kind, why: str, act: str, pieces: int | None = qty, at: tuple[str, ...] = homes) -> Line:
-        return Line(kind, subject, name, why, act, pieces, code, at)
+    def line(
+        kind: Kind,
+        why: str,
+        act: str,
+        pieces: int | None = qty,
+        at: tuple[str, ...] = homes,
+        *,
+        still: bool = False,
+    ) -> Line:
+        return Line(kind, subject, name, why, act, pieces, code, at, still)
 
     found: list[Line] = []
     holder = next((each for each, _ in around if book.account(each) == "on"), None)
@@ -280,8 +300,8 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
     elif holder is not None:
         found.append(_inside(state, book, doc, account, holder, homes, line))
     elif account in OPEN:
-        why, act, still = _why_left(state, book, key, doc, account)
-        found.append(replace(line("left_over", why, act), still=still))
+        why, act, still = _why_left(state, book, doc, account, seats, homes, around)
+        found.append(line("left_over", why, act, still=still))
     if doc.get("counted") in ("assumed", "later") and account not in GONE.values():
         n = None if doc["counted"] == "later" else qty
         why = "nobody counted it yet" if n is None else f"{n} not counted, number taken from the list"
@@ -366,13 +386,21 @@ def _decided(doc: Doc) -> str:
     )
 
 
-def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tuple[str, str, bool]:
+def _why_left(
+    state: State,
+    book: Book,
+    doc: Doc,
+    account: str,
+    seats: Iterable[str],
+    homes: tuple[str, ...],
+    around: list[tuple[str, str]],
+) -> tuple[str, str, bool]:
     """Say why a group is left over, what closes it, and whether it only is not back on yet."""
     back = "put it back on, or decide what happens to it"
-    seats = list(held(key, doc))
     looks = [book.look(seat) for seat in seats]
-    top, where = state.top_of(key)
-    if not any(map(book.home, seats)):
+    outermost = state.tables["group"][around[-1][0]] if around else doc
+    where = outermost.get("where")
+    if not any(homes):
         return "nobody said where it belongs", "say where it came from", False
     if account == "trial":
         return "on trial", "take it off, or put it back on for good", False
@@ -381,17 +409,16 @@ def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tup
     if all(look.on + look.as_found >= look.need for look in looks) and account != "joined":
         return "its place is filled", "decide what happens to it", False
     if account in ("away", "lent"):
-        to = getattr(where, "to", "")
-        until = getattr(where, "until", None)
+        to, until = (where or {}).get("to", ""), (where or {}).get("until")
         return (
             f"{account} at {to}" + (f" until {until}" if until else ", no date agreed"),
             "have it back",
             False,
         )
     if account == "joined":
-        return f"on {_name(state.tables['group'][top])}, which is not on", back, True
+        return f"on {_name(outermost)}, which is not on", back, True
     if account == "inside":
-        return f"in {_name(state.tables['group'][holders(state, key)[0][0]])}", back, True
+        return f"in {_name(state.tables['group'][around[0][0]])}", back, True
     return ("still to go back" if where is not None else "waiting: put down nowhere"), back, True
 
 
@@ -401,8 +428,12 @@ def _why_left(state: State, book: Book, key: str, doc: Doc, account: str) -> tup
 def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
     look = book.look(seat)
     postings = book.postings(seat)
+    says = None if look.listed is None else look.listed - look.never_listed
+    came = look.came - look.left.get("never", 0)
     if look.tied or not (look.touched or postings):
         return ()
+    if not postings and not look.lacking and not look.over and (says is None or says >= came):
+        return ()  # as nearly always
     doc = listed(state).get(seat, {})
     table = state.tables.get("group", {})
     groups = book.groups(seat)
@@ -432,8 +463,6 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
             if group.get("counted") == "never":
                 continue  # said with the group
             found.append(_difference(state, book, posting, line))
-    came = look.came - look.left.get("never", 0)
-    says = None if look.listed is None else look.listed - look.never_listed
     if says is not None and says < came:
         why = f"{came} came off, {says} listed"
         found.append(line("difference", why, "correct the list or the number", came - says))
@@ -495,7 +524,7 @@ def _pooled(state: State, lines: list[Line]) -> list[Line]:
             spare[pool] -= n
             filled[pool] += n
             if n < (each.pieces or 0):
-                kept.append(replace(each, pieces=(each.pieces or 0) - n))
+                kept.append(each._replace(pieces=(each.pieces or 0) - n))
         elif each.kind != "too_many" or pool not in filled:
             kept.append(each)
     for each in lines:
@@ -504,7 +533,7 @@ def _pooled(state: State, lines: list[Line]) -> list[Line]:
             n = min(filled[pool], each.pieces or 0)
             filled[pool] -= n
             if n < (each.pieces or 0):
-                kept.append(replace(each, pieces=(each.pieces or 0) - n))
+                kept.append(each._replace(pieces=(each.pieces or 0) - n))
     return kept
 
 

@@ -31,8 +31,8 @@ class Graph:
     """Positions by number, with their edges as lists of numbers; made at once, never changed."""
 
     __slots__ = (
-        *("_hosts", "assembly", "certain_pred", "certain_succ", "circles", "held", "ids", "number"),
-        *("places", "pred", "rank", "succ"),
+        *("_certain", "_hosts", "assembly", "circles", "held", "ids", "number", "places", "pred", "rank"),
+        "succ",
     )
 
     def __init__(self, places: Mapping[str, Position], relations: Iterable[Doc]) -> None:
@@ -43,48 +43,55 @@ class Graph:
         self.held: dict[tuple[int, int], Sort] = {}
         self.succ: list[list[int]] = [[] for _ in range(size)]
         self.pred: list[list[int]] = [[] for _ in range(size)]
-        self.certain_succ: list[list[int]] = [[] for _ in range(size)]
-        self.certain_pred: list[list[int]] = [[] for _ in range(size)]
-        get = self.number.get
-        for doc in relations:
+        self._certain: tuple[list[list[int]], list[list[int]]] | None = None
+        get, held, succ, pred = self.number.get, self.held, self.succ, self.pred
+        for doc in relations:  # as `_add`, thirty thousand times
             first, then = get(doc["a"]), get(doc["b"])
-            if first is not None and then is not None:
-                self._add(first, then, "told")
+            if first is not None and then is not None and first != then and (first, then) not in held:
+                held[first, then] = "told"
+                succ[first].append(then)
+                pred[then].append(first)
         told = [bool(each) for each in self.pred]
         self.circles: list[str] = []
         self.rank = self._ranked()
         self._drop_against_rank()
         self.assembly = assemblies(places)
-        self._nest(told)
-        self._follow_order(told)
+        line = self._off_in_order()
+        self._nest(line, told)
+        self._follow_order(line, told)
 
     # -- making it
 
     def _add(self, first: int, then: int, sort: Sort) -> None:
-        if (first, then) not in self.held and first != then:
-            self.held[(first, then)] = sort
+        pair = (first, then)
+        if pair not in self.held and first != then:
+            self.held[pair] = sort
             self.succ[first].append(then)
             self.pred[then].append(first)
-            if sort != "usual":
-                self.certain_succ[first].append(then)
-                self.certain_pred[then].append(first)
 
     def _ranked(self) -> list[int]:
         """Return the place of each position in the corrected order of removal."""
         keys = [("~", FAR) if each.order is None else (each.day, each.order) for each in self.places.values()]
+        by_record = sorted(range(len(keys)), key=keys.__getitem__)
+        recorded = [0] * len(keys)
+        for place, n in enumerate(by_record):
+            recorded[n] = place
+        if all(recorded[first] < recorded[then] for first, then in self.held):
+            self.circles = []
+            return recorded  # the least recorded number is always free
         waiting = [len(each) for each in self.pred]
-        free = [(keys[n], n) for n, count in enumerate(waiting) if count == 0]
+        free = [recorded[n] for n, count in enumerate(waiting) if count == 0]
         heapify(free)
         rank, place = [-1] * len(keys), 0
         while free:
-            _, n = heappop(free)
+            n = by_record[heappop(free)]
             rank[n] = place
             place += 1
             for then in self.succ[n]:
                 waiting[then] -= 1
                 if waiting[then] == 0:
-                    heappush(free, (keys[then], then))
-        left = sorted((n for n in range(len(keys)) if rank[n] < 0), key=lambda n: (keys[n], n))
+                    heappush(free, recorded[then])
+        left = [n for n in by_record if rank[n] < 0]
         for n in left:
             rank[n] = place
             place += 1
@@ -97,43 +104,37 @@ class Graph:
         rank = self.rank
         for first, then in [pair for pair in self.held if rank[pair[0]] > rank[pair[1]]]:
             del self.held[(first, then)]
-            for ways, here, there in (
-                (self.succ, first, then),
-                (self.pred, then, first),
-                (self.certain_succ, first, then),
-                (self.certain_pred, then, first),
-            ):
-                ways[here].remove(there)
+            self.succ[first].remove(then)
+            self.pred[then].remove(first)
 
     def _off_in_order(self) -> list[int]:
         """Return the positions that came off in a known order, by rank."""
-        return sorted(
-            (n for n, each in enumerate(self.places.values()) if each.groups and each.order is not None),
-            key=self.rank.__getitem__,
-        )
+        off = [n for n, each in enumerate(self.places.values()) if each.groups and each.order is not None]
+        return sorted(off, key=self.rank.__getitem__)
 
-    def _nest(self, told: list[bool]) -> None:
+    def _nest(self, line: list[int], told: list[bool]) -> None:
         """Add what follows from an assembly that came off as one: what came out of it goes in first."""
-        self._hosts = {each.path: n for n, each in enumerate(self.places.values()) if each.groups}
-        rank = self.rank
-        for n in self._off_in_order():
-            host = self._hosts.get(self.assembly[self.ids[n]])
-            if host is None or host == n or self.places[self.ids[host]].order is None:
+        hosts = self._hosts = {each.path: n for n, each in enumerate(self.places.values()) if each.groups}
+        rank, ids, assembly = self.rank, self.ids, self.assembly
+        for n in line:
+            host = hosts.get(assembly[ids[n]])
+            if host is None or host == n or self.places[ids[host]].order is None:
                 continue
             if rank[host] < rank[n]:
                 self._add(host, n, "nested")
             elif not told[host]:
                 self._add(n, host, "usual")
 
-    def _follow_order(self, told: list[bool]) -> None:
+    def _follow_order(self, line: list[int], told: list[bool]) -> None:
         """Add the recorded order within each assembly, where nobody answered what had to come off first."""
         inside: dict[Path, list[int]] = {}
-        for n in self._off_in_order():
-            inside.setdefault(self.assembly[self.ids[n]], []).append(n)
-        for line in inside.values():
+        ids, assembly, places = self.ids, self.assembly, self.places
+        for n in line:
+            inside.setdefault(assembly[ids[n]], []).append(n)
+        for those in inside.values():
             since: list[int] = []
-            for n in line:
-                if told[n] or self.places[self.ids[n]].asked:
+            for n in those:
+                if told[n] or places[ids[n]].asked:
                     since.append(n)
                     continue
                 for first in since:
@@ -141,6 +142,19 @@ class Graph:
                 since = [n]
 
     # -- asking it
+
+    @property
+    def certain(self) -> tuple[list[list[int]], list[list[int]]]:
+        """The ways on and back without those only the recorded order gives: as `succ` and `pred`."""
+        if self._certain is None:
+            on: list[list[int]] = [[] for _ in self.ids]
+            back: list[list[int]] = [[] for _ in self.ids]
+            for (first, then), sort in self.held.items():
+                if sort != "usual":
+                    on[first].append(then)
+                    back[then].append(first)
+            self._certain = on, back
+        return self._certain
 
     def host(self, position: str) -> str | None:
         """Return the position whose group is the assembly this one belongs to, if one came off as such."""
@@ -153,12 +167,12 @@ class Graph:
 
     def before_numbers(self, n: int, *, usual: bool = True) -> list[int]:
         """Return what `before` does, by number."""
-        return self._closure([n], self.pred if usual else self.certain_pred)
+        return self._closure([n], self.pred if usual else self.certain[1])
 
     def after(self, start: Iterable[str], *, usual: bool = True) -> list[str]:
         """Return everything that goes on before any of these positions, in order of putting back."""
         numbers = [self.number[each] for each in start if each in self.number]
-        return self._named(self._closure(numbers, self.succ if usual else self.certain_succ))[::-1]
+        return self._named(self._closure(numbers, self.succ if usual else self.certain[0]))[::-1]
 
     def _named(self, numbers: Iterable[int]) -> list[str]:
         return list(map(self.ids.__getitem__, numbers))

@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any
 
 from shopbins.ledger.events import Change, Doc
+from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import Book, Look
 from shopbins.strip.graph import Graph
@@ -151,6 +152,10 @@ class Order:
         return self._graph
 
     def _make(self) -> None:
+        with collector_off():
+            self._make_now()
+
+    def _make_now(self) -> None:
         state = self._state
         graph = Graph(positions(state), state.docs("before").values())
         self._looks = [self._book.look(each) for each in graph.places]

@@ -13,8 +13,7 @@ or catalogue), spec, asked, after [milestones], days [least, most], struck (reas
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopbins.ledger.events import Change
 from shopbins.ledger.model import Doc
@@ -23,8 +22,7 @@ from shopbins.ledger.state import State
 Path = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(NamedTuple):
     """A place on the machine; `groups` hold the pieces that came off it or were brought for it (ids).
 
     `qty` is how many pieces belong there where a list says so, `order` which came off when (1 first; on
@@ -131,7 +129,7 @@ def members(state: State) -> dict[str, list[str]]:
     """Return the ids of the groups of each position that has any: what came off before what was brought."""
     found: dict[str, list[str]] = {}
     brought: list[tuple[str, str]] = []
-    for group_id, doc in state.docs("group").items():
+    for group_id, doc in state.tables.get("group", {}).items():
         if doc.get("counted") == "never":
             continue
         for position in doc.get("parts", (group_id,)):
@@ -144,21 +142,27 @@ def members(state: State) -> dict[str, list[str]]:
     return found
 
 
-def read_position(state: State, position_id: str, groups: Iterable[str]) -> Position:
-    """Return a position from its document, its groups, or both."""
-    doc = listed(state).get(position_id, {})
+_NOTHING: Doc = {}
+
+
+def read_position(position_id: str, doc: Doc, groups: Iterable[str], table: Mapping[str, Doc]) -> Position:
+    """Return a position from its document, its groups (of this table), or both."""
     ids = tuple(groups)
-    table = state.docs("group")
-    own: Doc = table.get(position_id) or next((table[each] for each in ids if each in table), {})
-    days = doc.get("days")
-    offs = [
-        ((table[each].get("taken_at") or "")[:10], table[each]["order"])
-        for each in ids
-        if table[each].get("order") is not None
-    ]
+    own: Doc = table.get(position_id) or (table[ids[0]] if ids else _NOTHING)
+    day, order = "", None
+    for each in ids:
+        off = table[each]
+        at = off.get("order")
+        if at is not None:
+            on = (off.get("taken_at") or "")[:10]
+            if order is None or (on, at) < (day, order):
+                day, order = on, at
+    if not doc:  # as most are
+        name = own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed")
+        return Position(position_id, name, tuple(own.get("origin", ())), None, ids, order, day=day)
     if not ids and doc.get("order") is not None:
-        offs = [("", doc["order"])]
-    day, order = min(offs, default=("", None))
+        order = doc["order"]
+    days = doc.get("days")
     return Position(
         position_id,
         doc.get("name") or own.get("name") or (f"unnamed {own['code']}" if "code" in own else "unnamed"),
@@ -179,12 +183,16 @@ def positions(state: State) -> dict[str, Position]:
     """Return every position, those of lists first."""
     of = members(state)
     known = listed(state)
-    ids = dict.fromkeys((*known, *of))
-    return {
-        each: read_position(state, each, of.get(each, ()))
-        for each in ids
-        if each in of or known[each].get("name")
+    table = state.tables.get("group", {})
+    found = {
+        key: read_position(key, doc, of.get(key, ()), table)
+        for key, doc in known.items()
+        if key in of or doc.get("name")
     }
+    for key, groups in of.items():
+        if key not in found:
+            found[key] = read_position(key, _NOTHING, groups, table)
+    return found
 
 
 def position_of(state: State, position_id: str) -> Position | None:
@@ -194,10 +202,8 @@ def position_of(state: State, position_id: str) -> Position | None:
         for group_id, doc in state.docs("group").items()
         if position_id in doc.get("parts", (group_id,)) and doc.get("counted") != "never"
     ]
-    doc = listed(state).get(position_id)
-    if not ids and (doc is None or not doc.get("name")):
-        return None
-    return read_position(state, position_id, ids)
+    doc = listed(state).get(position_id, _NOTHING)
+    return read_position(position_id, doc, ids, state.docs("group")) if ids or doc.get("name") else None
 
 
 def assemblies(places: Mapping[str, Position]) -> dict[str, Path]:

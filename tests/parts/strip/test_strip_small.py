@@ -20,7 +20,6 @@ from shopbins.records.inspection import inspect
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
-from shopbins.strip.fits import on_trial, trials
 from shopbins.strip.how import how_lines
 from shopbins.strip.missing import last_seen
 from shopbins.strip.threads import is_thread, parse_thread
@@ -251,15 +250,3 @@ def test_a_missing_part_was_last_seen_and_what_left_from_there_since() -> None:
     assert [job.state.group(each.group).name for each in found.moved] == ["pump", "tub"]
     never = last_seen(as_events(job), "no such group")
     assert never.event is None and not never.moved
-
-
-def test_trials_in_a_history() -> None:
-    job = engine()
-    crank = job.id("crank")
-    for _ in range(2):
-        job.do(acts_refit.try_on(job.state, crank))
-        job.do(acts_refit.come_off(job.state, crank))
-    job.do(acts_refit.try_on(job.state, crank))
-    assert [group.name for group in on_trial(job.state)] == ["crank"]
-    found = trials([e for e in as_events(job) if f"group:{crank}" in e.subjects], crank)
-    assert [each.off is None for each in found] == [False, False, True]
