@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError, WhyWanted
@@ -31,6 +31,7 @@ def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
     return said
 
 
+<<<<<<< HEAD
 def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
     """Do it; where only a reason is wanted, ask for that and do it with the reason."""
     try:
@@ -51,7 +52,18 @@ def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
 
 def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
     """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then."""
+=======
+def ask_new(
+    app: Host, record: Record, act: Act, title: str, said: Callable[[str], str], *, stays: bool = False,
+    whole: Callable[[dict[str, Any]], dict[str, Any]] = lambda values: values,
+) -> None:  # fmt: skip
+    """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then.
+
+    `whole` adds what goes without saying; with `stays` one is asked for after the other.
+    """
+>>>>>>> b0fab04 (Write names whole on the plan, each tied to its thing, levels and doors told close up; ask for parts, shortages and catching up in rows that keep what was typed)
     day = app.today()
+    recorded: list[str] = []
 
     def quick(text: str) -> dict[str, Guess]:
         try:
@@ -60,21 +72,25 @@ def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str
             raise ValueError(str(problem)) from None
         return {name: Guess(shown) for name, shown in record.rows(values).items()}
 
+    def save(rows: Mapping[str, str]) -> str:
+        event = app.desk.do(act(**whole(record.read_rows(rows, day))))
+        app.changed()
+        recorded.append(said(event.subjects[0].partition(":")[2]))
+        return recorded[-1]
+
     def given(rows: dict[str, str] | None) -> None:
         if rows is not None:
-            app.attempt(
-                lambda: app.desk.do(act(**record.read_rows(rows, day))),
-                lambda event: said(event.subjects[0].partition(":")[2]),
-            )
+            app.tell(recorded[-1])
 
     rows = [
-        Row(field.name, field.name.replace("_", " "), example=field.says,
+        Row(field.name, field.option.lstrip("-") or field.name, example=field.says,
             wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
         for field in record.fields
         if field.option or field.name == "name"
     ]  # fmt: skip
-    whole = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
-    app.push_screen(Form(title, rows, quick, record.example, whole=whole), given)
+    lacks = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
+    form = Form(title, rows, quick, record.example, whole=lacks, save=save, stays=stays)
+    app.push_screen(form, given)
 
 
 def ask_about(

@@ -85,7 +85,7 @@ def test_the_evening(demo, rows, cols):
     task(terminal, "and put it on the next shelf", counted)
 
     terminal.keys("w", "enter", "g", "lean", "enter")
-    terminal.wait_for("yard lean-to, no exact spot")
+    terminal.wait_for("lean-to, no exact spot")
     terminal.keys("left", "left", "s", "right", "t")
     terminal.wait_for("turned 90 deg · step 10 mm")
     terminal.keys("enter")

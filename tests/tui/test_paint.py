@@ -1,5 +1,7 @@
 """The plan's picture: what stands where, true to scale."""
 
+import re
+
 import pytest
 
 from shopbins.tui.canvas.cells import HEAVY
@@ -7,7 +9,7 @@ from shopbins.tui.canvas.fullness import Fullness, fullness, fullness_bar, fulln
 from shopbins.tui.canvas.inks import GRADE_GLYPH, Ink
 from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks
 from shopbins.tui.canvas.picture import Picture, picture_of
-from shopbins.tui.canvas.projection import Projection
+from shopbins.tui.canvas.projection import Projection, box_of
 
 
 @pytest.fixture
@@ -100,12 +102,46 @@ def test_nothing_known_is_not_empty():
     assert [fullness_glyph(Fullness(s)) for s in (0.01, 0.99)] == ["▁", "█"]
 
 
+def close(bench, mm_per_col, cols=160, rows=50, troubles=()):
+    picture = picture_of(bench.desk.scene())
+    box = box_of([room.outline for room in picture.shop.rooms.values()])
+    view = Projection(box[0] - 500, box[3] + 500, mm_per_col, cols, rows)
+    return paint(picture, view, troubles).text()
+
+
+def test_close_up_each_level_has_its_bar_and_what_it_carries(bench):
+    """rack a takes 200 and 150 kg (quay.yaml); the valves, 2.5 kg, lie on level 2."""
+    bench.desk.put(bench.ids["studs"], "rack a", "1")
+    text = close(bench, 40, 220)
+    assert re.search(r"/2 [▏▎▍▌▋▊▉█▁]{4} 2\.5 of 150 kg", text)
+    assert re.search(r"/1 [▏▎▍▌▋▊▉█▁]{4} 0 of 200 kg, 1 not weighed", text)
+    text = close(bench, 60)
+    assert re.search(r"/2 [▏▎▍▌▋▊▉█▁]{4} ", text) and re.search(r"/1 [▏▎▍▌▋▊▉█▁]{4} ", text)
+
+
+def test_close_up_a_door_says_how_wide_it_is_clear(bench):
+    assert re.search(r"\d{3,4} mm", close(bench, 50, 200))
+
+
+@pytest.mark.parametrize("mm", [20, 35, 50, 75, 110])
+def test_close_up_no_word_is_cut(bench, mm):
+    """Read in a trial: 'stov', 'pillar d', 'cylinde'."""
+    picture = picture_of(bench.desk.scene())
+    names = [r.name for r in picture.shop.rooms.values()] + [z.name for z in picture.zones]
+    names += [f.name for f in picture.fixtures] + [b.name for b in picture.bodies]
+    words = {w for name in names for w in re.findall(r"[^\W\d_]+", name)} | {
+        "exit", "over", "of", "kg", "mm", "m", "not", "weighed"
+    }  # fmt: skip
+    for cols in (40, 80, 160):
+        assert set(re.findall(r"[^\W\d_]+", close(bench, mm, cols))) <= words
+
+
 def test_the_bar_in_eighths():
-    """Half of four cells is two; an eighth of a cell is still seen; a level over ends in '!'."""
+    """Half of four cells is two; an eighth of a cell is still seen; a level over changes nothing."""
     assert fullness_bar(Fullness(0.5), 4) == "██▁▁"
     assert fullness_bar(Fullness(0.001), 4) == "▏▁▁▁"
     assert fullness_bar(Fullness(1.3), 3) == "███"
-    assert fullness_bar(Fullness(0.5, ("level 2",)), 4) == "██▁!"
+    assert fullness_bar(Fullness(0.5, ("level 2",)), 4) == "██▁▁"
 
 
 @pytest.mark.parametrize("size", [(1, 1), (3, 1), (20, 5), (400, 150)])

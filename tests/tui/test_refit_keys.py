@@ -313,8 +313,8 @@ async def test_a_shortage_in_one_line_and_its_whole_way(refit):
     await show(refit, Shortages)
     await refit.press("plus", *"impeller, 2 off, 10-20 days, of Hansen, 31 EUR, nitrile, for sea water pump")
     await refit.pause()
-    read = str(refit.app.screen.query_one("#read").render())
-    assert "takes 10 to 20 days" in read and "for sea water pump" in read and "nitrile" in read
+    rows = {key: refit.app.screen.query_one(f"#row-{key}").value for key in ("days", "positions", "spec")}
+    assert rows == {"days": "10-20 days", "positions": "sea water pump", "spec": "nitrile"}
     await refit.press("enter")
     await refit.pause()
     assert "impeller: ask for it" in str(refit.app.screen.query_one("#log").render())
@@ -353,12 +353,27 @@ async def test_a_shortage_not_needed_and_one_that_cannot_be_read(refit):
     await show(refit, Shortages)
     await refit.press("plus", *"putty, promised", "enter")
     await refit.pause()
-    assert "promised for when" in str(refit.app.screen.query_one("#read").render())
+    assert "promised for when" in str(refit.app.screen.query_one("#wrong").render())
     await refit.press("ctrl+u", *"putty", "enter", "escape")
     await refit.settled()
     await refit.press("enter", "5", *"found some", "enter")
     await refit.settled()
     assert refit.app.screen.lines.count == 0
+
+
+async def test_a_form_with_a_part_nobody_knows_keeps_what_was_typed_and_names_the_word(refit):
+    await show(refit, Shortages)
+    typed = "seal kit, 12 EUR, for camshafft gear"
+    await refit.press("plus", *typed, "enter")
+    await refit.pause()
+    form = refit.app.screen
+    assert "camshafft gear" in str(form.query_one("#wrong").render())
+    assert form.query_one("#quick").value == typed and form.query_one("#row-price").value == "12 EUR"
+    assert not refit.bench.desk.state.docs("shortage")
+    form.query_one("#row-positions").value = "sea water pump"
+    await refit.press("enter")
+    await refit.pause()
+    assert "seal kit" in str(form.query_one("#log").render()) and form.query_one("#quick").value == ""
 
 
 async def test_the_part_at_hand_waits_for_the_shortage_typed(refit):

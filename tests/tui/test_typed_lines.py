@@ -1,11 +1,15 @@
 """The line for what comes off, and catch-up."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from shopbins.desk import Desk
 from shopbins.ledger.model import InZone, Mass
 from shopbins.tui.dialogs.catchup import CatchUp
 from shopbins.tui.dialogs.entry import EntryField, EntryLine
+from shopbins.tui.parts.entryline import Unreadable, read_line
+from shopbins.tui.parts.entryrows import ROWS, line_of, rows_of
 
 
 @pytest.fixture
@@ -134,6 +138,71 @@ async def test_keys_typed_right_after_opening_are_not_lost(shop):
     assert shop.app.screen.query_one(EntryField).value == "u bolt"
 
 
+# --- the rows under the line ------------------------------------------------------------------------------
+
+
+def row(pilot, key):
+    return pilot.app.screen.query_one(f"#row-{key}").value
+
+
+def mark(pilot, key):
+    return str(pilot.app.screen.query_one(f"#mark-{key}").render())
+
+
+async def test_a_typed_line_fills_the_rows_and_marks_what_was_guessed(shop):
+    await shop.press("e", *"crank nut, 8, bag, 2 kg, head 1, @rack a/2")
+    shown = {key: row(shop, key) for key, _, _ in ROWS}
+    assert shown == {
+        "name": "crank nut", "origin": "engine > head 1", "container": "bag", "qty": "8", "mass": "2 kg",
+        "size": "", "place": "rack a/2", "more": "",
+    }  # fmt: skip
+    assert mark(shop, "origin") == "?" and mark(shop, "mass") == ""
+
+
+async def test_what_is_typed_in_a_row_is_said_by_the_line_and_the_last_row_records(shop):
+    await shop.press("e", *"crank nut, bag", "down", "tab", "tab", "tab", *"8", "enter", *"2 kgs")
+    assert "! mass" in text(shop, "read")
+    assert shop.app.screen.query_one(EntryField).value == "crank nut, engine, bag, x 8, 2 kg"
+    await shop.press("backspace", "enter", "enter", "enter", "enter")
+    await shop.settled()
+    nut = named(shop, "crank nut")
+    assert (nut.qty, nut.mass, nut.container) == (8, Mass(2), "bag")
+    assert shop.app.screen.query_one(EntryField).has_focus and row(shop, "qty") == ""
+
+
+async def test_escape_in_a_row_goes_back_to_the_line_then_clears_then_closes(shop):
+    await shop.press("e", *"nut", "down", "escape")
+    assert isinstance(shop.app.screen, EntryLine) and shop.app.screen.query_one(EntryField).value == "nut"
+    await shop.press("escape")
+    assert isinstance(shop.app.screen, EntryLine) and shop.app.screen.query_one(EntryField).value == ""
+    await shop.press("escape")
+    await shop.settled()
+    assert not isinstance(shop.app.screen, EntryLine)
+
+
+async def test_catch_up_has_the_same_rows(shop):
+    await shop.press("k", *"oil can", "down", "up", "down", "shift+tab", *", tub")
+    assert row(shop, "container") == "tub"
+
+
+@given(
+    st.sampled_from(["bolts", "inlet valves", "U bolt"]),
+    st.lists(
+        st.sampled_from(["bag", "x 8", "about 2 kg", "300x200x150 mm", "engine > head 1", "@rack a/2",
+                         "one-use", "counted later", "by holes", "caution hot", "caution edge", "ZQY12C"]),
+        unique=True, max_size=6,
+    ),
+)  # fmt: skip
+@settings(max_examples=200, deadline=None)
+def test_rows_and_line_say_the_same(name, parts):
+    """Reading the line that the rows of a line make gives what the line gave."""
+    try:
+        came = read_line(", ".join([name, *parts]))
+    except Unreadable:
+        return
+    assert read_line(line_of({key: guess.text for key, guess in rows_of(came).items()})) == came
+
+
 # --- catch-up ---------------------------------------------------------------------------------------------
 
 
@@ -171,7 +240,7 @@ async def test_what_lies_there_is_recorded_without_order_of_removal(shop):
         group = named(shop, name)
         assert group.where.zone == "bench 1" and group.order is None
     assert "✓ old hose" in text(shop, "log")
-    assert "3 groups recorded here" in text(shop, "lies")
+    assert "3 parts recorded here" in text(shop, "lies")
 
 
 async def test_a_code_is_as_good_as_a_name(shop):

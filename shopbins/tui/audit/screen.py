@@ -23,7 +23,6 @@ from shopbins.tui.place import Place
 from shopbins.tui.plan.laying import accept_finding
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
-from shopbins.tui.theme import SIDE_BY_SIDE_COLS
 from shopbins.tui.troubles import troubles_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
 from shopbins.tui.words import grade_word, measured_words
@@ -290,15 +289,12 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:
-        """Count what is found and say which is shown."""
+        """Count the notes, as the foot counts the others, and say which is shown."""
         every = self.shopbins.findings
         if every is None:
             return ""
-        total = tally(every)
-        notes = counted(total.notes, "note")
-        wide = self.app.size.width >= SIDE_BY_SIDE_COLS  # the foot says the others
-        text = ", ".join([*total.words(), notes]) if wide else notes
-        return text + (f" · {WHICH[self._which]}" if self._which else "")
+        notes = counted(tally(every).notes, "note")
+        return notes + (f" · {WHICH[self._which]}" if self._which else "")
 
     # --- keys ---------------------------------------------------------------------------------------------
 

@@ -19,23 +19,17 @@ _BRAILLE = 0x2800
 _DOT = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 
 
+LAYERS = (
+    "_fill", "_fill_ink", "_arms", "_arms_ink", "_heavy", "_dots", "_dots_ink", "_word", "_word_ink",
+    "ground",
+)  # fmt: skip
+"""What a cell is made of."""
+
+
 class Canvas:
     """Cells in layers; the higher layer hides the lower: fill, light lines, dots, heavy lines, words."""
 
-    __slots__ = (
-        "_arms",
-        "_arms_ink",
-        "_dots",
-        "_dots_ink",
-        "_fill",
-        "_fill_ink",
-        "_heavy",
-        "_word",
-        "_word_ink",
-        "cols",
-        "ground",
-        "rows",
-    )
+    __slots__ = (*LAYERS, "cols", "rows")
 
     def __init__(self, cols: int, rows: int) -> None:
         self.cols, self.rows = cols, rows
@@ -51,19 +45,8 @@ class Canvas:
         """Return a canvas with the same cells, to draw over."""
         other = Canvas.__new__(Canvas)
         other.cols, other.rows = self.cols, self.rows
-        for name in (
-            "_fill",
-            "_fill_ink",
-            "_arms",
-            "_arms_ink",
-            "_heavy",
-            "_dots",
-            "_dots_ink",
-            "_word",
-            "_word_ink",
-        ):
+        for name in LAYERS:
             setattr(other, name, getattr(self, name)[:])
-        other.ground = self.ground[:]
         return other
 
     def fill(self, outline: Sequence[Point], glyph: str, ink: int, ground: int = 0) -> None:
@@ -153,6 +136,14 @@ class Canvas:
                 i = row * self.cols + col + offset
                 self._word[i], self._word_ink[i] = glyph, ink
 
+    def ink(self, col: int, row: int, ink: int) -> None:
+        """Give what is written in a cell another ink."""
+        self._word_ink[row * self.cols + col] = ink
+
+    def unsay(self, col: int, row: int) -> None:
+        """Take a written letter away again."""
+        self._word[row * self.cols + col] = ""
+
     def sign(self, col: int, row: int, text: str, ink: int, ground: int) -> None:
         """Write a word on a ground of its own."""
         self.word(col, row, text, ink)
@@ -170,6 +161,19 @@ class Canvas:
     def is_wall(self, i: int) -> bool:
         """Tell whether a heavy line runs through a cell, given by its number."""
         return bool(self._heavy[i])
+
+    def walls(self) -> set[int]:
+        """Return the numbers of the cells a heavy line runs through."""
+        return {i for i, heavy in enumerate(self._heavy) if heavy}
+
+    def blank(self, row: int) -> list[bool]:
+        """Tell of each cell of a row whether nothing at all is drawn in it."""
+        cells = slice(row * self.cols, (row + 1) * self.cols)
+        layers = (self._word, self._heavy, self._dots, self._arms, self.ground, self._fill)
+        return [
+            (word or fill) == " " and not (heavy or dots or arms or ground)
+            for word, heavy, dots, arms, ground, fill in zip(*(each[cells] for each in layers), strict=True)
+        ]
 
     def clear_words(self, col: int, row: int, width: int) -> bool:
         """Tell whether no word or wall stands in `width` cells from here, all of them on the grid."""
@@ -196,10 +200,20 @@ class Canvas:
         out: list[Run] = []
         text: list[str] = []
         ink = ground = -1
-        at = row * self.cols
-        for col in range(self.cols):
-            glyph, next_ink = self.look(col, row)
-            next_ground = self.ground[at + col]
+        cells = slice(row * self.cols, (row + 1) * self.cols)
+        for fill, fill_ink, arms, arms_ink, heavy, dots, dots_ink, word, word_ink, next_ground in zip(
+            *(getattr(self, name)[cells] for name in LAYERS), strict=True
+        ):
+            if word:
+                glyph, next_ink = word, word_ink
+            elif heavy:
+                glyph, next_ink = HEAVY[heavy], arms_ink
+            elif dots:
+                glyph, next_ink = chr(_BRAILLE + dots), dots_ink
+            elif arms:
+                glyph, next_ink = LIGHT[arms], arms_ink
+            else:
+                glyph, next_ink = fill, fill_ink
             if glyph == " ":
                 next_ink = ink if ink >= 0 else 0
             if next_ink != ink or next_ground != ground:
@@ -210,6 +224,12 @@ class Canvas:
         if text:
             out.append(("".join(text), ink, ground))
         return out
+
+    def same_row(self, other: Canvas, row: int) -> bool:
+        """Tell whether a row is the same as in a canvas of the same size."""
+        cells = slice(row * self.cols, (row + 1) * self.cols)
+        layers = (getattr(self, name)[cells] == getattr(other, name)[cells] for name in LAYERS)
+        return all(layers)
 
     def text(self) -> str:
         """Return the whole grid as plain lines."""

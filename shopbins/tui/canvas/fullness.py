@@ -13,14 +13,26 @@ FULL_FROM = 0.85
 
 
 @dataclass(frozen=True, slots=True)
+class LevelFull:
+    """How full one level is: its key, its share (1 is the limit), what it carries, whether it is too much."""
+
+    key: str
+    share: float
+    said: str
+    over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Fullness:
     """How full a place is: the greater of area and load of the whole, 1 being the limit.
 
-    `over` says for each level beyond its own limit which one and by what: 'level 2, 157 of 150 kg'.
+    `over` says for each level beyond its own limit which one and by what: 'level 2, 157 of 150 kg'; `levels`
+    have each level by itself, the lowest first.
     """
 
     share: float
     over: tuple[str, ...] = ()
+    levels: tuple[LevelFull, ...] = ()
 
 
 def fullness(scene: Scene, zone: Zone) -> Fullness | None:
@@ -31,6 +43,7 @@ def fullness(scene: Scene, zone: Zone) -> Fullness | None:
     most = scene.shop.limits.fill
     share = max(whole.fill / most, whole.load_kg / whole.limit_kg if whole.limit_kg else 0.0)
     over: list[str] = []
+    levels: list[LevelFull] = []
     for level in zone.levels:
         each = scene.contents(zone.key, level.key)
         name = f"level {level.key}, " if len(zone.levels) > 1 else ""
@@ -39,7 +52,12 @@ def fullness(scene: Scene, zone: Zone) -> Fullness | None:
             over.append(f"{name}{load} of {show_mass(each.limit_kg)}")
         elif each.fill > most:
             over.append(f"{name}{each.fill * 100:.0f} % of the surface, {most * 100:.0f} % at most")
-    return Fullness(share, tuple(over))
+        load, more = show_mass(each.load_kg), f", {each.unweighed} not weighed" if each.unweighed else ""
+        of = f" of {show_mass(each.limit_kg)}" if each.limit_kg else ""
+        said = f"{load.removesuffix(' kg') if of.endswith(' kg') else load}{of}{more}"
+        its = max(each.fill / most, each.load_kg / each.limit_kg if each.limit_kg else 0.0)
+        levels.append(LevelFull(level.key, its, said, its > 1 + 1e-9))
+    return Fullness(share, tuple(over), tuple(levels))
 
 
 def fullness_word(full: Fullness | None) -> str:
@@ -70,8 +88,7 @@ def fullness_glyph(full: Fullness | None) -> str:
     return "!" if full.over or full.share > 1.05 else BARS[min(7, int(full.share * 8))]
 
 
-def fullness_bar(full: Fullness, cells: int) -> str:
-    """Return a bar of so many cells in eighths on a base line, its last cell '!' where a level is over."""
+def fullness_bar(full: Fullness | LevelFull, cells: int) -> str:
+    """Return a bar of so many cells in eighths on a base line."""
     eighths = min(cells * 8, max(1, round(full.share * cells * 8)))
-    bar = "".join(EIGHTHS[max(0, min(8, eighths - 8 * k))] for k in range(cells)).replace(" ", "▁")
-    return f"{bar[:-1]}!" if full.over else bar
+    return "".join(EIGHTHS[max(0, min(8, eighths - 8 * k))] for k in range(cells)).replace(" ", "▁")

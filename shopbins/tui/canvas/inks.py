@@ -44,6 +44,7 @@ class Ink(IntEnum):
     LETTER = 31
     FIXED = 32
     ON_LIT = 33
+    SEAM = 34
 
 
 class Ground(IntEnum):
@@ -108,6 +109,7 @@ INK_LOOKS: Mapping[int, Look] = {
     Ink.ACCEPTED: ("error", 1.0, True),
     Ink.LETTER: ("foreground", 1.0, True),
     Ink.ON_LIT: ("background", 1.0, True),
+    Ink.SEAM: ("background", 1.0, False),
 }
 
 GROUND_LOOKS: Mapping[int, tuple[str, float]] = {

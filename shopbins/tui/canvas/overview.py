@@ -5,17 +5,18 @@ column on; nearer, `paint` draws true outlines. The rules:
 
 - a block covers whole cells and keeps to the inside of its room, at least one cell of it;
 - a trouble's mark stands on its spot, or in the nearest free cells, and nothing is written over it;
-- a name is written whole, on two lines, without what follows its first preposition, or as the one word of it
-  that no other name has; what has no room gets a capital letter, told in `letters`. No word is ever cut;
+- a name is written whole or on two lines, in its block, else beside it with a stroke that ties it to it, else
+  without what follows its first preposition; what has no room gets a capital letter, told in `letters`. No
+  word is ever cut, and no name is told by one of its words;
 - what is written first is never covered: exits, marks, rooms, parts at fault, places, fixtures, other parts.
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from rich.cells import cell_len
@@ -25,6 +26,7 @@ from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import between, passage_sides
 from shopbins.tui.canvas.fullness import Fullness, fullness_bar
 from shopbins.tui.canvas.inks import Ground, Ink
+from shopbins.tui.canvas.names import head_of, two_lines
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Box, Projection
 from shopbins.tui.canvas.strips import away, strip_outline
@@ -40,10 +42,12 @@ HEAVY_ONLY_FROM_MM, HEAVY_KG = 250.0, 100.0
 ON_THE_FLOOR_MM = 300.0
 """Parts that stand lower than this are drawn; what lies higher is on a bench or shelf."""
 
-PREPOSITIONS = frozenset(("of", "in", "on", "from", "for", "with", "at", "to", "and"))
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXY"
 MARK_COLS, MARK_ROWS = 6, 3
 """How far from its spot a mark may stand."""
+
+SEAMS = ((-1, 0, "▏"), (1, 0, "▕"), (0, -1, "▔"), (0, 1, "▁"))
+"""The line in a cell towards each of its neighbours."""
 
 EXIT_WORD = {"right": "▸EXIT", "left": "EXIT◂", "down": "EXIT▾", "up": "EXIT▴"}
 EXIT_CELLS = 5
@@ -68,7 +72,6 @@ LOOKS = {
     "keep": Look(Ground.KEEP, "╱", Ink.KEEP_CLEAR, Ink.KEEP_CLEAR),
     "part": Look(Ground.PART, "▓", Ink.PART, Ink.PART_NAME),
     "lit": Look(Ground.IN_HAND, "█", Ink.LIT, Ink.LIT),
-    "room": Look(Ground.NONE, "", Ink.TITLE, Ink.TITLE),
 }
 
 
@@ -96,10 +99,12 @@ class Overview:
     """What was drawn: the canvas, the letters, where the marks are, how names were written."""
 
     canvas: Canvas
-    letters: list[tuple[str, str]] = field(default_factory=list)
+    letters: dict[str, tuple[str, Cell]] = field(default_factory=dict)
     marks: dict[int, Cell] = field(default_factory=dict)
     named: dict[str, str] = field(default_factory=dict)
     blocks: list[Block] = field(default_factory=list)
+    lit: Callable[[Collection[str]], Canvas] = field(default=lambda _keys: Canvas(0, 0), repr=False)
+    """Gives the canvas with some parts drawn as the ones at hand."""
 
 
 def fit_shop(shop: Shop, box: Box, cols: int, rows: int) -> Projection:
@@ -153,6 +158,7 @@ def _exit_side(door: Door) -> tuple[str, Point]:
     return (across if abs(dx) > abs(dy) else along), ((x0 + x1) / 2, (y0 + y1) / 2)
 
 
+@lru_cache(maxsize=4096)
 def _writable(name: str) -> str:
     """Return a name as it can be written one sign a cell."""
     shown = "".join(c for c in plain(name, 200) if cell_len(c) == 1)
@@ -176,10 +182,11 @@ class _Drawing:
         self.canvas = Canvas(view.cols, view.rows)
         n = view.cols * view.rows
         self.top, self.room_of, self.taken = [""] * n, [""] * n, bytearray(n)
+        self.owner: dict[int, str] = {}
         self.wall: set[int] = set()
         self.inside: dict[str, set[int]] = {}
         self.least_kg = HEAVY_KG if view.mm_per_col > HEAVY_ONLY_FROM_MM else 0.0
-        self.out = Overview(self.canvas)
+        self.out = Overview(self.canvas, lit=self.lit)
 
     def drawn(self) -> Overview:
         """Draw everything in its order."""
@@ -201,8 +208,6 @@ class _Drawing:
                 self._exit(door)
         for trouble in self.troubles:
             self._mark(trouble)
-        words = Counter(w for b in self.out.blocks for w in set(b.name.casefold().split()))
-        self.shared = {w for w, n in words.items() if n > 1}
         self._titles()
         faulty = [b for b in parts if b.key in self.faulty]
         rest = [b for b in parts if b.key not in self.faulty]
@@ -233,11 +238,24 @@ class _Drawing:
         for body in picture.bodies:
             if body.base_mm >= ON_THE_FLOOR_MM:
                 continue
-            kind = "lit" if body.key in picture.lit else "part"
-            if block := self._block(body.key, body.name, kind, body.room, body.outline):
+            if block := self._block(body.key, body.name, "part", body.room, body.outline):
                 block.weight_kg = body.mass_kg or 0.0
                 parts.append(block)
         return spots, fixtures, places, parts
+
+    def lit(self, keys: Collection[str]) -> Canvas:
+        """Return the canvas with some parts drawn as the ones at hand, named where there is room."""
+        kept = self.canvas, self.taken, dict(self.out.named)
+        self.canvas, self.taken = self.canvas.copy(), self.taken[:]
+        for block in [replace(b, kind="lit") for b in self.out.blocks if b.key in keys and b.kind == "part"]:
+            self._lay(block)
+            for cell in block.cells:
+                self.canvas.ink(*cell, Ink.ON_LIT)
+            if self.out.named.get(block.key) in ("too light", "not"):
+                self._name(block)
+        drawn = self.canvas
+        self.canvas, self.taken, self.out.named = kept
+        return drawn
 
     # --- cells --------------------------------------------------------------------------------------------
 
@@ -259,7 +277,7 @@ class _Drawing:
                     self.canvas.line((c0, r0), (c1, r0), Ink.WALL, True)
                 else:
                     slanted |= self._slanted(a, b)
-        self.wall = {i for i in range(len(self.top)) if self.canvas.is_wall(i)} | slanted
+        self.wall = self.canvas.walls() | slanted
         for room in shop.rooms.values():
             cells = self.inside[room.key] = set()
             for row, first, last in self.canvas.spans([self.view.cells(p) for p in room.outline]):
@@ -383,6 +401,8 @@ class _Drawing:
                 continue
             self.canvas.paint(i, glyph, look.ink, ground)
             self.top[i] = "part" if block.kind == "lit" else block.kind
+        if block.kind in ("place", "fixture", "part"):
+            self._seam(block, ground)
         if block.kind == "spot":
             c0, r0, c1, r1 = block.box
             for col, row, corner in (
@@ -393,6 +413,18 @@ class _Drawing:
             ):
                 if (col, row) in block.cells and self.top[self._at(col, row)] in ("spot", "way"):
                     self.canvas.paint(self._at(col, row), corner, Ink.BAR, 0)
+
+    def _seam(self, block: Block, ground: Ground) -> None:
+        """Draw a line where a block touches another of its look, so that two do not look like one."""
+        cols, owner, key, grounds = self.view.cols, self.owner, block.key, self.canvas.ground
+        own = [row * cols + col for col, row in block.cells]
+        owner.update(dict.fromkeys(own, key))
+        for i in own:
+            for dc, dr, line in SEAMS:
+                beside = i + dc + dr * cols
+                if owner.get(beside, key) != key and grounds[beside] == ground:
+                    self.canvas.paint(i, line, Ink.SEAM, 0)
+                    break
 
     # --- words --------------------------------------------------------------------------------------------
 
@@ -432,10 +464,29 @@ class _Drawing:
         for room in self.picture.shop.rooms.values():
             name = _writable(room.name)
             if not any(self._title_in(room.outline, f" {name} ", top) for top in (True, False)):
-                cols = self.view.cols
-                cells = {(i % cols, i // cols) for i in self.inside[room.key]}
-                if cells:
-                    self._name(Block(room.key, name, "room", room.key, cells))
+                self._title_on_floor(room.key, name)
+
+    def _title_on_floor(self, room: str, name: str) -> None:
+        """Write a room's name whole or on two lines, near the middle of what is seen of it."""
+        inside, cols = self.inside[room], self.view.cols
+        if not inside:
+            return
+        rows = range(min(inside) // cols, max(inside) // cols + 1)
+        across = [i % cols for i in inside]
+        first, last = min(across), max(across) + 1
+        for lines in ([name], *two_lines(name.split())):
+            wide = max(map(len, lines))
+            middle = (first + last - wide) / 2
+            starts = sorted(range(first, last - wide + 1), key=lambda c: abs(c - middle))
+            for row in sorted(
+                rows[: len(rows) - len(lines) + 1], key=lambda r: abs(r - rows[len(rows) // 2])
+            ):
+                for col in starts:
+                    put = [(col + (wide - len(t)) // 2, row + k, t) for k, t in enumerate(lines)]
+                    if all(self._free(c, r, len(t), None, room) for c, r, t in put):
+                        for c, r, t in put:
+                            self._say(c, r, t, Ink.TITLE)
+                        return
 
     def _title_in(self, outline: Outline, text: str, top: bool) -> bool:
         ys = [p[1] for p in outline]
@@ -479,13 +530,7 @@ class _Drawing:
         wide = max(map(len, lines))
         if wide > c1 - c0 or len(lines) > r1 - r0:
             return None
-        kinds = (
-            ("", "spot", "way")
-            if block.kind in ("spot", "room")
-            else ("part",)
-            if block.kind == "lit"
-            else (block.kind,)
-        )
+        kinds = {"spot": ("", "spot", "way"), "lit": ("part",)}.get(block.kind, (block.kind,))
         own = {cell for cell in block.cells if self.top[self._at(*cell)] in kinds}
         best: tuple[float, list[Cell]] | None = None
         for row in range(r0, r1 - len(lines) + 1):
@@ -500,20 +545,17 @@ class _Drawing:
                     best = (far, put)
         return best[1] if best else None
 
-    def _beside(self, block: Block, text: str) -> list[Cell] | None:
-        """Return where a text stands right beside a block on free floor, else on a way, or None."""
-        c0, r0, c1, r1 = block.box
-        width, mid = len(text), (r0 + r1 - 1) // 2
-        spots = [(c1, mid), (c0 - width, mid)]
-        spots += [(c, r) for r in (r1, r0 - 1) for c in (c0, (c0 + c1 - width) // 2, c1 - width)]
-        spots += [(c, r) for c in (c1, c0 - width) for r in range(r0, r1)]
-        on_a_way: Cell | None = None
-        for col, row in spots:
-            if self._free(col, row, width, None, block.room):
-                if not any(self.top[self._at(col + k, row)] == "way" for k in range(width)):
-                    return [(col, row)]
-                on_a_way = on_a_way or (col, row)
-        return [on_a_way] if on_a_way else None
+    def _beside(self, block: Block, text: str) -> tuple[Cell, Cell, str] | None:
+        """Return where a text stands beside a block on free floor, else on a way, and the stroke between."""
+        width = len(text)
+        on_a_way: tuple[Cell, Cell, str] | None = None
+        for (col, row), at, stroke in _around(block, width):
+            first = min(col, at[0]) if at[1] == row else col
+            if at[1] == row and self._free(first, row, width + 1, None, block.room):
+                if not any(self.top[self._at(first + k, row)] == "way" for k in range(width + 1)):
+                    return (col, row), at, stroke
+                on_a_way = on_a_way or ((col, row), at, stroke)
+        return on_a_way
 
     def _name(self, block: Block) -> None:
         """Write a block's name in the best way there is room for."""
@@ -522,18 +564,23 @@ class _Drawing:
         if part and block.weight_kg < self.least_kg and not grade and block.kind != "lit":
             self.out.named[block.key] = "too light"
             return
-        for how, lines, bar in _forms(block, self.shared):
+        marked = any(block.key in t.keys for t in self.troubles)
+        for how, lines, bar in _forms(block, marked):
             shown = [*lines[:-1], lines[-1] + " " * (bar + 1 if bar else 0)]
-            put = self._in_block(block, shown)
-            if put is None and len(lines) == 1 and block.kind != "room":
-                put = self._beside(block, shown[0])
+            if how.startswith("beside"):
+                tied = self._beside(block, shown[0])
+                put = None if tied is None else [tied[0]]
+            else:
+                tied, put = None, self._in_block(block, shown)
             if put is None:
                 continue
             for (col, row), text in zip(put, lines, strict=True):
                 self._say(col, row, text, self._ink(block, grade, (col, row) in block.cells))
+            if tied is not None:
+                self._say(*tied[1], tied[2], self._ink(block, grade, False))
             if bar and block.full is not None:
-                self._bar(put[-1][0] + len(lines[-1]) + 1, put[-1][1], block, bar)
-            self.out.named[block.key] = how
+                self._bar(put[-1][0] + len(lines[-1]) + 1, put[-1][1], block, bar, marked)
+            self.out.named[block.key] = how.removeprefix("beside, ")
             return
         self._letter(block, grade)
 
@@ -547,14 +594,13 @@ class _Drawing:
             return Ink.ON_LIT
         return LOOKS[block.kind].name
 
-    def _bar(self, col: int, row: int, block: Block, cells: int) -> None:
+    def _bar(self, col: int, row: int, block: Block, cells: int, marked: bool) -> None:
+        """Draw how full a place is; over its limit with no mark beside it, it says so in a word."""
         assert block.full is not None
-        ink = Ink.BAR
-        if grade := self.faulty.get(block.key):
-            ink = self._ink(block, grade, (col, row) in block.cells)
-        for k, glyph in enumerate(fullness_bar(block.full, cells)):
-            loud = glyph == "!" and not grade
-            self._say(col + k, row, glyph, Ink.STOP_NAME if loud else ink)
+        grade = self.faulty.get(block.key)
+        ink = self._ink(block, grade, (col, row) in block.cells) if grade else Ink.BAR
+        over = bool(block.full.over) and not marked
+        self._say(col, row, OVER if over else fullness_bar(block.full, cells), ink)
 
     def _letter(self, block: Block, grade: str) -> None:
         """Give a block a letter; a part is named under the cursor instead."""
@@ -566,7 +612,7 @@ class _Drawing:
             self.out.named[block.key] = "not"
             return
         self._say(*put[0], LETTERS[number], self._ink(block, grade, True))
-        self.out.letters.append((LETTERS[number], block.name))
+        self.out.letters[LETTERS[number]] = block.name, put[0]
         self.out.named[block.key] = "letter"
 
 
@@ -588,63 +634,87 @@ def _covered(low: float, high: float, most: int) -> range:
     return range(first, min(most, max(round(high), first + 1)))
 
 
-def _forms(block: Block, shared: set[str]) -> Iterator[tuple[str, list[str], int]]:
+def _around(block: Block, width: int) -> Iterator[tuple[Cell, Cell, str]]:
+    """Go through the spots of a text beside a block: where it begins, the cell of its stroke, the stroke."""
+    _, r0, _, r1 = block.box
+    mid = (r0 + r1 - 1) / 2
+    rows = {r: [c for c, at in block.cells if at == r] for r in range(r0, r1)}
+    near = sorted((r for r in rows if rows[r]), key=lambda r: abs(r - mid))
+    yield from (((max(rows[r]) + 2, r), (max(rows[r]) + 1, r), "╶") for r in near)
+    yield from (((min(rows[r]) - 1 - width, r), (min(rows[r]) - 1, r), "╴") for r in near)
+    for own, row, stroke in ((r1 - 1, r1, "╵"), (r0, r0 - 1, "╷")):
+        first, last = min(rows[own]), max(rows[own])
+        yield from (((c + 1, row), (c, row), stroke) for c in range(first, last + 1))
+        yield from (((c - width, row), (c, row), stroke) for c in range(last, first - 1, -1))
+
+
+def _forms(block: Block, marked: bool) -> Iterator[tuple[str, list[str], int]]:
     """Go through the ways to write a name, the best first: how, its lines, the cells of its bar."""
     words = block.name.split()
     if not words:
         return
-    bars = [4, 3, 0] if block.full is not None else [0]
+    over = block.full is not None and bool(block.full.over) and not marked
+    bars = [] if block.full is None else [4] if over else [4, 3]
     for bar in bars:
         yield "whole", [block.name], bar
-    for bar in bars[1:] or bars:
-        for k in range(1, len(words)):
-            yield "two lines", [" ".join(words[:k]), " ".join(words[k:])], bar
-    cut = next((k for k, w in enumerate(words) if k and w.casefold() in PREPOSITIONS), 0)
-    head = words[:cut] if cut else words
-    if cut:
-        yield "without its tail", [" ".join(head)], 0
-        for k in range(1, len(head)):
-            yield "without its tail", [" ".join(head[:k]), " ".join(head[k:])], 0
-    for word in reversed(head):
-        if len(word) >= 3 and word.casefold() not in shared:
-            for bar in bars:
-                yield "one word", [word], bar
+    for bar in [*bars[-1:], 0]:
+        if not bar:
+            yield "whole", [block.name], 0
+        for lines in two_lines(words):
+            yield "two lines", lines, bar
+    for bar in [*bars[-1:], 0]:
+        yield "beside, whole", [block.name], bar
+    if (head := head_of(words)) != words:
+        for lines in ([" ".join(head)], *two_lines(head)):
+            yield "without its tail", lines, 0
+        yield "beside, without its tail", [" ".join(head)], 0
 
 
-KEY_COLS, KEY_ROWS = 26, 9
-"""The signs are explained where the plan leaves at least this much empty; the letters take less."""
+KEY_COLS, KEY_ROWS = 23, 3
+"""The signs are explained where the plan leaves at least this much empty; the letters come first."""
+
+SMALL = "too small to name"
+OVER = "over"
 
 KEY = (
-    ("█▌▁", Ink.BAR, Ground.NONE, "shelf or bench, how full"),
-    ("part", Ink.NONE, Ground.NONE, "part"),
-    ("fixture", Ink.NONE, Ground.NONE, "fixed or machine"),
-    ("·· ", Ink.WALKWAY, Ground.WAY, "walkway"),
-    ("╱╱╱", Ink.KEEP_CLEAR, Ground.KEEP, "keep clear"),
-    ("┌ ┐", Ink.BAR, Ground.SPOT, "floor spot"),
+    ("█▌▁", Ink.BAR, Ground.NONE, "how full it is"),
     ("■1", Ink.ON_STOP, Ground.STOP, "stop"),
     ("▲2", Ink.ON_FIX, Ground.FIX, "to fix"),
     ("□", Ink.ACCEPTED, Ground.NONE, "accepted"),
+    ("·· ", Ink.WALKWAY, Ground.WAY, "walkway"),
+    ("╱╱╱", Ink.KEEP_CLEAR, Ground.KEEP, "keep clear"),
+    ("part", Ink.NONE, Ground.NONE, "part"),
+    ("place", Ink.NONE, Ground.NONE, "bench or shelf"),
+    ("fixture", Ink.NONE, Ground.NONE, "fixed or machine"),
+    ("┌ ┐", Ink.BAR, Ground.SPOT, "floor spot"),
 )
 
 
-def write_key(drawn: Overview, *, texture: bool = False) -> None:
-    """Write the letters and the signs into the largest empty rectangle, if it is large enough."""
-    canvas = drawn.canvas
-    col, row, cols, rows = empty_box(canvas)
-    signs = cols >= KEY_COLS and rows >= KEY_ROWS
-    if cols - 6 < max((len(name) for _, name in drawn.letters), default=cols if not signs else 0):
+def write_key(drawn: Overview, *, texture: bool = False, signs: bool = True) -> None:
+    """Say in the largest empty rectangle what the letters stand for, then the signs, the first ones first.
+
+    A letter there is no room to explain is taken off the plan.
+    """
+    canvas, letters = drawn.canvas, drawn.letters
+    if not (letters or signs):
         return
-    col += 2
-    end = row + rows
-    for letter, name in drawn.letters:
-        if row >= end:
-            return
-        canvas.word(col, row, letter, Ink.LETTER)
-        canvas.word(col + 4, row, name[: cols - 6], Ink.FIXED_NAME)
+    wide = max((len(name) + 7 for name, _ in letters.values()), default=KEY_COLS)
+    col, row, cols, rows = empty_box(canvas, max(wide, len(SMALL) + 4) if letters else wide)
+    told = [*letters.items()][: max(0, rows - 1)]
+    for letter, (_, at) in [*letters.items()][len(told) :]:
+        canvas.unsay(*at)
+        del letters[letter]
+    end, col = row + rows, col + 2
+    if told:
+        canvas.word(col, row, SMALL, Ink.FIXED)
         row += 1
-    for sign, ink, ground, says in KEY if signs else ():
-        if row >= end:
-            return
+    for letter, (name, _) in told:
+        canvas.word(col, row, letter, Ink.LETTER)
+        canvas.word(col + 4, row, name, Ink.FIXED_NAME)
+        row += 1
+    if not signs or cols < KEY_COLS or end - row < KEY_ROWS:
+        return
+    for sign, ink, ground, says in KEY[: end - row]:
         if sign in LOOKS:
             look = LOOKS[sign]
             for c in (col, col + 1, col + 2):
@@ -655,19 +725,17 @@ def write_key(drawn: Overview, *, texture: bool = False) -> None:
         row += 1
 
 
-def empty_box(canvas: Canvas) -> tuple[int, int, int, int]:
-    """Return the largest empty rectangle of a canvas: column, row, columns, rows."""
+def empty_box(canvas: Canvas, least: int = 1) -> tuple[int, int, int, int]:
+    """Return the largest empty rectangle at least so many columns wide: column, row, columns, rows."""
     best, heights = (0, 0, 0, 0), [0] * canvas.cols
     for row in range(canvas.rows):
-        for col in range(canvas.cols):
-            blank = canvas.look(col, row)[0] == " " and not canvas.ground[row * canvas.cols + col]
-            heights[col] = heights[col] + 1 if blank else 0
+        heights = [high + 1 if blank else 0 for high, blank in zip(heights, canvas.blank(row), strict=True)]
         stack: list[tuple[int, int]] = []
         for col, height in enumerate((*heights, 0)):
             start = col
             while stack and stack[-1][1] >= height:
                 start, low = stack.pop()
-                if (col - start) * low > best[2] * best[3]:
+                if col - start >= least and (col - start) * low > best[2] * best[3]:
                     best = (start, row - low + 1, col - start, low)
             stack.append((start, height))
     return best

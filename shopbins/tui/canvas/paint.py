@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
 from shopbins.geometry.shapes import centroid
@@ -23,8 +23,8 @@ from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.troubles import Trouble, marked
 
 
-def paint(picture: Picture, view: Projection) -> Canvas:
-    """Draw everything but the cursor, what is carried and the marks."""
+def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) -> Canvas:
+    """Draw everything but the cursor and what is carried; no name is written over a trouble's mark."""
     canvas = Canvas(view.cols, view.rows)
     shop = picture.shop
     for way in shop.walkways.values():
@@ -39,11 +39,12 @@ def paint(picture: Picture, view: Projection) -> Canvas:
     for zone in (z for z in picture.zones if z.kind != "floor"):
         _zone(canvas, view, zone, picture.fullness.get(zone.key))
     for body in picture.bodies:
-        _thing(canvas, view, body, body.key in picture.lit)
+        _thing(canvas, view, body)
     for room in shop.rooms.values():
         _walls(canvas, view, room.outline)
     for door in shop.doors.values():
         _door(canvas, view, door)
+    paint_troubles(canvas, view, troubles)
     write_labels(canvas, view, picture)
     return canvas
 
@@ -58,6 +59,13 @@ def paint_carried(canvas: Canvas, view: Projection, outline: Outline, stop: bool
     col, row = view.cell(centroid(outline))
     if not word_inside(canvas, view, outline, name, ink):
         canvas.word(col, row, "✛", ink)
+
+
+def paint_lit(canvas: Canvas, view: Projection, picture: Picture, keys: Collection[str]) -> None:
+    """Draw the things at hand as such, over a picture that has them."""
+    for body in picture.bodies:
+        if body.key in keys:
+            _thing(canvas, view, body, lit=True)
 
 
 def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, str]]) -> None:
@@ -111,7 +119,7 @@ def _fixture(canvas: Canvas, view: Projection, fixture: Fixture) -> None:
     _box(canvas, view, fixture.outline, Ink.FIXTURE)
 
 
-def _thing(canvas: Canvas, view: Projection, body: Standing, lit: bool) -> None:
+def _thing(canvas: Canvas, view: Projection, body: Standing, lit: bool = False) -> None:
     cells = _cells(view, body.outline)
     canvas.dark(cells)
     canvas.fill(cells, "░", Ink.SHADE, Ground.LIT if lit else Ground.THING)

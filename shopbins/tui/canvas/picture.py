@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from shopbins.scene.scene import Scene
@@ -20,10 +20,9 @@ class Picture:
     zones: tuple[Zone, ...]
     fixtures: tuple[Fixture, ...]
     fullness: Mapping[str, Fullness | None]
-    lit: frozenset[str] = frozenset()
 
 
-def picture_of(scene: Scene, without: str | None = None, lit: Iterable[str] = ()) -> Picture:
+def picture_of(scene: Scene, without: str | None = None) -> Picture:
     """Gather what is drawn of a scene, one group left out if it is being carried."""
     shop = scene.shop
     bodies = [body for room in shop.rooms for body in scene.standing(room)]
@@ -31,9 +30,7 @@ def picture_of(scene: Scene, without: str | None = None, lit: Iterable[str] = ()
     groups.sort(key=lambda b: (b.base_mm, -_area(b)))
     zones = tuple(zone for zone in scene.zones() if zone.kind != "room")
     fixtures = tuple(f for f in (scene.fixture(key) for key in shop.fixtures) if f is not None)
-    return Picture(
-        shop, tuple(groups), zones, fixtures, {z.key: fullness(scene, z) for z in zones}, frozenset(lit)
-    )
+    return Picture(shop, tuple(groups), zones, fixtures, {z.key: fullness(scene, z) for z in zones})
 
 
 def _area(body: Standing) -> float:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
@@ -14,12 +16,13 @@ from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
+from shopbins.tui.parts.entryrows import EntryRows, rows_of
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid
 
-KEPT_LINES = 6
+KEPT_LINES = 3
 LAY_THERE = "lay there already (catch-up)"
 
 
@@ -43,8 +46,11 @@ class CatchUpField(TypedLine):
         self.walk.go(-1)
 
     def action_close(self) -> None:
-        """Stop here."""
-        self.screen.dismiss(None)
+        """Clear the line; with nothing typed stop here."""
+        if self.value:
+            self.value = ""
+        else:
+            self.walk.dismiss(None)
 
 
 class CatchUp(FootDialog[None]):
@@ -57,7 +63,8 @@ class CatchUp(FootDialog[None]):
         self._places: list[tuple[str, str]] = []
         self._log: list[str] = []
         self._done = 0
-        self._asked = ""
+        self._asked = self._row_problem = ""
+        self._known: list[tuple[str, ...]] = []
 
     def compose(self) -> ComposeResult:
         """Lay place, what was recorded and the line under each other."""
@@ -68,9 +75,10 @@ class CatchUp(FootDialog[None]):
             yield CatchUpField(
                 placeholder="a name or a code each, as: tub of studs, tub, 12 kg, @rack a", id="line"
             )
+            yield EntryRows("here")
             yield Static("", id="read", classes="read", markup=False)
             yield Static(
-                "enter records · empty line or tab: next place · shift+tab: back · esc stops",
+                "enter records · ↓ rows · tab or an empty line: next place · esc stops",
                 classes="hint", markup=False,
             )  # fmt: skip
 
@@ -79,6 +87,7 @@ class CatchUp(FootDialog[None]):
         for zone in self.desk.shop.all_zones():
             levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
             self._places += [(zone.key, level) for level in levels]
+        self._known = self.desk.origins()
         CatchUp.left_at %= max(1, len(self._places))
         self.query_one(CatchUpField).focus()
         self.go(0)
@@ -103,21 +112,55 @@ class CatchUp(FootDialog[None]):
         lies = [self.desk.state.group(each).shown for each in self.desk.state.in_zone(zone, level)]
         known = ", ".join(lies[-8:]) if lies else "nothing yet"
         self.query_one("#lies", Static).update(
-            plain(f"{counted(len(lies), 'group')} recorded here: {known}", 300)
+            plain(f"{counted(len(lies), 'part')} recorded here: {known}", 300)
         )
         self.query_one("#log", Static).update("\n".join(self._log[-KEPT_LINES:]))
 
-    def on_input_changed(self) -> None:
-        """Forget what was wrong."""
+    def on_input_changed(self, event: TypedLine.Changed) -> None:
+        """Forget what was wrong; show in the rows what the line says."""
         self.query_one("#read", Static).update("")
+        if not event.input.has_focus:
+            return
+        self._row_problem, guesses = "", {}
+        with suppress(Unreadable):
+            came = read_line(event.value, self._known)
+            guesses = rows_of(came, written=">" in event.value)
+        self.query_one(EntryRows).fill(guesses)
+
+    def on_key(self, event: events.Key) -> None:
+        """Go down into the rows."""
+        if event.key == "down" and isinstance(self.focused, CatchUpField):
+            event.stop()
+            self.query_one(EntryRows).begin()
+
+    def on_entry_rows_typed(self, event: EntryRows.Typed) -> None:
+        """Have the line say what the rows now say."""
+        self._row_problem = event.problem
+        if event.problem:
+            self.query_one("#read", Static).update(plain(f"! {event.problem}", 400))
+        else:
+            self.query_one(CatchUpField).value = event.line
+
+    def on_entry_rows_recorded(self) -> None:
+        """Record what the rows say."""
+        if self._row_problem:
+            self._wrong(Unreadable(self._row_problem))
+        else:
+            self._submit(self.query_one(CatchUpField).value.strip())
+
+    def on_entry_rows_left(self) -> None:
+        """Back to the line."""
+        self.query_one(CatchUpField).focus()
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Record what lies here; an empty line goes on."""
         event.stop()
-        text = event.value.strip()
-        if not text:
+        if not event.value.strip():
             self.go(1)
-            return
+        else:
+            self._submit(event.value.strip())
+
+    def _submit(self, text: str) -> None:
         try:
             self._record(text)
         except (Unreadable, DeskError) as problem:
@@ -130,7 +173,10 @@ class CatchUp(FootDialog[None]):
     def _recorded(self, said: str) -> None:
         self._done += 1
         self._log.append(plain(f"✓ {said}", 300))
-        self.query_one(CatchUpField).value = ""
+        field = self.query_one(CatchUpField)
+        field.value = ""
+        field.focus()
+        self.query_one(EntryRows).fill({})
         self.shopbins.hush()  # what was said before is no longer what u undoes
         self.shopbins.changed()
         self._show()

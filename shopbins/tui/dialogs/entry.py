@@ -25,13 +25,14 @@ from shopbins.tui.parts.entryline import (
     read_line,
     understood,
 )
+from shopbins.tui.parts.entryrows import EntryRows, rows_of
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
 
-KEPT_LINES = 5
+KEPT_LINES = 3
 EXAMPLE = "inlet valves, cylinder head 2, bag, 2 kg, 4 off, @rack a/3"
 
 
@@ -42,23 +43,29 @@ class EntryField(TypedLine):
 
     def action_complete(self) -> None:
         """Take the word offered, else move right."""
-        entry = self.screen
-        assert isinstance(entry, EntryLine)
-        if self.cursor_position < len(self.value) or not entry.take_offer():
+        if self.cursor_position < len(self.value) or not self._entry.take_offer():
             self.action_cursor_right()
 
     def action_before(self) -> None:
-        """Ask what had to come off before what was just recorded."""
-        entry = self.screen
-        assert isinstance(entry, EntryLine)
-        entry.ask_first()
+        """Go to the rows; with nothing typed ask what had to come off before what was just recorded."""
+        if self.value.strip():
+            self._entry.query_one(EntryRows).begin()
+        else:
+            self._entry.ask_first()
 
     def action_close(self) -> None:
-        """Close the line; a new path that was asked about is cleared first."""
-        entry = self.screen
-        assert isinstance(entry, EntryLine)
-        if not entry.clear_asked():
-            entry.dismiss(None)
+        """Clear the line, first of it a new path that was asked about; with nothing typed close it."""
+        if self._entry.clear_asked():
+            return
+        if self.value:
+            self.value = ""
+        else:
+            self._entry.dismiss(None)
+
+    @property
+    def _entry(self) -> EntryLine:
+        assert isinstance(self.screen, EntryLine)
+        return self.screen
 
 
 class EntryLine(FootDialog[None]):
@@ -74,7 +81,7 @@ class EntryLine(FootDialog[None]):
         self._last: tuple[str, ...] = ()
         self._places: list[str] = []
         self._just: Group | None = None
-        self._asked = ""
+        self._asked = self._row_problem = ""
 
     def compose(self) -> ComposeResult:
         """Lay what was recorded, the line and how it is understood under each other."""
@@ -82,10 +89,11 @@ class EntryLine(FootDialog[None]):
             yield Static("What has just come off?", classes="title", markup=False)
             yield Static("", id="log", classes="log", markup=False)
             yield EntryField(placeholder=EXAMPLE, id="line")
+            yield EntryRows("waiting")
             yield Static("", id="read", classes="read", markup=False)
             yield Static("", id="offers", classes="hint", markup=False)
             yield Static(
-                "name first · enter records · tab completes · ↓ what came off first · esc closes",
+                "enter records · tab completes · ↓ rows or off first · esc clears, closes",
                 classes="hint", markup=False,
             )  # fmt: skip
 
@@ -102,17 +110,43 @@ class EntryLine(FootDialog[None]):
 
     def on_input_changed(self, event: TypedLine.Changed) -> None:
         """Say how the line is understood so far."""
-        self._read(event.value)
+        self._read(event.value, fill=event.input.has_focus)
 
-    def _read(self, text: str) -> None:
+    def on_entry_rows_typed(self, event: EntryRows.Typed) -> None:
+        """Have the line say what the rows now say."""
+        self._row_problem = event.problem
+        if event.problem:
+            self._wrong(Unreadable(event.problem), bell=False)
+        else:
+            self.query_one(EntryField).value = event.line
+            self._read(event.line, fill=False)
+
+    def on_entry_rows_recorded(self) -> None:
+        """Record what the rows say."""
+        if self._row_problem:
+            self._wrong(Unreadable(self._row_problem))
+        else:
+            self._submit(self.query_one(EntryField).value.strip())
+
+    def on_entry_rows_left(self) -> None:
+        """Back to the line."""
+        self.query_one(EntryField).focus()
+
+    def _read(self, text: str, *, fill: bool = True) -> None:
         self._offers = offers(text, self._known, self._places)
         said = f"from {' > '.join(self._last)} unless another is given" if self._last else ""
         if text.strip():
             try:
                 came = read_line(text, self._known, self._last)
                 said = understood(came, self._last, came.place)
+                if fill:
+                    self._row_problem = ""
+                    self.query_one(EntryRows).fill(rows_of(came, self._last, written=">" in text))
             except Unreadable as problem:
                 said = f"! {problem}"
+        elif fill:
+            self._row_problem = ""
+            self.query_one(EntryRows).fill({})
         self.query_one("#read", Static).update(plain(said, 600))
         self.query_one("#offers", Static).update(
             plain("tab: " + "   ".join(self._offers), 300) if self._offers else ""
@@ -144,10 +178,12 @@ class EntryLine(FootDialog[None]):
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Record the line."""
         event.stop()
-        text = event.value.strip()
-        if not text:
+        if not event.value.strip():
             self.dismiss(None)
-            return
+        else:
+            self._submit(event.value.strip())
+
+    def _submit(self, text: str) -> None:
         try:
             came = read_line(text, self._known, self._last)
             if came.origin is not None and is_new(came.origin, self._known) and self._asked != text:
@@ -204,11 +240,12 @@ class EntryLine(FootDialog[None]):
         where = self.desk.place_words(*place) if place is not None else ""
         ask_recorded(self.shopbins, known, where, chosen)
 
-    def _wrong(self, problem: Exception) -> None:
+    def _wrong(self, problem: Exception, *, bell: bool = True) -> None:
         """Say what is wrong; what was typed stays."""
         first = str(problem).splitlines()[0]
         self.query_one("#read", Static).update(plain(f"! {first}", 600))
-        self.app.bell()
+        if bell:
+            self.app.bell()
 
     def _fields(self, came: Came) -> dict[str, Any]:
         """Return what the desk is to take, a blank tag's code told from a name."""
@@ -259,9 +296,16 @@ class EntryLine(FootDialog[None]):
         self._known = (
             [self._last, *(o for o in self._known if o != self._last)] if self._last else self._known
         )
-        self.query_one(EntryField).value = ""
+        self._empty()
         self.shopbins.changed()
         self._say(f"{mark} {self.desk.introduce(group.id)}")
+
+    def _empty(self) -> None:
+        """Be ready for the next."""
+        field = self.query_one(EntryField)
+        field.value = ""
+        self.query_one(EntryRows).fill({})
+        field.focus()
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""

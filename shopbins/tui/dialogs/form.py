@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.text import plain
 
@@ -36,10 +37,18 @@ class Guess:
 Quick = Callable[[str], Mapping[str, Guess]]
 Whole = Callable[[Mapping[str, str]], str | None]
 """Says what the rows lack together, None where nothing."""
+Save = Callable[[Mapping[str, str]], str]
+"""Records the rows and returns what is said of it; where it raises ValueError or DeskError the rows stay."""
+
+KEPT_LINES = 4
 
 
 class Form(Dialog[dict[str, str]]):
-    """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes."""
+    """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes.
+
+    What `save` refuses is told under the rows and nothing typed is lost. With `stays` the form is there for
+    the next one, what was recorded above it.
+    """
 
     DEFAULT_CSS = """
     Form .row { height: 1; width: 100%; }
@@ -50,10 +59,11 @@ class Form(Dialog[dict[str, str]]):
 
     def __init__(
         self, title: str, rows: Sequence[Row], quick: Quick, example: str = "", *, at: str = "",
-        whole: Whole = lambda _values: None,
+        whole: Whole = lambda _values: None, save: Save | None = None, stays: bool = False,
     ) -> None:  # fmt: skip
         super().__init__()
-        self._whole = whole
+        self._whole, self._save, self._stays = whole, save, stays
+        self._log: list[str] = []
         self._title, self._rows = title, tuple(rows)
         self._quick, self._example, self._at = quick, example, at
 
@@ -61,6 +71,8 @@ class Form(Dialog[dict[str, str]]):
         """Lay the quick line, the rows and what is wrong under each other."""
         with Vertical(classes="box"):
             yield Static(plain(self._title, 200), classes="title", markup=False)
+            if self._stays:
+                yield Static("", id="log", markup=False)
             yield TypedLine(placeholder=f"all in one line: {self._example}", id="quick")
             for row in self._rows:
                 with Horizontal(classes="row"):
@@ -68,9 +80,8 @@ class Form(Dialog[dict[str, str]]):
                     yield Static("", id=f"mark-{row.key}", classes="mark", markup=False)
                     yield TypedLine(row.value, placeholder=row.example, id=f"row-{row.key}")
             yield Static("", id="wrong", classes="wrong", markup=False)
-            yield Static(
-                "tab next row · enter saves · esc clears, then cancels", classes="hint", markup=False
-            )
+            closes = "esc clears, then closes" if self._stays else "esc clears, then cancels"
+            yield Static(f"tab next row · enter saves · {closes}", classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Begin in the quick line, or in the row asked for."""
@@ -127,7 +138,27 @@ class Form(Dialog[dict[str, str]]):
             self._say(lacking)
             self.app.bell()
             return
-        self.dismiss(values)
+        try:
+            said = self._save(values) if self._save is not None else ""
+        except (ValueError, DeskError) as problem:
+            self._say(" · ".join(str(problem).splitlines()[:4]))
+            self.app.bell()
+            return
+        if self._stays:
+            self._next(said)
+        else:
+            self.dismiss(values)
+
+    def _next(self, said: str) -> None:
+        """Say what was recorded and be empty for the next."""
+        self._log = [*self._log, plain(f"✓ {said}", 300)][-KEPT_LINES:]
+        self.query_one("#log", Static).update("\n".join(self._log))
+        for row in self._rows:
+            self._field(row.key).value = row.value
+            self.query_one(f"#mark-{row.key}", Static).update("")
+        quick = self._field("")
+        quick.value = ""
+        quick.focus()
 
     def on_key(self, event: events.Key) -> None:
         """Go from row to row with the arrows."""

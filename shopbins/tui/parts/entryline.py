@@ -65,6 +65,11 @@ _COUNTED_WORDS = {
 }
 
 
+def counted_as(how: str) -> str:
+    """Return how pieces are counted as it is typed."""
+    return next(typed for typed, kept in _COUNTED.items() if kept == how)
+
+
 class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the program)
     """A line that cannot be read: what is wrong with which part."""
 

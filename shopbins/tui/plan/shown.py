@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from shopbins.ledger.model import InZone
 from shopbins.rules.loose import LOOSE, lacking
-from shopbins.tui.canvas.picture import picture_of
+from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
 from shopbins.tui.keys.acting import place_items
 from shopbins.tui.keys.actions import Action, of_scope
@@ -52,7 +52,9 @@ class PlanBase(StripActions, GroupActions, Place):
         self._finding: Finding | None = None
         self._trouble = ""
         self._stop = ""
+        self._picture: tuple[Scene, str | None, Picture] | None = None
         self._troubles: list[Trouble] = []
+        self._listed: tuple[object, object] = ((), None)
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
@@ -105,9 +107,14 @@ class PlanBase(StripActions, GroupActions, Place):
         hand = self.hand.hand
         carried = hand.key if hand is not None and hand.kind == "group" else None
         whole = box_of([room.outline for room in scene.shop.rooms.values()])
-        self._troubles = troubles_of(self.shopbins.findings or (), self.desk.state.by_code)
-        self._tell_worst(scene)
-        self.plan.show(picture_of(scene, carried, self._lit()), whole, self._troubles)
+        findings = self.shopbins.findings
+        if self._listed[0] is not findings or self._listed[1] is not scene:
+            self._listed = findings, scene
+            self._troubles = troubles_of(findings or (), self.desk.state.by_code)
+            self._tell_worst(scene)
+        if self._picture is None or self._picture[:2] != (scene, carried):
+            self._picture = scene, carried, picture_of(scene, carried)
+        self.plan.show(self._picture[2], whole, self._troubles, self._lit())
 
     def _tell_worst(self, scene: Scene) -> None:
         """List the troubles and, in one line, what the records lack."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
@@ -364,16 +364,15 @@ def renew(app: Host, group: Group) -> None:
 
 
 def add_shortage(app: Host, position: str | None = None) -> None:
-    """Ask in one line for what is lacking; `position` is what waits for it unless the line says otherwise."""
-    from shopbins.tui.dialogs.lackline import LackLine
+    """Ask for what is lacking; `position` is what waits for it unless something else is said to."""
+    from shopbins.tui.asking import ask_new
 
-    app.push_screen(LackLine(lambda text: record_shortage(app, text, position), position))
+    def whole(values: dict[str, Any]) -> dict[str, Any]:
+        unsaid = position is not None and not {"positions", "milestone"} & values.keys()
+        return {**values, "positions": [position]} if unsaid else values
 
-
-def record_shortage(app: Host, text: str, position: str | None) -> str:
-    """Record a typed shortage; return what is said of it. Raises BadValue or DeskError."""
-    values = shortage.SHORTAGE.read_new(text, app.today())
-    if position is not None and not {"positions", "milestone"} & values.keys():
-        values["positions"] = [position]
-    event = app.desk.do(shortage.ADD(**values))
-    return shortage.sentence(app.desk.state, event.subjects[0].partition(":")[2], app.today())
+    waits = "" if position is None else f" before {app.desk.position(position).name} can go back"
+    ask_new(
+        app, shortage.SHORTAGE, shortage.ADD, f"What is lacking{waits}?",
+        lambda key: shortage.sentence(app.desk.state, key, app.today()), stays=True, whole=whole,
+    )  # fmt: skip

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -18,7 +18,7 @@ from shopbins.shop.model import Outline, Point
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ink
 from shopbins.tui.canvas.overview import BLOCKS_FROM_MM, fit_shop, overview, write_key
-from shopbins.tui.canvas.paint import paint, paint_carried, paint_marks, paint_troubles
+from shopbins.tui.canvas.paint import paint, paint_carried, paint_lit, paint_marks
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import STEPS_MM, Box, Projection, fit
 from shopbins.tui.troubles import Trouble, marked
@@ -33,6 +33,21 @@ class InHand:
     at: Point
     name: str
     stop: bool = False
+
+
+KEPT_WINDOWS = 8
+"""So many windows on one state are kept as painted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Painted:
+    """A window as painted: its canvas, the cells of the marks, what draws it with parts at hand."""
+
+    canvas: Canvas
+    marks: Mapping[int, tuple[int, int]]
+    lit: Callable[[Collection[str]], Canvas]
+    strips: dict[int, Strip] = field(default_factory=dict)
+    """Its rows as they are shown; only a row drawn over is made anew."""
 
 
 Window = tuple[Projection, Box | None]
@@ -103,18 +118,24 @@ class FloorPlan(Widget, can_focus=True):
         self._dragging = False
         self._wanted: Box | None = None
         self.troubles: tuple[Trouble, ...] = ()
-        self.mark_cells: dict[int, tuple[int, int]] = {}
-        self._base: tuple[tuple[object, ...], Canvas] | None = None
+        self.lit: frozenset[str] = frozenset()
+        self.mark_cells: Mapping[int, tuple[int, int]] = {}
+        self._base: Painted | None = None
+        self._seen: dict[tuple[Projection, bool], Painted] = {}
+        self._drawn_from: tuple[object, ...] = ()
         self._top: Canvas | None = None
         self._styles: dict[tuple[int, int], Style] = {}
         self._cursor_style: Style | None = None
 
     # --- what is shown ------------------------------------------------------------------------------------
 
-    def show(self, picture: Picture, whole: Box, troubles: Iterable[Trouble] = ()) -> None:
-        """Show a picture and its troubles; the window stays unless this is the first."""
+    def show(
+        self, picture: Picture, whole: Box, troubles: Iterable[Trouble] = (), lit: Collection[str] = ()
+    ) -> None:
+        """Show a picture, its troubles and the parts at hand; the window stays unless this is the first."""
         first = self.picture is None
         self.picture, self._whole, self.troubles = picture, whole, tuple(troubles)
+        self.lit = frozenset(lit)
         if first:
             self.at = self._begun or ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
             if not self._begun_close:
@@ -233,6 +254,7 @@ class FloorPlan(Widget, can_focus=True):
         self._styles.clear()
         self._cursor_style = None
         self._base = None
+        self._seen.clear()
 
     # --- drawing ------------------------------------------------------------------------------------------
 
@@ -241,30 +263,39 @@ class FloorPlan(Widget, can_focus=True):
             return None
         if (self.view.cols, self.view.rows) != self.size:  # drawn before it hears of its size
             self._fill_size()
-        drawn_from = (id(self.picture), self.view, self.troubles, self.carried is None)
-        if self._base is None or self._base[0] != drawn_from:
-            self._base = (drawn_from, self._painted(self.picture))
-            self._top = None
+        drawn_from = (id(self.picture), self.troubles, self.carried is None)
+        if self._drawn_from != drawn_from or len(self._seen) > KEPT_WINDOWS:
+            self._drawn_from = drawn_from
+            self._seen.clear()
+        window = self.view, self.shows_whole
+        if (painted := self._seen.get(window)) is None:
+            painted = self._seen[window] = self._painted(self.picture)
+        if self._base is not painted:
+            self._base, self._top = painted, None
+            self.mark_cells = painted.marks
         if self._top is None:
-            self._top = self._base[1]
+            lit = self.lit if self.carried is None else ()
+            self._top = painted.lit(lit) if lit else painted.canvas
             if self.carried is not None or self.marks:
-                self._top = self._base[1].copy()
+                self._top = self._top if lit else self._top.copy()
                 self._draw_over(self._top)
         return self._top
 
-    def _painted(self, picture: Picture) -> Canvas:
+    def _painted(self, picture: Picture) -> Painted:
         """Draw what changes only with state, window and troubles: blocks, nearer true outlines."""
-        troubles = self.troubles if self.carried is None else ()
-        if self.view.mm_per_col < BLOCKS_FROM_MM:
-            canvas = paint(picture, self.view)
-            paint_troubles(canvas, self.view, troubles)
-            self.mark_cells = {id(t): self.view.cell(t.at_mm) for t in marked(troubles) if t.at_mm}
-            return canvas
-        drawn = overview(picture, self.view, troubles, texture=wants_textures(self))
-        self.mark_cells = drawn.marks
-        if self.shows_whole:
-            write_key(drawn, texture=wants_textures(self))
-        return drawn.canvas
+        troubles, view = self.troubles if self.carried is None else (), self.view
+        if view.mm_per_col < BLOCKS_FROM_MM:
+            canvas = paint(picture, view, troubles)
+
+            def lit(keys: Collection[str]) -> Canvas:
+                over = canvas.copy()
+                paint_lit(over, view, picture, keys)
+                return over
+
+            return Painted(canvas, {id(t): view.cell(t.at_mm) for t in marked(troubles) if t.at_mm}, lit)
+        drawn = overview(picture, view, troubles, texture=wants_textures(self))
+        write_key(drawn, texture=wants_textures(self), signs=self.shows_whole)
+        return Painted(drawn.canvas, drawn.marks, drawn.lit)
 
     def _draw_over(self, canvas: Canvas) -> None:
         hand = self.carried
@@ -280,12 +311,21 @@ class FloorPlan(Widget, can_focus=True):
         width = self.size.width
         if canvas is None or y >= canvas.rows:
             return Strip.blank(width, self.rich_style)
-        segments = [Segment(text, self._style(ink, ground)) for text, ink, ground in canvas.runs(y)]
-        strip = Strip(segments, canvas.cols)
+        strip = self._strip(canvas, y)
         col, row = self.view.cell(self.at)
         if row == y and 0 <= col < canvas.cols and self.carried is None:
             strip = self._with_cursor(strip, col, canvas.look(col, y)[0])
         return strip.adjust_cell_length(width, self.rich_style)
+
+    def _strip(self, canvas: Canvas, y: int) -> Strip:
+        """Return a row without the cursor."""
+        painted = self._base
+        assert painted is not None
+        kept = painted.strips if canvas is painted.canvas or canvas.same_row(painted.canvas, y) else {}
+        if y not in kept:
+            segments = [Segment(text, self._style(ink, ground)) for text, ink, ground in canvas.runs(y)]
+            kept[y] = Strip(segments, canvas.cols)
+        return kept[y]
 
     def _with_cursor(self, strip: Strip, col: int, glyph: str) -> Strip:
         if self._cursor_style is None:

@@ -193,8 +193,11 @@ class HandPanel(Widget, can_focus=True):
 
     # --- what is told -------------------------------------------------------------------------------------
 
-    def lines(self, width: int) -> list[tuple[str, str]]:
-        """Return what the panel tells, each line with a style."""
+    def lines(self, width: int, height: int = 7) -> list[tuple[str, str]]:
+        """Return what the panel tells, each line with a style: what is clear before any note.
+
+        Notes that have no room are counted on the last line.
+        """
         hand = self.hand
         if hand is None:
             return []
@@ -206,20 +209,26 @@ class HandPanel(Widget, can_focus=True):
             out.append((f"! {self._trouble}", "bold"))
         elif not self.findings:
             out.append(("no trouble found here", ""))
-        loud = [f for f in self.findings if f.grade != "note" or is_unjudged(f)]
-        for finding in loud[:MOST_TOLD]:
-            fix = f" · {finding.remedy}" if finding.remedy else ""
-            out.append((f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""))
+        wrong = [f for f in self.findings if f.grade != "note"]
+        out += [_told_with_fix(finding) for finding in wrong[:MOST_TOLD]]
         if lacking := self._lacking():
             out.append((f"{lacking}: m asks for it and checks again", ""))
         if self._clear:
             out.append((f"clear: {' · '.join(self._clear)}", ""))
-        more, notes = len(loud) - MOST_TOLD, len(self.findings) - len(loud)
-        rest = [f"+ {more} more"] if more > 0 else []
-        rest += [f"+ {counted(notes, 'note')}"] if notes else []
+        told_lines = [each for line in out for each in _wrapped(line, width)]
+        notes = [f for f in self.findings if f.grade == "note"]
+        unjudged = [f for f in notes if is_unjudged(f)][: max(0, MOST_TOLD - len(wrong))]
+        for finding in unjudged:
+            lines = _wrapped(_told_with_fix(finding), width)
+            if len(told_lines) + len(lines) + (len(notes) > 1) > height:
+                break
+            told_lines += lines
+            notes.remove(finding)
+        rest = [f"+ {len(wrong) - MOST_TOLD} more"] if len(wrong) > MOST_TOLD else []
+        rest += [f"+ {counted(len(notes), 'note')}"] if notes else []
         if rest:
-            out.append((f"{' · '.join(rest)} (v)", "dim"))
-        return [(line, style) for text, style in out for line in wrapped(text, max(10, width))]
+            told_lines = [*told_lines[: height - 1], (f"{' · '.join(rest)} (v)", "dim")]
+        return told_lines
 
     def _lacking(self) -> str:
         """Say which figures of what is carried are not known."""
@@ -276,7 +285,8 @@ class HandPanel(Widget, can_focus=True):
     def render(self) -> Text:
         """Draw what is told."""
         text = Text(no_wrap=True)
-        for i, (line, style) in enumerate(self.lines(self.size.width)[: max(1, self.size.height)]):
+        height = max(1, self.size.height)
+        for i, (line, style) in enumerate(self.lines(self.size.width, height)[:height]):
             text.append(("\n" if i else "") + line, style)
         return text
 
@@ -468,6 +478,15 @@ def in_few_words(reason: str) -> str:
             break
         said.append(part)
     return ", ".join(said)
+
+
+def _told_with_fix(finding: Finding) -> tuple[str, str]:
+    fix = f" · {finding.remedy}" if finding.remedy else ""
+    return f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""
+
+
+def _wrapped(line: tuple[str, str], width: int) -> list[tuple[str, str]]:
+    return [(each, line[1]) for each in wrapped(line[0], max(10, width))]
 
 
 def is_unjudged(finding: Finding) -> bool:
