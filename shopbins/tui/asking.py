@@ -31,7 +31,6 @@ def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
     return said
 
 
-<<<<<<< HEAD
 def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
     """Do it; where only a reason is wanted, ask for that and do it with the reason."""
     try:
@@ -50,9 +49,6 @@ def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
         app.tell(done)
 
 
-def ask_new(app: Host, record: Record, act: Act, title: str, said: Callable[[str], str]) -> None:
-    """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then."""
-=======
 def ask_new(
     app: Host, record: Record, act: Act, title: str, said: Callable[[str], str], *, stays: bool = False,
     whole: Callable[[dict[str, Any]], dict[str, Any]] = lambda values: values,
@@ -61,7 +57,6 @@ def ask_new(
 
     `whole` adds what goes without saying; with `stays` one is asked for after the other.
     """
->>>>>>> b0fab04 (Write names whole on the plan, each tied to its thing, levels and doors told close up; ask for parts, shortages and catching up in rows that keep what was typed)
     day = app.today()
     recorded: list[str] = []
 
@@ -100,22 +95,33 @@ def ask_about(
     """Ask what there is to say of one: a digit picks the question; `then` is told what was recorded."""
     it = About(key, record.known(app.desk.state, key), app.desk.state, app.today())
 
+    recorded: list[Event] = []
+
     def answer(question: Question, text: str = "") -> None:
-        event = app.attempt(lambda: app.desk.do(question.answer(it, text)), lambda _: said(key))
-        if event is not None:
-            then(event)
+        recorded.append(app.desk.do(question.answer(it, text)))
+
+    def done() -> None:
+        app.changed()
+        app.tell(said(key))
+        then(recorded[-1])
 
     def chosen(picked: str | None) -> None:
         if picked is None:
             return
         question = questions[int(picked)]
         if not question.title:
-            answer(question)
+            try:
+                answer(question)
+            except DeskError as problem:
+                app.tell(*problem.lines, bad=True)
+            else:
+                done()
             return
         app.push_screen(
             Ask(question.title.format(**it.doc), question.now(it), example=question.example,
-                wrong=wrong(lambda text: question.answer(it, text))),
-            lambda text: answer(question, text) if text else None,
+                wrong=wrong(lambda text: question.answer(it, text)),
+                save=lambda text: answer(question, text)),
+            lambda text: done() if text else None,
         )  # fmt: skip
 
     choices = [Choice(str(n), each.label, each.beside) for n, each in enumerate(questions)]

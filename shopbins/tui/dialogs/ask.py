@@ -9,13 +9,17 @@ from textual.containers import Vertical
 from textual.suggester import SuggestFromList
 from textual.widgets import Static
 
+from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import Dialog, TypedLine
 
 Wrong = Callable[[str], str | None]
 
 
 class Ask(Dialog[str]):
-    """Gives the line typed; `wrong` says in a line what cannot be read in it."""
+    """Gives the line typed; `wrong` says in a line what cannot be read in it.
+
+    `save` records it; where that raises ValueError or DeskError the line stays and says why.
+    """
 
     def __init__(
         self,
@@ -25,8 +29,10 @@ class Ask(Dialog[str]):
         example: str = "",
         wrong: Wrong | None = None,
         offers: Sequence[str] = (),
+        save: Callable[[str], None] | None = None,
     ) -> None:
         super().__init__()
+        self._save = save
         self._title, self._value, self._example = title, value, example
         self._wrong = wrong
         self._offers = offers
@@ -58,6 +64,11 @@ class Ask(Dialog[str]):
         event.stop()
         value = event.value.strip()
         problem = self._wrong(value) if self._wrong is not None else None
+        if not problem and value and self._save is not None:
+            try:
+                self._save(value)
+            except (ValueError, DeskError) as refused:
+                problem = " · ".join(str(refused).splitlines()[:4])
         if problem:
             self.query_one("#wrong", Static).update(f"! {problem}")
             self.app.bell()
