@@ -21,13 +21,16 @@ from pathlib import Path
 from typing import NoReturn
 from urllib.parse import urlsplit
 
-from aiohttp import web
+from aiohttp import WSCloseCode, web
 from textual_serve.app_service import AppService
 from textual_serve.server import Server, to_int
 
 KEY, NAME = "shopbins", "shopbins-device"
 MOST_TABS = 4
 RELOAD_S = 3.0
+MOST_APPS = 2 * MOST_TABS
+"""Those of closed tabs that are still ending, counted in."""
+END_S = 10.0
 LONGEST_NAME = 40
 HERE = Path(__file__).parent
 PAGES = {"index": "page.html", "name": "name.html"}
@@ -60,12 +63,18 @@ class Guarded(Server):
         super().__init__("shopbins", host=host, port=port, title="shopbins", public_url=url)
         self.served = served
         self.key = key or secrets.token_urlsafe(16)
-        self.tabs = 0
+        self.apps = 0
+        self._sockets: set[web.WebSocketResponse] = set()
 
     @property
     def link(self) -> str:
         """The link that lets a browser in."""
         return f"{self.public_url}/?key={self.key}"
+
+    @property
+    def tabs(self) -> int:
+        """How many tabs are open."""
+        return len(self._sockets)
 
     async def _make_app(self) -> web.Application:
         app = web.Application(middlewares=[self.guard], client_max_size=4096)
@@ -79,7 +88,13 @@ class Guarded(Server):
                 web.static("/static", self.statics_path, show_index=False),
             ]
         )
+        app.on_shutdown.append(self._close_tabs)
         return app
+
+    async def _close_tabs(self, _: web.Application) -> None:
+        """Close every tab's socket, that its app ends before the server does."""
+        closing = (each.close(code=WSCloseCode.GOING_AWAY) for each in self._sockets if each.prepared)
+        await asyncio.gather(*closing, return_exceptions=True)
 
     # -- who is let in
 
@@ -165,21 +180,21 @@ class Guarded(Server):
     async def socket(self, request: web.Request) -> web.StreamResponse:
         """Run an app for one tab, under its device's name."""
         for _ in range(int(RELOAD_S / 0.1)):  # a reloaded tab begins anew before the old one has ended
-            if self.tabs < MOST_TABS:
+            if self.tabs < MOST_TABS and self.apps < MOST_APPS:
                 break
             await asyncio.sleep(0.1)
         else:
             raise web.HTTPServiceUnavailable(text=f"{MOST_TABS} tabs are open: close one\n")
-        self.tabs += 1
+        self.apps += 1
         try:
             return await self._run(request)
         finally:
-            self.tabs -= 1
+            self.apps -= 1
 
     async def _run(self, request: web.Request) -> web.WebSocketResponse:
         by = _name(request.cookies.get(NAME, "")) or "browser"
         socket = web.WebSocketResponse(heartbeat=15, max_msg_size=65_536)
-        await socket.prepare(request)
+        self._sockets.add(socket)
         app = AppService(
             self.served.command(by),
             write_bytes=socket.send_bytes,
@@ -188,6 +203,7 @@ class Guarded(Server):
             download_manager=self.download_manager,
         )
         try:
+            await socket.prepare(request)
             width, height = (
                 to_int(request.query.get(each, ""), n) for each, n in (("width", 80), ("height", 24))
             )
@@ -196,8 +212,21 @@ class Guarded(Server):
         except (ValueError, KeyError, IndexError, AssertionError, TypeError):
             await socket.close(message=b"not understood")
         finally:
-            await app.stop()
+            self._sockets.discard(
+                socket
+            )  # the tab is closed; a reloaded one need not wait for its app to end
+            await _ended(app)
         return socket
+
+
+async def _ended(app: AppService) -> None:
+    """Tell an app to end, and end it where it does not."""
+    try:
+        async with asyncio.timeout(END_S):
+            await app.stop()
+    except TimeoutError:
+        if app._process is not None:
+            app._process.kill()
 
 
 def _name(cookie_or_typed: str) -> str:
@@ -214,5 +243,6 @@ def _name(cookie_or_typed: str) -> str:
 def run(guarded: Guarded) -> None:
     """Serve until stopped. No access log is written: it would hold the key."""
     web.run_app(
-        guarded._make_app(), host=guarded.host, port=guarded.port, access_log=None, print=lambda *_: None
-    )
+        guarded._make_app(), host=guarded.host, port=guarded.port, access_log=None, print=lambda *_: None,
+        shutdown_timeout=END_S,
+    )  # fmt: skip

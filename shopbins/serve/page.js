@@ -10,7 +10,9 @@ window.WebSocket = class extends Plain {
   constructor(...given) {
     super(...given);
     socket = this;
-    this.addEventListener("close", () => document.body.classList.add("ended"));
+    let was = "refused";
+    this.addEventListener("open", () => { was = "ended"; });
+    this.addEventListener("close", () => document.body.classList.add(was));
   }
 };
 window.addEventListener("DOMContentLoaded", () => {

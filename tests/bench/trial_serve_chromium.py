@@ -2,8 +2,9 @@
 
     .venv/bin/python tests/bench/trial_serve_chromium.py FOLDER
 
-Opens the link, names the device, lays a part down by keys, tries a socket from a foreign page, a fifth tab,
-another host name, and a reload; says of each what came of it, and keeps pictures in FOLDER.
+Opens the link, names the device, lays a part down by keys, tries a fifth tab, a reload with four open, a
+socket from a foreign page, another host name, no key and a wrong one, and ends the server; says of each what
+came of it, and keeps pictures in FOLDER.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from shopbins.demo import write_demo
 from shopbins.desk import Desk
 
 PORT, DEBUG = 8133, 9333
+SAID = "[...document.querySelectorAll('#over p')].filter(p => p.offsetParent).map(p => p.textContent).join()"
 BASE = f"http://127.0.0.1:{PORT}"
 FLAGS = (
     "--headless=new",
@@ -67,6 +69,16 @@ class Tab:
             await self.do("Input.dispatchMouseEvent", type=kind, x=x, y=y, button="left", clickCount=1)
         await asyncio.sleep(0.5)
 
+    async def until(self, *classes: str, seconds: float = 60) -> str:
+        """Wait until the page says how it stands; return that, or what it says after so long."""
+        for _ in range(int(seconds / 0.2)):
+            said = str(await self.js("document.body ? document.body.className : ''"))
+            found = next((each for each in classes if each in said), "")
+            if found:
+                return found
+            await asyncio.sleep(0.2)
+        return f"nothing in {seconds:.0f} s: '{said}'"
+
     async def picture(self, path: Path) -> None:
         path.write_bytes(base64.b64decode((await self.do("Page.captureScreenshot", format="png"))["data"]))
 
@@ -81,7 +93,7 @@ async def tab(session: aiohttp.ClientSession) -> Tab:
     return Tab(await session.ws_connect(made["webSocketDebuggerUrl"], max_msg_size=0))
 
 
-async def trial(folder: Path, shop: Path, link: str) -> None:
+async def trial(folder: Path, shop: Path, link: str, server: subprocess.Popen[str]) -> None:
     async with aiohttp.ClientSession() as session:
         first = await tab(session)
         await first.open(f"{BASE}/", 1)
@@ -115,13 +127,25 @@ async def trial(folder: Path, shop: Path, link: str) -> None:
         with Desk.open(shop, readonly=True) as desk:
             done = [(each.by, each.kind) for each in desk.ledger.events(before)]
         print(f"put down '{waiting[0]}':", json.dumps(done))
-        others = []
-        for _ in range(3):
-            others.append(await tab(session))
-            await others[-1].open(f"{BASE}/", 4)
+        others = [await tab(session) for _ in range(3)]
+        for other in others:
+            await other.open(f"{BASE}/", 0)
+            print("another tab:", await other.until("first-byte", "refused"))
         fifth = await tab(session)
-        await fifth.open(f"{BASE}/", 4)
-        print("fifth tab:", await fifth.js("document.body.className"))
+        await fifth.open(f"{BASE}/", 0)
+        print("fifth tab:", await fifth.until("refused", "first-byte"), "-", await fifth.js(SAID))
+        await fifth.picture(folder / "fifth.png")
+        await fifth.do("Page.navigate", url="about:blank")
+        begun = time.perf_counter()
+        await first.do("Page.reload")
+        await asyncio.sleep(0.5)
+        again = await first.until("first-byte", "refused")
+        print(f"a reload with four tabs open: {again} after {time.perf_counter() - begun:.1f} s")
+        await asyncio.sleep(3)
+        await first.picture(folder / "reloaded.png")
+        await others[0].open("about:blank", 1)
+        await fifth.open(f"{BASE}/", 0)
+        print("the fifth after one is closed:", await fifth.until("first-byte", "refused"))
         stranger = await tab(session)
         await stranger.open("data:text/html,<title>another page</title>", 1)
         ask = (
@@ -131,8 +155,8 @@ async def trial(folder: Path, shop: Path, link: str) -> None:
         print("a foreign page's socket:", await stranger.js(ask, wait=True))
         await stranger.open(f"http://localhost:{PORT}/", 1)
         print("by another host name:", await stranger.js("document.body.innerText"))
-        await first.open(f"{BASE}/", 5)
-        print("after a reload:", await first.js("document.body.className"))
+        server.terminate()
+        print("after the server has ended:", await first.until("ended"), "-", await first.js(SAID))
 
 
 def main() -> None:
@@ -147,7 +171,7 @@ def main() -> None:
         ["chromium", *FLAGS, *profile], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     )
     try:
-        asyncio.run(trial(folder, shop, link))
+        asyncio.run(trial(folder, shop, link, server))
     finally:
         browser.terminate()
         server.terminate()

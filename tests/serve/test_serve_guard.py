@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import shlex
+import signal
 import socket
 import subprocess
 import sys
+import time
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -174,6 +176,38 @@ async def test_the_fifth_tab_is_turned_away_and_a_closed_one_makes_room(
         await (await serving.socket(session)).close()
 
 
+ENDS_LATE = "import sys, time; print('__GANGLION__', flush=True); sys.stdin.buffer.read(1); time.sleep(5)"
+SLOW = shlex.join([sys.executable, "-Sc", ENDS_LATE])
+"""An app that takes long to end."""
+
+
+async def test_a_reload_with_four_tabs_open_does_not_wait_for_its_app_to_end(
+    serving: Serving, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reload closes the old socket and opens a new one; the app behind the old one is still ending."""
+    monkeypatch.setattr(Served, "command", lambda self, by: SLOW)
+    async with await serving.browser() as session:
+        tabs = [await serving.socket(session) for _ in range(MOST_TABS)]
+        await tabs.pop().close()
+        again = await serving.socket(session)
+        assert not again.closed
+        with pytest.raises(aiohttp.WSServerHandshakeError):
+            await serving.socket(session)
+
+
+async def test_an_app_that_does_not_end_is_ended(serving: Serving, monkeypatch: pytest.MonkeyPatch) -> None:
+    stuck = SLOW.replace("time.sleep(5)", "time.sleep(600)")
+    monkeypatch.setattr(Served, "command", lambda self, by: f"exec {stuck}")
+    monkeypatch.setattr("shopbins.serve.guard.END_S", 0.5)
+    async with await serving.browser() as session:
+        await (await serving.socket(session)).close()
+        for _ in range(80):
+            if serving.guarded.apps == 0:
+                break
+            await asyncio.sleep(0.1)
+        assert serving.guarded.apps == 0
+
+
 async def test_nonsense_ends_the_tab_not_the_server(
     serving: Serving, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -237,3 +271,33 @@ def test_a_port_that_is_taken(tmp_path: Path) -> None:
         )
     assert done.returncode == 74
     assert "is taken: choose another --port" in done.stderr
+
+
+async def test_ctrl_c_ends_it_at_once_without_a_word_while_tabs_are_open(tmp_path: Path) -> None:
+    (tmp_path / "shop.yaml").write_text(SHOP)
+    port = free_port()
+    server = await asyncio.create_subprocess_exec(
+        *[sys.executable, "-m", "shopbins", "serve", "--port", str(port)],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert server.stdout is not None
+    link = (await server.stdout.readline()).decode().split()[-1]
+    base = f"http://127.0.0.1:{port}"
+    async with aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True)) as session:
+        for _ in range(100):
+            try:
+                await session.get(link)
+                break
+            except aiohttp.ClientError:
+                await asyncio.sleep(0.1)
+        await session.post(f"{base}/name", data={"name": "phone"}, headers={"Origin": base})
+        for _ in range(2):
+            ws = await session.ws_connect(f"{base}/ws?width=80&height=24", headers={"Origin": base})
+            await read_until(ws, "1 Plan")
+        begun = time.monotonic()
+        server.send_signal(signal.SIGINT)
+        _, err = await asyncio.wait_for(server.communicate(), 60)
+    assert err.decode() == ""
+    assert time.monotonic() - begun < 12
