@@ -45,6 +45,9 @@ def values(args: Arguments, what: Record | Act) -> dict[str, Any]:
         if not field.option or given is None:
             continue
         for text in given if isinstance(given, list) else [given]:
+            if not text.strip():
+                found[field.name] = [] if field.many else None  # an empty value takes it back
+                continue
             try:
                 read = _read(what, field, text)
             except BadValue as problem:

@@ -16,20 +16,6 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.records.record import Wanted
 
-_GROUP = "the part, by its code or name"
-
-
-def _reason(parser: Parser) -> None:
-    parser.add_argument("--reason", metavar="WHY", default="", help="why; it is kept")
-
-
-def _qty(parser: Parser, says: str = "how many pieces (else all)") -> None:
-    parser.add_argument("--qty", metavar="N", help=says)
-
-
-def _number(args: Arguments) -> int | None:
-    return None if args.qty is None else whole(args.qty, "--qty")
-
 
 def _done(context: Context, desk: Desk, wanted: Wanted, line: str) -> int:
     seq = desk.do(wanted).seq
@@ -44,22 +30,18 @@ def _correct_arguments(parser: Parser) -> None:
         help="a part, by its code or name; a hose's mark; a matched set, a care, a photograph by its name; "
         "a machine",
     )
-    _qty(parser, "how many pieces there are")
-    options = ", ".join((*pieces.FEWER, *pieces.MORE))
-    parser.add_argument(
-        "--as", dest="became", metavar="WORD", default="", help=f"what became of them: {options}"
-    )
+    add_options(parser, pieces.CORRECT)
     parser.add_argument("--listed", metavar="N", help="how many its parts list should say")
     add_options(parser, corrections.FIX)
     add_options(parser, care.CARE)
     parser.add_argument("--of", dest="of", metavar="VALUE", help="of which inspected value: 'journal 2'")
-    _reason(parser)
 
 
 def _correct(context: Context, args: Arguments) -> int:
-    if not args.reason.strip():
+    if not (args.reason or "").strip():
         raise UsageError("shopbins correct: say why (--reason WHY)")
-    fields = _corrected(args)
+    fields = {**values(args, corrections.FIX), **values(args, care.CARE)}
+    del fields["reason"]
     given = [args.qty is not None, args.listed is not None, bool(fields)]
     if sum(given) != 1:
         raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
@@ -67,28 +49,13 @@ def _correct(context: Context, args: Arguments) -> int:
     if args.listed is not None:
         wanted = pieces.CORRECT_LIST(args.what, qty=whole(args.listed, "--listed"), reason=args.reason)
     elif args.qty is not None:
-        group = desk.resolve_group(args.what)
-        number = whole(args.qty, "--qty")
-        wanted = pieces.CORRECT(group.id, qty=number, became=args.became.strip().lower(), reason=args.reason)
+        wanted = pieces.CORRECT(args.what, **values(args, pieces.CORRECT))
     else:
         named = {each.name: each for each in (*corrections.FIX.fields, *care.CARE.fields)}
         fields = {name: named[name].read(value, desk, desk.today) for name, value in fields.items()}
         subject = _meant(desk, args.what, fields, args.of)
         wanted = corrections.FIX(subject, fields=fields, reason=args.reason)
     return _done(context, desk, wanted, f"{args.what}: corrected, {args.reason.strip()}")
-
-
-def _corrected(args: Arguments) -> dict[str, Any]:
-    """Return the values as they should be; an empty text takes one back."""
-    taken_back: dict[str, Any] = {}
-    for field in (*corrections.FIX.fields, *care.CARE.fields):
-        dest = field.option.lstrip("-").replace("-", "_")
-        given = getattr(args, dest, None) if dest else None
-        typed = [each for each in given if each.strip()] if isinstance(given, list) else given
-        if given is not None and not (typed and (isinstance(typed, list) or typed.strip())):
-            taken_back[field.name] = [] if field.many else None
-            setattr(args, dest, None)
-    return {**values(args, corrections.FIX), **values(args, care.CARE), **taken_back}
 
 
 def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
@@ -122,9 +89,8 @@ def _inspection(desk: Desk, what: str, of: str | None) -> str:
 
 def _concede_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the rejected part")
-    parser.add_argument("reason", metavar="REASON", help="why it may be used anyway")
-    parser.add_argument("--limits", metavar="TEXT", default="", help="to what it is limited: 'd >= 8.95mm'")
-    parser.add_argument("--until", metavar="DATE", help="until when")
+    parser.add_argument("reason", metavar="REASON", help=inspection.CONCESSION.field("reason").says)
+    add_options(parser, inspection.CONCEDE)
     parser.add_argument("--back", action="store_true", help="take its concessions back")
 
 
@@ -134,35 +100,31 @@ def _concede(context: Context, args: Arguments) -> int:
     if args.back:
         wanted = inspection.WITHDRAW(group.id, reason=args.reason)
         return _done(context, desk, wanted, f"{group.code}  {group.shown}: concession taken back")
-    wanted = inspection.CONCEDE(group.id, reason=args.reason, limits=args.limits, until=args.until)
-    until = f", until {args.until}" if args.until else ""
-    return _done(
-        context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {args.limits}{until}"
-    )
+    wanted = inspection.CONCEDE(group.id, reason=args.reason, **values(args, inspection.CONCEDE))
+    limits = f"{args.limits or ''}{f', until {args.until}' if args.until else ''}"
+    return _done(context, desk, wanted, f"{group.code}  {group.shown}: conceded by {desk.by}, {limits}")
 
 
 def _lost_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what is not to be found")
-    _qty(parser)
-    _reason(parser)
+    add_options(parser, pieces.LOSE)
 
 
 def _lost(context: Context, args: Arguments) -> int:
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    wanted = pieces.LOSE(group.id, qty=_number(args), reason=args.reason)
+    wanted = pieces.LOSE(group.id, **values(args, pieces.LOSE))
     return _done(context, desk, wanted, f"{group.code}  {group.shown}: lost")
 
 
 def _found_arguments(parser: Parser) -> None:
     parser.add_argument("what", metavar="CODE|NAME", help="what was lost and is there again")
-    _qty(parser)
-    _reason(parser)
+    add_options(parser, pieces.FIND)
 
 
 def _found(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    event = desk.do(pieces.FIND(what=args.what, qty=_number(args), reason=args.reason))
+    event = desk.do(pieces.FIND(what=args.what, **values(args, pieces.FIND)))
     ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
     groups = [desk.state.group(each) for each in ids]
     context.answer(
@@ -177,17 +139,16 @@ def _give_arguments(parser: Parser) -> None:
     parser.add_argument(
         "to", metavar="PLACE", help='where on that machine: "machine > assembly", or a part that lacks it'
     )
-    _qty(parser)
-    _reason(parser)
+    add_options(parser, pieces.GIVE)
 
 
 def _give(context: Context, args: Arguments) -> int:
-    if not args.reason.strip():
+    if not (args.reason or "").strip():
         raise UsageError("shopbins give: say why (--reason WHY)")
     desk = context.desk()
     group = desk.resolve_group(args.group)
     to: Any = place_on_machine(desk, args.to)
-    wanted = pieces.GIVE(group.id, to=to, qty=_number(args), reason=args.reason)
+    wanted = pieces.GIVE(group.id, to=to, **values(args, pieces.GIVE))
     return _done(context, desk, wanted, f"{group.code}  {group.shown}: given to {args.to}")
 
 
@@ -214,21 +175,20 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
 def _swap_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="one part")
     parser.add_argument("other", metavar="CODE|NAME", help="the other, of the same machine")
-    _qty(parser, "how many pieces of each (else as many as the smaller has)")
-    _reason(parser)
+    add_options(parser, pieces.SWAP)
 
 
 def _swap(context: Context, args: Arguments) -> int:
     desk = context.desk()
     one, other = desk.resolve_group(args.group), desk.resolve_group(args.other)
-    wanted = pieces.SWAP(one.id, other_id=other.id, qty=_number(args), reason=args.reason)
+    wanted = pieces.SWAP(one.id, other_id=other.id, **values(args, pieces.SWAP))
     return _done(context, desk, wanted, f"{one.shown} and {other.shown}: each goes back in the other's place")
 
 
 def _bind_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what came off")
     parser.add_argument("part", metavar="PART", help="which listed part it is")
-    _reason(parser)
+    add_options(parser, pieces.BIND)
 
 
 def _bind(context: Context, args: Arguments) -> int:
@@ -237,14 +197,14 @@ def _bind(context: Context, args: Arguments) -> int:
     seat = place_on_machine(desk, args.part)
     if not isinstance(seat, str):
         seat = desk.resolve_position(args.part)
-    wanted = pieces.BIND(group.id, seat=seat, reason=args.reason)
+    wanted = pieces.BIND(group.id, seat=seat, **values(args, pieces.BIND))
     return _done(context, desk, wanted, f"{group.code}  {group.shown} is {desk.position(seat).name}")
 
 
 def _lend_arguments(parser: Parser) -> None:
-    parser.add_argument("group", metavar="CODE|NAME", help=_GROUP)
+    parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
     parser.add_argument("to", metavar="TO WHOM", help="who has it meanwhile")
-    parser.add_argument("--until", metavar="DATE", help="when it comes back, where that is agreed")
+    add_options(parser, pieces.LEND)
 
 
 def _lend(context: Context, args: Arguments) -> int:
@@ -254,7 +214,7 @@ def _lend(context: Context, args: Arguments) -> int:
     return _done(
         context,
         desk,
-        pieces.LEND(group.id, to=args.to, until=args.until),
+        pieces.LEND(group.id, to=args.to, **values(args, pieces.LEND)),
         f"{group.shown}: lent to {args.to}",
     )
 

@@ -275,16 +275,10 @@ def _strike(context: Context, args: Arguments) -> int:
 def _milestone_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", nargs="?", help="the milestone; without it all are listed")
     add_options(parser, records.SET)
-    parser.add_argument("--then", metavar="PART", action="append", help="a part that goes on only after it")
+    add_options(parser, records.AFTER)
     parser.add_argument("--done", action="store_true", help="it is reached")
     parser.add_argument("--not-done", action="store_true", help="it is not reached after all")
     parser.add_argument("--drop", action="store_true", help="forget it")
-    parser.add_argument(
-        "--reason",
-        metavar="WHY",
-        default="",
-        help="why it is reached though something is off, put off, or forgotten; it is kept",
-    )
 
 
 def _milestone(context: Context, args: Arguments) -> int:
@@ -292,17 +286,18 @@ def _milestone(context: Context, args: Arguments) -> int:
         return _milestones(context)
     if args.drop and (args.needs or args.due or args.move or args.then or args.done or args.not_done):
         raise UsageError("shopbins milestone: nothing else goes with --drop (see shopbins milestone --help)")
-    fields = values(args, records.SET)
+    fields, after = values(args, records.SET), values(args, records.AFTER)
+    reason = fields.pop("reason", None)
     wanted = []
     if args.drop:
-        wanted.append(records.DROP(args.name, reason=args.reason))
+        wanted.append(records.DROP(args.name, reason=reason))
     elif fields:
-        wanted.append(records.SET(name=args.name, reason=args.reason, **fields))
-    wanted += [records.AFTER(part, milestone=args.name) for part in args.then or ()]
+        wanted.append(records.SET(name=args.name, reason=reason, **fields))
+    wanted += [records.AFTER(args.name, **after)] if after else []
     ticks = args.done or args.not_done
     desk = context.desk(readonly=not wanted and not ticks)
     if ticks:
-        wanted.append(records.REACHED(args.name, on=desk.on if args.done else None, reason=args.reason))
+        wanted.append(records.REACHED(args.name, on=desk.on if args.done else None, reason=reason))
     seq = desk.do(*wanted).seq if wanted else desk.seq
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
-from shopbins.cli.values import amount, millimetres, origin, torque, whole
-from shopbins.records import care, connection, how, matched, position, work
+from shopbins.cli.values import origin
+from shopbins.records import care, connection, how, inspection, matched, position, work
 from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
@@ -19,34 +19,7 @@ if TYPE_CHECKING:
 
 def _how_arguments(parser: Parser) -> None:
     parser.add_argument("part", metavar="PART", help="what came off")
-    parser.add_argument("--tools", metavar="TEXT", help="tools it took")
-    parser.add_argument("--puller", metavar="TEXT", help="which puller, on what")
-    parser.add_argument("--trick", metavar="TEXT", help="what made it come")
-    parser.add_argument("--marks", metavar="TEXT", help="match marks, and where")
-    parser.add_argument("--way", metavar="TEXT", help="which way round it goes")
-    parser.add_argument("--left-hand", action="store_true", help="its thread is left-hand")
-    parser.add_argument("--tighten", metavar="TORQUE", help="what it is tightened to, as '65 N.m'")
-    parser.add_argument("--source", metavar="TEXT", help="what says so, and the condition: 'sheet 12, oiled'")
-    parser.add_argument("--angle", metavar="DEG", help="and then by how many degrees")
-    parser.add_argument(
-        "--breakaway", metavar="TORQUE", help="what it broke away at: that is no value to tighten to"
-    )
-    parser.add_argument(
-        "--shim",
-        metavar="N,THICKNESS[,WHERE]",
-        action="append",
-        help="shims, as '2,0.05mm,front' (may be repeated); added to those on record",
-    )
-    parser.add_argument("--no-shim", metavar="N", action="append", help="take the Nth shim on record back")
-    parser.add_argument(
-        "--screw",
-        metavar="HOLE,LENGTH[,THREAD]",
-        action="append",
-        help="which screw went in which hole (may be repeated)",
-    )
-    parser.add_argument(
-        "--reason", metavar="WHY", default="", help="why a shim, or another screw of a hole, was wrong"
-    )
+    add_options(parser, how.HOW)
     add_options(parser, how.DAYS)
 
 
@@ -54,31 +27,10 @@ def _how(context: Context, args: Arguments) -> int:
     from shopbins.strip.how import how_lines
     from shopbins.strip.release import correction_lines
 
-    details: dict[str, Any] = {
-        name: getattr(args, name)
-        for name in ("tools", "puller", "trick", "marks", "way", "source")
-        if getattr(args, name) is not None
-    }
-    if args.left_hand:
-        details["left_hand"] = True
-    if args.breakaway is not None:
-        details["breakaway_nm"] = torque(args.breakaway, "--breakaway")
-    if args.tighten is not None:
-        details["tighten_nm"] = torque(args.tighten, "--tighten")
-    if args.angle is not None:
-        details["angle_deg"] = amount(args.angle.lower().removesuffix("deg"), "--angle")
-    if args.no_shim is not None:
-        details["no_shims"] = [whole(each, "--no-shim") for each in args.no_shim]
-    if args.shim is not None:
-        details["shims"] = [_shim(text) for text in args.shim]
-    if args.screw is not None:
-        details["screws"] = [_screw(text) for text in args.screw]
-    changing = bool(details) or args.days is not None
-    desk = context.desk(readonly=not changing)
+    told, days = values(args, how.HOW), values(args, how.DAYS)
+    wanted = [act(args.part, **each) for act, each in ((how.HOW, told), (how.DAYS, days)) if each]
+    desk = context.desk(readonly=not wanted)
     key = desk.resolve_position(args.part)
-    wanted = [how.HOW(key, reason=args.reason, **details)] if details else []
-    if args.days is not None:
-        wanted.append(how.DAYS(key, **values(args, how.DAYS)))
     if wanted:
         desk.do(*wanted)
     known = desk.state.docs("part").get(key, {}).get("how", {})
@@ -86,21 +38,6 @@ def _how(context: Context, args: Arguments) -> int:
     lines += correction_lines(desk.state, "part", key)
     context.answer({"how": known, "seq": desk.seq}, lines)
     return 0
-
-
-def _shim(text: str) -> tuple[int, float, str]:
-    parts = [part.strip() for part in text.split(",", 2)]
-    if len(parts) < 2:
-        raise UsageError(f"--shim '{text}' (write it as 2,0.05mm,front)")
-    return whole(parts[0], "--shim"), millimetres(parts[1]), parts[2] if len(parts) > 2 else ""
-
-
-def _screw(text: str) -> tuple[str, float | None, str]:
-    parts = [part.strip() for part in text.split(",", 2)]
-    if len(parts) < 2:
-        raise UsageError(f"--screw '{text}' (write it as 3,45mm,M8; ? where the length was not measured)")
-    length = None if parts[1] in ("", "?") else millimetres(parts[1])
-    return parts[0], length, parts[2] if len(parts) > 2 else ""
 
 
 def _work_arguments(parser: Parser) -> None:
@@ -120,15 +57,14 @@ def _work(context: Context, args: Arguments) -> int:
     from shopbins.strip.waits import open_work
     from shopbins.strip.work import LISTS, inspections
 
-    if args.list is not None and not _split(args.list):
-        raise BadInput("--list names no work (shopbins work X --list 'clean, measure')")
+    listed = [] if args.list is None else work.WORK.read(args.list, date.today())["points"]
     if args.kind is not None and args.kind not in LISTS:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
     context.before(desk.first_steps(group))
-    points = [*LISTS.get(args.kind or "", ()), *_split(args.list or "")]
+    points = [*LISTS.get(args.kind or "", ()), *listed]
     wanted = [work.LIST(group.id, points=points)] if points else []
     wanted += [work.DONE(group.id, what=point, on=desk.on) for point in args.done or ()]
     wanted += [work.AGAIN(group.id, what=point) for point in args.again or ()]
@@ -148,44 +84,25 @@ def _work(context: Context, args: Arguments) -> int:
     return 0
 
 
-def _split(text: str) -> list[str]:
-    return [part.strip() for part in text.split(",") if part.strip()]
-
-
 def _inspect_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what is inspected")
-    parser.add_argument("what", metavar="WHAT", help="what was measured: 'journal 2', 'bore, top'")
-    parser.add_argument(
-        "measured",
-        metavar="VALUE",
-        help="as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: ok, cracked",
-    )
-    parser.add_argument("--min", metavar="LIMIT", default="", help="it must be at least this")
-    parser.add_argument("--max", metavar="LIMIT", default="", help="it may be at most this")
-    parser.add_argument("--is", metavar="THREAD", dest="form", default="", help="the thread it must have")
-    parser.add_argument("--instrument", metavar="TEXT", default="", help="what it was measured with")
+    for name, metavar in (("what", "WHAT"), ("measured", "VALUE")):
+        parser.add_argument(name, metavar=metavar, help=inspection.INSPECTION.field(name).says)
+    add_options(parser, inspection.INSPECT)
+    parser.add_argument("--is", metavar="THREAD", dest="min", help="the thread it must have")
     parser.add_argument(
         "--reason", metavar="WHY", default="", help="why it is recorded for a day (--day) before a later act"
     )
 
 
 def _inspect(context: Context, args: Arguments) -> int:
-    from shopbins.records.inspection import INSPECT
     from shopbins.strip.release import release, state_said
     from shopbins.strip.work import judge
 
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    event = desk.do(
-        INSPECT(
-            group.id,
-            what=args.what,
-            measured=args.measured,
-            low=args.form or args.min,
-            high=args.max,
-            instrument=args.instrument,
-        )
-    )
+    given = values(args, inspection.INSPECT)
+    event = desk.do(inspection.INSPECT(group.id, what=args.what, measured=args.measured, **given))
     doc = next(doc for subject, doc in event.after.items() if subject.startswith("inspection:")) or {}
     found = judge(args.measured, doc.get("low", ""), doc.get("high", ""))
     let = release(desk.state, group.id, desk.today)
@@ -246,8 +163,8 @@ def _connect(context: Context, args: Arguments) -> int:
         if len(args.ends) != 2 or args.joined is not None or args.apart is not None:
             raise UsageError("shopbins connect: give where both ends go (see shopbins connect --help)")
         end_a, end_b = args.ends
-        said = {"name": None, **values(args, connection.CONNECT)}
-        wanted = connection.CONNECT(kind=args.mark.lower(), end_a=end_a, end_b=end_b, **said)
+        said = values(args, connection.CONNECT)
+        wanted = connection.CONNECT(kind=args.mark.lower(), a=end_a, b=end_b, **said)
     else:
         if args.ends or (args.joined is None) == (args.apart is None):
             raise UsageError(

@@ -10,23 +10,23 @@ from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
 from shopbins.records import kinds
-from shopbins.records.record import Act, Field
+from shopbins.records.record import Act, Field, Record
 from shopbins.strip.connections import KINDS, ends_of, next_number
 
 
 def connect(
     state: State,
-    name: str,
     kind: str,
-    end_a: str,
-    end_b: str,
+    a: str,
+    b: str,
+    name: str | None = None,
     machine: str | None = None,
     note: str | None = None,
 ) -> Draft:
     """Record a wire, hose or pipe by its two ends; numbers for its flag tags are given out in order."""
     if kind not in KINDS:
-        raise BadValue(f"a connection is no {kind[:20]!r} (one of: {', '.join(KINDS)})")
-    ends = clean_text(end_a, "end A"), clean_text(end_b, "end B")
+        raise BadValue(f"a connection is no {str(kind)[:20]!r} (one of: {', '.join(KINDS)})")
+    ends = clean_text(a or "", "end A"), clean_text(b or "", "end B")
     if not all(ends):
         raise BadValue("a connection has two ends: say where each goes")
     doc = {
@@ -74,12 +74,22 @@ def change(state: State, key: str, **fields: Any) -> Draft:
     return Draft("set connection", {f"connection:{key}": doc})
 
 
-CONNECT = Act(
-    "connect", "noted the connection", connect, "connection",
+CONNECTION = Record(
+    "connection",
+    "a connection",
+    "hose fuel feed, lift pump outlet, filter inlet",
     (
-        Field("name", kinds.TEXT, "what it is", "--name", "NAME"),
+        Field("kind", kinds.one_of(*KINDS), "wire, hose or pipe"),
+        Field("name", kinds.TEXT, "what it is", "--name", "NAME", said=" {}"),
+        Field("a", kinds.TEXT, "where end A goes"),
+        Field("b", kinds.TEXT, "where end B goes"),
         Field("machine", kinds.MACHINE, "which machine it is on", "--machine"),
-        Field("note", kinds.NOTE, "anything else worth knowing"),
+        Field("note", kinds.NOTE, "anything else worth knowing", "--note", said="note {}"),
     ),
+    (r"note\s+(?P<note>.+)", r"(?P<machine>.+)"),
+    lambda doc: "" if doc.get("a") and doc.get("b") else "a connection has two ends: say where each goes",
+    lead=(r"(?P<kind>\S+)(?:\s+(?P<name>.+))?", r"(?P<a>.+)", r"(?P<b>.+)"),
+    begins="wire, hose or pipe first, then both ends",
 )  # fmt: skip
+CONNECT = Act("connect", "noted the connection", connect, "connection", CONNECTION.fields)
 SET = Act("set connection", "changed the connection", change, "connection", thing=kinds.CONNECTION)

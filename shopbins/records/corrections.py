@@ -15,8 +15,9 @@ from shopbins.records import kinds
 from shopbins.records.acts import known
 from shopbins.records.acts_refit import day_of
 from shopbins.records.care import CARE, HOURS, checked_hours
-from shopbins.records.inspection import check_no_wider
-from shopbins.records.matched import checked_set
+from shopbins.records.how import CAME_OFF, DAYS
+from shopbins.records.inspection import INSPECTION, check_no_wider
+from shopbins.records.matched import MATCHED, checked_set
 from shopbins.records.position import known_position, name_of, shown_in
 from shopbins.records.record import Act, Field
 from shopbins.records.relation import before, key_of
@@ -26,7 +27,7 @@ from shopbins.strip.work import judge
 from shopbins.units import UnitError, parse_length
 
 HOW = (*TEXTS, "tighten_nm", "source", "angle_deg", "breakaway_nm", "left_hand", "shims")
-INSPECTION = ("measured", "low", "high", "instrument")
+MEASURED = ("measured", "low", "high", "instrument")
 
 
 def _shim(text: str, _today: date) -> tuple[int, int, float, str]:
@@ -44,24 +45,18 @@ SHIM = kinds.Kind("N: SHIM", lambda value, _what: value, _shim)
 HAND = kinds.Kind("yes|no", lambda value, _what: value, lambda text, _today: text.strip().lower() == "yes")
 
 FIELDS = (
-    *(Field(name, kinds.TEXT, f"how it came off: {said}", f"--{name}") for name, said in TEXTS.items()),
-    Field("tighten_nm", kinds.TORQUE, "what it is tightened to, as '65 N.m'", "--tighten"),
-    Field("source", kinds.TEXT, "what says so", "--source"),
-    Field("angle_deg", kinds.ANGLE, "and then by how many degrees", "--angle"),
-    Field("breakaway_nm", kinds.TORQUE, "what it broke away at", "--breakaway"),
+    *(CAME_OFF.field(name) for name in HOW if name not in ("left_hand", "shims")),
     Field("left_hand", HAND, "whether its thread is left-hand", "--left-hand"),
     Field("shims", SHIM, "which shim on record is another, as '1: 2,0.05mm,front'", "--shim", many=True),
-    Field("days", kinds.SPAN, "how many days putting it back takes", "--days"),
+    *DAYS.fields,
     Field("after", kinds.POSITION, "what it came off after (may be repeated; '' for nothing)", "--after",
           many=True),
     Field("measured", kinds.TEXT, "an inspection's value", "--measured", "VALUE"),
-    Field("low", kinds.TEXT, "its least", "--min", "LIMIT"),
-    Field("high", kinds.TEXT, "its most", "--max", "LIMIT"),
-    Field("instrument", kinds.TEXT, "what it was measured with", "--instrument"),
+    *(INSPECTION.field(name) for name in ("low", "high", "instrument")),
     Field("a", kinds.TEXT, "where end A of a hose, wire or pipe goes", "--end-a", "PLACE"),
     Field("b", kinds.TEXT, "where end B goes", "--end-b", "PLACE"),
     Field("groups", kinds.GROUP, "what belongs to a matched set (may be repeated)", "--piece", many=True),
-    Field("seats", kinds.TEXT, "the seat of each, in order (may be repeated)", "--seat", "SEAT", many=True),
+    MATCHED.field("seats"),
     Field("codes", kinds.GROUP, "the part a photograph shows (may be repeated)", "--shows", many=True),
     *(each for each in HOURS.fields if each.name == "hours"),
 )  # fmt: skip
@@ -179,7 +174,7 @@ def _relation(state: State, position: str, _old: Any, fields: Mapping[str, Any])
 
 
 def _inspection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
-    new = {**{n: old.get(n, "") for n in INSPECTION}, **fields}
+    new = {**{n: old.get(n, "") for n in MEASURED}, **fields}
     found = judge(new["measured"], new["low"] or "", new["high"] or "")
     if is_within(old) is False and found.verdict != "beyond" and new["measured"] == old.get("measured"):
         check_no_wider(old["what"], old, found.doc)
@@ -189,7 +184,7 @@ def _inspection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) ->
         after["instrument"] = clean_text(fields["instrument"] or "", "the instrument") or None
     changed = {name: value for name, value in after.items() if old.get(name) != value}
     done = _of_doc("inspection", key, old, changed, old["what"])
-    told = {name: value for name, value in done.old.items() if name in INSPECTION}
+    told = {name: value for name, value in done.old.items() if name in MEASURED}
     return done._replace(old=told, new={name: changed[name] for name in told})
 
 
@@ -223,7 +218,7 @@ def _hours(state: State, machine: str, old: Any, fields: Mapping[str, Any]) -> F
 _OF: Mapping[str, tuple[Sequence[str], Callable[[State, str, Any, Mapping[str, Any]], Fixed]]] = {
     "part": ((*HOW, "days"), _part),
     "before": (("after",), _relation),
-    "inspection": (INSPECTION, _inspection),
+    "inspection": (MEASURED, _inspection),
     "connection": (("a", "b"), _connection),
     "set": (("groups", "seats"), _matched),
     "photo": (("codes",), _photo),
@@ -243,5 +238,7 @@ def table_of(fields: Mapping[str, Any]) -> str:
 
 FIX = Act(
     "fix", "corrected", fix, "correction",
-    (*FIELDS, Field("reason", kinds.TEXT, "why"), Field("on", kinds.PAST, "on which day")), signed=True,
+    (*FIELDS, Field("reason", kinds.TEXT, "why; it is kept", "--reason", "WHY"),
+     Field("on", kinds.PAST, "on which day")),
+    signed=True,
 )  # fmt: skip

@@ -1,8 +1,10 @@
-"""How a position came off, and how long putting it back takes."""
+"""How a position came off, and how long putting it back takes. What is kept of it is `strip/how.py`."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from shopbins.ledger.events import Draft, new_id
@@ -11,8 +13,9 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
 from shopbins.records.position import known_position
-from shopbins.records.record import Act, Field
-from shopbins.strip.how import checked_how, how_lines
+from shopbins.records.record import Act, Field, Record
+from shopbins.strip.how import TEXTS, checked_how, how_lines
+from shopbins.units import UnitError, parse_length
 
 
 def tell(
@@ -20,7 +23,7 @@ def tell(
     position: str,
     *,
     no_shims: Sequence[int] = (),
-    reason: str = "",
+    reason: str | None = None,
     by: str = "",
     on: str | None = None,
     **details: Any,
@@ -79,7 +82,97 @@ def set_days(state: State, position: str, days: tuple[float, float] | None) -> D
     return Draft("set days", {f"part:{position}": {"days": kept}}, (f"group:{position}",))
 
 
-HOW = Act("how it came off", "noted how it came off:", tell, "part", thing=kinds.POSITION, signed=True)
+_LENGTH = r"[\d./ ]*\d\s*(?:mm|um|thou|in)?"
+
+
+def _mm(text: str) -> float:
+    try:
+        return parse_length(text if text.rstrip()[-1:].isalpha() else f"{text} mm")
+    except UnitError as problem:
+        raise BadValue(str(problem)) from None
+
+
+def _parts_of(text: str, shape: str, example: str) -> list[str]:
+    """Return the three parts of a text, divided by commas or by their shape."""
+    if "," in text:
+        parts = [part.strip() for part in text.split(",", 2)]
+        return [*parts, ""][:3]
+    if (found := re.fullmatch(shape, text.strip(), re.I)) is None:
+        raise BadValue(f"'{text.strip()}' cannot be read, as '{example}'")
+    return [part.strip() for part in found.groups()]
+
+
+def _read_shim(text: str, today: date) -> tuple[int, float, str]:
+    count, thickness, where = _parts_of(text, rf"(\d+)\s*(?:x|of)\s*({_LENGTH})(.*)", "2 x 0.05 mm front")
+    return kinds.COUNT.read(count, today), _mm(thickness), where
+
+
+def _read_screw(text: str, _today: date) -> tuple[str, float | None, str]:
+    hole, length, thread = _parts_of(text, rf"(\S+)\s+(\?|{_LENGTH})(.*)", "3 45 mm M8")
+    return hole, None if length in ("", "?") else _mm(length), thread
+
+
+def _show_screw(screw: tuple[str, float | None, str]) -> str:
+    hole, length, thread = screw
+    return f"{hole} {'?' if length is None else f'{length:.10g} mm'} {thread}".strip()
+
+
+SHIM = kinds.Kind(
+    "N,THICKNESS[,WHERE]", lambda value, _what: checked_how({"shims": [value]})["shims"][0], _read_shim,
+    show=lambda shim: "{} x {:.10g} mm {}".format(*shim).strip(),
+)  # fmt: skip
+SCREW = kinds.Kind(
+    "HOLE,LENGTH[,THREAD]", lambda value, _what: checked_how({"screws": [value]})["screws"][0], _read_screw,
+    show=_show_screw,
+)  # fmt: skip
+
+CAME_OFF = Record(
+    "part",
+    "how something came off",
+    "trick heat the boss; left-hand; broke away at 45; tighten 65 N.m sheet 12; shims 2 x 0.05 mm front; "
+    "screw 3 45 mm M8",
+    (
+        Field("tools", kinds.NOTE, "tools it took", "--tools", said="tools {}"),
+        Field("puller", kinds.NOTE, "which puller, on what", "--puller", said="puller {}"),
+        Field("trick", kinds.NOTE, "what made it come", "--trick", said="trick {}"),
+        Field("marks", kinds.NOTE, "match marks, and where", "--marks", said="marks {}"),
+        Field("way", kinds.NOTE, "which way round it goes", "--way", said="way {}"),
+        Field("left_hand", kinds.YES, "its thread is left-hand", "--left-hand", said="left-hand"),
+        Field("tighten_nm", kinds.TORQUE, "what it is tightened to, as '65 N.m'", "--tighten",
+              said="tighten {:.10g} N.m"),
+        Field("source", kinds.TEXT, "what says so, and the condition: 'sheet 12, oiled'", "--source",
+              said="source {}"),
+        Field("angle_deg", kinds.ANGLE, "and then by how many degrees", "--angle", said="angle {:.10g}"),
+        Field("breakaway_nm", kinds.TORQUE, "what it broke away at: that is no value to tighten to",
+              "--breakaway", said="broke away at {:.10g} N.m"),
+        Field("shims", SHIM, "shims, as '2,0.05mm,front' (may be repeated); added to those on record",
+              "--shim", many=True, said="shims {shown}"),
+        Field("no_shims", kinds.COUNT, "take the Nth shim on record back", "--no-shim", many=True,
+              said="no shim {}"),
+        Field("screws", SCREW, "which screw went in which hole (may be repeated)", "--screw", many=True,
+              said="screw {shown}"),
+        Field("reason", kinds.TEXT, "why a shim, or another screw of a hole, was wrong", "--reason", "WHY",
+              said="because {}"),
+    ),
+    (
+        r"(?P<left_hand>left[- ]hand(?:[- ]thread)?|lh)",
+        r"(?:broke(?: away)?(?: at)?|breakaway)\s+(?P<breakaway_nm>[\d.]+\s*(?:N\.?m|lbf[. ]ft)?)",
+        r"tighten(?:ed)?(?: to)?\s+(?P<tighten_nm>[\d.]+\s*(?:N\.?m|lbf[. ]ft)?)(?:\s+(?P<source>\S.*))?",
+        r"angle\s+(?P<angle_deg>.+)",
+        r"source:?\s+(?P<source>.+)",
+        r"no shim\s+(?P<no_shims>\d+)",
+        r"shims?\s+(?P<shims>\d.*)",
+        r"screws?\s+(?P<screws>\S+\s.*)",
+        r"because\s+(?P<reason>.+)",
+        *(rf"{name.removesuffix('s')}{'s?' * name.endswith('s')}:?\s+(?P<{name}>.+)" for name in TEXTS),
+    ),
+    lead=(),
+    divider=";",
+    slips=((r"torque\b.*", "tighten to, or broke away at? As 'tighten 65 N.m sheet 12, oiled'"),),
+)  # fmt: skip
+HOW = Act(
+    "how it came off", "noted how it came off:", tell, "part", CAME_OFF.fields, kinds.POSITION, signed=True
+)
 DAYS = Act(
     "set days", "noted the days for", set_days, "part",
     (Field("days", kinds.SPAN, "how many days putting it back takes", "--days"),), kinds.POSITION,

@@ -19,7 +19,7 @@ from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
 from shopbins.records.acts_refit import day_of
-from shopbins.records.record import Act, Field
+from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,
     ROUND_MM,
@@ -38,10 +38,10 @@ def inspect(
     group_id: str,
     what: str,
     measured: str,
-    low: str = "",
-    high: str = "",
+    low: str | None = None,
+    high: str | None = None,
     *,
-    instrument: str = "",
+    instrument: str | None = None,
     by: str = "",
     on: str | None = None,
 ) -> Draft:
@@ -51,19 +51,19 @@ def inspect(
     them the group is rejected; without any it goes on waiting for one.
     """
     group = known(state, group_id)
-    label = clean_text(what, "what was measured", 80)
+    label = clean_text(what or "", "what was measured", 80)
     if not label:
         raise BadValue("say what was measured")
     day = day_of(on)
     before = next((d for _, d in reversed(_values(state, group_id, label))), None)
-    if before is not None and not low.strip() and not high.strip():
-        low, high = before.get("low", ""), before.get("high", "")
-    found = judge(measured, low, high)
+    if before is not None and not (low or "").strip() and not (high or "").strip():
+        low, high = before.get("low"), before.get("high")
+    found = judge(measured or "", low or "", high or "")
     if before is not None:
         check_no_wider(label, before, found.doc)
     doc = {
         "group": group_id, "what": label, "verdict": found.verdict, "on": day.isoformat(), "by": by or None,
-        "instrument": clean_text(instrument, "the instrument") or None, **found.doc,
+        "instrument": clean_text(instrument or "", "the instrument") or None, **found.doc,
     }  # fmt: skip
     after: dict[str, Any] = {
         f"inspection:{new_id()}": {name: value for name, value in doc.items() if value is not None}
@@ -107,7 +107,7 @@ def concede(
     state: State,
     group_id: str,
     reason: str,
-    limits: str = "",
+    limits: str | None = None,
     *,
     until: str | None = None,
     by: str = "",
@@ -129,10 +129,10 @@ def concede(
     beyond = {c.what.casefold(): c for c in characteristics(state, group_id, day) if c.within is False}
     if not beyond:
         raise Refused(f"{group.shown} has no value beyond its limit: there is nothing to concede")
-    if not limits.strip():
+    if not (within := (limits or "").strip()):
         raise BadValue("a concession is limited: say to what (--limits 'd >= 8.95mm')")
     after: dict[str, Any] = {}
-    for what, sign, text in read_limits(limits):
+    for what, sign, text in read_limits(within):
         name = what.casefold() or next(iter(beyond))
         if (not what and len(beyond) > 1) or name not in beyond:
             raise BadValue(f"say of which value it is: {', '.join(c.what for c in beyond.values())}")
@@ -150,7 +150,7 @@ def concede(
             {
                 "group": group_id, "what": each.what, "value": each.doc.get("measured"), "value_mm": value,
                 "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")),
-                "limits": limits.strip(),
+                "limits": within,
                 "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
                 **({"until": end} if end else {}),
             },
@@ -201,9 +201,48 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
     return replace(draft, after=kept)
 
 
-_SIGNED = (Field("on", kinds.PAST, "on which day"),)
-INSPECT = Act("inspect", "inspected", inspect, "group", _SIGNED, kinds.GROUP, signed=True)
-CONCEDE = Act("concede", "conceded", concede, "concession", _SIGNED, kinds.GROUP, signed=True)
-WITHDRAW = Act(
-    "withdraw", "undid the concession of", withdraw, "concession", _SIGNED, kinds.GROUP, signed=True
+_ON = Field("on", kinds.PAST, "on which day")
+INSPECTION = Record(
+    "inspection",
+    "an inspection",
+    "journal 2, 59.93 mm, at least 59.96 mm",
+    (
+        Field("what", kinds.TEXT, "what was measured: 'journal 2', 'bore, top'"),
+        Field("measured", kinds.TEXT, "as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: "
+              "ok, cracked"),
+        Field("low", kinds.TEXT, "it must be at least this", "--min", "LIMIT", said="at least {}"),
+        Field("high", kinds.TEXT, "it may be at most this", "--max", "LIMIT", said="at most {}"),
+        Field("instrument", kinds.TEXT, "what it was measured with", "--instrument", said="with {}"),
+    ),
+    (
+        r"(?:at least|min(?:imum)?|not under|>=?)\s*(?P<low>.+)",
+        r"(?:at most|max(?:imum)?|not over|<=?)\s*(?P<high>.+)",
+        r"(?:is|must be)\s+(?P<low>.+)",
+        r"with\s+(?P<instrument>.+)",
+        r"(?P<low>.+?)\s*(?:\bto\b|\.\.)\s*(?P<high>.+)",
+    ),
+    lead=(r"(?P<what>.+)", r"(?P<measured>.+)"),
+    begins="what was measured, the value, its limits",
+)  # fmt: skip
+CONCESSION = Record(
+    "concession",
+    "a concession",
+    "good for one season; journal 2 >= 59.9 mm; 2027-10-31",
+    (
+        Field("reason", kinds.TEXT, "why it may be used anyway"),
+        Field("limits", kinds.TEXT, "to what it is limited: 'd >= 8.95mm'", "--limits"),
+        Field("until", kinds.DATE, "until when", "--until", said="until {}"),
+    ),
+    (r"(?:until\s+)?(?P<until>\d{4}-\d\d-\d\d)", r"(?P<limits>.+)"),
+    lead=(r"(?P<reason>.+)",),
+    begins="the reason comes first",
+    divider=";",
+)  # fmt: skip
+INSPECT = Act("inspect", "inspected", inspect, "group", (*INSPECTION.fields, _ON), kinds.GROUP, signed=True)
+CONCEDE = Act(
+    "concede", "conceded", concede, "concession", (*CONCESSION.fields, _ON), kinds.GROUP, signed=True
 )
+WITHDRAW = Act(
+    "withdraw", "undid the concession of", withdraw, "concession", (CONCESSION.fields[0], _ON), kinds.GROUP,
+    signed=True,
+)  # fmt: skip

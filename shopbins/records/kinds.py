@@ -153,7 +153,7 @@ def one_of(*words: str) -> Kind:
             raise BadValue(f"{what} is not {str(value)[:20]!r} (one of: {', '.join(words)})")
         return str(value)
 
-    return Kind("WORD", check)
+    return Kind("WORD", check, lambda text, _today: check(text.strip().lower(), "this"))
 
 
 def _torque(text: str, _today: date) -> float:
@@ -168,6 +168,7 @@ def _torque(text: str, _today: date) -> float:
 TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
 ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
 TEXT = Kind("TEXT", _text)
+WORD = Kind("WORD", _text, lambda text, _today: text.strip().lower())
 NOTE = Kind("TEXT", _note)
 COUNT = Kind("N", lambda value, _what: values.checked_qty(value), _whole, ordered=True)
 SPAN = Kind("N[-M]", _checked_span, _span, ordered=True, rank=lambda span: span[1], show=_show_span)

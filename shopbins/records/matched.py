@@ -12,7 +12,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
-from shopbins.records.record import Act, Field
+from shopbins.records.record import Act, Field, Record
 
 
 def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] | None = None) -> Draft:
@@ -28,7 +28,7 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
         raise BadValue("a matched set has at least two pieces")
     if seats and len(seats) != len(ids):
         raise BadValue(f"{len(seats)} seats were given for {len(ids)} groups")
-    doc: dict[str, Any] = {"name": clean_text(name, "the set's name"), "positions": _seats(matched)}
+    doc: dict[str, Any] = {"name": clean_text(name or "", "the set's name"), "positions": _seats(matched)}
     if not doc["name"]:
         raise BadValue("a matched set needs a name")
     if seats:
@@ -75,11 +75,16 @@ def drop(state: State, key: str) -> Draft:
     return Draft("no longer matched", {f"set:{key}": None})
 
 
-MATCH = Act(
-    "match", "matched set", match, "set",
+MATCHED = Record(
+    "set",
+    "a matched set",
+    "main bearing 3 and its cap, seat 3 block, seat 3 cap",
     (
+        Field("name", kinds.TEXT, "what the set is: 'main bearing 3 and its cap'"),
         Field("groups", kinds.GROUP, "what belongs together", many=True),
         Field("seats", kinds.TEXT, "the seat of each, in order", "--seat", "SEAT", many=True),
     ),
+    (r"(?P<seats>.+)",),
 )  # fmt: skip
+MATCH = Act("match", "matched set", match, "set", MATCHED.fields)
 DROP = Act("no longer matched", "no longer a matched set:", drop, "set", thing=kinds.SET)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from typing import Any
 
 from shopbins.ledger import values
@@ -13,7 +14,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.position import known_position, shown_in
-from shopbins.records.record import Act, Field, Record
+from shopbins.records.record import About, Act, Field, Question, Record, together
 
 
 def set_milestone(
@@ -122,6 +123,13 @@ def goes_on_after(state: State, position: str, milestone: str, yes: bool = True)
     return Draft("goes on after", {f"part:{position}": doc}, tuple(shown_in(state, [position])))
 
 
+def all_after(state: State, milestone: str, parts: Sequence[str]) -> Draft:
+    """Record that positions go back only after a milestone."""
+    if not parts:
+        raise BadValue("say which part goes on only after it")
+    return together(state, [partial(goes_on_after, position=each, milestone=milestone) for each in parts])
+
+
 MILESTONE = Record(
     "milestone",
     "a milestone",
@@ -135,7 +143,61 @@ MILESTONE = Record(
     ),
     (r"(?:by\s+)?(?P<by>\d{4}-\d\d-\d\d)", r"(?P<move>move)", r"(?P<needs>.+)"),
 )  # fmt: skip
-SET = Act("milestone", "set milestone", set_milestone, "milestone", MILESTONE.fields)
+_WHY = Field(
+    "reason", kinds.TEXT, "why it is reached though something is off, put off, or forgotten; it is kept",
+    "--reason", "WHY",
+)  # fmt: skip
+SET = Act("milestone", "set milestone", set_milestone, "milestone", (*MILESTONE.fields, _WHY))
 REACHED = Act("milestone reached", "reached milestone", reached, "milestone", (Field("on", kinds.PAST),))
 DROP = Act("drop milestone", "dropped milestone", drop, "milestone")
-AFTER = Act("goes on after", "noted what it goes on after:", goes_on_after, "part", thing=kinds.POSITION)
+AFTER = Act(
+    "goes on after", "noted what it goes on after:", all_after, "part",
+    (Field("parts", kinds.POSITIONS, "a part that goes on only after it", "--then", "PART", many=True),),
+)  # fmt: skip
+
+
+def _is_overdue(it: About) -> bool:
+    return not it.doc.get("done") and (it.doc.get("by") or "9") < it.day
+
+
+def _why_reached(it: About, _text: str) -> str:
+    from shopbins.strip.refit import not_met
+
+    left = not_met(it.state, it.key, it.today)
+    return f"{it.doc['name']} needs {', '.join(left[:3])}: why is it reached anyway?" if left else ""
+
+
+def _why_later(it: About, text: str) -> str:
+    day = kinds.DATE.read(text, it.today)
+    late = _is_overdue(it) and day > it.doc["by"]
+    return f"{it.doc['name']} was due {it.doc['by']}: why is it {day} now?" if late else ""
+
+
+def _why_dropped(it: About, _text: str) -> str:
+    return f"{it.doc['name']} was due {it.doc['by']}: why is it forgotten?" if _is_overdue(it) else ""
+
+
+def _names(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+PARTS = "crankshaft, cylinder head 2, engine > cooling"
+QUESTIONS = (
+    Question("it is reached", lambda it, _: REACHED(it.key, on=it.day), done="{name}: reached",
+             when=lambda it: not it.doc.get("done"), why=_why_reached),
+    Question("not reached after all", lambda it, _: REACHED(it.key, on=None), done="{name}: not reached",
+             when=lambda it: bool(it.doc.get("done"))),
+    Question("give it a date", lambda it, text: SET(name=it.key, by=kinds.DATE.read(text, it.today)), "{by}",
+             "By when is {name} to be reached?", "2027-03-20", lambda it: it.doc.get("by") or "",
+             why=_why_later),
+    Question("say what it needs", lambda it, text: SET(name=it.key, needs=_names(text)),
+             "parts or assemblies", "What does {name} need back on?", PARTS),
+    Question("say what goes on only after it", lambda it, text: AFTER(it.key, parts=_names(text)),
+             "feet and guards after a move", "What goes on only after {name}?", PARTS),
+    Question("it is a move of the machine", lambda it, _: SET(name=it.key, move=True),
+             when=lambda it: not it.doc.get("move")),
+    Question("it is no move after all", lambda it, _: SET(name=it.key, move=False),
+             when=lambda it: bool(it.doc.get("move"))),
+    Question("forget it", lambda it, _: DROP(it.key), done="{name}: forgotten", why=_why_dropped),
+)  # fmt: skip
+"""What may be said of one, in the order of the digits that pick it."""

@@ -43,7 +43,7 @@ FEWER: Mapping[str, str] = {
 MORE: Mapping[str, str] = {"found": "found", "came off": "taken"}
 
 
-def _reason(reason: str, what: str) -> str:
+def _reason(reason: str | None, what: str) -> str:
     text = reason_text(reason)
     if not text:
         raise BadValue(f"say why {what} (--reason)")
@@ -51,7 +51,14 @@ def _reason(reason: str, what: str) -> str:
 
 
 def correct(
-    state: State, group_id: str, qty: int, became: str, reason: str, *, by: str = "", on: str | None = None
+    state: State,
+    group_id: str,
+    qty: int,
+    became: str | None = None,
+    reason: str | None = None,
+    *,
+    by: str = "",
+    on: str | None = None,
 ) -> Draft:
     """Correct a number of pieces: what became of those there are fewer of, or where the others came from.
 
@@ -61,7 +68,7 @@ def correct(
     group = known(state, group_id)
     if qty < 0:
         raise BadValue(f"{qty} pieces: there are none less than 0")
-    why = _reason(reason, "the number changes")
+    why, became = _reason(reason, "the number changes"), became or ""
     day = day_of(on).isoformat()
     if qty == group.qty:
         return _explain(state, group, became, why, by, day)
@@ -657,22 +664,26 @@ def _plain(value: Any) -> str:
 
 
 _ON = Field("on", kinds.PAST, "on which day")
-_QTY = Field("qty", kinds.COUNT, "how many pieces", "--qty")
-_WHY = Field("reason", kinds.TEXT, "why", "--reason", "WHY")
+_QTY = Field("qty", kinds.COUNT, "how many pieces (else all)", "--qty")
+_EACH = Field("qty", kinds.COUNT, "how many pieces of each (else as many as the smaller has)", "--qty")
+_NUMBER = Field("qty", kinds.COUNT, "how many pieces there are", "--qty")
+_BECAME = Field("became", kinds.WORD, f"what became of them: {', '.join((*FEWER, *MORE))}", "--as", "WORD")
+_UNTIL = Field("until", kinds.DATE, "when it comes back, where that is agreed", "--until")
+_WHY = Field("reason", kinds.TEXT, "why; it is kept", "--reason", "WHY")
 
 
 def _act(kind: str, did: str, draft: Any, *fields: Field, thing: Any = kinds.GROUP) -> Act:
     return Act(kind, did, draft, "group", (*fields, _ON), thing, signed=True)
 
 
-CORRECT = _act("correct", "corrected", correct, _WHY)
+CORRECT = _act("correct", "corrected", correct, _NUMBER, _BECAME, _WHY)
 LOSE = _act("lose", "lost", lose, _QTY, _WHY)
 FIND = _act("find", "found again", find, _QTY, _WHY, thing=None)
-COUNT = _act("count", "counted", count_pieces, _WHY)
+COUNT = _act("count", "counted", count_pieces, _NUMBER, _BECAME, _WHY)
 NO_PART = _act("no part", "corrected", never_a_part, _WHY)
 GIVE = _act("give", "gave to another machine:", give, _QTY, _WHY)
-SWAP = _act("swap", "swapped", swap, _QTY, _WHY)
+SWAP = _act("swap", "swapped", swap, _EACH, _WHY)
 BIND = _act("bind", "bound to its place:", bind, _WHY)
 ORIGIN = _act("correct", "corrected", correct_origin, _WHY)
-LEND = _act("lend", "lent", lend)
+LEND = _act("lend", "lent", lend, _UNTIL)
 CORRECT_LIST = _act("correct list", "corrected", correct_list, _WHY, thing=kinds.POSITION)

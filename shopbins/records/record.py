@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import zip_longest
 from typing import Any, NamedTuple
 
 from shopbins.ledger.events import Draft, new_id
@@ -27,8 +28,8 @@ class Field:
     """One thing known of a record: its name in the document, its kind, the sentence that explains it.
 
     `option` is how the command line calls it ('' where only the program sets it); `said` how an understood
-    line repeats it (with a blank first: joined to what stands before it; '' never), `unsaid` what that says
-    where it was not given.
+    line repeats it ('{shown}' as its kind shows it; with a blank first: joined to what stands before it; ''
+    never), `unsaid` what that says where it was not given.
     """
 
     name: str
@@ -110,9 +111,12 @@ class Wanted:
 class Record:
     """A kind of record: its table, fields, and the shapes its typed line is read by, first match first.
 
-    A shape's named groups are fields. `lacks` says what a whole document still needs; `settle` judges what is
-    set by the state and the document as it was, and completes it; `about` says which subjects an act also
-    concerns.
+    A line is parts, divided by `divider`. `lead` has the shapes of those it begins with, in their order
+    (`begins` says so where one is missing); the others are told by the first of `shapes` they have. A shape's
+    named groups are fields. `slips` are shapes that are easily mistaken, each with what is said of it.
+
+    `lacks` says what a whole document still needs; `settle` judges what is set by the state and the document
+    as it was, and completes it; `about` says which subjects an act also concerns.
     """
 
     table: str
@@ -123,6 +127,10 @@ class Record:
     lacks: Callable[[Values], str] = lambda _doc: ""
     settle: Callable[[State, dict[str, Any], Values], dict[str, Any]] = lambda _state, new, _old: new
     about: Callable[[State, Values], tuple[str, ...]] = lambda _state, _doc: ()
+    lead: tuple[str, ...] = (r"(?P<name>.+)",)
+    begins: str = "the name comes first"
+    divider: str = ","
+    slips: tuple[tuple[str, str], ...] = ()
 
     def field(self, name: str) -> Field:
         """Return the field with this name; BadValue where there is none."""
@@ -182,7 +190,8 @@ class Record:
 
     def check_whole(self, doc: Values) -> None:
         """Raise BadValue where a document lacks something."""
-        problem = self.lacks(doc) if doc.get("name") else f"say what {self.noun} is called"
+        unnamed = self.fields[0].name == "name" and not doc.get("name")
+        problem = f"say what {self.noun} is called" if unnamed else self.lacks(doc)
         if problem:
             raise BadValue(problem)
 
@@ -190,13 +199,20 @@ class Record:
 
     def read(self, text: str, today: date) -> dict[str, Any]:
         """Read 'name, part, part' into values as typed; BadValue says which part cannot be read."""
-        name, *parts = [part.strip() for part in text.split(",")]
-        if not name:
-            raise BadValue(f"the name comes first: '{self.example}'")
-        values: dict[str, Any] = {"name": name}
+        parts = [part.strip() for part in text.split(self.divider)]
+        values: dict[str, Any] = {}
+        for shape, part in zip_longest(self.lead, parts[: len(self.lead)], fillvalue=""):
+            if not part:
+                raise BadValue(f"{self.begins}: '{self.example}'")
+            self._take(self._read_by((shape,), part, today), values, part)
+        self._read_on(parts[len(self.lead) :], values, today)
+        if not values:
+            raise BadValue(f"as: {self.example}")
+        return values
+
+    def _read_on(self, parts: Iterable[str], values: dict[str, Any], today: date) -> None:
         for part in filter(None, parts):
             self._take(self.read_part(part, today), values, part)
-        return values
 
     def read_new(self, text: str, today: date) -> dict[str, Any]:
         """Read the line of a new one; BadValue also where it needs more."""
@@ -206,7 +222,9 @@ class Record:
 
     def read_more(self, text: str, today: date) -> dict[str, Any]:
         """Read the parts of a line about one that is known."""
-        return {name: value for name, value in self.read(f"?, {text}", today).items() if name != "name"}
+        values: dict[str, Any] = {}
+        self._read_on([part.strip() for part in text.split(self.divider)], values, today)
+        return values
 
     def read_fields(self, text: str, today: date, *names: str) -> dict[str, Any]:
         """Read fields typed one behind the other, divided by ';'."""
@@ -215,7 +233,13 @@ class Record:
 
     def read_part(self, part: str, today: date) -> dict[str, Any]:
         """Read one part of a line by the first shape it has."""
-        for shape in self.shapes:
+        for shape, said in self.slips:
+            if re.fullmatch(shape, part, re.I):
+                raise BadValue(f"'{part}': {said}")
+        return self._read_by(self.shapes, part, today)
+
+    def _read_by(self, shapes: Iterable[str], part: str, today: date) -> dict[str, Any]:
+        for shape in shapes:
             if found := re.fullmatch(shape, part, re.I):
                 given = found.groupdict()
                 return {n: self.field(n).kind.read(v or "", today) for n, v in given.items() if v is not None}
@@ -257,15 +281,25 @@ class Record:
 
     def understood(self, values: Values) -> str:
         """Say how a line was understood, what is not known and matters included."""
-        said = [str(values["name"])]
-        for field in self.fields[1:]:
+        said = []
+        for field in self.fields:
             value = values.get(field.name)
             if value is None:
                 said.append(field.unsaid)
             elif field.said:
                 each = value if field.many else [value]
-                said += [field.said.format(*(v if isinstance(v, tuple) else (v,))) for v in each]
+                said += [
+                    field.said.format(*(v if isinstance(v, tuple) else (v,)), shown=field.kind.show(v))
+                    for v in each
+                ]
         return " · ".join(filter(None, said)).replace(" ·  ", " ")
+
+
+class Known(dict[str, Any]):
+    """A document for words with its fields in them: what is not known is left out."""
+
+    def __missing__(self, name: str) -> str:
+        return ""
 
 
 class About(NamedTuple):
@@ -275,6 +309,10 @@ class About(NamedTuple):
     doc: Values
     state: State
     today: date
+
+    def say(self, words: str) -> str:
+        """Return words with the record's fields in them."""
+        return words.format_map(Known(self.doc))
 
     @property
     def day(self) -> str:
@@ -286,7 +324,9 @@ class About(NamedTuple):
 class Question:
     """One thing to say of a record: answered at once, or (with a `title`) by a line typed.
 
-    `now` is what stands in that line before anything is typed: what is known already.
+    `now` is what stands in that line before anything is typed: what is known already. `when` says of which
+    records it is asked, `why` what wants a reason first ('' nothing does), `done` what is said then (else how
+    the record stands). In the words '{name}' is a field of the record.
     """
 
     label: str
@@ -295,6 +335,9 @@ class Question:
     title: str = ""
     example: str = ""
     now: Callable[[About], str] = lambda _it: ""
+    when: Callable[[About], bool] = lambda _it: True
+    why: Callable[[About, str], str] = lambda _it, _text: ""
+    done: str = ""
 
 
 def together(state: State, works: Iterable[Work]) -> Draft:

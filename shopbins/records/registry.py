@@ -38,7 +38,10 @@ ACTS = {
     )
 }
 
-RECORDS = (shortage.SHORTAGE, care.CARE, milestone.MILESTONE)
+RECORDS = (
+    *(shortage.SHORTAGE, care.CARE, milestone.MILESTONE, how.CAME_OFF, work.WORK, matched.MATCHED),
+    *(inspection.INSPECTION, inspection.CONCESSION, connection.CONNECTION),
+)
 """The records whose typed line, form and options are made from their fields."""
 
 FIELDS = {each.table: each.fields for each in (shortage.SHORTAGE, care.CARE)}

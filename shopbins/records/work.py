@@ -14,7 +14,7 @@ from shopbins.ledger.text import clean_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
 from shopbins.records.acts_refit import day_of
-from shopbins.records.record import Act, Field
+from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.waits import open_work
 
@@ -88,10 +88,15 @@ def _point(group: Group, text: str) -> str:
     return wanted
 
 
-LIST = Act(
-    "set work", "listed the work on", listed, "group",
-    (Field("points", kinds.TEXT, "its short list of work, in order", many=True),), kinds.GROUP,
+WORK = Record(
+    "group",
+    "work",
+    "clean, measure, new seals",
+    (Field("points", kinds.TEXT, "its short list of work, in order", many=True),),
+    (r"(?P<points>.+)",),
+    lead=(),
 )  # fmt: skip
+LIST = Act("set work", "listed the work on", listed, "group", WORK.fields, kinds.GROUP)
 DONE = Act(
     "work done", "work done on", done, "group",
     (Field("what", kinds.TEXT, "the point that is done"), Field("on", kinds.PAST, "on which day")),

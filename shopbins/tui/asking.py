@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError, WhyWanted
@@ -14,7 +15,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
-    from shopbins.records.record import Act, Question, Record
+    from shopbins.records.record import Question, Record, Values, Wanted
     from shopbins.tui.host import Host
 
 
@@ -50,12 +51,14 @@ def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
 
 
 def ask_new(
-    app: Host, record: Record, act: Act, title: str, said: Callable[[str], str], *, stays: bool = False,
-    whole: Callable[[dict[str, Any]], dict[str, Any]] = lambda values: values,
+    app: Host, record: Record, act: Callable[..., Wanted], title: str, said: Callable[[str, Values], str], *,
+    stays: bool = False, whole: Callable[[dict[str, Any]], dict[str, Any]] = lambda values: values,
+    then: Callable[[], None] = lambda: None,
 ) -> None:  # fmt: skip
-    """Ask for a new one by a form, filled by its typed line; `said` says by its key how it stands then.
+    """Ask for a new one by a form, filled by its typed line.
 
-    `whole` adds what goes without saying; with `stays` one is asked for after the other.
+    `act` is called with what was given, `whole` adds what goes without saying; `said` says by its key, and by
+    what was given, how it stands then. With `stays` one is asked for after the other.
     """
     day = app.today()
     recorded: list[str] = []
@@ -68,20 +71,22 @@ def ask_new(
         return {name: Guess(shown) for name, shown in record.rows(values).items()}
 
     def save(rows: Mapping[str, str]) -> str:
-        event = app.desk.do(act(**whole(record.read_rows(rows, day))))
+        values = whole(record.read_rows(rows, day))
+        event = app.desk.do(act(**values))
         app.changed()
-        recorded.append(said(event.subjects[0].partition(":")[2]))
+        recorded.append(said(event.subjects[0].partition(":")[2], values))
         return recorded[-1]
 
     def given(rows: dict[str, str] | None) -> None:
         if rows is not None:
             app.tell(recorded[-1])
+            then()
 
     rows = [
         Row(field.name, field.option.lstrip("-") or field.name, example=field.says,
             wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
         for field in record.fields
-        if field.option or field.name == "name"
+        if (field.says or field.option) and not (field.kind.thing and not field.option)
     ]  # fmt: skip
     lacks = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
     form = Form(title, rows, quick, record.example, whole=lacks, save=save, stays=stays)
@@ -91,38 +96,65 @@ def ask_new(
 def ask_about(
     app: Host, record: Record, questions: Sequence[Question], key: str, said: Callable[[str], str],
     then: Callable[[Event], None] = lambda _event: None,
+    first: Sequence[tuple[Choice, Callable[[], None]]] = (),
 ) -> None:  # fmt: skip
-    """Ask what there is to say of one: a digit picks the question; `then` is told what was recorded."""
-    it = About(key, record.known(app.desk.state, key), app.desk.state, app.today())
+    """Ask what there is to say of one: a digit picks the question; `then` is told what was recorded.
 
+    `first` are choices before the questions, each with what it does.
+    """
+    it = About(key, record.known(app.desk.state, key), app.desk.state, app.today())
+    asked = [each for each in questions if each.when(it)]
     recorded: list[Event] = []
 
-    def answer(question: Question, text: str = "") -> None:
-        recorded.append(app.desk.do(question.answer(it, text)))
+    def answer(question: Question, text: str = "", **reason: str) -> None:
+        wanted = question.answer(it, text)
+        recorded.append(app.desk.do(replace(wanted, values={**wanted.values, **reason})))
 
-    def done() -> None:
+    def done(question: Question) -> None:
         app.changed()
-        app.tell(said(key))
+        app.tell(it.say(question.done) if question.done else said(key))
         then(recorded[-1])
+
+    def ask_why(question: Question, text: str, why: str) -> None:
+        app.push_screen(
+            Ask(why, save=lambda reason: answer(question, text, reason=reason)),
+            lambda reason: done(question) if reason else None,
+        )
+
+    def at_once(question: Question) -> None:
+        if why := question.why(it, ""):
+            ask_why(question, "", why)
+            return
+        try:
+            answer(question)
+        except DeskError as problem:
+            app.tell(*problem.lines, bad=True)
+        else:
+            done(question)
+
+    def typed(question: Question, text: str | None) -> None:
+        if text and (why := question.why(it, text)):
+            ask_why(question, text, why)
+        elif text:
+            done(question)
 
     def chosen(picked: str | None) -> None:
         if picked is None:
             return
-        question = questions[int(picked)]
+        if int(picked) < len(first):
+            first[int(picked)][1]()
+            return
+        question = asked[int(picked) - len(first)]
         if not question.title:
-            try:
-                answer(question)
-            except DeskError as problem:
-                app.tell(*problem.lines, bad=True)
-            else:
-                done()
+            at_once(question)
             return
         app.push_screen(
-            Ask(question.title.format(**it.doc), question.now(it), example=question.example,
+            Ask(it.say(question.title), question.now(it), example=question.example,
                 wrong=wrong(lambda text: question.answer(it, text)),
-                save=lambda text: answer(question, text)),
-            lambda text: done() if text else None,
+                save=lambda text: None if question.why(it, text) else answer(question, text)),
+            lambda text: typed(question, text),
         )  # fmt: skip
 
-    choices = [Choice(str(n), each.label, each.beside) for n, each in enumerate(questions)]
+    choices = [replace(choice, value=str(n)) for n, (choice, _) in enumerate(first)]
+    choices += [Choice(str(n), each.label, it.say(each.beside)) for n, each in enumerate(asked, len(first))]
     app.push_screen(Pick(str(it.doc["name"]), choices, says=[said(key)], digits=True), chosen)

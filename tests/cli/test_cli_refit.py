@@ -221,11 +221,11 @@ def test_the_other_records(job: Run) -> None:
     assert job("assembly", "engine > bottom", "--to", "engine > crankcase").status == 0
     assert job("show", "crank", "--json").data["origin"] == ["engine", "crankcase"]
     for wrong in (
-        ["how", "crank", "--shim", "two"],
         ["connect", "hose", "a"],
         ["care", "--done", "2020-01-01"],
     ):
         assert job(*wrong).status == 64
+    assert job("how", "crank", "--shim", "two").status == 65
 
 
 def test_every_act_is_said_in_the_history(job: Run) -> None:

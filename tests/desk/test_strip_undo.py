@@ -38,7 +38,7 @@ def prepared(desk: Desk) -> None:
     desk.do(relation.BEFORE("head", firsts=["cover"]))
     desk.do(shortage.ADD(name="shells", positions=["crank"]))
     desk.do(milestone.SET(name="closed", needs=["cover"], by="2999-01-01"))
-    desk.do(connection.CONNECT(name="feed", kind="hose", end_a="pump", end_b="filter"))
+    desk.do(connection.CONNECT(name="feed", kind="hose", a="pump", b="filter"))
     desk.do(care.ADD(name="hoses", every_days=365.0))
     desk.do(position.ADD_ASSEMBLY(path=("engine", "fuel")))
     desk.do(work.LIST("crank", points=["clean"]))
@@ -68,7 +68,7 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
         milestone.REACHED("closed", on="today", reason="closed up for the winter")
     ),
     "drop milestone": lambda d: d.do(milestone.DROP("closed")),
-    "goes on after": lambda d: d.do(milestone.AFTER("crank", milestone="closed")),
+    "goes on after": lambda d: d.do(milestone.AFTER("closed", parts=["crank"])),
     "rename": lambda d: d.do(position.RENAME(path=("engine", "head"), to=("engine", "cylinder head"))),
     "assembly": lambda d: d.do(position.ADD_ASSEMBLY(path=("engine", "air"))),
     "fit": lambda d: d.fit(gid(d, "springs")),
@@ -83,7 +83,7 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "arrive": lambda d: d.do(shortage.ARRIVE("shells", on="2026-11-25")),
     "renew": lambda d: d.do(shortage.RENEW("crank", days="3-5")),
     "match": lambda d: d.do(matched.MATCH(name="top", groups=["head", "cover"])),
-    "connect": lambda d: d.do(connection.CONNECT(name="start", kind="wire", end_a="board", end_b="solenoid")),
+    "connect": lambda d: d.do(connection.CONNECT(name="start", kind="wire", a="board", b="solenoid")),
     "joined": lambda d: d.do(connection.SET("H1", joined=True)),
     "care": lambda d: d.do(care.ADD(name="filter", every_hours=250.0)),
     "care done": lambda d: d.do(care.SET("hoses", done="2026-11-25")),

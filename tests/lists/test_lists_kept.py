@@ -54,7 +54,7 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
     )
     desk.do(shortage.ADD(name="=cmd()", qty=3, unit="tubes"))
     desk.do(care.ADD(name="hoses", every_days="1 year", done="2020-01-01", machine="engine"))
-    desk.do(connection.CONNECT(name="fuel feed", kind="hose", end_a="lift pump", end_b="filter"))
+    desk.do(connection.CONNECT(name="fuel feed", kind="hose", a="lift pump", b="filter"))
     backs = [
         Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
         for n, each in enumerate(refit(desk.state), 1)

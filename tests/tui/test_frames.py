@@ -139,7 +139,7 @@ def engine(look):
     desk.do(milestone.SET(name="head on", needs=[ids["head"]], by="2026-06-01"))
     desk.do(shortage.ADD(name="head gasket", positions=[ids["head"]], days=(10, 20), ask_of="Hansen"))
     desk.do(shortage.ADD(name="impeller", positions=[ids["pump"]], days=(3, 3)))
-    feed = {"end_a": "lift pump outlet", "end_b": "filter inlet", "machine": "engine"}
+    feed = {"a": "lift pump outlet", "b": "filter inlet", "machine": "engine"}
     desk.do(CONNECT(name="fuel feed", kind="hose", **feed))
     look.app.today = lambda: date(2026, 5, 20)
     look.app.changed()

@@ -12,6 +12,7 @@ from shopbins.strip.care import care
 from shopbins.strip.count import count
 from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.form import Form
 from shopbins.tui.dialogs.inspecting import Inspecting
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -452,7 +453,10 @@ async def test_milestones_their_chain_and_what_goes_on_after(refit, rows):
     assert desk.state.docs("milestone")["head on"]["by"] == "2026-06-01"
     await refit.press("enter", "5", *"sea water pump", "enter")
     await refit.settled()
-    assert "circle" in refit.app.said_line().plain, "the pump goes on before the head"
+    told = str(refit.app.screen.query_one("#wrong").render())
+    assert "circle" in told, "the pump goes on before the head; the line stays"
+    await refit.press("ctrl+u", "escape", "escape")
+    await refit.settled()
     await refit.press("enter", "1")
     await refit.settled()
     assert isinstance(refit.app.screen.view, All)
@@ -500,7 +504,7 @@ async def test_a_hose_is_recorded_by_both_ends_and_joined(refit):
     await show(refit, Ends)
     await refit.press("plus", *"hose fuel feed, lift pump", "enter")
     await refit.pause()
-    assert isinstance(refit.app.screen, Ask)
+    assert isinstance(refit.app.screen, Form)
     await refit.press(*", filter inlet", "enter")
     await refit.settled()
     assert refit.app.screen.current().mark == "H1"

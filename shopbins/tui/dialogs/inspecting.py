@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.problems import BadValue
-from shopbins.records.inspection import INSPECT
-from shopbins.strip.work import inspections, judge
+from shopbins.records.inspection import INSPECT, INSPECTION
+from shopbins.strip.work import Judged, inspections, judge
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
-from shopbins.tui.parts.entryline import Unreadable
-from shopbins.tui.refit.entryline import Measured, read_inspection
 from shopbins.tui.text import plain
 
 GLYPH = {"within": "✓", "beyond": GRADE_GLYPH["stop"], "not judged": "?"}
@@ -33,7 +34,7 @@ class Inspecting(Dialog[str]):
             yield Static(plain(f"Inspection of {group.shown}"), classes="title", markup=False)
             for each in inspections(self.desk.state, group)[-5:]:
                 yield Static(plain(f"  {GLYPH[each.verdict]} {each.told}"), classes="says", markup=False)
-            yield TypedLine(placeholder="journal 2, 59.93 mm, at least 59.96 mm", id="typed")
+            yield TypedLine(placeholder=INSPECTION.example, id="typed")
             yield Static("", id="verdict", classes="says", markup=False)
             yield Static("mm, um, thou, 1 3/8 in, M10x1.25 · at least, at most, X to Y, is M10", classes="hint", markup=False)  # noqa: E501  # fmt: skip
             yield Static("enter saves · esc cancels", classes="hint", markup=False)
@@ -47,20 +48,23 @@ class Inspecting(Dialog[str]):
         text, said = event.value.strip(), ""
         if text.count(",") >= 1:
             try:
-                read = read_inspection(text)
-                found = judge(read.measured, *self._limits(read))
+                found = self._judged(self._read(text))
                 said = f"{GLYPH[found.verdict]} {found.text}"
-            except (Unreadable, BadValue) as problem:
+            except BadValue as problem:
                 said = f"  {problem}"
         self.query_one("#verdict", Static).update(plain(said, 300))
 
-    def _limits(self, read: Measured) -> tuple[str, str]:
-        """Return the limits typed, else those the same was judged by the last time."""
-        if read.low or read.high:
-            return read.low, read.high
+    def _read(self, text: str) -> dict[str, Any]:
+        return INSPECTION.read(text, self.shopbins.today())
+
+    def _judged(self, read: Mapping[str, Any]) -> Judged:
+        """Judge by the limits typed, else by those the same was judged by the last time."""
         known = inspections(self.desk.state, self.desk.state.group(self._group))
-        last = next((x for x in reversed(known) if x.what.casefold() == read.what.casefold()), None)
-        return ("", "") if last is None else (last.low, last.high)
+        last = next((x for x in reversed(known) if x.what.casefold() == read["what"].casefold()), None)
+        low, high = read.get("low", ""), read.get("high", "")
+        if last is not None and not low and not high:
+            low, high = last.low, last.high
+        return judge(read["measured"], low, high)
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
         """Record it."""
@@ -70,12 +74,10 @@ class Inspecting(Dialog[str]):
             self.dismiss(None)
             return
         try:
-            read = read_inspection(text)
-            found = judge(read.measured, *self._limits(read))
-            self.desk.do(
-                INSPECT(self._group, what=read.what, measured=read.measured, low=read.low, high=read.high)
-            )
-        except (Unreadable, BadValue, DeskError) as problem:
+            read = self._read(text)
+            found = self._judged(read)
+            self.desk.do(INSPECT(self._group, **read))
+        except (BadValue, DeskError) as problem:
             self.query_one("#verdict", Static).update(plain(f"! {problem}", 300))
             self.app.bell()
             return

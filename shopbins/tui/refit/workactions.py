@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
-from shopbins.records.how import HOW
-from shopbins.records.inspection import CONCEDE
-from shopbins.records.matched import MATCH
+from shopbins.records.how import CAME_OFF, HOW
+from shopbins.records.inspection import CONCEDE, CONCESSION
+from shopbins.records.matched import MATCH, MATCHED
 from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS
+from shopbins.tui.asking import ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
-from shopbins.tui.parts.entryline import Unreadable
-from shopbins.tui.refit.entryline import read_how
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
@@ -98,20 +97,8 @@ class WorkActions:
         """Record how it came off."""
         if (position := self._position()) is None:
             return
-        app = self._shopbins
-
-        def given(text: str | None) -> None:
-            if text:
-                app.attempt(
-                    lambda: app.desk.do(HOW(position, **read_how(text))), f"noted how it came off: {text}"
-                )
-
-        app.push_screen(
-            Ask(f"How did {app.desk.position(position).name} come off?",
-                example="trick heat the boss; left-hand; broke away at 45; shims 2 x 0.05 mm front; way up",
-                wrong=_wrong(read_how)),
-            given,
-        )  # fmt: skip
+        title = f"How did {self._shopbins.desk.position(position).name} come off?"
+        ask_new(self._shopbins, CAME_OFF, partial(HOW, position), title, lambda _, values: f"noted how it came off: {CAME_OFF.understood(values)}")  # noqa: E501  # fmt: skip
 
     def action_match(self) -> None:
         """Have the marked groups be a matched set, each with its seat where given."""
@@ -120,26 +107,18 @@ class WorkActions:
         if not ids and (found := cast("Place", self).current_group()) is not None:
             ids = [found]
 
-        def given(text: str | None) -> None:
-            name, *seats = [part.strip() for part in (text or "").split(",")]
-            if not name:
-                return
-            event = app.attempt(
-                lambda: app.desk.do(MATCH(name=name, groups=ids, seats=seats)), f"matched set: {name}"
-            )
-            if event is not None:
-                app.marked.clear()
-                app.changed()
-
         names = ", ".join(app.desk.state.group(each).shown for each in ids[:3]) + (
             " ..." if len(ids) > 3 else ""
         )
-        app.push_screen(
-            Ask(
-                f"What are {names} together?", example="main bearing 3 and its cap, seat 3 block, seat 3 cap"
-            ),
-            given,
-        )
+
+        def matched() -> None:
+            app.marked.clear()
+            app.changed()
+
+        ask_new(
+            app, MATCHED, partial(MATCH, groups=ids), f"What are {names} together?",
+            lambda _, values: f"matched set: {values['name']}", then=matched,
+        )  # fmt: skip
 
     def action_last_seen(self) -> None:
         """Say where it was last seen, and what was moved from there afterwards."""
@@ -184,21 +163,6 @@ def ask_cautions(app: Host, group: Group) -> None:
         ),
         chosen,
     )
-
-
-def _wrong(read: Callable[[str], object]) -> Callable[[str], str | None]:
-    """Return what says in a line what cannot be read."""
-
-    def wrong(text: str) -> str | None:
-        if not text:
-            return None
-        try:
-            read(text)
-        except Unreadable as problem:
-            return str(problem)
-        return None
-
-    return wrong
 
 
 # -- work
@@ -266,7 +230,7 @@ def _edit_note(app: Host, group: Group) -> None:
 def _write_list(app: Host, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
-            listed = [part.strip() for part in text.split(",") if part.strip()]
+            listed = work.WORK.read(text, app.today())["points"] if text.strip() else []
             app.attempt(
                 lambda: app.desk.do(work.LIST(group.id, points=listed)), f"{group.shown}: {text or 'no work'}"
             )
@@ -317,28 +281,17 @@ def _inspected(app: Host, group: Group, verdict: str | None) -> None:
 
 
 def ask_concession(app: Host, group: Group) -> None:
-    """Ask for a concession in one line: reason; limits; until."""
-
-    def given(text: str | None) -> None:
-        if text:
-            reason, limits, until, *_ = [*(part.strip() for part in text.split(";")), "", ""]
-            app.attempt(
-                lambda: app.desk.do(CONCEDE(group.id, reason=reason, limits=limits, until=until or None)),
-                f"{group.shown}: under concession by {app.desk.by}, {limits}",
-            )
-
+    """Ask for a concession: the reason, within what, until when."""
     let = release(app.desk.state, group.id, app.today())
     what = let.beyond[0] if let.beyond else None
     limit = "d >= 8.95 mm" if what is None else f"{what.what} >= {what.doc.get('measured', '')}"
     if what is not None and what.doc.get("high_mm") is not None and what.doc.get("low_mm") is None:
         limit = f"{what.what} <= {what.doc.get('measured', '')}"
-    app.push_screen(
-        Ask(
-            f"Why may {group.shown} be used; within what; until when?",
-            example=f"good for one season; {limit}; 2027-10-31",
-        ),
-        given,
-    )
+    ask_new(
+        app, replace(CONCESSION, example=f"good for one season; {limit}; 2027-10-31"),
+        partial(CONCEDE, group.id), f"Why may {group.shown} be used; within what; until when?",
+        lambda _, values: f"{group.shown}: under concession by {app.desk.by}, {values.get('limits', '')}",
+    )  # fmt: skip
 
 
 # -- what is lacking
@@ -374,5 +327,5 @@ def add_shortage(app: Host, position: str | None = None) -> None:
     waits = "" if position is None else f" before {app.desk.position(position).name} can go back"
     ask_new(
         app, shortage.SHORTAGE, shortage.ADD, f"What is lacking{waits}?",
-        lambda key: shortage.sentence(app.desk.state, key, app.today()), stays=True, whole=whole,
+        lambda key, _: shortage.sentence(app.desk.state, key, app.today()), stays=True, whole=whole,
     )  # fmt: skip
