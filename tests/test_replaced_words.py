@@ -103,3 +103,24 @@ def test_no_replaced_phrase_comes_back(source):
         if (hit := re.search(pattern, text, re.IGNORECASE))
     ]
     assert not found, f"{len(found)} old phrases:\n" + "\n".join(found)
+
+
+INTERNAL = re.compile(r"\b(groups?|zones?|tags?|tagged|untagged|judge[ds]?|judging)\b", re.IGNORECASE)
+KEPT = re.compile(
+    r"shopbins tags( --zones)?|--untagged|another zone|stale tags|not judged|people licensed to judge"
+    r"|tag it until|`[^`]*`|undefined tag|begins a tag|^zone '|' overlaps zone '"
+    r"|parts a zone from its level|is the judge|^tag '"
+)
+"""Commands, keys of the data and the YAML file's own words keep their names; a lock-out tag is one."""
+
+
+@pytest.mark.parametrize("package", ["rules", "shop"])
+def test_what_rules_and_the_shop_files_help_say_has_no_word_of_the_programs_inside(package):
+    """People read of parts, places and labels, and that something is checked."""
+    found = [
+        f"{where}:{line}: '{hit[0]}' in {text!r}"
+        for where, line, text in texts()
+        if where.startswith(f"shopbins/{package}/") and " " in text.strip() and not text.startswith("# Rules")
+        if (hit := INTERNAL.search(KEPT.sub("", text)))
+    ]
+    assert not found, "\n".join(found)

@@ -98,7 +98,7 @@ def plan_move(
     except NotMovable as why:
         raise BadInput(str(why)) from None
     except FloorProblem as problem:
-        raise BadInput(f"the floor cannot be judged: {problem}") from None
+        raise BadInput(f"the floor cannot be checked: {problem}") from None
 
 
 def describe(desk: Desk, group_id: str, moving: Moving) -> int:

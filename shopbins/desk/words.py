@@ -41,7 +41,7 @@ def whereabouts(state: State, where: Whereabouts) -> str:
     while isinstance(where, InGroup):
         if where.group in seen or not state.has_group(where.group):
             return ", ".join(
-                ["nowhere (in itself)" if where.group in seen else "in a group that is gone", *chain]
+                ["nowhere (in itself)" if where.group in seen else "in a part that is gone", *chain]
             )
         seen.add(where.group)
         holder = state.group(where.group)
@@ -196,7 +196,7 @@ def _name(state: State, subject: str, after: Any, before: Any) -> str:
     for doc in (after, before):
         if isinstance(doc, dict) and doc.get("name"):
             return str(doc["name"])
-    return "a group since gone"
+    return "a part since gone"
 
 
 def day_of(at: str) -> str:

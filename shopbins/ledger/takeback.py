@@ -134,6 +134,6 @@ def _check_whole(state: State, after: Changes) -> None:
             if parent in gone or not (state.has_group(parent) or f"group:{parent}" in after):
                 raise Refused("it cannot be taken back: the part it lay in is gone")
             if parent in seen:
-                raise Refused("it cannot be taken back: a group would come to lie in itself")
+                raise Refused("it cannot be taken back: a part would come to lie in itself")
             seen.add(parent)
             parent = parents[parent] if parent in parents else inside.get(parent)

@@ -91,7 +91,7 @@ def checked_place(where: InZone) -> InZone:
     """Check a place in a zone; x and y come together."""
     zone, level = clean_text(where.zone, "a zone"), clean_text(where.level, "a level")
     if not zone:
-        raise BadValue("a place needs a zone")
+        raise BadValue("a place needs its name")
     if (where.x_mm is None) != (where.y_mm is None):
         raise BadValue("a place needs both x and y, or neither")
     turn = checked_turn(where.turn_deg)
@@ -208,7 +208,7 @@ def checked(fields: Mapping[str, Any]) -> dict[str, Any]:
     """Check attributes of a group; raises BadValue, also for an attribute that cannot be set."""
     for name in fields:
         if name not in _CHECKS:
-            raise BadValue(f"a group has no {name!r} that could be set")
+            raise BadValue(f"a part has no {name!r} that could be set")
     return {name: _CHECKS[name](value) for name, value in fields.items()}
 
 

@@ -519,7 +519,7 @@ def movable_whereabouts(it: Body) -> str:
     if isinstance(where, InZone):
         return f"where exactly {it.group.shown} stands in {where.zone} is not known: put it there with --at"
     if isinstance(where, InGroup):
-        return f"{it.group.shown} lies in or on another group: move that, or put it on the floor first"
+        return f"{it.group.shown} lies in or on another part: move that, or put it on the floor first"
     if isinstance(where, Away):
         return f"{it.group.shown} is away at {where.to}"
     return f"{it.group.shown} does not stand anywhere: put it where it is first"

@@ -36,7 +36,7 @@ def known(state: State, group_id: str) -> Group:
 
 def _check_known(state: State, group_id: str) -> None:
     if not state.has_group(group_id):
-        raise Refused("there is no such group any more")
+        raise Refused("there is no such part any more")
 
 
 Accepting = Mapping[str, Mapping[str, Any]] | None
@@ -87,7 +87,7 @@ def take(
     }  # fmt: skip
     clean = values.checked(fields)
     if not clean["name"] and not code:
-        raise BadValue("a group needs a name, or the code of a blank tag")
+        raise BadValue("a part needs a name, or the code of a blank tag")
     group_id = new_id()
     after: dict[str, Any] = {}
     if code:
@@ -136,7 +136,7 @@ def _placed(state: State, group_id: str, where: Whereabouts) -> Whereabouts:
                 f"{state.group(group_id).shown} cannot go {where.how} {holder.shown}: that lies in it"
             )
         if where.how not in ("in", "on"):
-            raise BadValue(f"a group lies in or on another, not {where.how!r}")
+            raise BadValue(f"a part lies in or on another, not {where.how!r}")
         return where
     if isinstance(where, InZone):
         return values.checked_place(where)
@@ -398,7 +398,7 @@ def merge(
     """
     ids = list(dict.fromkeys(group_ids))
     if len(ids) < 2:
-        raise BadValue("merging takes at least two groups")
+        raise BadValue("merging takes at least two parts")
     kept, *others = (known(state, each) for each in ids)
     for other in others:
         if other.id in state.chain(kept.id):

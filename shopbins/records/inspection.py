@@ -96,11 +96,11 @@ def check_no_wider(what: str, old: Any, new: Any) -> None:
         if was is not None and (now is None or (was - now) * sign > ROUND_MM):
             limits = limits_said(old.get("low", ""), old.get("high", ""))
             raise Refused(
-                f"{what} was judged by '{limits}': a wider limit is a concession, with name and reason"
+                f"{what} was checked against '{limits}': a wider limit is a concession, with name and reason"
             )
     seen = old.get("low_mm") is None and old.get("high_mm") is None and old.get("low")
     if seen and new.get("low") != old.get("low"):
-        raise Refused(f"{what} was judged by '{old['low']}': another one is a concession")
+        raise Refused(f"{what} was checked against '{old['low']}': another one is a concession")
 
 
 def concede(

@@ -22,7 +22,7 @@ def match(state: State, name: str, groups: Sequence[str], seats: Sequence[str] |
     """
     ids = list(dict.fromkeys(groups))
     if not ids:
-        raise BadValue("a matched set has at least one group (of several pieces) in it")
+        raise BadValue("a matched set has at least one part (of several pieces) in it")
     matched = [known(state, each) for each in ids]
     if len(ids) == 1 and matched[0].qty < 2:
         raise BadValue("a matched set has at least two pieces")
@@ -56,7 +56,7 @@ def checked_set(old: Doc, groups: Sequence[Group] | None, seats: Sequence[str] |
     if len(positions) < 2 and sum(each.qty for each in groups or ()) < 2:
         raise BadValue("a matched set has at least two pieces")
     if named and len(named) != len(positions):
-        raise BadValue(f"{len(named)} seats for {len(positions)} groups: say them all anew (--seat)")
+        raise BadValue(f"{len(named)} seats for {len(positions)} parts: say them all anew (--seat)")
     doc: dict[str, Any] = {"positions": positions, "seats": named or None}
     if groups is not None:
         doc["matched"] = [each.id for each in groups if each.brought] or None

@@ -137,7 +137,7 @@ def missing_text(state: State, name: str, found: LastSeen, where: str, words: Wo
         gone_with = (
             state.group(each.group).shown
             if state.has_group(each.group)
-            else "a group since merged or taken back"
+            else "a part since merged or taken back"
         )
         lines.append(f"   {local_time(each.event.at)}  {gone_with} -> {words(each.to)}")
     return lines

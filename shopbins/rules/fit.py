@@ -137,13 +137,13 @@ def _furthest(inner: Outline, outer: Outline) -> tuple[float, float]:
 
 OUTSIDE = Rule(
     key="outside",
-    title="Sticks out of its room or zone",
-    text="A posed thing lies wholly on the outline of its zone, and what stands on the open floor wholly in "
+    title="Sticks out of its room or place",
+    text="A posed thing lies wholly on the outline of its place, and what stands on the open floor wholly in "
     "its room, to 0.001 mm. A stop.",
     limit="0 mm",
     source="geometry of the outlines",
     mark="derived",
-    remedy="shift or turn it, or lay it in a larger place",
+    remedy="shift or turn it, or put it in a larger place",
     look=_look_outside,
     per="room",
     stand=_outside,

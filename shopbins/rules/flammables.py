@@ -163,7 +163,7 @@ OPEN = Rule(
     text="Outside fire-resisting cabinets (`cabinet: flammables`) and stores no more is kept than "
     "published, the "
     "whole building counted as one fire area, yards (`outdoor`) not; category 1 and categories 2 to 4 are "
-    "judged separately in "
+    "checked separately in "
     "'us'. To fix. "
     "Also against `limits.liquids`. In 'uk' no figure: what half a day or a shift needs.",
     limit="94.6 L of category 1, 454.2 L of 2 to 4 ('us'); 20 kg of 1 and 2, of it 10 kg of 1, 100 kg of "
@@ -567,10 +567,10 @@ GAS = Rule(
     key="fuel-gas",
     title="Fuel gas stored inside",
     text="In 'us' to 300 lb (136 kg) of liquefied fuel gas (LPG, propane, butane, MAPP) and to 2000 cu ft "
-    "(56.6 m3) of other fuel gas (acetylene, hydrogen, methane) are stored inside a building, each judged by "
-    "itself; what is in use (`in use`) is not counted. How much gas a bottle holds is told by `gas mass` and "
-    "`gas volume`. Liquefied gas not told is within where even the whole bottle is, to fix where two "
-    "fifths of it (own figure) are more, between them not checked.",
+    "(56.6 m3) of other fuel gas (acetylene, hydrogen, methane) are stored inside a building, each checked "
+    "by itself; what is in use (`in use`) is not counted. How much gas a bottle holds is told by "
+    "`gas mass` and `gas volume`. Liquefied gas not told is within where even the whole "
+    "bottle is, to fix where two fifths of it (own figure) are more, between them not checked.",
     limit="300 lb, 2000 cu ft of gas in 'us'",
     source="29 CFR 1910.253(b)(3)(i)",
     mark="from memory",

@@ -76,7 +76,7 @@ def _by_rule(findings: Iterable[Finding]) -> list[list[Finding]]:
 
 def _several(kind: Kind, group: Sequence[Finding]) -> Line:
     first = group[0]
-    text = first.text if len(group) == 1 else f"{first.rule}: {len(group)}, first {first.text}"
+    text = first.text if len(group) == 1 else f"{len(group)} alike, first: {first.text}"
     return Line(kind, text, first.remedy, tuple(group))
 
 

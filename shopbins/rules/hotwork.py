@@ -181,7 +181,7 @@ HOT = Rule(
     title="What burns near hot work",
     text="Whatever its cautions mark as burning, ordinary combustibles too, is 35 ft (10.668 m) from hot "
     "work and "
-    "from a hot fixture, unless moved, shielded or watched; a zone with cautions counts from its outline "
+    "from a hot fixture, unless moved, shielded or watched; a place with cautions counts from its outline "
     "even when "
     "it is empty; walls count as shield. To fix in 'us', elsewhere advice; "
     "but fuel gas and liquids of category 1 and 2 within 3 m of a hot fixture are to fix in every set (own "
@@ -416,7 +416,7 @@ FIRE_WATCH = Rule(
     title="The fire watch",
     text="Somebody watches during hot work and for 30 min after (60 min by insurers in 'uk'). Always said "
     "in the "
-    "remedy, never judged.",
+    "remedy, never checked.",
     limit="30 min",
     source="29 CFR 1910.252(a)(2)(iii)",
     mark="published",

@@ -1,4 +1,4 @@
-"""Catching up: what is not named, weighed, tagged or decided, in one counted line a zone; stale tags."""
+"""Catching up: what is not named, weighed, labelled or decided, in one counted line a zone; stale tags."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from shopbins.ledger.model import Group
 from shopbins.ledger.printed import changed
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed
+from shopbins.rules.say import listed, plural
 from shopbins.scene.contents import area_of
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
@@ -20,7 +20,7 @@ HOW = {
     "weigh": "weigh and record it: shopbins set {code} --mass 4kg",
     "name": "say what it is: shopbins set {code} --name 'valve springs'",
     "measure": "three numbers are enough: shopbins set {code} --size 300x200x150mm",
-    "tag": "print its tag and stick it on: shopbins tags {code}",
+    "tag": "print its label and stick it on: shopbins tags {code}",
     "give an origin to": "say where it came off: shopbins set {code} --origin 'engine > pump'",
     "decide on": "say what happens to it: shopbins set {code} --disposition refit",
 }
@@ -123,17 +123,19 @@ def folded(scene: Scene) -> list[tuple[str, str]]:
         if groups:
             inside = len(places[name])
             where = f" in {inside} place{'s' if inside != 1 else ''}" if name == "unweighed" else ""
-            said.append((words.format(len(groups)) + where, HOW[verb].format(code=groups[0].code)))
+            said.append(
+                (words.format(plural(len(groups), "part")) + where, HOW[verb].format(code=groups[0].code))
+            )
     return said
 
 
 _KINDS = {
-    "unweighed": ("weigh {} parts", "weigh"),
+    "unweighed": ("weigh {}", "weigh"),
     "unnamed": ("name {}", "name"),
     "unsized": ("measure {}", "measure"),
-    "untagged": ("tag {}", "tag"),
-    "no_origin": ("origin not known: {}", "give an origin to"),
-    "undecided": ("undecided: {}", "decide on"),
+    "untagged": ("label {}", "tag"),
+    "no_origin": ("find out where {} came from", "give an origin to"),
+    "undecided": ("decide what happens to {}", "decide on"),
 }
 """Each kind of record to complete, said in a line, and what is done about it."""
 
@@ -189,10 +191,10 @@ def _matters(scene: Scene, zone: Zone, group: Group) -> tuple[float, float, str]
 
 LOOSE = Rule(
     key="loose",
-    title="Not yet named, weighed, tagged or decided",
-    text="In each zone counts what is unnamed, not weighed, not measured, without label, origin not known, "
+    title="Not yet named, weighed, labelled or decided",
+    text="In each place counts what is unnamed, not weighed, not measured, without label, origin not known, "
     "undecided, and names the three to do first: those on the level nearest its load, the largest before "
-    "the others. To fix, one line a zone.",
+    "the others. To fix, one line a place.",
     limit="0",
     source="the ledger",
     mark="own",
@@ -212,7 +214,7 @@ def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
     if stale:
         named = listed((f"{group.shown} ({', '.join(why)})" for group, why in stale), FIRST)
         name = f"floor of {zone.name}" if zone.kind == "room" else zone.name
-        says = "1 tag says" if len(stale) == 1 else f"{len(stale)} tags say"
+        says = "1 label says" if len(stale) == 1 else f"{len(stale)} labels say"
         yield STALE.found(
             "note",
             (f"zone:{zone.key}",),
@@ -228,8 +230,8 @@ def _look_stale(scene: Scene, zone: Zone) -> Iterator[Finding]:
 STALE = Rule(
     key="stale tags",
     title="Labels are out of date",
-    text="In each zone counts groups whose name, origin, count, mass or cautions have changed since their "
-    "tag was printed. What was written by hand on a blank tag is not known and not counted.",
+    text="In each place counts parts whose name, origin, count, mass or cautions have changed since their "
+    "label was printed. What was written by hand on a blank label is not known and not counted.",
     limit="0",
     source="the ledger",
     mark="own",

@@ -27,7 +27,7 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
         yield UNPLACED.found(
             "correct",
             tags(groups),
-            f"{plural(len(groups), 'group')} taken off and not put down: {names}",
+            f"{plural(len(groups), 'part')} taken off and not put down: {names}",
             measured=len(groups),
             limit=0,
             unit="count",
@@ -37,7 +37,7 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
 UNPLACED = Rule(
     key="unplaced",
     title="Taken off and not put down",
-    text="Every group lies somewhere or is away. To fix, counted in one line.",
+    text="Every part lies somewhere or is away. To fix, counted in one line.",
     limit="0",
     source="the ledger",
     mark="own",
@@ -165,11 +165,11 @@ def _audit_circle(scene: Scene, _today: date) -> Iterator[Finding]:
 CIRCLE = Rule(
     key="in-circle",
     title="In itself, or in what is gone",
-    text="No group is in or on itself, directly or in a circle, nor in one that is gone. To fix.",
+    text="No part is in or on itself, directly or in a circle, nor in one that is gone. To fix.",
     limit="0",
     source="the ledger",
     mark="own",
-    remedy="lay one of them down in its true place",
+    remedy="put one of them in its true place",
     audit=_audit_circle,
     each="part",
 )

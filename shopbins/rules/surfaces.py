@@ -175,7 +175,7 @@ LARGE = Rule(
     limit="the surface's own size",
     source="rectangle in rectangle: W. B. Carver, American Mathematical Monthly 64 (1957) 114-116",
     mark="from memory",
-    remedy="lay it on a larger surface or on the floor",
+    remedy="put it on a larger surface or on the floor",
     look=_look_large,
     per="zone",
     judge=_judge_large,
@@ -316,7 +316,7 @@ NO_ROOM = Rule(
     limit="one free place",
     source="geometry of the outlines",
     mark="derived",
-    remedy="clear a place, choose another zone, or give the place yourself",
+    remedy="clear a place, choose another place, or give the place yourself",
 )
 
 RULES = (LARGE, FULL, NO_LAYOUT, NO_ROOM, UNKNOWN)

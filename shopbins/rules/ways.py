@@ -168,7 +168,7 @@ AISLE = Rule(
     key="aisle",
     title="How wide a walkway is to be",
     text="No set gives a width for aisles that are no exit route: they are kept clear and wide enough. "
-    "What is judged is the shop file's own width (`walkway`); that no published one stands behind it is "
+    "What is checked is the shop file's own width (`walkway`); that no published one stands behind it is "
     "kept in the coverage.",
     limit="none published",
     source="29 CFR 1910.176(a); Workplace Regulations 1992 reg. 17; 89/654/EEC Annex I 12",

@@ -102,7 +102,7 @@ LIMITS: Keys = (
     Key("walkway", _K.LENGTH, "least clear width of a walkway that says none of its own", "700 mm"),
     Key("exit", _K.LENGTH, "least clear width on the way to an exit", "800 mm"),
     Key("headroom", _K.LENGTH, "least headroom over a walkway", "2 m"),
-    Key("fill", _K.SHARE, "how full a zone may be, by area; without it 85 %", "85 %"),
+    Key("fill", _K.SHARE, "how full a place may be, by area; without it 85 %", "85 %"),
     Key("lift height", _K.LENGTH, "highest place for anything heavy", "1.1 m"),
     Key("one person", _K.MASS, "what one person lifts alone", "20 kg"),
     Key(
@@ -114,7 +114,7 @@ LIMITS: Keys = (
     Key(
         "who lifts",
         _K.CHOICE,
-        "by whose figures lifting is judged: `anyone` (without it), or `men`",
+        "by whose figures lifting is checked: `anyone` (without it), or `men`",
         "men",
         words=WHO_LIFTS,
     ),
@@ -366,7 +366,7 @@ ZONE: Keys = (
         "free height above the surface; without it, to the next level or to the ceiling",
         "600",
     ),
-    Key("load", _K.MASS, "what the whole zone carries", "300 kg"),
+    Key("load", _K.MASS, "what the whole place carries", "300 kg"),
     Key(
         "levels",
         _K.EACH,
@@ -395,7 +395,7 @@ ZONE: Keys = (
     Key(
         "work",
         _K.CHOICE,
-        "what is done on a bench: `precision`, `light` or `heavy`, to judge its height",
+        "what is done on a bench: `precision`, `light` or `heavy`, to check its height",
         "light",
         words=WORK,
     ),
@@ -614,7 +614,7 @@ SHOP: Keys = (
     Key(
         "prefix",
         _K.TEXT,
-        "one to three of A-Z and 0-9, printed on every tag; without it, the initials of the name",
+        "one to three of A-Z and 0-9, printed on every label; without it, the initials of the name",
         "MS",
     ),
     Key(

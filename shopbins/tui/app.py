@@ -165,7 +165,7 @@ class ShopbinsApp(Anywhere, Host):
                 self.config, problems=(*self.config.problems, f"no theme '{wanted}': did you mean '{near}'?")
             )
             wanted = ""
-        self.set_reactive(App.theme, wanted or usual_theme(os.environ))
+        self.set_reactive(App.theme, wanted or usual_theme(os.environ, self.console.color_system))
         self.stylesheet.set_variables(self.get_css_variables())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:

@@ -124,8 +124,13 @@ OWN_VARIABLES: Mapping[str, str] = {
 """
 
 
-def usual_theme(environ: Mapping[str, str]) -> str:
-    """Return the theme to begin with where nobody chose one: light where the terminal says that it is."""
+def usual_theme(environ: Mapping[str, str], colours: str | None = "truecolor") -> str:
+    """Return the theme to begin with where nobody chose one: light where the terminal says that it is.
+
+    One that has 16 colours only ('standard') gets them as they are: of them a yellow is nearest to our red.
+    """
+    if colours == "standard":
+        return TERMINAL.name
     ground = environ.get("COLORFGBG", "").rpartition(";")[2]
     return LIGHT.name if ground in ("7", "15") else DARK.name
 

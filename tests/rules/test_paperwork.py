@@ -68,7 +68,7 @@ def test_unplaced_is_one_line_with_the_full_number() -> None:
         pile.add(f"p{i:02}")
     (found,) = by_rule(pile, shop(), "unplaced")
     assert (found.measured, len(found.subjects)) == (20, 12)
-    assert "20 groups" in found.text
+    assert "20 parts" in found.text
 
 
 @pytest.mark.parametrize(("until", "days"), [("2026-03-01", None), ("2026-02-28", 1), ("2025-03-01", 365)])

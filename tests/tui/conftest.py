@@ -53,6 +53,7 @@ class Bench:
         shutil.copy(HERE / "quay.yaml", self.path)
         self.desk = Desk.open(self.path, by="Ida")
         self.ids = fill(self.desk)
+        self.desk.remarks()  # that a ledger was begun, with its folder, is no part of what is tried here
         self.config = Config(folder / "keys.toml")
 
     def app(self, **more: object) -> ShopbinsApp:
@@ -89,6 +90,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     """A shop to work in, on this day in this time zone, whatever the machine says."""
     monkeypatch.setenv("TZ", "UTC")
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("COLORTERM", "truecolor")
     made = Bench(tmp_path)
     yield made
     made.desk.close()

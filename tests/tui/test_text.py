@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from shopbins.tui.text import counted, fit, plain, wrapped
+from shopbins.tui.widgets.lines import whole_parts
 
 
 def test_escape_sequences_and_direction_marks_are_shown_not_obeyed():
@@ -33,3 +34,9 @@ def test_no_word_is_lost_by_wrapping():
 
 def test_counted():
     assert [counted(n, "stop") for n in (0, 1, 2)] == ["0 stops", "1 stop", "2 stops"]
+
+
+def test_what_stands_right_of_the_tabs_goes_part_by_part_before_the_shops_name_is_cut():
+    said = "136 parts · last off first, only rack a"
+    widths = {len(said): said, 30: "136 parts · last off first", 12: "136 parts", 8: "", 0: "", -3: ""}
+    assert {width: whole_parts(said, width) for width in widths} == widths

@@ -121,6 +121,7 @@ def test_a_theme_that_is_not_known_is_told_with_the_nearest(bench):
 
 def test_light_is_taken_where_the_terminal_says_so():
     assert usual_theme({"COLORFGBG": "0;15"}) == LIGHT.name
+    assert usual_theme({"COLORFGBG": "0;15"}, "standard") == "terminal"
     assert usual_theme({"COLORFGBG": "15;0"}) == usual_theme({}) == DARK.name
 
 

@@ -95,7 +95,7 @@ class Said(Widget, can_focus=False):
 class HeadLine(Line):
     """The shop's name and the places to be, the present one marked by brackets.
 
-    Where it is narrow the name is cut first: everybody knows in which shop they stand.
+    Where it is narrow the last parts of what stands at the right are left out, then the name is cut.
     """
 
     def fill(self, shop: str, here: str, keys: Mapping[str, str], right: str = "") -> None:
@@ -108,10 +108,12 @@ class HeadLine(Line):
                 shown = f" {title}" if self.size.width >= WIDE_TABS or not self.size.width else ""
                 action = f"everywhere.{name}"
                 text.append(f" {keys.get(action, key)}{shown} ", _pressing(BY_ID[action], keys))
+        name, width = plain(shop, 60), self.size.width
+        if width:
+            spare = width - cell_len(text.plain) - 3
+            name = name if cell_len(name) <= spare else fit(name, max(LEAST_NAME, spare))
+            right = whole_parts(right, spare - cell_len(name) - 2)
         text.append(f"  {right}")
-        room = max(LEAST_NAME, self.size.width - cell_len(text.plain) - 3) if self.size.width else 60
-        name = plain(shop, 60)
-        name = name if cell_len(name) <= room else fit(name, room)
         self.say(Text.assemble(f" {name}  ", text))
 
 
@@ -142,6 +144,13 @@ def _pressing(action: Action, keymap: Mapping[str, str]) -> Style:
     """Return a style that looks like nothing and keeps an action's first key."""
     key = keymap.get(action.id, action.keys).partition(",")[0].strip()
     return Style(meta={PRESSES: key}) if key else Style()
+
+
+def whole_parts(text: str, width: int) -> str:
+    """Return as many parts of 'a · b, c' as fit whole, '' where the first does not."""
+    while text and cell_len(text) > width:
+        text = text[: max(text.rfind(" · "), text.rfind(", "), 0)]
+    return text
 
 
 def fitted(parts: Iterable[str], width: int, between: str = " · ") -> str:
