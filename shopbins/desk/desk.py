@@ -57,6 +57,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def __init__(self, file: ShopFile, ledger: Ledger) -> None:
         self._file = file
         self.ledger = ledger
+        ledger.finish = self._on_its_day
         self.day: date | None = None
         self.day_anyway = False
         self._scene: tuple[Shop, State, int, Scene] | None = None
@@ -266,24 +267,23 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         Done on another day (`day`) it is refused before the day of a later act on the same.
         """
         with translated():
-            return self.ledger.transact(work if self.day is None else self._on_its_day(work))
+            return self.ledger.transact(work)
 
-    def _on_its_day(self, work: Callable[[State], Draft]) -> Callable[[State], Draft]:
-        def dated(state: State) -> Draft:
-            draft = work(state)
-            for subject in draft.subjects:
-                if not subject.startswith(("group:", "connection:", "milestone:")):
-                    continue
-                later = [e for e in self.ledger.history(subject) if (e.day or words.day_of(e.at)) > self.on]
-                if later and not self.day_anyway:
-                    raise Refused(
-                        f"on {self.on} is before {later[-1].by} {words.deed(state, later[-1])} "
-                        f"({later[-1].day or words.day_of(later[-1].at)}): "
-                        "say so with a reason (--reason, or --anyway) if it was so"
-                    )
-            return replace(draft, day=self.on)
-
-        return dated
+    def _on_its_day(self, state: State, draft: Draft) -> Draft:
+        """Date what is recorded; refused where a later act on the same is known, unless somebody said why."""
+        if self.day is None:
+            return draft
+        for subject in draft.subjects:
+            if not subject.startswith(("group:", "connection:", "milestone:")):
+                continue
+            later = [e for e in self.ledger.history(subject) if (e.day or words.day_of(e.at)) > self.on]
+            if later and not self.day_anyway:
+                raise Refused(
+                    f"on {self.on} is before {later[-1].by} {words.deed(state, later[-1])} "
+                    f"({later[-1].day or words.day_of(later[-1].at)}): "
+                    "say so with a reason (--reason, or --anyway) if it was so"
+                )
+        return replace(draft, day=self.on)
 
     def put(
         self,
@@ -305,7 +305,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         with translated():
-            return lay_down(self.ledger, self.shop, who, target, override=override, dry_run=dry_run)
+            return lay_down(
+                self.ledger, self.shop, who, target, override=override, dry_run=dry_run, day=self.day
+            )
 
     def judge(
         self,
@@ -363,7 +365,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.placing.nesting import put_into
 
         with translated():
-            return put_into(self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run)
+            return put_into(
+                self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run, day=self.day
+            )
 
     def lift_off(self, who: str) -> int:
         """Take a group from where it lies: unplaced."""
@@ -424,8 +428,9 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         with translated():
             return shift_thing(
-                self.ledger, self.shop, key, (x_mm, y_mm), turn_deg, override=override, dry_run=dry_run
-            )
+                self.ledger, self.shop, key, (x_mm, y_mm), turn_deg,
+                override=override, dry_run=dry_run, day=self.day,
+            )  # fmt: skip
 
     # -- taking back, looking back
 

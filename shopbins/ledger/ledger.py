@@ -83,6 +83,8 @@ class Ledger:
         self._saved = False
         self._presence = -1
         self._judged: tuple[int, ...] | None = None
+        self.finish: Check = lambda _state, draft: draft
+        """What is done to every draft before it is recorded: dating it, say. It may raise Refused."""
         self.exchanged = ""
         """What is wrong with the journal that has taken the place of the one recorded in; '' as a rule.
 
@@ -445,7 +447,7 @@ class Ledger:
         """
 
         def judge_and_record() -> Event:
-            draft = work(self.state)
+            draft = self.finish(self.state, work(self.state))
             if (at := unbalanced(self.state.tables, draft.after)) is not None:
                 raise Refused(f"the count would not balance, so nothing was recorded ({at})")
             if expected_seq is not None and expected_seq < self.seq:

@@ -81,7 +81,10 @@ def where_json(state: State, where: Whereabouts) -> dict[str, Any] | None:
 def event_json(told: Told) -> dict[str, Any]:
     """Return one step of a history."""
     event = told.event
-    return {"seq": event.seq, "at": event.at, "by": event.by, "kind": event.kind, "text": told.text}
+    day = event.day or local_time(event.at)[:10]
+    return {
+        "seq": event.seq, "at": event.at, "day": day, "by": event.by, "kind": event.kind, "text": told.text
+    }  # fmt: skip
 
 
 def group_text(
@@ -109,7 +112,7 @@ def group_text(
         lines += ["", *(f"  {each}" for each in record)]
     if inside:
         lines += ["", "  in and on it:", *columns([("   ", each) for each in inside])]
-    steps = [(f"  {local_time(each.event.at)}", each.event.by, each.text) for each in history]
+    steps = [(f"  {when_done(each.event)}", each.event.by, each.text) for each in history]
     return [*lines, "", *columns(steps)] if steps else lines
 
 
@@ -176,6 +179,11 @@ def local_time(at: str) -> str:
         return f"{datetime.fromisoformat(at).astimezone():%Y-%m-%d %H:%M}"
     except ValueError:
         return at
+
+
+def when_done(event: Event) -> str:
+    """Say when an event was done: the day it was recorded for, else the local time."""
+    return event.day or local_time(event.at)
 
 
 PlaceOf = Callable[[Group], str]

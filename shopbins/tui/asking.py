@@ -60,7 +60,7 @@ def ask_new(
     `act` is called with what was given, `whole` adds what goes without saying; `said` says by its key, and by
     what was given, how it stands then. With `stays` one is asked for after the other.
     """
-    day = app.today()
+    day = app.day()
     recorded: list[str] = []
 
     def quick(text: str) -> dict[str, Guess]:
@@ -102,7 +102,7 @@ def ask_about(
 
     `first` are choices before the questions, each with what it does.
     """
-    it = About(key, record.known(app.desk.state, key), app.desk.state, app.today())
+    it = About(key, record.known(app.desk.state, key), app.desk.state, app.day())
     asked = [each for each in questions if each.when(it)]
     recorded: list[Event] = []
 

@@ -38,6 +38,10 @@ class Host(App[int]):
     busy: bool
     served: bool
 
+    def day(self) -> date:
+        """Return the day what is done now is recorded for."""
+        return self.desk.day or self.today()
+
     if TYPE_CHECKING:
 
         def tell(self, *lines: str, bad: bool = False, again: bool = False) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from shopbins.ledger.model import Fitted, InZone
 from shopbins.records import shortage, work
+from shopbins.records.inspection import INSPECT
 from shopbins.records.matched import MATCH
 from shopbins.records.relation import BEFORE
 from shopbins.strip.care import care
@@ -508,9 +509,13 @@ async def test_a_hose_is_recorded_by_both_ends_and_joined(refit):
     await refit.press(*", filter inlet", "enter")
     await refit.settled()
     assert refit.app.screen.current().mark == "H1"
-    await refit.press("enter")
+    await refit.press("enter", "1")
+    await refit.settled()
+    assert refit.app.screen.current().state == "end B apart", "an end by itself, with its day"
+    await refit.press("enter", "3")
     await refit.settled()
     assert refit.app.screen.current().joined
+    assert refit.app.screen.current().ends["b"] == DAY.isoformat()
 
 
 async def test_enter_shows_where_it_lies(refit):
@@ -701,3 +706,72 @@ async def test_what_is_rejected_is_measured_again_or_conceded_there_and_then(ref
     await refit.settled()
     assert isinstance(status(refit, "pump"), Fitted)
     assert "1 concession" in count(desk.state, today=DAY).headline
+
+
+# -- what wants a reason, and another day
+
+
+async def test_an_undone_rejection_asks_why_and_keeps_it(refit):
+    desk = refit.bench.desk
+    desk.do(INSPECT(refit.bench.ids["pump"], what="shaft", measured="9.00mm", low="9.50mm"))
+    refit.app.changed()
+    await refit.settled()
+    await refit.press("u")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask) and desk.state.docs("inspection")
+    await refit.press("escape")
+    await refit.pause()
+    assert desk.state.docs("inspection"), "without a reason it stands"
+    await refit.press("u", *"read the wrong scale", "enter")
+    await refit.settled()
+    assert not desk.state.docs("inspection")
+    assert "read the wrong scale" in str(desk.state.docs("correction"))
+
+
+async def test_another_number_in_a_list_asks_why(refit, tmp_path):
+    desk = refit.bench.desk
+    rows = "Name,Assembly,Qty\nstud,top,4\n"
+    desk.import_parts(desk.read_parts(rows.encode(), None, "engine"))
+    desk.take("stud", origin=("engine", "top"), qty=4)
+    path = tmp_path / "parts.csv"
+    path.write_text(rows.replace("4", "6"))
+    refit.app.changed()
+    await refit.press("f10", "i", *str(path), "enter", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask), "6 where 4 came off is a correction"
+    assert "4 to 6" in str(refit.app.screen.query_one(".title").render())
+    await refit.press(*"two were missed", "enter")
+    await refit.settled()
+    assert "two were missed" in str(desk.state.docs("correction")), refit.app.said_line()
+
+
+async def test_another_origin_asks_why(refit):
+    await to(refit, "valves")
+    await refit.press("a", "f")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask)
+    await refit.press("ctrl+u", *"engine > head 2", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask) and refit.bench.group("valves").origin == ("engine", "head 1")
+    await refit.press(*"the other bank", "enter")
+    await refit.settled()
+    assert refit.bench.group("valves").origin == ("engine", "head 2")
+    assert "the other bank" in str(refit.bench.desk.state.docs("correction"))
+
+
+async def test_what_is_done_is_recorded_for_another_day(refit):
+    desk = refit.bench.desk
+    await refit.press("f10", "d", *"2999-01-01", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask), "a day to come is none"
+    await refit.press("ctrl+u", *"2026-05-02, wrote it down late", "enter")
+    await refit.settled()
+    assert "FOR 2026-05-02" in refit.app.screen.query_one("#head").text
+    await to(refit, "pump")
+    await refit.press("r")
+    await refit.settled()
+    assert status(refit, "pump").since == "2026-05-02"
+    assert desk.history(refit.bench.ids["pump"])[-1][0].day == "2026-05-02"
+    await refit.press("f10", "d", "ctrl+u", "enter")
+    await refit.settled()
+    assert desk.day is None and "FOR" not in refit.app.screen.query_one("#head").text

@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from shopbins.reports.group import when_done
 from shopbins.tui.words import group_told, mass_words, where_short
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
-
-
-def local_time(at: str) -> str:
-    """Show a UTC time of the ledger in local time, to the minute."""
-    try:
-        moment = datetime.fromisoformat(at.replace("Z", "+00:00"))
-    except ValueError:
-        return at
-    if moment.tzinfo is None:
-        moment = moment.replace(tzinfo=UTC)
-    return moment.astimezone().strftime("%Y-%m-%d %H:%M")
 
 
 def card_lines(desk: Desk, group: Group) -> list[str]:
@@ -36,7 +25,7 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
         lines += [f"  {g.shown} · {mass_words(g.mass)} · {where_short(scene, g)}" for g in below]
     lines += ["", "What was done with it:"]
     history = desk.history(group.id)
-    lines += [f"  {local_time(event.at)}  {event.by}: {sentence}" for event, sentence in reversed(history)]
+    lines += [f"  {when_done(event)}  {event.by}: {sentence}" for event, sentence in reversed(history)]
     return lines
 
 

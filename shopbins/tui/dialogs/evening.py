@@ -7,9 +7,9 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Away
+from shopbins.reports.group import local_time
 from shopbins.strip.refit import next_back
 from shopbins.strip.shortages import shortages
-from shopbins.tui.dialogs.card import local_time
 from shopbins.tui.text import counted
 from shopbins.tui.words import mass_words
 

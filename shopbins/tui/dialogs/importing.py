@@ -220,11 +220,12 @@ class Columns(Dialog[None]):
 
     def _import(self, sheet: Sheet, *, skip_bad: bool) -> None:
         found = news(self.desk.state, sheet)
-        app = self.shopbins
+        app, desk = self.shopbins, self.desk
         self.dismiss(None)
-        with_reason(
+        app.call_later(  # this dialog is gone when the reason is given
+            with_reason,
             app,
-            lambda reason: self.desk.import_parts(sheet, self._file, skip_bad=skip_bad, reason=reason),
+            lambda reason: desk.import_parts(sheet, self._file, skip_bad=skip_bad, reason=reason),
             f"{self._file}: {len(found.new)} parts listed, {len(found.changed)} changed, {found.same} known",
         )
 

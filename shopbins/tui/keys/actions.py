@@ -105,6 +105,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("everywhere.next_trouble", "n", "next trouble", "go to the next trouble, worst first, at its spot", foot=True),
     Action("everywhere.undo", "u,ctrl+z", "undo", "take back your last change", foot=True),
     Action("everywhere.redo", "y,ctrl+y", "redo", "do again what was taken back"),
+    Action("everywhere.day", "", "the day", "for which day what you do now is recorded, as yesterday; the head names it until it is today again", menu="d"),
     Action("everywhere.tags", "l", "print", "print labels: what has none or an old one, the marked, all, places, or blank ones; look at one first"),
     Action("everywhere.copy", "", "copy", "copy the code of what is at hand to the terminal's clipboard; again: the whole line", menu="c"),
     Action("everywhere.edit", "f4,ctrl+e", "shop file", "open the shop file in your editor at what is at hand, and read it again"),

@@ -122,6 +122,38 @@ class Anywhere(Outward, TypeAhead):
         """Do again what was taken back."""
         self._take_back(self._app.desk.redo, "redone", "redo_here")
 
+    def action_day(self) -> None:
+        """Record what is done from now on for another day, or for today again."""
+        from datetime import date
+
+        from shopbins.ledger.problems import BadValue
+        from shopbins.ledger.text import reason_text
+        from shopbins.records.kinds import PAST
+        from shopbins.tui.dialogs.ask import Ask
+
+        app = self._app
+
+        def wrong(text: str) -> str | None:
+            try:
+                PAST.read(text.partition(",")[0], app.today())
+            except BadValue as problem:
+                return str(problem)
+            return None
+
+        def given(text: str | None) -> None:
+            if text is None:
+                return
+            typed, _, why = text.partition(",")
+            day = date.fromisoformat(PAST.read(typed, app.today()))
+            app.desk.day = None if day == app.today() else day
+            app.desk.day_anyway = bool(reason_text(why))
+            app.fill_lines()
+            app.tell(f"recorded for {'today' if app.desk.day is None else day.isoformat()} from now on")
+
+        now = "" if app.desk.day is None else app.desk.day.isoformat()
+        title = "For which day is what you do now? Behind a comma: why it is before a later act"
+        app.push_screen(Ask(title, now, example="yesterday, forgot to write it down", wrong=wrong), given)
+
     def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str, here: str) -> None:
         """Undo or redo; a screen with a `here` of its own does it itself.
 
@@ -144,6 +176,7 @@ class Anywhere(Outward, TypeAhead):
                     Ask(f"Why? {problem.what}", example="it is kept, with your name"),
                     lambda why: attempt(reasons, why) if why else None,
                 )
+                return
             except DeskError as problem:
                 cause = problem.__context__
                 if not isinstance(cause, WouldStop):

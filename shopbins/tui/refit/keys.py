@@ -85,12 +85,27 @@ def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
 
 
 def join(app: Host, it: Connection) -> None:
-    """Note a connection as made again, or apart again."""
-    joined = not it.joined
-    app.attempt(
-        lambda: app.desk.do(connection.SET(it.key, joined=joined)),
-        f"{it.told}: {'joined' if joined else 'apart'}",
-    )
+    """Note an end of a connection as joined, or as apart again: which, is asked."""
+    names = {"a": f"end A ({it.a})", "b": f"end B ({it.b})"}
+    choices = [
+        Choice(end, f"{name} is {'apart after all' if it.is_joined(end) else 'joined'}")
+        for end, name in names.items()
+    ]
+    both = "apart after all" if it.joined else "joined"
+    choices.append(Choice("ab", f"both ends are {both}"))
+
+    def chosen(ends: str | None) -> None:
+        if ends is None:
+            return
+        apart = it.joined if ends == "ab" else it.is_joined(ends)
+        day = None if apart else app.day().isoformat()
+        said = "both ends" if ends == "ab" else names[ends]
+        app.attempt(
+            lambda: app.desk.do(connection.SET(it.key, ends=dict.fromkeys(ends, day))),
+            f"{it.told}: {said} {'apart' if apart else 'joined'}",
+        )
+
+    app.push_screen(Pick(it.told, choices, digits=True), chosen)
 
 
 def _held_up(app: Host, key: str) -> str:

@@ -208,7 +208,7 @@ def jot(app: Host, group: Group) -> None:
                 ask_inspection(app, group)  # done by what was found, not by a tick
                 return
             said = f"{group.shown}: {rest} {'done' if what == 'done' else 'to do again'}"
-            day = app.today().isoformat()
+            day = app.day().isoformat()
             wanted = (
                 work.DONE(group.id, what=rest, on=day) if what == "done" else work.AGAIN(group.id, what=rest)
             )
