@@ -176,7 +176,7 @@ async def test_the_fifth_tab_is_turned_away_and_a_closed_one_makes_room(
         await (await serving.socket(session)).close()
 
 
-ENDS_LATE = "import sys, time; print('__GANGLION__', flush=True); sys.stdin.buffer.read(1); time.sleep(5)"
+ENDS_LATE = "import sys, time; print('__GANGLION__', flush=True); sys.stdin.buffer.read(1); time.sleep(2)"
 SLOW = shlex.join([sys.executable, "-Sc", ENDS_LATE])
 """An app that takes long to end."""
 
@@ -186,6 +186,7 @@ async def test_a_reload_with_four_tabs_open_does_not_wait_for_its_app_to_end(
 ) -> None:
     """A reload closes the old socket and opens a new one; the app behind the old one is still ending."""
     monkeypatch.setattr(Served, "command", lambda self, by: SLOW)
+    monkeypatch.setattr("shopbins.serve.guard.RELOAD_S", 0.5)
     async with await serving.browser() as session:
         tabs = [await serving.socket(session) for _ in range(MOST_TABS)]
         await tabs.pop().close()
@@ -196,7 +197,7 @@ async def test_a_reload_with_four_tabs_open_does_not_wait_for_its_app_to_end(
 
 
 async def test_an_app_that_does_not_end_is_ended(serving: Serving, monkeypatch: pytest.MonkeyPatch) -> None:
-    stuck = SLOW.replace("time.sleep(5)", "time.sleep(600)")
+    stuck = SLOW.replace("time.sleep(2)", "time.sleep(600)")
     monkeypatch.setattr(Served, "command", lambda self, by: f"exec {stuck}")
     monkeypatch.setattr("shopbins.serve.guard.END_S", 0.5)
     async with await serving.browser() as session:

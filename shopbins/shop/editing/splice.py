@@ -51,7 +51,15 @@ class Rename:
     key: str
 
 
-Edit = Put | Drop | Rename
+@dataclass(frozen=True, slots=True)
+class Append:
+    """Write a value (as YAML) behind the last item of the list at a path."""
+
+    path: Path
+    value: str
+
+
+Edit = Put | Drop | Rename | Append
 
 
 class SpliceRefused(Exception):  # noqa: N818 - it is an answer
@@ -164,6 +172,11 @@ def _data(node: Node) -> Any:
 
 def _expect(want: Any, each: Edit) -> None:
     """Do an edit on plain data too."""
+    if isinstance(each, Append):
+        for step in each.path:
+            want = want[step]
+        want.append(_data(_fragment(each.value)))
+        return
     for step in each.path[:-1]:
         if isinstance(want, dict) and want.get(step, ("", False)) == ("", False):
             want[step] = {}
@@ -304,7 +317,22 @@ def _rename(text: str, root: Node, each: Rename) -> list[Splice]:
     return [(pair[0].start, pair[0].end, each.key)]
 
 
-_SPLICES: dict[type, Callable[[str, Node, Any], list[Splice]]] = {Put: _put, Drop: _drop, Rename: _rename}
+def _append(text: str, root: Node, each: Append) -> list[Splice]:
+    node, rest = find(root, each.path)
+    if rest or not isinstance(node, Listing) or not node.items:
+        raise SpliceRefused("there is no list to add to", node.line)
+    at = tail(node.items[-1])
+    if node.flow:
+        return [(at, at, f", {each.value}")]
+    return [_below(text, at, node.column - 1, [f"- {each.value}"])]
+
+
+_SPLICES: dict[type, Callable[[str, Node, Any], list[Splice]]] = {
+    Put: _put,
+    Drop: _drop,
+    Rename: _rename,
+    Append: _append,
+}
 
 
 # -- lines

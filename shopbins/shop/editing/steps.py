@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Point, cos_sin
-from shopbins.shop.editing.splice import Drop, Edit, Put, Rename, find, in_braces, parse, word
+from shopbins.shop.editing.splice import Append, Drop, Edit, Put, Rename, find, in_braces, parse, word
 from shopbins.shop.keys import SHOP, Keys
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Listing, Node, Scalar, Table
@@ -159,8 +159,11 @@ def renamed(text: str, section: str, key: str, new: str, level: str = "") -> lis
         raise CannotDraw(f"'{level or key}' is not in the shop file")
     edits: list[Edit] = [Rename(path, word(new))]
     if section not in ("machines", "walls"):
-        was = [level or key, *_texts(table, "was")]
-        edits.append(Put((*path, "was"), "[" + ", ".join(word(each) for each in was) + "]"))
+        old, was = level or key, table.pairs.get("was")
+        if was is not None and isinstance(was[1], Listing) and was[1].items:
+            edits.append(Append((*path, "was"), word(old)))
+        else:
+            edits.append(Put((*path, "was"), "[" + ", ".join(map(word, [old, *_texts(table, "was")])) + "]"))
     if section == "rooms" and not level:
         edits += _uses(root, key, new)
     return edits
