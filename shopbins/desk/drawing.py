@@ -48,7 +48,8 @@ class ShopDrawing:
         self.shop: Shop = desk.shop
         self.problems: tuple[Problem, ...] = ()
         self._kept = False
-        self._waiting: list[tuple[str, Move]] = []
+        self._waiting: list[Mapping[str, Move]] = []  # of each step that is not in the file yet
+        self._waiting_back: list[Mapping[str, Move]] = []
         self._poses: list[dict[str, Any]] = []
         self._poses_back: list[dict[str, Any]] = []
         self._restored: dict[str, Any] = {}
@@ -76,7 +77,8 @@ class ShopDrawing:
             self.drawing.do(edits)
         except SpliceRefused as refused:
             raise BadInput(f"{refused}: F4 opens your editor there") from None
-        self._waiting += list((along or {}).items())
+        self._waiting.append(along or {})
+        self._waiting_back.clear()
         self._home = home
         self._poses.append({})
         self._poses_back.clear()
@@ -84,17 +86,28 @@ class ShopDrawing:
 
     def take_back(self) -> None:
         """Undo the last step; raises NotDone where there is none, or somebody else changed the same line."""
-        self._history(self.drawing.can_take_back, self.drawing.take_back, (self._poses, self._poses_back))
+        self._history(
+            self.drawing.can_take_back,
+            self.drawing.take_back,
+            (self._poses, self._poses_back),
+            (self._waiting, self._waiting_back),
+        )
 
     def do_again(self) -> None:
         """Redo the last step taken back; raises NotDone."""
-        self._history(self.drawing.can_do_again, self.drawing.do_again, (self._poses_back, self._poses))
+        self._history(
+            self.drawing.can_do_again,
+            self.drawing.do_again,
+            (self._poses_back, self._poses),
+            (self._waiting_back, self._waiting),
+        )
 
     def _history(
         self,
         possible: bool,
         do: Callable[[], None],
         stacks: tuple[list[dict[str, Any]], list[dict[str, Any]]],
+        waiting: tuple[list[Mapping[str, Move]], list[Mapping[str, Move]]],
     ) -> None:
         """Go a step back or on; parts that went along with it go along again."""
         if not possible:
@@ -103,10 +116,12 @@ class ShopDrawing:
             do()
         except BothChanged as both:
             raise NotDone(f"{both}: not taken back") from None
-        self._waiting.clear()
+        if waiting[0]:  # the step never came into the file
+            waiting[1].append(waiting[0].pop())
         source, target = stacks
-        self._restored = source.pop() if source else {}
-        target.append({subject: self._where(subject) for subject in self._restored})
+        back = source.pop() if source else {}
+        self._restored |= back
+        target.append({subject: self._where(subject) for subject in back})
         self._look_and_save()
 
     def _where(self, subject: str) -> dict[str, Any] | None:
@@ -174,14 +189,15 @@ class ShopDrawing:
             raise
         self._kept = True
         self._waiting.clear()
+        self._waiting_back.clear()
         self._restored, self._home = {}, ""
-        drawing.seen = after
+        drawing.saved(after)
         self._desk.refresh()
 
     def _along(self, state: State) -> dict[str, Any]:
         """Return the new places of what lies where places are counted in the shop's frame."""
         after: dict[str, Any] = {}
-        for key, move in self._waiting:
+        for key, moves in self._moves().items():
             old, new = self._desk.shop.zone(key), self.shop.zone(key)
             if old is None or new is None:
                 continue
@@ -189,8 +205,9 @@ class ShopDrawing:
                 where = group.where
                 if isinstance(where, InZone) and where.zone == key and where.posed:
                     pose = to_shop(old, where.x_mm or 0.0, where.y_mm or 0.0, where.turn_deg)
-                    x, y = move((pose.x_mm, pose.y_mm))
-                    ahead = move((pose.x_mm + 1000.0, pose.y_mm))
+                    (x, y), ahead = (pose.x_mm, pose.y_mm), (pose.x_mm + 1000.0, pose.y_mm)
+                    for move in moves:
+                        (x, y), ahead = move((x, y)), move(ahead)
                     turn = pose.turn_deg + _bearing(x, y, *ahead)
                     there = to_zone(new, x, y, turn)
                     after[f"group:{group.id}"] = {
@@ -199,6 +216,14 @@ class ShopDrawing:
                         )
                     }
         return after
+
+    def _moves(self) -> dict[str, list[Move]]:
+        """Return for each zone the moves of all steps that are not in the file yet, in turn."""
+        found: dict[str, list[Move]] = {}
+        for step in self._waiting:
+            for key, move in step.items():
+                found.setdefault(key, []).append(move)
+        return found
 
     def lying_in(self, key: str) -> list[str]:
         """Return the names of the parts that lie in a zone or on a room's open floor."""

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from shopbins.shop.model import Shop
 
 MOST_PROBLEMS = 200
 
@@ -44,10 +47,14 @@ class Problem:
 
 
 class ShopProblems(Exception):  # noqa: N818  (it carries many)
-    """A shop file that cannot be used: every problem found in it, in file order."""
+    """A shop file that cannot be used: every problem found in it, in file order.
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    `shop` is what it describes where all that is written could be read, to draw it while it is put right.
+    """
+
+    def __init__(self, problems: Iterable[Problem], shop: Shop | None = None) -> None:
         self.problems = tuple(problems)
+        self.shop = shop
         super().__init__("\n".join(str(each) for each in self.problems))
 
 

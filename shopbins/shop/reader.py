@@ -14,7 +14,7 @@ from shopbins.shop.doors import read_doors
 from shopbins.shop.fields import Fields, Reading
 from shopbins.shop.fixtures import read_fixtures
 from shopbins.shop.gear import read_gear
-from shopbins.shop.keys import PREMISES, SHOP, names
+from shopbins.shop.keys import PREMISES, SHOP, Kind, names
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
 from shopbins.shop.openings import read_openings, read_walls
@@ -75,8 +75,20 @@ def _parsed(text: str, notes: Notes, path: Path | None) -> Shop:
         else:
             notes.add(root, "a shop file is keys and values", _EXAMPLE)
     if shop is None or len(notes):
-        raise ShopProblems(notes.in_order())
+        whole = shop is not None and isinstance(root, Table) and _whole(root, shop)
+        raise ShopProblems(notes.in_order(), shop if whole else None)
     return shop
+
+
+def _whole(root: Table, shop: Shop) -> bool:
+    """Tell whether everything that is written became part of the shop."""
+    for key in SHOP:
+        written = root.pairs.get(key.name)
+        if key.kind is Kind.EACH and written is not None:
+            named = written[1].pairs if isinstance(written[1], Table) else {}
+            if set(named) != set(getattr(shop, key.name.replace(" ", "_"))):
+                return False
+    return True
 
 
 def _shop(table: Table, notes: Notes, path: Path | None) -> Shop:

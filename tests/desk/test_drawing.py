@@ -135,3 +135,57 @@ def test_what_cannot_be_spliced_says_the_line_and_the_way_out(desk: Desk) -> Non
     drawing = ShopDrawing(desk)
     with pytest.raises(DeskError, match=r"line \d+: .*F4 opens your editor there"):
         drawing.step([Put(("zones", "bench", "mass"), "80 kg")])
+
+
+SPOTS = (
+    "shop: A\nrooms:\n  hall: {at: [0, 0], size: [9000, 6000]}\nzones:\n"
+    "  one: {room: hall, kind: floor, outline: [[1000, 1000], [2000, 1000], [2000, 2000]]}\n"
+    "  two: {room: hall, kind: floor, outline: [[5000, 1000], [6000, 1000], [6000, 2000]]}\n"
+)
+
+
+def test_two_spots_are_swapped_with_what_lies_there_and_back(tmp_path: Path) -> None:
+    """The first step overlaps and waits; the screen shows it; undone and done again the parts go along."""
+    (tmp_path / "shop.yaml").write_text(SPOTS)
+    with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
+        parts = {key: desk.take(f"part {key}").id for key in ("one", "two")}
+        desk.put(parts["one"], "one", x_mm=1800, y_mm=1300)
+        desk.put(parts["two"], "two", x_mm=5800, y_mm=1300)
+        drawing = ShopDrawing(desk)
+
+        def shift(key: str, by: float) -> None:
+            move = moved(by, 0)
+            drawing.step(carried(drawing.text, drawing.shop, "zones", key, move), along={key: move})
+
+        def lies() -> list[float]:
+            return [round(desk.state.group(parts[key]).where.x_mm) for key in ("one", "two")]
+
+        shift("one", 1500)
+        shift("one", 2500)  # onto two: waits
+        assert drawing.shop.zones["one"].outline[0] == (5000, 1000), "it is drawn where it was put"
+        assert (drawing.drawing.waiting, lies()) == (1, [3300, 5800])
+        shift("two", -2000)
+        assert (drawing.drawing.waiting, lies()) == (0, [5800, 3800])
+        drawing.take_back()
+        assert drawing.drawing.waiting == 1
+        drawing.take_back()
+        assert (drawing.drawing.waiting, lies()) == (0, [3300, 5800])
+        drawing.take_back()
+        assert (desk.shop_path.read_text(), lies()) == (SPOTS, [1800, 5800])
+        for _ in range(3):
+            drawing.do_again()
+        assert (drawing.drawing.waiting, lies()) == (0, [5800, 3800])
+
+
+def test_steps_taken_back_before_they_were_saved_leave_the_others_their_parts(tmp_path: Path) -> None:
+    (tmp_path / "shop.yaml").write_text(SPOTS)
+    with Desk.open(tmp_path / "shop.yaml", by="Ida") as desk:
+        part = desk.take("part").id
+        desk.put(part, "one", x_mm=1800, y_mm=1300)
+        drawing = ShopDrawing(desk)
+        for by in (4000, 500, -3000):  # onto two, a bit on, then where nothing is
+            move = moved(by, 0)
+            drawing.step(carried(drawing.text, drawing.shop, "zones", "one", move), along={"one": move})
+            if by == 500:
+                drawing.take_back()
+        assert round(desk.state.group(part).where.x_mm) == 2800

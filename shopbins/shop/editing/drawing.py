@@ -24,11 +24,17 @@ class Drawing:
         self.text = self.seen = load(path)
         self._done: list[tuple[str, str]] = []
         self._undone: list[tuple[str, str]] = []
+        self._saved_at = 0
 
     @property
     def unsaved(self) -> bool:
         """Whether the screen is ahead of the disk."""
         return self.text != self.seen
+
+    @property
+    def waiting(self) -> int:
+        """How many steps the screen is ahead of the disk, or behind it."""
+        return max(1, abs(len(self._done) - self._saved_at)) if self.unsaved else 0
 
     @property
     def can_take_back(self) -> bool:
@@ -70,13 +76,17 @@ class Drawing:
     def save(self) -> None:
         """Put the text on the disk; raises ChangedMeanwhile, OSError, and then the file is as it was."""
         save(self.path, self.text, self.seen)
-        self.seen = self.text
+        self.saved(self.text)
+
+    def saved(self, text: str) -> None:
+        """Know that a text is now on the disk."""
+        self.seen, self._saved_at = text, len(self._done)
 
     def read(self) -> tuple[Shop | None, tuple[Problem, ...]]:
-        """Return the shop as drawn, or every problem it has."""
+        """Return the shop as drawn (None where not all of it could be read), and every problem it has."""
         from shopbins.shop.reader import read_text
 
         try:
             return read_text(self.text.removeprefix("\ufeff"), self.path), ()
         except ShopProblems as problems:
-            return None, problems.problems
+            return problems.shop, problems.problems

@@ -88,7 +88,6 @@ class DrawScreen(Place):
         super().__init__()
         self._file: ShopDrawing | None = None
         self._trouble = ""
-        self._steps = 0
         self._timer: Timer | None = None
         self._way: list[Point] | None = None
         self._way_said = ("", "")
@@ -186,8 +185,8 @@ class DrawScreen(Place):
 
     def head_note(self) -> str:
         """Return what is not in the file yet, else the scale."""
-        if self._steps and self._file is not None and self.file.unsaved:
-            return f"{self._steps} steps not in the file yet"
+        if self._file is not None and self.file.unsaved:
+            return self._not_in_the_file()
         return scale_bar(self.plan.view.mm_per_col)
 
     def foot_actions(self) -> Iterator[Action]:
@@ -224,15 +223,18 @@ class DrawScreen(Place):
     def _explain(self) -> None:
         if not self.is_mounted or self.hand.held is not None:
             return
-        width = max(20, self.query_one("#thing").size.width - 2)
+        width, height = self.query_one("#thing").size
+        width = max(20, width - 2)
+        pieces = [(piece, style) for line, style in self._said() for piece in wrapped(line, width)]
+        if 1 < height < len(pieces):
+            more = len(pieces) - height + 1
+            pieces[height - 1 :] = [(f"+ {more} lines more: m has all values", "")]
         said = Text(no_wrap=True, overflow="ellipsis")
-        for line, style in self._said(width):
-            for piece in wrapped(line, width):
-                said.append(piece + "\n", style)
+        for piece, style in pieces:
+            said.append(piece + "\n", style)
         self.query_one("#thing", Static).update(said)
 
-    def _said(self, width: int) -> Iterator[tuple[str, str]]:
-        del width
+    def _said(self) -> Iterator[tuple[str, str]]:
         for problem in self.file.problems[:3]:
             yield f"! {problem.what}", "bold"
         if self._way is not None:
@@ -469,7 +471,7 @@ class DrawScreen(Place):
         self.plan.focus()
         self._draw()
         self.plan.point(at)
-        self._explain()
+        self.call_after_refresh(self._explain)  # once it has its size again
         self.fill_lines()
 
     def _do(self, held: Held) -> bool:
@@ -494,16 +496,17 @@ class DrawScreen(Place):
         return True
 
     def _after(self, said: str) -> None:
-        problems = self.file.problems
-        if problems:
-            self._steps += 1
-            self.shopbins.tell(f"{self._steps} steps not in the file yet: {problems[0].what}", bad=True)
+        if self.file.unsaved:
+            self.shopbins.tell(f"{self._not_in_the_file()}: something is against it", bad=True)
         else:
-            self._steps = 0
             self.shopbins.tell(f"{said} · u undoes it")
         self._draw()
         self._explain()
         self.shopbins.changed()
+
+    def _not_in_the_file(self) -> str:
+        steps_ = self.file.drawing.waiting
+        return f"{steps_} {'step' if steps_ == 1 else 'steps'} not in the file yet"
 
     # -- undo, leaving
 
@@ -521,7 +524,6 @@ class DrawScreen(Place):
         except DeskError as problem:
             self.shopbins.tell(*problem.lines, bad=True)
             return
-        self._steps = max(0, self._steps - 1)
         self._after(said)
 
     def may_leave(self, then: Callable[[], None]) -> bool:
@@ -539,14 +541,13 @@ class DrawScreen(Place):
             if choice == "back":
                 self.file.drawing.text = self.file.drawing.seen
                 self._file = None
-                self._steps = 0
                 self.state_changed()
                 then()
             elif choice == "write":
                 self.shopbins.attempt(self.file.save_anyway)
                 then()
 
-        title = f"{self._steps} steps are not in the file yet"
+        title = self._not_in_the_file()
         self.shopbins.push_screen(Pick(title, choices, says=says, digits=True), chosen)
         return False
 

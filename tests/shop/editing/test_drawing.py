@@ -230,5 +230,11 @@ def test_a_drawing_is_read_with_its_problems(drawing: Drawing) -> None:
     assert not problems
     drawing.do([Put(("zones", "b", "size"), "[40, 5]")])
     shop, problems = drawing.read()
-    assert shop is None
+    assert shop is not None, "what overlaps can be drawn all the same"
+    assert shop.zones["b"].size_mm == (40, 5)
     assert "'c'" in problems[0].what
+    drawing.do([Put(("zones", "b", "size"), "[forty, 5]")])
+    assert drawing.read()[0] is None
+    assert drawing.waiting == 2
+    drawing.take_back()
+    assert drawing.waiting == 1
