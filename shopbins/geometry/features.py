@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.geometry.convex import cached_parts
 from shopbins.geometry.segments import corner_gap, edges, meet, segment_gap, segments_gap
@@ -30,8 +31,7 @@ class Feature:
     radius_mm: float
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Link:
+class Link(NamedTuple):
     """The gap between two features, by their places, with the nearest point of each."""
 
     width_mm: float
@@ -200,12 +200,13 @@ class Gaps:
         return self._grid
 
     def _nearest_of(self, places: Iterable[int], p: Point) -> tuple[float, int, Point]:
-        best = (math.inf, -1, p)
+        best, (x, y) = (math.inf, -1, p), p
         for k in places:
             f = self.features[k]
-            dx = max(f.box[0] - p[0], p[0] - f.box[2], 0.0)
-            dy = max(f.box[1] - p[1], p[1] - f.box[3], 0.0)
-            if math.hypot(dx, dy) >= best[0]:
+            x0, y0, x1, y1 = f.box
+            dx = x0 - x if x < x0 else x - x1 if x > x1 else 0.0
+            dy = y0 - y if y < y0 else y - y1 if y > y1 else 0.0
+            if dx >= best[0] or dy >= best[0] or math.hypot(dx, dy) >= best[0]:
                 continue
             if len(f.points) > 2 and contains(f.points, p):
                 return 0.0, k, p

@@ -61,6 +61,7 @@ class State:
         tables = {name: dict(docs) for name, docs in self.tables.items()}
         copied = State(tables, self.seq, self.prefix, self.last_serial)
         copied._groups = dict(self._groups)
+        copied._index = None if self._index is None else self._index.copy()
         return copied
 
     def apply(self, after: Changes, seq: int, kind: str = "") -> list[Change]:
@@ -172,7 +173,8 @@ class State:
 
     def children(self, group_id: str) -> list[str]:
         """Return the groups directly in or on a group."""
-        return self._by_code(self.index.children.get(group_id, ()))
+        there = self.index.children.get(group_id)
+        return self._by_code(there) if there else []
 
     def descendants(self, group_id: str) -> list[str]:
         """Return all groups in or on a group at any depth, each once, even where they lie in a circle."""
@@ -265,6 +267,16 @@ def _same_places(old: Callable[[str], Any], new: Callable[[str], Any]) -> bool:
 
 class _Index:
     """What follows from the documents: codes, places, containers. Updated change by change."""
+
+    def copy(self) -> _Index:
+        """Return one that later changes of this do not change."""
+        copied = _Index({})
+        copied.codes, copied.inside, copied._last = dict(self.codes), dict(self.inside), dict(self._last)
+        copied.unplaced, copied.away, copied.fitted = dict(self.unplaced), dict(self.away), dict(self.fitted)
+        copied.places = {zone: {k: dict(ids) for k, ids in at.items()} for zone, at in self.places.items()}
+        copied.children = {key: dict(ids) for key, ids in self.children.items()}
+        copied.orders = {key: dict(orders) for key, orders in self.orders.items()}
+        return copied
 
     def __init__(self, tables: Tables) -> None:
         self.codes: dict[str, Resolved] = {}

@@ -161,6 +161,7 @@ DANGER = (
 PAPERWORK = ("unplaced", "gone-place", "in-circle", "away-overdue", "loose", "stale tags", "for-now")
 """Records to complete; they come after all that can hurt."""
 
+_GRADED = {grade: n for n, grade in enumerate(GRADES)}
 _RANK = {key: n for n, keys in enumerate(DANGER) for key in keys} | dict.fromkeys(PAPERWORK, 99)
 
 
@@ -177,7 +178,7 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(
         findings,
         key=lambda f: (
-            GRADES.index(f.grade), f.accepted is not None, not f.judged, *danger(f), f.room or "", f.id
+            _GRADED[f.grade], f.accepted is not None, not f.judged, *danger(f), f.room or "", f.id
         ),
     )  # fmt: skip
 

@@ -20,6 +20,7 @@ from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
 from shopbins.rules.things import IN_ZONES, KINDS
 from shopbins.scene.scene import Scene
+from shopbins.scene.waysout import kept_for
 from shopbins.shop.model import Door, Fixture, KeepClear, Opening, Room, Shop, Walkway, Zone
 
 ACROSS = ("room with a way out", "indoor room with a way out")
@@ -73,8 +74,7 @@ class Auditor:
         self._shop, self._things, self._scene = scene.shop, dict(scene.shifted), scene
         self._memo = {k: v for k, v in scene.memo.items() if isinstance(k, tuple) and k[0] in BY_ZONE}
         self._remember_homes(scene, None if touched is None else subjects)
-        findings = sources.in_force(scene.shop, once(found))
-        findings = accepting.applied(scene.state, findings, scene.shop.measured_mm)
+        findings = accepting.applied(scene.state, once(found), scene.shop.measured_mm)
         findings += accepting.for_now(scene.state, findings)
         return worst_first(findings)
 
@@ -85,12 +85,12 @@ class Auditor:
         now: dict[Hashable, tuple[Finding, ...]] = {}
         for number, rule in enumerate(RULES):
             if rule.audit is not None:
-                every += rule.audit(scene, today)
+                every += sources.in_force(scene.shop, rule.audit(scene, today))
             if rule.look is not None:
                 for unit in _units(rule, scene):
                     kept = self._found.get(unit.key)
                     if kept is None or touched is None or unit.rooms & touched:
-                        kept = tuple(unit.judge())
+                        kept = tuple(sources.in_force(scene.shop, unit.judge()))
                     if kept:
                         every += kept
                     now[unit.key] = kept
@@ -208,7 +208,17 @@ def _next_to(shop: Shop, room: str) -> Iterator[str]:
 
 
 def _joined(shop: Shop, room: str) -> frozenset[str]:
-    """Return the rooms that doors lead to from a room, itself included."""
+    """Return the rooms that doors lead to from a room, itself included; looked for once a shop."""
+    kept = kept_for(shop).setdefault("joined", {})
+    assert isinstance(kept, dict)
+    if room not in kept:
+        there = _led_to(shop, room)
+        kept.update(dict.fromkeys(there, there))
+    found: frozenset[str] = kept[room]
+    return found
+
+
+def _led_to(shop: Shop, room: str) -> frozenset[str]:
     seen, todo = {room}, [room]
     while todo:
         here = todo.pop()

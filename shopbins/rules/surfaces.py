@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from shopbins.geometry.shapes import Box, Outline, Pose, bounds, placed
 from shopbins.ledger.model import Group, InZone
@@ -146,10 +147,19 @@ def fits_at_all(outline: Outline, zone: Zone) -> bool:
     Of rectangles it is exact (W. B. Carver's condition, American Mathematical Monthly 64, 1957, 114-116;
     from memory). Else the longest distance in the thing is compared with the longest in the zone.
     """
-    if zone.size_mm is not None and is_rectangle(outline):
-        x0, y0, x1, y1 = bounds(outline)
-        return rectangle_in_rectangle((x1 - x0, y1 - y0), zone.size_mm)
+    sides = None if zone.size_mm is None else _sides(outline)
+    if zone.size_mm is not None and sides is not None:
+        return rectangle_in_rectangle(sides, zone.size_mm)
     return _longest(outline) <= _longest(zone.outline) + TOLERANCE_MM
+
+
+@lru_cache(maxsize=4096)
+def _sides(outline: Outline) -> tuple[float, float] | None:
+    """Return the sides of an outline that is a rectangle along its axes; None of any other."""
+    if not is_rectangle(outline):
+        return None
+    x0, y0, x1, y1 = bounds(outline)
+    return x1 - x0, y1 - y0
 
 
 def rectangle_in_rectangle(inner: tuple[float, float], outer: tuple[float, float]) -> bool:

@@ -28,17 +28,6 @@ def walks_of(scene: Scene) -> Walks:
     return found
 
 
-def farthest(walks: Walks, room: str) -> Far | None:
-    """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
-    memo = walks.scene.memo
-    key = ("farthest", room)
-    if key not in memo:
-        found = [far for spot in walks.far_spots(room) if (far := walks.to_exit(room, spot)) is not None]
-        memo[key] = max(found, key=lambda far: far.length_mm, default=None)
-    there: Far | None = memo[key]
-    return there
-
-
 def _hazard(room: Room) -> str:
     return room.fire_hazard or "normal"
 
@@ -73,7 +62,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
     exits = walks.exits_of(room.key)
     if not exits:
         return  # that no exit can be reached is a stop of the way out itself
-    far = farthest(walks, room.key)
+    far = walks.farthest(room.key)
     if far is None:
         yield LENGTH.unjudged(
             (tag,), f"how far it is out of {room.name} is not checked: no way was found", room=room.key,
@@ -164,7 +153,7 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     law = limits.law(shop, "two-exits")
     if len(exits) > 1:
         return
-    far = farthest(walks, room.key)
+    far = walks.farthest(room.key)
     length = "" if far is None else f", {mm(far.length_mm)} from its farthest corner"
     if shop.rules == "us" and law is not None:
         told = "an unknown number of" if people is None else str(people)

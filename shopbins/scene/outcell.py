@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 
 from shopbins.geometry.exact import overlap
 from shopbins.geometry.features import Feature, thing_features, wall_features
@@ -83,7 +84,10 @@ class Cell:
     def middle(self, room: str) -> Point | None:
         """Return the middle of a room's largest free spot; None where nothing is free."""
         if room not in self._middles:
-            self._middles[room] = self.floor.roomiest(self.rooms[room], SPOT_MM)
+            outline = self.rooms[room]
+            box = bounds(outline)
+            near = tuple(f for f in self._features if boxes_touch(f.box, box))
+            self._middles[room] = _roomiest(outline, near)
         return self._middles[room]
 
     def pinch(self, start: Point, goal: Point) -> Pinch:
@@ -101,6 +105,12 @@ class Cell:
                 name = self._features[k].name
                 return Pinch(0.0, (name, name), (at, at))
         return self.floor.pinch(start, goal)
+
+
+@lru_cache(maxsize=64)
+def _roomiest(room: Outline, features: tuple[Feature, ...]) -> Point | None:
+    """Return the middle of a room's largest free spot; the next door's things do not make it another."""
+    return Floor(features).roomiest(room, SPOT_MM)
 
 
 def _port(way: Doorway, own: bool) -> str:

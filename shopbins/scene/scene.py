@@ -99,6 +99,8 @@ class Scene:
 
     def children(self, group_id: str) -> list[str]:
         """Return the ids of the groups directly in or on a group, by their codes."""
+        if not self._held:
+            return self.state.children(group_id)
         held = (
             key
             for key, group in self._held.items()
@@ -108,20 +110,19 @@ class Scene:
 
     def _with_held(self, ids: list[str], held: Iterable[str]) -> list[str]:
         """Return groups by their codes: those the ledger has there but for the held ones, and those held."""
-        if not self._held:
-            return ids
         here = [*held]
         found = [each for each in ids if each not in self._held] + here
         return sorted(found, key=lambda each: (self.group(each).code, each)) if here else found
 
     def under(self, group_id: str) -> Iterator[str]:
         """Go through the ids of all groups in and on a group, at any depth (each once, even in a circle)."""
-        seen, todo = {group_id}, [group_id]
+        first = self.children(group_id)
+        seen, todo = {group_id}, [first] if first else []
         while todo:
-            for child in self.children(todo.pop()):
+            for child in todo.pop():
                 if child not in seen:
                     seen.add(child)
-                    todo.append(child)
+                    todo.append(self.children(child))
                     yield child
 
     def top_of(self, group_id: str) -> Group | None:
@@ -188,13 +189,15 @@ class Scene:
         """Go through every zone as it now stands, each room's open floor after the others."""
         for zone in self.shop.zones.values():
             yield self._ground.zones[zone.key]
-        for room in self.shop.rooms.values():
-            yield open_floor(room)
+        for room in self.shop.rooms:
+            yield self._ground.floor(room)
 
     def ids_in(self, zone: Zone, level: str | None) -> list[str]:
         """Return the ids of the groups directly on a level ('' too: in the zone, no level said), or
         (level None) anywhere in the zone, levels the file does not have included; by their codes.
         """
+        if not self._held:
+            return self._ground.ids_in(zone, level)
         held = (
             key
             for key, group in self._held.items()
@@ -276,6 +279,10 @@ class Scene:
         found = [b for b in self._room(room)[0] if not self._replaced(b)]
         return found + [b for b in self._own_bodies() if b.room == room]
 
+    def as_it_stands(self, room: str) -> object | None:
+        """Return what is the same object for as long as nothing in a room changes; None with groups held."""
+        return None if self._held else self._room(room)
+
     def near(self, room: str, box: Box) -> list[Standing]:
         """Return the bodies in a room whose boxes touch a box."""
         found = [b for b in self._room(room)[1].near(box) if not self._replaced(b)]
@@ -324,6 +331,7 @@ class _Ground:
         "bodies",
         "contents",
         "fixtures",
+        "floors",
         "ids",
         "rooms",
         "shares",
@@ -340,6 +348,7 @@ class _Ground:
         self.bodies: dict[str, Standing | None] = {}
         self.contents: dict[tuple[str, str | None], Contents] = {}
         self.ids: dict[tuple[str, str | None], list[str]] = {}
+        self.floors: dict[str, Zone] = {}
         self.rooms: dict[str, tuple[list[Standing], Grid[Standing]]] = {}
         self._by_room: dict[str, list[Zone]] | None = None
         self.aliases: dict[str, list[str]] = {}
@@ -358,10 +367,9 @@ class _Ground:
         }
 
     def take_over(self, before: _Ground, changed: Collection[str]) -> None:
-        for room, (bodies, grid) in before.rooms.items():
-            if room not in changed:
-                self.rooms[room] = (bodies, grid)
-                self.bodies.update((body.key, body) for body in bodies if body.kind == "group")
+        self.rooms.update((room, there) for room, there in before.rooms.items() if room not in changed)
+        bodies = before.bodies.items()
+        self.bodies.update((key, b) for key, b in bodies if b is not None and b.room not in changed)
         for place, contents in before.contents.items():
             zone = self.zone(place[0])
             if zone is not None and zone.room not in changed:
@@ -375,16 +383,21 @@ class _Ground:
         found = self.zones.get(key)
         if found is not None:
             return found
-        room = self.shop.rooms.get(key)
-        return None if room is None else open_floor(room)
+        return self.floor(key) if key in self.shop.rooms else None
+
+    def floor(self, room: str) -> Zone:
+        found = self.floors.get(room)
+        if found is None:
+            found = self.floors[room] = open_floor(self.shop.rooms[room])
+        return found
 
     def zones_in(self, room: str) -> list[Zone]:
         if self._by_room is None:
             self._by_room = {}
             for zone in self.zones.values():
                 self._by_room.setdefault(zone.room, []).append(zone)
-            for each in self.shop.rooms.values():
-                self._by_room.setdefault(each.key, []).append(open_floor(each))
+            for each in self.shop.rooms:
+                self._by_room.setdefault(each, []).append(self.floor(each))
         return self._by_room.get(room, [])
 
     def fixed_bodies(self, room: str) -> Iterator[Standing]:

@@ -90,7 +90,11 @@ def footprint(group: Group) -> Outline | None:
         if own is not None:
             return own
     size = group.known_size
-    return None if size is None else rectangle(size.length_mm, size.width_mm)
+    return None if size is None else _upright(size.length_mm, size.width_mm)
+
+
+_upright = lru_cache(maxsize=4096)(rectangle)
+"""Boxes of one size have one outline."""
 
 
 @lru_cache(maxsize=4096)

@@ -33,6 +33,9 @@ class Ground:
 
     def __init__(self, room: Outline, outlines: Sequence[Outline]) -> None:
         """Take the room's outline and those of what stands there, all counter-clockwise."""
+        self._outline = room
+        self._over: dict[Point, set[int]] = {}
+        self._free: dict[bool, list[Point]] = {}
         self._walls = _inner_corners(room)
         self._room = _grown(room, HAIR_MM / 5)
         # Grown by a hair, so that nobody walks between what touches; gone round a hair further out.
@@ -44,9 +47,12 @@ class Ground:
         self._of = {p: k for k, corners in enumerate(self._corners) for p in corners}
         self._kept: dict[Hashable, Walk | None] = {}
 
-    def corners(self) -> list[Point]:
-        """Return spots at the corners of what stands there that nothing else stands over."""
-        return [p for corners in self._corners for p in corners if self.free(p)]
+    def corners(self, *, own: bool) -> list[Point]:
+        """Return the room's corners that are free, and (unless `own`) those of what stands there."""
+        if own not in self._free:
+            spots = list(self._outline) if own else [*self._outline, *(p for c in self._corners for p in c)]
+            self._free[own] = list(dict.fromkeys(p for p in spots if self.free(p)))
+        return self._free[own]
 
     def free(self, p: Point) -> bool:
         """Tell whether nothing stands over a point."""
@@ -60,12 +66,15 @@ class Ground:
         return self._kept[key]
 
     def _holding(self, p: Point) -> set[int]:
-        x, y = p
-        return {
-            k
-            for k, (x0, y0, x1, y1) in enumerate(self._boxes)
-            if x0 <= x <= x1 and y0 <= y <= y1 and contains(self._things[k], p)
-        }
+        """Return which things stand over a point."""
+        if p not in self._over:
+            x, y = p
+            self._over[p] = {
+                k
+                for k, (x0, y0, x1, y1) in enumerate(self._boxes)
+                if x0 <= x <= x1 and y0 <= y <= y1 and contains(self._things[k], p)
+            }
+        return self._over[p]
 
     def _meets(self, p: Point, q: Point, among: Iterable[int]) -> set[int]:
         """Return which things, of those named, a line runs into."""

@@ -11,8 +11,8 @@ from shopbins.geometry.shapes import Point
 from shopbins.scene.doorway import Doorway, doorway
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.scene.walking import Ground
-from shopbins.scene.waysout import kept_for
+from shopbins.scene.walking import Ground, Walk
+from shopbins.scene.waysout import kept_for, unless_changed
 from shopbins.shop.model import Door
 
 MOST_CORNERS = 60
@@ -30,8 +30,31 @@ class Far:
     first_leg_mm: float
 
 
-Came = dict[tuple[str, Point], tuple[tuple[str, Point], str, tuple[Standing, ...], float]]
-"""From where each place was come to: the place before, the door, what was gone round, how far."""
+Node = tuple[str, Point]
+"""A room and the place in it where it was come into through a door; ('', place): out by an exit there."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """The shortest way on from somewhere: how far in all, to which node, through which door, walked how."""
+
+    far_mm: float
+    to: Node
+    door: str
+    walk: Walk
+
+
+@dataclass(frozen=True, slots=True)
+class _Map:
+    """The way on to one goal from every door: what each room leads to, and the step from each node."""
+
+    onward: dict[str, list[tuple[Node, str]]]
+    steps: dict[Node, _Step | None]
+
+    def far(self, node: Node) -> float:
+        """Return how far it is from a node; infinitely where no way leads on."""
+        step = self.steps.get(node)
+        return step.far_mm if step is not None else 0.0 if node in self.steps else math.inf
 
 
 def _ways(scene: Scene, kept: dict[Hashable, object]) -> list[Doorway]:
@@ -50,6 +73,9 @@ class Walks:
         self.scene, self.high_mm = scene, high_mm
         self._kept = kept_for(scene.shop)
         self._grounds: dict[str, tuple[Ground, list[Standing]]] = {}
+        self._exits: dict[str, list[Door]] = {}
+        self._maps: dict[Node | None, _Map] = {}
+        self._farthest: dict[str, Far | None] = {}
         self.ways: list[Doorway] = _ways(scene, self._kept)
         self._of_room: dict[str, list[Doorway]] = {}
         for way in self.ways:
@@ -59,23 +85,23 @@ class Walks:
     def ground(self, room: str) -> tuple[Ground, list[Standing]]:
         """Return a room's floor and what stands on it, in the same order."""
         if room not in self._grounds:
-            bodies = [
-                b
-                for b in self.scene.standing(room)
-                if reaches(b, 0.0, self.high_mm) is not False and b.base_mm < self.high_mm
-            ]
-            bodies.sort(key=lambda b: b.subject)
-            key = ("ground", self.high_mm, room, tuple(b.outline for b in bodies))
-            kept = self._kept.get(key)
-            if not isinstance(kept, Ground):
-                kept = self._kept[key] = Ground(
-                    self.scene.shop.rooms[room].outline, [b.outline for b in bodies]
-                )
-            self._grounds[room] = kept, bodies
+            key = ("ground", self.high_mm, room)
+            self._grounds[room] = unless_changed(self.scene, (room,), key, lambda: self._ground_of(room))
         return self._grounds[room]
+
+    def _ground_of(self, room: str) -> tuple[Ground, list[Standing]]:
+        bodies = [
+            b
+            for b in self.scene.standing(room)
+            if reaches(b, 0.0, self.high_mm) is not False and b.base_mm < self.high_mm
+        ]
+        bodies.sort(key=lambda b: b.subject)
+        return Ground(self.scene.shop.rooms[room].outline, [b.outline for b in bodies]), bodies
 
     def exits_of(self, room: str) -> list[Door]:
         """Return the exits that doors lead to from a room."""
+        if room in self._exits:
+            return self._exits[room]
         seen, todo = {room}, [room]
         while todo:
             here = todo.pop()
@@ -88,86 +114,118 @@ class Walks:
                         todo.append(b)
         there = {
             way.door.key: way.door
-            for room in seen
-            for way in self._of_room.get(room, ())
-            if self.scene.shop.leads_out(way.door, room)
+            for each in seen
+            for way in self._of_room.get(each, ())
+            if self.scene.shop.leads_out(way.door, each)
         }
-        return list(there.values())
+        exits = list(there.values())
+        self._exits.update((each, exits) for each in seen)
+        return self._exits[room]
 
     def doors_of(self, room: str) -> int:
         """Count the doors of a room."""
         return len(self._of_room.get(room, ()))
 
-    def to_exit(self, room: str, spot: Point) -> Far | None:
-        """Return the shortest walk from a spot to an exit; None where none can be walked to."""
-        return self._search(room, spot, None)
+    def farthest(self, room: str) -> Far | None:
+        """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
+        if room not in self._farthest:
+            there, ground = self._map(None), self.ground(room)[0]
+            beyond = [(node, there.far(node)) for node, _ in there.onward[room]]
+            key = ("farthest", self.high_mm, room)
+            kept, spots = self._kept.get(key), self.far_spots(room)
+            if isinstance(kept, tuple) and kept[0] is ground and kept[1] == beyond:
+                spots = [kept[2]]  # nothing it hangs on is another
+            steps = [(step, p) for p in spots if (step := self._first(there, room, p))]
+            step, spot = max(steps, key=lambda each: each[0].far_mm, default=(None, None))
+            far = None if step is None or spot is None else self._told(there, room, spot, step)
+            if spot is not None:
+                self._kept[key] = ground, beyond, spot
+            self._farthest[room] = far
+        return self._farthest[room]
 
     def to(self, room: str, spot: Point, goal_room: str, goal: Point) -> Far | None:
-        """Return the shortest walk from a spot to another."""
-        return self._search(room, spot, (goal_room, goal))
+        """Return the shortest walk from a spot to another; None where there is none."""
+        there = self._map((goal_room, goal))
+        step = self._first(there, room, spot)
+        return None if step is None else self._told(there, room, spot, step)
 
-    def _search(self, room: str, spot: Point, goal: tuple[str, Point] | None) -> Far | None:
-        best: dict[tuple[str, Point], float] = {(room, spot): 0.0}
-        came: Came = {}
-        heap: list[tuple[float, str, Point]] = [(0.0, room, spot)]
+    def _map(self, goal: Node | None) -> _Map:
+        """Return the shortest ways from every door to a goal (None: any exit), by Dijkstra from there."""
+        found = self._maps.get(goal)
+        if found is not None:
+            return found
+        onward = {room: list(self._onward(room, goal)) for room in self.scene.shop.rooms}
+        inside: dict[str, dict[Node, None]] = {}
+        before: dict[Node, list[tuple[str, str]]] = {}
+        for room, doors in onward.items():
+            for node, door in doors:
+                inside.setdefault(node[0], {})[node] = None
+                before.setdefault(node, []).append((room, door))
+        ends = [node for node in before if node == goal or not node[0]]
+        steps: dict[Node, _Step | None] = dict.fromkeys(ends)
+        heap = [(0.0, node) for node in ends]
+        done: set[Node] = set()
         while heap:
-            far, here, place = heapq.heappop(heap)
-            if far > best[(here, place)]:
+            far, node = heapq.heappop(heap)
+            if node in done:
                 continue
-            if here == "" or (goal is not None and (here, place) == (goal[0], goal[1])):
-                return self._told(far, (here, place), came, spot)
-            if here not in self.scene.shop.rooms:
-                continue
-            ground, bodies = self.ground(here)
-            onward: Iterator[tuple[str, Point, str]] = self._onward(here, goal)
-            for to_room, to, door in onward:
-                straight = math.dist(place, to)
-                if far + straight >= best.get((to_room, to), math.inf):
-                    continue
-                walk = ground.walk(place, to)
-                if walk is None or far + walk.length_mm >= best.get((to_room, to), math.inf):
-                    continue
-                best[(to_room, to)] = far + walk.length_mm
-                round_them = tuple(bodies[k] for k in walk.round)
-                came[(to_room, to)] = ((here, place), door, round_them, walk.length_mm)
-                heapq.heappush(heap, (far + walk.length_mm, to_room, to))
-        return None
+            done.add(node)
+            for room, door in before[node]:
+                for other in inside.get(room, ()):
+                    if other in done:
+                        continue
+                    step = self._step(room, other[1], far, node, door, steps.get(other))
+                    if step is not None:
+                        steps[other] = step
+                        heapq.heappush(heap, (step.far_mm, other))
+        found = self._maps[goal] = _Map(onward, steps)
+        return found
 
-    def _onward(self, room: str, goal: tuple[str, Point] | None) -> Iterator[tuple[str, Point, str]]:
-        """Go through the doors of a room: what is beyond ('' is out), and the place in the opening."""
+    def _step(
+        self, room: str, place: Point, far: float, node: Node, door: str, best: _Step | None
+    ) -> _Step | None:
+        """Return the step from a place to a node so far from the goal, where it is the shortest yet."""
+        most = math.inf if best is None else best.far_mm
+        if far + math.dist(place, node[1]) >= most:
+            return None
+        walk = self.ground(room)[0].walk(place, node[1])
+        if walk is None or far + walk.length_mm >= most:
+            return None
+        return _Step(far + walk.length_mm, node, door, walk)
+
+    def _first(self, there: _Map, room: str, spot: Point) -> _Step | None:
+        """Return the first step of the shortest way from a spot."""
+        best: _Step | None = None
+        for node, door in there.onward[room]:
+            best = self._step(room, spot, there.far(node), node, door, best) or best
+        return best
+
+    def _onward(self, room: str, goal: Node | None) -> Iterator[tuple[Node, str]]:
+        """Go through the doors of a room: what is beyond, come to at the place in the opening."""
         if goal is not None and goal[0] == room:
-            yield room, goal[1], ""
+            yield goal, ""
         for way in self._of_room.get(room, ()):
             door = way.door
             place = way.middle(0.0 if door.room == room else way.through_mm)
             if goal is None and self.scene.shop.leads_out(door, room):
-                yield "", place, door.key
+                yield ("", place), door.key
             elif door.to in self.scene.shop.rooms:
-                yield (door.to if door.room == room else door.room), place, door.key
+                yield (door.to if door.room == room else door.room, place), door.key
 
-    def _told(
-        self,
-        far: float,
-        end: tuple[str, Point],
-        came: Came,
-        spot: Point,
-    ) -> Far:
+    def _told(self, there: _Map, room: str, spot: Point, first: _Step) -> Far:
         doors: list[str] = []
         around: list[Standing] = []
-        first, here = 0.0, end
-        while here in came:
-            before, door, bodies, length = came[here]
-            doors += [door] if door else []
-            around = [*bodies, *around]
-            first, here = length, before
-        return Far(far, math.dist(spot, end[1]), tuple(reversed(doors)), tuple(around), first)
+        here, end = room, first.to
+        step: _Step | None = first
+        while step is not None:
+            bodies = self.ground(here)[1]
+            doors += [step.door] if step.door else []
+            around += [bodies[k] for k in step.walk.round]
+            end = step.to
+            here, step = end[0], there.steps[end]
+        return Far(first.far_mm, math.dist(spot, end[1]), tuple(doors), tuple(around), first.walk.length_mm)
 
     def far_spots(self, room: str) -> list[Point]:
-        """Return spots of free floor that may be the farthest: corners of the room and of what stands "
-        "there."""
+        """Return spots of free floor that may be the farthest: corners of the room and of what is there."""
         ground, bodies = self.ground(room)
-        outline = self.scene.shop.rooms[room].outline
-        spots = [p for p in outline if ground.free(p)]
-        if len(bodies) <= MOST_CORNERS:
-            spots += ground.corners()
-        return list(dict.fromkeys(spots))
+        return ground.corners(own=len(bodies) > MOST_CORNERS)

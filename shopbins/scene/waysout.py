@@ -11,8 +11,9 @@ import heapq
 import itertools
 import math
 from collections import OrderedDict
-from collections.abc import Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar, cast
 
 from shopbins.geometry.exact import inside, line_gap
 from shopbins.geometry.shapes import Point, bounds
@@ -56,6 +57,10 @@ class WaysOut:
         ways = [each for door in scene.shop.doors.values() if (each := self._doorway(door)) is not None]
         self.exits = [way for way in ways if way.door.exit]
         self.joined = [way for way in ways if way.door.to in scene.shop.rooms and not way.door.exit]
+        self._of_room: dict[str, list[Doorway]] = {}
+        for way in self.joined:
+            for room in {way.door.room, way.door.to}:
+                self._of_room.setdefault(room, []).append(way)
         self._rooms_of: dict[str, Rooms] = {}
         self._cells: dict[Rooms, Cell] = {}
 
@@ -76,7 +81,7 @@ class WaysOut:
         seen, todo = {room}, [room]
         while todo:
             here = todo.pop()
-            for way in self.joined:
+            for way in self._at(here):
                 other = _other(way.door, here)
                 if other is not None and other not in seen:
                     seen.add(other)
@@ -99,21 +104,42 @@ class WaysOut:
 
     def _far(self, room: str, spot: Point, goal: Doorway) -> float:
         """Return how far an exit is, straight from door to door; the way round things may be longer."""
-        best: dict[str, float] = {}
-        heap: list[tuple[float, str, Point, str]] = [(0.0, "", spot, room)]
+        beyond = self._far_from(goal)
+        return min(
+            (
+                math.dist(spot, way.middle(way.half_mm)) + beyond[way.door.key]
+                for way in (*self._at(room), *([goal] if self._leads_out(goal, room) else []))
+                if way.door.key in beyond
+            ),
+            default=math.inf,
+        )
+
+    def _far_from(self, goal: Doorway) -> dict[str, float]:
+        """Return how far an exit is from every door (Dijkstra, from the exit); worked out once a shop."""
+        found = self._kept.get(("far from", goal.door.key))
+        if isinstance(found, dict):
+            return found
+        far: dict[str, float] = {}
+        heap: list[tuple[float, str, Doorway]] = [(0.0, goal.door.key, goal)]
         while heap:
-            far, key, place, here = heapq.heappop(heap)
-            if key == goal.door.key:
-                return far
-            for way in (*self.joined, goal):
-                other = here if way is goal else _other(way.door, here)
-                to = way.middle(way.half_mm)
-                longer = far + math.dist(place, to)
-                at_it = self.scene.shop.leads_out(way.door, here) if way is goal else other is not None
-                if at_it and other is not None and longer < best.get(way.door.key, math.inf):
-                    best[way.door.key] = longer
-                    heapq.heappush(heap, (longer, way.door.key, to, other))
-        return math.inf
+            so_far, key, here = heapq.heappop(heap)
+            if key in far:
+                continue
+            far[key] = so_far
+            for room in (here.door.room, here.door.to):
+                for way in self._at(room) if here is not goal or self._leads_out(goal, room) else ():
+                    if way.door.key not in far:
+                        longer = so_far + math.dist(here.middle(here.half_mm), way.middle(way.half_mm))
+                        heapq.heappush(heap, (longer, way.door.key, way))
+        self._kept[("far from", goal.door.key)] = far
+        return far
+
+    def _leads_out(self, way: Doorway, room: str) -> bool:
+        return self.scene.shop.leads_out(way.door, room)
+
+    def _at(self, room: str) -> list[Doorway]:
+        """Return the doorways from a room to others."""
+        return self._of_room.get(room, [])
 
     def _told(self, room: str, door: Door, far: float, legs: list[Leg]) -> WayOut:
         narrowest = min(legs, key=lambda leg: self._cells[leg[0]].pinch(leg[1], leg[2]).width_mm)
@@ -165,10 +191,11 @@ class WaysOut:
     def _onward(self, rooms: Rooms, goal: Doorway) -> Iterator[tuple[Point, Rooms | None]]:
         """Go through the doorways out of a cell: where each is, and the cell beyond (None: out)."""
         cell = self._cells[rooms]
-        for way in (*self.joined, goal):
+        ways = dict.fromkeys(way for room in sorted(rooms) for way in self._at(room))
+        for way in (*ways, goal):
             here = [room for room in (way.door.room, way.door.to) if room in rooms]
             if way is goal:
-                out = [room for room in here if self.scene.shop.leads_out(way.door, room)]
+                out = [room for room in here if self._leads_out(way, room)]
                 if out:
                     yield cell.ports[port(way, out[0])], None
             elif len(here) == 1:
@@ -184,15 +211,21 @@ class WaysOut:
         rooms = self._rooms_of.get(room) or self._grown(room)
         found = self._cells.get(rooms)
         if found is None:
-            there = (b for each in sorted(rooms) for b in self._bodies(each))
-            bodies = sorted(there, key=lambda b: b.subject)  # the same things make the same cell
-            key = (self.high_mm, rooms, tuple((b.subject, b.outline) for b in bodies))
-            kept = self._kept.get(key)
-            found = kept if isinstance(kept, Cell) else self._built(rooms, bodies)
-            found.now(bodies)
-            self._kept.pop(key, None)  # the ones asked for last are kept longest
-            self._cells[rooms] = self._kept[key] = found
-            self._forget()
+            key = ("cell", self.high_mm, rooms)
+            found = unless_changed(self.scene, sorted(rooms), key, lambda: self._cell_of(rooms))
+            self._cells[rooms] = found
+        return found
+
+    def _cell_of(self, rooms: Rooms) -> Cell:
+        there = (b for each in sorted(rooms) for b in self._bodies(each))
+        bodies = sorted(there, key=lambda b: b.subject)  # the same things make the same cell
+        key = (self.high_mm, rooms, tuple((b.subject, b.outline) for b in bodies))
+        kept = self._kept.get(key)
+        found = kept if isinstance(kept, Cell) else self._built(rooms, bodies)
+        found.now(bodies)
+        self._kept.pop(key, None)  # the ones asked for last are kept longest
+        self._kept[key] = found
+        self._forget()
         return found
 
     def _forget(self) -> None:
@@ -206,7 +239,7 @@ class WaysOut:
         merged, todo = {room}, [room]
         while todo:
             here = todo.pop()
-            for way in self.joined:
+            for way in self._at(here):
                 other = _other(way.door, here)
                 if other is not None and other not in merged and self._crowded(way):
                     merged.add(other)
@@ -217,6 +250,10 @@ class WaysOut:
 
     def _crowded(self, way: Doorway) -> bool:
         """Tell whether a thing stands so near a doorway's middle line that a disc may not go along it."""
+        key = ("crowded", self.high_mm, way.door.key)
+        return unless_changed(self.scene, (way.door.room, way.door.to), key, lambda: self._stood_at(way))
+
+    def _stood_at(self, way: Doorway) -> bool:
         line, half = way.middle_line, way.width_mm / 2
         near = grown(bounds(line), half)
         return any(
@@ -280,3 +317,25 @@ def kept_for(shop: Shop) -> dict[Hashable, object]:
         while len(_KEPT) > MOST_SHOPS:
             _KEPT.popitem(last=False)
     return found[1]
+
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """Something worked out of some rooms, with how they stood."""
+
+    rooms: list[object | None]
+    value: Any
+
+
+def unless_changed(scene: Scene, rooms: Sequence[str], key: Hashable, work_out: Callable[[], T]) -> T:
+    """Return what is worked out of some rooms; anew only where something in one of them has changed."""
+    kept, now = kept_for(scene.shop), [scene.as_it_stands(room) for room in rooms]
+    found = kept.get(key)
+    if isinstance(found, _Kept) and all(a is b is not None for a, b in zip(found.rooms, now, strict=True)):
+        return cast(T, found.value)
+    value = work_out()
+    kept[key] = _Kept(now, value)
+    return value
