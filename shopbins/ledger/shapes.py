@@ -77,6 +77,34 @@ def _texts(value: Any) -> bool:
     return isinstance(value, list) and all(isinstance(each, str) for each in value)
 
 
+def _numbers(value: Any) -> bool:
+    return isinstance(value, list) and all(map(_whole, value))
+
+
+def _span(value: Any) -> bool:
+    """Tell whether this is from how many to how many days."""
+    return isinstance(value, list) and len(value) == 2 and all(map(_number, value))
+
+
+def _doc(value: Any) -> bool:
+    return isinstance(value, dict)
+
+
+def _lists(value: Any) -> bool:
+    return isinstance(value, list) and all(map(_texts, value))
+
+
+def _rows(value: Any) -> bool:
+    """Tell whether these are rows of a parts list: two texts, two numbers, the rest as it may be."""
+    return isinstance(value, list) and all(
+        isinstance(row, list)
+        and len(row) >= 4
+        and _texts(row[:2])
+        and all(each is None or _whole(each) for each in row[2:4])
+        for row in value
+    )
+
+
 def _size(value: Any) -> bool:
     return _measured(value, 3, MOST_MM)
 
@@ -127,14 +155,24 @@ def _photo_file(value: Any) -> bool:
     return isinstance(value, str) and _PHOTO.fullmatch(value) is not None
 
 
+_ACCEPTED: Mapping[str, Fits] = {
+    **dict.fromkeys(("reason", "why", "by", "rule"), _text),
+    "measured": _number,
+    "for_now": _flag,
+}
+
 FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "group": {
         **dict.fromkeys(("name", "container", "disposition", "note", "counted"), _text),
         "code": _code,
         "also_codes": _codes,
         "taken_at": _when,
-        **dict.fromkeys(("origin", "cautions", "parts"), _texts),
-        **dict.fromkeys(("tagged", "one_use"), _flag),
+        **dict.fromkeys(("origin", "cautions"), _texts),
+        "parts": _texts,
+        "shares": _numbers,
+        "details": _doc,
+        **dict.fromkeys(("printed", "elsewhere"), _text),
+        **dict.fromkeys(("tagged", "one_use", "brought", "used"), _flag),
         "qty": _pieces,
         "order": _whole,
         "size": _size,
@@ -146,10 +184,50 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "machine": {**dict.fromkeys(("name", "owner", "job", "note"), _text), "tree": _tree},
     "place": {"code": _code, "tagged": _flag},
     "thing": {**dict.fromkeys(("x_mm", "y_mm", "turn_deg"), _number), "room": _text},
-    "part": {"name": _text, "origin": _texts, "after": _texts},
-    "milestone": {"name": _text, "positions": _texts},
-    "shortage": {"name": _text, "positions": _texts, "state": _text},
-    "care": {"name": _text, "machine": _text},
+    "part": {
+        **dict.fromkeys(("name", "struck"), _text),
+        **dict.fromkeys(("origin", "after"), _texts),
+        "qty": _pieces,
+        "days": _span,
+        "how": _doc,
+    },
+    "before": dict.fromkeys(("a", "b", "why"), _text),
+    "milestone": {
+        "name": _text,
+        "positions": _texts,
+        **dict.fromkeys(("by", "done"), _when),
+        "move": _flag,
+    },
+    "shortage": {
+        **dict.fromkeys(("name", "state", "milestone", "unit", "spec", "ask_of", "price", "note"), _text),
+        **dict.fromkeys(("struck", "replaces"), _text),
+        "positions": _texts,
+        "qty": _pieces,
+        "days": _span,
+        **dict.fromkeys(("asked", "promised", "here"), _when),
+    },
+    "care": {
+        **dict.fromkeys(("name", "machine", "position", "gone", "instead", "why", "note"), _text),
+        **dict.fromkeys(("every_days", "every_hours", "done_hours"), _number),
+        "done": _when,
+    },
+    "hours": {"hours": _number, "on": _when},
+    "inspection": {
+        **dict.fromkeys(("group", "what", "verdict", "measured", "low", "high", "instrument"), _text),
+        **dict.fromkeys(("measured_mm", "low_mm", "high_mm"), _number),
+        "on": _when,
+    },
+    "concession": {
+        **dict.fromkeys(("group", "what", "reason", "by", "limits"), _text),
+        **dict.fromkeys(("on", "until"), _when),
+        "qty": _pieces,
+    },
+    "posting": {**dict.fromkeys(("kind", "seat", "to", "group", "why", "by"), _text), "n": _whole},
+    "accepted": _ACCEPTED,
+    "override": _ACCEPTED,
+    "set": {"name": _text, **dict.fromkeys(("positions", "groups", "seats"), _texts)},
+    "list": {"name": _text, "origins": _lists, "rows": _rows},
+    "columns": {"columns": _doc},
     "photo": {"name": _text, "file": _photo_file, "codes": _codes, "taken": _text},
     "rescue": {"serial": _whole, "gone": _texts},
 }

@@ -417,7 +417,7 @@ def _why_left(
         )
     if account == "joined":
         return f"on {_name(outermost)}, which is not on", back, True
-    if account == "inside":
+    if account == "inside" and around:
         return f"in {_name(state.tables['group'][around[0][0]])}", back, True
     return ("still to go back" if where is not None else "waiting: put down nowhere"), back, True
 

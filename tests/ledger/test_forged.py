@@ -7,23 +7,23 @@ from pathlib import Path
 import pytest
 
 from shopbins.ledger import rescue
-from shopbins.ledger.events import VERSION, Event, encode, new_id
+from shopbins.ledger.events import VERSION, Draft, Event, encode, new_id
 from shopbins.ledger.journal import digits
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.problems import Damaged
+from shopbins.ledger.problems import BadValue, Damaged
 from shopbins.records import acts
 from shopbins.tags.drawn import Drawn
 from shopbins.tags.labels import Label
 from shopbins.tags.picture import _names
 
 
-def forged(folder: Path, after: dict) -> None:
+def forged(folder: Path, after: dict, kind: str = "take") -> None:
     """Append a record whose digits are right, and forget the end mark."""
     data = (folder / "journal.log").read_bytes()
     seq = data.count(b"\n")
     at = "2026-05-01T10:00:00.000Z"
     payload = encode(
-        Event(VERSION, seq, new_id(), at, "who", "take", tuple(after), dict.fromkeys(after), after)
+        Event(VERSION, seq, new_id(), at, "who", kind, tuple(after), dict.fromkeys(after), after)
     )
     chain = digits(data[data.rfind(b"\n", 0, -1) + 1 :][:32], payload)
     (folder / "journal.log").write_bytes(data + b"%b %b\n" % (chain, payload))
@@ -71,6 +71,51 @@ def test_a_forged_value_is_damage_when_it_is_read_and_nothing_is_recorded_onto_i
         assert [group.name for group in looking.state.groups()] == ["head"]
     rescue.rescue(str(folder), "jan", "RW")
     assert rescue.verify(str(folder), "RW") == []
+
+
+@pytest.mark.parametrize(
+    ("subject", "fields"),
+    [
+        ("shortage:x", {"qty": ["x", 1]}),
+        ("shortage:x", {"days": [[1]]}),
+        ("before:x", {"a": {"a": [1]}, "b": "y"}),
+        ("part:x", {"qty": [1]}),
+        ("care:x", {"done": 1e30}),
+        ("care:x", {"every_days": {}}),
+        ("inspection:x", {"group": {}}),
+        ("list:x", {"rows": [["x", "pump", [], 1]]}),
+        ("list:x", {"origins": 1e30}),
+        ("milestone:x", {"by": ["x"]}),
+        ("accepted:x", {"measured": [[1]]}),
+        ("group:x", {"shares": ["x"]}),
+    ],
+    ids=str,
+)
+def test_a_record_of_another_table_that_no_reader_could_take_is_damage(
+    tmp_path: Path, subject: str, fields: dict
+) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+    forged(folder, {subject: fields})
+    with pytest.raises(Damaged, match="record 2 is damaged or forged"):
+        Ledger.open(folder, prefix="RW")
+
+
+def test_adding_photographs_forges_nothing_else(tmp_path: Path) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+    forged(folder, {"group:x": {"name": "forged", "qty": -5}}, kind="add photos")
+    with pytest.raises(Damaged):
+        Ledger.open(folder, prefix="RW")
+
+
+def test_what_would_be_damage_when_it_is_read_is_never_recorded(tmp_path: Path) -> None:
+    with Ledger.open(tmp_path / "shop.ledger", prefix="RW") as ledger:
+        with pytest.raises(BadValue, match="cannot be recorded"):
+            ledger.transact(lambda _: Draft("take", {"group:x": {"name": "heavy", "mass": [1e9]}}))
+        assert ledger.seq == 0
 
 
 @pytest.mark.parametrize("key", ["../ESC", "ZRW00019", ""])
