@@ -22,6 +22,7 @@ from shopbins.desk.shopfile import ShopFile
 from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
+from shopbins.desk.unexplained import newly_unexplained
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
@@ -97,6 +98,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
                 ledger.close()
                 raise LedgerProblem(f"{wrong} ('shopbins rescue' says what can be saved)")
         file.remember(folder)
+        ledger.notes += newly_unexplained(ledger.state, folder)
         return cls(file, ledger)
 
     @property
