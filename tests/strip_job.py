@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger.events import Draft, before_of
 from shopbins.ledger.model import InZone, Whereabouts
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_refit, relation, shortage
+from shopbins.records import acts, fitting, relation, shortage
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.tree import listed
 
@@ -52,7 +52,7 @@ class Job:
         self.do(relation.before(self.state, then, firsts))
 
     def fit(self, name: str, **how: Any) -> None:
-        self.do(acts_refit.fit(self.state, self.id(name), on="2026-11-25", **how))
+        self.do(fitting.fit(self.state, self.id(name), on="2026-11-25", **how))
 
     def renew(self, old: str, **fields: Any) -> str:
         draft = shortage.renew(self.state, self.id(old), **fields)

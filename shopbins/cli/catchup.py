@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.options import typed
 from shopbins.cli.taking import recorded_before
-from shopbins.cli.values import whole
+from shopbins.records.kinds import COUNT
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -92,7 +93,7 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> tuple[str, list[Group]
             _found(desk, subject, where)
             return subject, []
     pieces = _PIECES.fullmatch(line)
-    name, qty = (pieces[1], whole(pieces[2], "the number of pieces")) if pieces else (line, 1)
+    name, qty = (pieces[1], typed(COUNT, pieces[2], "the number of pieces")) if pieces else (line, 1)
     known = desk.recorded_as(name)
     return desk.take(name, qty=qty, ordered=False, where=where).id, known
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import add_options, values
-from shopbins.cli.values import origin
+from shopbins.cli.options import add_options, typed, values
 from shopbins.records import shortage
+from shopbins.records.kinds import ORIGIN
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -67,7 +67,7 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     key = desk.resolve_shortage(args.name)
     wanted = shortage.ARRIVE(
         key, on=desk.on, container=args.container, qty=fields.get("qty"),
-        new=() if args.new is None else origin(args.new),
+        new=() if args.new is None else typed(ORIGIN, args.new, "where"),
     )  # fmt: skip
     if place is not None and (args.new is not None or shortage.takes_a_place(desk.state, key)):
         laid = desk.do_and_put(wanted, *place)

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Literal
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.options import add_options, values
+from shopbins.records.group import AWAY, BACK
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -122,15 +124,16 @@ def _at(desk: Desk, laid: Laid) -> str:
 def _away_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
     parser.add_argument("to", metavar='"TO WHOM"', help="who has it")
-    parser.add_argument("--until", metavar="DATE", required=True, help="when it is to be back, as 2026-12-24")
-    parser.add_argument("--for", metavar="WHAT", dest="reason", default="", help="what is done to it there")
+    add_options(parser, AWAY)
 
 
 def _away(context: Context, args: Arguments) -> int:
+    if args.until is None:
+        raise UsageError("shopbins away: --until is missing (see shopbins away --help)")
     desk = context.desk()
     group = desk.resolve_group(args.group)
     context.before(desk.first_steps(group))
-    seq = desk.away(group.id, args.to, args.until, args.reason)
+    seq = desk.do(AWAY(group.id, to=args.to, **values(args, AWAY))).seq
     context.answer(
         {"seq": seq},
         [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
@@ -162,7 +165,7 @@ def _back(context: Context, args: Arguments) -> int:
         context.answer({"seq": laid.seq}, [])
         context.problem(*(f"{each.grade}: {each.text}" for each in laid.findings))
         return 1 if laid.stops else 0
-    seq = desk.back(group.id)
+    seq = desk.do(BACK(group.id)).seq
     context.answer(
         {"seq": seq},
         [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.values import whole
+from shopbins.cli.options import typed
 from shopbins.desk.problems import BadInput
+from shopbins.records.kinds import COUNT
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -24,7 +25,7 @@ def _find_arguments(parser: Parser) -> None:
 
 
 def _find(context: Context, args: Arguments) -> int:
-    limit = whole(args.limit, "--limit")
+    limit = typed(COUNT, args.limit, "--limit")
     if limit < 1:
         raise BadInput(f"--limit {limit} is not at least 1")
     from shopbins.desk.resolve import lost_said

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput
 from shopbins.ledger.problems import BadValue
-from shopbins.records.kinds import YES
+from shopbins.records.kinds import YES, Kind
 from shopbins.records.record import Field, Record
 
 if TYPE_CHECKING:
@@ -56,6 +56,14 @@ def values(args: Arguments, what: Record | Act) -> dict[str, Any]:
                 many = any(each.many for each in what.fields if each.name == name)
                 found[name] = [*found.get(name, ()), value] if many else value
     return found
+
+
+def typed(kind: Kind, text: str, what: str) -> Any:
+    """Read a value of a kind that is no option of an act; BadInput says of what, and what is wrong."""
+    try:
+        return kind.read(text, date.today())
+    except BadValue as problem:
+        raise BadInput(f"{what}: {problem}") from None
 
 
 def _sharing(fields: Sequence[Field], field: Field) -> list[Field]:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import add_options, values
-from shopbins.cli.values import origin, whole
+from shopbins.cli.options import add_options, typed, values
 from shopbins.records import care, corrections, inspection, pieces
+from shopbins.records.kinds import COUNT, ORIGIN
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -47,7 +47,7 @@ def _correct(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins correct: say what is to be corrected (see shopbins correct --help)")
     desk = context.desk()
     if args.listed is not None:
-        wanted = pieces.CORRECT_LIST(args.what, qty=whole(args.listed, "--listed"), reason=args.reason)
+        wanted = pieces.CORRECT_LIST(args.what, qty=typed(COUNT, args.listed, "--listed"), reason=args.reason)
     elif args.qty is not None:
         wanted = pieces.CORRECT(args.what, **values(args, pieces.CORRECT))
     else:
@@ -163,13 +163,13 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
         except NotDone:
             pass
     elif ">" in text:
-        path = origin(text)
+        path = typed(ORIGIN, text, "where")
         from shopbins.strip.tree import listed
 
         for key, doc in listed(desk.state).items():
             if (*doc.get("origin", ()), doc.get("name", "")) == path:
                 return key
-    return desk.known_origin(origin(text))
+    return desk.known_origin(typed(ORIGIN, text, "where"))
 
 
 def _swap_arguments(parser: Parser) -> None:

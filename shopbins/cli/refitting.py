@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
-from shopbins.cli.values import whole
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
+from shopbins.records.fitting import FIT, OFF, TRY
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
+    from shopbins.records.record import Act
     from shopbins.strip.refit import Entry
 
 
@@ -129,17 +130,7 @@ def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
 
 def _fit_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="what goes back on")
-    _onto_arguments(parser)
-    parser.add_argument("--qty", metavar="N", help="how many of its pieces go back (else all)")
-    _anyway(parser, "put it back though it waits for something, with the reason kept")
-
-
-def _anyway(parser: Parser, says: str) -> None:
-    parser.add_argument("--anyway", metavar="REASON", default="", help=says)
-
-
-def _number(args: Arguments) -> int | None:
-    return None if args.qty is None else whole(args.qty, "--qty")
+    add_options(parser, FIT)
 
 
 def _heed(context: Context, desk: Desk, group: Group) -> None:
@@ -148,30 +139,19 @@ def _heed(context: Context, desk: Desk, group: Group) -> None:
         context.lines(f"   {each}" for each in desk.hints(group))
 
 
-def _onto_arguments(parser: Parser) -> None:
-    parser.add_argument("--to", metavar="PART", help="fit it to this part rather than where it belongs")
-    parser.add_argument(
-        "--machine", action="store_true", help="fit it to the machine itself, not to its assembly"
-    )
-    parser.add_argument("--with-contents", action="store_true", help="what lies in or on it goes on with it")
-
-
-def _to(desk: Desk, args: Arguments) -> str | None:
-    if args.to is not None and args.machine:
+def _done(context: Context, args: Arguments, act: Act, group: Group) -> int:
+    """Do what is done with a group on the machine, and say where it is then."""
+    if act is not OFF and args.to is not None and args.machine:
         raise UsageError("give one of --to and --machine")
-    return "" if args.machine else None if args.to is None else desk.resolve_group(args.to).id
+    desk = context.desk()
+    _heed(context, desk, group)
+    seq = desk.do(act(group.id, **values(args, act))).seq
+    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    return 0
 
 
 def _fit(context: Context, args: Arguments) -> int:
-    desk = context.desk()
-    group = desk.resolve_to_fit(args.group)
-    _heed(context, desk, group)
-    event = desk.fit(
-        group.id, to=_to(desk, args), contents=args.with_contents, anyway=args.anyway, qty=_number(args)
-    )
-    lines = [f"{group.code}  {desk.introduce(group.id)}"]
-    context.answer({"code": group.code, "seq": event.seq}, lines)
-    return 0
+    return _done(context, args, FIT, context.desk().resolve_to_fit(args.group))
 
 
 def _trial_arguments(parser: Parser) -> None:
@@ -179,24 +159,16 @@ def _trial_arguments(parser: Parser) -> None:
         "group", metavar="CODE|NAME", nargs="?", help="what is tried; without it: what is on trial"
     )
     parser.add_argument("--off", action="store_true", help="take it off again")
-    _onto_arguments(parser)
-    _anyway(parser, "try it though it is rejected or decided about, with the reason kept")
+    add_options(parser, TRY)
 
 
 def _trial(context: Context, args: Arguments) -> int:
     if args.group is None:
         return _trials(context)
     desk = context.desk()
-    group = desk.resolve_group(args.group) if args.off else desk.resolve_to_fit(args.group)
-    _heed(context, desk, group)
     if args.off:
-        seq = desk.come_off(group.id)
-    else:
-        to = _to(desk, args)
-        seq = desk.try_on(group.id, to=to, contents=args.with_contents, anyway=args.anyway).seq
-    lines = [f"{group.code}  {desk.introduce(group.id)}"]
-    context.answer({"code": group.code, "seq": seq}, lines)
-    return 0
+        return _done(context, args, OFF, desk.resolve_group(args.group))
+    return _done(context, args, TRY, desk.resolve_to_fit(args.group))
 
 
 def _trials(context: Context) -> int:
@@ -215,18 +187,11 @@ def _off_arguments(parser: Parser) -> None:
     parser.add_argument(
         "group", metavar="CODE|NAME", help="what comes off again, after it was put back or tried"
     )
-    parser.add_argument("--qty", metavar="N", help="how many of its pieces come off (else all)")
-    _anyway(parser, "though something that goes on after it is still on, with the reason kept")
+    add_options(parser, OFF)
 
 
 def _off(context: Context, args: Arguments) -> int:
-    desk = context.desk()
-    group = desk.resolve_group(args.group)
-    _heed(context, desk, group)
-    seq = desk.come_off(group.id, anyway=args.anyway, qty=_number(args))
-    lines = [f"{group.code}  {desk.introduce(group.id)}"]
-    context.answer({"code": group.code, "seq": seq}, lines)
-    return 0
+    return _done(context, args, OFF, context.desk().resolve_group(args.group))
 
 
 def _strip_arguments(parser: Parser) -> None:

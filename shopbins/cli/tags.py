@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.values import whole
+from shopbins.cli.options import typed
+from shopbins.records.kinds import COUNT
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -91,8 +92,8 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
     from shopbins.tags.layouts import DEFAULT
     from shopbins.tags.settings import Last, last, remember
 
-    blank = 0 if args.blank is None else whole(args.blank, "--blank")
-    start = whole(args.start, "--start")
+    blank = 0 if args.blank is None else typed(COUNT, args.blank, "--blank")
+    start = typed(COUNT, args.start, "--start")
     if args.blank is not None and blank < 1:
         raise BadInput(f"--blank {args.blank}: must be 1 or more")
     to: To = "png" if args.png is not None else "printer" if args.print is not None else "pdf"
@@ -104,7 +105,7 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
     sheet = args.sheet or (kept.sheet if to == "printer" and which != "flags" else "") or usual
     rendered = context.desk().print_tags(
         path, which, blank=blank, sheet=sheet, start=start, to=to,
-        dpi=None if args.dpi is None else whole(args.dpi, "--dpi"),
+        dpi=None if args.dpi is None else typed(COUNT, args.dpi, "--dpi"),
     )  # fmt: skip
     if to == "printer" and (problem := remember(Last(printer=path, sheet=sheet))):
         rendered = replace(rendered, problems=(*rendered.problems, problem))

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.values import add_group_options, group_fields, whole
-from shopbins.records.group import CHANGE, DESCRIBE
+from shopbins.cli.options import add_options, values
+from shopbins.records import machine
+from shopbins.records.group import CHANGE, DESCRIBE, GROUP, MERGE, SPLIT
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -18,15 +19,34 @@ if TYPE_CHECKING:
     from shopbins.records.record import Wanted
 
 
+LATER = ("name", "elsewhere")
+"""What is only set later, or no option of what comes off."""
+
+
+def _fields(args: Arguments) -> dict[str, Any]:
+    """Return what the options say of a group, only what was given."""
+    from shopbins.ledger.details import checked_details
+
+    fields = values(args, GROUP)
+    for name, value in fields.items():
+        if value is None and name not in ("size", "mass"):
+            fields[name] = () if name == "origin" else ""
+    if "details" in fields:
+        fields["details"] = checked_details(dict(fields["details"]))
+    if "cautions" in fields:
+        fields["cautions"] = tuple(fields["cautions"])
+    return fields
+
+
 def _take_arguments(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what came off, in your words")
-    add_group_options(parser)
+    add_options(parser, GROUP, *(each.name for each in GROUP.fields if each.name not in LATER))
     parser.add_argument("--code", metavar="BLANK", help="the code of a blank label now stuck on it")
 
 
 def _take(context: Context, args: Arguments) -> int:
-    fields = group_fields(args)
-    del fields["name"]
+    fields = _fields(args)
+    fields.pop("name", None)
     desk = context.desk()
     if fields.get("cautions"):
         from shopbins.rules.partcautions import first_steps, said
@@ -55,7 +75,7 @@ def recorded_before(desk: Desk, known: Sequence[Group]) -> list[str]:
 
 def _set_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
-    add_group_options(parser, changing=True)
+    add_options(parser, GROUP)
     parser.add_argument(
         "--moving",
         metavar="KEY=VALUE",
@@ -71,7 +91,7 @@ def _set_arguments(parser: Parser) -> None:
 
 
 def _set(context: Context, args: Arguments) -> int:
-    fields = group_fields(args)
+    fields = _fields(args)
     if not fields and not args.moving:
         raise UsageError("shopbins set: nothing to set was given (see shopbins set --help)")
     desk = context.desk()
@@ -129,20 +149,16 @@ def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
 
 def _split_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the part, by its code or name")
-    parser.add_argument("--qty", metavar="N", help="how many pieces become a part of their own")
-    parser.add_argument(
-        "--into", metavar="NAME", action="append", help="one piece with this name (may be repeated)"
-    )
+    add_options(parser, SPLIT)
 
 
 def _split(context: Context, args: Arguments) -> int:
     if (args.qty is None) == (args.into is None):
         raise UsageError("shopbins split: give either --qty or --into (see shopbins split --help)")
-    qty = None if args.qty is None else whole(args.qty, "--qty")
     desk = context.desk()
     group = desk.resolve_group(args.group)
     context.problem(*desk.set_warnings([group.id], "split"))
-    event = desk.split(group.id, qty, args.into or ())
+    event = desk.do(SPLIT(group.id, **values(args, SPLIT)))
     ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
     new = [desk.state.group(each) for each in ids if each != group.id]
     lines = [f"{each.code}  {desk.introduce(each.id)}" for each in (desk.state.group(group.id), *new)]
@@ -153,16 +169,14 @@ def _split(context: Context, args: Arguments) -> int:
 def _merge_arguments(parser: Parser) -> None:
     parser.add_argument("group", metavar="CODE|NAME", help="the part that stays")
     parser.add_argument("others", metavar="CODE|NAME", nargs="+", help="those that become part of it")
-    parser.add_argument(
-        "--anyway", metavar="REASON", default="", help="why parts of two machines lie together"
-    )
+    add_options(parser, MERGE)
 
 
 def _merge(context: Context, args: Arguments) -> int:
     desk = context.desk()
     ids = [desk.resolve_group(each).id for each in (args.group, *args.others)]
     context.problem(*desk.set_warnings(ids, "merge"))
-    seq = desk.merge(ids, args.anyway)
+    seq = desk.do(MERGE(group_ids=ids, **values(args, MERGE))).seq
     kept = desk.state.group(ids[0])
     context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {desk.introduce(kept.id)}"])
     return 0
@@ -170,24 +184,18 @@ def _merge(context: Context, args: Arguments) -> int:
 
 def _machine_arguments(parser: Parser) -> None:
     parser.add_argument("key", metavar="KEY", nargs="?", help="the machine; without it all are listed")
-    parser.add_argument("--name", metavar="NAME", help="what it is called")
-    parser.add_argument("--owner", metavar="NAME", help="whose it is")
-    parser.add_argument("--job", metavar="NUMBER", help="the job number")
-    parser.add_argument("--note", metavar="TEXT", help="anything else worth knowing")
+    add_options(parser, machine.ADD)
 
 
 def _machine(context: Context, args: Arguments) -> int:
-    given = {name: getattr(args, name) for name in ("name", "owner", "job", "note")}
-    fields = {name: value for name, value in given.items() if value is not None}
+    fields = values(args, machine.ADD)
     if args.key is None:
         if fields:
             raise UsageError("shopbins machine: KEY is missing (see shopbins machine --help)")
         return _machines(context)
-    from shopbins.records import acts
-
     desk = context.desk()
-    act = acts.change_machine if args.key in desk.state.machines() else acts.add_machine
-    event = desk.record(lambda state: act(state, args.key, **fields))
+    act = machine.SET if args.key in desk.state.machines() else machine.ADD
+    event = desk.do(act(args.key, **fields))
     context.answer({"key": args.key, "seq": event.seq}, [f"{args.key}: recorded"])
     return 0
 

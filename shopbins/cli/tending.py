@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import add_options, values
-from shopbins.cli.values import origin
+from shopbins.cli.options import add_options, typed, values
 from shopbins.records import care, connection, how, inspection, matched, position, work
+from shopbins.records.kinds import ORIGIN
 from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
@@ -257,14 +257,14 @@ def _assembly(context: Context, args: Arguments) -> int:
         context.answer(tree_json(desk.state), tree_text(desk.state))
         return 0
     desk = context.desk()
-    path = origin(args.path)
+    path = typed(ORIGIN, args.path, "where")
     wanted = (
         position.ADD_ASSEMBLY(path=path)
         if args.to is None
-        else position.RENAME(path=path, to=origin(args.to))
+        else position.RENAME(path=path, to=typed(ORIGIN, args.to, "where"))
     )
     seq = desk.do(wanted).seq
-    context.answer({"seq": seq}, [" > ".join(path if args.to is None else origin(args.to))])
+    context.answer({"seq": seq}, [" > ".join(path if args.to is None else typed(ORIGIN, args.to, "where"))])
     return 0
 
 

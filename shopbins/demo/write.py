@@ -18,6 +18,7 @@ from shopbins.ledger.model import InGroup, Whereabouts
 from shopbins.ledger.problems import LedgerProblem
 from shopbins.outputs import check_output
 from shopbins.records import acts, acts_move
+from shopbins.records import machine as machine_record
 from shopbins.records.moving import moving_from
 
 if TYPE_CHECKING:
@@ -166,7 +167,7 @@ def _start(w: _Writing, first: Evening) -> None:
     _at_evening(w, first)
     for key, machine in w.shop.machines.items():
         given = {"name": machine.name, "owner": machine.owner, "job": machine.job}
-        w.record(acts.add_machine(w.ledger.state, key, **given))
+        w.record(machine_record.add(w.ledger.state, key, **given))
     w.record(acts.issue_place_codes(w.ledger.state, places(w.shop)))
     codes = [code for place in places(w.shop) if (code := w.ledger.state.place_code(place)) is not None]
     w.record(acts.mark_tagged(w.ledger.state, codes))

@@ -27,7 +27,6 @@ from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
-from shopbins.records import acts
 from shopbins.records.accepted import NOBODY, Acceptable, accept, take_back
 
 if TYPE_CHECKING:
@@ -370,35 +369,6 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
             return put_into(
                 self.ledger, self.shop, who, other, how, override=override, dry_run=dry_run, day=self.day
             )
-
-    def lift_off(self, who: str) -> int:
-        """Take a group from where it lies: unplaced."""
-        return self.record(lambda state: acts.lift_off(state, who)).seq
-
-    def change(self, group_id: str, **fields: Any) -> int:
-        """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
-        from shopbins.records.group import CHANGE
-
-        return self.do(CHANGE(group_id, **fields)).seq
-
-    def away(self, group_id: str, to: str, until: str | None = None, reason: str = "") -> int:
-        """Send a group out of the shop."""
-        since = self.on
-        return self.record(lambda state: acts.send_away(state, group_id, to, until, reason, since)).seq
-
-    def back(self, group_id: str) -> int:
-        """Have a group back, not yet laid down."""
-        return self.record(lambda state: acts.bring_back(state, group_id)).seq
-
-    def split(self, group_id: str, qty: int | None = None, names: Sequence[str] = ()) -> Event:
-        """Make groups of their own of some pieces."""
-        return self.record(lambda state: acts.split(state, group_id, qty, names))
-
-    def merge(self, group_ids: Sequence[str], anyway: str = "") -> int:
-        """Put groups together into the first; of two machines for a reason (`anyway`)."""
-        return self.record(
-            lambda state: acts.merge(state, group_ids, anyway=anyway, by=self.by, on=self.on)
-        ).seq
 
     def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
         """Put on record that whoever works here lets a finding, a note or a condition of a move through."""

@@ -17,6 +17,7 @@ from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
+from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.rules.accepting import covering
 
@@ -121,7 +122,7 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
             amount = parse_mass_about(mass)
         except ValueError as problem:
             raise BadInput(str(problem)) from None
-        return int(desk.change(group.id, mass=Mass(amount.value, amount.about)))
+        return int(desk.do(CHANGE(group.id, mass=Mass(amount.value, amount.about))).seq)
     moving = told(moving_of(group), texts, lambda text: desk.resolve_group(text).id)
     return describe(desk, group.id, moving)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.codes import CodeProblem, parse_code
 from shopbins.ledger.model import InZone
+from shopbins.records.group import LIFT_OFF
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
@@ -148,7 +149,7 @@ def put_right(
     Raises DeskError where that is refused.
     """
     if row.kind == "missing":
-        desk.lift_off(row.who)
+        desk.do(LIFT_OFF(row.who))
         return call, None
     laid = desk.put(row.who, call.zone, call.level, override=override)
     if laid.done and laid.was_blank and laid.group is not None:

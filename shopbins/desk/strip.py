@@ -153,30 +153,6 @@ class StripDesk:
 
     # -- putting back
 
-    def fit(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
-        """Put a group back for good; NotDone says what it waits for. `how` as `acts_refit.fit` takes."""
-        from shopbins.records import acts_refit
-
-        return self.record(
-            lambda state: acts_refit.fit(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
-        )
-
-    def try_on(self, group_id: str, *, anyway: str = "", **how: Any) -> Event:
-        """Put a group on for a trial fit."""
-        from shopbins.records import acts_refit
-
-        return self.record(
-            lambda state: acts_refit.try_on(state, group_id, on=self.on, by=self.by, anyway=anyway, **how)
-        )
-
-    def come_off(self, group_id: str, *, anyway: str = "", qty: int | None = None) -> int:
-        """Take off again what was fitted or tried."""
-        from shopbins.records import acts_refit
-
-        return self.record(
-            lambda state: acts_refit.come_off(state, group_id, anyway=anyway, by=self.by, on=self.on, qty=qty)
-        ).seq
-
     # -- parts lists
 
     def read_parts(self, data: bytes, columns: dict[str, int] | None = None, machine: str = "") -> Sheet:

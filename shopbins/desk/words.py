@@ -129,11 +129,6 @@ _VERBS = {
     "lay": "put down",
     "put in": "put",
     "put on": "put",
-    "lift off": "lifted",
-    "send away": "sent",
-    "bring back": "brought back",
-    "split": "split",
-    "merge": "merged into",
     "undo": "undid:",
     "redo": "did again:",
     "issue blanks": "gave out blank tags",
@@ -151,8 +146,6 @@ _VERBS = {
     "unplan": "no longer planned to move",
     "import": "imported",
     "add photos": "added photographs:",
-    "add machine": "recorded machine",
-    "change machine": "changed machine",
 }
 
 

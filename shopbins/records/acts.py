@@ -571,25 +571,7 @@ def mark_tagged(
     return Draft("mark tagged", after)
 
 
-# -- machines, the shop's things
-
-
-def add_machine(state: State, key: str, **fields: Any) -> Draft:
-    """Record a machine: name, owner, job, note, tree of assemblies."""
-    clean = clean_text(key, "a machine's key", 80)
-    if not clean:
-        raise BadValue("a machine needs a key")
-    if clean in state.docs("machine"):
-        raise Refused(f"there is a machine {clean} already")
-    checked = values.checked_machine(fields)
-    return Draft("add machine", {f"machine:{clean}": {k: v for k, v in checked.items() if v is not None}})
-
-
-def change_machine(state: State, key: str, **fields: Any) -> Draft:
-    """Change a machine's name, owner, job, note or tree."""
-    if key not in state.docs("machine"):
-        raise Refused(f"there is no machine {key}")
-    return Draft("change machine", {f"machine:{key}": values.checked_machine(fields)})
+# -- the shop's things
 
 
 def move_thing(

@@ -13,8 +13,8 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import known
-from shopbins.records.acts_refit import day_of
 from shopbins.records.care import CARE, HOURS, checked_hours
+from shopbins.records.fitting import day_of
 from shopbins.records.how import CAME_OFF, DAYS
 from shopbins.records.inspection import INSPECTION, check_no_wider
 from shopbins.records.matched import MATCHED, checked_set

@@ -1,24 +1,297 @@
-"""Putting back, trying, taking off again."""
+"""Putting back for good or to try, taking off again; and what becomes of a part."""
 
 from __future__ import annotations
 
-from shopbins.records import acts_refit, kinds
-from shopbins.records.record import Act, Field
+from collections.abc import Callable, Iterable
+from datetime import date
+from typing import Any
 
+from shopbins.ledger import values
+from shopbins.ledger.docs import group_fields, where_doc
+from shopbins.ledger.events import Draft
+from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
+from shopbins.ledger.problems import ReasonWanted, Refused
+from shopbins.ledger.state import State
+from shopbins.ledger.text import reason_text
+from shopbins.records import kinds
+from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
+from shopbins.records.record import Act, Field
+from shopbins.strip.book import Book
+from shopbins.strip.fitting import against_fit, against_trial
+from shopbins.strip.order import Order
+from shopbins.strip.tree import is_fitted, is_tried
+from shopbins.strip.waits import WORK_WORDS
+
+
+def fit(
+    state: State,
+    group_id: str,
+    *,
+    on: str | None = None,
+    to: str | None = None,
+    machine: bool | None = None,
+    contents: bool | None = None,
+    anyway: str | None = None,
+    by: str = "",
+    qty: int | None = None,
+) -> Draft:
+    """Put a group back for good: on its machine, or to the assembly it belongs to where that is off.
+
+    `on` is the date, `to` a group to fit it to (`machine`: the machine itself, whatever it belongs to), `qty`
+    how many of its pieces go (they are split off). What lies in or on it must be out first, or goes with it
+    (`contents`). Refused while it waits for anything but the usual order; `anyway` gives the reason why a
+    named person (`by`) lets it go on all the same, and is kept. What nobody may let through is refused.
+    """
+    group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: fit(
+                ahead, new, on=on, to=to, machine=machine, contents=contents, anyway=anyway, by=by
+            ),
+            "fit",
+        )
+    where = state.docs("group")[group_id].get("where")
+    if is_fitted(where):
+        raise Refused(f"{group.shown} is on already")
+    day = day_of(on)
+    onto = _host(state, group) if to is None and not machine else to
+    found = against_fit(state, group, day, onto, contents=bool(contents))
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
+    after = _put_on(state, group, on, onto, contents=bool(contents), trial=False)
+    reason = reason_text(anyway)
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat())
+    return Draft("fit", after, about)
+
+
+def day_of(on: str | None) -> date:
+    """Return the day an act is done on, today where none is given."""
+    return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
+
+
+def then(state: State, draft: Draft, work: Callable[[State, str], Draft], kind: str) -> Draft:
+    """Return one draft of a split and what is done with the pieces split off (their id)."""
+    ahead = state.copy()
+    ahead.apply(draft.after, state.seq)
+    new = next(s for s in draft.after if s.startswith("group:") and s not in _old(state, draft))
+    return join(kind, draft, work(ahead, new.partition(":")[2]))
+
+
+def _old(state: State, draft: Draft) -> set[str]:
+    return {s for s in draft.after if s.startswith("group:") and state.has_group(s.partition(":")[2])}
+
+
+def try_on(
+    state: State,
+    group_id: str,
+    *,
+    on: str | None = None,
+    to: str | None = None,
+    machine: bool | None = None,
+    contents: bool | None = None,
+    anyway: str | None = None,
+    by: str = "",
+) -> Draft:
+    """Put a group on for a trial fit: the count goes on knowing it as off.
+
+    What is rejected, or to be scrapped or given away, is tried only for a reason (`anyway`), which is kept;
+    what is to be renewed may be tried, what is away, no part or of another machine may not.
+    """
+    group = known(state, group_id)
+    where = state.docs("group")[group_id].get("where")
+    if is_fitted(where) or is_tried(where):
+        raise Refused(f"{group.shown} is on already")
+    onto = _host(state, group) if to is None and not machine else to
+    found = against_trial(state, group, day_of(on), onto, contents=bool(contents))
+    if found.nobody:
+        raise Refused(f"{group.shown} {'; '.join(found.nobody)}")
+    reason = reason_text(anyway)
+    if found.waits and not reason:
+        raise Refused(f"{group.shown} {'; '.join(found.waits)} (to try it anyway, say why: --anyway)")
+    after = _put_on(state, group, on, onto, contents=bool(contents), trial=True)
+    about = _about(after)
+    if found.waits:
+        after |= accepted_doc("trial", group, reason, found.waits, by=by, on=day_of(on).isoformat())
+    return Draft("trial fit", after, about)
+
+
+def _put_on(
+    state: State, group: Group, on: str | None, onto: str | None, *, contents: bool, trial: bool
+) -> dict[str, Any]:
+    how: How = "tried" if trial else "fitted"
+    if onto:
+        host = known(state, onto)
+        if group.id in state.chain(host.id):
+            raise Refused(f"{group.shown} cannot go to {host.shown}: that is in or on it")
+        if isinstance(state.top_of(host.id)[1], Away):
+            raise Refused(f"{host.shown}, which it belongs to, is away")
+        where: InGroup | Fitted = InGroup(host.id, how)
+    else:
+        where = Fitted(values.checked_date(on, "the date"), trial)
+    after: dict[str, Any] = {subject(group.id): {"where": where_doc(where)}}
+    lying = list(_lying_in(state, group.id))
+    if lying and not contents:
+        names = ", ".join(state.group(each).shown for each in lying[:3])
+        more = f" and {len(lying) - 3} more" if len(lying) > 3 else ""
+        raise Refused(f"{names}{more} would go with {group.shown}: take out first, or say that it goes too")
+    for each in lying:
+        inside = state.group(each).where
+        assert isinstance(inside, InGroup)
+        after[subject(each)] = {"where": where_doc(InGroup(inside.group, how))}
+    return after
+
+
+def _host(state: State, group: Group) -> str | None:
+    """Return the group that is the assembly a group belongs to, if that is off and to go back."""
+    order = state.follower(Order)
+    known_there = group.positions[0] in order.graph.number
+    host = order.graph.host(group.positions[0]) if known_there else None
+    lying = () if host is None else order.look(host).lying
+    chosen = next((each for each in lying if each != group.id and group.id not in state.chain(each)), None)
+    if chosen is None and host is not None:  # on the machine already: then what it belongs to is there
+        return None
+    return chosen
+
+
+def _lying_in(state: State, group_id: str) -> Iterable[str]:
+    """Go through what lies in or on a group, at any depth, and is not fitted to it."""
+    for each in state.descendants(group_id):
+        where = state.group(each).where
+        if isinstance(where, InGroup) and where.how in ("in", "on"):
+            yield each
+
+
+def _about(after: dict[str, Any]) -> tuple[str, ...]:
+    """Return the subjects of the groups things are fitted to, so that their history shows it."""
+    about = []
+    for fields in after.values():
+        holder = (fields.get("where") or {}).get("group")
+        if holder:
+            about.append(subject(holder))
+    return tuple(about)
+
+
+def come_off(
+    state: State,
+    group_id: str,
+    *,
+    anyway: str | None = None,
+    by: str = "",
+    on: str | None = None,
+    qty: int | None = None,
+) -> Draft:
+    """Take off again what was fitted, or tried: it is then unplaced, whatever was fitted to it with it.
+
+    Refused while something known to go on after it is still on; `anyway` says why all the same. What is of
+    one use was used once it comes off.
+    """
+    group = known(state, group_id)
+    if qty is not None and qty != group.qty:
+        return then(
+            state,
+            split(state, group_id, qty),
+            lambda ahead, new: come_off(ahead, new, anyway=anyway, by=by, on=on),
+            "take off again",
+        )
+    where = state.docs("group")[group_id].get("where")
+    if not is_fitted(where) and not is_tried(where):
+        raise Refused(f"{group.shown} is not on")
+    also = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
+    fields: dict[str, Any] = {"where": None}
+    after: dict[str, Any] = {subject(group_id): fields}
+    if is_fitted(where):
+        if group.one_use and group.brought:
+            fields["used"] = True
+        in_the_way = over_it(state, group)
+        reason = reason_text(anyway)
+        if in_the_way and not reason:
+            raise Refused(f"{group.shown} comes off after {', '.join(in_the_way)}: take that off first")
+        if in_the_way:
+            after |= accepted_doc("fit", group, reason, in_the_way, by=by, on=day_of(on).isoformat())
+    return Draft("take off again", after, also)
+
+
+def over_it(state: State, group: Group) -> list[str]:
+    """Return the names of what is on and is known to come off before a group."""
+    order = state.follower(Order)
+    graph, book = order.graph, state.follower(Book)
+    if book.account(group.id) != "on":
+        return []
+    found: dict[str, None] = {}
+    for position in group.positions:
+        for n in graph.certain[1][graph.number[position]] if position in graph.number else ():
+            first = graph.ids[n]
+            if order.look(first).on and first not in group.positions:
+                found[graph.places[first].name] = None
+    return list(found)
+
+
+# -- what becomes of it
+
+
+def dispose(
+    state: State, group_id: str, disposition: str, *, elsewhere: str | None = None, **more: Any
+) -> Draft:
+    """Decide what happens to a group; `elsewhere` names the project it is reused in, `more` changes more.
+
+    What is on, or on trial, stays so until it comes off again: it cannot be scrapped or given away from
+    there. To be worked on is an order of that work anew: what was ticked before does not count.
+    """
+    group = known(state, group_id)
+    fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
+    if (why := needs_reason(group, fields)) is not None:
+        raise ReasonWanted(why, f"correct {group.shown} says how")
+    if fields["disposition"] in OUT:
+        _check_not_on(state, group)
+    if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
+        del fields["elsewhere"]  # as it was
+    elif fields["disposition"] != "reuse elsewhere":
+        fields["elsewhere"] = ""
+    if fields.get("elsewhere") == group.elsewhere:
+        del fields["elsewhere"]
+    verb = fields["disposition"]
+    if verb in WORK_WORDS and any(each.what == verb for each in group.work):
+        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in group.work)
+    return Draft("change", {subject(group_id): group_fields(fields)})
+
+
+def _check_not_on(state: State, group: Group) -> None:
+    where = state.docs("group")[group.id].get("where")
+    if is_fitted(where):
+        raise Refused(f"{group.shown} is on: take it off first")
+    if is_tried(where):
+        raise Refused(f"{group.shown} is on trial: take it off first")
+
+
+def _anyway(says: str) -> Field:
+    return Field("anyway", kinds.TEXT, f"{says}, with the reason kept", "--anyway", "REASON")
+
+
+_ON = Field("on", kinds.PAST, "on which day")
+_ONTO = (
+    Field("to", kinds.GROUP, "fit it to this part rather than where it belongs", "--to", "PART"),
+    Field("machine", kinds.YES, "fit it to the machine itself, not to its assembly", "--machine"),
+    Field("contents", kinds.YES, "what lies in or on it goes on with it", "--with-contents"),
+)
 FIT = Act(
-    "fit", "put back", acts_refit.fit, "group",
-    (
-        Field("on", kinds.PAST, "on which day"),
-        Field("to", kinds.GROUP, "fit it to this group rather than where it belongs", "--to"),
-        Field("contents", kinds.YES, "what lies in or on it goes on with it", "--with-contents"),
-        Field("anyway", kinds.TEXT, "put it back though it waits for something, with the reason kept",
-              "--anyway", "REASON"),
-        Field("qty", kinds.COUNT, "how many of its pieces (else all)", "--qty"),
-    ),
+    "fit", "put back", fit, "group",
+    (_ON, *_ONTO, Field("qty", kinds.COUNT, "how many of its pieces go back (else all)", "--qty"),
+     _anyway("put it back though it waits for something")),
     kinds.GROUP, signed=True,
 )  # fmt: skip
-TRY = Act("trial fit", "tried", acts_refit.try_on, "group", FIT.fields[:4], kinds.GROUP, signed=True)
+TRY = Act(
+    "trial fit", "tried", try_on, "group",
+    (_ON, *_ONTO, _anyway("try it though it is rejected or decided about")), kinds.GROUP, signed=True,
+)  # fmt: skip
 OFF = Act(
-    "take off again", "took off again:", acts_refit.come_off, "group",
-    (FIT.fields[0], *FIT.fields[3:]), kinds.GROUP, signed=True,
+    "take off again", "took off again:", come_off, "group",
+    (_ON, Field("qty", kinds.COUNT, "how many of its pieces come off (else all)", "--qty"),
+     _anyway("though something that goes on after it is still on")),
+    kinds.GROUP, signed=True,
 )  # fmt: skip

@@ -18,7 +18,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import known, subject
-from shopbins.records.acts_refit import day_of
+from shopbins.records.fitting import day_of
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,

@@ -12,8 +12,10 @@ from datetime import date, timedelta
 from typing import Any, Protocol
 
 from shopbins.ledger import values
+from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 
 class Names(Protocol):
@@ -165,8 +167,67 @@ def _torque(text: str, _today: date) -> float:
     return round(float(found[1]) * factor, 3)
 
 
+def _origin(text: str, _today: date) -> tuple[str, ...]:
+    """Read 'machine > assembly > position'; an empty text is no origin."""
+    if not text.strip():
+        return ()
+    parts = tuple(part.strip() for part in text.split(">"))
+    if not all(parts):
+        raise BadValue(f"'{text}' has an empty part (write it as \"machine > assembly > position\")")
+    return parts
+
+
+UNKNOWN = ("unknown", "?")
+
+
+def _size(text: str, _today: date) -> Size | None:
+    """Read a size; 'unknown' is none. Two lengths are refused: the height decides what fits under a shelf."""
+    if text.strip().lower() in UNKNOWN:
+        return None
+    try:
+        amount = parse_size_about(text)
+    except UnitError as problem:
+        raise BadValue(str(problem)) from None
+    if len(amount.mm) != 3:
+        raise BadValue(f"'{text}' has no height (write length x width x height, as 300x200x150mm)")
+    return Size(*amount.mm, about=amount.about)
+
+
+def _mass(text: str, _today: date) -> Mass | None:
+    """Read a mass; 'unknown' is none."""
+    if text.strip().lower() in UNKNOWN:
+        return None
+    try:
+        amount = parse_mass_about(text)
+    except UnitError as problem:
+        raise BadValue(str(problem)) from None
+    return Mass(amount.value, amount.about)
+
+
+def _detail(text: str, _today: date) -> tuple[str, str]:
+    """Read 'KEY=VALUE'."""
+    name, equals, value = text.partition("=")
+    if not equals:
+        raise BadValue(f"'{text}' has no '=' (write it as 'volume=20 L')")
+    return " ".join(name.lower().split()), value
+
+
 TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
 ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
+ORIGIN = Kind(
+    '"M > A > P"', lambda value, _what: values.checked({"origin": value})["origin"], _origin,
+    show=" > ".join,
+)  # fmt: skip
+SIZE = Kind(
+    "LxWxH", lambda value, _what: values.checked_size(value), _size,
+    show=lambda it: show_size((it.length_mm, it.width_mm, it.height_mm), about=it.about),
+)  # fmt: skip
+MASS = Kind(
+    "MASS", lambda value, _what: values.checked_mass(value), _mass,
+    show=lambda it: show_mass(it.kg, about=it.about),
+)  # fmt: skip
+DETAIL = Kind("KEY=VALUE", lambda value, _what: value, _detail, show="=".join)
+COUNTED = Kind("HOW", _text, lambda text, _today: "" if text.strip() == "pieces" else text.strip())
 TEXT = Kind("TEXT", _text)
 WORD = Kind("WORD", _text, lambda text, _today: text.strip().lower())
 NOTE = Kind("TEXT", _note)

@@ -29,7 +29,7 @@ from shopbins.records.acts import (
     split,
     subject,
 )
-from shopbins.records.acts_refit import day_of, then
+from shopbins.records.fitting import day_of, then
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book

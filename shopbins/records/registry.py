@@ -8,6 +8,7 @@ from shopbins.records import (
     group,
     how,
     inspection,
+    machine,
     matched,
     milestone,
     pieces,
@@ -20,7 +21,8 @@ from shopbins.records import (
 ACTS = {
     act.kind: act
     for act in (
-        *(group.CHANGE, group.DESCRIBE),
+        *(group.CHANGE, group.DESCRIBE, group.LIFT_OFF, group.AWAY, group.BACK, group.SPLIT, group.MERGE),
+        *(machine.ADD, machine.SET),
         *(relation.BEFORE, relation.NOT_BEFORE),
         *(position.ADD, position.STRIKE, position.UNSTRIKE, position.ADD_ASSEMBLY, position.RENAME),
         *(how.HOW, how.DAYS),

@@ -12,7 +12,7 @@ from shopbins.ledger.lots import share_fields
 from shopbins.ledger.model import Whereabouts
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts_refit, kinds
+from shopbins.records import fitting, kinds
 from shopbins.records.acts import known, split, subject, take
 from shopbins.records.milestone import known_milestone
 from shopbins.records.position import known_position
@@ -193,10 +193,10 @@ def renew(
     """
     group = known(state, group_id)
     if qty is not None and qty != group.qty:
-        return acts_refit.then(
+        return fitting.then(
             state, split(state, group_id, qty), lambda s, new: renew(s, new, name, **fields), "renew"
         )
-    gone = acts_refit.dispose(state, group_id, "renew", **(also or {}))
+    gone = fitting.dispose(state, group_id, "renew", **(also or {}))
     if group.disposition == "renew" or group.counted == "never":
         return gone
     given = {"qty": group.qty, "positions": tuple(group.seats), "replaces": group_id, **fields}

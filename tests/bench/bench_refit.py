@@ -23,7 +23,7 @@ from pathlib import Path
 
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.state import State
-from shopbins.records import acts_refit
+from shopbins.records import fitting
 from shopbins.strip.count import count
 from shopbins.strip.importing import import_parts, read
 from shopbins.strip.order import Order
@@ -74,7 +74,7 @@ def ticks(state: State, number: int) -> list[float]:
             break
         group = ready[0].group
         assert group is not None
-        draft = acts_refit.fit(state, group.id)
+        draft = fitting.fit(state, group.id)
         start = time.perf_counter()
         state.apply(draft.after, state.seq + 1)
         ready = next_back(state)

@@ -15,6 +15,7 @@ from PIL import Image, ImageDraw, ImageEnhance, ImageFilter
 
 from shopbins.desk import BadInput
 from shopbins.records import photos
+from shopbins.records.group import MERGE
 
 TAKEN = 0x9003
 START = datetime(2026, 5, 12, 20, 0, 0)
@@ -184,7 +185,7 @@ def test_pictures_stay_with_a_group_merged_into_another(desk, tags, phone):
     (head, tag), (pump, _) = tags["cylinder head"], tags["water pump"]
     save(photograph(tag), phone / "1.jpg", 1)
     desk.import_photos(desk.read_photos(phone))
-    desk.merge([pump.id, head.id])
+    desk.do(MERGE(group_ids=[pump.id, head.id]))
     assert [each.name for each in desk.photos(pump.id)] == ["1.jpg"]
 
 

@@ -7,6 +7,7 @@ import pytest
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass
 from shopbins.records import acts
+from shopbins.records.group import CHANGE, SPLIT
 
 
 @pytest.fixture
@@ -29,7 +30,7 @@ def test_a_tag_just_printed_is_not_due(desk: Desk, printed: str) -> None:
     ("change", "named"),
     [
         ({"name": "head 2"}, ("name",)),
-        ({"origin": ("engine",)}, ("origin",)),
+        ({"origin": ("engine", "top", "left")}, ("origin",)),
         ({"mass": Mass(41.0)}, ("mass",)),
         ({"mass": Mass(40.0, about=True)}, ("mass",)),
         ({"mass": None}, ("mass",)),
@@ -40,19 +41,19 @@ def test_a_tag_just_printed_is_not_due(desk: Desk, printed: str) -> None:
     ],
 )
 def test_what_changed_since_is_named(desk: Desk, printed: str, change: dict, named: tuple | None) -> None:
-    desk.change(printed, **change)
+    desk.do(CHANGE(printed, **change))
     shown = desk.state.group(printed).shown
     assert why(desk) == ({} if named is None else {shown: named})
 
 
 def test_what_is_changed_back_is_no_longer_stale(desk: Desk, printed: str) -> None:
-    desk.change(printed, mass=Mass(41.0))
+    desk.do(CHANGE(printed, mass=Mass(41.0)))
     desk.undo()
     assert why(desk) == {}
 
 
 def test_it_is_known_after_opening_the_ledger_again(desk: Desk, printed: str) -> None:
-    desk.change(printed, mass=Mass(41.0))
+    desk.do(CHANGE(printed, mass=Mass(41.0)))
     path = desk.shop_path
     desk.close()
     with Desk.open(path, by="other") as again:
@@ -60,7 +61,7 @@ def test_it_is_known_after_opening_the_ledger_again(desk: Desk, printed: str) ->
 
 
 def test_splitting_pieces_off_makes_the_old_tag_stale_and_the_new_untagged(desk: Desk, printed: str) -> None:
-    desk.split(printed, 1)
+    desk.do(SPLIT(printed, qty=1))
     found = [each.why for each in desk.due_tags()]
     assert sorted(found) == [("count", "mass"), ("untagged",)]
 
@@ -68,7 +69,7 @@ def test_splitting_pieces_off_makes_the_old_tag_stale_and_the_new_untagged(desk:
 def test_a_tag_written_by_hand_is_never_stale(desk: Desk) -> None:
     blank = desk.record(lambda state: acts.issue_blanks(state, 1)).subjects[0].partition(":")[2]
     made = desk.take("pump", blank=blank)
-    desk.change(made.id, name="sea water pump", mass=Mass(9.0))
+    desk.do(CHANGE(made.id, name="sea water pump", mass=Mass(9.0)))
     assert why(desk) == {}
 
 
@@ -78,7 +79,7 @@ def test_one_command_prints_untagged_and_stale_and_nothing_else(
     new = desk.take("pump")
     desk.take("bracket")
     desk.print_tags(tmp_path / "b.pdf", ["bracket"])
-    desk.change(printed, mass=Mass(41.0))
+    desk.do(CHANGE(printed, mass=Mass(41.0)))
     assert why(desk, stale=False) == {"pump": ("untagged",)}
     assert why(desk, untagged=False) == {"head": ("mass",)}
     done = desk.print_tags(tmp_path / "d.pdf", "due")
@@ -119,7 +120,7 @@ def test_a_level_whose_load_was_changed_in_the_shop_file_has_a_stale_tag(desk: D
 
 def test_the_audit_notes_stale_tags_zone_by_zone(desk: Desk, printed: str) -> None:
     desk.put(printed, "bench")
-    desk.change(printed, mass=Mass(41.0), name="head two")
+    desk.do(CHANGE(printed, mass=Mass(41.0), name="head two"))
     (note,) = [each for each in desk.audit() if each.rule == "stale tags"]
     assert (note.grade, note.subjects, note.measured) == ("note", ("zone:bench",), 1)
     assert "head two (name, mass)" in note.text and "--stale" in note.remedy
@@ -128,7 +129,7 @@ def test_the_audit_notes_stale_tags_zone_by_zone(desk: Desk, printed: str) -> No
 def test_printing_that_fails_leaves_the_tags_due(desk: Desk, printed: str, tmp_path: Path) -> None:
     from shopbins.desk import DeskError
 
-    desk.change(printed, mass=Mass(41.0))
+    desk.do(CHANGE(printed, mass=Mass(41.0)))
     with pytest.raises(DeskError):
         desk.print_tags(tmp_path / "no folder" / "t.pdf", "stale")
     assert why(desk) == {"head": ("mass",)}

@@ -6,6 +6,7 @@ from shopbins.desk import Desk
 from shopbins.desk.scan import ScanState, scan
 from shopbins.ledger.model import InGroup
 from shopbins.records import acts
+from shopbins.records.group import CHANGE
 
 
 @pytest.fixture
@@ -42,7 +43,7 @@ def test_a_blank_tag_scanned_with_a_zone_is_a_durable_record_named_later(
     assert said.word == "NEW" and said.group is not None
     group = desk.state.group(said.group)
     assert group.name == "" and group.code == blank and group.order is None
-    desk.change(group.id, name="lift pump")
+    desk.do(CHANGE(group.id, name="lift pump"))
     assert desk.resolve_group(blank).name == "lift pump"
 
 
@@ -204,7 +205,7 @@ def test_what_lies_in_a_thing_does_not_take_it(desk: Desk) -> None:
     pallet = desk.take("pallet", container="pallet")
     desk.put_into(outer.id, pallet.id, "on")
     desk.put_into(inner.id, outer.id)
-    desk.change(inner.id, container="pallet")
+    desk.do(CHANGE(inner.id, container="pallet"))
     now, _ = scan(desk, ScanState(), inner.code)
     seq = desk.seq
     after, said = scan(desk, now, outer.code)

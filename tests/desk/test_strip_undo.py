@@ -21,6 +21,8 @@ from shopbins.records import (
     shortage,
     work,
 )
+from shopbins.records.fitting import FIT, TRY
+from shopbins.records.group import CHANGE, MERGE, SPLIT
 from shopbins.strip.refit import next_back, refit
 
 LIST = b"Name,Assembly,Qty\nbolt,bottom,12\njet,bottom,1\n"
@@ -71,11 +73,11 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "goes on after": lambda d: d.do(milestone.AFTER("closed", parts=["crank"])),
     "rename": lambda d: d.do(position.RENAME(path=("engine", "head"), to=("engine", "cylinder head"))),
     "assembly": lambda d: d.do(position.ADD_ASSEMBLY(path=("engine", "air"))),
-    "fit": lambda d: d.fit(gid(d, "springs")),
-    "trial": lambda d: d.try_on(gid(d, "head")),
+    "fit": lambda d: d.do(FIT(gid(d, "springs"))),
+    "trial": lambda d: d.do(TRY(gid(d, "head"))),
     "work": lambda d: d.do(work.LIST("crank", points=["clean", "inspect"])),
     "work done": lambda d: d.do(work.DONE("crank", what="clean", on="today")),
-    "dispose": lambda d: d.change(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch"),
+    "dispose": lambda d: d.do(CHANGE(gid(d, "crank"), disposition="reuse elsewhere", elsewhere="winch")),
     "inspect": lambda d: d.do(inspection.INSPECT("crank", what="journal", measured="59.97mm", low="59.96mm")),
     "shortage": lambda d: d.do(shortage.ADD(name="paint", qty=2, unit="tins", days=(1.0, 2.0))),
     "set shortage": lambda d: d.do(shortage.SET("shells", promised="2999-01-01", price="12.50")),
@@ -89,8 +91,8 @@ ACTS: dict[str, Callable[[Desk], Any]] = {
     "care done": lambda d: d.do(care.SET("hoses", done="2026-11-25")),
     "hours": lambda d: d.do(care.HOURS(machine="engine", hours=4210.0, on="2026-11-25")),
     "import": lambda d: d.import_parts(d.read_parts(LIST, None, "engine")),
-    "merge": lambda d: d.merge([gid(d, "cover"), gid(d, "head")]),
-    "split": lambda d: d.split(gid(d, "springs"), 3),
+    "merge": lambda d: d.do(MERGE(group_ids=[gid(d, "cover"), gid(d, "head")])),
+    "split": lambda d: d.do(SPLIT(gid(d, "springs"), qty=3)),
 }
 
 
@@ -133,9 +135,9 @@ def test_another_terminal_sees_each_tick(shop_path: Path) -> None:
         prepared(one)
         two.refresh()
         assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
-        one.fit(gid(one, "springs"))
+        one.do(FIT(gid(one, "springs")))
         two.refresh()
         assert [e.name for e in next_back(two.state)] == [e.name for e in next_back(one.state)]
-        two.fit(gid(two, "head"))
+        two.do(FIT(gid(two, "head")))
         with pytest.raises(NotDone, match="on already"):
-            one.fit(gid(one, "head"))
+            one.do(FIT(gid(one, "head")))

@@ -6,6 +6,7 @@ import pytest
 
 from shopbins.desk import BadInput, Desk, NotDone, StorageFailed
 from shopbins.records import acts, connection
+from shopbins.records.group import CHANGE
 from shopbins.strip.connections import connections
 
 
@@ -40,7 +41,7 @@ def test_a_disk_s_trouble_is_told_from_a_label_s(desk: Desk, tmp_path: Path) -> 
     for to in ("pdf", "png"):
         with pytest.raises(StorageFailed):
             desk.print_tags(tmp_path / "file" / "x", [pump.code], to=to)
-    desk.change(pump.id, cautions=("do not open " * 16, "do not tip " * 17))
+    desk.do(CHANGE(pump.id, cautions=("do not open " * 16, "do not tip " * 17)))
     with pytest.raises(BadInput, match="cautions do not fit"):
         desk.print_tags(tmp_path / "x.pdf", [pump.code])
     assert not desk.state.group(pump.id).tagged

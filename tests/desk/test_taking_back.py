@@ -4,12 +4,13 @@ import pytest
 
 from shopbins.desk import Desk, NotDone
 from shopbins.ledger.model import Mass
+from shopbins.records.group import LIFT_OFF
 
 
 def test_what_goes_back_is_judged_where_it_goes(desk: Desk, shop_path) -> None:
     first = desk.take("gear case", container="box", mass=Mass(50.0))
     desk.put(first.id, "rack a", "2")
-    desk.lift_off(first.id)
+    desk.do(LIFT_OFF(first.id))
     with Desk.open(shop_path, by="helper") as other:
         second = other.take("pump case", container="box", mass=Mass(40.0))
         assert other.put(second.id, "rack a", "2").done

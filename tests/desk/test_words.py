@@ -9,6 +9,7 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.desk.words import ordinal
+from shopbins.records.group import AWAY, CHANGE
 
 
 @pytest.mark.parametrize(
@@ -40,7 +41,7 @@ def test_a_group_is_introduced_by_name_order_origin_and_place(desk: Desk) -> Non
 
 def test_what_is_away_says_where_and_until_when(desk: Desk) -> None:
     group = desk.take("crankshaft")
-    desk.away(group.id, "the grinder", "2030-01-31", "regrind")
+    desk.do(AWAY(group.id, to="the grinder", until="2030-01-31", reason="regrind"))
     assert desk.introduce(group.id).endswith("away at the grinder until 2030-01-31")
     assert desk.state.away() == [group.id]
     assert date.fromisoformat(desk.history(group.id)[-1][0].after[f"group:{group.id}"]["where"]["since"])
@@ -49,7 +50,7 @@ def test_what_is_away_says_where_and_until_when(desk: Desk) -> None:
 def test_history_tells_each_step_in_a_sentence(desk: Desk) -> None:
     group = desk.take("flywheel", container="bare")
     desk.put(group.id, "bench")
-    desk.change(group.id, note="ring gear chipped")
+    desk.do(CHANGE(group.id, note="ring gear chipped"))
     assert [said for _, said in desk.history(group.id)] == [
         "took off flywheel",
         "put down flywheel: bench",
@@ -59,7 +60,7 @@ def test_history_tells_each_step_in_a_sentence(desk: Desk) -> None:
 
 def test_undo_says_what_it_took_back(desk: Desk) -> None:
     group = desk.take("flywheel")
-    desk.change(group.id, note="x")
+    desk.do(CHANGE(group.id, note="x"))
     _, said = desk.undo()
     assert said == "changed flywheel (note)"
     assert desk.state.group(group.id).note == ""

@@ -20,6 +20,7 @@ from shopbins.ledger.model import Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.records import acts_move
+from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving
 
 TRUCK = (
@@ -121,7 +122,7 @@ def test_accepted_one_by_one_it_goes_and_a_worse_figure_asks_anew(tmp_path: Path
     assert plan.answer.status == 0 and plan.word == "goes only with" and "rigger" in plan.headline
     assert move(desk).answer.status == 0
     key = next(g for g in desk.state.groups() if g.name == "press").id
-    desk.change(key, mass=Mass(1500))
+    desk.do(CHANGE(key, mass=Mass(1500)))
     again = move(desk)
     assert again.answer.status == 1 and any("winch" in p.text for p in again.answer.of(Verdict.ASKED))
 

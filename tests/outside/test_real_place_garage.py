@@ -16,6 +16,7 @@ import pytest
 
 from shopbins.desk import Desk
 from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.records.group import CHANGE, LIFT_OFF
 
 ROOT = Path(__file__).parents[2]
 SHOP = Path(__file__).parent / "data" / "double_garage.yaml"
@@ -327,7 +328,7 @@ def test_a_pallet_as_high_as_the_container_goes_in_and_a_millimetre_more_does_no
         )
         assert desk.put(tall.id, "container", x_mm=8300.0, y_mm=4000.0).done is done
         if done:
-            desk.lift_off(tall.id)
+            desk.do(LIFT_OFF(tall.id))
 
 
 def test_a_round_drum_is_judged_by_its_outline_not_by_its_box(desk):
@@ -339,7 +340,7 @@ def test_a_round_drum_is_judged_by_its_outline_not_by_its_box(desk):
         drum = desk.take(
             f"drum {number}", size=Size(585.0, 585.0, 880.0), mass=Mass(20.0), origin=("digger",)
         )
-        desk.change(drum.id, outline=circle)
+        desk.do(CHANGE(drum.id, outline=circle))
         assert desk.put(drum.id, "container", x_mm=x, y_mm=y).done
     assert math.hypot(420.0, 420.0) > 585.0 > 420.0
     assert "overlap" not in {each.rule for each in desk.audit()}

@@ -10,6 +10,7 @@ from shopbins.ledger.model import Away, Group, InGroup, InZone, Machine, Mass, S
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts
+from shopbins.records import machine as machines
 
 
 class Desk:
@@ -176,13 +177,13 @@ def test_what_is_accepted_goes_with_the_laying_down(desk: Desk) -> None:
 
 
 def test_machines_and_things(desk: Desk) -> None:
-    desk.do(acts.add_machine(desk.state, "diesel", name="boat diesel", tree=(("head", (("valve", ()),)),)))
-    desk.do(acts.change_machine(desk.state, "diesel", owner="Ropewalk", job="17", name=""))
+    desk.do(machines.add(desk.state, "diesel", name="boat diesel", tree=(("head", (("valve", ()),)),)))
+    desk.do(machines.change(desk.state, "diesel", owner="Ropewalk", job="17", name=""))
     assert desk.state.machines() == {
         "diesel": Machine("diesel", "", "Ropewalk", "17", "", (("head", (("valve", ()),)),))
     }
     with pytest.raises(Refused, match="already"):
-        acts.add_machine(desk.state, "diesel")
+        machines.add(desk.state, "diesel")
     desk.do(acts.move_thing(desk.state, "saw", 1200.0, -5.0, 450.0, "forge"))
     assert desk.state.things() == {"saw": ThingPlace("saw", 1200.0, -5.0, 90.0, "forge")}
 

@@ -14,6 +14,7 @@ from shopbins.ledger.model import InGroup, InZone, Mass, Size
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
 from shopbins.records import acts
+from shopbins.records import machine as machines
 from shopbins.records.accepted import Acceptable, accept, accepted_doc, take_back
 
 LET = Acceptable("load/zone:rack a", "stop", "rack a bears 140 kg", 140.0, 100.0)
@@ -67,7 +68,7 @@ def random_act(state: State, luck: random.Random):
         lambda: acts.split(state, any_id, luck.randint(1, 2)),
         lambda: acts.merge(state, luck.sample(ids, min(2, len(ids)))),
         lambda: acts.move_thing(state, "saw", luck.random(), 0.0, 90.0, "forge"),
-        lambda: acts.add_machine(state, luck.choice("ab"), name="boat diesel"),
+        lambda: machines.add(state, luck.choice("ab"), name="boat diesel"),
         lambda: take_back(state, LET.id),
         lambda: acts.mark_tagged(state, [state.group(any_id).code] if ids else []),
     ]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk, NotDone
-from shopbins.records.group import CHANGE
+from shopbins.records.group import CHANGE, MERGE
 from shopbins.records.position import ADD_ASSEMBLY, RENAME
 
 SHOP = "shop: Slip\nprefix: S\nrooms:\n  hall: {at: [0, 0], size: [6000, 4000], headroom: 3 m}\n"
@@ -41,7 +41,7 @@ def test_what_is_of_one_use_stays_apart(desk: Desk) -> None:
     washers, plain = (desk.take(name, origin=("engine",), qty=2).id for name in ("washers", "plain ones"))
     desk.do(CHANGE(washers, one_use=True))
     with pytest.raises(NotDone, match="stay apart"):
-        desk.merge([plain, washers])
+        desk.do(MERGE(group_ids=[plain, washers]))
     desk.do(CHANGE(plain, one_use=True))
-    desk.merge([plain, washers])
+    desk.do(MERGE(group_ids=[plain, washers]))
     assert desk.state.group(plain).qty == 4

@@ -11,6 +11,7 @@ import pytest
 
 from shopbins.lists.papers import KINDS, About, report
 from shopbins.records import shortage
+from shopbins.records.group import AWAY
 from shopbins.records.how import HOW
 from shopbins.reports.pdf import Listing, Row, listing_pdf
 
@@ -36,7 +37,7 @@ def about(tmp_path):
         desk.take("Kurbelwelle 1 (⌀ 60)", origin=("engine", "Unterteil"), qty=2)
         desk.do(shortage.RENEW("gasket", days="3-5", ask_of="Hansen", spec="1.5 mm copper"))
         desk.do(HOW(head.id, left_hand=True, trick="heat"))
-        desk.away(head.id, "the grinder", "2026-06-01")
+        desk.do(AWAY(head.id, to="the grinder", until="2026-06-01"))
         yield About(desk.state, desk.where_words, desk.hints, "Slip", DAY)
 
 

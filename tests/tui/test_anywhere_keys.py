@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from textual.command import CommandPalette
 
+from shopbins.records.group import AWAY, CHANGE
 from shopbins.tui.dialogs.evening import ago, evening_lines, is_due
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -51,7 +52,7 @@ async def test_the_palette_does_anything_by_its_name(app, key):
 
 
 async def test_undo_and_redo_from_any_place(app):
-    app.bench.desk.change(app.bench.ids["pump"], name="raw water pump")
+    app.bench.desk.do(CHANGE(app.bench.ids["pump"], name="raw water pump"))
     app.app.changed()
     await app.press("2", "ctrl+z")
     await app.settled()
@@ -157,8 +158,8 @@ def test_due_only_after_a_night(bench):
 
 
 def test_away_with_the_overdue_first(bench):
-    bench.desk.away(bench.ids["pump"], "Anna", "2026-03-01")
-    bench.desk.away(bench.ids["head"], "the grinder", "2025-12-24")
+    bench.desk.do(AWAY(bench.ids["pump"], to="Anna", until="2026-03-01"))
+    bench.desk.do(AWAY(bench.ids["head"], to="the grinder", until="2025-12-24"))
     text = "\n".join(evening_lines(bench.desk, None, today=date(2026, 1, 10)))
     assert "Away (2):" in text
     assert text.index("grinder OVERDUE since 2025-12-24") < text.index("pump · Anna until 2026-03-01")

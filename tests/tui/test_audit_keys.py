@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from shopbins.records.group import CHANGE
 from shopbins.rules import keeping
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.stopbox import StopBox
@@ -161,7 +162,7 @@ async def test_judged_again_after_a_change(audit):
 async def test_a_later_change_cancels_the_audit_before(audit):
     """The answer that comes is always of the newest state."""
     for i in range(5):
-        audit.bench.desk.change(audit.bench.ids["block"], note=f"note {i}")
+        audit.bench.desk.do(CHANGE(audit.bench.ids["block"], note=f"note {i}"))
         audit.app.judge_now()
     await audit.settled()
     assert audit.app.findings_seq == audit.bench.desk.seq
@@ -229,7 +230,7 @@ async def test_a_long_audit_says_how_far_it_is_and_escape_stops_it(audit, slow_r
 
 
 async def test_stopped_after_a_change_it_is_said_that_it_is_not_of_the_last(audit, slow_rules):
-    audit.bench.desk.change(audit.bench.ids["block"], note="changed")
+    audit.bench.desk.do(CHANGE(audit.bench.ids["block"], note="changed"))
     audit.app.changed()
     await audit.press("escape")
     await audit.pause()

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from shopbins.ledger.model import InZone
+from shopbins.records.group import AWAY
 from shopbins.tui.dialogs.stopbox import REASONS, StopBox
 
 
@@ -281,7 +282,7 @@ async def test_of_unknown_size_is_carried_and_not_judged(bench, settled):
 
 
 async def test_an_away_thing_is_not_carried(bench, settled):
-    bench.desk.away(bench.ids["pump"], "Anna")
+    bench.desk.do(AWAY(bench.ids["pump"], to="Anna"))
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)

@@ -11,6 +11,8 @@ import pytest
 
 from shopbins.records import milestone, shortage, work
 from shopbins.records.connection import CONNECT
+from shopbins.records.fitting import FIT
+from shopbins.records.group import CHANGE
 from shopbins.records.how import HOW
 from shopbins.records.relation import BEFORE
 from shopbins.tui.dialogs.catchup import CatchUp
@@ -133,7 +135,7 @@ def engine(look):
     desk, ids = look.bench.desk, look.bench.ids
     desk.do(BEFORE(ids["valves"], firsts=[ids["head"]]))
     desk.do(BEFORE(ids["head"], firsts=[ids["pump"]], why="it hides the last nut"))
-    desk.change(ids["pump"], cautions=("sharp", "contaminated"))
+    desk.do(CHANGE(ids["pump"], cautions=("sharp", "contaminated")))
     desk.do(HOW(ids["pump"], left_hand=True, shims=[(2, 0.05, "front")]))
     desk.do(work.LIST(ids["head"], points=["clean", "inspect for cracks"]))
     desk.do(milestone.SET(name="head on", needs=[ids["head"]], by="2026-06-01"))
@@ -172,7 +174,7 @@ async def test_refit_shortages(look):
 async def test_refit_count(look):
     """What is missing and left over, by name."""
     engine(look)
-    look.bench.desk.fit(look.bench.ids["pump"], anyway="tried and found good")
+    look.bench.desk.do(FIT(look.bench.ids["pump"], anyway="tried and found good"))
     await look.press("5", "v", "v", "v")
     await look.same("refit-count")
 

@@ -11,6 +11,7 @@ from shopbins.desk import Desk, moving
 from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone
 from shopbins.moves.finding import row_of
+from shopbins.records.group import CHANGE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -190,7 +191,7 @@ async def test_conditions_are_accepted_one_by_one_with_a_reason_and_nothing_that
 async def test_a_figure_asked_for_is_typed_in_right_there(move):
     desk, lump = move.bench.desk, move.bench.ids["lump"]
     moving.describe(desk, lump, told(moving_of(desk.state.group(lump)), ["cg=unknown"], str))
-    desk.change(lump, mass=None)
+    desk.do(CHANGE(lump, mass=None))
     move.app.changed()
     await asked(move)
     screen = move.app.screen
@@ -296,7 +297,7 @@ async def test_found_and_sheet(move, tmp_path: Path, frame):
 
 async def test_what_is_no_longer_so_is_said_to_be_old(move, frame):
     await asked(move)
-    move.bench.desk.change(move.bench.ids["pump"], note="new")
+    move.bench.desk.do(CHANGE(move.bench.ids["pump"], note="new"))
     move.app.changed()
     await move.settled()
     assert "worked out before the last change" in " ".join(frame(move.app).split())

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from shopbins.records.group import CHANGE
 from shopbins.tui.canvas.cells import HEAVY
 from shopbins.tui.canvas.fullness import Fullness, fullness, fullness_bar, fullness_glyph, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH, Ink
@@ -61,7 +62,7 @@ def test_only_one_cell_glyphs(small_scene, view):
 
 def test_wide_and_steering_signs_never_reach_the_plan(bench, view):
     """A name of double-width signs is cut to what a cell can show."""
-    bench.desk.change(bench.ids["block"], name="機関 block")
+    bench.desk.do(CHANGE(bench.ids["block"], name="機関 block"))
     canvas = paint(picture_of(bench.desk.scene()), view)
     from rich.cells import cell_len
 

@@ -4,6 +4,7 @@ import pytest
 
 from shopbins.geometry.shapes import contains
 from shopbins.ledger.model import InZone
+from shopbins.records.group import AWAY
 from shopbins.tui.dialogs.act import ActMenu
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -196,7 +197,7 @@ async def test_a_group_nowhere_says_so(plan):
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     await plan.pause()
     assert "waiting" in plan.app.said_line().plain
-    plan.bench.desk.away(plan.bench.ids["pump"], "Anna", "2030-01-01")
+    plan.bench.desk.do(AWAY(plan.bench.ids["pump"], to="Anna", until="2030-01-01"))
     plan.app.screen.go_to_group(plan.bench.ids["pump"])
     assert "away: Anna until 2030-01-01" in plan.app.said_line().plain
 

@@ -6,6 +6,8 @@ import pytest
 
 from shopbins.ledger.model import Fitted, InZone
 from shopbins.records import shortage, work
+from shopbins.records.fitting import FIT, OFF
+from shopbins.records.group import CHANGE
 from shopbins.records.inspection import INSPECT
 from shopbins.records.matched import MATCH
 from shopbins.records.relation import BEFORE
@@ -94,7 +96,7 @@ async def test_off_again(refit, frame):
     await refit.press("r")
     await refit.settled()
     await show(refit, Counted)
-    refit.bench.desk.come_off(refit.bench.ids["pump"])
+    refit.bench.desk.do(OFF(refit.bench.ids["pump"]))
     refit.app.changed()
     await refit.settled()
     await to(refit, "pump")
@@ -125,7 +127,7 @@ async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
 
 async def test_what_lies_in_it_is_asked_about(refit):
     desk, ids = refit.bench.desk, refit.bench.ids
-    desk.change(ids["studs"], origin=(*desk.state.group(ids["pump"]).origin, "sea water pump"))
+    desk.do(CHANGE(ids["studs"], origin=(*desk.state.group(ids["pump"]).origin, "sea water pump")))
     desk.put_into(ids["studs"], ids["pump"])
     refit.app.changed()
     await to(refit, "pump")
@@ -210,7 +212,7 @@ async def test_what_must_come_off_and_taking_it_off_from_there(refit):
     desk.do(BEFORE(ids["block"], firsts=[ids["valves"]]))
     desk.do(BEFORE(ids["valves"], firsts=[ids["head"]]))
     for word in ("block", "valves", "head"):
-        desk.fit(ids[word], anyway="for the test")
+        desk.do(FIT(ids[word], anyway="for the test"))
     refit.app.changed()
     await refit.press("f10", "g")
     await refit.pause()
@@ -302,7 +304,7 @@ async def test_one_key_renews_a_one_use_item(refit):
 
 async def test_renewing_what_is_on_shows_what_comes_off_first(refit):
     await to(refit, "pump")
-    refit.bench.desk.fit(refit.bench.ids["pump"])
+    refit.bench.desk.do(FIT(refit.bench.ids["pump"]))
     await refit.press("a", "n")
     await refit.settled()
     assert isinstance(refit.app.screen, Reach)
@@ -391,7 +393,7 @@ async def test_the_part_at_hand_waits_for_the_shortage_typed(refit):
 
 async def test_an_empty_place_is_struck_out_and_back(refit):
     desk, ids = refit.bench.desk, refit.bench.ids
-    desk.change(ids["pump"], disposition="scrap")
+    desk.do(CHANGE(ids["pump"], disposition="scrap"))
     refit.app.changed()
     await show(refit, All)
     assert refit.app.screen.current_group() is None

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import NotDone
+from shopbins.records.fitting import OFF
 from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
@@ -128,7 +129,7 @@ def take_off(dialog: Reach, position: str) -> None:
     if on:
         for group_id in on:
             name = desk.state.group(group_id).shown
-            app.attempt(partial(desk.come_off, group_id), f"off again: {name}, not put down yet")
+            app.attempt(partial(desk.do, OFF(group_id)), f"off again: {name}, not put down yet")
     else:
         app.attempt(
             lambda: desk.take_listed(position),

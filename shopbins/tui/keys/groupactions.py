@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
+from shopbins.records.group import AWAY, BACK, CHANGE, LIFT_OFF, MERGE, SPLIT
 from shopbins.records.pieces import ORIGIN
 from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -136,7 +136,7 @@ class GroupActions:
                     lambda why: (
                         desk.do(ORIGIN(group.id, origin=desk.known_origin(parts), reason=why))
                         if why
-                        else desk.change(group.id, origin=parts)
+                        else desk.do(CHANGE(group.id, origin=parts))
                     ),
                     f"{group.shown}: from {' > '.join(parts) or 'origin not known'}",
                 )
@@ -181,7 +181,7 @@ class GroupActions:
         app = self._shopbins
         if isinstance(group.where, Away):
             app.attempt(
-                partial(app.desk.back, group.id), f"{group.shown} is back, not yet put down: p puts it"
+                lambda: app.desk.do(BACK(group.id)), f"{group.shown} is back, not yet put down: p puts it"
             )
             return
 
@@ -189,7 +189,7 @@ class GroupActions:
             if text:
                 to, until, reason = read_away(text)
                 app.attempt(
-                    lambda: app.desk.away(group.id, to, until, reason),
+                    lambda: app.desk.do(AWAY(group.id, to=to, until=until, reason=reason)),
                     f"{group.shown} is away: {to}" + (f" until {until}" if until else ""),
                 )
 
@@ -247,7 +247,7 @@ class GroupActions:
             app.tell(f"{group.shown} is waiting already", bad=True)
             return
         out = "out of the part it was in" if isinstance(group.where, InGroup) else "up from its place"
-        app.attempt(lambda: app.desk.lift_off(group.id), f"{group.shown} taken {out}: waiting now")
+        app.attempt(lambda: app.desk.do(LIFT_OFF(group.id)), f"{group.shown} taken {out}: waiting now")
 
     def action_split(self) -> None:
         """Split pieces off."""
@@ -263,7 +263,7 @@ class GroupActions:
         def given(text: str | None) -> None:
             if text:
                 app.attempt(
-                    lambda: app.desk.split(group.id, int(text)),
+                    lambda: app.desk.do(SPLIT(group.id, qty=int(text))),
                     f"{text} of {group.shown} are a part of their own",
                 )
 
@@ -303,7 +303,7 @@ class GroupActions:
         def chosen(answer: str | None) -> None:
             if (
                 answer == "yes"
-                and app.attempt(lambda: app.desk.merge(ids), f"merged into {first}") is not None
+                and app.attempt(lambda: app.desk.do(MERGE(group_ids=ids)), f"merged into {first}") is not None
             ):
                 app.marked.clear()
                 app.changed()
@@ -313,7 +313,7 @@ class GroupActions:
 
     def _change(self, group: Group, done: str, **fields: Any) -> None:
         app = self._shopbins
-        app.attempt(lambda: app.desk.change(group.id, **fields), done)
+        app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), done)
 
 
 def _open(app: Host, ask: Ask, given: Callable[[str | None], None]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import DISPOSITIONS, OUT
+from shopbins.records.group import CHANGE
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 
@@ -32,7 +33,7 @@ def ask_disposition(app: Host, group: Group) -> None:
         elif word is not None:
             lost = desk.set_warnings([group.id], "gone") if word in OUT else []
             said = " · ".join((f"{group.shown}: {word}", *lost))
-            app.attempt(lambda: desk.change(group.id, disposition=word), said)
+            app.attempt(lambda: desk.do(CHANGE(group.id, disposition=word)), said)
 
     app.push_screen(Pick(f"What happens to {group.shown}?", choices, digits=True), chosen)
 
@@ -44,7 +45,9 @@ def _ask_project(app: Host, group: Group) -> None:
         if project:
             lost = desk.set_warnings([group.id], "gone")
             said = " · ".join((f"{group.shown}: reused on {project}", *lost))
-            app.attempt(lambda: desk.change(group.id, disposition="reuse elsewhere", elsewhere=project), said)
+            app.attempt(
+                lambda: desk.do(CHANGE(group.id, disposition="reuse elsewhere", elsewhere=project)), said
+            )
 
     app.push_screen(
         Ask(f"On which other project is {group.shown} reused?", group.elsewhere, example="the yard crane"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.model import Mass, Size
+from shopbins.records.group import CHANGE
 from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
@@ -37,7 +38,7 @@ def measure(app: Host, group: Group, at: str = "") -> None:
             fields["size"] = read_size(values["size"])
         if fields:
             said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
-            app.attempt(lambda: app.desk.change(group.id, **fields), f"{group.shown}: {said}")
+            app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), f"{group.shown}: {said}")
 
     app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import InGroup
+from shopbins.records.fitting import FIT, OFF, TRY
 from shopbins.strip.order import Order
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -43,7 +44,7 @@ class StripActions(WorkActions):
             app = self._shopbins
             heed = " · ".join(app.desk.hints(group))
             app.attempt(
-                lambda: app.desk.come_off(group.id),
+                lambda: app.desk.do(OFF(group.id)),
                 f"off again: {group.shown}, not put down yet (p puts it)" + (f" · {heed}" if heed else ""),
             )
 
@@ -53,7 +54,7 @@ class StripActions(WorkActions):
             return
         app = self._shopbins
         if is_tried(app.desk.state.docs("group")[group.id].get("where")):
-            app.attempt(lambda: app.desk.come_off(group.id), f"off after its trial: {group.shown}")
+            app.attempt(lambda: app.desk.do(OFF(group.id)), f"off after its trial: {group.shown}")
         else:
             put_on(app, group, trial=True)
 
@@ -78,9 +79,9 @@ def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], N
     def on(contents: bool, anyway: str) -> None:
         try:
             if trial:
-                app.desk.try_on(group.id, contents=contents, anyway=anyway)
+                app.desk.do(TRY(group.id, contents=contents, anyway=anyway))
             else:
-                app.desk.fit(group.id, contents=contents, anyway=anyway)
+                app.desk.do(FIT(group.id, contents=contents, anyway=anyway))
         except DeskError as problem:
             app.tell(*problem.lines, bad=True)
             return

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
+from shopbins.records.group import CHANGE
 from shopbins.records.how import CAME_OFF, HOW
 from shopbins.records.inspection import CONCEDE, CONCESSION
 from shopbins.records.matched import MATCH, MATCHED
@@ -155,7 +156,9 @@ def ask_cautions(app: Host, group: Group) -> None:
         if picked is not None:
             kept = tuple(dict.fromkeys((*group.cautions, *picked))) if picked else ()
             said = ", ".join(kept) or "none"
-            app.attempt(lambda: app.desk.change(group.id, cautions=kept), f"{group.shown}: cautions {said}")
+            app.attempt(
+                lambda: app.desk.do(CHANGE(group.id, cautions=kept)), f"{group.shown}: cautions {said}"
+            )
 
     app.push_screen(
         Several(
@@ -193,7 +196,7 @@ def jot(app: Host, group: Group) -> None:
         what, _, rest = answer.partition(" ")
         if what == "note":
             note = f"{group.note}; {rest}" if group.note else rest
-            app.attempt(lambda: app.desk.change(group.id, note=note), f"{group.shown}: noted")
+            app.attempt(lambda: app.desk.do(CHANGE(group.id, note=note)), f"{group.shown}: noted")
         elif what == "edit":
             _edit_note(app, group)
         elif what == "write":
@@ -222,7 +225,7 @@ def jot(app: Host, group: Group) -> None:
 def _edit_note(app: Host, group: Group) -> None:
     def given(text: str | None) -> None:
         if text is not None:
-            app.attempt(lambda: app.desk.change(group.id, note=text), f"{group.shown}: noted")
+            app.attempt(lambda: app.desk.do(CHANGE(group.id, note=text)), f"{group.shown}: noted")
 
     app.push_screen(Ask(f"Note on {group.shown}", group.note, example="what the next one must know"), given)
 
@@ -273,7 +276,7 @@ def _inspected(app: Host, group: Group, verdict: str | None) -> None:
         elif answer == "concede":
             ask_concession(app, group)
         elif answer not in (None, "later"):
-            app.attempt(lambda: app.desk.change(group.id, disposition=answer), f"{group.shown}: {answer}")
+            app.attempt(lambda: app.desk.do(CHANGE(group.id, disposition=answer)), f"{group.shown}: {answer}")
 
     app.bell()
     title = f"{group.shown} is beyond its limit"

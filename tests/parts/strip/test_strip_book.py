@@ -21,7 +21,7 @@ from shopbins.ledger.lots import unbalanced
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Refused
 from shopbins.ledger.state import State
-from shopbins.records import acts, acts_refit, inspection, pieces, position, relation, shortage, work
+from shopbins.records import acts, fitting, inspection, pieces, position, relation, shortage, work
 from shopbins.strip.book import Book
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
@@ -173,16 +173,16 @@ class Tally:
             "lay": lambda: acts.lay(state, one, InZone("rack", str(some))),
             "into": lambda: acts.put_into(state, one, other, luck.choice(("in", "on"))),
             "out": lambda: acts.lift_off(state, one),
-            "scrap": lambda: acts_refit.dispose(state, one, luck.choice(("scrap", "sell"))),
-            "refit": lambda: acts_refit.dispose(state, one, "refit"),
-            "rework": lambda: acts_refit.dispose(state, one, "remachine"),
+            "scrap": lambda: fitting.dispose(state, one, luck.choice(("scrap", "sell"))),
+            "refit": lambda: fitting.dispose(state, one, "refit"),
+            "rework": lambda: fitting.dispose(state, one, "remachine"),
             "worked": lambda: work.done(state, one, "remachine", DAY),
             "renew": lambda: shortage.renew(state, one),
             "renew some": lambda: shortage.renew(state, one, qty=some),
-            "try": lambda: acts_refit.try_on(state, one, contents=luck.random() < 0.5, anyway="so", **on),
-            "fit": lambda: acts_refit.fit(state, one, contents=luck.random() < 0.5, anyway="so", **on),
-            "fit some": lambda: acts_refit.fit(state, one, qty=some, anyway="so", **on),
-            "off": lambda: acts_refit.come_off(state, one, anyway="so", **on),
+            "try": lambda: fitting.try_on(state, one, contents=luck.random() < 0.5, anyway="so", **on),
+            "fit": lambda: fitting.fit(state, one, contents=luck.random() < 0.5, anyway="so", **on),
+            "fit some": lambda: fitting.fit(state, one, qty=some, anyway="so", **on),
+            "off": lambda: fitting.come_off(state, one, anyway="so", **on),
             "away": lambda: acts.send_away(state, one, "Moss"),
             "lend": lambda: pieces.lend(state, one, "the club", **on),
             "back": lambda: acts.bring_back(state, one, BENCH),

@@ -6,7 +6,7 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import Refused
-from shopbins.records import acts, acts_refit, connection, shortage
+from shopbins.records import acts, connection, fitting, shortage
 from shopbins.records import position as acts_of
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
@@ -21,7 +21,7 @@ def test_everything_back_is_clean() -> None:
     job = engine()
     assert count(job.state).balance["came"] == 20 and not count(job.state).is_right
     while entries := next_back(job.state):
-        job.do(acts_refit.fit(job.state, entries[0].group.id))
+        job.do(fitting.fit(job.state, entries[0].group.id))
     job.fit("gasket", anyway="none to be had", by="ann")
     job.fit("rocker cover")
     found = count(job.state)
@@ -36,7 +36,7 @@ def test_everything_back_is_clean() -> None:
 
 def test_exceptions_by_name() -> None:
     job = engine()
-    job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
+    job.do(fitting.dispose(job.state, job.id("crank"), "scrap"))
     job.do(acts.change(job.state, job.id("belts"), counted="later"))
     key = job.do(acts_of.add(job.state, "studs", ("engine", "top"), qty=24))
     job.take("studs", "engine", "top", qty=23, parts=(key,))
@@ -57,8 +57,8 @@ def test_a_part_too_many_is_left_over() -> None:
     key = job.renew("crank")
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
-    job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))  # the old one goes back after all
-    job.do(acts_refit.fit(job.state, job.id("crank"), anyway="the new one is wrong"))
+    job.do(fitting.dispose(job.state, job.id("crank"), "refit"))  # the old one goes back after all
+    job.do(fitting.fit(job.state, job.id("crank"), anyway="the new one is wrong"))
     left = {line.subject: line.why for line in count(job.state).of("left_over")}
     assert left[f"group:{new}"] == "its place is filled"
 
@@ -100,7 +100,7 @@ def test_a_part_whose_place_is_filled_is_not_put_on_unasked() -> None:
     key = job.renew("crank")
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
-    job.do(acts_refit.fit(job.state, new))
-    job.do(acts_refit.dispose(job.state, job.id("crank"), "refit"))
+    job.do(fitting.fit(job.state, new))
+    job.do(fitting.dispose(job.state, job.id("crank"), "refit"))
     with pytest.raises(Refused, match="its place is filled"):
         job.fit("crank")

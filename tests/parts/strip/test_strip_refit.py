@@ -7,7 +7,7 @@ from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.model import Fitted, InGroup, InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, milestone, position, shortage, work
+from shopbins.records import acts, fitting, milestone, position, shortage, work
 from shopbins.records.inspection import inspect
 from shopbins.records.shortage import SHORTAGE
 from shopbins.strip.count import count, on_machine
@@ -81,18 +81,18 @@ def test_trial_fits_do_not_upset_the_count_and_say_what_they_are() -> None:
     job = engine()
     before = count(job.state)
     for _ in range(3):
-        job.do(acts_refit.try_on(job.state, job.id("head"), to=""))
+        job.do(fitting.try_on(job.state, job.id("head"), machine=True))
         assert job.state.group(job.id("head")).where == Fitted(None, True)
         tried = count(job.state)
         assert (tried.balance["came"], tried.balance["on"]) == (before.balance["came"], before.balance["on"])
         assert tried.balance["trial"] == 1
         assert "on trial" in {line.why for line in tried.of("left_over")}
         with pytest.raises(Refused, match="on already"):
-            acts_refit.try_on(job.state, job.id("head"))
-        job.do(acts_refit.come_off(job.state, job.id("head")))
+            fitting.try_on(job.state, job.id("head"))
+        job.do(fitting.come_off(job.state, job.id("head")))
     assert count(job.state).balance == before.balance
     with pytest.raises(Refused, match="is not on"):
-        acts_refit.come_off(job.state, job.id("head"))
+        fitting.come_off(job.state, job.id("head"))
 
 
 def test_work_is_waited_for_until_it_is_ticked_off() -> None:
@@ -126,7 +126,7 @@ def test_away_is_waited_for_also_inside_another() -> None:
 
 def test_scrap_leaves_the_order_and_its_place_is_filled_or_struck_out() -> None:
     job = engine()
-    job.do(acts_refit.dispose(job.state, job.id("crank"), "scrap"))
+    job.do(fitting.dispose(job.state, job.id("crank"), "scrap"))
     (entry,) = (each for each in refit(job.state) if each.name == "crank")
     assert entry.group is None and [w.kind for w in entry.waits] == ["unfilled"]
     assert "piston" not in now(job)
@@ -156,7 +156,7 @@ def test_part_of_a_bag_scrapped() -> None:
     job = engine()
     job.do(acts.split(job.state, job.id("springs"), qty=2))
     two = next(g.id for g in job.state.groups() if g.name == "springs" and g.qty == 2)
-    job.do(acts_refit.dispose(job.state, two, "scrap"))
+    job.do(fitting.dispose(job.state, two, "scrap"))
     look = job.state.follower(Order).look(job.position("springs"))
     assert (look.need, look.lacking, look.lying_pieces, look.status) == (8, 2, 6, "off")
     assert count(job.state).balance["scrapped"] == 2
@@ -208,7 +208,7 @@ def test_a_failed_inspection_is_left_only_by_a_value_within() -> None:
     crank = job.id("crank")
     job.do(inspect(job.state, crank, "journal", "59.94mm", "59.96mm", by="ann", on="2026-11-25"))
     assert waits(job, "crank") == ["rejected: journal 59.94mm (at least 59.96mm)"]
-    job.do(acts_refit.dispose(job.state, crank, "refit"))
+    job.do(fitting.dispose(job.state, crank, "refit"))
     assert waits(job, "crank") == ["rejected: journal 59.94mm (at least 59.96mm)"]
     with pytest.raises(Refused, match="is rejected"):
         job.fit("crank", anyway="so")
@@ -222,7 +222,7 @@ def test_what_is_on_is_not_scrapped_from_there() -> None:
     job = engine()
     job.fit("crank")
     with pytest.raises(Refused, match="take it off first"):
-        acts_refit.dispose(job.state, job.id("crank"), "scrap")
+        fitting.dispose(job.state, job.id("crank"), "scrap")
 
 
 def test_merging_must_not_blur_the_count() -> None:

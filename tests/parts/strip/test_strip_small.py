@@ -13,7 +13,7 @@ from strip_job import BENCH, Job, engine
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, acts_refit, connection, how, matched
+from shopbins.records import acts, connection, fitting, how, matched
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
 from shopbins.records.inspection import inspect
@@ -216,11 +216,11 @@ def test_one_use_is_renewed_by_one_act_and_taken_back_by_one() -> None:
 def test_reuse_elsewhere_names_the_project() -> None:
     job = engine()
     belts = job.id("belts")
-    job.do(acts_refit.dispose(job.state, belts, "reuse elsewhere", elsewhere="the winch"))
+    job.do(fitting.dispose(job.state, belts, "reuse elsewhere", elsewhere="the winch"))
     assert job.state.group(belts).elsewhere == "the winch"
     with pytest.raises(Refused, match="reused elsewhere \\(the winch\\)"):
         job.fit("belts")
-    job.do(acts_refit.dispose(job.state, belts, "refit"))
+    job.do(fitting.dispose(job.state, belts, "refit"))
     assert job.state.group(belts).elsewhere == ""
 
 
