@@ -5,7 +5,7 @@
     python tests/bench/trial_ledger.py restore --exchanges 50 --writers 3 --seed 1
     python tests/bench/trial_ledger.py bytes --seed 1      (each of a small journal, every 97th of the demo's)
     python tests/bench/trial_ledger.py fuzz --rounds 100000 --seed 1
-    python tests/bench/trial_ledger.py faults              (the real program, each call failing in turn)
+    python tests/bench/trial_ledger.py faults    (the real program, each call failing in turn, in three ways)
 
 Prints the figures as JSON; short ones run in tests/parts/test_exchanged.py and tests/ledger/.
 """
@@ -39,6 +39,12 @@ def small(folder: Path, count: int = 8) -> Path:
     with Ledger.open(folder, prefix="RW") as ledger:
         for number in range(count):
             ledger.transact(lambda s, n=number: acts.take(s, f"part {n}"))
+    return folder
+
+
+def fresh(folder: Path) -> Path:
+    """Make a folder."""
+    folder.mkdir()
     return folder
 
 
@@ -105,7 +111,12 @@ def main() -> None:
         elif args.trial == "fuzz":
             told = json.dumps(fuzz(small(home / "small.ledger", 12), args.rounds, args.seed))
         else:
-            told = json.dumps(injected(home, CALLS, most=200))
+            told = json.dumps(
+                {
+                    by: injected(fresh(home / by), CALLS, most=200, by=by)
+                    for by in ("libc", "strace", "python")
+                }
+            )
         print(f"{args.trial}: {told} in {time.monotonic() - start:.0f} s")
     finally:
         shutil.rmtree(home, ignore_errors=True)
