@@ -130,11 +130,13 @@ def _from_file(
     file: Path, args: Arguments, rooms: dict[str, tuple[tuple[float, float], ...]]
 ) -> tuple[list[Put], list[str]]:
     from shopbins.plans.csv_in import CannotRead, zones
-    from shopbins.plans.dxf_in import AS, drawn, rings
+    from shopbins.plans.dxf_in import AS, MOST_BYTES, drawn, rings
 
     if not file.is_file():
         raise CannotRead("there is no such file")
     if file.suffix.lower() != ".dxf":
+        if file.stat().st_size > MOST_BYTES:
+            raise CannotRead(f"is larger than {MOST_BYTES // 1_000_000} MB")
         return zones(file.read_bytes()), []
     layers = dict(pair.partition("=")[::2] for pair in args.layer)
     for layer, what in layers.items():

@@ -15,6 +15,7 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
@@ -31,6 +32,9 @@ ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", 
 MISSING = "reading tags from photographs needs zxing-cpp and Pillow: pip install 'shopbins[photos]'"
 SIDE_PX = 2000
 """Pictures are looked at no larger than this first: a tag held before a phone is far larger than needed."""
+
+MOST_BYTES, MOST_PIXELS = 100_000_000, 64_000_000
+"""What is read of a picture at most; the pixels after a JPEG was decoded smaller."""
 
 TURNS_DEG = (0, 45, 22, 67)
 """A bar code is read within some 30 degrees of level or upright: so turned, every angle is tried."""
@@ -143,11 +147,35 @@ def _why(problem: Exception) -> str:
     return "is no picture that can be read here" if "cannot identify" in text else text[:120]
 
 
-def _looked_at(path: Path, state: State, prefix: str) -> Picture:
+@contextlib.contextmanager
+def picture(path: Path, mode: str, side_px: int) -> Iterator[Any]:
+    """Open a picture, to be decoded about so large where its kind can be; BadValue for one that is too large.
+
+    A file of a few bytes may claim any number of pixels, and each is some bytes of memory.
+    """
     from PIL import Image
 
-    data = path.read_bytes()
-    with Image.open(path) as image:
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        raise BadValue(f"has {size / 1e6:.0f} MB: more than {MOST_BYTES // 10**6} MB is not read")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # said below, by our own bound
+        try:
+            image = Image.open(path)
+        except Image.DecompressionBombError:
+            raise BadValue(f"is larger than {MOST_PIXELS // 10**6} million pixels: not read") from None
+    with image:
+        image.draft(mode, (side_px, side_px))  # a JPEG is then decoded at a half or a quarter
+        width, height = image.size
+        if width * height > MOST_PIXELS:
+            count = f"{width * height / 1e6:.0f} million pixels"
+            raise BadValue(f"has {count}: more than {MOST_PIXELS // 10**6} million are not read")
+        yield image
+
+
+def _looked_at(path: Path, state: State, prefix: str) -> Picture:
+    with picture(path, "L", SIDE_PX) as image:
+        data = path.read_bytes()
         taken = taken_at(image)
         codes = tags_in(image, state, prefix)
     return Picture(path, sha256(data).hexdigest(), taken, codes)
@@ -184,7 +212,6 @@ def _views(image: Any) -> Iterator[Any]:
     """Go through a picture as it may be read best: smaller, more contrast, turned, whole, sharpened."""
     from PIL import Image, ImageFilter, ImageOps
 
-    image.draft("L", (SIDE_PX, SIDE_PX))  # a JPEG is then decoded at a half or a quarter, in grey
     grey = image.convert("L")
     small = grey.copy()
     small.thumbnail((SIDE_PX, SIDE_PX))

@@ -8,16 +8,21 @@ from __future__ import annotations
 import csv
 import io
 import resource
+import struct
 import subprocess
 import sys
 import zipfile
+import zlib
 from pathlib import Path
 
 import pytest
 
+from shopbins.cli import main
 from shopbins.ledger.problems import BadValue
+from shopbins.records.photos import picture
 from shopbins.reports.export import csv_table
 from shopbins.strip import importing
+from tests.ledger.test_faults import SHOP
 
 openpyxl = pytest.importorskip("openpyxl")
 
@@ -114,3 +119,45 @@ def test_no_cell_is_a_formula_whatever_a_spreadsheet_parts_at(text: str, delimit
 @pytest.mark.parametrize("text", ["bolt M8", "cap 3/8-16", "a + b", "x=3", "50 % off; used", "don't"])
 def test_other_texts_stay_as_they_are(text: str) -> None:
     assert csv_table(["name"], [[text]]).decode("utf-8-sig").splitlines()[1] == text
+
+
+def claiming(path: Path, width: int, height: int) -> Path:
+    """Write a picture of a few bytes that says it is so large (PNG, ISO/IEC 15948: IHDR and one IDAT)."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    body = chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(b"")) + chunk(b"IEND", b"")
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + body)
+    return path
+
+
+@pytest.mark.parametrize("side", [9_000, 12_000, 30_000])
+def test_a_picture_that_claims_more_pixels_than_it_may_is_one_line(tmp_path: Path, side: int) -> None:
+    pytest.importorskip("PIL")
+    with (
+        pytest.raises(BadValue, match="million") as caught,
+        picture(claiming(tmp_path / "a.png", side, side), "RGB", 1200),
+    ):
+        pass
+    assert "\n" not in str(caught.value)
+
+
+def test_a_picture_file_that_is_too_large_is_not_read(tmp_path: Path) -> None:
+    pytest.importorskip("PIL")
+    path = tmp_path / "a.jpg"
+    with path.open("wb") as file:
+        file.truncate(5_000_000_000)
+    with pytest.raises(BadValue, match="5000 MB"), picture(path, "RGB", 1200):
+        pass
+
+
+def test_a_plan_as_a_table_that_is_too_large_is_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "shop.yaml").write_text(SHOP)
+    with (tmp_path / "plan.csv").open("wb") as file:
+        file.truncate(5_000_000_000)
+    assert main(["import-plan", str(tmp_path / "plan.csv"), "-s", str(tmp_path / "shop.yaml")]) == 65
+    assert capsys.readouterr().err.count("\n") == 1

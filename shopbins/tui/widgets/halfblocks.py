@@ -13,11 +13,12 @@ from textual.widget import Widget
 
 
 def opened(path: Path) -> Any:
-    """Return a picture as it is to be looked at, upright; raises OSError or ImportError."""
-    from PIL import Image, ImageOps
+    """Return a picture as it is to be looked at, upright; raises OSError, ImportError, BadValue."""
+    from PIL import ImageOps
 
-    with Image.open(path) as image:
-        image.draft("RGB", (1200, 1200))
+    from shopbins.records.photos import picture
+
+    with picture(path, "RGB", 1200) as image:
         return ImageOps.exif_transpose(image).convert("RGB")
 
 
