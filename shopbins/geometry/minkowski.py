@@ -14,6 +14,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+SAME = 1e-11
+
 Array = npt.NDArray[np.float64]
 Shapes = npt.NDArray[np.object_]
 
@@ -126,6 +128,8 @@ def meet(normals: Array, heights: Array) -> Array:
     dual = shapely.get_coordinates(shapely.orient_polygons(hull) if hull.geom_type == "Polygon" else hull)[
         :-1
     ]
+    apart = np.abs(dual - np.roll(dual, 1, axis=0)).max(axis=1) > SAME * np.abs(dual).max(axis=1)
+    dual = dual[apart]  # one side cut in two is two half planes that are one but for rounding
     if len(dual) < 3:
         raise ValueError("the half planes do not close")
     following = np.roll(dual, -1, axis=0)

@@ -266,7 +266,8 @@ class Planner:
         """Return what regions claim: the body, a hair larger than the search took it, does not leave them."""
         cells = [Cell(r.from_deg, r.to_deg, (r.outline, *r.holes)) for r in regions]
         ends = ((run.start.turn_deg, run.begin), (run.goal.turn_deg, run.end))
-        return Shut(self.body.plainly(run.slice_mm + HAIR_MM / 2), self.whole_turn_deg, cells, *ends)
+        pieces = self.body.plainly(run.slice_mm + HAIR_MM / 2, run.slice_mm)
+        return Shut(pieces, self.whole_turn_deg, cells, *ends)
 
     def lines(self, things: Sequence[Outline]) -> Array:
         """Return every line that can block, found without an overlay."""
@@ -291,7 +292,7 @@ class Planner:
         )
         pieces: tuple[Outline, ...] = ()
         if not self.body.convex:
-            half = self.body.plainly(run.slice_mm / 2)
+            half = self.body.plainly(run.slice_mm / 2, run.slice_mm)
             pieces = tuple(tuple((float(x), float(y)) for x, y in p + self.centre) for p in half)
         return Certificate(self.centre, -run.slice_mm, self.whole_turn_deg, pieces, cells)
 

@@ -31,12 +31,12 @@ from shopbins.kernel.overlay import GRID_MM
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
-from shopbins.kernel.shift_graph import Bands, Map, Worth, relaxed
 from shopbins.kernel.shift_guess import guessed
+from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 from shopbins.kernel.swept import swept
 
-GUESS_OUTSETS_MM = (-60.0, -30.0, -10.0, HAIR_MM, 30.0)
+GUESS_OUTSETS_MM = (-30.0, -10.0, HAIR_MM, 30.0)
 LADDER = ((8, 12), (24, 24), (72, 36), (144, 72))
 """How many bands the maps have, one after the other, and how many slices the sketches beside them."""
 SMALL, FEW = 8000, 4
@@ -46,8 +46,16 @@ FRACTION = 1e-6
 SOLVE_S = 3.0
 SEARCHING = 0.95  # the share of the time to search in; the rest is for the steps that cannot be broken off
 
-Told = Callable[[float, float | None], None]
-"""Called with the bound proved so far and the cost reached so far (None: no set known yet)."""
+
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """How far a search has come: a cost no set can undercut, and the best set known (None: none yet)."""
+
+    cost_at_least: float
+    shift: tuple[int, ...] | None
+
+
+Told = Callable[[SoFar], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,8 +238,8 @@ class _Quest:
     def _say(self) -> None:
         """Tell how far it is; stop where there is no time left."""
         if self.told is not None:
-            cost = None if self.best is None else math.fsum(self.paid[i] for i in members(self.best))
-            self.told(self.cover.bound * self.cover.scale, cost)
+            best = None if self.best is None else tuple(members(self.best))
+            self.told(SoFar(self.cover.bound * self.cover.scale, best))
         if self.stop():
             raise Stopped
 
@@ -269,8 +277,13 @@ class _Quest:
     def _climb(self, bands: int, slices: int) -> bool:
         """Raise the bound by one map and look for better sets in it; tell whether a finer map may help."""
         cover, last = self.cover, bands == LADDER[-1][0]
-        self.map = self._map(bands)
-        x = self._map_cuts(self.map)
+        if self.map is not None:
+            self.map = self.map.pruned(self._worth())
+        try:
+            self.map = self._map(bands)
+        except Refused:
+            return not last
+        x = self._map_cuts()
         self._say()
         if x is None or cover.closed():
             return False
@@ -279,6 +292,7 @@ class _Quest:
             self._guess(cover.costs * (1.02 - x))
         for _ in range(10**9 if last else FEW):
             self._say()
+            self.map = self.map.pruned(self._worth())
             least = None if cover.closed() else self._least(self.map, cover, SOLVE_S)
             if least is None:
                 return not cover.closed()
@@ -287,7 +301,7 @@ class _Quest:
                 return not last
             if goes:
                 continue
-            cover.add(self._smaller(least, cut))
+            cover.add(cut)
             if small and not sketched:
                 sketched = True
                 self._guess(cover.costs * (1.02 - x))
@@ -303,12 +317,14 @@ class _Quest:
             x = self.cover.linear(min(SOLVE_S, self.stop.left_s()))
         return x
 
-    def _map_cuts(self, found: Map) -> Array | None:
-        """Raise the bound by cuts of a map until there are none; return the last fractional set."""
+    def _map_cuts(self) -> Array | None:
+        """Raise the bound by cuts of the map until there are none; return the last fractional set."""
         cover = self.cover
+        assert self.map is not None
         x = cover.linear(self.stop.left_s())
         while x is not None and not cover.closed():
-            if not any([cover.add(c) for c in _cuts(found, cover, x)]):  # noqa: C419
+            self.map = self.map.pruned(self._worth())
+            if not any([cover.add(c) for c in _cuts(self.map, cover, x)]):  # noqa: C419
                 return x
             self._say()
             x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())), 3)
@@ -350,7 +366,7 @@ class _Quest:
         half = self._period() / slices / 2
         bands = [((2 * k - 1) * half, (2 * k + 1) * half) for k in range(slices)]
         until = Stop(0.35 * self.stop.left_s(), self.stop.cancelled)
-        sketch = self._made(self.planner.slicer(HAIR_MM), bands, exact_middle=True)
+        sketch = self._made(self._field(HAIR_MM), bands, exact_middle=True)
         mine = copy.copy(self.cover)
         mine.rows, mine.left = list(mine.rows), mine.left.copy()
         try:
@@ -411,17 +427,6 @@ class _Quest:
         if cost < self.cover.best:
             self.best, self.cover.best, self.path = bits(needed), cost, poses
 
-    def _smaller(self, shifted: Sequence[int], cut: frozenset[int]) -> frozenset[int]:
-        """Return a cut within the best set known, or the cut given.
-
-        All of it but the best set is shifted too: it stays shut, or goes, and mostly with a better set.
-        """
-        more = cut - frozenset(members(self.best or 0))
-        if self.best is None or not more or more == cut:
-            return cut
-        goes, smaller = self._ask([*shifted, *more])
-        return smaller if goes is False else cut
-
     def _left(self, shifted: int) -> Crowd:
         return Crowd([o for i, o in enumerate(self.crowd.outlines) if not shifted >> i & 1])
 
@@ -480,22 +485,30 @@ class _Quest:
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
-        return self._made(self.planner.slicer(-HAIR_MM), bands)
+        return self._made(self._field(-HAIR_MM), bands)
 
-    def _made(self, slicer: Slicer, bands: Bands, *, exact_middle: bool = False) -> Map:
-        worth = Worth(self.cover.left, self.cover.gap())
+    def _field(self, outset_mm: float) -> Field:
+        """Return all that blocks the body made so much larger (below 0: smaller)."""
+        slicer, body = self.planner.slicer(outset_mm), self.planner.body
+        things = [slicer.pieces(o) for o in self.crowd.outlines]
+        checked = body.plainly(outset_mm + HAIR_MM / 2, outset_mm)
+        return Field(things, self.planner.lines(()), slicer.body, checked)
+
+    def _made(self, field: Field, bands: Bands, *, exact_middle: bool = False) -> Map:
         return relaxed(
-            slicer,
-            self.crowd,
+            field,
             bands,
             self._ends(),
             self._period(),
-            worth,
+            self._worth(),
             self.stop,
             coarser=self.map,
             step_s=self.step_s,
             exact_middle=exact_middle,
         )
+
+    def _worth(self) -> Worth:
+        return Worth(self.cover.left, self.cover.gap())
 
     def _period(self) -> float:
         return self.planner.whole_turn_deg

@@ -131,7 +131,7 @@ class _Question:
         """Tell whether the body can stand nowhere at these turns: no slice says so, plain numbers must."""
         lines = np.concatenate((walls_of(self.rooms), edges_of(self.never.outlines)))
         taken = off_floor(self.rooms, self.never.outlines)
-        pieces = Body(self.body).plainly(-SHRUNK_MM / 2)
+        pieces = Body(self.body).plainly(-SHRUNK_MM / 2, -SHRUNK_MM)
         return all(nowhere(lines, pieces, t, SHRUNK_MM / 2, taken) for t in self.turns)
 
     def _slices(self) -> list[Any]:

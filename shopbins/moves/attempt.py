@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
@@ -16,12 +16,15 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
-from shopbins.moves.shiftlist import ShiftList, costs, shift_list, shifted_scene
+from shopbins.moves.shiftlist import ShiftList, costs, said_so_far, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Room, Zone
 from shopbins.units import show_length
+
+if TYPE_CHECKING:
+    from shopbins.kernel.shift import SoFar
 
 STEER_S = 20.0
 SHIFT_S = 40.0
@@ -305,6 +308,10 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     things = base.ground.loose
     paid = costs(job.scene, base.ground.things)
     reason, verdict = "", Verdict.OPEN
+
+    def told(so_far: SoFar) -> None:
+        job.say(f"{base.gear.gear.name}: {said_so_far(paid, so_far.cost_at_least, so_far.shift)}")
+
     for more in (job.slack_mm, 0.0):
         verdict = Verdict.OPEN
         job.say(f"{base.gear.gear.name}: what has to be shifted at least")
@@ -317,6 +324,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
                 paid,
                 time_limit_s=ask.left_s(SHIFT_S),
                 cancelled=job.cancelled,
+                told=told,
             )
         except FloorProblem as problem:
             reason = str(problem)

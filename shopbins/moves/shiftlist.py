@@ -88,6 +88,23 @@ def costs(scene: Scene, things: Sequence[Standing]) -> list[float]:
     return [EACH_KG + (_mass(scene, each)[0] or UNKNOWN_KG) for each in things]
 
 
+def said_so_far(paid: Sequence[float], cost_at_least: float, shift: Sequence[int] | None) -> str:
+    """Say how many things have to be shifted as far as is known: `cost_at_least` is proved, `shift` would do.
+
+    However things are chosen, so many of the dearest come to that cost: fewer are not enough.
+    """
+    fewest, cost = 0, 0.0
+    for each in sorted(paid, reverse=True):
+        if cost >= cost_at_least * (1 - 1e-9):
+            break
+        fewest, cost = fewest + 1, cost + each
+    if shift is None:
+        return f"at least {fewest} to shift"
+    if len(shift) == fewest:
+        return f"{fewest} to shift, or lighter ones"
+    return f"at least {fewest} to shift, {len(shift)} would do"
+
+
 def _mass(scene: Scene, it: Standing) -> tuple[float | None, int]:
     """Return the mass of a thing with all on it as far as weighed, and how many were not."""
     if it.kind == "group":

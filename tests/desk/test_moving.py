@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -32,8 +33,20 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
 
 
 @pytest.fixture(scope="module")
-def plan(desk: Desk) -> Plan:
-    return at_desk.plan_move(desk, desk.resolve_group(BLOCK).id, BED, at_most_s=300)
+def said() -> list[str]:
+    return []
+
+
+@pytest.fixture(scope="module")
+def plan(desk: Desk, said: list[str]) -> Plan:
+    return at_desk.plan_move(desk, desk.resolve_group(BLOCK).id, BED, at_most_s=300, say=said.append)
+
+
+def test_while_it_is_worked_out_it_says_how_many_have_to_be_shifted(plan: Plan, said: list[str]) -> None:
+    assert plan.shift
+    assert any(
+        re.fullmatch(r".*: (at least )?\d+ to shift(, \d+ would do|, or lighter ones)?", s) for s in said
+    )
 
 
 def test_the_gear_that_does_not_go_says_why_and_the_one_that_does_is_chosen(plan: Plan) -> None:

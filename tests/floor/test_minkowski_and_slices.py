@@ -73,6 +73,16 @@ def test_a_core_keeps_the_full_width_at_the_ends_of_its_band() -> None:
     )
 
 
+def test_a_side_cut_in_two_is_one_side_whatever_rounding_does() -> None:
+    """A fuzz found a T-shaped body whose piece has two sides on one line: its half planes did not close."""
+    for k in range(200):
+        x, low, high = 140.0 + k / 7, -157.4 + k / 13, 344.8 - k / 17
+        piece = np.array([(-210.6, low), (x, low), (x, -70.0), (x, high), (-210.6, high)])
+        found = minkowski.core_of(minkowski.turn(piece, 0.37 * k), 15.0 + k / 9, 30.0 + k / 9)
+        whole = minkowski.core_of(minkowski.turn(piece[[0, 1, 3, 4]], 0.37 * k), 15.0 + k / 9, 30.0 + k / 9)
+        assert shapely.symmetric_difference(shapely.Polygon(found), shapely.Polygon(whole)).area < 1e-3
+
+
 def test_offsets_and_symmetry() -> None:
     body = minkowski.corners_of(rectangle(1000, 600))
     grown = shapely.Polygon(minkowski.offset(body, 10))
@@ -149,3 +159,23 @@ def test_remembered_slices_change_as_fresh_ones_would() -> None:
             again = kept.free(*band, Crowd(things))
             assert again.symmetric_difference(fresh).area < 1e-3
             assert len(shapely.get_parts(again)) == len(shapely.get_parts(fresh))
+
+
+def test_pieces_to_check_with_hold_those_searched_with_and_lie_in_the_body() -> None:
+    """A fuzz found T-shaped bodies of which no 'does not go' stood its check: a cut had moved too far."""
+    rng = random.Random(8)
+    for _ in range(60):
+        a, b = rng.uniform(500, 1200), rng.uniform(600, 1000)
+        t, u = rng.uniform(120, 350), rng.uniform(120, 350)
+        ell = [(0, 0), (a, 0), (a, t), (u, t), (u, b), (0, b)]
+        low = rng.uniform(20, b - t - 20)
+        tee = [(0, 0), (u, 0), (u, low), (a, low), (a, low + t), (u, low + t), (u, b), (0, b)]
+        for outline in (ell, tee):
+            body = Body(placed([(x - u / 2, y - t / 2) for x, y in outline], Pose(0, 0, rng.uniform(0, 90))))
+            whole = shapely.Polygon(body.ring)
+            for taken_mm in (m for m in (-0.002, -0.01, -0.05) if -m < body.thin_mm):
+                pieces = body.plainly(taken_mm / 2, taken_mm)
+                for searched, checked in zip(body.pieces(taken_mm), pieces, strict=True):
+                    outer = shapely.Polygon(checked)
+                    assert shapely.contains(whole, outer)
+                    assert shapely.contains(outer, shapely.buffer(shapely.Polygon(searched), 1e-5))

@@ -12,7 +12,7 @@ from floor_checker import World, path_problem
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
 from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.planner import Planner
-from shopbins.kernel.shift import least_shift, shift_with
+from shopbins.kernel.shift import SoFar, least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
 
 
@@ -212,15 +212,15 @@ def test_what_a_whole_bound_leaves_is_not_what_a_linear_one_leaves() -> None:
 
 def test_it_says_how_far_it_is_and_stops_at_once() -> None:
     s = strewn(4, 200, 1, 0.0)
-    heard: list[tuple[float, float | None]] = []
+    heard: list[SoFar] = []
     found = least_shift(
         s.floor, [], s.things, s.body, s.start, s.goal, s.masses_kg,
-        told=lambda low, high: heard.append((low, high)), cancelled=lambda: len(heard) >= 6,
+        told=heard.append, cancelled=lambda: len(heard) >= 6,
     )  # fmt: skip
     assert len(heard) <= 7 and not found.optimal and found.reason == "time was up"
-    lows = [low for low, _ in heard]
+    lows = [each.cost_at_least for each in heard]
     assert lows == sorted(lows) and lows[-1] > 0
-    highs = [high for _, high in heard if high is not None]
+    highs = [sum(s.masses_kg[i] for i in each.shift) for each in heard if each.shift is not None]
     assert highs == sorted(highs, reverse=True)
 
 

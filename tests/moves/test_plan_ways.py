@@ -18,6 +18,7 @@ from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.ledger.state import State
 from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
+from shopbins.moves.shiftlist import said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
 from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Room
@@ -205,3 +206,19 @@ def test_what_meets_no_height_of_the_thing_is_not_in_its_way() -> None:
     tall = ground(there, Route(("hall",), (), 0.0), "group:x", None)
     assert {f.code for f in tall.fixed} == {"step", "beam"}
     assert replace(floor, things=()).loose == ()
+
+
+# --- how far a search for the least to shift has come ------------------------------------------------------
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.integers(1, 40), min_size=1, max_size=7), st.data())
+def test_no_fewer_things_than_said_come_to_the_cost_proved(paid: list[int], data: st.DataObject) -> None:
+    """Against every set of them."""
+    least = data.draw(st.integers(0, sum(paid)))
+    sets = [s for n in range(len(paid) + 1) for s in itertools.combinations(paid, n)]
+    fewest = min(len(s) for s in sets if sum(s) >= least)
+    assert said_so_far(paid, least, None) == f"at least {fewest} to shift"
+    more = range(fewest + 1)
+    assert said_so_far(paid, least, more) == f"at least {fewest} to shift, {fewest + 1} would do"
+    assert said_so_far(paid, least, range(fewest)) == f"{fewest} to shift, or lighter ones"
