@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
+from shopbins.cli.listing import add_where
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -18,6 +19,7 @@ def _report_arguments(parser: Parser) -> None:
     parser.add_argument("kind", metavar="KIND", help="strip, refit, shortages or left-overs (see below)")
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the file: .pdf, .csv or .txt")
     parser.add_argument("--machine", metavar="KEY", help="only of this machine")
+    add_where(parser)
 
 
 def _report(context: Context, args: Arguments) -> int:
@@ -27,7 +29,8 @@ def _report(context: Context, args: Arguments) -> int:
         raise UsageError(f"shopbins report: no report '{args.kind}' (one of: {', '.join(KINDS)})")
     desk = context.desk(readonly=True)
     machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    path = desk.write_report(args.kind, Path(args.output), machine)
+    path, not_compared = desk.write_report(args.kind, Path(args.output), machine, where=args.where)
+    context.problem(*not_compared)
     context.answer({"path": str(path), "seq": desk.seq}, [f"{path}: {KINDS[args.kind]}"])
     return 0
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.records.photos import Found, Photo
+    from shopbins.records.where import Found as Searched
     from shopbins.shop.model import Shop
 
 
@@ -30,17 +31,24 @@ class PapersDesk:
         def shop(self) -> Shop: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
         def where_words(self, group: Group) -> str: ...
+        def search(self, table: str, conditions: Sequence[str]) -> Searched: ...
         def hints(self, group: Group) -> list[str]: ...
 
     def write_report(
-        self, kind: str, path: Path, machine: str | None = None, today: date | None = None
-    ) -> Path:
+        self,
+        kind: str,
+        path: Path,
+        machine: str | None = None,
+        today: date | None = None,
+        where: Sequence[str] = (),
+    ) -> tuple[Path, list[str]]:
         """Write a report of strip and refit (see lists/papers.py) to a file, whole or not at all.
 
-        The file's ending says what sort it is; BadInput for another.
+        The file's ending says what sort it is; BadInput for another. `where` are conditions on its rows;
+        what could not be compared is returned in words.
         """
         from shopbins.desk.problems import translated
-        from shopbins.lists.papers import KINDS, TYPES, About, report
+        from shopbins.lists.papers import KINDS, TABLES, TYPES, About, report
         from shopbins.outputs import write_output
 
         sort = path.suffix.lower().lstrip(".")
@@ -48,12 +56,23 @@ class PapersDesk:
             raise BadInput(f"{path}: a report is a file that ends in .{', .'.join(TYPES)}")
         if kind not in KINDS:
             raise BadInput(f"there is no report '{kind}' (one of: {', '.join(KINDS)})")
+        if where and kind not in TABLES:
+            raise BadInput("the count is of every piece: it is not narrowed by a condition")
+        found = self.search(TABLES[kind], where) if where else None
+        only = None if found is None else frozenset(str(doc.doc_id) for doc in found.docs)
         about = About(
-            self.state, self.where_words, self.hints, self.shop.name, today or date.today(), machine
+            self.state,
+            self.where_words,
+            self.hints,
+            self.shop.name,
+            today or date.today(),
+            machine,
+            tuple(where),
+            only,
         )
         with translated():
             write_output(path, report(kind, sort, about))
-        return path
+        return path, [] if found is None else found.not_compared
 
     # -- photographs
 

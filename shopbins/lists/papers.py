@@ -33,12 +33,18 @@ KINDS: Mapping[str, str] = {
 }
 """The reports, and what each is called."""
 
+TABLES: Mapping[str, str] = {"strip": "group", "refit": "group", "shortages": "shortage"}
+"""Of which table's documents the rows of each are: conditions are of these. The count is of everything."""
+
 TYPES = ("pdf", "csv", "txt")
 
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a report is of: the state, where things are (in words), what to heed, one machine or all."""
+    """What a report is of: the state, where things are (in words), what to heed, one machine or all.
+
+    `where` are the conditions its rows meet, `only` the keys of the documents that meet them (None: all).
+    """
 
     state: State
     place_of: Callable[[Group], str]
@@ -46,6 +52,17 @@ class About:
     shop: str
     today: date
     machine: str | None = None
+    where: tuple[str, ...] = ()
+    only: frozenset[str] | None = None
+
+    @property
+    def of(self) -> str:
+        """Say what it is narrowed to."""
+        return ", ".join(filter(None, (self.machine, *self.where)))
+
+    def has(self, key: str | None) -> bool:
+        """Tell whether the row of a document is in it."""
+        return self.only is None or key in self.only
 
 
 def report(kind: str, sort: str, about: About) -> bytes:
@@ -64,19 +81,22 @@ def _foot(about: About) -> str:
 
 
 def _title(what: str, about: About) -> str:
-    return f"{what}: {about.machine}" if about.machine else what
+    return f"{what}: {about.of}" if about.of else what
 
 
 def _listed(sort: str, about: About, listed: List[Any], rows: Sequence[Any]) -> bytes:
+    if about.only is not None:  # that nothing meets it says nothing of the rest
+        listed = replace(listed, empty=f"nothing meets {' and '.join(about.where)}")
     if sort == "csv":
         return show.csv(listed, rows)
     if sort == "txt":
         return _text(show.text(listed, rows) or [listed.empty])
-    return show.pdf(listed, rows, about.machine or "", _foot(about))
+    return show.pdf(listed, rows, about.of, _foot(about))
 
 
 def _strip(sort: str, about: About) -> bytes:
-    return _listed(sort, about, STRIP, came_off(about.state, about.place_of, about.machine))
+    rows = came_off(about.state, about.place_of, about.machine)
+    return _listed(sort, about, STRIP, [each for each in rows if about.has(each.group.id)])
 
 
 def _refit(sort: str, about: About) -> bytes:
@@ -84,12 +104,14 @@ def _refit(sort: str, about: About) -> bytes:
         Back(n, each, "" if each.group is None else about.place_of(each.group),
              () if each.group is None else about.hints(each.group))
         for n, each in enumerate(refit(about.state, about.machine), 1)
+        if about.has(None if each.group is None else each.group.id)
     ]  # fmt: skip
     return _listed(sort, about, REFIT, rows)
 
 
 def _shortages(sort: str, about: About) -> bytes:
-    return _listed(sort, replace(about, machine=None), SHORTAGES, shortages(about.state, about.today))
+    rows = [each for each in shortages(about.state, about.today) if about.has(each.key)]
+    return _listed(sort, replace(about, machine=None), SHORTAGES, rows)
 
 
 def _count(sort: str, about: About) -> bytes:

@@ -44,6 +44,20 @@ def test_what_is_wrong_is_one_line(shop, capsys, args, status, said):
     assert said in err and len(err.splitlines()) == 1
 
 
+def test_a_report_narrowed_by_conditions_says_so_and_what_it_could_not_compare(shop, capsys):
+    assert main(["take", "head", "--origin", "engine", "--mass", "40 kg"]) == 0
+    assert main(["take", "bolt", "--origin", "engine", "--mass", "1 kg"]) == 0
+    capsys.readouterr()
+    assert main(["report", "strip", "-o", "heavy.txt", "--where", "mass > 20 kg"]) == 0
+    assert "not weighed, so not compared" in capsys.readouterr().err
+    said = (shop / "heavy.txt").read_text()
+    assert "head" in said and "bolt" not in said and "water pump" not in said
+    assert main(["report", "refit", "-o", "none.txt", "--where", "mass > 2 t"]) == 0
+    assert (shop / "none.txt").read_text() == "nothing meets mass > 2 t\n"
+    assert main(["report", "shortages", "-o", "x.csv", "--where", "mass > 2 t"]) == 65
+    assert main(["report", "left-overs", "-o", "x.txt", "--where", "mass > 2 t"]) == 65
+
+
 def test_photographs_by_their_tags(shop, capsys):
     assert main(["tags", "--all", "-o", "tags.pdf", "--json"]) == 0
     (code,) = json.loads(capsys.readouterr().out.splitlines()[-1])["codes"]

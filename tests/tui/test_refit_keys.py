@@ -777,3 +777,18 @@ async def test_what_is_done_is_recorded_for_another_day(refit):
     await refit.press("f10", "d", "ctrl+u", "enter")
     await refit.settled()
     assert desk.day is None and "FOR" not in refit.app.screen.query_one("#head").text
+
+
+async def test_a_condition_narrows_a_list_and_says_what_it_could_not_compare(refit, rows):
+    await show(refit, All)
+    every = refit.app.screen.lines.count
+    await refit.press("f", *"mass > 20 kg", "enter")
+    await refit.settled()
+    assert refit.app.screen.lines.count < every
+    assert "only mass > 20 kg" in refit.app.screen.head_note()
+    assert "not compared" in refit.app.screen.head_note()
+    await show(refit, Shortages)
+    assert "only" not in refit.app.screen.head_note(), "a condition is of one sort of thing"
+    await refit.press("f", *"mass > 20 kg", "enter")
+    await refit.settled()
+    assert "no column" in refit.app.said_line().plain

@@ -210,7 +210,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.show", "enter", "show", "show where it lies, or what can be done with the row", foot=True),
     Action("refit.next_list", "v,tab", "next list", "next back, refit order, shortages, count, milestones, ends, care", foot=True),
     Action("refit.list_before", "shift+tab,backspace", "list before", "the list before"),
-    Action("refit.narrow", "f", "filter", "show only one machine's, or the chain in front of a milestone", foot=True),
+    Action("refit.narrow", "f", "filter", "show only one machine's, the chain in front of a milestone, or what meets a condition", foot=True),
     Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),
     Action("refit.fetch", "", "fetch", "in which order to fetch what can go back now, with few steps", foot=True, menu="f"),
     Action("refit.get_at", "", "get at any", "what must come off to get at any part, also one still on the machine", menu="g"),

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 class Shortages(View["Lack"]):
     """What is lacking, the most pressing first."""
 
+    table, example = "shortage", "promised < 2026-12-24"
     title = "shortages"
     empty = "no shortages: + adds what is"
     columns = screen_columns(SHORTAGES)
@@ -79,6 +80,7 @@ class Shortages(View["Lack"]):
 class Counted(View["Line"]):
     """The count: every line that keeps it from being clean, by gravity and name."""
 
+    table = ""  # it is of every piece: not narrowed by a condition
     title = "count"
     empty = WORDS.yes
     columns = (
@@ -146,6 +148,7 @@ class Counted(View["Line"]):
 class Milestones(View[Milestone]):
     """What the work is towards, and what holds each up."""
 
+    table, example = "milestone", "by < 2026-12-24"
     title = "milestones"
     empty = "no milestone yet: + sets one, as 'engine closed'"
     columns = screen_columns(MILESTONES)
@@ -178,6 +181,7 @@ class Milestones(View[Milestone]):
 class Ends(View["Connection"]):
     """Wires, hoses and pipes by their two ends."""
 
+    table, example = "connection", "machine = engine"
     title = "ends"
     empty = "no wire, hose or pipe is recorded: + adds one by its two ends"
     columns = screen_columns(CONNECTIONS)
@@ -214,6 +218,7 @@ class Ends(View["Connection"]):
 class Care(View["CareOf"]):
     """Care that comes round again."""
 
+    table, example = "care", "machine = engine"
     title = "care"
     empty = "no recurring care: + adds one, as 'renew fuel hoses, every 1825 days'"
     columns = screen_columns(CARE)

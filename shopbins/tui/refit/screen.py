@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from rich.text import Text
@@ -11,6 +12,7 @@ from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
+from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.tui.dialogs.act import Item
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -93,8 +95,13 @@ class RefitScreen(StripActions, GroupActions, Place):
         view, lines = self.view, self.lines
         if self._only.milestone is not None and self._only.milestone not in self.desk.state.docs("milestone"):
             self._only = Only(self._only.machine)
-        view.load(self._only)
-        lines.empty = view.empty
+        try:
+            view.narrow(self._only)
+        except DeskError as problem:
+            self.shopbins.tell(*problem.lines, bad=True)
+            self._only = Only(self._only.machine, self._only.milestone)
+            view.narrow(self._only)
+        lines.empty = "nothing meets that" if self._only.condition else view.empty
         keys = [view.key(row) for row in view.rows] if key is not None else []
         at = keys.index(key) if key in keys else lines.cursor if key is not None else 0
         if lines.columns != view.columns:
@@ -146,7 +153,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         for n in dict.fromkeys((self._at, VIEWS.index(All))):
             before, self._at = self._at, n
             if n != before:
-                self.view.load(self._only)
+                self.view.narrow(self._only)
             at = next((i for i, row in enumerate(self.view.rows) if self.view.group(row) == group_id), None)
             if at is not None:
                 if n != before:
@@ -171,6 +178,8 @@ class RefitScreen(StripActions, GroupActions, Place):
         only = self._only
         name = self.desk.state.docs("milestone").get(only.milestone or "", {}).get("name", "")
         narrowed = f" · only {only.machine}" if only.machine else f" · only for {name}" if name else ""
+        if only.condition and only.table == self.view.table:
+            narrowed += " · ".join((f" · only {only.condition}", *self.view.not_compared))
         return self.view.note() + narrowed
 
     def offers(self, action: Action) -> bool:
@@ -231,7 +240,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         self._go(self._at - 1)
 
     def action_narrow(self) -> None:
-        """Show only one machine's, or the chain in front of a milestone."""
+        """Show only one machine's, the chain in front of a milestone, or what meets a condition."""
         from shopbins.strip.tree import paths
 
         machines = list(dict.fromkeys(path[0] for path in paths(self.desk.state)))
@@ -243,13 +252,19 @@ class RefitScreen(StripActions, GroupActions, Place):
         ]
 
         def chosen(answer: str | None) -> None:
-            if answer is not None:
+            if answer is None:
+                return
+            if answer.startswith("="):
+                self._only = replace(self._only, condition=answer[1:], table=self.view.table)
+            else:
                 what, _, key = answer.partition("\t")
                 self._only = Only(**{what: key}) if what else Only()
-                self._list()
-                self.fill_lines()
+            self._list()
+            self.fill_lines()
 
-        self.shopbins.push_screen(Pick("Show only which?", choices), chosen)
+        free = bool(self.view.table)
+        example = f"a few letters, or a condition: {self.view.example}" if free else "type a few letters"
+        self.shopbins.push_screen(Pick("Show only which?", choices, free=free, placeholder=example), chosen)
 
     def action_clear(self) -> None:
         """Show everything again."""

@@ -26,10 +26,15 @@ R = TypeVar("R")
 
 @dataclass(frozen=True, slots=True)
 class Only:
-    """What the lists are narrowed to: one machine, or the chain in front of a milestone."""
+    """What the lists are narrowed to: one machine, the chain in front of a milestone, or a condition.
+
+    A condition is one of the documents of a table ('mass > 20 kg' of parts): it narrows the lists of those.
+    """
 
     machine: str | None = None
     milestone: str | None = None
+    condition: str = ""
+    table: str = ""
 
 
 class View(ABC, Generic[R]):
@@ -38,10 +43,27 @@ class View(ABC, Generic[R]):
     title: ClassVar[str] = ""
     columns: ClassVar[tuple[Column, ...]] = ()
     empty: ClassVar[str] = ""
+    table: ClassVar[str] = "group"
+    example: ClassVar[str] = "mass > 20 kg"
+    """Of which table's documents its rows are, and a condition of one."""
 
     def __init__(self, desk: Desk, today: date) -> None:
         self.desk, self.today = desk, today
         self.rows: list[R] = []
+        self.not_compared: list[str] = []
+
+    def narrow(self, only: Only) -> None:
+        """List the rows anew, and keep those that meet the condition; DeskError where it cannot be read."""
+        self.load(only)
+        self.not_compared = []
+        if only.condition and only.table == self.table:
+            found = self.desk.search(self.table, [only.condition])
+            self.not_compared = found.not_compared
+            meeting = {str(doc.doc_id) for doc in found.docs}
+            self.rows = [row for row in self.rows if self._document(row) in meeting]
+
+    def _document(self, row: R) -> str | None:
+        return self.group(row) if self.table == "group" else self.key(row)
 
     @abstractmethod
     def load(self, only: Only) -> None:
