@@ -62,11 +62,29 @@ class TakeDesk:
         wanted, path = " ".join(name.split()).casefold(), tuple(origin)
         if not wanted:
             return []
-        listed = self.state.docs("part") or self.state.docs("list")
-        if listed and match(self.state, name, path) is not None:
+        position = match(self.state, name, path) if self._has_lists else None
+        if position is not None and self._still_on(position):
             return []
         named = [g for g in self.state.groups() if " ".join(g.name.split()).casefold() == wanted]
         return [g for g in named if not path or not g.origin or g.origin == path]
+
+    def listed_origin(self, name: str) -> tuple[str, ...]:
+        """Return where the one listed part of this name belongs; () where there is none, or several."""
+        from shopbins.strip.tree import listed, match
+
+        position = match(self.state, name, ()) if self._has_lists and name.strip() else None
+        return () if position is None else tuple(listed(self.state)[position]["origin"])
+
+    @property
+    def _has_lists(self) -> bool:
+        return bool(self.state.docs("part") or self.state.docs("list"))
+
+    def _still_on(self, position: str) -> bool:
+        """Tell whether fewer pieces came off a listed position than belong there."""
+        from shopbins.strip.book import Book
+
+        look = self.state.follower(Book).look(position)
+        return look.came < look.need
 
     def take_listed(self, position: str) -> Group:
         """Record that a listed part came off; its number is the list's until somebody counts it."""

@@ -127,9 +127,9 @@ class Place(Screen[None]):
             return
         app = self.shopbins
         width = self.app.size.width
-        day = "" if self.desk.day is None else f"FOR {self.desk.day.isoformat()}  "
-        note = f"{day}{self.head_note()}"
-        self.query_one("#head", HeadLine).fill(self.desk.shop.name, self.shown, app.keys, note)
+        day = self.desk.day
+        name = self.desk.shop.name if day is None else f"FOR {day:%d %b}"
+        self.query_one("#head", HeadLine).fill(name, self.shown, app.keys, self.head_note())
         self._show_said(app.said_line())
         self.query_one("#keys", Line).say(key_hints(self.foot_actions(), app.keys, width))
         self.query_one("#state", Line).say(app.state_words(width))

@@ -768,7 +768,7 @@ async def test_what_is_done_is_recorded_for_another_day(refit):
     assert isinstance(refit.app.screen, Ask), "a day to come is none"
     await refit.press("ctrl+u", *"2026-05-02, wrote it down late", "enter")
     await refit.settled()
-    assert "FOR 2026-05-02" in refit.app.screen.query_one("#head").text
+    assert "FOR 02 May" in refit.app.screen.query_one("#head").text
     await to(refit, "pump")
     await refit.press("r")
     await refit.settled()

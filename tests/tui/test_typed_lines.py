@@ -53,6 +53,22 @@ async def test_the_last_origin_stays_until_another_is_given(shop):
     assert orders[1] == orders[0] + 1
 
 
+async def test_a_listed_part_comes_from_where_the_list_has_it_and_once(shop):
+    desk = shop.bench.desk
+    desk.import_parts(desk.read_parts(b"Name,Assembly,Qty\npawl,ratchet,1\n", None, "engine"))
+    await shop.press("e", *"springs, head 1", "enter")
+    await shop.settled()
+    await shop.press(*"pawl, one-use @rack a/2")
+    assert "from engine > ratchet (as listed)" in text(shop, "read"), "not from where the last one came"
+    await shop.press("enter")
+    await shop.settled()
+    assert named(shop, "pawl").origin == ("engine", "ratchet") and named(shop, "pawl").one_use
+    assert isinstance(named(shop, "pawl").where, InZone)
+    await shop.press(*"pawl", "enter")
+    await shop.settled()
+    assert not isinstance(shop.app.screen, EntryLine), "it came off already: is it that one?"
+
+
 async def test_how_it_is_understood_is_told_while_typing(shop):
     await shop.press("e", *"valve guides, head 1, bag, 4")
     assert "valve guides x4 · from engine > head 1 · bag · size as usual · not weighed" in text(shop, "read")

@@ -138,10 +138,12 @@ class EntryLine(FootDialog[None]):
         if text.strip():
             try:
                 came = read_line(text, self._known, self._last)
-                said = understood(came, self._last, came.place)
+                origin = self._origin_of(came.name)
+                how = "stays" if origin == self._last else "as listed"
+                said = understood(came, origin, came.place, how)
                 if fill:
                     self._row_problem = ""
-                    self.query_one(EntryRows).fill(rows_of(came, self._last, written=">" in text))
+                    self.query_one(EntryRows).fill(rows_of(came, origin, written=">" in text))
             except Unreadable as problem:
                 said = f"! {problem}"
         elif fill:
@@ -258,7 +260,7 @@ class EntryLine(FootDialog[None]):
             pass
         return {
             "name": name,
-            "origin": came.origin if came.origin is not None else self._last,
+            "origin": came.origin if came.origin is not None else self._origin_of(name),
             "container": came.container,
             "size": came.size,
             "mass": came.mass,
@@ -268,6 +270,10 @@ class EntryLine(FootDialog[None]):
             "counted": came.counted,
             "cautions": came.cautions,
         }
+
+    def _origin_of(self, name: str) -> tuple[str, ...]:
+        """Return where something comes from where nobody typed it: as a list has it, else as the last did."""
+        return self.desk.listed_origin(name) or self._last
 
     def _take_and_lay(self, came: Came, fields: dict[str, Any], place: tuple[str, str]) -> None:
         """Record it with its place in one event; where a stop holds it, it is recorded without one."""

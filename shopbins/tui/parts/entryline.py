@@ -84,7 +84,7 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
     if massed is not None and not any(_MASS.search(part) for part in parts[1:]):
         name, more = massed["name"], [massed["mass"], *more]
     found: dict[str, object] = {}
-    for part in [*more, *parts[1:]]:
+    for part in [*more, *(each for written in parts[1:] for each in _placed(written))]:
         if not part:
             continue
         field, value = _read_part(part, known, last)
@@ -101,6 +101,12 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
             raise Unreadable(f"'{part}' would be a second {field}")
         found[field] = value
     return Came(name, **found)  # type: ignore[arg-type]
+
+
+def _placed(part: str) -> list[str]:
+    """Part 'bag @rack a/3' into what stands before the place and the place."""
+    before, at, place = part.rpartition(" @")
+    return [before.strip(), f"@{place.strip()}"] if at and before.strip() and place.strip() else [part]
 
 
 def _split_name(text: str) -> tuple[str, list[str]]:
@@ -204,10 +210,10 @@ def asked(origin: tuple[str, ...]) -> str:
     return f"new: {' > '.join(origin)} · enter keeps it · esc clears it"
 
 
-def understood(came: Came, last: tuple[str, ...], place: str = "") -> str:
-    """Say how a line was understood, what is not known included."""
+def understood(came: Came, last: tuple[str, ...], place: str = "", how: str = "stays") -> str:
+    """Say how a line was understood, what is not known included; `how` the origin not typed is known."""
     origin = came.origin if came.origin is not None else last
-    stays = " (stays)" if came.origin is None and origin else ""
+    stays = f" ({how})" if came.origin is None and origin else ""
     size = came.size
     usual = CONTAINERS.get(came.container)
     parts = [
