@@ -128,7 +128,7 @@ ASK = Rule(
     source="the ledger",
     mark="own",
     remedy="put it right, or give the reason why it may stay",
-    each="accepted",
+    each="acceptance",
 )
 
 RULES = (ASK,)

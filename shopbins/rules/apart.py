@@ -104,7 +104,7 @@ def _level(a: Kept, b: Kept) -> tuple[int, str, str]:
 def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
     by = limits.limit("apart", "any", "another zone")
     rooms: dict[str, list[Kept]] = {}
-    for each in kept(scene, "dangerous"):
+    for each in kept(scene, "dangerous part"):
         rooms.setdefault(each.zone.room, []).append(each)
     for room, there in rooms.items():
         there.sort(key=lambda each: each.group.code)  # the same finding whatever came first
@@ -148,7 +148,7 @@ APART = Rule(
     mark="published",
     remedy="keep them apart",
     audit=_audit_apart,
-    each="dangerous",
+    each="dangerous part",
 )
 
 # --- oxygen -----------------------------------------------------------------------------------------------

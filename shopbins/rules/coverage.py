@@ -29,6 +29,7 @@ NEVER = (
 ANYWHERE = frozenset(
     (
         "apart",
+        "level-load",
         "floor-load",
         "point-load",
         "tall-stack",
@@ -45,7 +46,7 @@ ANYWHERE = frozenset(
 )
 """Checks that judge in every set, by figures of their own or by what no set allows."""
 
-OWN_FIGURES = frozenset(("floor-load", "point-load"))
+OWN_FIGURES = frozenset(("level-load", "floor-load", "point-load"))
 """Checks whose figure is the shop file's: where it has none it is not told, whatever the set."""
 
 LAST_LINE = (
@@ -113,7 +114,8 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
     things = _subjects(scene, rule.each)
     of, advice = limits.set_for(shop, check), ", ".join(limits.advisers(shop, check))
     figures = any(row.check == check for row in limits.TABLE)
-    name = of or ("own" if not figures or _own(shop, check) else limits.sets_of(shop)[0])
+    own = not figures or check in OWN_FIGURES or _own(shop, check)
+    name = of or ("own" if own else limits.sets_of(shop)[0])
     law = limits.law(shop, check)
     source = _source(rule, of) or (law.source if law is not None else "")
     if not things:
@@ -133,7 +135,10 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
     gaps = [subject for subject in things if subject in unjudged] if unjudged else []
     first = next(iter(unjudged.values()), None)
     others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
-    judged = max(0, len(things) - len(gaps) - (1 if others and not gaps else 0))
+    left_out = [each for each in unjudged.values() if each.unit == "count"]
+    others -= len(left_out)
+    judged = len(things) - len(gaps) - sum(int(each.measured or 0) for each in left_out)
+    judged = max(0, judged - (1 if others > 0 and not gaps else 0))
     why = "" if first is None else first.text
     if dismissed is not None and dismissed.accepted is not None:
         since = dismissed.accepted.since
@@ -162,8 +167,9 @@ def _source(rule: Rule, of: str | None) -> str:
     if of is not None:
         rows = limits.rows(rule.figures or rule.key, of)
         return next((row.source for row in rows if row.figure is not None), "")
-    figures = any(row.check == (rule.figures or rule.key) for row in limits.TABLE)
-    return "" if figures else rule.source
+    check = rule.figures or rule.key
+    figures = any(row.check == check for row in limits.TABLE)
+    return "" if figures and check not in OWN_FIGURES else rule.source
 
 
 # --- in words ---------------------------------------------------------------------------------------------

@@ -14,8 +14,9 @@ from shopbins.rules.say import (
     mm,
     unsure,
 )
+from shopbins.rules.things import IN_ZONES
 from shopbins.scene.scene import Scene
-from shopbins.scene.standing import Standing, heights_meet
+from shopbins.scene.standing import Standing, footprint, heights_meet
 from shopbins.shop.model import Room
 
 # --- overlap ----------------------------------------------------------------------------------------------
@@ -30,6 +31,21 @@ def _look_overlap(scene: Scene, room: Room) -> Iterator[Finding]:
             other_moves = found[0].kind == "group" or found[0].subject in moved
             if not other_moves or body.subject < found[0].subject:
                 yield _say_overlap(body, *found)
+    yield from _without_body(OVERLAP, scene, room)
+
+
+def _without_body(rule: Rule, scene: Scene, room: Room) -> Iterator[Finding]:
+    """Say what of a room is not looked at, as its size or its spot is not known."""
+    for zone in scene.zones_in(room.key):
+        there = [group for _, (_, group) in IN_ZONES["part on the plan"](scene, zone)]
+        unsized = [group for group in there if footprint(group) is None]
+        nowhere = [g for g in there if footprint(g) is not None and scene.body(g.id) is None]
+        if unsized or nowhere:
+            lacks = "not measured" if not nowhere else "without size or exact spot"
+            remedy = (
+                "" if unsized else f"put it where it stands: shopbins put {nowhere[0].code} PLACE --at X,Y"
+            )
+            yield rule.left_out(zone, [*unsized, *nowhere], lacks, remedy=remedy)
 
 
 def _stand_overlap(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -90,7 +106,7 @@ OVERLAP = Rule(
     look=_look_overlap,
     per="room",
     stand=_stand_overlap,
-    each="group",
+    each="part on the plan",
 )
 
 
@@ -101,6 +117,7 @@ def _look_outside(scene: Scene, room: Room) -> Iterator[Finding]:
     for body in scene.standing(room.key):
         if body.kind == "group" or body.key in scene.shifted:
             yield from _outside(scene, body)
+    yield from _without_body(OUTSIDE, scene, room)
 
 
 def _outside(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -147,7 +164,7 @@ OUTSIDE = Rule(
     look=_look_outside,
     per="room",
     stand=_outside,
-    each="group",
+    each="part on the plan",
 )
 
 

@@ -16,7 +16,7 @@ from shopbins.ledger.model import Group
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import kg, told_apart
+from shopbins.rules.say import kg, plural, told_apart
 from shopbins.rules.things import ON_POINTS, on_floor, stands
 from shopbins.scene.contents import area_of
 from shopbins.scene.scene import Scene
@@ -263,9 +263,14 @@ def _matters(it: Bearer, near: bool) -> Gap:
     return "missing" if could or it.known_kg >= heavy else "keeps"
 
 
+def _weighs(it: Bearer) -> str:
+    """Say what is known of a weight, and what is not."""
+    lacks = it.lacks.removeprefix("is ")
+    return ", ".join(each for each in (kg(it.known_kg) if it.known_kg else "", lacks) if each)
+
+
 def _no_limit(it: Bearer) -> Finding:
-    weighs = ", ".join(each for each in (kg(it.known_kg) if it.known_kg else "", it.lacks) if each)
-    presses = ""
+    weighs, presses = _weighs(it), ""
     if it.area_mm2 and it.known_kg:
         presses = f" presses {show_area_load(area_load_kn_m2(it.known_kg, it.area_mm2))} under its outline"
     what = f"{it.name}, {weighs},{presses}" if presses else f"{it.name}, {weighs}"
@@ -337,7 +342,7 @@ def _point(it: Bearer | None) -> Iterator[Finding]:
         asked = it.room.floor_load_kn_m2 is not None and _matters(it, False) == "missing"
         yield POINT.unjudged(
             (it.tag, f"room:{it.room.key}"),
-            f"{it.room.name} has no point load, so the feet of {it.name}, {kg(it.known_kg)}, are not checked",
+            f"{it.room.name} has no point load, so not checked: the feet of {it.name}, {_weighs(it)}",
             room=it.room.key, at_mm=it.at_mm, unit="kN", gap="missing" if asked else "keeps",
             remedy=f"write point load: 4.5 kN at {it.room.key}",
         )  # fmt: skip
@@ -410,9 +415,11 @@ def _total(room: Room, every: Iterable[Bearer]) -> Iterator[Finding]:
     unknown = sum(1 for it in there if it.lacks)
     known = math.fsum(it.known_kg for it in there)
     measured = area_load_kn_m2(known, area)
+    least = f"at least {kg(known)}, " if known else ""
+    weighs = f"{least}{plural(unknown, 'thing')} not weighed" if unknown else kg(known)
     if limit is None:
         yield TOTAL.unjudged(
-            (f"room:{room.key}",), f"{room.name} has no floor load, so {kg(known)} on it in all is not "
+            (f"room:{room.key}",), f"{room.name} has no floor load, so what stands on it, {weighs}, is not "
             "checked", gap="keeps", remedy=f"write floor load: 5 kN/m2 at {room.key}", **more,
         )  # fmt: skip
     elif measured > limit * (1 + 1e-9):
@@ -426,8 +433,8 @@ def _total(room: Room, every: Iterable[Bearer]) -> Iterator[Finding]:
         )  # fmt: skip
     elif unknown:
         yield TOTAL.unjudged(
-            (f"room:{room.key}",), f"{unknown} on the floor of {room.name} not weighed: at least {kg(known)} "
-            "in all", gap="keeps", remedy="weigh them, largest first", measured=round(measured, 4),
+            (f"room:{room.key}",), f"what stands on the floor of {room.name} is not checked: {weighs}",
+            gap="keeps", remedy="weigh them, largest first", measured=round(measured, 4),
             limit=limit, **more,
         )  # fmt: skip
 

@@ -128,7 +128,7 @@ LOW = Rule(
     source="shop file; own figure",
     mark="own",
     remedy="hang it higher, or pad and mark it",
-    each="overhead",
+    each="fixture overhead",
     look=_look_low,
 )
 

@@ -19,15 +19,32 @@ from shopbins.shop.model import Door, Level, Room, Zone
 
 
 def _look_headroom(scene: Scene, zone: Zone) -> Iterator[Finding]:
+    unsized, open_end = [], []
     for level in zone.levels:
+        limit, _ = headroom_of(scene, zone, level)
         for group_id in scene.ids_in(zone, level.key):
             group = scene.group(group_id)
             yield from (f for f in _headroom(scene, group, zone, level) if f.grade != "note")
+            if scene.share(group_id).height_mm is None:
+                unsized.append(group)
+            elif limit is None and not roofless(scene, zone):
+                open_end.append(group)
+    if open_end:
+        write = f"write headroom: 2.4 m at {zone.room}"
+        yield HEADROOM.left_out(zone, [*unsized, *open_end], "with no headroom told over it", remedy=write)
+    elif unsized and not roofless(scene, zone):
+        yield HEADROOM.left_out(zone, unsized, "of unknown height")
 
 
 def _judge_headroom(p: Placement) -> Iterator[Finding]:
     if p.level is not None:
         yield from _headroom(p.scene, p.group, p.zone, p.level)
+
+
+def roofless(scene: Scene, zone: Zone) -> bool:
+    """Tell whether nothing is over a place, as it is in a yard."""
+    room = scene.shop.rooms.get(zone.room)
+    return room is not None and room.outdoor
 
 
 def headroom_of(scene: Scene, zone: Zone, level: Level) -> tuple[float | None, str]:

@@ -246,6 +246,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("cylinder", "eu", "", None, "", "national law", "", "R"),
     Limit("cylinder", "any", "from a way", 1000, "mm", "", "", "O"),
     # G. Loads and heights
+    Limit("level-load", "any", "asked from", 100, "kg", "", "", "O"),
     Limit("floor-load", "any", "small", 1.0, "m2", "", "", "O"),
     Limit("floor-load", "any", "light", 1.5, "kN", "", "", "O"),
     Limit("floor-load", "any", "asked from", 300, "kg", "", "", "O"),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shopbins.ledger.model import Group, InZone
+from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
-from shopbins.rules.say import kg, load, load_and_limit, place, told_apart, zone_subject
+from shopbins.rules.say import kg, load, load_and_limit, place, plural, told_apart, zone_subject
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
@@ -25,6 +26,20 @@ def _look_level(scene: Scene, zone: Zone) -> Iterator[Finding]:
         yield from _over_level(scene, zone, level, contents)
         subject = zone_subject(zone, level.key)
         yield from _not_weighed(zone, LEVEL, contents, place(zone, level), subject, "keeps")
+        if contents.groups and contents.limit_kg is None and zone.kind in ("bench", "shelf"):
+            asked = contents.load_kg >= limits.figure("level-load", "any", "asked from")
+            yield _no_load(
+                zone, LEVEL, contents, place(zone, level), subject, "missing" if asked else "keeps"
+            )
+
+
+def _no_load(zone: Zone, rule: Rule, contents: Contents, words: str, subject: str, gap: Gap) -> Finding:
+    """Say that the shop file does not tell what a surface bears."""
+    there = load(contents) if contents.load_kg else f"{plural(contents.unweighed, 'part')} not weighed"
+    return rule.unjudged(
+        (subject,), f"{words} has no load in the shop file, so what lies there, {there}, is not checked",
+        room=zone.room, gap=gap, remedy=f"write load: 150 kg at {words}, from its plate or who built it",
+    )  # fmt: skip
 
 
 def _judge_level(p: Placement) -> Iterator[Finding]:
@@ -58,6 +73,9 @@ def _look_zone(scene: Scene, zone: Zone) -> Iterator[Finding]:
     if zone.kind != "room" and zone.load_kg is not None and len(zone.levels) > 1:
         contents = scene.contents(zone.key)
         yield from _not_weighed(zone, ZONE, contents, zone.name, f"zone:{zone.key}", "keeps")
+    elif zone.kind != "room" and len(zone.levels) > 1 and scene.contents(zone.key).groups:
+        words = f"{zone.name}, all its levels together,"
+        yield _no_load(zone, ZONE, scene.contents(zone.key), words, f"zone:{zone.key}", "keeps")
 
 
 def _judge_zone(p: Placement) -> Iterator[Finding]:
@@ -143,7 +161,7 @@ LEVEL = Rule(
     look=_look_level,
     per="zone",
     judge=_judge_level,
-    each="level",
+    each="bearing level",
 )
 
 ZONE = Rule(

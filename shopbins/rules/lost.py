@@ -99,7 +99,7 @@ OVERDUE = Rule(
     mark="own",
     remedy="ask there, or set a new date",
     audit=_audit_overdue,
-    each="away",
+    each="part away",
 )
 
 

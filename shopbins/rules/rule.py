@@ -10,7 +10,7 @@ from typing import Any
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Compared, Finding, Gap, Grade
 from shopbins.rules.limits import Limit, law, set_name
-from shopbins.rules.say import TOLERANCE_MM
+from shopbins.rules.say import TOLERANCE_MM, listed, plural
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Level, Shop, Zone
@@ -111,6 +111,19 @@ class Rule(Compared):
         """Return that one figure is missing, and what to write where."""
         text = f"{name} has no {what}, so {self.title[0].lower()}{self.title[1:]} is not checked"
         return self.unjudged((subject,), text, room=room, remedy=f"write {write}", **more)
+
+    def left_out(
+        self, zone: Zone, groups: Sequence[Group], lacks: str, *, subject: str = "", remedy: str = ""
+    ) -> Finding:
+        """Return how many parts of a place this rule could not judge, and for want of what."""
+        where = f"on the floor of {zone.name}" if zone.kind == "room" else f"in {zone.name}"
+        return self.unjudged(
+            (subject or f"zone:{zone.key}",),
+            f"{plural(len(groups), 'part')} {where} {lacks}, so not checked: "
+            f"{listed(g.shown for g in groups)}",
+            room=zone.room, gap="keeps", measured=len(groups), unit="count",
+            remedy=remedy or f"shopbins set {groups[0].code} --size 300x200x150mm",
+        )  # fmt: skip
 
     def no_figure(
         self,

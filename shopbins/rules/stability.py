@@ -233,7 +233,7 @@ LEANING = Rule(
     source="own figures",
     mark="own",
     remedy="tie it, or put it down",
-    each="leaning",
+    each="leaning part",
     look=_look_leaning,
 )
 

@@ -32,7 +32,15 @@ def _look_full(scene: Scene, zone: Zone) -> Iterator[Finding]:
         return
     for level in zone.levels:
         contents = scene.contents(zone.key, level.key)
-        yield from _full(scene, zone, level, contents)
+        found = list(_full(scene, zone, level, contents))
+        yield from found
+        if contents.unsized and not found:
+            yield FULL.unjudged(
+                (zone_subject(zone, level.key),),
+                f"{place(zone, level)}: {plural(contents.unsized, 'part')} not measured, so how full it is "
+                "is not checked",
+                room=zone.room, gap="keeps", remedy="measure them, the largest first",
+            )  # fmt: skip
 
 
 def _judge_full(p: Placement) -> Iterator[Finding]:
@@ -107,11 +115,15 @@ def _judge_large(p: Placement) -> Iterator[Finding]:
 def _look_large(scene: Scene, zone: Zone) -> Iterator[Finding]:
     if zone.kind == "room":
         return
+    unsized = []
     for level in zone.levels:
         for group_id in scene.ids_in(zone, level.key):
             group = scene.group(group_id)
             if isinstance(group.where, InZone) and not group.where.posed:
                 yield from _too_large(group, zone, level)
+                unsized += [group] if footprint(group) is None else []
+    if unsized:
+        yield LARGE.left_out(zone, unsized, "not measured")
 
 
 def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
@@ -189,7 +201,7 @@ LARGE = Rule(
     look=_look_large,
     per="zone",
     judge=_judge_large,
-    each="group",
+    each="part without a spot",
 )
 
 

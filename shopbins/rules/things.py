@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from shopbins.geometry.exact import overlap
-from shopbins.ledger.model import Group, InGroup
+from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.rules import hazards
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
 from shopbins.rules.ways import floor_of
@@ -255,6 +255,27 @@ def _levels(scene: Scene, zone: Zone) -> Walk:
                 yield (f"zone:{zone.key}/{level.key}" if level.key else f"zone:{zone.key}"), (zone, level)
 
 
+def _bearing_levels(scene: Scene, zone: Zone) -> Walk:
+    """Levels that bear by themselves: of benches and shelves, and what the file gives a load."""
+    for subject, (_, level) in _levels(scene, zone):
+        if zone.kind in ("bench", "shelf") or level.load_kg is not None or zone.load_kg is not None:
+            yield subject, (zone, level)
+
+
+def _placed(scene: Scene, zone: Zone) -> Walk:
+    """Parts that have an exact spot, or stand on a floor and ought to have one."""
+    for subject, (_, group) in _groups(scene, zone):
+        if zone.kind in ("floor", "room") or (isinstance(group.where, InZone) and group.where.posed):
+            yield subject, (zone, group)
+
+
+def _unposed(scene: Scene, zone: Zone) -> Walk:
+    """Parts without an exact spot on benches, shelves and floor spots."""
+    for subject, (_, group) in _groups(scene, zone) if zone.kind != "room" else ():
+        if isinstance(group.where, InZone) and not group.where.posed:
+            yield subject, (zone, group)
+
+
 def _racks(scene: Scene, zone: Zone) -> Walk:
     if zone.kind != "room" and len(zone.levels) > 1 and scene.contents(zone.key).groups:
         yield f"zone:{zone.key}", zone
@@ -429,17 +450,20 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "cabinet": _cabinets,
     "bench": _worked_on,
     "pit": _pits,
-    "overhead": _overhead,
+    "fixture overhead": _overhead,
     "hot place": _hot,
     "hot place by a metal wall": _hot_by_metal,
     "part": _taken_off,
-    "away": _away,
+    "part away": _away,
     "place": _places,
-    "accepted": _accepted,
+    "acceptance": _accepted,
 }
 
 IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "level": _levels,
+    "bearing level": _bearing_levels,
+    "part on the plan": _placed,
+    "part without a spot": _unposed,
     "rack": _racks,
     "group": _groups,
     "on the floor": _bearing,
@@ -451,15 +475,15 @@ IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "fuel gas": _fuel_gases,
     "cylinder": _cylinders,
     "oxygen": _oxygen,
-    "dangerous": _apart,
+    "dangerous part": _apart,
     "caution": _cautions,
-    "leaning": _leaning,
+    "leaning part": _leaning,
     "part that harms": _harms,
     "old part": _old_parts,
 }
 """Kinds that are looked for place by place."""
 
-RECORDED = frozenset((*IN_ZONES, "laden room", "part", "away", "place", "accepted"))
+RECORDED = frozenset((*IN_ZONES, "laden room", "part", "part away", "place", "acceptance"))
 """Kinds that the ledger tells of; of the others the shop file does."""
 
 Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Level | Group

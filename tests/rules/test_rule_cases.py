@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -781,3 +782,43 @@ def test_every_class_of_the_list_reads_its_own_words() -> None:
     for kind, words in hazards.WORDS.items():
         for word in words:
             assert kind in {h.kind for h in hazards.read(word).hazards}, (kind, word)
+
+
+def test_what_is_not_measured_or_told_is_not_said_to_be_checked() -> None:
+    rack = zone("rack", (0, 0), (1500, 500), kind="shelf", levels=[Level("1", 100), Level("2", 900)])
+    there, pile = shop(zones=[rack]), Pile()
+    pile.add("pump", InZone("rack", "1"), size=None, kg=None)
+    pile.add("head", InZone("rack", "2"))
+    pile.add("odd", pile.at(5000, 4000), size=None)
+    pile.add("box", pile.at(6000, 6000))
+    pile.add("lost", InZone("hall"))
+    looked = {each: row(there, each, pile) for each in (
+        "headroom", "overlap", "outside", "too-large", "full", "level-load", "zone-load")}  # fmt: skip
+    told = {key: (each.state, each.judged, each.things) for key, each in looked.items()}
+    assert told == {
+        "headroom": ("partly", 3, 5), "overlap": ("partly", 1, 3), "outside": ("partly", 1, 3),
+        "too-large": ("partly", 1, 2), "full": ("partly", 1, 2), "level-load": ("not judged", 0, 2),
+        "zone-load": ("not judged", 0, 1),
+    }  # fmt: skip
+    assert all(not each.no_figure and each.set == "own" for each in looked.values())
+    plate = replace(rack, levels=(Level("1", 100, load_kg=100), Level("2", 900, load_kg=100)), load_kg=200)
+    assert row(shop(zones=[plate]), "level-load", pile).judged == 1  # the pump is not weighed
+    roof = shop(zones=[rack], rooms=[replace(HALL, headroom_mm=None)])
+    assert row(roof, "headroom", pile).state == "not judged"  # nor is anything over the upper level
+
+
+@pytest.mark.parametrize(("kg", "gap"), [(99.0, "keeps"), (100.0, "missing")])
+def test_the_load_of_a_level_is_asked_for_where_it_matters(kg: float, gap: str) -> None:
+    # 100 kg: own figure
+    rack = zone("rack", (0, 0), (1500, 500), kind="shelf", levels=[Level("1", 100), Level("2", 900)])
+    pile = Pile()
+    pile.add("iron", InZone("rack", "1"), kg=kg)
+    assert gaps(shop(zones=[rack]), "level-load", pile) == [gap]
+
+
+def test_unknown_is_never_nought() -> None:
+    pile = Pile()
+    pile.add("odd", pile.at(5000, 4000), kg=None, size=None)
+    for rules in ("us", "own"):
+        for each in audit(pile.scene(shop(rules=rules)), TODAY):
+            assert not re.search(r"\b0 (kg|mm|kN)\b", each.text), each.text
