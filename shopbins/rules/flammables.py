@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -12,7 +12,7 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
-from shopbins.rules.say import kg, listed
+from shopbins.rules.say import kg, listed, plural
 from shopbins.rules.things import IN_ZONES, walk, warned
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
@@ -93,6 +93,15 @@ def _sum(them: Iterable[Liquid], *, by_mass: bool = False) -> float:
     return sum((each.kg if by_mass else each.litres) or 0.0 for each in them)
 
 
+def _how_much(them: Sequence[Liquid]) -> str:
+    """Say how much flammable liquid there is: what is not told is counted, never taken for nothing."""
+    untold, total = sum(1 for each in them if each.litres is None), _sum(them)
+    if not untold:
+        return f"{show_volume(total)} of flammable liquids"
+    least = f"at least {show_volume(total)}, " if total else ""
+    return f"{least}{plural(untold, 'flammable liquid')} of unknown volume"
+
+
 # --- outside a cabinet --------------------------------------------------------------------------------------
 
 
@@ -126,7 +135,7 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
                 advice += [
                     Advice(by, by.figure or 0.0, total, most=True, note=by.of) for by, _, total in _us(out)
                 ]
-        name = f"{show_volume(_sum(out))} of flammable liquids outside a cabinet"
+        name = f"{_how_much(out)} outside a cabinet"
         if shop.rules == "uk":
             name += " (keep out what half a day or a shift needs, the rest in a cabinet)"
         yield OPEN.no_figure(shop, "shop", name, advice, show_volume, unit="L", room=out[0].zone.room)
@@ -194,7 +203,7 @@ def _look_cabinet(scene: Scene, zone: Zone) -> Iterator[Finding]:
             by = limits.limit("liquids-cabinet", "us", "category 1 to 3")
             if by is not None:
                 advice = [Advice(by, by.figure or 0.0, _sum(e for e in inside if e.category < 4), most=True)]
-        name = f"{show_volume(_sum(inside))} of flammable liquids {where}"
+        name = f"{_how_much(inside)} {where}"
         yield CABINET.no_figure(shop, tag, name, advice, show_volume, room=zone.room, unit="L")
         return
     if rules == "us":
@@ -497,8 +506,10 @@ def _audit_gas(scene: Scene, _today: date) -> Iterator[Finding]:
     if not stored:
         return
     if limits.set_for(scene.shop, "fuel-gas") is None:
-        total = sum(group.mass.kg for _, group in stored if group.mass is not None)
-        text = f"fuel gas stored inside, {kg(total)} with its bottles"
+        known = [group.mass.kg for _, group in stored if group.mass is not None]
+        told = [f"{kg(sum(known))} with its bottles"] if known else []
+        told += [f"{len(stored) - len(known)} not weighed"] if len(known) < len(stored) else []
+        text = f"fuel gas stored inside, {', '.join(told)}"
         yield GAS.no_figure(scene.shop, "shop", text, [], kg, unit="kg", room=stored[0][0].room)
         return
     yield from _liquefied([each for each in stored if _gas_kind(each[1]) == "liquefied"])

@@ -73,6 +73,8 @@ def load(contents: Contents, shown: str = "") -> str:
     words = ("about " if contents.about else "") + (shown or kg(contents.load_kg))
     if not contents.unweighed:
         return words
+    if not contents.load_kg:
+        return f"{contents.unweighed} not weighed"
     return f"at least {words}, {contents.unweighed} not weighed"
 
 

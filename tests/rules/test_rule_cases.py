@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import replace
 from datetime import date
@@ -817,8 +818,13 @@ def test_the_load_of_a_level_is_asked_for_where_it_matters(kg: float, gap: str) 
 
 
 def test_unknown_is_never_nought() -> None:
+    rack = zone("rack", (0, 0), (1500, 500), kind="shelf", levels=[Level("1", 100, load_kg=50)], cabinet=True)
     pile = Pile()
     pile.add("odd", pile.at(5000, 4000), kg=None, size=None)
-    for rules in ("us", "own"):
-        for each in audit(pile.scene(shop(rules=rules)), TODAY):
-            assert not re.search(r"\b0 (kg|mm|kN)\b", each.text), each.text
+    for n, (caution, where) in enumerate(
+        itertools.product(("petrol", "lpg", "acetylene"), (pile.at(3000, 3000), InZone("rack", "1")))
+    ):
+        pile.add(f"can{n}", where, kg=None, size=None, cautions=[caution])
+    for rules in ("us", "uk", "eu", "own"):
+        for each in audit(pile.scene(shop(rules=rules, zones=[rack], premises="home")), TODAY):
+            assert not re.search(r"\b0 (kg|mm|kN|L|m3)\b", each.text), each.text
