@@ -13,6 +13,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shopbins.ledger.endmark import BESIDE
 from shopbins.ledger.locking import mode_in
 from shopbins.outputs import keep_off
 from shopbins.shop.problems import ShopProblems
@@ -34,7 +35,7 @@ class ShopFile:
     def __init__(self, path: Path, ledger: Path | None = None) -> None:
         """Read the file, unless a note in the `ledger` folder says it is as it was; raises ShopProblems."""
         self.path = path
-        keep_off(path, *([] if ledger is None else [ledger]))
+        keep_off(path, *([] if ledger is None else [ledger, Path(f"{ledger}{BESIDE}")]))
         self.problems: tuple[Problem, ...] = ()
         self._stamp = _stamp(path)
         self._shop: Shop | None = None

@@ -11,11 +11,13 @@ from pathlib import Path
 
 import pytest
 
+from shopbins.cli import main
 from shopbins.ledger import rescue, unfinished
 from shopbins.ledger.files import Files
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.problems import Damaged, Exchanged, LedgerBusy, LedgerProblem
 from shopbins.records import acts
+from tests.ledger.test_faults import SHOP
 from tests.ledger.test_forged import forged
 
 
@@ -278,3 +280,13 @@ def test_an_older_copy_put_back_is_said_to_be_one_and_gives_no_number_again(tmp_
         assert "numbered from" in ledger.notes[0]
         took(ledger, "newer")
         assert {group.code for group in ledger.state.groups()}.isdisjoint({*given, new})
+
+
+def test_no_output_lands_on_the_mark_beside_the_ledger(tmp_path: Path) -> None:
+    shop = tmp_path / "shop.yaml"
+    shop.write_text(SHOP)
+    assert main(["take", "head", "-s", str(shop)]) == 0
+    mark = tmp_path / "shop.ledger.labels"
+    before = mark.read_bytes()
+    assert main(["export", "--format", "json", "-o", str(mark), "-s", str(shop)]) == 74
+    assert mark.read_bytes() == before
