@@ -379,6 +379,22 @@ async def test_a_point_of_a_way_catches_the_middle_of_a_door(draw):
     assert line[1] == (5800, 1000)
 
 
+async def test_what_is_told_after_a_copy_a_new_name_and_undo(draw):
+    stop = next(each for each in stops(read(draw.bench.path)) if each.thing.key == "stove")
+    draw.app.screen._stop_at(stop)
+    await draw.press("enter", "right", "right", "right", "right", "space")
+    await draw.pause()
+    assert draw.app.said_line().plain.strip() == "✓ stove 2 is where you put it · u undoes it"
+    await draw.press("escape", "u")
+    await draw.pause()
+    assert draw.app.said_line().plain.strip() == "✓ taken back · y does it again"
+    draw.app.screen._stop_at(stop)
+    await draw.press("a", "e")
+    await draw.pause()
+    await type_in(draw, "old stove")
+    assert draw.app.screen.at_hand().key == "old stove"
+
+
 async def test_others_changes_are_taken_in(draw, settled):
     path = draw.bench.path
     path.write_text(path.read_text().replace("shop: Quay Works", "shop: Quay Yard   # theirs"))

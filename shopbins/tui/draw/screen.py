@@ -475,10 +475,9 @@ class DrawScreen(Place):
         self.fill_lines()
 
     def _do(self, held: Held) -> bool:
+        key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
         return self._step(
-            lambda: held.edits(self.file.text, self.file.shop),
-            f"{held.thing.key} is where you put it",
-            along=held,
+            lambda: held.edits(self.file.text, self.file.shop), f"{key} is where you put it", along=held
         )
 
     def _step(
@@ -495,11 +494,11 @@ class DrawScreen(Place):
         self._after(said)
         return True
 
-    def _after(self, said: str) -> None:
+    def _after(self, said: str, then: str = "u undoes it") -> None:
         if self.file.unsaved:
             self.shopbins.tell(f"{self._not_in_the_file()}: something is against it", bad=True)
         else:
-            self.shopbins.tell(f"{said} · u undoes it")
+            self.shopbins.tell(f"{said} · {then}")
         self._draw()
         self._explain()
         self.shopbins.changed()
@@ -512,19 +511,19 @@ class DrawScreen(Place):
 
     def undo_here(self) -> None:
         """Take the last drawing step back."""
-        self._history(self.file.take_back, "taken back")
+        self._history(self.file.take_back, "taken back", "y does it again")
 
     def redo_here(self) -> None:
         """Do it again."""
-        self._history(self.file.do_again, "done again")
+        self._history(self.file.do_again, "done again", "u undoes it")
 
-    def _history(self, do: Callable[[], None], said: str) -> None:
+    def _history(self, do: Callable[[], None], said: str, then: str) -> None:
         try:
             do()
         except DeskError as problem:
             self.shopbins.tell(*problem.lines, bad=True)
             return
-        self._after(said)
+        self._after(said, then)
 
     def may_leave(self, then: Callable[[], None]) -> bool:
         """Tell whether nothing is left half-done; else ask, and go on afterwards."""
@@ -600,6 +599,8 @@ class DrawScreen(Place):
 
         def named(new: str | None) -> None:
             if new and new != now:
+                if self._stop is not None and self._stop.thing == thing and not level:
+                    self._stop = replace(self._stop, thing=replace(thing, key=new))
                 self._step(
                     lambda: steps.renamed(self.file.text, thing.section, thing.key, new, level),
                     f"{now} is now {new}",
