@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments
@@ -47,10 +48,15 @@ def whole_parser() -> Parser:
 
 
 def _offer_files(parser: Parser) -> None:
-    """Let the shell offer files and folders where an argument names one."""
+    """Let the shell offer files and folders where an argument names one; nothing of it is quoted anew."""
     import shtab
 
     for action in parser._actions:
+        if action.metavar is not None:
+            names = (action.metavar,) if isinstance(action.metavar, str) else action.metavar
+            action.metavar = " ".join(
+                re.sub(r"[^\w ,.=|>-]", "", each) for each in names
+            )  # zsh takes it as code
         if action.dest in FILES:
             action.complete = shtab.FILE  # type: ignore[attr-defined]
         elif action.dest in FOLDERS:

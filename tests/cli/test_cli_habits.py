@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import subprocess
 import sys
+import time
 import tomllib
 from pathlib import Path
 
 import pexpect
+import pyte
 import pytest
 from packaging.requirements import Requirement
 
@@ -40,6 +43,57 @@ def test_bash_completes_a_command_and_an_option(tmp_path: Path, capsys: pytest.C
             check=True,
         )
         assert wanted in done.stdout.split(), done.stderr
+
+
+ASKED = (
+    ("shopbins audi", "audit"),
+    ("shopbins plan --sv", "--svg"),
+    ("shopbins import-", "import-plan"),
+)
+
+
+@pytest.mark.skipif(not shutil.which("fish"), reason="fish is not installed")
+def test_fish_completes_commands_and_options(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["completion", "fish"]) == 0
+    (tmp_path / "c.fish").write_text(capsys.readouterr().out)
+    for typed, wanted in ASKED:
+        ask = f"source c.fish; complete -C '{typed}'"
+        done = subprocess.run(
+            ["fish", "--no-config", "-c", ask], cwd=tmp_path, capture_output=True, text=True, check=True
+        )
+        assert wanted in [line.split("\t")[0] for line in done.stdout.splitlines()], done.stderr
+
+
+@pytest.mark.skipif(not shutil.which("zsh"), reason="zsh is not installed")
+def test_zsh_completes_commands_and_options(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Typed at a zsh with the script in a folder of $fpath, as its help says."""
+    assert main(["completion", "zsh"]) == 0
+    (tmp_path / "_shopbins").write_text(capsys.readouterr().out)
+    shell = pexpect.spawn("zsh", ["-f", "-i"], encoding="utf-8", timeout=30, dimensions=(40, 120))
+    shell.sendline(f"fpath=({tmp_path} $fpath); autoload -Uz compinit; compinit -u -D; echo up''now")
+    shell.expect_exact("upnow")
+    screen = pyte.Screen(120, 40)
+    shown = pyte.Stream(screen)
+    for typed, wanted in ASKED:
+        shell.send(f"{typed}\t")
+        until = time.monotonic() + 30
+        while wanted not in "".join(screen.display) and time.monotonic() < until:
+            with contextlib.suppress(pexpect.TIMEOUT):
+                shown.feed(shell.read_nonblocking(4096, 0.2))
+        assert wanted in "".join(screen.display), [line for line in screen.display if line.strip()]
+        shell.send("\x15")
+    shell.close(force=True)
+
+
+def test_nothing_in_a_completion_ends_a_quote_of_its_own() -> None:
+    """What an argument is called stands unescaped between double quotes in the zsh script."""
+    from shopbins.cli.completion import whole_parser
+
+    every = [whole_parser()]
+    every += every[0]._subparsers._group_actions[0].choices.values()  # type: ignore[union-attr]
+    named = [str(action.metavar) for parser in every for action in parser._actions if action.metavar]
+    assert len(named) > 100
+    assert not [each for each in named if set(each) & set("\"`$:\\'")]
 
 
 def test_the_version_tells_the_ledgers_format(capsys: pytest.CaptureFixture[str]) -> None:
