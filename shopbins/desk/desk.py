@@ -372,7 +372,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
         """Put on record that whoever works here lets a finding, a note or a condition of a move through."""
-        day = day or date.today()
+        day = day or self.today
         return self.record(lambda state: accept(state, what, why, by=self.by, day=day, for_now=for_now)).seq
 
     def accept_finding(self, finding: Finding, why: str, *, day: date | None = None) -> int:
@@ -418,7 +418,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """
         from shopbins.placing.takingback import check_on
 
-        placed = check_on(self.shop, self.by, override, day)
+        placed = check_on(self.shop, self.by, override, day or self.day)
 
         def check(state: State, draft: Draft) -> Draft:
             from shopbins.records.inspection import undone
@@ -434,7 +434,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.placing.takingback import check_on
 
         with translated(), self._naming_who():
-            event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day))
+            event, undone = self.ledger.redo(check_on(self.shop, self.by, override, day or self.day))
         return event, words.deed(self.state, undone)
 
     @contextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import date, timedelta
 from typing import Any
 
 Run = Callable[..., Any]
@@ -38,6 +39,21 @@ def test_accepted_afterwards_by_id_or_a_part_of_it(run: Run) -> None:
     finding = next(f for f in run("audit", "--json").data["findings"] if f["rule"] == "level-load")
     assert (finding["override"]["by"], finding["override"]["why"]) == ("ann", "bolted to the beam")
     assert "accepted, bolted to the beam, ann" in run("accept").out
+
+
+def test_since_the_day_it_was_done_on(run: Run) -> None:
+    day = (date.today() - timedelta(days=3)).isoformat()
+    code = run("take", "gear case", "--mass", "120kg", "--day", day, "--json").data["code"]
+    assert run("put", code, "rack/1", "--override", "props", "--day", day).status == 0
+    assert [each["since"] for each in run("accept", "--json").data] == [day]
+    assert run("accept", "level-load", "--back", "--on", "yesterday").status == 0
+    assert run("accept", "level-load", "bolted", "--on", day).status == 0
+    assert [each["since"] for each in run("accept", "--json").data] == [day]
+    assert run("put", code, "bench", "--day", day).status == 0
+    history = run("show", code, "--json").data["history"]
+    assert {each["day"] for each in history} == {day}
+    assert run("undo", "--override", "props", "--day", day).status == 0
+    assert [each["since"] for each in run("accept", "--json").data] == [day]
 
 
 def test_what_cannot_be(run: Run) -> None:
