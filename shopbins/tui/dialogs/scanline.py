@@ -194,7 +194,7 @@ class ScanLine(FootDialog[None]):
 
     def action_fit(self) -> None:
         """Put what is in hand back on its machine."""
-        from shopbins.tui.refit.stripactions import put_on
+        from shopbins.tui.refit.putting import put_on
 
         held = self.shopbins.scanned.held
         if held is None or not self.desk.state.has_group(held):

@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING, Any, cast
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
 from shopbins.records.group import AWAY, BACK, CHANGE, LIFT_OFF, MERGE, SPLIT
-from shopbins.records.pieces import ORIGIN
-from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
@@ -96,14 +94,14 @@ class GroupActions:
     def action_caution(self) -> None:
         """Say what is to be heeded when it is handled."""
         if (group := self._group()) is not None:
-            from shopbins.tui.refit.workactions import ask_cautions
+            from shopbins.tui.refit.working import ask_cautions
 
             ask_cautions(self._shopbins, group)
 
     def action_note(self) -> None:
         """Jot a note, or tick a job off."""
         if (group := self._group()) is not None:
-            from shopbins.tui.refit.workactions import jot
+            from shopbins.tui.refit.working import jot
 
             jot(self._shopbins, group)
 
@@ -126,6 +124,9 @@ class GroupActions:
         if (group := self._group()) is None:
             return
         offers = [" > ".join(each) for each in self._shopbins.desk.origins()]
+
+        from shopbins.records.pieces import ORIGIN
+        from shopbins.tui.asking import with_reason
 
         def given(text: str | None) -> None:
             if text is not None:

@@ -25,7 +25,7 @@ def ask_disposition(app: Host, group: Group) -> None:
 
     def chosen(word: str | None) -> None:
         if word == "renew" and group.disposition != "renew":
-            from shopbins.tui.refit.workactions import renew
+            from shopbins.tui.refit.working import renew
 
             renew(app, group)
         elif word == "reuse elsewhere":

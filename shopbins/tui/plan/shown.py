@@ -10,7 +10,6 @@ from textual.containers import Container
 from textual.widget import Widget
 
 from shopbins.ledger.model import InZone
-from shopbins.rules.loose import LOOSE, lacking
 from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
 from shopbins.tui.keys.acting import place_items
@@ -114,13 +113,20 @@ class PlanBase(StripActions, GroupActions, Place):
             self._tell_worst(scene)
         if self._picture is None or self._picture[:2] != (scene, carried):
             self._picture = scene, carried, picture_of(scene, carried)
+        first = self.plan.picture is None
         self.plan.show(self._picture[2], whole, self._troubles, self._lit())
+        if first:  # later, it would cost a second layout and drawing
+            self._arrange()
 
     def _tell_worst(self, scene: Scene) -> None:
         """List the troubles and, in one line, what the records lack."""
         findings = self.shopbins.findings
-        places = sum(1 for f in findings or () if f.rule == LOOSE.key)
-        counts = [(kind, len(ids)) for kind, ids in lacking(scene).items()] if places else []
+        places, counts = 0, list[tuple[str, int]]()
+        if findings:
+            from shopbins.rules.loose import LOOSE, lacking
+
+            places = sum(1 for f in findings if f.rule == LOOSE.key)
+            counts = [(kind, len(ids)) for kind, ids in lacking(scene).items()] if places else []
         empty = "checking the shop ..." if findings is None else no_trouble(self.desk.shop)
         self.worst.tell(self._troubles, records_words(counts, places, 60), empty)
 

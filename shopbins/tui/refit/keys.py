@@ -17,7 +17,7 @@ from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.refit.lists import Care, Ends, Milestones
 from shopbins.tui.refit.views import Only, View
-from shopbins.tui.refit.workactions import add_shortage
+from shopbins.tui.refit.working import add_shortage
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event

@@ -23,7 +23,8 @@ from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
 from shopbins.tui.refit import keys as doing
 from shopbins.tui.refit.lists import VIEWS, Care, Ends, Milestones, Shortages
-from shopbins.tui.refit.stripactions import StripActions, pick_part
+from shopbins.tui.refit.putting import pick_part
+from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.refit.views import All, Only, View
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, LineList

@@ -1,46 +1,54 @@
-"""What the keys do with the part at hand about taking off and putting back, on Parts and Refit."""
+"""What the keys do with the part at hand about taking off, putting back and work, wherever a part is at hand.
+
+What they do is imported when first asked for: the first frame does not wait for it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
-
-from shopbins.desk.problems import DeskError
-from shopbins.ledger.model import InGroup
-from shopbins.records.fitting import FIT, OFF, TRY
-from shopbins.strip.order import Order
-from shopbins.strip.tree import is_fitted, is_tried
-from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.dialogs.reach import show_reach
-from shopbins.tui.refit.before import ask_before
-from shopbins.tui.refit.workactions import WorkActions
-from shopbins.tui.text import counted
+from typing import TYPE_CHECKING, cast
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
-    from shopbins.ledger.state import State
     from shopbins.tui.host import Host
-
-ANYWAY = (
-    ("what it waits for is no matter here", ""),
-    ("closed up for now, comes off again", ""),
-    ("done already, the record lags behind", ""),
-    ("everyone here knows and agrees", ""),
-)
-"""Reasons for putting something back though it waits, by digit; the reason stays on record."""
+    from shopbins.tui.place import Place
 
 
-class StripActions(WorkActions):
+class StripActions:
     """The actions of scope 'strip', mixed into a Place with a group or position at hand."""
+
+    if TYPE_CHECKING:
+
+        @property
+        def _place(self) -> Place: ...
+        @property
+        def _shopbins(self) -> Host: ...
+        def _group(self) -> Group | None: ...
+
+    def current_position(self) -> str | None:
+        """Return the position at hand: the group's first, unless a place knows better."""
+        found = cast("Place", self).current_group()
+        state = self._shopbins.desk.state
+        return state.group(found).positions[0] if found is not None and state.has_group(found) else None
+
+    def _position(self) -> str | None:
+        """Return the position at hand, or say that there is none."""
+        found = self.current_position()
+        if found is None:
+            self._shopbins.tell("no part here: move to one first", bad=True)
+        return found
 
     def action_fit(self) -> None:
         """Put it back on for good."""
         if (group := self._group()) is not None:
+            from shopbins.tui.refit.putting import put_on
+
             put_on(self._shopbins, group)
 
     def action_off(self) -> None:
         """Take off again what was put back or tried."""
         if (group := self._group()) is not None:
+            from shopbins.records.fitting import OFF
+
             app = self._shopbins
             heed = " · ".join(app.desk.hints(group))
             app.attempt(
@@ -52,6 +60,10 @@ class StripActions(WorkActions):
         """Put it on to try it, or take it off after the trial."""
         if (group := self._group()) is None:
             return
+        from shopbins.records.fitting import OFF
+        from shopbins.strip.tree import is_tried
+        from shopbins.tui.refit.putting import put_on
+
         app = self._shopbins
         if is_tried(app.desk.state.docs("group")[group.id].get("where")):
             app.attempt(lambda: app.desk.do(OFF(group.id)), f"off after its trial: {group.shown}")
@@ -61,123 +73,79 @@ class StripActions(WorkActions):
     def action_before(self) -> None:
         """Ask what had to come off first."""
         if (position := self._position()) is not None:
+            from shopbins.tui.refit.before import ask_before
+
             ask_before(self._shopbins, position)
 
     def action_reach(self) -> None:
         """Say what must come off to get at it."""
         if (position := self._position()) is not None:
+            from shopbins.tui.dialogs.reach import show_reach
+
             show_reach(self._shopbins, position)
 
+    def action_work(self) -> None:
+        """Tick a point of its short list off, or give it one."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.refit.working import jot
 
-# -- putting on
+            jot(self._shopbins, group)
 
+    def action_inspect(self) -> None:
+        """Record a measured value against its limit."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.refit.working import ask_inspection
 
-def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None) -> None:
-    """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
-    state = app.desk.state
+            ask_inspection(self._shopbins, group)
 
-    def on(contents: bool, anyway: str) -> None:
-        try:
-            if trial:
-                app.desk.do(TRY(group.id, contents=contents, anyway=anyway))
-            else:
-                app.desk.do(FIT(group.id, contents=contents, anyway=anyway))
-        except DeskError as problem:
-            app.tell(*problem.lines, bad=True)
-            return
-        app.changed()
-        app.tell(
-            " · ".join((f"{'on trial' if trial else 'on'}: {_onto(app, group)}", *app.desk.hints(group)))
-        )
-        if then is not None:
-            then()
+    def action_renew(self) -> None:
+        """Have it renewed: a shortage takes its place, at once."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.refit.working import renew
 
-    def past_waits(contents: bool) -> None:
-        from shopbins.strip.fitting import against_fit, against_trial
+            renew(self._shopbins, group)
 
-        ask = against_trial if trial else against_fit
-        fitted = is_fitted(state.docs("group")[group.id].get("where"))
-        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
-        waits = [] if found is None or found.nobody else list(found.waits)
-        if not waits:
-            on(contents, "")
-        else:
-            _ask_anyway(app, group, waits, lambda reason: on(contents, reason))
+    def action_lack(self) -> None:
+        """Record something lacking before it can go back."""
+        if (position := self._position()) is not None:
+            from shopbins.tui.refit.working import add_shortage
 
-    inside = [] if is_fitted(state.docs("group")[group.id].get("where")) else list(lying_in(state, group.id))
-    if inside:
-        _ask_contents(app, group, inside, past_waits)
-    else:
-        past_waits(False)
+            add_shortage(self._shopbins, position)
 
+    def action_strike(self) -> None:
+        """Let its place stay empty, with the reason, or take that back."""
+        if (position := self._position()) is not None:
+            from shopbins.tui.refit.working import strike
 
-def _onto(app: Host, group: Group) -> str:
-    """Say what a group is now on."""
-    where = app.desk.state.group(group.id).where
-    holder = f", on {app.desk.state.group(where.group).shown}" if isinstance(where, InGroup) else ""
-    return f"{group.shown}{holder}"
+            strike(self._shopbins, position)
 
+    def action_how(self) -> None:
+        """Record how it came off."""
+        if (position := self._position()) is not None:
+            from shopbins.tui.refit.working import ask_how
 
-def lying_in(state: State, group_id: str) -> Iterator[Group]:
-    """Go through what lies in or on a group, at any depth, and is not fitted to it."""
-    for each in state.descendants(group_id):
-        inside = state.group(each)
-        if isinstance(inside.where, InGroup) and inside.where.how in ("in", "on"):
-            yield inside
+            ask_how(self._shopbins, position)
 
+    def action_match(self) -> None:
+        """Have the marked groups be a matched set, each with its seat where given."""
+        from shopbins.tui.refit.working import ask_match
 
-def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
-    says = [f"waits for {each}" for each in waits[:6]]
-    says += [f"and {len(waits) - 6} more"] if len(waits) > 6 else []
-    choices = [Choice(reason, reason, why) for reason, why in ANYWAY]
-    app.bell()
-    app.push_screen(
-        Pick(
-            f"Not put back: {group.shown}",
-            choices,
-            says=says,
-            digits=True,
-            deliberate=True,
-            hint="choose a reason to fit it anyway · esc cancels",
-        ),
-        lambda reason: chosen(reason) if reason is not None else None,
-    )
+        app = self._shopbins
+        ids = [each for each in app.marked if app.desk.state.has_group(each)]
+        if not ids and (found := cast("Place", self).current_group()) is not None:
+            ids = [found]
+        ask_match(app, ids)
 
+    def action_last_seen(self) -> None:
+        """Say where it was last seen, and what was moved from there since."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.refit.working import show_last_seen
 
-def _ask_contents(app: Host, group: Group, inside: list[Group], chosen: Callable[[bool], None]) -> None:
-    names = ", ".join(each.shown for each in inside[:4]) + (" ..." if len(inside) > 4 else "")
-    choices = [
-        Choice("with", "it goes on with what lies in or on it"),
-        Choice("out", f"no: take {'it' if len(inside) == 1 else 'them'} out first"),
-    ]
+            show_last_seen(self._shopbins, group)
 
-    def answered(answer: str | None) -> None:
-        if answer == "with":
-            chosen(True)
-        elif answer == "out":
-            app.tell(f"take out first: {names} (l takes each out)")
+    def action_photos(self) -> None:
+        """Show its photographs."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.dialogs.picture import show_photos
 
-    title = f"{counted(len(inside), 'group')} in or on {group.shown}"
-    app.push_screen(Pick(title, choices, says=[names], digits=True), answered)
-
-
-def pick_part(app: Host, title: str, chosen: Callable[[str], None]) -> None:
-    """Pick any position of any machine, on it or off."""
-    order = app.desk.state.follower(Order)
-    words = {
-        "on": "on the machine",
-        "off": "off",
-        "back": "back on",
-        "open": "lacking",
-        "struck": "struck out",
-    }
-
-    def beside(key: str) -> str:
-        place = order.graph.places[key]
-        codes = " ".join(app.desk.state.group(each).code for each in place.groups)
-        return " · ".join(
-            part for part in (words[order.look(key).status], " > ".join(place.origin), codes) if part
-        )
-
-    choices = [Choice(key, place.name, beside(key)) for key, place in order.graph.places.items()]
-    app.push_screen(Pick(title, choices), lambda key: chosen(key) if key is not None else None)
+            show_photos(self._shopbins, group)

@@ -121,7 +121,7 @@ class FloorPlan(Widget, can_focus=True):
         self.lit: frozenset[str] = frozenset()
         self.mark_cells: Mapping[int, tuple[int, int]] = {}
         self._base: Painted | None = None
-        self._seen: dict[tuple[Projection, bool], Painted] = {}
+        self._seen: dict[tuple[Projection, bool, bool], Painted] = {}
         self._drawn_from: tuple[object, ...] = ()
         self._top: Canvas | None = None
         self._styles: dict[tuple[int, int], Style] = {}
@@ -253,8 +253,8 @@ class FloorPlan(Widget, can_focus=True):
         super().notify_style_update()
         self._styles.clear()
         self._cursor_style = None
-        self._base = None
-        self._seen.clear()
+        for painted in self._seen.values():
+            painted.strips.clear()
 
     # --- drawing ------------------------------------------------------------------------------------------
 
@@ -267,7 +267,7 @@ class FloorPlan(Widget, can_focus=True):
         if self._drawn_from != drawn_from or len(self._seen) > KEPT_WINDOWS:
             self._drawn_from = drawn_from
             self._seen.clear()
-        window = self.view, self.shows_whole
+        window = self.view, self.shows_whole, wants_textures(self)
         if (painted := self._seen.get(window)) is None:
             painted = self._seen[window] = self._painted(self.picture)
         if self._base is not painted:

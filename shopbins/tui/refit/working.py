@@ -1,10 +1,10 @@
-"""What the keys do about work, inspection and what is lacking, with the part at hand."""
+"""Asking and recording work, inspections and what is lacking."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError
 from shopbins.records import shortage, work
@@ -25,126 +25,62 @@ from shopbins.tui.dialogs.several import Several
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.tui.host import Host
-    from shopbins.tui.place import Place
 
 
-class WorkActions:
-    """The part of scope 'strip' that is about work and shortages."""
+def strike(app: Host, position: str) -> None:
+    """Let the place of a position stay empty, with the reason, or take that back."""
+    place = app.desk.position(position)
+    if app.desk.state.docs("part").get(position, {}).get("struck"):
+        app.attempt(lambda: app.desk.do(UNSTRIKE(position)), f"{place.name}: to be filled after all")
+        return
 
-    if TYPE_CHECKING:
+    def given(reason: str | None) -> None:
+        if reason:
+            app.attempt(
+                lambda: app.desk.do(STRIKE(position, reason=reason)),
+                f"{place.name} stays empty: {reason}",
+            )
 
-        @property
-        def _place(self) -> Place: ...
-        @property
-        def _shopbins(self) -> Host: ...
-        def _group(self) -> Group | None: ...
+    app.push_screen(
+        Ask(f"Why does the place of {place.name} stay empty?", example="not fitted to later engines"),
+        given,
+    )
 
-    def current_position(self) -> str | None:
-        """Return the position at hand: the group's first, unless a place knows better."""
-        found = cast("Place", self).current_group()
-        state = self._shopbins.desk.state
-        return state.group(found).positions[0] if found is not None and state.has_group(found) else None
 
-    def _position(self) -> str | None:
-        """Return the position at hand, or say that there is none."""
-        found = self.current_position()
-        if found is None:
-            self._shopbins.tell("no part here: move to one first", bad=True)
-        return found
+def ask_how(app: Host, position: str) -> None:
+    """Ask how a position came off."""
+    title = f"How did {app.desk.position(position).name} come off?"
+    ask_new(app, CAME_OFF, partial(HOW, position), title, lambda _, values: f"noted how it came off: {CAME_OFF.understood(values)}")  # noqa: E501  # fmt: skip
 
-    def action_work(self) -> None:
-        """Tick a point of its short list off, or give it one."""
-        if (group := self._group()) is not None:
-            jot(self._shopbins, group)
 
-    def action_inspect(self) -> None:
-        """Record a measured value against its limit."""
-        if (group := self._group()) is not None:
-            ask_inspection(self._shopbins, group)
+def ask_match(app: Host, ids: list[str]) -> None:
+    """Have groups be a matched set, each with its seat where given."""
+    names = ", ".join(app.desk.state.group(each).shown for each in ids[:3]) + (" ..." if len(ids) > 3 else "")
 
-    def action_renew(self) -> None:
-        """Have it renewed: a shortage takes its place, at once."""
-        if (group := self._group()) is not None:
-            renew(self._shopbins, group)
+    def matched() -> None:
+        app.marked.clear()
+        app.changed()
 
-    def action_lack(self) -> None:
-        """Record something lacking before it can go back."""
-        if (position := self._position()) is not None:
-            add_shortage(self._shopbins, position)
+    ask_new(
+        app, MATCHED, partial(MATCH, groups=ids), f"What are {names} together?",
+        lambda _, values: f"matched set: {values['name']}", then=matched,
+    )  # fmt: skip
 
-    def action_strike(self) -> None:
-        """Let its place stay empty, with the reason, or take that back."""
-        if (position := self._position()) is None:
-            return
-        app = self._shopbins
-        place = app.desk.position(position)
-        if app.desk.state.docs("part").get(position, {}).get("struck"):
-            app.attempt(lambda: app.desk.do(UNSTRIKE(position)), f"{place.name}: to be filled after all")
-            return
 
-        def given(reason: str | None) -> None:
-            if reason:
-                app.attempt(
-                    lambda: app.desk.do(STRIKE(position, reason=reason)),
-                    f"{place.name} stays empty: {reason}",
-                )
+def show_last_seen(app: Host, group: Group) -> None:
+    """Say where a group was last seen, and what was moved from there afterwards."""
+    from shopbins.reports.strip import missing_text
 
-        app.push_screen(
-            Ask(f"Why does the place of {place.name} stay empty?", example="not fitted to later engines"),
-            given,
-        )
-
-    def action_how(self) -> None:
-        """Record how it came off."""
-        if (position := self._position()) is None:
-            return
-        title = f"How did {self._shopbins.desk.position(position).name} come off?"
-        ask_new(self._shopbins, CAME_OFF, partial(HOW, position), title, lambda _, values: f"noted how it came off: {CAME_OFF.understood(values)}")  # noqa: E501  # fmt: skip
-
-    def action_match(self) -> None:
-        """Have the marked groups be a matched set, each with its seat where given."""
-        app = self._shopbins
-        ids = [each for each in app.marked if app.desk.state.has_group(each)]
-        if not ids and (found := cast("Place", self).current_group()) is not None:
-            ids = [found]
-
-        names = ", ".join(app.desk.state.group(each).shown for each in ids[:3]) + (
-            " ..." if len(ids) > 3 else ""
-        )
-
-        def matched() -> None:
-            app.marked.clear()
-            app.changed()
-
-        ask_new(
-            app, MATCHED, partial(MATCH, groups=ids), f"What are {names} together?",
-            lambda _, values: f"matched set: {values['name']}", then=matched,
-        )  # fmt: skip
-
-    def action_last_seen(self) -> None:
-        """Say where it was last seen, and what was moved from there afterwards."""
-        from shopbins.reports.strip import missing_text
-
-        if (group := self._group()) is None:
-            return
-        app = self._shopbins
-        try:
-            found = app.desk.last_seen(group.id)
-        except DeskError as problem:
-            app.tell(*problem.lines, bad=True)
-            return
-        words = app.desk.whereabouts_words
-        app.open_page(
-            f"Last seen: {group.shown}",
-            missing_text(app.desk.state, group.shown, found, words(found.where), words),
-        )
-
-    def action_photos(self) -> None:
-        """Show its photographs."""
-        if (group := self._group()) is not None:
-            from shopbins.tui.dialogs.picture import show_photos
-
-            show_photos(self._shopbins, group)
+    try:
+        found = app.desk.last_seen(group.id)
+    except DeskError as problem:
+        app.tell(*problem.lines, bad=True)
+        return
+    words = app.desk.whereabouts_words
+    app.open_page(
+        f"Last seen: {group.shown}",
+        missing_text(app.desk.state, group.shown, found, words(found.where), words),
+    )
 
 
 def ask_cautions(app: Host, group: Group) -> None:

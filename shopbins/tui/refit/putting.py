@@ -1,0 +1,138 @@
+"""Putting a part back on: what it waits for and what lies in it is asked about first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from shopbins.desk.problems import DeskError
+from shopbins.ledger.model import InGroup
+from shopbins.records.fitting import FIT, TRY
+from shopbins.strip.order import Order
+from shopbins.strip.tree import is_fitted
+from shopbins.tui.dialogs.pick import Choice, Pick
+from shopbins.tui.text import counted
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.tui.host import Host
+
+ANYWAY = (
+    ("what it waits for is no matter here", ""),
+    ("closed up for now, comes off again", ""),
+    ("done already, the record lags behind", ""),
+    ("everyone here knows and agrees", ""),
+)
+"""Reasons for putting something back though it waits, by digit; the reason stays on record."""
+
+
+def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], None] | None = None) -> None:
+    """Put a group on, for good or to try; what it waits for, or what lies in it, is asked about first."""
+    state = app.desk.state
+
+    def on(contents: bool, anyway: str) -> None:
+        try:
+            if trial:
+                app.desk.do(TRY(group.id, contents=contents, anyway=anyway))
+            else:
+                app.desk.do(FIT(group.id, contents=contents, anyway=anyway))
+        except DeskError as problem:
+            app.tell(*problem.lines, bad=True)
+            return
+        app.changed()
+        app.tell(
+            " · ".join((f"{'on trial' if trial else 'on'}: {_onto(app, group)}", *app.desk.hints(group)))
+        )
+        if then is not None:
+            then()
+
+    def past_waits(contents: bool) -> None:
+        from shopbins.strip.fitting import against_fit, against_trial
+
+        ask = against_trial if trial else against_fit
+        fitted = is_fitted(state.docs("group")[group.id].get("where"))
+        found = None if fitted else ask(state, group, app.desk.today, contents=contents)
+        waits = [] if found is None or found.nobody else list(found.waits)
+        if not waits:
+            on(contents, "")
+        else:
+            _ask_anyway(app, group, waits, lambda reason: on(contents, reason))
+
+    inside = [] if is_fitted(state.docs("group")[group.id].get("where")) else list(lying_in(state, group.id))
+    if inside:
+        _ask_contents(app, group, inside, past_waits)
+    else:
+        past_waits(False)
+
+
+def _onto(app: Host, group: Group) -> str:
+    """Say what a group is now on."""
+    where = app.desk.state.group(group.id).where
+    holder = f", on {app.desk.state.group(where.group).shown}" if isinstance(where, InGroup) else ""
+    return f"{group.shown}{holder}"
+
+
+def lying_in(state: State, group_id: str) -> Iterator[Group]:
+    """Go through what lies in or on a group, at any depth, and is not fitted to it."""
+    for each in state.descendants(group_id):
+        inside = state.group(each)
+        if isinstance(inside.where, InGroup) and inside.where.how in ("in", "on"):
+            yield inside
+
+
+def _ask_anyway(app: Host, group: Group, waits: list[str], chosen: Callable[[str], None]) -> None:
+    says = [f"waits for {each}" for each in waits[:6]]
+    says += [f"and {len(waits) - 6} more"] if len(waits) > 6 else []
+    choices = [Choice(reason, reason, why) for reason, why in ANYWAY]
+    app.bell()
+    app.push_screen(
+        Pick(
+            f"Not put back: {group.shown}",
+            choices,
+            says=says,
+            digits=True,
+            deliberate=True,
+            hint="choose a reason to fit it anyway · esc cancels",
+        ),
+        lambda reason: chosen(reason) if reason is not None else None,
+    )
+
+
+def _ask_contents(app: Host, group: Group, inside: list[Group], chosen: Callable[[bool], None]) -> None:
+    names = ", ".join(each.shown for each in inside[:4]) + (" ..." if len(inside) > 4 else "")
+    choices = [
+        Choice("with", "it goes on with what lies in or on it"),
+        Choice("out", f"no: take {'it' if len(inside) == 1 else 'them'} out first"),
+    ]
+
+    def answered(answer: str | None) -> None:
+        if answer == "with":
+            chosen(True)
+        elif answer == "out":
+            app.tell(f"take out first: {names} (l takes each out)")
+
+    title = f"{counted(len(inside), 'group')} in or on {group.shown}"
+    app.push_screen(Pick(title, choices, says=[names], digits=True), answered)
+
+
+def pick_part(app: Host, title: str, chosen: Callable[[str], None]) -> None:
+    """Pick any position of any machine, on it or off."""
+    order = app.desk.state.follower(Order)
+    words = {
+        "on": "on the machine",
+        "off": "off",
+        "back": "back on",
+        "open": "lacking",
+        "struck": "struck out",
+    }
+
+    def beside(key: str) -> str:
+        place = order.graph.places[key]
+        codes = " ".join(app.desk.state.group(each).code for each in place.groups)
+        return " · ".join(
+            part for part in (words[order.look(key).status], " > ".join(place.origin), codes) if part
+        )
+
+    choices = [Choice(key, place.name, beside(key)) for key, place in order.graph.places.items()]
+    app.push_screen(Pick(title, choices), lambda key: chosen(key) if key is not None else None)
