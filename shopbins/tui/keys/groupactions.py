@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
-from shopbins.records.group import AWAY, BACK, CHANGE, LIFT_OFF, MERGE, SPLIT
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
@@ -121,6 +120,8 @@ class GroupActions:
 
     def action_origin(self) -> None:
         """Say where it came from."""
+        from shopbins.records.group import CHANGE
+
         if (group := self._group()) is None:
             return
         offers = [" > ".join(each) for each in self._shopbins.desk.origins()]
@@ -177,6 +178,8 @@ class GroupActions:
 
     def action_away(self) -> None:
         """Send it away, or have it back."""
+        from shopbins.records.group import AWAY, BACK
+
         if (group := self._group()) is None:
             return
         app = self._shopbins
@@ -241,6 +244,8 @@ class GroupActions:
 
     def action_lift(self) -> None:
         """Take it out of or off what it is in or on, or up from its place: unplaced."""
+        from shopbins.records.group import LIFT_OFF
+
         if (group := self._group()) is None:
             return
         app = self._shopbins
@@ -252,6 +257,8 @@ class GroupActions:
 
     def action_split(self) -> None:
         """Split pieces off."""
+        from shopbins.records.group import SPLIT
+
         if (group := self._group()) is None:
             return
         app = self._shopbins
@@ -288,6 +295,8 @@ class GroupActions:
 
     def action_merge(self) -> None:
         """Merge the marked groups."""
+        from shopbins.records.group import MERGE
+
         app = self._shopbins
         ids = [each for each in app.marked if app.desk.state.has_group(each)]
         if len(ids) < 2:
@@ -313,6 +322,8 @@ class GroupActions:
         app.push_screen(Pick("Merge", choices, says=warned, digits=True, deliberate=bool(warned)), chosen)
 
     def _change(self, group: Group, done: str, **fields: Any) -> None:
+        from shopbins.records.group import CHANGE
+
         app = self._shopbins
         app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), done)
 

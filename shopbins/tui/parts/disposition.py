@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import DISPOSITIONS, OUT
-from shopbins.records.group import CHANGE
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 
@@ -24,6 +23,8 @@ def ask_disposition(app: Host, group: Group) -> None:
     ]
 
     def chosen(word: str | None) -> None:
+        from shopbins.records.group import CHANGE
+
         if word == "renew" and group.disposition != "renew":
             from shopbins.tui.refit.working import renew
 
@@ -42,6 +43,8 @@ def _ask_project(app: Host, group: Group) -> None:
     desk = app.desk
 
     def given(project: str | None) -> None:
+        from shopbins.records.group import CHANGE
+
         if project:
             lost = desk.set_warnings([group.id], "gone")
             said = " · ".join((f"{group.shown}: reused on {project}", *lost))
