@@ -301,6 +301,10 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
         found.append(_inside(state, book, doc, account, holder, homes, line))
     elif account in OPEN:
         why, act, still = _why_left(state, book, doc, account, seats, homes, around)
+        if still and (doc.get("work") or state.follower(Tests).of("inspection", key)):
+            let = release(state, key, today)
+            if let.nobody:
+                why, act, still = let.why, "measure it within its limit, rework, concede or renew it", False
         found.append(line("left_over", why, act, still=still))
     if doc.get("counted") in ("assumed", "later") and account not in GONE.values():
         n = None if doc["counted"] == "later" else qty
