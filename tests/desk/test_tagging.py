@@ -11,8 +11,8 @@ from shopbins.strip.connections import connections
 
 
 def test_flags_of_every_connection_are_printed_and_on_record_as_printed(desk: Desk, tmp_path: Path) -> None:
-    desk.record(lambda s: connection.connect(s, "fuel return", "hose", "pump outlet", "tank top"))
-    desk.record(lambda s: connection.connect(s, "glow plugs", "wire", "relay", "plug 1"))
+    desk.record(lambda s: connection.connect(s, "hose", "pump outlet", "tank top", "fuel return"))
+    desk.record(lambda s: connection.connect(s, "wire", "relay", "plug 1", "glow plugs"))
     done = desk.print_tags(tmp_path / "f.pdf", "flags", sheet="flag-a4-1x10")
     assert (done.labels, set(done.codes)) == (4, {"H1A", "H1B", "W1A", "W1B"})
     assert all(each.tagged for each in connections(desk.state))

@@ -58,7 +58,7 @@ def test_the_middle_of_a_flag_that_goes_round_the_wire_stays_white(tmp_path):
 
 def test_flags_of_recorded_connections_say_both_ends_and_have_no_symbols(tmp_path):
     with Ledger.open(tmp_path / "x.ledger", by="t", prefix="RW") as ledger:
-        ledger.transact(lambda s: connection.connect(s, "fuel return", "hose", "pump outlet", "tank top"))
+        ledger.transact(lambda s: connection.connect(s, "hose", "pump outlet", "tank top", "fuel return"))
         labels = flag_labels(ledger.state)
     assert [(each.mark, each.end) for each in labels] == [("H1A", "A"), ("H1B", "B")]
     drawn, _ = check(labels, layout("flag-a4-1x10"))

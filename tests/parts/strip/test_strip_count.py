@@ -73,7 +73,7 @@ def test_a_bag_left_in_what_is_on_is_in_the_wrong_place() -> None:
 
 def test_connections_count_end_by_end() -> None:
     job = Job()
-    key = job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump", "filter"))
+    key = job.do(connection.connect(job.state, "hose", "lift pump", "filter", "fuel feed"))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "end A (lift pump) and end B (filter) apart"}
     job.do(connection.change(job.state, key, ends={"a": "2026-11-25"}))
     assert whys(job) == {"H1 fuel feed: lift pump to filter": "end B (filter) apart"}

@@ -149,18 +149,18 @@ def test_matched_sets_warn() -> None:
 
 def test_connections_come_with_a_pair_of_flags() -> None:
     job = Job()
-    job.do(connection.connect(job.state, "fuel feed", "hose", "lift pump outlet", "filter inlet"))
-    job.do(connection.connect(job.state, "", "hose", "filter outlet", "injection pump"))
-    job.do(connection.connect(job.state, "start", "wire", "board 3", "solenoid"))
+    job.do(connection.connect(job.state, "hose", "lift pump outlet", "filter inlet", "fuel feed"))
+    job.do(connection.connect(job.state, "hose", "filter outlet", "injection pump", ""))
+    job.do(connection.connect(job.state, "wire", "board 3", "solenoid", "start"))
     marks = [each.mark for each in connections(job.state)]
     assert marks == ["H1", "H2", "W1"]
     a, b = flags(connections(job.state)[0])
     assert (a.mark, a.here, a.there) == ("H1A", "lift pump outlet", "filter inlet")
     assert (b.mark, b.here, b.there) == ("H1B", "filter inlet", "lift pump outlet")
     with pytest.raises(BadValue):
-        connection.connect(job.state, "", "rope", "a", "b")
+        connection.connect(job.state, "rope", "a", "b", "")
     with pytest.raises(BadValue, match="two ends"):
-        connection.connect(job.state, "", "hose", "a", " ")
+        connection.connect(job.state, "hose", "a", " ", "")
 
 
 def test_care_by_age_and_by_hours() -> None:
