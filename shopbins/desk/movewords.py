@@ -40,22 +40,27 @@ _POINTS = {"foot": "feet", "jack": "jacking", "sling": "slinging", "strap": "str
 def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Moving:
     """Return what is known with each text taken in; `tag` turns a code or name into a group's id.
 
+    Feet and other points, and parts that come off, told alone are one more; several in one go are all.
+
     Raises BadInput, or UnitError from reading a value.
     """
-    cleared: set[str] = set()
-    for text in texts:
-        key, eq, value = text.partition("=")
-        key, value = key.strip().casefold(), value.strip()
+    every = [text.partition("=") for text in texts]
+    keys = [key.strip().casefold() for key, _, _ in every]
+    several = {key for key in keys if keys.count(key) > 1}  # told in one go they are all there are
+    for key in several & {*_POINTS, "comes off"}:
+        moving = _set(moving, _POINTS.get(key, "comes_off"), ())
+    for key, (told_key, eq, value) in zip(keys, every, strict=True):
+        text, value = f"{told_key}{eq}{value}", value.strip()
         if not eq or key not in KEYS:
             raise BadInput(
                 f"--moving '{text}': {key or 'nothing'} is not known{meant(key, list(KEYS))}"
                 f" (one of {', '.join(KEYS)}; as opening=500mm)"
             )
-        moving = _with(moving, key, value, tag, cleared)
+        moving = _with(moving, key, value, tag, several)
     return moving
 
 
-def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], cleared: set[str]) -> Moving:
+def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], several: set[str]) -> Moving:
     gone = value.casefold() in UNKNOWN
     if key == "cg height" and not gone:
         height = parse_measured(value, zero=False)
@@ -63,16 +68,15 @@ def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], clear
     if key in _LENGTHS:
         return _set(moving, _LENGTHS[key], None if gone else parse_length(value, zero=False))
     if key in _POINTS:
-        name = _POINTS[key]
-        kept: tuple[At, ...] = getattr(moving, name) if key in cleared else ()
-        cleared.add(key)  # the first of a kind replaces what was told before
-        return _set(moving, name, () if gone else (*kept, _at(value)))
+        return _points(moving, key, "" if gone else value)
     if key == "comes off":
-        kept_parts = moving.comes_off if key in cleared else ()
-        cleared.add(key)
-        return replace(moving, comes_off=() if gone else (*kept_parts, _comes_off(value, tag)))
+        if gone:
+            return replace(moving, comes_off=())
+        part = _comes_off(value, tag)
+        kept = tuple(p for p in moving.comes_off if key in several or p.name != part.name)
+        return replace(moving, comes_off=(*kept, part))
     if key == "cg":
-        return replace(moving, cg_mm=None if gone else parse_point(value))
+        return _cg(moving, "" if gone else value)
     if key in ("outline", "alone"):
         outline = None if gone else _outline(value)
         return _set(moving, "outline" if key == "outline" else "without_base", outline)
@@ -83,6 +87,27 @@ def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], clear
     if key == "whole":
         return replace(moving, whole=None if gone else _mass(value))
     return _set(moving, key, "" if gone else value)
+
+
+def _points(moving: Moving, key: str, value: str) -> Moving:
+    """Take in a foot or other point: several between `;` are all there are, one alone is one more.
+
+    One at the same spot replaces that.
+    """
+    name = _POINTS[key]
+    every = tuple(_at(each.strip()) for each in value.split(";") if each.strip())
+    before: tuple[At, ...] = getattr(moving, name) if len(every) == 1 else ()
+    spots = {(p.x_mm, p.y_mm) for p in every}
+    return _set(moving, name, (*(p for p in before if (p.x_mm, p.y_mm) not in spots), *every))
+
+
+def _cg(moving: Moving, value: str) -> Moving:
+    """Read '20,0', or with how well it is known '20,0 +- 15 mm'."""
+    if not value:
+        return replace(moving, cg_mm=None, cg_within_mm=None)
+    point, plus_minus, within = value.partition("+-")
+    spread = parse_length(within) if plus_minus else None
+    return replace(moving, cg_mm=parse_point(point.strip()), cg_within_mm=spread)
 
 
 def _set(moving: Moving, field: str, value: Any) -> Moving:

@@ -141,7 +141,18 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
     title = f"{plan.name} to {plan.place} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
-    return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps)).seq
+    only = [_condition_doc(p.evidence.finding) for p in plan.conditions]
+    return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps, only)).seq
+
+
+def _condition_doc(found: Finding) -> dict[str, Any]:
+    return {
+        "id": found.id,
+        "text": found.text,
+        "measured": found.measured,
+        "limit": found.limit,
+        "unit": found.unit,
+    }
 
 
 # --- conditions -------------------------------------------------------------------------------------------
@@ -149,12 +160,23 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
 
 def accepts(desk: Desk) -> Callable[[Finding], Accepted | None]:
     """Return who accepted a condition of a move, if that was at the figure it has now."""
-    measured = desk.shop.measured_mm
+    return lambda finding: _accepted(desk, condition(finding), finding.unit)
 
-    def found(finding: Finding) -> Accepted | None:
-        slack = measured if finding.unit == "mm" else abs(finding.measured or 0.0) * SAME
-        return covering(desk.state, condition(finding), slack)
 
+def _accepted(desk: Desk, it: Acceptable, unit: str) -> Accepted | None:
+    slack = desk.shop.measured_mm if unit == "mm" else abs(it.measured or 0.0) * SAME
+    return covering(desk.state, it, slack)
+
+
+def still_open(desk: Desk, group_id: str) -> list[Acceptable]:
+    """Return the conditions of a planned move that nobody has accepted, nor let pass with an earlier step."""
+    doc = acts_move.planned(desk.state, group_id) or {}
+    passed = {key for step in doc.get("steps", ()) for key in step.get("open", ())}
+    found = []
+    for each in doc.get("conditions", ()):
+        it = Acceptable(each["id"], "condition", each["text"], each.get("measured"), each.get("limit"))
+        if it.id not in passed and _accepted(desk, it, each.get("unit", "")) is None:
+            found.append(it)
     return found
 
 
@@ -203,11 +225,15 @@ def lays_down(step: Step) -> bool:
     return step["what"] in ("shift", "move") or bool(step.get("to"))
 
 
-def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) -> Laid | None:
+def tick(
+    desk: Desk, group_id: str, number: int, *, override: Reasons = None, anyway: str = ""
+) -> Laid | None:
     """Record that a step was done, as what it does to the ledger; then tick it off.
 
     Returns what laying down found, None for a step that lays nothing down. A stop without `override` leaves
-    the step open and the ledger as it is. Raises NotDone for a step already ticked.
+    the step open and the ledger as it is. While a condition is open it is ticked only `anyway`, with a
+    reason that is kept; that accepts nothing. Raises NotDone for a step already ticked, and naming each
+    condition that is open.
     """
     every = steps(desk, group_id)
     if not 0 <= number < len(every):
@@ -218,11 +244,14 @@ def tick(desk: Desk, group_id: str, number: int, *, override: Reasons = None) ->
     first = next_step(desk, group_id)
     if first is not None and first < number:
         raise NotDone(f"first: {every[first]['title']}")
+    left = still_open(desk, group_id)
+    if left and not anyway.strip():
+        raise NotDone(*(f"not accepted yet: {each.text}" for each in left))
     laid = _do(desk, group_id, step, override)
     if laid is not None and not laid.done:
         return laid
-    today = date.today().isoformat()
-    desk.record(lambda state: acts_move.tick(state, group_id, number, today))
+    today, ids = date.today().isoformat(), [each.id for each in left]
+    desk.record(lambda state: acts_move.tick(state, group_id, number, today, ids, anyway))
     return laid
 
 

@@ -94,11 +94,13 @@ def tightest(sweep: Sweep, poses: Sequence[Pose], most: int = 4000) -> tuple[flo
 
     def look(a: Pose, b: Pose) -> None:
         nonlocal best, where
-        m = middle(a, b)
-        seen = sweep.nearest(m).distance_mm
-        if seen < best:
-            best, where = seen, m
-        heapq.heappush(queue, (sweep.bound(a, b, sweep.near(a, b, best + 1.0)), next(tie), a, b))
+        bound = sweep.bound(a, b, sweep.near(a, b, best + 1.0))
+        if bound < best:  # else nothing on it is nearer
+            m = middle(a, b)
+            seen = sweep.nearest(m).distance_mm
+            if seen < best:
+                best, where = seen, m
+        heapq.heappush(queue, (bound, next(tie), a, b))
 
     for pose in (poses[0], poses[-1]):
         seen = sweep.nearest(pose).distance_mm

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -119,16 +119,17 @@ def attempt(
     route: Route,
     avoid: Sequence[Outline] = (),
     steers: Outline = (),
+    refused: Collection[Pose] = (),
 ) -> Attempt:
     """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
 
     `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
-    free.
+    free; `refused` are spots of the goal that something else spoke against.
     """
-    first = _by_leaves(job, body, gear, route, avoid, steers, ())
+    first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
     hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
     if first.verdict is Verdict.NO and hinged:
-        again = _by_leaves(job, body, gear, route, avoid, steers, hinged)
+        again = _by_leaves(job, body, gear, route, avoid, steers, hinged, refused)
         if again.found.path:
             return again
     return first
@@ -152,6 +153,7 @@ def _by_leaves(
     avoid: Sequence[Outline],
     steers: Outline,
     leaves_off: tuple[str, ...],
+    refused: Collection[Pose],
 ) -> Attempt:
     floor = ground(
         job.scene,
@@ -166,11 +168,15 @@ def _by_leaves(
     hull = base.moving
     if body.pose is None:
         return replace(base, reason=f"where {body.group.shown} stands is not known")
+    shut = _forks_shut_in(job, base, body.pose)
+    if shut:
+        name = f"{body.group.shown} on {gear.gear.name}"
+        return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
     best: Attempt | None = None
-    refused = ""
-    for asked, goal in enumerate(_spots(job, base, floor, hull), 1):
+    against = ""
+    for asked, goal in enumerate(_spots(job, base, floor, hull, refused), 1):
         if isinstance(goal, str):
-            refused = refused or goal
+            against = against or goal
             continue
         if job.stop():
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
@@ -185,13 +191,15 @@ def _by_leaves(
         if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
             break
     nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
-    return best or replace(base, reason=f"{nowhere}: {refused or 'whatever is shifted'}")
+    return best or replace(base, reason=f"{nowhere}: {against or 'whatever is shifted'}")
 
 
 MOST_SPOTS = 4
 
 
-def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Pose | str]:
+def _spots(
+    job: Job, base: Attempt, floor: Ground, hull: Outline, refused: Collection[Pose]
+) -> Iterator[Pose | str]:
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
 
     A spot is refused where the audit would find a new stop with it there, or the forks cannot come out.
@@ -201,9 +209,14 @@ def _spots(job: Job, base: Attempt, floor: Ground, hull: Outline) -> Iterator[Po
     for more in (False, True):
         if more and good:
             return
-        for goal in goal_poses(floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more):
+        every = goal_poses(
+            floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept
+        )
+        for goal in every:
             if job.stop():
                 return
+            if goal in refused:
+                continue
             why = _against(job, base, goal)
             good += not why
             yield why or goal
@@ -215,15 +228,10 @@ def _against(job: Job, base: Attempt, goal: Pose) -> str:
     from shopbins.moves.where import where_at
     from shopbins.placing.judging import judge
 
-    gear, body = base.gear.gear, base.body
-    own = job.scene.shop.limits.moving
-    if gear.kind == "pallet truck" and gear.fork_length_mm and gear.over_forks_mm and base.gear.heel:
-        need = gear.fork_length_mm + (gear.body_mm or 0.0) + own["person"]
-        assert base.ground is not None
-        bare = replace(base.ground, things=())
-        free = free_behind(base.gear, body.load, bare, goal, gear.over_forks_mm, need)
-        if free < need - job.slack_mm:
-            return f"the forks need {show_length(need)} to come out, {show_length(free)} is free"
+    body = base.body
+    shut = _forks_shut_in(job, base, goal)
+    if shut:
+        return f"the forks need {shut}"
     where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
     now = with_left(job.scene, body)
     mine = (f"group:{body.group.code}", f"group:{body.group.id}")
@@ -235,11 +243,24 @@ def _against(job: Job, base: Attempt, goal: Pose) -> str:
     return ""
 
 
+def _forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
+    """Say what forks lack to go in or come out, were all shifted that can be; '' where they lack nothing."""
+    gear, own = base.gear.gear, job.scene.shop.limits.moving
+    if gear.kind != "pallet truck" or not gear.fork_length_mm or not gear.over_forks_mm:
+        return ""
+    if base.gear.heel is None or base.ground is None:
+        return ""
+    need = gear.fork_length_mm + (gear.body_mm or 0.0) + own["person"]
+    bare = replace(base.ground, things=())
+    free = free_behind(base.gear, base.body.load, bare, pose, gear.over_forks_mm, need)
+    if free >= need - job.slack_mm:
+        return ""
+    return f"{show_length(need)} straight behind it, {show_length(free)} is free"
+
+
 def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Try one goal: with nothing loose on the floor first, which settles most; then with all there."""
-    assert base.ground is not None
-    things = base.ground.loose
-    empty = ask.goes((), 0.0)
+    empty = _on_an_empty_floor(job, base, ask)
     if empty.answer != "goes":
         verdict = Verdict.NO if empty.answer == "does not go" else Verdict.OPEN
         if verdict is Verdict.NO and lacks_little(ask, (), job.slack_mm):
@@ -249,18 +270,42 @@ def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
         return _finished(job, base, ask, replace(empty, grown_mm=job.slack_mm), (), None)
     job.say(f"{base.gear.gear.name}: it gets through; with everything where it stands")
     steered = axle_of(base.gear) is not None
-    found = ask.goes(things, job.slack_mm) if steered else widest(ask, things, job.slack_mm)
-    clear = None
-    if found.answer == "goes":
-        clear = _finished(job, base, ask, found, things, None)
-        if clear.verdict is Verdict.NO or _good(job, clear):
-            return clear
+    clear = _as_it_stands(job, base, ask)
+    if clear is not None and (_good(job, clear) or (clear.verdict is Verdict.NO and not steered)):
+        return clear
     shifted = _driven(job, base, ask) or _shifting(job, base, ask)
     if shifted.verdict is Verdict.YES and (clear is None or _good(job, shifted)):
         return shifted
-    if steered and clear is None and (barely := ask.goes(things)).answer == "goes":
-        clear = _finished(job, base, ask, barely, things, None)
+    if steered and clear is None:
+        clear = _as_it_stands(job, base, ask, finer=True)
     return clear or shifted
+
+
+def _on_an_empty_floor(job: Job, base: Attempt, ask: Asker) -> Found:
+    """Ask whether it goes were nothing loose there: driven at once where it is steered, else any way."""
+    axle = axle_of(base.gear)
+    if axle is not None:
+        found = steer(ask, axle, (), job.slack_mm, STEER_S, quick=True)
+        if found.answer == "goes":
+            return found
+    return ask.goes((), 0.0)
+
+
+def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -> Attempt | None:
+    """Go among everything where it stands; None where no such way was found.
+
+    Steered gear is driven there at once: whether a thing that turns anyhow would go says nothing about it.
+    `finer` looks for its way on the finer lattice, and as measured.
+    """
+    assert base.ground is not None
+    things, axle = base.ground.loose, axle_of(base.gear)
+    if axle is None:
+        found = widest(ask, things, job.slack_mm)
+    else:
+        found = steer(ask, axle, things, job.slack_mm, STEER_S, quick=not finer)
+        if finer and found.answer != "goes":
+            found = steer(ask, axle, things, 0.0, STEER_S)
+    return _placed(job, base, ask, found, None) if found.answer == "goes" else None
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
@@ -275,13 +320,24 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     empty = steer(ask, axle, (), job.slack_mm, STEER_S)
     if empty.answer != "goes":
         return None
-    planner, things = ask.planner(job.slack_mm), base.ground.loose
-    in_way = [i for i, o in enumerate(things) if not planner.misses(o, empty.path)]
+    things = base.ground.loose
+    in_way = _in_the_way(ask, job.slack_mm, things, empty.path)
     if len(in_way) > LITTLE:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
     done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
     return replace(done, certain_least=False) if _good(job, done) else None
+
+
+def _in_the_way(ask: Asker, grown_mm: float, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
+    """Return the places of things that a way does not surely miss."""
+    import shapely
+
+    from shopbins.kernel.swept import swept
+
+    way = swept(grown(ask.hull, grown_mm), path)
+    shapely.prepare(way)
+    return [i for i, o in enumerate(things) if shapely.intersects(way, shapely.Polygon(o))]
 
 
 LITTLE = 4
@@ -305,7 +361,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
     from shopbins.kernel.shift import shift_with
 
     assert base.ground is not None
-    things = base.ground.loose
+    things, axle = base.ground.loose, axle_of(base.gear)
     paid = costs(job.scene, base.ground.things)
     reason, verdict = "", Verdict.OPEN
 
@@ -335,33 +391,49 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             verdict = Verdict.NO if least.answer == DOES_NOT_GO else Verdict.OPEN
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
-        if axle_of(base.gear) is None:
-            found = widest(ask, left, more)
-        else:  # the way is driven anew: this one only says for which size there is one
-            found = Found("goes", more, tuple(least.path), least.clearance_mm)
+        if axle is not None:
+            done = _driven_round(job, base, ask, axle, least.shift, left)
+            return replace(done, certain_least=False)
+        found = widest(ask, left, more)
         if found.answer != "goes":
             reason = found.reason
             continue
-        done = _finished(job, base, ask, found, left, least.shift)
-        if axle_of(base.gear) is not None and not _good(job, done):
-            done = _more_room(job, base, ask, found, least.shift) or done
-        return replace(done, certain_least=least.optimal and axle_of(base.gear) is None)
+        return replace(_placed(job, base, ask, found, least.shift), certain_least=least.optimal)
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 
-def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequence[int]) -> Attempt | None:
+def _driven_round(
+    job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[int], left: Sequence[Outline]
+) -> Attempt:
+    """Drive a steered gear once the least is shifted; shift more where that leaves it no sure way."""
+    job.say(f"{base.gear.gear.name}: steered, turning no tighter than it can")
+    way = steer(ask, axle, left, job.slack_mm, STEER_S)
+    if way.answer == "goes" and _above(job, base, way):
+        done = _placed(job, base, ask, way, shift)
+        if done.verdict is Verdict.YES:
+            return done
+    roomier = _more_room(job, base, ask, axle, shift)
+    if roomier is not None:
+        return roomier
+    if way.answer != "goes":
+        way = steer(ask, axle, left, 0.0, STEER_S)
+    if way.answer == "goes":
+        return _placed(job, base, ask, way, shift)
+    verdict = Verdict.NO if way.answer == "does not go" else Verdict.OPEN
+    return replace(base, verdict=verdict, found=way, reason=_why_not(base, way))
+
+
+def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[int]) -> Attempt | None:
     """Shift one thing more, else all, that stand where a steered gear would go on an empty floor.
 
     None where that does not make it sure, with who steers above the load. Not certain to be the least.
     """
-    axle = axle_of(base.gear)
-    assert base.ground is not None and axle is not None
+    assert base.ground is not None
     things = base.ground.loose
     empty = steer(ask, axle, (), job.slack_mm, STEER_S)
     if empty.answer != "goes":
         return None
-    planner = ask.planner(job.slack_mm)
-    in_way = [i for i, o in enumerate(things) if i not in shift and not planner.misses(o, empty.path)]
+    in_way = [i for i in _in_the_way(ask, job.slack_mm, things, empty.path) if i not in shift]
     paid = costs(job.scene, base.ground.things)
     wedging = _wedging(base.ground, shift)
     in_way = sorted({*in_way, *wedging}, key=lambda i: (i not in wedging, paid[i], i))
@@ -371,7 +443,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequenc
             return None
         every = (*shift, *more)
         left = [o for i, o in enumerate(things) if i not in every]
-        way = _steered(job, ask, axle, replace(found, grown_mm=job.slack_mm), left)
+        way = steer(ask, axle, left, job.slack_mm, STEER_S)
         if way.answer != "goes" or not _above(job, base, way):
             continue
         done = _placed(job, base, ask, way, every)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from shopbins.geometry.shapes import Outline, Pose, cos_sin, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, cos_sin, placed
 from shopbins.moves.fitted import GearAnswer, across_box, boxed
 from shopbins.moves.load import Load
 from shopbins.moves.route import Ground
@@ -17,21 +17,31 @@ from shopbins.shop.figures import Moving
 
 def free_behind(gear: GearAnswer, load: Load, ground: Ground, pose: Pose, wide: float, far: float) -> float:
     """Return how far the floor is free straight behind the heels of the forks, up to `far`."""
+    return free_beyond(
+        load, floor_free(ground), pose, gear.axis_deg + 180.0, gear.heel or (0.0, 0.0), wide, far
+    )
+
+
+def free_beyond(
+    load: Load, free: Any, pose: Pose, towards_deg: float, beside: Point, wide: float, far: float
+) -> float:
+    """Return how far the floor is free beyond a thing's box in a direction, up to `far`.
+
+    `free` is the floor as `floor_free` has it, `towards_deg` in the thing's own frame, `beside` a point of
+    it that the strip of that width lies level with.
+    """
     import shapely
 
-    towards = gear.axis_deg
-    near, _, _, _ = across_box(load, towards)
-    heel = gear.heel or (0.0, 0.0)
-    c, s = cos_sin(towards)
-    aside = heel[0] * s - heel[1] * c
-    strip = placed(boxed(towards, near - far, near, aside - wide / 2, aside + wide / 2), pose)
-    free = floor_free(ground)
+    _, edge, _, _ = across_box(load, towards_deg)
+    c, s = cos_sin(towards_deg)
+    aside = beside[0] * s - beside[1] * c
+    strip = placed(boxed(towards_deg, edge, edge + far, aside - wide / 2, aside + wide / 2), pose)
     blocked = shapely.difference(shapely.Polygon(strip), free)
     if blocked.is_empty or blocked.area < 1.0:
         return far
-    cc, ss = cos_sin(pose.turn_deg + towards)
-    hx, hy = placed((heel,), pose)[0]
-    nearest = min((hx - x) * cc + (hy - y) * ss for x, y in shapely.get_coordinates(blocked))
+    cc, ss = cos_sin(pose.turn_deg + towards_deg)
+    ex, ey = placed(((edge * c, edge * s),), pose)[0]
+    nearest = min((x - ex) * cc + (y - ey) * ss for x, y in shapely.get_coordinates(blocked))
     return max(0.0, float(nearest))
 
 

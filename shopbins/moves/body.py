@@ -16,7 +16,7 @@ from typing import Literal
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
-from shopbins.moves.forks import Foot, Opening, between_feet, openings_between
+from shopbins.moves.forks import PALLETS, Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.tipping import Centre, centre_of
 from shopbins.records.moving import At, ComesOff, Moving, moving_of
@@ -138,7 +138,7 @@ def body(
         not_weighed=mass.not_weighed,
         cg_mm=centred.cg_mm,
         cg_height_mm=centred.height_mm,
-        cg_within_mm=within,
+        cg_within_mm=within if told.cg_within_mm is None else told.cg_within_mm,
         cg_height_within_mm=within if told.cg_height_within_mm is None else told.cg_height_within_mm,
         corners=centred.corners,
         feet=_feet(told.feet) if base else (),
@@ -180,6 +180,10 @@ def contradiction(group: Group, told: Moving, own: Outline) -> str:
         for p in points:
             if outside(p.x_mm, p.y_mm):
                 return f"the {what} at {show_point(p.x_mm, p.y_mm)} is outside its outline"
+    stands_in = _in_the_opening(told)
+    if stands_in is not None:
+        at, opening = show_point(stands_in.x_mm, stands_in.y_mm), show_length(told.opening_mm or 0.0)
+        return f"the foot at {at} stands in the opening of {opening} told to be clear between its feet"
     wide = max(x1 - x0, y1 - y0)
     if told.opening_mm is not None and told.opening_mm > wide + NEARLY_MM:
         opening = show_length(told.opening_mm)
@@ -195,6 +199,18 @@ def contradiction(group: Group, told: Moving, own: Outline) -> str:
     return ""
 
 
+def _in_the_opening(told: Moving) -> At | None:
+    """Return a foot that stands where forks were told to go in, in the middle of the thing along its x."""
+    if told.opening_mm is None or told.pallet:
+        return None
+    half = told.opening_mm / 2 - TOUCHES_MM
+    return next(
+        (p for p in told.feet if abs(p.y_mm) - (0.0 if p.pad_mm is None else p.pad_mm[1] / 2) < half), None
+    )
+
+
+TOUCHES_MM = 5.0
+"""A foot so far in the opening still counts as beside it: own figure, as lengths are measured."""
 NEARLY_MM = 50.0
 """A foot so far outside the outline still counts as at its edge: own figure."""
 
@@ -379,11 +395,11 @@ def _feet(points: Sequence[At]) -> tuple[Foot, ...]:
 
 
 def _openings(told: Moving, outline: Outline) -> tuple[Opening, ...]:
-    """Return what forks meet from all sides: as told, else from the feet; () leaves it to the pallet."""
-    if told.pallet:
-        return ()
+    """Return what forks meet from all sides: of the pallet, as told, else from the feet; () if not known."""
     found: tuple[Opening, ...]
-    if told.opening_mm is not None:
+    if told.pallet in PALLETS and PALLETS[told.pallet].openings:
+        found = PALLETS[told.pallet].openings
+    elif told.opening_mm is not None and not told.pallet:
         found = (between_feet(told.opening_mm, told.under_mm),)
     else:
         found = openings_between(_feet(told.feet), outline, told.under_mm)

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shopbins.answer import Part, Verdict, Words
+from shopbins.moves.margin import Margin
 from shopbins.rules.finding import Compared, Finding
 
 DECIDE = "local rules and a competent rigger decide"
@@ -40,12 +41,16 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What is behind a part: the finding; what to ask or to measure again; what would make it go."""
+    """What is behind a part: the finding; what to ask or to measure again; what would make it go.
+
+    `margin` is what is left with the +- of each input, where that was added up.
+    """
 
     finding: Finding
     ask: Ask | None = None
     measure: tuple[str, ...] = ()
     ends: tuple[str, ...] = ()
+    margin: Margin | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +65,13 @@ class Check(Compared):
         """Return a condition, in eight words at most, and what it is about."""
         return _part(Verdict.ASKED, words, Row(self.found("note", subjects, text, **more)))  # type: ignore[arg-type]
 
-    def again(self, subjects: Iterable[str], text: str, measure: Iterable[str], **more: object) -> Part:
+    def again(
+        self, subjects: Iterable[str], text: str, measure: Iterable[str] | Margin, **more: object
+    ) -> Part:
         """Return what flips within the measuring: `measure` names it, what weighs most first."""
-        row = Row(self.found("note", subjects, text, **more), measure=tuple(measure))  # type: ignore[arg-type]
+        margin = measure if isinstance(measure, Margin) else None
+        named = margin.measure if margin is not None else tuple(measure)  # type: ignore[arg-type]
+        row = Row(self.found("note", subjects, text, **more), measure=named, margin=margin)  # type: ignore[arg-type]
         return _part(Verdict.AGAIN, "; ".join(row.measure) or text, row)
 
     def open(self, subjects: Iterable[str], text: str, ask: Ask | None = None, **more: object) -> Part:

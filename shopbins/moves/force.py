@@ -1,17 +1,14 @@
 """Pushing and holding back: force from mass, gradient and rolling resistance, against what people push.
 
-Level: force = mass x g x rolling resistance; a slope adds mass x g x sin(angle) uphill and takes it off
-downhill. No table of forces is quoted: none was at hand that is published.
+Level: force = mass x g x rolling resistance; on a slope that is times cos(angle), and mass x g x sin(angle)
+is added uphill and taken off downhill. No table of forces is quoted: none was at hand that is published.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
-from shopbins.moves.load import Load
-from shopbins.shop.model import Slope
 from shopbins.units import show_force
 
 G_M_S2 = 9.81
@@ -28,9 +25,6 @@ ONE_WOMAN_N = 150.0
 ONE_MAN_KEEP_N = 100.0
 ONE_WOMAN_KEEP_N = 70.0
 """The same guideline for keeping a load moving, or holding it back on the way."""
-
-MOST_PEOPLE = 2
-"""More than these do not find room at one load: own figure. No rule for teams that push was at hand."""
 
 SOURCE = "HSE L23 and INDG143: 2 % and 10 % of the weight; 200 N (men), 150 N (women) to start or stop"
 
@@ -61,9 +55,9 @@ def kgf_words(least_n: float, most_n: float) -> str:
     return f"{low} kgf" if low == high else f"{low} to {high} kgf"
 
 
-def rolling_n(mass_kg: float, resistance: float) -> float:
-    """Return the force in N to keep a mass rolling on the level."""
-    return mass_kg * G_M_S2 * resistance
+def rolling_n(mass_kg: float, resistance: float, fall: float = 0.0) -> float:
+    """Return the force in N to keep a mass rolling on a floor that falls so much: m g mu cos(t)."""
+    return mass_kg * G_M_S2 * resistance * math.cos(math.atan(fall))
 
 
 def downhill_n(mass_kg: float, fall: float) -> float:
@@ -71,88 +65,53 @@ def downhill_n(mass_kg: float, fall: float) -> float:
     return mass_kg * G_M_S2 * math.sin(math.atan(fall))
 
 
-def fall_along(slope: Slope | None, heading_deg: float) -> float:
-    """Return how much the floor falls per mm run in a direction; below 0 it rises."""
-    if slope is None:
-        return 0.0
-    along = slope.fall * math.cos(math.radians(slope.towards_deg - heading_deg))
-    return 0.0 if abs(along) < 1e-12 else along
-
-
 @dataclass(frozen=True, slots=True)
 class Push:
     """What it takes to move a thing in one direction on one floor.
 
     `fall` is along the direction, below 0 uphill. `push` is what drives it (None where it runs by itself on
-    either floor), `hold_back` what has to hold it back on the way (None where it never runs ahead). `runs`
-    is how surely it runs downhill when let go, `let_go` what then has to hold it, `runs_towards_deg` where
-    it would run. `people` is how many by the guideline's men on a good floor, None beyond two: then `pull`
-    is what winch, tackle or tug must give, towards `pull_deg` in the shop frame (back along the way where
-    it has to be held back more than driven; None where the heading was not given).
+    either floor), `hold_back` in N what has to hold it back on the way (0 where it does not go down): all
+    that the slope pulls, as no wheel resists for certain. `at_least` where not all was weighed.
     """
 
     fall: float
     push: Range | None
-    hold_back: Range | None
-    runs: Literal["no", "may", "yes"]
-    let_go: Range | None
-    runs_towards_deg: float | None
-    people: int | None
-    people_women: int | None
-    pull: Range | None
-    pull_deg: float | None = None
+    hold_back: float
     at_least: bool = False
 
     @property
     def greatest_n(self) -> float:
         """The greatest force that may be needed, to drive or to hold back."""
-        return max((r.most_n for r in (self.push, self.hold_back) if r is not None), default=0.0)
+        return max(self.hold_back, 0.0 if self.push is None else self.push.most_n)
+
+    @property
+    def steady_n(self) -> float:
+        """What people have to keep up on a good floor: to drive it, or to hold it back."""
+        return max(self.hold_back, 0.0 if self.push is None else self.push.least_n)
+
+    @property
+    def words(self) -> str:
+        """Say it: 'hold back 829 N (84.5 kgf), push 0 N to 411 N (0 to 41.9 kgf)'."""
+        said = []
+        if self.hold_back > 0:
+            said.append(f"hold back {newtons(self.hold_back)} ({kgf_words(self.hold_back, self.hold_back)})")
+        if self.push is not None:
+            said.append(f"push {self.push.shown}")
+        return ("at least: " if self.at_least else "") + ", ".join(said)
 
 
 def push(
-    mass_kg: float,
-    fall: float = 0.0,
-    *,
-    rolling: tuple[float, float] = ROLLING,
-    steepest: float | None = None,
-    downhill_deg: float | None = None,
-    heading_deg: float | None = None,
-    at_least: bool = False,
+    mass_kg: float, fall: float = 0.0, *, rolling: tuple[float, float] = ROLLING, at_least: bool = False
 ) -> Push:
     """Return the forces on a mass that moves where the floor falls `fall` (below 0: uphill).
 
-    `rolling` is from the best to the worst resistance. `steepest` is how much the floor falls straight
-    downhill (without it, along the way), `downhill_deg` where to and `heading_deg` where it goes, in the shop
-    frame; `at_least` where not all was weighed.
+    `rolling` is from the best to the worst resistance: it adds to what drives. Of what holds it back
+    nothing is taken off, so that sheet, line and anchor say one figure: m g sin(t).
     """
-    low, high = rolling
     slope_n = downhill_n(mass_kg, fall)
-    least, most = rolling_n(mass_kg, low), rolling_n(mass_kg, high)
-    drive = None if most - slope_n <= 0 else Range(max(0.0, least - slope_n), most - slope_n)
-    back = None if slope_n - least <= 0 else Range(max(0.0, slope_n - most), slope_n - least)
-    steep_n = downhill_n(mass_kg, abs(fall) if steepest is None else max(steepest, abs(fall)))
-    let_go = None if steep_n <= least else Range(max(0.0, steep_n - most), steep_n - least)
-    runs: Literal["no", "may", "yes"] = "no" if let_go is None else "yes" if let_go.least_n > 0 else "may"
-    greatest = max(
-        (r for r in (drive, back) if r is not None), key=lambda r: r.most_n, default=Range(0.0, 0.0)
-    )
-    turned = (heading_deg or 0.0) + (180.0 if greatest is back else 0.0)
-    steady = max(0.0 if drive is None else drive.least_n, 0.0 if back is None else back.most_n)
-    men = _people(steady, ONE_MAN_N, ONE_MAN_KEEP_N)
-    women = _people(steady, ONE_WOMAN_N, ONE_WOMAN_KEEP_N)
-    return Push(
-        fall=fall,
-        push=drive,
-        hold_back=back,
-        runs=runs,
-        let_go=let_go,
-        runs_towards_deg=downhill_deg if runs != "no" else None,
-        people=men,
-        people_women=women,
-        pull=greatest if men is None else None,
-        pull_deg=None if men is not None or heading_deg is None else turned % 360.0,
-        at_least=at_least,
-    )
+    least, most = (rolling_n(mass_kg, mu, fall) - slope_n for mu in rolling)
+    drive = None if most <= 0 else Range(max(0.0, least), most)
+    return Push(fall, drive, max(0.0, slope_n), at_least)
 
 
 def pushers(force_n: float, start_n: float, keep_n: float) -> int:
@@ -161,38 +120,6 @@ def pushers(force_n: float, start_n: float, keep_n: float) -> int:
     No force for starting is published but keeping: where both are alike, keeping governs.
     """
     return max(1, math.ceil(force_n / start_n - 1e-9), math.ceil(force_n / keep_n - 1e-9))
-
-
-def _people(force_n: float, start_n: float, keep_n: float) -> int | None:
-    """Return how many it takes; None beyond two."""
-    needed = pushers(force_n, start_n, keep_n)
-    return needed if needed <= MOST_PEOPLE else None
-
-
-def on_floor(
-    load: Load,
-    slope: Slope | None,
-    heading_deg: float,
-    *,
-    rolling: tuple[float, float] = ROLLING,
-    gear_kg: float = 0.0,
-) -> Push | None:
-    """Return the forces on a thing that goes in a direction over a room's floor; None: not weighed.
-
-    `gear_kg` is what the gear weighs itself.
-    """
-    if load.mass_kg is None:
-        return None
-    sloping = slope is not None and slope.fall > 0
-    return push(
-        load.mass_kg + gear_kg,
-        fall_along(slope, heading_deg),
-        rolling=rolling,
-        steepest=slope.fall if slope is not None and sloping else None,
-        downhill_deg=slope.towards_deg if slope is not None and sloping else None,
-        heading_deg=heading_deg,
-        at_least=load.not_weighed > 0,
-    )
 
 
 # --- steps and chocks -------------------------------------------------------------------------------------

@@ -94,9 +94,12 @@ class Foot:
 def openings_between(
     feet: Iterable[Foot], outline: Sequence[Point], height_mm: float | None
 ) -> tuple[Opening, ...]:
-    """Return what forks meet along x and along y between feet of known pads, under a thing's outline."""
-    stand = [foot for foot in feet if foot.pad_mm is not None]
-    if len(stand) < 2:
+    """Return what forks meet along x and along y between feet, under a thing's outline.
+
+    () where a pad is not told: how wide a foot is is then not known, and what is free is not either.
+    """
+    stand = list(feet)
+    if len(stand) < 2 or any(foot.pad_mm is None for foot in stand):
         return ()
     found = []
     for towards in (0.0, 90.0):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds
 from shopbins.moves.route import Ground
 from shopbins.shop.model import Zone
 
@@ -32,50 +33,85 @@ def goal_poses(
     gap_mm: float,
     *,
     more: bool = False,
+    kept: dict[Any, Any] | None = None,
 ) -> Iterator[Pose]:
     """Go through poses in the place, the roomiest at each turn; with `more` others instead, well apart.
 
-    First all turns among everything that stands there, then with what can be shifted gone.
+    First all turns among everything that stands there, then with what can be shifted gone. `kept` holds
+    the places found so far, by all they rest on.
     """
+    work = _Places(ground, zone, thing, hull, {} if kept is None else kept)
     for things in (ground.loose, ()) if ground.loose else ((),):
         for turn in turns:
-            yield from _poses(ground, zone, thing, hull, turn, things, gap_mm, more)
+            places = work.at(turn, things, gap_mm)
+            if places is None:
+                continue
+            points = list(_apart(places)) if more else [_roomiest(places)]
+            for x, y in points:
+                near = round(x, 1), round(y, 1)
+                yield Pose(*near, turn) if _holds(places, *near) else Pose(x, y, turn)
 
 
-def _poses(
-    ground: Ground,
-    zone: Zone,
-    thing: Outline,
-    hull: Outline,
-    turn_deg: float,
-    things: Sequence[Outline],
-    gap_mm: float,
-    more: bool,
-) -> Iterator[Pose]:
-    import shapely
+LEAST_GAP_MM = 0.05
 
-    from shopbins.kernel.ground import floor_polygon
-    from shopbins.kernel.overlay import polygonal
-    from shopbins.kernel.slices import free_slice
 
-    obstacles = [*ground.holes, *things]
-    floor = floor_polygon(list(ground.outlines))
-    for gap in (gap_mm, 0.05):
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Where a thing and its gear find room in a place, at each turn."""
+
+    ground: Ground
+    zone: Zone
+    thing: Outline
+    hull: Outline
+    kept: dict[Any, Any]
+
+    def at(self, turn_deg: float, things: Sequence[Outline], gap_mm: float) -> Any:
+        """Return the free places with that gap round it, else with next to none; None where there are none.
+
+        Where there is none with nothing loose about, what stands there is not looked at.
+        """
+        if things and self._free(turn_deg, (), LEAST_GAP_MM).is_empty:
+            return None
+        for gap in (gap_mm, LEAST_GAP_MM):
+            places = self._free(turn_deg, tuple(things), gap)
+            if not places.is_empty:
+                return places
+        return None
+
+    def _free(self, turn_deg: float, things: tuple[Outline, ...], gap: float) -> Any:
+        it = self.ground
+        key = ("places", it.outlines, it.holes, things, self.zone.key, self.thing, self.hull, turn_deg, gap)
+        if key not in self.kept:
+            self.kept[key] = self._found(turn_deg, things, gap)
+        return self.kept[key]
+
+    def _found(self, turn_deg: float, things: tuple[Outline, ...], gap: float) -> Any:
+        import shapely
+
+        from shopbins.kernel.ground import floor_polygon
+        from shopbins.kernel.overlay import polygonal
+        from shopbins.kernel.slices import free_slice
+
         try:
-            inside = free_slice(shapely.Polygon(zone.outline), (), thing, turn_deg, -0.001)
-            clear = free_slice(floor, obstacles, hull, turn_deg, gap)
+            inside = free_slice(shapely.Polygon(self.zone.outline), (), self.thing, turn_deg, -0.001)
+            if inside.is_empty:
+                return inside
+            floor = floor_polygon(list(self.ground.outlines))
+            far = max(math.hypot(x, y) for x, y in self.hull) + gap
+            x0, y0, x1, y1 = inside.bounds
+            about = (x0 - far, y0 - far, x1 + far, y1 + far)
+            near = [o for o in (*self.ground.holes, *things) if _meets(bounds(o), about)]
+            clear = free_slice(floor, near, self.hull, turn_deg, gap)
         except FloorProblem:
-            return
-        places = polygonal(shapely.intersection(inside, clear))
-        if places.is_empty:
-            continue
-        points = list(_apart(places)) if more else [_roomiest(places)]
-        for x, y in points:
-            near = round(x, 1), round(y, 1)
-            yield Pose(*near, turn_deg) if _holds(places, *near) else Pose(x, y, turn_deg)
-        return
+            return shapely.Polygon()
+        return polygonal(shapely.intersection(inside, clear))
 
 
+def _meets(a: Box, b: Box) -> bool:
+    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
+
+
+Box = tuple[float, float, float, float]
 GRID = 4
 """So many spots along each side of what is free are looked at besides the roomiest."""
 

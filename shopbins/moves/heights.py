@@ -9,10 +9,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Situation
+from shopbins.scene.standing import Standing
 from shopbins.shop.model import Door
 from shopbins.units import show_length
 
@@ -49,21 +51,36 @@ class Band:
 
     lowest_mm: float
     highest_mm: float
-    uncertain_mm: float
+    inputs: tuple[tuple[str, float], ...]
 
     @property
     def spare_mm(self) -> float:
         """What is left between both."""
         return self.highest_mm - self.lowest_mm
 
+    @property
+    def uncertain_mm(self) -> float:
+        """How far off that may be: the +- of all that enters it, in full."""
+        return Margin(0.0, self.inputs).within
 
-def band(underside_mm: float, height_mm: float, sill_mm: float = 0.0, within_mm: float = 5.0) -> Band:
+
+def band(
+    underside_mm: float,
+    height_mm: float,
+    sill_mm: float = 0.0,
+    within_mm: float = 5.0,
+    *,
+    under: str = "what is above it",
+    thing: str = "it",
+) -> Band:
     """Return the band under something: the underside less the thing's height, over a sill on the floor there.
 
     Both ends carry their own +-: underside, thing, and the sill where there is one.
     """
-    terms = 3 if sill_mm else 2
-    return Band(sill_mm, underside_mm - height_mm, terms * within_mm)
+    inputs = [(f"height of {under}", within_mm), (f"height of {thing}", within_mm)]
+    if sill_mm:
+        inputs.append((f"sill of {under}", within_mm))
+    return Band(sill_mm, underside_mm - height_mm, tuple(inputs))
 
 
 def tilted_mm(height_mm: float, length_mm: float, fall: float) -> float:
@@ -83,7 +100,7 @@ def clear_height_mm(door: Door) -> float | None:
 def passed_under(it: Situation) -> Iterator[Over]:
     """Go through doors, ceilings and what hangs over the way."""
     for door in it.doors:
-        yield Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), door.threshold_mm)
+        yield Over(door.name, f"door:{door.key}", door.room, clear_height_mm(door), door.threshold_mm or 0.0)
     for room in it.rooms:
         if room.outdoor:
             continue  # no ceiling
@@ -189,7 +206,7 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         yield BAND.open(subjects, text, ask, room=over.room)
         return
     within = it.measured_mm
-    found = band(over.underside_mm, height, over.sill_mm, within)
+    found = band(over.underside_mm, height, over.sill_mm, within, under=over.name, thing=it.name)
     fixed = up[0] == up[1]
     clear = 0.0 if fixed else min(it.own["carry clear"], up[0])
     lowest = up[0] + over.sill_mm if fixed else max(found.lowest_mm, 0.0)
@@ -203,15 +220,14 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         "limit": over.underside_mm,
         "unit": "mm",
     }
-    if spare < -found.uncertain_mm:
+    margin = Margin(spare, found.inputs)
+    if margin.verdict is Verdict.NO:
         text += f"{show_length(-spare)} too high{'' if fixed else ' even just off the floor'}"
         yield BAND.no(subjects, text, _ends(it, -spare), **more)
-    elif spare <= found.uncertain_mm:
+    elif margin.verdict is Verdict.AGAIN:
         text += f"{show_length(abs(spare))} {'to spare' if spare >= 0 else 'too high'}, "
         text += f"{show_length(found.uncertain_mm)} uncertain"
-        measure = [f"height of {over.name}", f"height of {it.name}"]
-        measure += [f"sill of {over.name}"] if over.sill_mm else []
-        yield BAND.again(subjects, text, measure, **more)
+        yield BAND.again(subjects, text, margin, **more)
     elif not fixed and found.highest_mm - found.uncertain_mm < up[1]:
         a, b = lowest + clear, found.highest_mm - found.uncertain_mm
         if it.kind in HOISTS:
@@ -222,12 +238,23 @@ def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) ->
         if b < a:
             text += f"{spare:.0f} mm to carry it in, {clear:.0f} mm over the floor "
             text += f"and {found.uncertain_mm:.0f} mm uncertain taken off"
-            yield BAND.again(subjects, text, (f"height of {over.name}", f"height of {it.name}"), **more)
+            yield BAND.again(subjects, text, margin, **more)
             return
         text += f"carried {a:.0f} to {b:.0f} mm high there"
         yield BAND.only(subjects, f"carry {a:.0f} to {b:.0f} mm high under {over.name}", text, **more)
     elif spare < 100:
         yield BAND.note(subjects, f"{text}{show_length(spare)} to spare", **more)
+
+
+def too_low(it: Situation, beam: Standing, top_mm: float) -> Part:
+    """Say of what hangs in the way how far it is too low, carried just off the floor."""
+    lacking = top_mm - beam.base_mm
+    text = (
+        f"{it.name} just off the floor reaches {show_length(top_mm)}, {beam.name} hangs at "
+        f"{show_length(beam.base_mm)}: {show_length(lacking)} too high, and there is no way round it"
+    )
+    more: dict[str, Any] = {"measured": top_mm, "limit": beam.base_mm, "unit": "mm", "room": beam.room}
+    return BAND.no((*it.subjects, beam.subject), text, _ends(it, lacking), **more)
 
 
 def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
@@ -258,7 +285,9 @@ def on_slopes(it: Situation) -> Iterator[Part]:
         )
         more: dict[str, Any] = {"room": room.key, "measured": top, "limit": room.headroom_mm, "unit": "mm"}
         subjects = (*it.subjects, f"room:{room.key}")
-        if top - room.headroom_mm > 2 * it.measured_mm:
+        inputs = ((f"headroom of {room.name}", it.measured_mm), (f"height of {it.name}", it.measured_mm))
+        margin = Margin(room.headroom_mm - top, inputs)
+        if margin.verdict is Verdict.NO:
             yield TILTED.no(subjects, text, **more)
-        elif top - room.headroom_mm > -2 * it.measured_mm:
-            yield TILTED.again(subjects, text, (f"headroom of {room.name}", f"height of {it.name}"), **more)
+        elif margin.verdict is Verdict.AGAIN:
+            yield TILTED.again(subjects, text, margin, **more)

@@ -12,6 +12,7 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
+from shopbins.moves.standing import JACKED
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
@@ -67,10 +68,6 @@ SLINGS = Check(
     "published",
     "longer slings where the hook allows, a beam",
 )
-
-JACKED = ("skates", "trolley", "rollers and bar")
-"""Gear that a thing has to be jacked onto."""
-
 
 # --- jacking
 # ---------------------------------------------------------------------------------------------------
@@ -248,7 +245,7 @@ def parts_off(it: Situation) -> Iterator[Part]:
         subjects = (*it.subjects, f"part:{part.called}")
         if part.called in placed:
             continue
-        if part.group:
+        if part.group or part.to_mm is not None:
             yield PLACE.no(
                 subjects, f"no place for {part.name} meanwhile that causes no new trouble", ("make room",)
             )

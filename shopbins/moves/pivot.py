@@ -89,29 +89,39 @@ def lattice(
     ys = origin[1] + np.arange(ny) * grid_mm
     gx, gy = (each.ravel() for each in np.meshgrid(xs, ys))
     free: list[Any] = []
-    roomy: list[Any] = []
     for heading in HEADINGS:
-        for outset, into in ((need_mm, free), (need_mm + ROOMY_MM, roomy)):
-            key = grid_mm, heading, outset
-            if key not in kept:
-                places = free_slice(floor, (), body, heading, outset)
-                shapely.prepare(places)
-                kept[key] = shapely.contains_xy(places, gx, gy)
-            open_there = kept[key].copy()
-            for it in obstacles:
-                if (*key, it) not in kept:
-                    shut = shut_slice(it, body, heading, outset)
-                    x0, y0, x1, y1 = shut.bounds
-                    near_it = np.flatnonzero((gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1))
-                    kept[*key, it] = near_it[shapely.intersects_xy(shut, gx[near_it], gy[near_it])]
-                open_there[kept[*key, it]] = False
-            into.append(open_there)
+        key = grid_mm, heading, need_mm
+        if key not in kept:
+            places = free_slice(floor, (), body, heading, need_mm)
+            shapely.prepare(places)
+            kept[key] = shapely.contains_xy(places, gx, gy)
+        open_there = kept[key].copy()
+        for it in obstacles:
+            if (*key, it) not in kept:
+                shut = shut_slice(it, body, heading, need_mm)
+                x0, y0, x1, y1 = shut.bounds
+                near_it = np.flatnonzero((gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1))
+                kept[*key, it] = near_it[shapely.intersects_xy(shut, gx[near_it], gy[near_it])]
+            open_there[kept[*key, it]] = False
+        free.append(open_there)
+    roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
     dear = np.ones((len(HEADINGS), len(gx)))
     for area, towards_deg in slopes:
         below = [abs(near(towards_deg, h + 180.0) - towards_deg) < BELOW_DEG for h in HEADINGS]
         inside = shapely.contains_xy(area, gx, gy)
         dear[np.ix_(np.array(below), inside)] = DEAR_BELOW
     return Lattice(grid_mm, origin, (ny, nx), np.array(free), np.array(roomy), dear)
+
+
+def _roomy(free: Any, cells: int) -> Any:
+    """Return the places whose neighbours, so many cells away on each side, are free as well."""
+    found = free
+    for _ in range(cells):
+        inner = np.zeros_like(found)
+        inner[1:-1, 1:-1] = found[1:-1, 1:-1] & found[:-2, 1:-1] & found[2:, 1:-1]
+        inner[1:-1, 1:-1] &= found[1:-1, :-2] & found[1:-1, 2:]
+        found = inner
+    return found
 
 
 @dataclass(slots=True)
@@ -160,6 +170,7 @@ def pivoted(
     stop: Callable[[], bool],
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
+    grids_mm: Sequence[float] = GRIDS_MM,
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
@@ -167,7 +178,7 @@ def pivoted(
     `slopes` its handle end away from downhill where there is another way. Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
-    for grid_mm in GRIDS_MM:
+    for grid_mm in grids_mm:
         if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
             return None
         it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept)
@@ -237,14 +248,14 @@ def _ends(
     it: Lattice, sweep: Any, goal: Pose, need_mm: float, cells: int, stop: Callable[[], bool]
 ) -> list[_End]:
     """Return nodes near the goal from which a turn, a drive and a turn lead there, nearest first."""
-    at = [it.at(c) for c in range(cells)]
-    close = sorted((math.dist(p, (goal.x_mm, goal.y_mm)), c) for c, p in enumerate(at))
+    close = _near_goal(it, goal)
     found: list[_End] = []
     shots = 0
+    swings = Swings(sweep, goal, need_mm)
     for far, cell in close:
-        if far > NEAR_GOAL_MM or shots >= MOST_SHOTS or len(found) >= 24 or stop():
+        if shots >= MOST_SHOTS or len(found) >= 24 or stop():
             break
-        x, y = at[cell]
+        x, y = it.at(cell)
         facing = math.degrees(math.atan2(goal.y_mm - y, goal.x_mm - x)) if far > 1.0 else goal.turn_deg
         for heading in (facing, facing + 180.0):
             h = min(range(len(HEADINGS)), key=lambda k: abs(near(heading, HEADINGS[k]) - heading))
@@ -254,14 +265,53 @@ def _ends(
             first = Pose(x, y, near(heading, HEADINGS[h]))
             last = Pose(goal.x_mm, goal.y_mm, heading)
             if (
-                turns(sweep, first, heading, need_mm)
+                swings.reaches(heading)
                 and sweep.clear(Pose(x, y, heading), last, need_mm, DEPTH)
-                and turns(sweep, last, near(heading, goal.turn_deg), need_mm)
+                and turns(sweep, first, heading, need_mm)
             ):
                 swing = abs(near(heading, goal.turn_deg) - heading)
                 price = far + swing * TURN_PRICE_MM / 60.0
                 found.append(_End(h * cells + cell, heading, it.dear[h][cell] * price))
     return found
+
+
+def _near_goal(it: Lattice, goal: Pose) -> list[tuple[float, int]]:
+    """Return the cells near the goal, the nearest first, with how far they are."""
+    ny, nx = it.shape
+    xs, ys = it.origin[0] + np.arange(nx) * it.grid_mm, it.origin[1] + np.arange(ny) * it.grid_mm
+    far = np.hypot(xs[None, :] - goal.x_mm, ys[:, None] - goal.y_mm).ravel()
+    return sorted((float(far[c]), int(c)) for c in np.flatnonzero(far <= NEAR_GOAL_MM))
+
+
+class Swings:
+    """How far a gear surely turns on the spot from one pose, to either side: looked at once, if asked."""
+
+    def __init__(self, sweep: Any, at: Pose, need_mm: float) -> None:
+        self._sweep, self._at, self._need = sweep, at, need_mm
+        self._good = {1: 0, -1: 0}
+        self._shut = {1: False, -1: False}
+
+    def reaches(self, heading: float) -> bool:
+        """Tell whether it surely turns to a heading, the shorter way round."""
+        swing = near(self._at.turn_deg, heading) - self._at.turn_deg
+        side, steps = (1 if swing >= 0 else -1), int(abs(swing) // SWING_DEG)
+        while self._good[side] < steps and not self._shut[side]:
+            a = self._turned(side * self._good[side] * SWING_DEG)
+            b = self._turned(side * (self._good[side] + 1) * SWING_DEG)
+            if self._sweep.clear(a, b, self._need, DEPTH):
+                self._good[side] += 1
+            else:
+                self._shut[side] = True
+        if self._good[side] < steps:
+            return False
+        last = side * steps * SWING_DEG
+        return bool(self._sweep.clear(self._turned(last), self._turned(swing), self._need, DEPTH))
+
+    def _turned(self, by_deg: float) -> Pose:
+        return Pose(self._at.x_mm, self._at.y_mm, self._at.turn_deg + by_deg)
+
+
+SWING_DEG = 15.0
 
 
 def _back(came: Any, node: int, source: int) -> list[int]:
@@ -282,12 +332,32 @@ def _broken(
 ) -> list[tuple[int, int]]:
     """Return the edges of a way that do not hold exactly."""
     bad = []
-    for a, b in itertools.pairwise(nodes):
-        p, q = _pose(it, a, cells), _pose(it, b, cells)
-        q = Pose(q.x_mm, q.y_mm, near(p.turn_deg, q.turn_deg))
-        if not sweep.clear(p, q, need_mm, DEPTH):
-            bad.append((a, b))
+    for first, last in _drives(nodes, cells):
+        if last > first + 1 and _holds(it, sweep, nodes[first], nodes[last], cells, need_mm):
+            continue
+        every = itertools.pairwise(nodes[first : last + 1])
+        bad += [(a, b) for a, b in every if not _holds(it, sweep, a, b, cells, need_mm)]
     return bad
+
+
+def _holds(it: Lattice, sweep: Any, a: int, b: int, cells: int, need_mm: float) -> bool:
+    p, q = _pose(it, a, cells), _pose(it, b, cells)
+    return bool(sweep.clear(p, Pose(q.x_mm, q.y_mm, near(p.turn_deg, q.turn_deg)), need_mm, DEPTH))
+
+
+def _drives(nodes: Sequence[int], cells: int) -> list[tuple[int, int]]:
+    """Cut a way into what is driven straight on in one heading, and single turns: first and last place."""
+    found: list[tuple[int, int]] = []
+    steps: list[tuple[int, int, int]] = []
+    for n, (a, b) in enumerate(itertools.pairwise(nodes)):
+        (h, c), (k, d) = divmod(a, cells), divmod(b, cells)
+        step = (h, d - c, 0) if h == k else (-1, 0, n)  # no two turns are alike
+        if steps and step == steps[-1]:
+            found[-1] = found[-1][0], n + 1
+        else:
+            found.append((n, n + 1))
+        steps.append(step)
+    return found
 
 
 def _without(edges: _Edges, bad: Sequence[tuple[int, int]], size: int) -> _Edges:

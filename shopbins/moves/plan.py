@@ -11,29 +11,30 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose
-from shopbins.ledger.model import InZone
-from shopbins.moves.attempt import Attempt, Job, attempt, nearest_pair
+from shopbins.geometry.shapes import Outline, Pose, bounds
+from shopbins.ledger.model import Group, InZone, Size
+from shopbins.moves.attempt import Attempt, Job, attempt, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
+from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.legs import Leg, legs_of
-from shopbins.moves.lifting import JACKED
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import JACKED
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first
@@ -245,8 +246,14 @@ class Plan:
             ],
             "tightest": self._tightest_json(),
             "measure_again": list(self.measure_again),
+            "depends": [
+                {"text": f.text, "measured": f.measured, "limit": f.limit, "unit": f.unit, "inputs": inputs}
+                for p in self.answer.of(Verdict.AGAIN)
+                for f in (row_of(p).finding,)
+                for inputs in (_inputs(row_of(p)),)
+            ],
             "findings": [each.as_json() for each in self.findings],
-            "not_judged": [*(row_of(p).finding.text for p in self.answer.of(Verdict.OPEN)), *self.not_looked],
+            "not_judged": [*(f.text for f in self.findings if not f.judged), *self.not_looked],
             "cautions": list(self.cautions),
         }
 
@@ -256,6 +263,13 @@ class Plan:
             return None
         pose = {"x_mm": round(p.x_mm, 1), "y_mm": round(p.y_mm, 1), "turn_deg": round(p.turn_deg % 360, 2)}
         return {"pose": pose, "between": list(self.between)}
+
+
+def _inputs(row: Row) -> list[dict[str, object]]:
+    """Return what an answer hangs on, with its share where that was added up."""
+    if row.margin is not None:
+        return row.margin.as_json()
+    return [{"what": what, "within": None, "unit": "", "share": None} for what in row.measure]
 
 
 def _cost(part: Part) -> int:
@@ -314,13 +328,21 @@ class Worked:
         return max((p.verdict for p in self.parts), default=Verdict.OPEN)
 
     @property
-    def rank(self) -> tuple[int, int, float, int, float]:
-        """Best is what goes, with least work, fewest conditions, most room."""
+    def turned_down(self) -> bool:
+        """Tell whether a way was found and only what hangs on its spot or turn speaks against it."""
+        against = [p for p in self.parts if p.verdict is Verdict.NO]
+        found = self.attempt is not None and bool(self.attempt.found.path)
+        return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
+
+    @property
+    def rank(self) -> tuple[int, bool, int, float, int, float]:
+        """Best is what goes, with least work, fewest conditions, most room; of what does not, with a way."""
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
-        return int(verdict), worst, self.minutes, asked, -(clear or 0.0)
+        lost = verdict is Verdict.NO and (self.attempt is None or not self.attempt.found.path)
+        return int(verdict), lost, worst, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)
@@ -422,6 +444,8 @@ class _Search:
                 replace(self.job, bare=True), option.body, option.answer, route, (), self._steers(option)
             )
             it = self._situation(option.body, option.answer, route, tried)
+            fits = "it fits" if it.legs else "no way found"
+            self.job.say(f"{option.gear.name}: {fits} were nothing loose on the floor; looking on")
             if not it.legs:
                 return int(tried.verdict)
             return max((int(p.verdict) for p in judged(it, "gear")), default=0)
@@ -460,25 +484,51 @@ class _Search:
     def _by(self, option: Option, route: Route) -> Worked:
         """Work one route out: with room kept for who steers, else without; off covers that do not hold it."""
         steers = self._steers(option)
-        first = self._tried(option, route, (), steers)
-        found = None if first.attempt is None else first.attempt.verdict
+        best = self._tried(option, route, (), steers)
+        found = None if best.attempt is None else best.attempt.verdict
         if steers and found is not Verdict.YES and not self.job.stop():
-            first = min(first, self._tried(option, route, (), ()), key=lambda w: w.rank)
+            best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
+        avoid = self._to_avoid(option, route, best)
+        if avoid and best.attempt is not None:
+            around = self._tried(option, route, avoid, best.attempt.steers)
+            best = min(best, around, key=lambda w: w.rank)
+        return self._elsewhere(option, route, best, avoid)
+
+    def _to_avoid(self, option: Option, route: Route, found: Worked) -> list[Outline]:
+        """Return covers that do not hold it and beams it does not go under: a way off them is looked for."""
         bad = {
             s
-            for p in first.parts
-            if p.verdict >= Verdict.OPEN and row_of(p).finding.rule == COVER.key
+            for p in found.parts
+            if p.verdict >= Verdict.OPEN and row_of(p).finding.rule in (COVER.key, BAND.key)
             for s in p.subjects
         }
-        if not bad or first.attempt is None:
-            return first
-        it = self._situation(option.body, option.answer, route, first.attempt)
-        avoid = [cover.outline for cover in covers_of(it) if cover.subject in bad]
-        around = self._tried(option, route, avoid, first.attempt.steers)
-        return min(first, around, key=lambda w: w.rank)
+        it = self._situation(option.body, option.answer, route, found.attempt)
+        off = [cover.outline for cover in covers_of(it) if cover.subject in bad]
+        return off + [f.outline for f in self.scene.shop.fixtures.values() if f"fixture:{f.key}" in bad]
 
-    def _tried(self, option: Option, route: Route, avoid: Sequence[Outline], steers: Outline) -> Worked:
-        tried = attempt(self.job, option.body, option.answer, route, avoid, steers)
+    def _elsewhere(self, option: Option, route: Route, first: Worked, avoid: Sequence[Outline]) -> Worked:
+        """Look for another spot or turn of the goal where forks, who steers or the slope refuse this one."""
+        best, now, refused = first, first, list[Pose]()
+        while now.turned_down and now.attempt is not None and now.attempt.goal is not None:
+            if len(refused) >= MOST_TURNED_DOWN or self.job.stop():
+                break
+            refused.append(now.attempt.goal)
+            self.job.say(f"{option.gear.name}: another spot")
+            now = self._tried(option, route, avoid, now.attempt.steers, refused)
+            if now.attempt is None or not now.attempt.found.path:
+                break
+            best = min(best, now, key=lambda w: w.rank)
+        return best
+
+    def _tried(
+        self,
+        option: Option,
+        route: Route,
+        avoid: Sequence[Outline],
+        steers: Outline,
+        refused: Collection[Pose] = (),
+    ) -> Worked:
+        tried = attempt(self.job, option.body, option.answer, route, avoid, steers, refused)
         return self._judged(option, route, tried)
 
     def _judged(self, option: Option, route: Route, tried: Attempt) -> Worked:
@@ -519,7 +569,7 @@ def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) 
     subjects = tuple(dict.fromkeys((*row.finding.subjects, f"zone:{goal}")))
     found = replace(row.finding, subjects=subjects, accepted=None)
     accepted = who(found)
-    kept = Row(replace(found, accepted=accepted), row.ask, row.measure, row.ends)
+    kept = replace(row, finding=replace(found, accepted=accepted))
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
@@ -529,8 +579,9 @@ WITH_A_WAY = ("move-tips", "move-gear-on-slope", "runs-downhill", "move-handle-u
 
 def _without_way(it: Situation) -> Iterator[Part]:
     """Say what forbids where no way was found: heights and sills of doors, and the way itself."""
-    from shopbins.moves import heights, running, ways_out
+    from shopbins.moves import heights, room, running, ways_out
 
+    yield from (p for p in room.forks_in(it) if p.verdict is Verdict.NO)
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
     yield from ways_out.way(it)
@@ -550,6 +601,18 @@ def _closeness(option: Option) -> float:
     margin = option.answer.margin_mm
     stops = sum(p.verdict is Verdict.NO for p in option.parts)
     return -1e6 * int(option.verdict) - 1e4 * stops + (margin if margin is not None else -1e3)
+
+
+BY_ITS_SPOT = (
+    *("move-room-forks", "move-room-person", "move-shut-in", "move-handle-uphill", "move-turns-on-slope"),
+    *("move-at-goal", "move-room-jack", "stands"),
+)
+"""What another spot or turn of the goal may end."""
+MOST_TURNED_DOWN = 3
+
+
+def _by_its_spot(found: Finding) -> bool:
+    return found.rule in BY_ITS_SPOT and "start" not in found.subjects
 
 
 # --- the question
@@ -592,8 +655,36 @@ def plan(
     search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted)
     gears = _gears(scene, gear)
     best, tried = _best(search, gears)
-    best = _too_wide(search, best)
+    best = _too_wide(search, _too_low(search, best))
     return _made(search, whole, best, tried, time.perf_counter() - began)
+
+
+def _too_low(search: _Search, best: Worked) -> Worked:
+    """Name the beams that refuse what the floor kernel refuses: asked again as if they were not there."""
+    import shapely
+
+    from shopbins.kernel.swept import swept
+    from shopbins.moves.tolerance import Asker
+    from shopbins.moves.ways_out import WAY
+
+    it = best.attempt
+    if it is None or it.verdict is not Verdict.NO or it.ground is None or it.start is None or it.goal is None:
+        return best
+    low = [each for each in it.ground.fixed if each.base_mm > 0]
+    top = low_top_mm(it.body, it.gear)
+    if not low or top is None:
+        return best
+    job = search.job
+    bare = replace(it.ground, fixed=tuple(each for each in it.ground.fixed if each not in low))
+    way = Asker(bare, it.moving, it.start, it.goal, job.until, job.cancelled).goes((), 0.0, 5.0)
+    if way.answer != "goes":
+        return best
+    met = [
+        each for each in low if shapely.intersects(swept(it.moving, way.path), shapely.Polygon(each.outline))
+    ]
+    about = search._situation(best.option.body, it.gear, it.route, it)
+    rest = [p for p in best.parts if row_of(p).finding.rule != WAY.key]
+    return replace(best, parts=(*rest, *(too_low(about, each, top) for each in met))) if met else best
 
 
 def _too_wide(search: _Search, best: Worked) -> Worked:
@@ -621,7 +712,7 @@ def _too_wide(search: _Search, best: Worked) -> Worked:
         text = f"{part.text}; about {lacks:.0f} mm too wide, at {pair[1]}"
         ends = (f"{lacks:.0f} mm less at {pair[1]}", *(f"{p.name} off" for p in it.body.parts), "another way")
         finding = replace(row.finding, text=text, measured=lacks, limit=0.0, unit="mm")
-        return replace(part, text=text, evidence=Row(finding, row.ask, row.measure, ends))
+        return replace(part, text=text, evidence=replace(row, finding=finding, ends=ends))
 
     return replace(best, parts=tuple(told(p) for p in best.parts))
 
@@ -746,17 +837,23 @@ def _doors(scene: Scene, it: Attempt | None) -> tuple[Door, ...]:
 
 
 def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:
-    """Return a place for each part with a tag that comes off, off the way, where the shop has one."""
+    """Return a place for each part that comes off, off the way, where its size is told and there is one."""
     found: dict[str, InZone] = {}
     shift = () if best.shift is None else best.shift.items
     now = with_left(shifted_scene(scene, shift), best.body)
     for part in best.body.off:
-        if not part.group:
-            continue
-        where = off_the_way(now, part.group, best.hull, best.found.path, known)
+        key = part.group
+        if not key:
+            x0, y0, x1, y1 = bounds(part.outline)
+            if part.to_mm is None:
+                continue
+            size = Size(x1 - x0, y1 - y0, part.to_mm - part.from_mm)
+            key = f"part {part.name}"
+            now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
+        where = off_the_way(now, key, best.hull, best.found.path, known)
         if where is not None:
             found[part.called] = where
-            now = now.with_group_at(part.group, where)
+            now = now.with_group_at(key, where)
     return found
 
 

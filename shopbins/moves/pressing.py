@@ -18,6 +18,7 @@ from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
 from shopbins.moves.supports import Stand, Support, stand
+from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.shop.model import Fixture, Opening, Room, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
@@ -285,7 +286,21 @@ def stood(it: Situation) -> Iterator[Part]:
     elif how.stands is None:
         text = f"how {it.name} stands on {what} is not known: {how.why}"
         yield STANDS.open(subjects, text, _ask_where(it))
+    elif (least := _least_standing(it, supports, slope)) is not None and least.deg <= 0:
+        text = f"{it.name} on {what} tips or not within how well its centre of gravity is known"
+        again = (f"where the centre of gravity of {it.name} is",)
+        yield STANDS.again(subjects, text, again, measured=least.deg, limit=0.0, unit="deg")
     yield from _feet(it, room, how, subjects)
+
+
+def _least_standing(it: Situation, supports: Sequence[Support], slope: Slope | None) -> Reserve | None:
+    """Return the least reserve of it as it stands, at the worst corner of its centre of gravity."""
+    if not it.load.cg_told:
+        return None
+    polygon = [(s.x_mm, s.y_mm) for s in supports]
+    downhill = None if slope is None else (slope.towards_deg, slope.towards_deg)
+    fall = 0.0 if slope is None else slope.fall
+    return worst([polygon], it.load.centres(), [0.0], fall, downhill)[0]
 
 
 def _feet(it: Situation, room: Room, how: Stand, subjects: tuple[str, ...]) -> Iterator[Part]:

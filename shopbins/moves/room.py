@@ -9,14 +9,18 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
-from shopbins.answer import Part
+from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.moves.beside import floor_free, free_behind, handle_reach, who_steers
-from shopbins.moves.finding import Check
+from shopbins.moves.beside import floor_free, free_behind, free_beyond, handle_reach, who_steers
+from shopbins.moves.finding import Ask, Check
+from shopbins.moves.lifting import SAME_END_MM
+from shopbins.moves.margin import Margin
 from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import JACKED
 from shopbins.units import show_length
 
 FORKS = Check(
@@ -25,6 +29,13 @@ FORKS = Check(
     "lengths of forks, body and 500 mm for who steers (ISO 13854, whole body)",
     "derived",
     "forks from another side, set it down farther out, shift what is behind",
+)
+JACK_ROOM = Check(
+    "move-room-jack",
+    "No room to set a jack, or for the crane to come and go",
+    "lengths of jack or crane as told, and 500 mm for who works it (ISO 13854, whole body)",
+    "derived",
+    "another spot, shift what is beside it, a shorter jack",
 )
 PERSON = Check(
     "move-room-person",
@@ -73,11 +84,17 @@ def forks(it: Situation) -> Iterator[Part]:
     if not handled(it) or it.attempt is None or it.attempt.ground is None:
         return
     then = it.attempt.then or it.attempt.ground
-    start = it.body.pose
-    if start is not None and it.path:
-        yield from _withdraw(it, it.attempt.then or it.attempt.ground, start, "to go in", "start")
+    if it.body.pose is not None and it.path:
+        yield from _withdraw(it, then, it.body.pose, "to go in", "start")
     if it.goal_pose is not None and it.path:
         yield from _withdraw(it, then, it.goal_pose, "to come out", "goal")
+
+
+def forks_in(it: Situation) -> Iterator[Part]:
+    """Judge whether forks go in where it stands were all shifted that can be: judged before any way."""
+    if handled(it) and it.attempt is not None and it.attempt.ground is not None and it.body.pose is not None:
+        bare = replace(it.attempt.ground, things=())
+        yield from _withdraw(it, bare, it.body.pose, "to go in", "start")
 
 
 def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) -> Iterator[Part]:
@@ -97,11 +114,101 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
         f"body {show_length(body)}, who steers {show_length(it.own['person'])}): {show_length(free)} is free"
     )
     more: dict[str, Any] = {"measured": free, "limit": need, "unit": "mm"}
-    if free < need - slack:
+    behind = f"what is free behind {it.name} {where}"
+    margin = Margin(free - need, ((behind, it.measured_mm), (f"length of {gear.name}", it.measured_mm)))
+    if margin.verdict is Verdict.NO:
         ends = ("forks from another side", "another spot")
         yield FORKS.no(subjects, f"{text}, {show_length(need - free)} lacking", ends, **more)
-    elif free < need + slack:
-        yield FORKS.again(subjects, text, (f"what is free behind {it.name} {where}",), **more)
+    elif margin.verdict is Verdict.AGAIN:
+        yield FORKS.again(subjects, text, margin, **more)
+
+
+# --- jacks, cranes
+# --------------------------------------------------------------------------------------------------------
+
+
+def room_to_lift(it: Situation) -> Iterator[Part]:
+    """Judge at both ends whether a jack and who works it, or a crane come empty, finds room (row 57)."""
+    if it.attempt is None or it.attempt.ground is None or not it.path:
+        return
+    ends = (("where it stands", it.body.pose), (f"in {it.goal.name}", it.goal_pose))
+    free = floor_free(it.attempt.then or it.attempt.ground)
+    for where, pose in ends:
+        if pose is None:
+            continue
+        if it.kind == "engine crane" and it.gear.gear.size_mm is not None:
+            yield from _crane_room(it, free, pose, where, it.gear.gear.size_mm)
+        elif it.kind in JACKED:
+            yield from _jack_room(it, free, pose, where)
+
+
+def _crane_room(
+    it: Situation, free: Any, pose: Pose, where: str, size: tuple[float, float]
+) -> Iterator[Part]:
+    length, wide = size
+    need = length + it.own["person"]
+    back = it.gear.axis_deg + 180.0
+    found = free_beyond(it.load, free, pose, back, (0.0, 0.0), wide, need + 4 * it.measured_mm)
+    name = it.gear.gear.name
+    text = (
+        f"{name} comes and goes empty {where}: {show_length(need)} before {it.name} (its length and "
+        f"{show_length(it.own['person'])} for who pushes it), {show_length(found)} is free"
+    )
+    inputs = (
+        (f"what is free before {it.name} {where}", it.measured_mm),
+        (f"length of {name}", it.measured_mm),
+    )
+    yield from _lifted(it, Margin(found - need, inputs), text, where, found, need)
+
+
+def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Part]:
+    """Judge the end of the thing that has less room: from its face, or from either side, at a told point."""
+    points = it.load.jacking or it.load.feet
+    if len(points) < 2:
+        return  # where a jack is set is asked for
+    jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
+    told = min((max(g.size_mm) for g in jacks if g.size_mm is not None), default=None)
+    long = it.own["jack length"] if told is None else told
+    person = it.own["person"]
+    need = long + person
+    xs = [p.x_mm for p in points]
+    least = math.inf
+    for end, face in ((min(xs), 180.0), (max(xs), 0.0)):
+        there = [p.point for p in points if abs(p.x_mm - end) < SAME_END_MM]
+        rooms = [
+            free_beyond(it.load, free, pose, side, at, person, need + 4 * it.measured_mm)
+            for at in there
+            for side in (face, 90.0, 270.0)
+        ]
+        least = min(least, max(rooms))
+    text = (
+        f"a toe jack and who works it take {show_length(need)} beside each end of {it.name} {where}: "
+        f"{show_length(least)} is free at the worse one"
+    )
+    if told is None:
+        if least >= need:
+            words = f"toe jack no longer than {long:.0f} mm"
+            yield JACK_ROOM.only(it.subjects, words, text, measured=least, limit=need, unit="mm")
+            return
+        ask = Ask("how long is the toe jack, with its lever?", "gear: toe jack: {size: [400, 200]}", 1)
+        yield JACK_ROOM.open((*it.subjects, where), text, ask, measured=least, limit=need, unit="mm")
+        return
+    inputs = (
+        (f"what is free beside {it.name} {where}", it.measured_mm),
+        ("length of the jack", it.measured_mm),
+    )
+    yield from _lifted(it, Margin(least - need, inputs), text, where, least, need)
+
+
+def _lifted(
+    it: Situation, margin: Margin, text: str, where: str, found: float, need: float
+) -> Iterator[Part]:
+    more: dict[str, Any] = {"measured": found, "limit": need, "unit": "mm"}
+    subjects = (*it.subjects, where)
+    if margin.verdict is Verdict.NO:
+        yield JACK_ROOM.no(subjects, text, ("another spot", "shift what is beside it"), **more)
+    elif margin.verdict is Verdict.AGAIN:
+        yield JACK_ROOM.again(subjects, text, margin, **more)
 
 
 # --- who steers, along the way

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.force import (
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
-    ROLLING,
     SOURCE,
     Push,
     downhill_n,
@@ -26,7 +26,8 @@ from shopbins.moves.force import (
     towards_words,
 )
 from shopbins.moves.legs import Leg
-from shopbins.moves.route import SLOPING
+from shopbins.moves.load import Load
+from shopbins.moves.route import SLOPING, middle_of
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import reserve_of
 from shopbins.moves.tipping import highest_line_mm
@@ -100,61 +101,43 @@ RAMP_RUN = 12.0
 # --- pushing and holding back -------------------------------------------------------------------------------
 
 
+def force_on(load: Load, gear: Gear, leg: Leg) -> Push | None:
+    """Return the forces on a leg; None where it goes nowhere, nothing was weighed, or it is carried.
+
+    What was not weighed is said to be 'at least'; the most that may roll counts.
+    """
+    kg = load.mass_kg if load.most_kg is None else load.most_kg
+    if kg is None or leg.heading_deg is None or leg.length_mm < 1.0 or gear.kind == "by hand":
+        return None
+    unweighed = load.most_kg is None or gear.mass_kg is None
+    return push(kg + (gear.mass_kg or 0.0), leg.fall, at_least=unweighed)
+
+
 def pushes(it: Situation) -> list[tuple[Leg, Push]]:
     """Return the forces of every leg that goes somewhere."""
-    whole = it.whole_kg or (it.load.mass_kg or 0.0) + (it.gear.gear.mass_kg or 0.0)
-    if not whole or it.kind == "by hand":
-        return []
-    found = []
-    for leg in it.legs:
-        if leg.heading_deg is None or leg.length_mm < 1.0:
-            continue
-        slope = leg.slope
-        found.append(
-            (
-                leg,
-                push(
-                    whole,
-                    leg.fall,
-                    rolling=ROLLING,
-                    steepest=None if slope is None else slope.fall,
-                    downhill_deg=None if slope is None else slope.towards_deg,
-                    heading_deg=leg.heading_deg,
-                    at_least=it.load.not_weighed > 0,
-                ),
-            )
-        )
-    return found
-
-
-def steady_n(found: Push) -> float:
-    """Return the force people have to keep up on a good floor: to drive it, or to hold it back."""
-    driving = 0.0 if found.push is None else found.push.least_n
-    holding = 0.0 if found.hold_back is None else found.hold_back.most_n
-    return max(driving, holding)
+    every = ((leg, force_on(it.load, it.gear.gear, leg)) for leg in it.legs)
+    return [(leg, found) for leg, found in every if found is not None]
 
 
 def forces(it: Situation) -> Iterator[Part]:
-    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two (41-44)."""
+    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two (41-44).
+
+    Where people push by the figure of a good floor and could not on an uneven one, that it is good is a
+    condition.
+    """
     every = pushes(it)
-    if not every:
-        return
+    yield from _rolls_as_taken(it, every)
     for leg, found in _worst_of_each(every):
-        n = pushers(steady_n(found), ONE_MAN_N, ONE_MAN_KEEP_N)
-        said = []
-        if found.hold_back is not None:
-            said.append(f"hold back {found.hold_back.shown}")
-        if found.push is not None:
-            said.append(f"push {found.push.shown}")
+        n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
         text = (
-            f"{it.name} {leg.words} in {leg.room.name}: {', '.join(said)}; {n} "
+            f"{it.name} {leg.words} in {leg.room.name}: {found.words}; {n} "
             f"{'man' if n == 1 else 'men'} by the guideline on a good "
             "floor; no figure for starting is published: "
             "it takes more"
         )
         way = "down" if leg.fall > 0 else "up" if leg.fall < 0 else "level"
         more: dict[str, Any] = {
-            "measured": steady_n(found),
+            "measured": found.steady_n,
             "limit": ONE_MAN_KEEP_N,
             "unit": "N",
             "room": leg.room.key,
@@ -180,13 +163,34 @@ def forces(it: Situation) -> Iterator[Part]:
                 )
 
 
+def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Part]:
+    """Make the good floor a condition where people push on it and could not on an uneven one."""
+
+    def few(force: float) -> bool:
+        return pushers(force, ONE_MAN_N, ONE_MAN_KEEP_N) <= it.own["pushers"]
+
+    hang = [(leg, found) for leg, found in every if few(found.steady_n) and not few(found.greatest_n)]
+    if not hang:
+        return
+    rooms = list(dict.fromkeys(leg.room.name for leg, _ in hang))
+    worst = max((found for _, found in hang), key=lambda found: found.greatest_n)
+    named = " and ".join(rooms)
+    text = (
+        f"how {named} rolls is not told: {newtons(worst.steady_n)} where it is even and clean, by people; "
+        f"{newtons(worst.greatest_n)} where it is not, by winch or tackle"
+    )
+    more: dict[str, Any] = {"measured": worst.greatest_n, "limit": worst.steady_n, "unit": "N"}
+    words = f"even and clean: {named}"
+    yield PUSH.only((*it.subjects, "floor"), words, text, judged=False, **more)
+
+
 def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
     """Return the worst leg down, up and on the level, so far as there are any."""
     kept: dict[int, tuple[Leg, Push]] = {}
     for leg, found in every:
         way = (leg.fall > 0) - (leg.fall < 0)
         before = kept.get(way)
-        if before is None or steady_n(found) > steady_n(before[1]):
+        if before is None or found.steady_n > before[1].steady_n:
             kept[way] = leg, found
     return [kept[way] for way in sorted(kept, reverse=True)]
 
@@ -474,21 +478,36 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
 
 
 def sills(it: Situation) -> Iterator[Part]:
-    """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much (35)."""
-    if it.kind == "by hand":
-        return
+    """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much (35).
+
+    A sill nobody told is not taken to be none: indoors that there is none is a condition, at a yard it is
+    asked.
+    """
     for door in it.doors:
-        if door.threshold_mm > 0:
-            yield from _sill(it, door)
+        if door.threshold_mm is None:
+            yield _sill_not_told(it, door)
+        elif door.threshold_mm > 0 and it.kind != "by hand":
+            yield from _sill(it, door, door.threshold_mm)
 
 
-def _sill(it: Situation, door: Door) -> Iterator[Part]:
-    gear, step = it.gear.gear, door.threshold_mm
+def _sill_not_told(it: Situation, door: Door) -> Part:
+    subjects = (*it.subjects, f"door:{door.key}", "not told")
+    text = f"whether {door.name} has a sill or step is not told: wheels over it are not checked"
+    ask = Ask(f"how high is the sill of {door.name}?", f"doors: {door.key}: {{threshold: 0}}", 1)
+    rooms = it.scene.shop.rooms
+    if any(key in rooms and rooms[key].outdoor for key in (door.room, door.to)):
+        return SILL.open(subjects, text, ask, room=door.room)
+    words = f"no sill at {door.name}, looked at first"
+    return SILL.only(subjects, words, f"{text}; {ask.set} tells it", judged=False, room=door.room)
+
+
+def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
+    gear = it.gear.gear
     subjects = (*it.subjects, f"door:{door.key}")
     ramp = next((g for g in it.scene.shop.gear.values() if _bridges(g, step)), None)
     run = RAMP_RUN * step
     if ramp is not None:
-        yield from _ramped(it, door, ramp)
+        yield from _ramped(it, door, step, ramp)
         return
     if gear.wheel_mm is None:
         text = (
@@ -522,9 +541,9 @@ def _sill(it: Situation, door: Door) -> Iterator[Part]:
         yield SILL.note(subjects, text, **more)
 
 
-def _ramped(it: Situation, door: Door, ramp: Gear) -> Iterator[Part]:
+def _ramped(it: Situation, door: Door, step: float, ramp: Gear) -> Iterator[Part]:
     """Judge ramps up and down a sill as the short slopes they are: what they hold, how wide, how steep."""
-    gear, step = it.gear.gear, door.threshold_mm
+    gear = it.gear.gear
     subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
     run = RAMP_RUN * step if ramp.size_mm is None else ramp.size_mm[0]
     fall = step / max(run, step)
@@ -557,25 +576,21 @@ def _ramped(it: Situation, door: Door, ramp: Gear) -> Iterator[Part]:
     elif gear.steepest is None and fall > SLOPING:
         words = f"handbook of {gear.name} allows {show_slope(fall)}"
         yield SLOPE_GEAR.only(subjects, words, f"{at} is {show_slope(fall)}", **figures)
-    yield from _over_ramp(it, door, ramp, fall)
+    yield from _over_ramp(it, door, step, ramp, fall)
 
 
-def _over_ramp(it: Situation, door: Door, ramp: Gear, fall: float) -> Iterator[Part]:
+def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) -> Iterator[Part]:
     """Say what a ramp takes: push up it, held down it, carried high enough over its crest."""
-    whole, step = it.whole_kg or it.load.mass_kg or 0.0, door.threshold_mm
+    whole = it.whole_kg or it.load.mass_kg or 0.0
     subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}")
     more: dict[str, Any] = {"room": door.room}
-    up, down = push(whole, -fall), downhill_n(whole, fall)
-    text = (
-        f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: "
-        f"push {up.push.shown if up.push else newtons(0.0)} up, hold back {newtons(down)} down"
-    )
+    up, run = push(whole, -fall), step / fall
+    text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
     yield SILL.only(subjects, f"{ramp.name} at {door.name}, held from creeping", text, **more)
-    if pushers(steady_n(up), ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
+    if pushers(up.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
         words = f"winch or tackle for {newtons(up.greatest_n)} at {ramp.name}"
         yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
-    words = f"held by line or brake down {ramp.name} ({newtons(down)})"
-    yield RUNS.only((*subjects, "down"), words, text, **more, measured=down, unit="N")
+    yield _held_on_ramp(it, door, ramp, fall, run)
     if not it.gear.stances:
         return
     along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
@@ -594,6 +609,66 @@ def _over_ramp(it: Situation, door: Door, ramp: Gear, fall: float) -> Iterator[P
         elif lift[0] < need:
             words = f"lifted at least {need:.0f} mm over {door.name}"
             yield GROUNDS.only((*subjects, "lift"), words, f"{words}: the crest comes up under it", **figures)
+
+
+def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float) -> Part:
+    """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands (45).
+
+    On a ramp shorter than its wheelbase only the wheels that are on it pull.
+    """
+    along = [_along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
+    short = bool(along) and run < max(along) - min(along)
+    whole = it.whole_kg or it.load.mass_kg or 0.0
+    force = downhill_n((together_kg(it) or whole) if short else whole, fall)
+    subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}", "down")
+    text = f"{it.name} down {ramp.name} at {door.name} ({show_slope(fall)}) runs with {newtons(force)}"
+    more: dict[str, Any] = {"room": door.room, "measured": force, "limit": 0.0, "unit": "N"}
+    if it.gear.gear.brake:
+        words = f"brake of {it.gear.gear.name} tried before {ramp.name}"
+        return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
+    if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
+        return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
+    line = _behind(it, door)
+    if line is None:
+        ends = (f"a line to a named point behind {door.name}, {newtons(force)}", "gear with a brake")
+        why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
+        return RUNS.no(subjects, f"{text}: {why}", ends, **more)
+    pull, aside = pull_n(force, line.aside_deg)
+    text += f": a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg"
+    load = line.load_kn
+    if load is None:
+        unknown = next(a for a in line.anchors if a.load_kn is None)
+        ask = Ask(f"what does {unknown.key} hold?", f"anchors: {{{unknown.key}: {{load: 10 kN}}}}", 2)
+        return RUNS.open(subjects, text, ask, **more)
+    if load * 1000 < pull:
+        text += f"; {line.named} holds {newtons(load * 1000)}"
+        return RUNS.no(subjects, text, ("a stronger anchor",), **more)
+    if aside > 1.0:
+        text += f"; it drags sideways with {newtons(aside)}"
+    return RUNS.only(subjects, f"line to {line.named} ({newtons(pull)}) down {ramp.name}", text, **more)
+
+
+def _behind(it: Situation, door: Door) -> Line | None:
+    """Return the line that holds it from behind as it drives out of a doorway."""
+    middle = middle_of(door)
+    drives = [
+        ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+        for a, b in itertools.pairwise(it.path)
+        if math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) > DRIVEN_MM
+    ]
+    if not drives:
+        return None
+    (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
+    back = math.atan2(ay - by, ax - bx)
+    every = [anchor for room in it.scene.shop.rooms.values() for anchor in room.anchors]
+    told = [anchor for anchor in every if anchor.load_kn is not None]
+    there = [Pose(*middle, 0.0)]
+    lines = (_line(anchors, there, back) for anchors in (*([one] for one in told), told, every))
+    return next((line for line in lines if line is not None), None)
+
+
+DRIVEN_MM = 100.0
+"""What goes so far in one piece is a drive, less is part of a turn: own figure."""
 
 
 def _wide_mm(it: Situation) -> float:

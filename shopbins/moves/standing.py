@@ -13,7 +13,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
+from shopbins.moves.heights import HOISTS, HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -57,19 +57,19 @@ SILL_TIPS = Check(
     "derived",
     "ramp the step on its whole width; cross it straight",
 )
-PULL = Check(
-    "move-pull-height",
-    "Pulled over",
-    "statics: W d >= F z",
-    "derived",
-    "make the line fast low",
-)
 SPEED = Check(
     "move-speed",
     "Goes over when it stops dead",
     "energy of a point mass that is stopped at its foot; half of it is our own figure",
     "derived",
     "slower",
+)
+ZONE = Check(
+    "move-fall-zone",
+    "Where it would fall",
+    "own figure, no source: its height all round it",
+    "own",
+    "barrier, or somebody who keeps the others away",
 )
 LASH = Check(
     "move-lashing",
@@ -97,6 +97,27 @@ def mass(it: Situation) -> Iterator[Part]:
     elif load.about:
         about = f"weigh {it.name}: {show_mass(load.least_kg)} to {show_mass(load.most_kg)} taken"
         yield MASS.only(it.load.subjects, f"{it.name} weighed first", about, measured=load.mass_kg, unit="kg")
+
+
+def fall_zone(it: Situation) -> Iterator[Part]:
+    """Keep everybody else as far off as it is high while it is jacked, hung or near to tipping (row 55)."""
+    height, up = it.load.height_mm, it.gear.up_mm
+    if it.kind == "by hand" or height is None:
+        return
+    least, _ = reserve_of(it, 0.0, None, raised=False)
+    near = least is not None and 0 < least.deg < it.own["tip reserve"]
+    why = "hung" if it.kind in HOISTS else "jacked" if it.kind in JACKED else "moved" if near else ""
+    if not why:
+        return
+    far = height + (0.0 if up is None else up[1])
+    text = (
+        f"{it.name} is {show_length(far)} high on its gear: while it is {why} all others stay that far off it"
+    )
+    yield ZONE.only(it.subjects, f"all others {far:.0f} mm off while {why}", text, measured=far, unit="mm")
+
+
+JACKED = ("skates", "trolley", "rollers and bar")
+"""Gear that a thing has to be jacked onto."""
 
 
 def loose_inside(it: Situation) -> Iterator[Part]:
@@ -258,7 +279,7 @@ def _ask_wheels(it: Situation) -> Ask:
         code = it.body.group.code
         return Ask(
             f"where are the feet or jacking points of {it.name}?",
-            f"shopbins set {code} --moving jack=-400,300",
+            f"shopbins set {code} --moving 'jack=-400,300; -400,-300; 400,0'",
             2,
         )
     return Ask(
@@ -376,8 +397,8 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
     if track is None or level[0] is None or it.kind == "by hand":
         return
     for door in it.doors:
-        if door.threshold_mm <= 0:
-            continue
+        if not door.threshold_mm:
+            continue  # none, or `running.sills` asks
         left = level[0].deg - step_deg(door.threshold_mm, track)
         text = (
             f"one wheel up the sill of {door.name} ({show_length(door.threshold_mm)}) leaves "

@@ -11,7 +11,7 @@ import itertools
 import math
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
 from shopbins.moves.fitted import GearAnswer, across_box
@@ -59,15 +59,22 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     return Axle((along * c, along * s), towards, radius if radius > PIVOTS_MM else 0.0)
 
 
-def steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
-    """Look for a way on a steered gear; `not decided` if none was found in time."""
+def steer(
+    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, *, quick: bool = False
+) -> Found:
+    """Look for a way on a steered gear; `not decided` if none was found in time.
+
+    `quick` looks at the coarser lattice alone.
+    """
     key = ("steered", axle, *ask.asked(things, grown_mm))
-    return ask.once(key, lambda: _steer(ask, axle, things, grown_mm, most_s))
+    return ask.once(key, lambda: _steer(ask, axle, things, grown_mm, most_s, quick))
 
 
-def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
+def _steer(
+    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, quick: bool
+) -> Found:
     if axle.radius_mm == 0.0:
-        return _pivot(ask, axle, things, grown_mm, most_s)
+        return _pivot(ask, axle, things, grown_mm, most_s, quick)
     from shopbins.kernel.goes import goes
     from shopbins.kernel.steering import turning_radius
 
@@ -98,7 +105,9 @@ def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     )
 
 
-def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
+def _pivot(
+    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, quick: bool
+) -> Found:
     """Look for a way of turns about the axle and drives along it."""
     import numpy as np
     import shapely
@@ -108,7 +117,7 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     from shopbins.kernel.goes_path import tightest
     from shopbins.kernel.ground import Crowd
     from shopbins.kernel.sweep import ENOUGH_MM, Sweep
-    from shopbins.moves.pivot import finished, pivoted
+    from shopbins.moves.pivot import GRIDS_MM, finished, pivoted
 
     began = time.perf_counter()
     limit = ask.left_s(most_s)
@@ -124,14 +133,24 @@ def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, m
     kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
     off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
     slopes = [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes]
-    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept)
+    grids = GRIDS_MM[:1] if quick else GRIDS_MM
+    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept, grids)
     if poses is None:
         took = time.perf_counter() - began
         why = f"turned and slid anyhow it goes; turning about its wheels no way was found in {took:.0f} s"
         return Found("not decided", grown_mm, reason=why)
     poses = finished(poses, goal)
-    done = ask.measured([_from_axle(axle, p) for p in _fine(poses)], things, grown_mm)
-    return replace(done, clearance_mm=tightest(sweep, poses)[0])
+    clear, where = tightest(sweep, poses)
+    near = sweep.nearest(where)
+    return Found(
+        "goes",
+        grown_mm,
+        tuple(_from_axle(axle, p) for p in _fine(poses)),
+        clear,
+        _from_axle(axle, where),
+        ask.planner().name_of(near.edge, crowd) if near.edge >= 0 else "nothing",
+        (near.on_body, near.on_obstacle),
+    )
 
 
 def _fine(poses: Sequence[Pose]) -> list[Pose]:

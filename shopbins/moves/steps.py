@@ -1,7 +1,8 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
 What stands in the way is cleared, the way is made ready (leaf off, ramp, line), it is lifted onto its
-gear, parts come off, it is moved, let down, the gear comes out, parts and leaf go back on. A step is a
+gear, parts come off, it is moved, let down, the gear comes out, parts and leaf go back on, what was shifted
+goes back where that is free. A step is a
 plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the tick),
 `title`, `keep` (figures to keep meanwhile), and what is then recorded. Poses are in the frame of the zone
 named.
@@ -13,14 +14,16 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
-from shopbins.ledger.model import InZone
+from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
-from shopbins.moves.lifting import JACKED
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
-from shopbins.moves.shiftlist import Shifted
+from shopbins.moves.shiftlist import Shifted, shifted_scene
+from shopbins.moves.standing import JACKED
 from shopbins.moves.where import where_at
+from shopbins.placing.judging import judge, judge_thing
+from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene
 from shopbins.units import show_mass, show_point
 
@@ -37,6 +40,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [_do(title) for title in _from(plan)]
     steps += [_back(plan, part) for part in reversed(plan.off_first)]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
+    steps += _shifted_back(scene, plan)
     return [{key: value for key, value in step.items() if value is not None} for step in steps]
 
 
@@ -138,7 +142,7 @@ def _off(scene: Scene, plan: Plan, part: Projection) -> Step:
         "title": f"take off {part.name} ({mass}){to}",
         "part": part.name,
         "group": part.group or None,
-        "to": None if place is None else where_doc(place),
+        "to": None if place is None or not part.group else where_doc(place),
     }
     if last:  # what is left is recorded once, with the last part
         step |= {
@@ -167,6 +171,47 @@ def _shift(it: Shifted) -> Step:
         "thing": place.key,
         "at": [place.x_mm, place.y_mm, place.turn_deg],
     }
+
+
+def _shifted_back(scene: Scene, plan: Plan) -> Iterator[Step]:
+    """Shift things back to where they stood, where no rule stops that by then."""
+    zone = scene.zone(plan.place)
+    if not plan.shift or zone is None or plan.goal is None:
+        return
+    now = shifted_scene(scene, plan.shift).with_group_at(plan.group, where_at(zone, plan.level, plan.goal))
+    for each in reversed(plan.shift):
+        key = each.subject.partition(":")[2]
+        if each.where is not None:
+            before = scene.group(key).where
+            if not isinstance(before, InZone) or _stopped(judge(now, key, before)):
+                continue
+            now = now.with_group_at(key, before)
+            level = f"/{before.level}" if before.level else ""
+            title = f"shift {each.name} back to {before.zone}{level}"
+            yield {"what": "shift", "title": title, "group": key, "to": where_doc(before)}
+        elif each.place is not None:
+            stood = _stood(scene, each.place)
+            if stood is None or _stopped(judge_thing(now, stood)):
+                continue
+            now = now.with_thing_at(stood)
+            at = [stood.x_mm, stood.y_mm, stood.turn_deg]
+            yield {"what": "shift", "title": f"shift {each.name} back", "thing": stood.key, "at": at}
+
+
+def _stopped(found: Sequence[Finding]) -> bool:
+    return any(f.grade == "stop" for f in found)
+
+
+def _stood(scene: Scene, now: ThingPlace) -> ThingPlace | None:
+    """Return where a thing of the shop stood before it was shifted."""
+    told = scene.shifted.get(now.key)
+    if told is not None:
+        return told
+    there = next((b for room in scene.shop.rooms for b in scene.standing(room) if b.code == now.key), None)
+    if there is None:
+        return None
+    x0, y0, x1, y1 = there.box
+    return ThingPlace(now.key, (x0 + x1) / 2, (y0 + y1) / 2, 0.0, there.room)
 
 
 def goal_place(scene: Scene, plan: Plan) -> InZone | None:

@@ -1,7 +1,9 @@
 """Acts about moving big things: what is known of one for a move, parts taken off it, a move planned.
 
 Pure functions from the state to a draft, as in acts.py. A planned move is a document of the table `plan`,
-keyed by the id of the group it moves: {title, steps: [{what, ...}]}; a step done carries `done`, the date.
+keyed by the id of the group it moves: {title, steps: [{what, ...}], conditions: [{id, text, measured, limit,
+unit}]}; a step done carries `done`, the date, and where conditions were not accepted then their ids in `open`
+and `why`.
 """
 
 from __future__ import annotations
@@ -120,12 +122,20 @@ def plan_subject(group_id: str) -> str:
     return f"plan:{group_id}"
 
 
-def plan_move(state: State, group_id: str, title: str, steps: Sequence[Mapping[str, Any]]) -> Draft:
-    """Put a move and its steps on record as planned, in place of one planned before."""
+def plan_move(
+    state: State,
+    group_id: str,
+    title: str,
+    steps: Sequence[Mapping[str, Any]],
+    conditions: Sequence[Mapping[str, Any]] = (),
+) -> Draft:
+    """Put a move, its steps and its conditions on record as planned, in place of one planned before."""
     known(state, group_id)
     if not 0 < len(steps) <= MOST_STEPS:
         raise BadValue(f"a planned move has {len(steps)} steps: must be 1 to {MOST_STEPS}")
     doc = {"title": clean_text(title, "the move"), "steps": [dict(step) for step in steps]}
+    if conditions:
+        doc["conditions"] = [dict(each) for each in conditions]
     return Draft("plan", {plan_subject(group_id): doc}, (subject(group_id),))
 
 
@@ -134,8 +144,10 @@ def planned(state: State, group_id: str) -> Mapping[str, Any] | None:
     return state.docs("plan").get(group_id)
 
 
-def tick(state: State, group_id: str, step: int, done: str) -> Draft:
-    """Tick off a step of a planned move; the last one ticked ends the plan."""
+def tick(
+    state: State, group_id: str, step: int, done: str, still_open: Sequence[str] = (), why: str = ""
+) -> Draft:
+    """Tick off a step of a planned move; `still_open` are the conditions nobody had accepted, by id."""
     doc = planned(state, group_id)
     if doc is None:
         raise Refused("no move of this is planned any more")
@@ -143,6 +155,8 @@ def tick(state: State, group_id: str, step: int, done: str) -> Draft:
     if not 0 <= step < len(steps):
         raise Refused(f"the planned move has no step {step + 1}")
     steps[step]["done"] = done
+    if still_open:
+        steps[step] |= {"open": list(still_open), "why": clean_text(why, "why")}
     return Draft("tick", {plan_subject(group_id): {"steps": steps}}, (subject(group_id),))
 
 

@@ -66,7 +66,8 @@ class Moving:
     """What is known of a thing for moving it.
 
     `outline` and `height_mm` are without what comes off (None: as recorded for the group). `without_base` is
-    the outline of the thing alone. `opening_mm` is clear between the feet, `under_mm` clear under its base.
+    the outline of the thing alone. `cg_within_mm` and `cg_height_within_mm` say how well the centre of
+    gravity is known. `opening_mm` is clear between the feet, `under_mm` clear under its base.
     `whole` is the mass of the complete machine `machine`, whose groups taken off are then subtracted.
     `straps` are points to lash it by, `drain` what runs or slides in it and is emptied or made fast first.
     """
@@ -77,6 +78,7 @@ class Moving:
     cg_mm: Point | None = None
     cg_height_mm: float | None = None
     cg_height_within_mm: float | None = None
+    cg_within_mm: float | None = None
     feet: tuple[At, ...] = ()
     jacking: tuple[At, ...] = ()
     slinging: tuple[At, ...] = ()
@@ -144,6 +146,7 @@ def moving_from(doc: Any) -> Moving:
         cg_mm=None if cg is None else (cg[0], cg[1]),
         cg_height_mm=get("cg_height"),
         cg_height_within_mm=get("cg_height_within"),
+        cg_within_mm=get("cg_within"),
         feet=_points(get("feet")),
         jacking=_points(get("jacking")),
         slinging=_points(get("slinging")),
@@ -203,6 +206,7 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "cg": None if it.cg_mm is None else list(it.cg_mm),
         "cg_height": it.cg_height_mm,
         "cg_height_within": it.cg_height_within_mm,
+        "cg_within": it.cg_within_mm,
         "straps": _points_doc(it.straps),
         "drain": it.drain or None,
         "feet": _points_doc(it.feet),
@@ -303,7 +307,7 @@ def checked_moving(it: Moving) -> Moving:
         if value is not None:
             _above(what, value)
     if it.cg_mm is not None:
-        _lengths("the centre of gravity", *it.cg_mm)
+        _lengths("the centre of gravity", *it.cg_mm, it.cg_within_mm or 0.0)
     parts = tuple(_checked_part(each) for each in it.comes_off)
     names = [each.name.casefold() for each in parts]
     if len(set(names)) < len(names):

@@ -21,6 +21,7 @@ from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
 from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import SHOWN_ASKS, Plan
+from shopbins.moves.running import force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import Step, shift_numbers, steps_of
 from shopbins.reports.movesheet import route_words, shift_words, tightest_words
@@ -216,19 +217,8 @@ def _legs(plan: Plan) -> Iterator[_Line]:
 
 
 def _force_words(plan: Plan, leg: Leg) -> str:
-    from shopbins.moves.force import newtons, push
-
-    mass = plan.body.load.most_kg
-    if mass is None or plan.gear.gear.kind == "by hand":
-        return ""
-    slope = leg.slope
-    found = push(
-        mass + (plan.gear.gear.mass_kg or 0.0), leg.fall, steepest=None if slope is None else slope.fall
-    )
-    said = [] if found.hold_back is None else [f"hold back {newtons(found.hold_back.most_n)}"]
-    if found.push is not None:
-        said.append(f"push {newtons(found.push.least_n)} to {newtons(found.push.most_n)}")
-    return f": {', '.join(said)}"
+    found = force_on(plan.body.load, plan.gear.gear, leg)
+    return "" if found is None else f": {found.words}"
 
 
 def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:

@@ -56,7 +56,7 @@ RAMP = Rule(
 
 
 def _look_step(scene: Scene, door: Door) -> Iterator[Finding]:
-    shop, high = scene.shop, door.threshold_mm
+    shop, high = scene.shop, door.threshold_mm or 0.0
     own, rules = limits.limit("step", "any"), limits.set_for(shop, "step")
     by = limits.limit("step", rules) if rules else own
     if (

@@ -99,7 +99,7 @@ def _doors(scene: Scene) -> Walk:
 
 def _sills(scene: Scene) -> Walk:
     for subject, door in _doors(scene):
-        if door.threshold_mm > 0:
+        if door.threshold_mm:
             yield subject, door
 
 

@@ -110,7 +110,7 @@ class _Given:
         self.height_mm = fields.length("height")
         self.hang_mm = fields.length("hang")
         self.wall_mm = fields.length("wall")
-        self.threshold_mm = fields.length("threshold", zero=True) or 0.0
+        self.threshold_mm = fields.length("threshold", zero=True)
         leaf = fields.length("leaf", zero=True)
         self.leaf_mm = 40.0 if leaf is None else leaf
         self.opens_deg = self._angle(fields)

@@ -235,7 +235,12 @@ DOOR: Keys = (
     Key("opens to", _K.ANGLE, "hinged only: how far, in degrees from shut; without it 90", "110"),
     Key("leaf", _K.LENGTH, "thickness of the leaf; without it 40 mm", "45 mm"),
     Key("hang", _K.LENGTH, "up-and-over only: clear height under the leaf where it hangs open", "2.05 m"),
-    Key("threshold", _K.LENGTH, "how high the sill stands", "15 mm"),
+    Key(
+        "threshold",
+        _K.LENGTH,
+        "how high the sill stands, `0` where there is none; where nobody told, a move asks",
+        "15 mm",
+    ),
     Key(
         "wall",
         _K.LENGTH,

@@ -108,7 +108,8 @@ class Door:
 
     `jambs` are two points on the wall of `room`; `passage` is the outline of the gap through the wall,
     overlapping both sides by 1 mm; `swing` is the floor the leaf sweeps (empty unless hinged).
-    `emergency`: an exit for emergencies only; `kept_shut`: whether it stands shut when nobody goes through.
+    `emergency`: an exit for emergencies only; `kept_shut`: whether it stands shut when nobody goes through;
+    `threshold_mm` how high its sill stands (0: told to have none, None: nobody told).
     """
 
     key: str
@@ -125,7 +126,7 @@ class Door:
     swings_into: str | None = None
     opens_deg: float = 90.0
     leaf_mm: float = 40.0
-    threshold_mm: float = 0.0
+    threshold_mm: float | None = None
     hang_mm: float | None = None
     exit: bool = False
     emergency: bool = False

@@ -11,6 +11,7 @@ from shopbins.desk import moving
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import SHOWN_ASKS
 from shopbins.tui.move.progress import Showing
+from shopbins.tui.text import counted
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
@@ -85,6 +86,8 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
         done = step.get("done", "")
         mark = "[x]" if done else "[ ]"
         detail = f"done on {done}" if done else "space ticks it off: it is then recorded"
+        if step.get("open"):
+            detail += f", with {counted(len(step['open']), 'condition')} not accepted: {step.get('why', '')}"
         rows.append(Row(mark, f"{n + 1} {step['title']}", detail, "dim" if done else "", n))
     return rows
 

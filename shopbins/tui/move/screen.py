@@ -354,14 +354,32 @@ class MoveScreen(MoveWorking):
         if number is None:
             self.shopbins.tell("every step is done")
             return
+        left = moving.still_open(self.desk, group)
+        if not left:
+            self._tick(group, number, "")
+            return
+
+        def chosen(why: str | None) -> None:
+            if why:
+                self._tick(group, number, why)
+
+        named = "; ".join(each.text for each in left[:2])
+        more = f"; and {len(left) - 2} more" if len(left) > 2 else ""
+        title = f"Not accepted: {named}{more}. Ticked anyway? Say why; your name is kept with it"
+        self.app.push_screen(Ask(title, "", example="the winch came only now"), chosen)
+
+    def _tick(self, group: str, number: int, anyway: str) -> None:
+        """Tick a step off; `anyway` says why although conditions are open."""
         title = self._steps()[number]["title"]
         if not moving.lays_down(self._steps()[number]):
-            self.shopbins.attempt(lambda: moving.tick(self.desk, group, number), f"done: {title}")
+            self.shopbins.attempt(
+                lambda: moving.tick(self.desk, group, number, anyway=anyway), f"done: {title}"
+            )
             self._first_open()
             return
 
         def put(reason: Reasons) -> Any:
-            return moving.tick(self.desk, group, number, override=reason)
+            return moving.tick(self.desk, group, number, override=reason, anyway=anyway)
 
         lay(self.shopbins, put, lambda _laid: f"done: {title}", lambda _done: self._first_open())
 

@@ -1,0 +1,396 @@
+"""Cases with known figures, and answers a rigger would not let stand: each figure in closed form, its source
+named. A test looks at the row it is about; other conditions may stand beside it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.desk import moving as at_desk
+from shopbins.desk.movewords import told
+from shopbins.desk.problems import BadInput, NotDone
+from shopbins.ledger.model import Mass, Size
+from shopbins.moves.finding import row_of
+from shopbins.moves.heights import band
+from shopbins.moves.margin import Margin
+from shopbins.moves.plan import Plan
+from shopbins.moves.stances import truck
+from shopbins.records.group import CHANGE
+from shopbins.records.moving import At, Moving, moving_of
+from shopbins.rules.floorload import area_load_kn_m2
+
+from .weir import OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
+
+SILL = "height: 2.2 m, threshold: 18"
+NO_SILL = "height: 2.2 m, threshold: 0"
+RAMP = "{kind: ramp, rise: 20, capacity: 3 t}"
+
+
+def measured(plan: Plan, rule: str, verdict: Verdict) -> list[float]:
+    found = [row_of(p).finding.measured for p in of(plan, rule) if p.verdict is verdict]
+    return [m for m in found if m is not None]
+
+
+# --- what nobody told ---------------------------------------------------------------------------------------
+
+
+def test_a_sill_nobody_told_is_not_taken_to_be_none(tmp_path: Path) -> None:
+    plan = move(shop(tmp_path, shop_text()))
+    (part,) = of(plan, "door-sill")
+    assert part.verdict is Verdict.ASKED and not row_of(part).finding.judged
+    assert row_of(part).finding.text in plan.as_json()["not_judged"]
+    (tmp_path / "told").mkdir()
+    assert not of(move(shop(tmp_path / "told", shop_text(mid=NO_SILL))), "door-sill")
+
+
+def test_a_sill_to_a_yard_is_asked_for(tmp_path: Path) -> None:
+    """Sills of doors to outside are usual: unknown is not zero."""
+    plan = move(
+        shop(tmp_path, shop_text(b="floor load: 50 kN/m2, point load: 40 kN, outdoor: yes, slope: none"))
+    )
+    assert worst(plan, "door-sill") is Verdict.OPEN and plan.word == "not decided"
+    assert any("sill of mid" in p.text for p in plan.asks)
+
+
+def test_how_the_floor_rolls_is_a_condition_where_people_push(tmp_path: Path) -> None:
+    """900 kg and 70 of truck: 190.3 N at 2 %, two men at 100 N; 951.6 N at 10 %, a winch (HSE INDG143)."""
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL), mass=Mass(900)))
+    (part,) = (p for p in of(plan, "push") if p.verdict is Verdict.ASKED)
+    found = row_of(part).finding
+    assert not found.judged and "even and clean" in part.text
+    assert (found.limit, found.measured) == pytest.approx((970 * 9.81 * 0.02, 970 * 9.81 * 0.10), abs=0.1)
+    (tmp_path / "light").mkdir()
+    light = move(shop(tmp_path / "light", shop_text(mid=NO_SILL), mass=Mass(120)))
+    assert worst(light, "push") is Verdict.YES  # 186.4 N at 10 %: two men even there
+
+
+# --- feet, forks, the centre of gravity ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("foot", ["foot=450,0", "foot=0,-250 100x100mm"])
+def test_a_foot_in_the_opening_told_for_forks_is_a_contradiction(tmp_path: Path, foot: str) -> None:
+    desk = shop(tmp_path, shop_text(), (*PLAIN, "foot=-400,300", foot))
+    with pytest.raises(BadInput, match="stands in the opening of 420 mm"):
+        move(desk)
+
+
+def test_feet_are_told_one_by_one_or_all_at_once() -> None:
+    def tell(it: Moving, *texts: str) -> Moving:
+        return told(it, texts, str)
+
+    three = (At(450, 0), At(-400, 300), At(-400, -300))
+    one_by_one = Moving()
+    for text in ("foot=450,0", "foot=-400,300", "foot=-400,-300"):
+        one_by_one = tell(one_by_one, text)
+    assert one_by_one.feet == three == tell(Moving(), "foot=450,0; -400,300; -400,-300").feet
+    assert tell(one_by_one, "foot=450,0 100x80mm front").feet == (*three[1:], At(450, 0, (100, 80), "front"))
+    assert tell(one_by_one, "foot=0,0", "foot=1,1").feet == (At(0, 0), At(1, 1))
+    assert tell(one_by_one, "foot=none").feet == ()
+    parts = tell(tell(Moving(), "comes off=head; 0,0 100x100mm"), "comes off=tray; 9,9 100x100mm")
+    assert [p.name for p in parts.comes_off] == ["head", "tray"]
+    heavier = tell(parts, "comes off=head; 0,0 100x100mm; 40kg")
+    assert [(p.name, p.mass) for p in heavier.comes_off] == [("tray", None), ("head", Mass(40))]
+
+
+def test_a_pallet_is_entered_from_all_four_sides(tmp_path: Path) -> None:
+    """UIC 435-2: a EUR pallet takes forks from both its ends and from both its long sides."""
+    from shopbins.moves.body import body
+
+    known = ("outline=-600,-400; 600,-400; 600,400; -600,400", "height=1200mm", "pallet=EUR")
+    desk = shop(tmp_path, shop_text(), known)
+    key = next(g for g in desk.state.groups() if g.name == "press").id
+    sides = [o.towards_deg for o in body(desk.scene(), key).load.met_by_forks()]
+    assert sorted(sides) == [0.0, 90.0, 180.0, 270.0]
+
+
+def test_how_well_a_centre_of_gravity_is_known_is_read_and_carried(tmp_path: Path) -> None:
+    """Half width 500 mm from the heel: 130 x 600 / 1075 = 72.6 mm. 60 aside stands, 60 +- 20 hangs on it."""
+    sure = (*(p for p in PLAIN if not p.startswith("cg=")), "cg=0,60")
+    gear = {"narrow truck": TRUCK}
+    assert worst(move(shop(tmp_path, shop_text(gear=gear), sure)), "move-tips") is not Verdict.NO
+    (tmp_path / "again").mkdir()
+    spread = (*(p for p in PLAIN if not p.startswith("cg=")), "cg=0,60 +- 20 mm")
+    desk = shop(tmp_path / "again", shop_text(gear=gear), spread)
+    group = next(g for g in desk.state.groups() if g.name == "press")
+    assert moving_of(group).cg_within_mm == 20
+    assert worst(move(desk), "move-tips") is Verdict.AGAIN
+
+
+def test_a_truck_stands_on_rollers_and_steering_wheels_by_moments() -> None:
+    """1660 kg on TW, 500 from the heel and 60 aside: 725.4, 201.2 and 733.5 kg (barycentric coordinates)."""
+    wide = truck(
+        (0.0, 0.0), 0.0, over_forks_mm=540, fork_width_mm=160, fork_length_mm=1150, steering_axle_mm=100,
+        load_rollers_mm=175,
+    )  # fmt: skip
+    kg = sorted(r.most * 1660 for r in wide.bears((500, 60)))
+    assert kg == pytest.approx([201.2, 725.4, 733.5], abs=0.1)
+
+
+# --- floors -------------------------------------------------------------------------------------------------
+
+
+def test_wheels_not_told_press_with_a_quarter_to_half_and_told_by_moments(tmp_path: Path) -> None:
+    """1900 kg on a truck of 70 and a floor of 5 kN: 4.83 to 9.66 kN, so it hangs on where the wheels are.
+
+    Told (TW, the load 500 from the heel): 1900 x 600 / 1075 / 2 = 530.2 kg, 5.202 kN a roller.
+    """
+    weak = "headroom: 3 m, floor load: 50 kN/m2, point load: 5 kN"
+    wide = TRUCK.replace("over forks: 400, between forks: 120", "over forks: 540, between forks: 220")
+    known = (*(p for p in PLAIN if not p.startswith("opening")), "opening=560mm")
+    untold = wide.replace(", steering axle: 100, load rollers: 175", "")
+    plan = move(shop(tmp_path, shop_text(a=weak, b=weak, gear={"truck": untold}), known, Mass(1900)))
+    (found,) = {row_of(p).finding for p in of(plan, "move-point-load") if row_of(p).finding.room == "a"}
+    assert not found.judged and found.measured == pytest.approx(1970 / 2 * 9.81 / 1000, abs=0.001)
+    assert "4.83 kN to 9.66 kN" in found.text
+    assert any("wheels of truck" in p.text for p in plan.asks)
+    (tmp_path / "told").mkdir()
+    desk = shop(tmp_path / "told", shop_text(a=weak, b=weak, gear={"truck": wide}), known, Mass(1900))
+    told_of = move(desk)
+    assert told_of.word == "does not go" and measured(told_of, "move-point-load", Verdict.NO)
+    from shopbins.moves.gear import judge_gear
+
+    on_it = judge_gear(desk.shop.gear["truck"], told_of.body.load).stances[0]
+    rollers = [r.most * 1900 * 9.81 / 1000 for r in on_it.bears((0, 0)) if "roller" in r.support.name]
+    assert rollers == pytest.approx([5.202, 5.202], abs=0.001)
+
+
+def test_four_feet_are_shimmed_and_four_skates_refused(tmp_path: Path) -> None:
+    """1800 kg on four: alike 4.41 kN each, but any one may bear half, 8.83 kN, on a floor of 5 kN."""
+    weak = "headroom: 3 m, floor load: 50 kN/m2, point load: 5 kN"
+    four = tuple(f"foot={x},{y}" for x, y in ((-450, 300), (-450, -300), (450, 300), (450, -300)))
+    known = (OUTLINE, "height=1700mm", "cg=0,0", "cg height=700mm", *four)
+    desk = shop(tmp_path, shop_text(a=weak, b=weak, gear={"skates": SKATES}), known, Mass(1800))
+    plan = move(desk)
+    assert plan.word == "does not go"
+    assert max(measured(plan, "move-point-load", Verdict.NO)) == pytest.approx(8.83, rel=0.02)
+
+
+def test_a_plate_has_to_be_so_large_that_the_floor_takes_it_spread() -> None:
+    """463.26 kg on 600 x 400 mm are 18.94 kN/m2; on 5 kN/m2 they need 0.909 m2 (force / area)."""
+    assert area_load_kn_m2(463.26, 600 * 400) == pytest.approx(18.94, rel=1e-3)
+    assert pytest.approx(0.909, abs=0.001) == 463.26 * 9.81 / 1000 / 5
+
+
+# --- slopes and forces --------------------------------------------------------------------------------------
+
+
+def test_downhill_the_headline_holds_back_and_one_figure_holds(tmp_path: Path) -> None:
+    """1270 kg on 1 in 15: m g sin(t) = 828.7 N, on the sheet, in the line and let go; nothing off for wheels.
+
+    Up again 1270 x 9.81 x (mu cos(t) + sin(t)): 1077.4 to 2071.9 N at 2 and 10 % (HSE L23).
+    """
+    slope = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
+    anchor = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
+    truck = TRUCK.replace("wheel: 74", "wheel: 74, steepest: 1 in 12")
+    plan = move(shop(tmp_path, shop_text(a=anchor, b=slope, mid=NO_SILL, gear={"narrow truck": truck})))
+    from shopbins.moves.running import force_on
+
+    steepest = max(plan.legs, key=lambda leg: leg.fall)
+    found = force_on(plan.body.load, plan.gear.gear, steepest)
+    assert found is not None
+    t = math.atan(steepest.fall)
+    assert found.hold_back == pytest.approx(1270 * 9.81 * math.sin(t), abs=0.1)
+    assert found.hold_back <= 828.8
+    (runs,) = of(plan, "runs-downhill")
+    assert row_of(runs).finding.measured == pytest.approx(828.7, abs=0.1)
+
+
+# --- heights ------------------------------------------------------------------------------------------------
+
+
+def test_a_low_beam_that_shuts_the_way_is_named_with_what_it_lacks(tmp_path: Path) -> None:
+    """Beam 1600 over the whole room, thing 1700 and 10 off the floor: 110 too high."""
+    beam = "fixtures:\n  beam: {room: b, at: [6000, 0], size: [250, 4000], base: 1600, height: 400}"
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL, more=beam)))
+    assert plan.word == "does not go" and "beam hangs at 1600 mm" in plan.headline
+    (part,) = (p for p in of(plan, "move-height") if p.verdict is Verdict.NO)
+    found = row_of(part).finding
+    assert (found.measured, found.limit) == (1710, 1600) and "fixture:beam" in found.subjects
+
+
+def test_round_a_low_beam_is_a_way(tmp_path: Path) -> None:
+    beam = "fixtures:\n  beam: {room: b, at: [6000, 0], size: [250, 1500], base: 1600, height: 400}"
+    assert move(shop(tmp_path, shop_text(mid=NO_SILL, more=beam))).verdict is Verdict.ASKED
+
+
+def test_over_a_sill_under_a_beam_each_measure_has_its_share() -> None:
+    """Beam 1750, sill 45, thing 1700, each +- 5: 5 to spare of 15 uncertain, and all three are named."""
+    found = band(1750, 1700, 45, 5, under="beam", thing="press")
+    margin = Margin(found.spare_mm, found.inputs)
+    assert margin.verdict is Verdict.AGAIN
+    assert {what for what, _ in margin.shares} == {"height of beam", "height of press", "sill of beam"}
+    assert [each["share"] for each in margin.as_json()] == pytest.approx([1 / 3] * 3, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("body", "door_within", "verdict"),
+    [(760, 60, Verdict.AGAIN), (760, 30, Verdict.YES), (870, 60, Verdict.NO)],
+)
+def test_what_is_left_against_the_sum_of_all_it_may_be_off(
+    body: float, door_within: float, verdict: Verdict
+) -> None:
+    """800 +- 60 for 760 +- 5: 40 of 65. +- 30: 40 of 35. For 870: -70 of 65."""
+    margin = Margin(800 - body, (("press", 5.0), ("clear width of mid", door_within)))
+    assert margin.verdict is verdict
+    assert margin.measure[0].startswith("clear width of mid (+- ")
+
+
+def test_what_it_depends_on_stands_in_json_with_its_share(tmp_path: Path) -> None:
+    """Door 1705 high, thing 1700 each +- 5: 5 to spare of 10."""
+    plan = move(shop(tmp_path, shop_text(mid="height: 1705 mm, threshold: 0")))
+    assert plan.word == "depends"
+    (one,) = (d for d in plan.as_json()["depends"] if d["limit"] == 1705)
+    assert [(i["within"], i["share"]) for i in one["inputs"]] == [(5.0, 0.5), (5.0, 0.5)]
+
+
+# --- on and off, parts, order -------------------------------------------------------------------------------
+
+JACKS = ("jack=-400,-300", "jack=400,-300", "jack=400,300", "jack=-400,300")
+
+
+@pytest.mark.parametrize(
+    ("jack", "verdict"),
+    [
+        ("capacity: 2.5 t", Verdict.OPEN),  # what it lifts on its toe is less than on its head, and not told
+        ("capacity: 2.5 t, toe: 500 kg", Verdict.NO),  # half of 1200 kg and more under one end
+        ("capacity: 2.5 t, toe: 1 t", Verdict.ASKED),
+        ("toe: 1 t, lowered: 45", Verdict.NO),  # 40 mm are free under it
+    ],
+)
+def test_a_toe_jack_by_its_toe(tmp_path: Path, jack: str, verdict: Verdict) -> None:
+    known = (OUTLINE, "height=1700mm", "under=40mm", "cg=0,0", "cg height=700mm", *JACKS)
+    gear = {"skates": SKATES, "jack": f"{{kind: toe jack, size: [300, 200], {jack}}}"}
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL, gear=gear), known))
+    assert worst(plan, "move-jacking") is verdict
+
+
+def test_a_jack_and_who_works_it_need_room_at_both_ends(tmp_path: Path) -> None:
+    """100 mm behind it and 170 beside it: no side leaves 300 + 500 (ISO 13854)."""
+    known = (OUTLINE, "height=1700mm", "under=110mm", "cg=0,0", "cg height=700mm", *JACKS)
+    jack = "{kind: toe jack, size: [300, 200], toe: 2 t}"
+    text = shop_text(mid=NO_SILL, gear={"skates": SKATES, "jack": jack})
+    roomy = move(shop(tmp_path, text, known))
+    assert not [p for p in of(roomy, "move-room-jack") if p.verdict >= Verdict.AGAIN]
+    (tmp_path / "tight").mkdir()
+    niche = "fixtures:\n  north: {room: a, at: [0, 2520], size: [3600, 1400], height: 2500}\n"
+    niche += "  south: {room: a, at: [0, 0], size: [3600, 1480], height: 2500}\n"
+    niche += "  west: {room: a, at: [0, 1480], size: [1200, 1040], height: 2500}"
+    tight = move(shop(tmp_path / "tight", text + niche + "\n", known))
+    assert worst(tight, "move-room-jack") is Verdict.NO
+    assert max(measured(tight, "move-room-jack", Verdict.NO)) < 800
+
+
+def test_all_others_keep_off_as_far_as_it_is_high(tmp_path: Path) -> None:
+    """1700 high on skates of 110 that stand under its 110 mm base: it would reach 1700 mm when it falls."""
+    known = (OUTLINE, "height=1700mm", "under=110mm", "cg=0,0", "cg height=700mm", *JACKS)
+    plan = move(shop(tmp_path, shop_text(mid=NO_SILL, gear={"skates": SKATES}), known))
+    assert measured(plan, "move-fall-zone", Verdict.ASKED) == [1700]
+    (tmp_path / "truck").mkdir()
+    assert not of(move(shop(tmp_path / "truck", shop_text(mid=NO_SILL))), "move-fall-zone")
+
+
+def test_a_part_without_a_record_gets_a_place_too(tmp_path: Path) -> None:
+    """1180 wide with its tray through a door of 1150; the tray, 20 kg, is one man's (HSE INDG143)."""
+    known = (*PLAIN, "comes off=tray; 0,440 300x300mm; 900 to 1000; 20kg; 5 min")
+    text = shop_text(mid=NO_SILL).replace("[5000, 2650]", "[5000, 2400]")
+    text = text.replace(
+        "gear:\n", "  shelf: {room: a, kind: floor, at: [200, 200], size: [900, 900]}\ngear:\n"
+    )
+    plan = move(shop(tmp_path, text, known))
+    assert [p.name for p in plan.off_first] == ["tray"] and plan.verdict is Verdict.ASKED
+    assert plan.resting["tray"].zone
+    assert not of(plan, "move-part-place")
+
+
+def test_a_lump_in_the_way_is_weighed_first_or_gone_round(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text(mid=NO_SILL))
+    lump = desk.take("lump", size=Size(900, 900, 700)).id
+    desk.put(lump, "b", x_mm=6000, y_mm=2075, override="x")  # right before the door: no way round it
+    plan = move(desk)
+    assert plan.shift and plan.word == "not decided"
+    assert any("lump" in p.text for p in plan.asks)
+    desk.do(CHANGE(lump, mass=Mass(20)))
+    again = move(desk)
+    assert again.verdict is Verdict.ASKED
+    from shopbins.moves.steps import steps_of
+
+    titles = [step["title"] for step in steps_of(desk.scene(), again)]
+    assert titles[0].startswith("shift lump (20 kg) to b")
+
+
+# --- ramps --------------------------------------------------------------------------------------------------
+
+
+def test_a_load_down_a_ramp_is_held_by_something_named(tmp_path: Path) -> None:
+    """669.8 kg on the rollers, on a ramp 216 long under a wheelbase of 1075: 546 N down 1 in 12."""
+    gear = {"narrow truck": TRUCK.replace("wheel: 74", "wheel: 74, steepest: 1 in 10"), "ramp": RAMP}
+    plan = move(shop(tmp_path, shop_text(mid=SILL, gear=gear)))
+    (runs,) = of(plan, "runs-downhill")
+    assert runs.verdict is Verdict.NO
+    force = 669.8 * 9.81 * math.sin(math.atan(1 / 12))
+    assert row_of(runs).finding.measured == pytest.approx(force, rel=0.02)
+    (tmp_path / "anchor").mkdir()
+    ring = f"{B}, anchors: {{ring: {{at: [200, 2075], height: 300, load: 20 kN}}}}"
+    held = move(shop(tmp_path / "anchor", shop_text(a=ring, mid=SILL, gear=gear)))
+    (runs,) = of(held, "runs-downhill")
+    assert runs.verdict is Verdict.ASKED and "line to ring" in runs.text
+
+
+# --- a needless no ------------------------------------------------------------------------------------------
+
+
+def test_where_forks_cannot_come_out_it_is_turned_before_it_is_refused(tmp_path: Path) -> None:
+    """A goal against the far wall: nose in leaves the whole room to withdraw, 2050 mm, nose out nothing."""
+    text = shop_text(mid=NO_SILL).replace(
+        "at: [7000, 600], size: [2800, 2800]", "at: [9000, 600], size: [1300, 2800]"
+    )
+    plan = move(shop(tmp_path, text))
+    assert plan.verdict is Verdict.ASKED, plan.headline
+
+
+def test_another_spot_is_looked_for_where_one_is_turned_down(tmp_path: Path, monkeypatch) -> None:
+    """What a way shows only once it is found (here: no room for who steers) refuses that spot alone."""
+    import shopbins.moves.plan as planning
+
+    plan = move(desk := shop(tmp_path, shop_text(mid=NO_SILL)))
+    first = plan.goal
+    judged = planning._Search._judged
+
+    def refused(self, option, route, tried):
+        from shopbins.moves.room import PERSON
+
+        found = judged(self, option, route, tried)
+        if tried.goal == first and found.legs:
+            no = PERSON.no(("gear:narrow truck",), "no place behind the handle")
+            found = replace(found, parts=(*found.parts, no))
+        return found
+
+    monkeypatch.setattr(planning._Search, "_judged", refused)
+    again = move(desk)
+    assert again.verdict is Verdict.ASKED and again.goal != first
+
+
+# --- ticking ------------------------------------------------------------------------------------------------
+
+
+def test_a_step_is_not_ticked_in_silence_while_a_condition_is_open(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    plan = move(desk)
+    at_desk.put_on_record(desk, plan)
+    left = at_desk.still_open(desk, plan.group)
+    assert {each.id for each in left} == {row_of(p).finding.id for p in plan.conditions}
+    seq = desk.seq
+    with pytest.raises(NotDone) as why:
+        at_desk.tick(desk, plan.group, 0)
+    assert desk.seq == seq and all(any(each.text in line for line in why.value.lines) for each in left)
+    desk.accept(left[0], "looked at it")
+    at_desk.tick(desk, plan.group, 0, anyway="the foreman is away")
+    step = at_desk.steps(desk, plan.group)[0]
+    assert step["open"] == [each.id for each in left[1:]] and step["why"] == "the foreman is away"
+    at_desk.tick(desk, plan.group, 1)  # asked once for each condition
+    assert move(desk).answer.status == 1  # it accepted nothing
