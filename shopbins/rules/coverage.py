@@ -29,6 +29,7 @@ NEVER = (
 ANYWHERE = frozenset(
     (
         "apart",
+        "exit-free",
         "level-load",
         "floor-load",
         "point-load",

@@ -5,17 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from shopbins.rules import limits
+from shopbins.geometry.exact import gap
+from shopbins.rules import hazards, limits
 from shopbins.rules.exits import no_exit_kind
 from shopbins.rules.finding import Finding
+from shopbins.rules.hazards import Hazard
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
-from shopbins.rules.say import mm, mm_pair, plural
-from shopbins.rules.things import people_in
-from shopbins.rules.ways import needed_height_mm
+from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural
+from shopbins.rules.things import people_in, warned
+from shopbins.rules.ways import floor_of, needed_height_mm
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks
-from shopbins.shop.model import Room
+from shopbins.shop.model import Door, Room, Walkway
 
 HAIR = 1e-6
 
@@ -182,4 +184,54 @@ EXITS = Rule(
     look=_look_exits,
 )
 
-RULES = (EXITS, LENGTH)
+# --- what may catch fire beside the only way out ------------------------------------------------------------
+
+
+def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
+    by, walks = limits.limit("exit-free", "any", "what burns, from the only way out"), walks_of(scene)
+    if by is None or by.figure is None:
+        return
+    way = each.passage if isinstance(each, Door) else None
+    pieces = floor_of(each).pieces if isinstance(each, Walkway) else (way,) if way else ()
+    tag = f"{'door' if isinstance(each, Door) else 'walkway'}:{each.key}"
+    for room in each.rooms if isinstance(each, Walkway) else (each.room,):
+        if room not in scene.shop.rooms or len(walks.exits_of(room)) != 1:
+            continue
+        for zone in scene.zones_in(room):
+            for _, top, group in warned(scene, zone):
+                word = next(
+                    (h.word for h in hazards.of(group.cautions, scene.shop.rules == "us") if _fuel(h)), ""
+                )
+                body = scene.body(top.id)
+                outline = zone.outline if body is None else body.outline
+                far = min((max(0.0, gap(outline, piece).distance_mm) for piece in pieces), default=math.inf)
+                if word and far < by.figure - TOLERANCE_MM:
+                    is_far, wanted = mm_pair(far, by.figure)
+                    yield FREE.breaks(
+                        by, "note", (tag, f"group:{group.code}"),
+                        f"{group.shown}, marked '{word}', is {is_far} from {each.name}, the only way out of "
+                        f"{scene.shop.rooms[room].name} ({wanted} preferred)",
+                        room=room, at_mm=None if body is None else body.centre, measured=round(far, 3),
+                    )  # fmt: skip
+
+
+def _fuel(hazard: Hazard) -> bool:
+    """Tell whether it burns of itself or feeds a fire; wood and cardboard do not count."""
+    return (hazard.burns and hazard.kind != "combustible") or hazard.kind == "oxidiser"
+
+
+FREE = Rule(
+    key="exit-free",
+    title="What may catch fire beside the only way out",
+    text="Nothing is put into a way out, not even for a moment: that is judged as a walkway, a door and its "
+    "width. Beside the only exit of a room and the way to it, what its cautions mark as burning or feeding a "
+    "fire is 3 m off: a note (own figure).",
+    limit="3 m (own figure)",
+    source="exit routes not towards high hazards: 29 CFR 1910.37(a); the metres are an own figure",
+    mark="own",
+    remedy="keep it elsewhere, or in a closed cabinet away from the way out",
+    each="exit",
+    look=_look_free,
+)
+
+RULES = (EXITS, LENGTH, FREE)

@@ -828,3 +828,22 @@ def test_unknown_is_never_nought() -> None:
     for rules in ("us", "uk", "eu", "own"):
         for each in audit(pile.scene(shop(rules=rules, zones=[rack], premises="home")), TODAY):
             assert not re.search(r"\b0 (kg|mm|kN|L|m3)\b", each.text), each.text
+
+
+@pytest.mark.parametrize(
+    ("caution", "far", "exits", "found"),
+    [("petrol", 3000, 1, 0), ("petrol", 2999, 1, 1), ("oxygen", 2999, 1, 1), ("petrol", 2999, 2, 0),
+     ("cardboard", 100, 1, 0), ("sharp", 100, 1, 0)],
+)  # fmt: skip
+@pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])
+def test_what_burns_beside_the_only_way_out(
+    rules: str, caution: str, far: float, exits: int, found: int
+) -> None:
+    # 3 m: own figure, in every set
+    back = replace(
+        out(), key="back", jambs=((10_000, 3000), (10_000, 4000)), passage=box(9999, 3000, 10_200, 4000)
+    )
+    there, pile = shop(rules=rules, doors=[out(), back][:exits]), Pile()
+    pile.add("can", pile.at(1 + far + 200, 3500), size=(400, 300, 200), cautions=[caution])
+    assert grades(there, "exit-free", pile) == ["note"] * found
+    assert row(there, "exit-free", pile).state == "judged"
