@@ -126,8 +126,9 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         where = "recorded" if rule.each in RECORDED else "in the shop file"
         why = f"no {rule.each} {where}"
         return Row(rule.key, "not applicable", 0, 0, why, name, advice, source)
-    if rule.audit is None and rule.look is None and rule.judge is not None:
-        why = "looked at when something is put down, not in the audit"
+    if rule.audit is None and rule.look is None and (rule.judge is not None or rule.per == "move"):
+        act = "moved (shopbins move)" if rule.per == "move" else "put down"
+        why = f"looked at when something is {act}, not in the audit"
         return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)
     if figures and of is None and check not in ANYWHERE and not _own(shop, check):
         first = next(iter(unjudged.values()), None)

@@ -368,4 +368,48 @@ LIFT = Rule(
     each="group",
 )
 
-RULES = (ALONE, HIGH, LIFT)
+# --- looked at where a move is worked out -------------------------------------------------------------------
+
+TEAM_LIFT = Rule(
+    key="team",
+    title="Lifted by several",
+    text="Two people together lift two thirds of the sum of their figures, three half of it, men's and "
+    "women's side by side; more than three are not checked. Looked at when something is moved "
+    "(`shopbins move`).",
+    limit="2/3 of the sum for two, 1/2 for three; 85 kg for two",
+    source=TEAM,
+    mark="published",
+    remedy="a hoist",
+    each="group",
+    per="move",
+)
+
+CARRY = Rule(
+    key="carry",
+    title="Carried by hand",
+    text="What is carried is compared with the lifting filter at the height of the hands; it holds to about "
+    "10 m with the hands not below the knuckles. How far it is carried is not looked at. Looked at when "
+    "something is moved (`shopbins move`).",
+    limit="the filter's figure, to about 10 m",
+    source=FILTER,
+    mark="published",
+    remedy="a barrow or a hoist",
+    each="group",
+    per="move",
+)
+
+PUSH = Rule(
+    key="push",
+    title="Pushed or pulled on wheels",
+    text="The force to start and to keep a load moving is compared with what one person gives: 200 and 100 N "
+    "(men), 150 and 70 N (women), to about 20 m; more than two need a winch. Looked at when something is "
+    "moved (`shopbins move`).",
+    limit="200 and 100 N, 150 and 70 N",
+    source="HSE L23 and its page on pushing and pulling",
+    mark="published",
+    remedy="better wheels, a winch or a tug",
+    each="group",
+    per="move",
+)
+
+RULES = (ALONE, HIGH, LIFT, TEAM_LIFT, CARRY, PUSH)

@@ -294,6 +294,9 @@ TABLE: tuple[Limit, ...] = (
     Limit("team", "uk", "purple for three", 125, "kg", "HSE MAC, team handling", "", "M"),
     Limit("team", "us", "", None, "kg", "DHHS (NIOSH) 94-110 does not cover teams", "", "R"),
     Limit("team", "eu", "", None, "kg", "90/269/EEC", "", "R"),
+    Limit("carry", "uk", "about as far as", 10_000, "mm", FILTER, "", "R"),
+    Limit("carry", "us", "", None, "kg", "DHHS (NIOSH) 94-110 does not cover carrying", "", "R"),
+    Limit("carry", "eu", "", None, "kg", "90/269/EEC", "", "R"),
     # J. Pushing
     Limit("push", "uk", "start, men", 200, "N", PUSH, "", "R"),
     Limit("push", "uk", "start, women", 150, "N", PUSH, "", "R"),
@@ -332,6 +335,7 @@ ADVICE: dict[str, tuple[str, ...]] = {
     "pit": ("us",),
     "lift": ("us",),
     "team": ("uk",),
+    "carry": ("uk",),
     "push": ("uk",),
 }
 """Whose figure is offered as advice where a set has none; not where the two laws differ in kind."""

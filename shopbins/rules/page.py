@@ -81,6 +81,8 @@ def _section(rule: Rule) -> str:
         looks.append("when a thing is put down")
     if rule.audit is not None or rule.look is not None:
         looks.append("in the audit")
+    if rule.per == "move":
+        looks.append("when something is moved")
     where = " and ".join(looks) or "where the program chooses or lists"
     return f"""
 ## {rule.title}

@@ -74,7 +74,8 @@ class Rule(Compared):
 
     A check of the audit says what it is about (`each`: a word of `things.KINDS`) and looks at one of them
     (`look`); the walk over all of them, the audit and the coverage are made from that. Where it looks at
-    whole rooms, places or the like instead, `per` says so. What hangs on the whole shop at once brings
+    whole rooms, places or the like instead, `per` says so; 'move': it is looked at only where a move is
+    worked out. What hangs on the whole shop at once brings
     `audit`; `each` then only says what it is about. `judge` looks at one laying-down, `stand` at one body
     where it stands (a posed group or a shifted bench).
 
