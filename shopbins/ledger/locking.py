@@ -71,7 +71,10 @@ class KernelLock:
         if self._other is not None:
             self._other.release()
         elif self._handle >= 0:
-            let_go(self._handle)
+            try:
+                let_go(self._handle)
+            except OSError:  # what was done under it is done; closing lets go too
+                self.close()
 
     def _has_its_name(self) -> bool:
         """Tell whether the file that is held is still the one others will find."""

@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.ledger.ledger import Ledger
+from shopbins.records import acts
 
 CALLS = ("write", "fdatasync", "ftruncate", "flock", "rename", "link")
 ERRORS = (errno.EIO, errno.ENOSPC)
@@ -181,3 +182,25 @@ def test_whatever_call_fails_nothing_acknowledged_is_lost(tmp_path: Path, by: st
         "unreadable": 0,
         "not 0 or 74": 0,
     }
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there the locks are others")
+def test_an_unlock_that_fails_after_recording_is_no_failure(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import fcntl
+
+    real = fcntl.flock
+
+    def failing(handle: int, how: int) -> None:
+        if how == fcntl.LOCK_UN:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        real(handle, how)
+
+    with Ledger.open(tmp_path / "shop.ledger", prefix="RW") as ledger:
+        with monkeypatch.context() as during:
+            during.setattr(fcntl, "flock", failing)
+            ledger.transact(lambda s: acts.take(s, "head"))
+        ledger.transact(lambda s: acts.take(s, "valves"))
+    with Ledger.open(tmp_path / "shop.ledger", prefix="RW", timeout_s=0.1) as other:
+        assert other.seq == 2
