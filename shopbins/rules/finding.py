@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
+from operator import attrgetter
 from typing import Any, Literal
 
 from shopbins.answer import Accepted, Part, Verdict, Words
@@ -25,7 +26,7 @@ class Finding:
     (mm, kg, count, date ...), either None where there is nothing to measure. `judged` is False where the
     finding says that something could not be judged, and `gap` why: 'missing' (the file or the ledger does
     not say), 'breaks' or 'keeps' (the rule set gives no figure; another's, given as advice, is broken or
-    kept). `accepted` tells who let it through and why.
+    kept). `accepted` tells who let it through and why. `order` is what worst first goes by.
     """
 
     rule: str
@@ -42,21 +43,26 @@ class Finding:
     judged: bool = True
     accepted: Accepted | None = None
     gap: Gap = ""
+    id: str = field(init=False, compare=False, repr=False)
+    """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
+    order: tuple[Any, ...] = field(init=False, compare=False, repr=False)
 
-    @property
-    def id(self) -> str:
-        """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
+    def __post_init__(self) -> None:
         lead = "" if self.judged else "not-judged/"
-        return f"{lead}{self.rule}/{'+'.join(self.subjects)}"
+        object.__setattr__(self, "id", f"{lead}{self.rule}/{'+'.join(self.subjects)}")
+        graded, accepted = GRADES.index(self.grade), self.accepted is not None
+        object.__setattr__(
+            self, "order", (graded, accepted, not self.judged, *danger(self), self.room or "", self.id)
+        )
 
     def as_json(self) -> dict[str, Any]:
         """Return the finding as `shopbins audit --json` prints it."""
         fields = asdict(self)
         fields["subjects"] = list(self.subjects)
         fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
-        del fields["accepted"], fields["gap"]
+        del fields["accepted"], fields["gap"], fields["order"]
         fields["override"] = None if self.accepted is None else self.accepted.as_json()
-        return {"id": self.id, **fields}
+        return {"id": fields.pop("id"), **fields}
 
     @property
     def part(self) -> Part:
@@ -161,7 +167,6 @@ DANGER = (
 PAPERWORK = ("unplaced", "gone-place", "in-circle", "away-overdue", "loose", "stale tags", "for-now")
 """Records to complete; they come after all that can hurt."""
 
-_GRADED = {grade: n for n, grade in enumerate(GRADES)}
 _RANK = {key: n for n, keys in enumerate(DANGER) for key in keys} | dict.fromkeys(PAPERWORK, 99)
 
 
@@ -175,12 +180,7 @@ def danger(finding: Finding) -> tuple[int, float]:
 
 def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """Sort by grade, what nobody accepted first, then by danger, room and id."""
-    return sorted(
-        findings,
-        key=lambda f: (
-            _GRADED[f.grade], f.accepted is not None, not f.judged, *danger(f), f.room or "", f.id
-        ),
-    )  # fmt: skip
+    return sorted(findings, key=attrgetter("order"))
 
 
 def counts(findings: Iterable[Finding]) -> dict[str, int]:

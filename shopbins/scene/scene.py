@@ -151,6 +151,13 @@ class Scene:
 
     def _work_out_share(self, group_id: str) -> Share:
         group = self.group(group_id)
+        if not self.children(group_id):
+            mass, size = group.mass, group.known_size
+            height = None if size is None else size.height_mm
+            return (
+                Share(unweighed=1, height_mm=height) if mass is None
+                else Share(mass.kg, about=mass.about, height_mm=height)
+            )  # fmt: skip
         below = [self.group(c) for c in self.under(group_id)]
         every = [group, *below]
         masses = [g.mass for g in every]
