@@ -63,6 +63,7 @@ class WaysOut:
                 self._of_room.setdefault(room, []).append(way)
         self._rooms_of: dict[str, Rooms] = {}
         self._cells: dict[Rooms, Cell] = {}
+        self._leads: dict[tuple[Rooms, str], list[tuple[Point, Rooms | None]]] = {}
 
     def _doorway(self, door: Door) -> Doorway | None:
         if door not in self._kept:
@@ -188,8 +189,14 @@ class WaysOut:
                     heapq.heappush(heap, (-width, next(order), beyond, to))
         raise KeyError(goal.door.key)
 
-    def _onward(self, rooms: Rooms, goal: Doorway) -> Iterator[tuple[Point, Rooms | None]]:
-        """Go through the doorways out of a cell: where each is, and the cell beyond (None: out)."""
+    def _onward(self, rooms: Rooms, goal: Doorway) -> list[tuple[Point, Rooms | None]]:
+        """Return the doorways out of a cell: where each is, and the cell beyond (None: out)."""
+        key = (rooms, goal.door.key)
+        if key not in self._leads:
+            self._leads[key] = list(self._doorways(rooms, goal))
+        return self._leads[key]
+
+    def _doorways(self, rooms: Rooms, goal: Doorway) -> Iterator[tuple[Point, Rooms | None]]:
         cell = self._cells[rooms]
         ways = dict.fromkeys(way for room in sorted(rooms) for way in self._at(room))
         for way in (*ways, goal):
