@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -303,6 +304,29 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
             room=zone.room,
         )
     yield from _by_a_way(scene, zone, top, group)
+    if rules == "us" and not details.get("in use"):
+        yield from _by_what_burns(scene, zone, top, group)
+
+
+HIGHLY = frozenset(("excelsior", "oil soaked", "greasy", "oily rag", "oily waste", "linseed", "linseed oil"))
+"""Words of what is highly combustible, 'such as oil or excelsior' (29 CFR 1910.253(b)(2)(ii))."""
+
+
+def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
+    by, body = limits.limit("cylinder", "us", "from what burns"), scene.body(top.id)
+    outline = zone.outline if body is None else body.outline
+    if by is None or by.figure is None or any(h.word == "oxygen" for h in hazards.of(group.cautions)):
+        return  # oxygen has a check of its own
+    for other in _burning(scene, zone.room):
+        word = next((h.word for h in other.hazards if h.word in HIGHLY), None)
+        far = max(0.0, gap(outline, other.outline).distance_mm) if word else math.inf
+        if far < by.figure - TOLERANCE_MM:
+            is_far, wanted = mm_pair(far, by.figure)
+            yield CYLINDER.breaks(
+                by, "correct", (f"group:{group.code}", other.tag),
+                f"{group.shown} is {is_far} from {other.group.shown}, marked '{word}' ({wanted} needed)",
+                room=zone.room, measured=round(far, 3), remedy="move one of them",
+            )  # fmt: skip
 
 
 def _by_a_way(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
@@ -326,7 +350,8 @@ CYLINDER = Rule(
     "on while it "
     "is not in use: said with `upright`, `chained`, `cap`, `in use`. What is told as no is to fix, what "
     "is not told "
-    "not checked. Within 1 m of a walkway: a note.",
+    "not checked. In 'us' one in storage is 20 ft (6096 mm) from oil, oily rags, excelsior: to fix. Within "
+    "1 m of a walkway: a note.",
     limit="upright, chained, cap on; 1 m from ways (own figure)",
     source="29 CFR 1910.253(b)(2), (b)(3)(ii)",
     mark="published",

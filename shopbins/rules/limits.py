@@ -241,6 +241,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("oxygen", "uk", "", 3000, "mm", "BCGA CP 44", "", "M"),
     Limit("cylinder", "us", "acetylene", 0, "", CFR, "1910.253(b)(3)(ii)", "R"),
     Limit("cylinder", "us", "chained", 0, "", CFR, "1910.253(b)(2)(ii)", "R"),
+    Limit("cylinder", "us", "from what burns", 20 * FT, "mm", CFR, "1910.253(b)(2)(ii)", "R"),
     Limit("cylinder", "us", "cap", 0, "", CFR, "1910.253(b)(2)(iv)", "R"),
     Limit("cylinder", "uk", "", 0, "", "HSE guidance on cylinders", "", "R"),
     Limit("cylinder", "eu", "", None, "", "national law", "", "R"),

@@ -847,3 +847,20 @@ def test_what_burns_beside_the_only_way_out(
     pile.add("can", pile.at(1 + far + 200, 3500), size=(400, 300, 200), cautions=[caution])
     assert grades(there, "exit-free", pile) == ["note"] * found
     assert row(there, "exit-free", pile).state == "judged"
+
+
+@pytest.mark.parametrize(
+    ("rules", "caution", "far", "use", "found"),
+    [("us", "oily rags", 6096, False, 0), ("us", "oily rags", 6095, False, 1),
+     ("us", "excelsior", 6095, False, 1), ("us", "cardboard", 100, False, 0),
+     ("us", "oily rags", 100, True, 0), ("uk", "oily rags", 100, False, 0)],
+)  # fmt: skip
+def test_a_cylinder_from_oil_and_excelsior(
+    rules: str, caution: str, far: float, use: bool, found: int
+) -> None:
+    # 29 CFR 1910.253(b)(2)(ii): 20 ft from highly combustible materials such as oil or excelsior
+    details = {"upright": True, "chained": True, "cap": True, "in use": use}
+    pile = Pile()
+    pile.add("acy", pile.at(1000, 1000), size=(200, 200, 1500), cautions=["acetylene"], details=details)
+    pile.add("bin", pile.at(1200 + far, 1000), size=(200, 200, 300), cautions=[caution])
+    assert grades(shop(rules=rules, rooms=[BIG]), "cylinder", pile) == ["correct"] * found
