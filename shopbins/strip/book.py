@@ -218,8 +218,14 @@ class Book:
             for seat in before:
                 self._lots.get(seat, {}).pop(key, None)
             self._enter(key, new)
+        holders_changed: set[str] = set()
         if old is None or new is None or old.get("where") is not new.get("where"):
-            for inside in self._state.descendants(key):
+            holders_changed.add(key)
+        if old is None or new is None or [*before] != [*after] or old.get("origin") != new.get("origin"):
+            # another machine may be home to these positions now, so what is on their groups is elsewhere
+            holders_changed.update(each for seat in (*before, *after) for each in self._lots.get(seat, ()))
+        for holder in holders_changed:
+            for inside in self._state.descendants(holder):
                 self._accounts.pop(inside, None)
                 self._touch_all(self._seats_of(inside))
 

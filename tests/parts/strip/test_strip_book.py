@@ -344,6 +344,18 @@ def test_a_draft_that_loses_a_piece_is_refused() -> None:
     assert unbalanced(job.state.tables, both) is None
 
 
+def test_what_is_on_a_part_is_counted_anew_when_that_finds_its_machine() -> None:
+    job = Job()
+    hub, key = job.take("hub"), job.take("key")
+    place = job.take("hub, left", "grinder", "head")
+    for group, to in ((hub, None), (key, hub)):
+        job.do(fitting.fit(job.state, group, to=to, anyway="so", by="ann", on=DAY))
+    count(job.state)
+    job.do(pieces.bind(job.state, hub, place, by="ann", on=DAY))
+    assert job.state.follower(Book).look(key) == Book(job.state).look(key)
+    assert count(job.state) == count(job.state.copy())
+
+
 # -- old ledgers
 
 
