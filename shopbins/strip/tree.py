@@ -73,6 +73,12 @@ class Listed:
                     self._docs[change.key] = {**(row or {}), **(change.new or {})}
 
     @property
+    def rows(self) -> Mapping[str, Doc]:
+        """The rows of parts lists by the position's id, as their list has them. Not to be changed."""
+        assert self.docs is not None
+        return self._rows or {}
+
+    @property
     def docs(self) -> Mapping[str, Doc]:
         """The documents by the position's id. Not to be changed."""
         if self._rows is None:
@@ -180,18 +186,20 @@ def read_position(position_id: str, doc: Doc, groups: Iterable[str], table: Mapp
 
 
 def positions(state: State) -> dict[str, Position]:
-    """Return every position, those of lists first."""
+    """Return every position: those of lists, those of groups, then those nothing is left of.
+
+    What else is told of one, in a document of its own, changes nothing in their order.
+    """
     of = members(state)
-    known = listed(state)
+    known, rows = listed(state), state.follower(Listed).rows
     table = state.tables.get("group", {})
-    found = {
-        key: read_position(key, doc, of.get(key, ()), table)
-        for key, doc in known.items()
-        if key in of or doc.get("name")
-    }
+    found = {key: read_position(key, known[key], of.get(key, ()), table) for key in rows}
     for key, groups in of.items():
         if key not in found:
-            found[key] = read_position(key, _NOTHING, groups, table)
+            found[key] = read_position(key, known.get(key, _NOTHING), groups, table)
+    for key, doc in known.items():
+        if key not in found and doc.get("name"):
+            found[key] = read_position(key, doc, (), table)
     return found
 
 

@@ -356,6 +356,16 @@ def test_what_is_on_a_part_is_counted_anew_when_that_finds_its_machine() -> None
     assert count(job.state) == count(job.state.copy())
 
 
+def test_what_is_told_of_a_part_changes_no_order() -> None:
+    state = State(prefix="T")
+    for key in "abc":
+        doc = {"code": f"T{key}", "name": f"part {key}", "origin": ["grinder", "head"]}
+        state.apply({f"group:{key}": doc}, state.seq + 1)
+    assert [each.position for each in refit(state)] == ["c", "b", "a"], "nobody knows what came off when"
+    state.apply({"part:b": {"how": {"trick": "heat it"}}}, state.seq + 1)
+    assert refit(state) == refit(state.copy())
+
+
 # -- old ledgers
 
 
