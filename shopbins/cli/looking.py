@@ -29,21 +29,17 @@ def _find(context: Context, args: Arguments) -> int:
     if limit < 1:
         raise BadInput(f"--limit {limit} is not at least 1")
     from shopbins.desk.resolve import lost_said
+    from shopbins.lists import show
+    from shopbins.lists.groups import FOUND, Found
 
     desk = context.desk(readonly=True)
     place = None if args.zone is None else desk.resolve_place(args.zone)
     zone, level = place or (None, None)
     query = " ".join(args.words)
     hits = desk.find_once(query, zone=zone, level=level, limit=limit)
-    data, lines = [], []
-    for hit in hits:
-        group = desk.state.group(hit.id)
-        where = desk.where_words(group)
-        data.append(
-            {"id": group.id, "code": group.code, "name": group.name, "place": where, "score": hit.score}
-        )
-        lines.append(f"{group.code}  {desk.introduce(group.id)}")
-    context.answer(data, lines)
+    groups = [(desk.state.group(hit.id), hit.score) for hit in hits]
+    rows = [Found(each, desk.where_words(each), desk.introduce(each.id), score) for each, score in groups]
+    context.answer(show.json(FOUND, rows), show.text(FOUND, rows))
     context.problem(*lost_said(desk.state, query))
     if not hits:
         context.problem(f"nothing matches '{query}'" + (f" in {args.zone}" if args.zone else ""))

@@ -114,18 +114,10 @@ def _refit(context: Context, args: Arguments) -> int:
 
 
 def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
-    from shopbins.reports.strip import fetch_json, fetch_text
-    from shopbins.scene.fetching import fetch_order
+    from shopbins.lists.fetch import FETCH, stops
 
-    ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
-    found = fetch_order(desk.scene(), ids)
-    state = desk.state
-    places = {each: desk.where_words(state.group(each)) for each in ids}
-    data = [fetch_json(state, each, places[each.group]) for each in found]
-    context.answer(data, fetch_text(state, found, places))
-    if not found:
-        context.problem("nothing is to be fetched")
-    return 0 if found else 1
+    ids = [each.group.id for each in entries if each.group is not None]
+    return context.listed(FETCH, stops(desk.scene(), ids, desk.where_words))
 
 
 def _fit_arguments(parser: Parser) -> None:
@@ -172,15 +164,12 @@ def _trial(context: Context, args: Arguments) -> int:
 
 
 def _trials(context: Context) -> int:
+    from shopbins.lists.groups import ON_TRIAL, Found
     from shopbins.strip.fits import on_trial
 
     desk = context.desk(readonly=True)
     found = on_trial(desk.state)
-    data = [{"code": each.code, "name": each.name, "place": desk.where_words(each)} for each in found]
-    context.answer(data, [f"{each.code}  {desk.introduce(each.id)}" for each in found])
-    if not found:
-        context.problem("nothing is on trial")
-    return 0 if found else 1
+    return context.listed(ON_TRIAL, [Found(g, desk.where_words(g), desk.introduce(g.id)) for g in found])
 
 
 def _off_arguments(parser: Parser) -> None:

@@ -201,27 +201,10 @@ def _machine(context: Context, args: Arguments) -> int:
 
 
 def _machines(context: Context) -> int:
-    from shopbins.reports.plain import columns
+    from shopbins.lists.groups import MACHINES, machines
 
     desk = context.desk(readonly=True)
-    told: dict[str, dict[str, object]] = {}
-    for key, note in desk.shop.machines.items():
-        told[key] = {"key": key, "name": note.name, "owner": note.owner, "job": note.job, "groups": 0}
-    for key, each in desk.state.machines().items():
-        told[key] = {"key": key, "name": each.name, "owner": each.owner, "job": each.job, "groups": 0}
-    for group in desk.state.groups():
-        if group.origin:
-            key = group.origin[0]
-            one = told.setdefault(key, {"key": key, "name": "", "owner": "", "job": "", "groups": 0})
-            one["groups"] = int(str(one["groups"])) + 1
-    rows = [
-        (str(m["key"]), str(m["name"]), str(m["owner"]), str(m["job"]), f"{m['groups']} off")
-        for m in told.values()
-    ]
-    context.answer(list(told.values()), columns(rows))
-    if not told:
-        context.problem("no machine is known yet")
-    return 0 if told else 1
+    return context.listed(MACHINES, machines(desk.state, desk.shop))
 
 
 COMMANDS = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from shopbins.reports.export import csv_table
 from shopbins.reports.plain import columns, counted
-from shopbins.reports.strip import csv_file
 from shopbins.strip.count import KINDS
 
 if TYPE_CHECKING:
@@ -130,4 +130,4 @@ def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
         )
         for each in count.lines
     ]
-    return csv_file(("what", "code", "name", "pieces", "place", "why", "what closes it"), rows)
+    return csv_table(("what", "code", "name", "pieces", "place", "why", "what closes it"), rows)

@@ -37,7 +37,8 @@ class Column(Generic[R]):
 
 @dataclass(frozen=True, slots=True)
 class List(Generic[R]):
-    """One list. `line` sets a row as text, one line or more; `more` is told below a row on paper.
+    """One list. `line` sets a row as text, one line or more (None: its columns side by side); `more` is told
+    below a row on paper.
 
     `boxed` rows have a box to tick there.
     """
@@ -46,6 +47,6 @@ class List(Generic[R]):
     empty: str
     under: str
     columns: tuple[Column[R], ...]
-    line: Callable[[R], str]
+    line: Callable[[R], str] | None
     more: Callable[[R], Sequence[str]] = lambda _row: ()
     boxed: bool = False

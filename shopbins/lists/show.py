@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from shopbins.reports.export import csv_table
+from shopbins.reports.plain import columns
 
 if TYPE_CHECKING:
     from shopbins.lists.listing import List
@@ -16,6 +17,8 @@ R = TypeVar("R")
 
 def text(listed: List[R], rows: Iterable[R]) -> list[str]:
     """Return a list as lines."""
+    if listed.line is None:
+        return columns([each.read(row) for each in listed.columns if each.head] for row in rows)
     return [line for row in rows for line in listed.line(row).split("\n")]
 
 

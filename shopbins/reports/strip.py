@@ -2,32 +2,19 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from shopbins.reports.export import csv_cell
 from shopbins.reports.plain import columns, counted
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
-    from shopbins.scene.fetching import Fetch
     from shopbins.strip.missing import LastSeen
     from shopbins.strip.reach import Step
 
 PlaceOf = Callable[["Group"], str]
 Words = Callable[["Whereabouts"], str]
-
-
-def csv_file(heading: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
-    """Return rows as a file a spreadsheet reads: RFC 4180, UTF-8 with a mark, no cell a formula."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(heading)
-    writer.writerows([csv_cell(cell) for cell in row] for row in rows)
-    return out.getvalue().encode("utf-8-sig")
 
 
 # -- reach
@@ -60,35 +47,6 @@ def reach_text(name: str, steps: Sequence[Step], heed: Mapping[str, Sequence[str
     lines = [head]
     for step, row in zip(steps, rows, strict=True):
         lines += [row, *(f"       {each}" for each in heed.get(step.position, ()))]
-    return lines
-
-
-# -- fetching
-
-
-def fetch_json(state: State, fetch: Fetch, place: str) -> dict[str, Any]:
-    """Return one stop of the way round."""
-    group = state.group(fetch.group)
-    return {
-        "code": group.code,
-        "name": group.name,
-        "place": place,
-        "on_top": [state.group(each).code for each in fetch.on_top],
-        "in_front": None if fetch.in_front is None else [state.group(each).code for each in fetch.in_front],
-        "metres": None if fetch.metres is None else round(fetch.metres, 1),
-    }
-
-
-def fetch_text(state: State, fetches: Sequence[Fetch], places: dict[str, str]) -> list[str]:
-    """Set the way round: where each is, what to shift first."""
-    lines = []
-    for n, fetch in enumerate(fetches, 1):
-        group = state.group(fetch.group)
-        far = "" if fetch.metres is None else f" · {fetch.metres:.0f} m on"
-        lines.append(f"{n:3d}  {group.code}  {group.shown} · {places[fetch.group]}{far}")
-        lines += [f"       on top: {state.group(each).shown}" for each in fetch.on_top]
-        lines += [f"       in front: {state.group(each).shown}" for each in fetch.in_front or ()]
-        lines += [f"       caution: {each}" for each in group.cautions]
     return lines
 
 

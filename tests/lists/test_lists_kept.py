@@ -13,6 +13,8 @@ from shopbins.desk import Desk
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
+from shopbins.lists.fetch import FETCH, stops
+from shopbins.lists.groups import FOUND, MACHINES, ON_TRIAL, Found, machines
 from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, milestones
 from shopbins.lists.refit import REFIT, Back
@@ -32,6 +34,10 @@ KEYS = {
     "Care": "name machine done due due_hours overdue gone instead sentence",
     "Wires, hoses and pipes": "mark kind name a b machine joined ends",
     "Milestones": "name move by done first last late_days unknown sentence",
+    "Fetch, with few steps": "code name place on_top in_front metres",
+    "Found": "id code name place score",
+    "On trial": "code name place",
+    "Machines": "key name owner job groups",
 }
 HEADINGS = {
     "Shortages": "name|specification|quantity|unit|state|asked of|price|asked|promised|here|days least|"
@@ -39,7 +45,9 @@ HEADINGS = {
     "Refit list": "order|code|name|pieces|place|can go back|waits for|cautions",
     "Strip record": "order|code|name|pieces|machine|from|taken at|place|becomes|how it came off|cautions",
 }
-LISTS: list[List[Any]] = [SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS]
+LISTS: list[List[Any]] = [
+    SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS, FETCH, FOUND, ON_TRIAL, MACHINES
+]  # fmt: skip
 
 
 @pytest.fixture
@@ -59,10 +67,13 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
         Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
         for n, each in enumerate(refit(desk.state), 1)
     ]
+    found = [Found(each, desk.where_words(each), desk.introduce(each.id)) for each in desk.state.groups()]
     return {
         "Shortages": shortages(desk.state, DAY), "Refit list": backs, "Care": due(desk.state, DAY),
         "Wires, hoses and pipes": connections(desk.state),
         "Strip record": came_off(desk.state, desk.where_words), "Milestones": milestones(desk.state, DAY),
+        "Fetch, with few steps": stops(desk.scene(), desk.state.group_ids(), desk.where_words),
+        "Found": found, "On trial": found, "Machines": machines(desk.state, desk.shop),
     }  # fmt: skip
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.records import care, connection, milestone, shortage
-from shopbins.scene.fetching import fetch_order
 from shopbins.strip.connections import connections
 from shopbins.strip.refit import next_back, refit
 from shopbins.strip.shortages import hold_up
@@ -135,19 +134,19 @@ def add(app: Host, view: View[Any]) -> None:
 
 def show_fetching(app: Host, only: Only) -> None:
     """Show what can go back now in an order of fetching with few steps."""
-    from shopbins.reports.strip import fetch_text
+    from shopbins.lists import show
+    from shopbins.lists.fetch import FETCH, stops
 
     desk = app.desk
     entries = next_back(desk.state, only.machine)
     if only.milestone is not None:
         wanted = {each.position for each in refit(desk.state, None, only.milestone)}
         entries = [each for each in entries if each.position in wanted]
-    ids = list(dict.fromkeys(each.group.id for each in entries if each.group is not None))
+    ids = [each.group.id for each in entries if each.group is not None]
     if not ids:
         app.tell("nothing can go back now", bad=True)
         return
-    places = {each: desk.where_words(desk.state.group(each)) for each in ids}
-    app.open_page("Fetch, with few steps", fetch_text(desk.state, fetch_order(desk.scene(), ids), places))
+    app.open_page(FETCH.title, show.text(FETCH, stops(desk.scene(), ids, desk.where_words)))
 
 
 def ask_report(app: Host, machine: str | None) -> None:
