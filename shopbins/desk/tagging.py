@@ -126,6 +126,20 @@ class TagDesk:
         except TagError as problem:
             raise BadInput(*problem.args) from None
 
+    def not_printable(self, codes: Which) -> list[str]:
+        """Return the words on these labels that no font here has all the letters of; nothing is given out."""
+        from shopbins.tags.fonts import printable
+
+        if codes == "zones":
+            texts = [zone.name for zone in self.shop.all_zones()]
+        else:
+            try:
+                labels = self._labels(codes, 0)
+            except NotDone:
+                return []
+            texts = [text for each in labels for text in (each.title, *each.lines, *each.cautions)]
+        return list(dict.fromkeys(t for t in texts if not t.isascii() and printable(t).lost))
+
     def _layout(self, sheet: str, dpi: int | None) -> tuple[Layout, list[str]]:
         from shopbins.tags import TagError
         from shopbins.tags.layouts import layout

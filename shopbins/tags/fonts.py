@@ -2,7 +2,8 @@
 
 Two fonts come with the PDF library. Letters they lack (Greek, Cyrillic, Chinese and so on) are taken from a
 font of this computer where it has one of the known names; there is no such font, no letter: then a visible
-substitute is printed and reported. Scripts whose letters join or run from right to left are not set here.
+substitute is printed and reported. Arabic letters are joined and lines set from right to left (`scripts`);
+scripts whose letters are put together otherwise are not set here.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from shopbins.tags.scripts import in_order, joined
 
 PLAIN, BOLD = "TagPlain", "TagBold"
 FILES = {PLAIN: "Vera.ttf", BOLD: "VeraBd.ttf"}
@@ -43,10 +46,10 @@ FOLDERS = (
 FOLDERS_VARIABLE = "SHOPBINS_FONTS"
 """Where set, only the folders it names (separated as in PATH) are looked through."""
 
-# Beginnings of the Unicode names of letters that stand one after the other, left to right, each as it is.
+# Beginnings of the Unicode names of letters that stand one after the other, each as it is or in its form.
 SETTABLE = (
     "LATIN", "GREEK", "CYRILLIC", "ARMENIAN", "GEORGIAN", "CJK", "HIRAGANA", "KATAKANA", "HANGUL SYLLABLE",
-    "IDEOGRAPHIC", "FULLWIDTH", "BOPOMOFO",
+    "IDEOGRAPHIC", "FULLWIDTH", "BOPOMOFO", "ARABIC", "HEBREW",
 )  # fmt: skip
 
 
@@ -155,12 +158,12 @@ def width(text: str, font: str, size: float) -> float:
 
 
 def runs(text: str, font: str) -> list[tuple[Face, str]]:
-    """Return `text` (already `printable`) in pieces, each with the font that has its letters."""
+    """Return `text` (already `printable`) as it stands on paper, in pieces with the font that has them."""
     own = _ours()[font]
     if text.isascii():
         return [(own, text)]
     pieces: list[tuple[Face, str]] = []
-    for char in text:
+    for char in in_order(text):
         face = own if char in own.widths else _wide(char) or own
         if pieces and pieces[-1][0] is face:
             pieces[-1] = (face, pieces[-1][1] + char)
@@ -181,7 +184,7 @@ def printable(text: str) -> Shown:
         return Shown(text)
     parts: list[str] = []
     lost: list[str] = []
-    for each in unicodedata.normalize("NFC", text):
+    for each in joined(unicodedata.normalize("NFC", text), lambda form: _wide(form) is not None):
         shown, whole = _printable(each, known)
         parts.append(shown)
         if not whole and each not in lost:

@@ -182,7 +182,13 @@ def _ask_sheet(app: Host, order: Order) -> None:
             else:
                 _ask_where(app, order)
 
-    app.push_screen(Pick("On what labels?", choices, says=problems[:2]), chosen)
+    from shopbins.rules.say import listed
+
+    lacking = [] if order.blank else app.desk.not_printable(order.codes)
+    says = (
+        [f"! no font here prints all of {listed(lacking)}: ◊ stands for what is lacking"] if lacking else []
+    )
+    app.push_screen(Pick("On what labels?", choices, says=[*says, *problems[:2]]), chosen)
 
 
 def order_of(order: Order, form: str) -> int:

@@ -71,9 +71,9 @@ def test_widths_are_those_of_the_font_that_is_used(letters, greek_and_cyrillic):
     assert fonts.unit_width("насос", fonts.PLAIN) * 1000 == pytest.approx(measured, rel=0.01)
 
 
-@pytest.mark.parametrize("text", ["مضخة", "משאבה", "पंप", "ปั๊ม"])
-def test_scripts_that_are_joined_or_run_the_other_way_are_not_set_wrongly(letters, text):
-    """Whatever fonts there are: letters set one by one from the left would say something else."""
+@pytest.mark.parametrize("text", ["पंप", "ปั๊ม"])
+def test_scripts_that_are_put_together_of_pieces_are_not_set_wrongly(letters, text):
+    """Whatever fonts there are: letters set one by one would say something else."""
     letters("/usr/share/fonts")
     shown = fonts.printable(text)
     assert shown.lost and not any(each in shown.text for each in text if each.isalpha())

@@ -46,6 +46,18 @@ async def chosen(pilot, settled, value):
     await settled(pilot)
 
 
+async def test_a_name_no_font_prints_is_named_before_anything_is_printed(bench, settled, spooler):
+    bench.desk.take("पंप")
+    app = bench.app()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("l")
+        await chosen(pilot, settled, "due")
+        says = " ".join(str(each.render()) for each in app.screen.query(".says"))
+        assert "no font here prints all of पंप" in says
+    assert not spooler.exists()
+
+
 async def test_what_is_due_goes_to_the_printer_and_both_are_remembered(bench, settled, spooler, tmp_path):
     app = bench.app()
     async with app.run_test(size=(100, 30)) as pilot:

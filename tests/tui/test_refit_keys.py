@@ -380,6 +380,20 @@ async def test_a_form_with_a_part_nobody_knows_keeps_what_was_typed_and_names_th
     assert "seal kit" in str(form.query_one("#log").render()) and form.query_one("#quick").value == ""
 
 
+async def test_what_a_shortage_lacks_is_typed_in_where_it_stands(refit):
+    """The answer says that m types the days in; they are asked first, and it then says when to ask."""
+    desk = refit.bench.desk
+    desk.do(shortage.ADD(name="seal kit", ask_of="Hansen"))
+    refit.app.changed()
+    await show(refit, Shortages)
+    assert "not known: m types it in" in str(refit.app.screen.query_one("#detail").render())
+    await refit.press("m", *"10-20", "enter", "enter", "enter")
+    await refit.settled()
+    (doc,) = desk.state.docs("shortage").values()
+    assert (doc["days"], doc["ask_of"]) == ([10.0, 20.0], "Hansen")
+    assert "not known" not in str(refit.app.screen.query_one("#detail").render())
+
+
 async def test_the_part_at_hand_waits_for_the_shortage_typed(refit):
     await to(refit, "pump")
     await refit.press("a", "s", *"seal kit", "enter", "escape")

@@ -54,7 +54,11 @@ class Shortages(View["Lack"]):
         """Say all that is known of it."""
         get = row.doc.get
         days = get("days")
-        takes = "how long it takes is not known" if not days else f"takes {days[0]:g} to {days[1]:g} days"
+        takes = (
+            "how long it takes is not known: m types it in"
+            if not days
+            else f"takes {days[0]:g} to {days[1]:g} days"
+        )
         known = [
             f"specification: {get('spec')}" if get("spec") else "",
             f"of {get('ask_of')}" if get("ask_of") else "",

@@ -223,6 +223,19 @@ class RefitScreen(StripActions, GroupActions, Place):
         elif (position := self.current_position()) is not None:
             show_reach(app, position)
 
+    def action_mass(self) -> None:
+        """Type in the figure the row lacks: of a shortage its days, of a part to be inspected its value."""
+        from shopbins.tui.refit.working import ask_inspection, ask_shortage_facts, is_to_inspect
+
+        group_id = self.current_group()
+        row = self.current()
+        if row is not None and isinstance(self.view, Shortages):
+            ask_shortage_facts(self.shopbins, row.key)
+        elif group_id is not None and is_to_inspect(self.desk.state.group(group_id)):
+            ask_inspection(self.shopbins, self.desk.state.group(group_id))
+        else:
+            super().action_mass()
+
     def _show_chain(self, milestone: str) -> None:
         self._only = Only(milestone=milestone)
         self._go(VIEWS.index(All))

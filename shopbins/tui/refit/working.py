@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError
+from shopbins.ledger.problems import BadValue
 from shopbins.records import shortage, work
 from shopbins.records.group import CHANGE
 from shopbins.records.how import CAME_OFF, HOW
@@ -268,3 +270,45 @@ def add_shortage(app: Host, position: str | None = None) -> None:
         app, shortage.SHORTAGE, shortage.ADD, f"What is lacking{waits}?",
         lambda key, _: shortage.sentence(app.desk.state, key, app.today()), stays=True, whole=whole,
     )  # fmt: skip
+
+
+LACKING = ("days", "ask_of", "price")
+"""What is asked of a shortage where it stands: by the first one knows when to ask for it."""
+
+
+def ask_shortage_facts(app: Host, key: str) -> None:
+    """Ask how long a shortage takes to come, of whom and for how much; what is known stands there."""
+    from shopbins.tui.asking import wrong
+    from shopbins.tui.dialogs.form import Form, Guess, Row
+
+    record, day = shortage.SHORTAGE, app.today()
+    doc = record.known(app.desk.state, key)
+    shown = record.rows(doc)
+
+    def quick(text: str) -> dict[str, Guess]:
+        try:
+            read = record.read_more(text, day)
+        except BadValue as problem:
+            raise ValueError(str(problem)) from None
+        return {name: Guess(each) for name, each in record.rows(read).items() if each}
+
+    def save(rows: Mapping[str, str]) -> str:
+        if values := record.read_rows({n: t for n, t in rows.items() if t != shown[n]}, day):
+            app.desk.do(shortage.SET(key, **values))
+            app.changed()
+        return shortage.sentence(app.desk.state, key, day)
+
+    fields = [record.field(name) for name in LACKING]
+    rows = [
+        Row(each.name, each.option.lstrip("-"), shown[each.name], each.says,
+            wrong(lambda text, name=each.name: record.read_rows({name: text}, day)))  # type: ignore[misc]
+        for each in fields
+    ]  # fmt: skip
+    at = next((name for name in LACKING if not shown[name]), LACKING[0])
+    said = f"What is known of {doc['name']}?"
+    app.push_screen(Form(said, rows, quick, "10-20 days, of Hansen, 84 EUR", at=at, save=save))
+
+
+def is_to_inspect(group: Group) -> bool:
+    """Tell whether a value of a part is waited for."""
+    return any(each == "inspect" or each.startswith(VERIFY) for each in open_work(group))
