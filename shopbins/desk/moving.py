@@ -127,6 +127,19 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
     return describe(desk, group.id, moving)
 
 
+def tell_in_file(desk: Desk, places: Mapping[tuple[str, ...], str]) -> None:
+    """Put figures that a move asked for into the shop file, by their place; BadInput where one is wrong."""
+    from shopbins.desk.drawing import ShopDrawing
+    from shopbins.shop.editing.splice import Put
+
+    file = ShopDrawing(desk)
+    file.step([Put(path, text) for path, text in places.items()])
+    wrong = [problem.what for problem in file.problems]
+    if wrong:
+        file.take_back()
+        raise BadInput(*wrong)
+
+
 # --- planned moves ----------------------------------------------------------------------------------------
 
 

@@ -8,7 +8,7 @@ finding, what to ask, what would end it. Nobody may accept what forbids.
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from shopbins.answer import Part, Verdict, Words
@@ -37,6 +37,31 @@ class Ask:
         pairs = list(zip(words[3::2], words[4::2], strict=False))
         told = (value.partition("=") if key == "--moving" else ("mass", "=", value) for key, value in pairs)
         return words[2], tuple((key, value) for key, _, value in told)
+
+    @property
+    def in_file(self) -> tuple[tuple[tuple[str, ...], str], ...]:
+        """Each place of the shop file that is lacking, with an example; () where it is told of a thing."""
+        if self.figures is not None:
+            return ()
+        section, _, rest = self.set.partition(": ")
+        key, _, braces = rest.partition(": {")
+        return tuple(_places((section, key), f"{{{braces}"))
+
+
+def _places(path: tuple[str, ...], braces: str) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Go through the keys of a table in braces, each with its value; tables in it by their own keys."""
+    depth, piece = 0, ""
+    for sign in braces.strip()[1:-1] + ",":
+        if sign == "," and depth == 0:
+            key, _, value = (part.strip() for part in piece.partition(":"))
+            if value.startswith("{"):
+                yield from _places((*path, key), value)
+            elif key:
+                yield (*path, key), value
+            piece = ""
+            continue
+        depth += (sign in "{[") - (sign in "}]")
+        piece += sign
 
 
 @dataclass(frozen=True, slots=True)

@@ -190,7 +190,9 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
             words = f"toe jack no longer than {long:.0f} mm"
             yield JACK_ROOM.only(it.subjects, words, text, measured=least, limit=need, unit="mm")
             return
-        ask = Ask("how long is the toe jack, with its lever?", "gear: toe jack: {size: [400, 200]}", 1)
+        which = jacks[0].key if jacks else "toe jack"
+        told_by = "size: [400, 200]" if jacks else "kind: toe jack, size: [400, 200]"
+        ask = Ask("how long is the toe jack, with its lever?", f"gear: {which}: {{{told_by}}}", 1)
         yield JACK_ROOM.open((*it.subjects, where), text, ask, measured=least, limit=need, unit="mm")
         return
     inputs = (

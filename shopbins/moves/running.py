@@ -260,7 +260,7 @@ def runs_away(it: Situation) -> Iterator[Part]:
         load = line.load_kn
         if load is None and not gear.brake:
             unknown = next(a for a in line.anchors if a.load_kn is None)
-            ask = Ask(f"what does {unknown.key} hold?", f"anchors: {{{unknown.key}: {{load: 10 kN}}}}", 2)
+            ask = _ask_load(it, unknown)
             yield RUNS.open(subjects, text, ask, **more)
         elif load is not None and load * 1000 < pull and not gear.brake:
             text += f"; {line.named} holds {newtons(load * 1000)}"
@@ -281,6 +281,12 @@ def runs_away(it: Situation) -> Iterator[Part]:
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
     yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+
+
+def _ask_load(it: Situation, anchor: Anchor) -> Ask:
+    room = next(room.key for room in it.scene.shop.rooms.values() if anchor in room.anchors)
+    set_by = f"rooms: {room}: {{anchors: {{{anchor.key}: {{load: 10 kN}}}}}}"
+    return Ask(f"what does {anchor.key} hold?", set_by, 2)
 
 
 def _standing(it: Situation) -> tuple[Leg, ...]:
@@ -335,8 +341,8 @@ def slopes_told(it: Situation) -> Iterator[Part]:
         if room.slope is None:
             text = f"how {room.name} falls is not told, and outdoors nothing is taken as level"
             ask = Ask(
-                f"how does {room.name} fall?",
-                f"rooms: {room.key}: {{slope: none}} or {{slope: {{fall: 1 in 50, towards: 270}}}}",
+                f"how does {room.name} fall? ({{fall: 1 in 50, towards: 270}}, or none)",
+                f"rooms: {room.key}: {{slope: none}}",
                 1,
             )
             yield OUTDOORS.open(subjects, text, ask, room=room.key)
@@ -638,7 +644,7 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     load = line.load_kn
     if load is None:
         unknown = next(a for a in line.anchors if a.load_kn is None)
-        ask = Ask(f"what does {unknown.key} hold?", f"anchors: {{{unknown.key}: {{load: 10 kN}}}}", 2)
+        ask = _ask_load(it, unknown)
         return RUNS.open(subjects, text, ask, **more)
     if load * 1000 < pull:
         text += f"; {line.named} holds {newtons(load * 1000)}"

@@ -106,7 +106,7 @@ def _onto(plan: Plan) -> Iterator[str]:
         )
         yield f"{gear} under its points, let down onto them, tied together"
     elif kind == "pallet truck":
-        side = f" from {plan.gear.opening}" if plan.gear.opening else ""
+        side = f" ({plan.gear.opening})" if plan.gear.opening else ""
         yield f"{gear} in{side} up to the heels, lift just off the ground, look, then go"
     elif kind in ("engine crane", "gantry crane"):
         yield f"sling it to {gear}, lift a hand's breadth, look whether it hangs level"

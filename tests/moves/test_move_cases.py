@@ -15,7 +15,7 @@ from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
 from shopbins.ledger.model import Mass, Size
-from shopbins.moves.finding import row_of
+from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.heights import band
 from shopbins.moves.margin import Margin
 from shopbins.moves.plan import Plan
@@ -373,6 +373,49 @@ def test_another_spot_is_looked_for_where_one_is_turned_down(tmp_path: Path, mon
     monkeypatch.setattr(planning._Search, "_judged", refused)
     again = move(desk)
     assert again.verdict is Verdict.ASKED and again.goal != first
+
+
+# --- figures typed in where they are asked ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("told_by", "places"),
+    [
+        ("gear: jack: {toe: 1 t}", [(("gear", "jack", "toe"), "1 t")]),
+        (
+            "gear: truck: {lowered: 85, raised: 200}",
+            [(("gear", "truck", "lowered"), "85"), (("gear", "truck", "raised"), "200")],
+        ),
+        (
+            "rooms: a: {anchors: {ring: {load: 10 kN}}}",
+            [(("rooms", "a", "anchors", "ring", "load"), "10 kN")],
+        ),
+        (
+            "gear: truck: {wheel places: [[500, 300], ...]}",
+            [(("gear", "truck", "wheel places"), "[[500, 300], ...]")],
+        ),
+        ("shopbins set X --mass 3kg", []),
+    ],
+)
+def test_a_question_knows_its_place_in_the_shop_file(
+    told_by: str, places: list[tuple[tuple[str, ...], str]]
+) -> None:
+    assert list(Ask("?", told_by).in_file) == places
+
+
+def test_a_figure_of_the_shop_file_is_told_where_it_is_asked(tmp_path: Path) -> None:
+    slope = f"{B}, slope: {{fall: 1 in 30, towards: 0}}"
+    anchor = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300}}}}"
+    desk = shop(tmp_path, shop_text(a=anchor, b=slope, mid=NO_SILL))
+    plan = move(desk)
+    asked = [row_of(p).ask for p in plan.asks]
+    every = {path: example for ask in asked if ask is not None for path, example in ask.in_file}
+    assert set(every) >= {("gear", "narrow truck", "steepest"), ("rooms", "a", "anchors", "ring", "load")}
+    with pytest.raises(BadInput):
+        at_desk.tell_in_file(desk, {("gear", "narrow truck", "steepest"): "steep"})
+    at_desk.tell_in_file(desk, {**every, ("gear", "narrow truck", "steepest"): "1 in 20"})
+    assert desk.shop.gear["narrow truck"].steepest == pytest.approx(1 / 20)
+    assert move(desk).verdict is Verdict.ASKED
 
 
 # --- ticking ------------------------------------------------------------------------------------------------

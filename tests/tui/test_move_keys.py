@@ -80,6 +80,12 @@ def to_steps(screen) -> None:
     screen.lines.cursor = next(i for i, row in enumerate(screen._rows) if row.mark.strip() == "·")
 
 
+def to_the_question(screen) -> None:
+    """Put the cursor on the form's last row: does it go?"""
+    screen.state_changed()
+    screen.lines.cursor = len(screen._rows) - 1
+
+
 async def worked_out(pilot) -> None:
     for _ in range(600):
         await pilot.pause()
@@ -93,7 +99,25 @@ async def test_before_anything_is_asked_it_says_which_keys_to_begin_with(move, f
     shown = frame(move.app)
     assert "[4 Move]" in shown and "w" in shown and "g" in shown
     await move.press("enter")
-    assert move.app.screen.plan is None
+    await move.pause()
+    assert isinstance(move.app.screen, Pick)  # the first row asks what is to be moved
+
+
+async def test_asked_by_the_form_enter_gives_each_row_its_list(move):
+    screen = move.app.screen
+    assert [row.asks for row in screen._rows] == ["thing", "goal", "gear", "turn", "bare", "base"]
+    await move.press("enter")
+    await move.pause()
+    assert isinstance(move.app.screen, Pick)
+    await move.press(*"lathe", "enter")
+    await move.pause()
+    assert screen.lines.cursor == 1  # on to where to
+    await move.press("enter")
+    await move.pause()
+    assert isinstance(move.app.screen, Pick)
+    await move.press(*"store", "enter")
+    await worked_out(move)
+    assert screen.plan is not None and screen.plan.gear.gear.key == "dolly"
 
 
 async def test_two_keys_and_the_answer_is_there_with_its_margin(move, frame):
@@ -145,6 +169,10 @@ async def test_accepted_steps_are_ticked_off_and_the_ledger_and_the_audit_follow
     steps = moving.steps(desk, ids["lump"])
     assert [s["what"] for s in steps if s["what"] != "do"] == ["shift", "move"]
     await move.press("space")
+    await move.pause()
+    assert "Not accepted:" in move.app.screen._title  # named, and asked, before anything is recorded
+    assert not moving.steps(desk, ids["lump"])[0].get("done")
+    await move.press(*"seen", "enter")
     await move.settled()
     where = desk.state.group(ids["crate"]).where
     assert isinstance(where, InZone) and where == screen.plan.shift[0].where
@@ -253,6 +281,7 @@ async def test_gear_by_key_and_on_a_row(move):
 async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move):
     screen = move.app.screen
     screen.asking.group, screen.asking.zone = move.bench.ids["lump"], "store"
+    to_the_question(screen)
     await move.press("enter")
     assert screen._busy and screen._asked is not None
     process = screen._asked._process
@@ -341,6 +370,7 @@ async def test_move_frame(look):
     """The answer with its margin, the way as dots, the thing at its tightest, steps, gear side by side."""
     screen = look.app.screen
     screen.asking.group, screen.asking.zone = look.bench.ids["lump"], "store"
+    to_the_question(screen)
     await look.press("enter")
     await worked_out(look)
     await look.press("n")

@@ -10,7 +10,7 @@ from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import SHOWN_ASKS
-from shopbins.tui.move.progress import Showing
+from shopbins.tui.move.progress import Asking, Showing
 from shopbins.tui.text import counted
 
 if TYPE_CHECKING:
@@ -31,7 +31,10 @@ SIGNS = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row; `step` is the planned step it is, `gear` the gear it stands for, `part` what holds it back."""
+    """One row; `step` is the planned step it is, `gear` the gear it stands for, `part` what holds it back.
+
+    `asks` is the action that enter does on a row of the form, '' of every other row.
+    """
 
     mark: str
     text: str
@@ -40,6 +43,32 @@ class Row:
     step: int | None = None
     gear: str = ""
     part: Part | None = None
+    asks: str = ""
+
+
+def form_of(desk: Desk, asking: Asking) -> list[Row]:
+    """Return the form: what, where to, on what, how; enter on a row gives its list."""
+    what = "?" if asking.group is None else desk.state.group(asking.group).shown
+    zone = None if asking.zone is None else desk.shop.zone(asking.zone)
+    gear = (
+        "each gear in turn, the one of least work"
+        if asking.gear is None
+        else desk.shop.gear[asking.gear].name
+    )
+    turn = "as it fits" if asking.turn_deg is None else f"{asking.turn_deg:g} deg"
+    as_ = "with all on it tonight" if asking.as_ == "tonight" else "bare, what lies on it stays here"
+    rows = [
+        ("what", what, "thing", "enter lists what is big or told of for moving"),
+        ("where to", "?" if zone is None else zone.name, "goal", "enter lists floors and rooms"),
+        ("on what", gear, "gear", "enter lists the gear of the shop file"),
+        ("stands there", turn, "turn", "enter asks for its angle"),
+        ("as it is", as_, "bare", "enter changes it"),
+        ("its base", "stays under it" if asking.base else "comes off first", "base", "enter changes it"),
+    ]
+    found = [Row("", f"{name:<14}{value}", says, asks=asks) for name, value, asks, says in rows]
+    if asking.whole:
+        found.append(Row(" → ", "does it go?", "enter works it out", "strong"))
+    return found
 
 
 def rows_of(desk: Desk, group: str | None, plan: Plan | None) -> list[Row]:
@@ -59,11 +88,7 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
     for part in plan.asks[:SHOWN_ASKS]:
         ask = row_of(part).ask
-        how = (
-            ""
-            if ask is None
-            else f". {'Enter asks for it' if ask.figures else 'In the shop file'}: {ask.set}"
-        )
+        how = "" if ask is None else f". Enter asks for it: {ask.set}"
         yield Row(" ? ", part.text, f"{row_of(part).finding.text}{how}", "correct", part=part)
     for each in plan.measure_again:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")

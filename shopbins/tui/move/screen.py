@@ -23,7 +23,7 @@ from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.move.ask import ask_sheet
 from shopbins.tui.move.picture import MovePlan
 from shopbins.tui.move.progress import LONG, Asking, targets_of
-from shopbins.tui.move.rows import Row, detail_words, rows_of
+from shopbins.tui.move.rows import Row, detail_words, form_of, rows_of
 from shopbins.tui.move.worker import MoveWorking
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted, plain
@@ -103,9 +103,7 @@ class MoveScreen(MoveWorking):
             return
         self.query_one("#asked", Line).say(self._asked_words())
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
-        self._rows = rows_of(self.desk, self.asking.group, self.plan) or [
-            Row("", "enter works it out" if self.asking.whole else "c: what is to be moved   g: where to")
-        ]
+        self._rows = rows_of(self.desk, self.asking.group, self.plan) or form_of(self.desk, self.asking)
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
         self._draw_pose()
         self._detail()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -123,6 +124,7 @@ class MoveWorking(Place):
         else:
             self._showing = None
             self._draw()
+            self.lines.cursor = 0 if self.asking.group is None else 1  # the form's next row
 
     def on_line_list_chosen(self) -> None:
         """Do what enter does."""
@@ -137,7 +139,9 @@ class MoveWorking(Place):
         """Work it out: on the gear of the row if it is one."""
         row = self._rows[self.lines.cursor] if 0 <= self.lines.cursor < len(self._rows) else None
         ask = None if row is None or row.part is None else row_of(row.part).ask
-        if ask is not None and ask.figures is not None:
+        if row is not None and row.asks:
+            getattr(self, f"action_{row.asks}")()
+        elif ask is not None and (ask.figures is not None or ask.in_file):
             self._ask_figures(ask)
         elif row is not None and row.gear and self.asking.whole:
             self.asking.gear = row.gear
@@ -147,17 +151,34 @@ class MoveWorking(Place):
             self._work_out()
         else:
             self._draw()
-            self.shopbins.tell("say what is to be moved (w) and where to (g) first")
+            self.shopbins.tell("say what is to be moved (c) and where to (g) first")
 
     def _ask_figures(self, ask: Lacking) -> None:
-        """Ask for each figure that is lacking, right there; record them and work it out again."""
-        assert ask.figures is not None
-        code, wanted = ask.figures
+        """Ask for each figure that is lacking, right there; record them and work it out again.
+
+        What is told of a thing goes into the ledger, of gear, rooms and doors into the shop file.
+        """
+        if ask.figures is not None:
+            code, wanted = ask.figures
+            self._ask_each(ask, wanted, lambda typed: moving.tell(self.desk, code, typed))
+            return
+        places = {path[-1]: path for path, _ in ask.in_file}
+        examples = tuple((path[-1], example) for path, example in ask.in_file)
+
+        def into_file(typed: dict[str, str]) -> None:
+            moving.tell_in_file(self.desk, {places[key]: text for key, text in typed.items()})
+
+        if examples and not self.shopbins.only_here("drawing"):
+            self._ask_each(ask, examples, into_file)
+
+    def _ask_each(
+        self, ask: Lacking, wanted: tuple[tuple[str, str], ...], record: Callable[[dict[str, str]], object]
+    ) -> None:
         typed: dict[str, str] = {}
 
         def then(rest: tuple[tuple[str, str], ...]) -> None:
             if not rest:
-                self.shopbins.attempt(lambda: moving.tell(self.desk, code, typed), f"recorded: {ask.text}")
+                self.shopbins.attempt(lambda: record(typed), f"recorded: {ask.text}")
                 self._ask_again()
                 return
             key, example = rest[0]
