@@ -48,8 +48,11 @@ def _number(value: Any) -> bool:
     )
 
 
+_MOST_WHOLE = 10**12
+
+
 def _whole(value: Any) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**12
+    return isinstance(value, int) and not isinstance(value, bool) and abs(value) < _MOST_WHOLE
 
 
 def _pieces(value: Any) -> bool:
@@ -96,13 +99,18 @@ def _lists(value: Any) -> bool:
 
 def _rows(value: Any) -> bool:
     """Tell whether these are rows of a parts list: two texts, two numbers, the rest as it may be."""
-    return isinstance(value, list) and all(
-        isinstance(row, list)
-        and len(row) >= 4
-        and _texts(row[:2])
-        and all(each is None or _whole(each) for each in row[2:4])
-        for row in value
-    )
+    if not isinstance(value, list):
+        return False
+    for row in value:  # ten thousand, as a rule: no call for what is plainly so
+        if not (isinstance(row, list) and len(row) >= 4):
+            return False
+        key, name, origin, qty, *_ = row
+        if not (isinstance(key, str) and isinstance(name, str)):
+            return False
+        for each in (origin, qty):
+            if each is not None and not (type(each) is int and -_MOST_WHOLE < each < _MOST_WHOLE):
+                return False
+    return True
 
 
 def _size(value: Any) -> bool:
