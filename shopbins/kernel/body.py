@@ -20,7 +20,7 @@ from shopbins.geometry.shapes import Outline, Point, centroid, cleaned, is_conve
 JOIN_MM, CHECKED_JOIN_MM, HELD_MM = 1e-5, 4e-5, 1e-4
 """How far pieces reach over their cuts: farther where a search is checked, so as to block no less."""
 MOST_JOINS = 5.0
-NARROW, DEEP = 1.2, 0.2
+NARROW, DEEP = 1.05, 0.2
 FINE_MM = 0.1
 
 

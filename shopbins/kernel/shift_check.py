@@ -181,8 +181,22 @@ def not_apart(one: Rings, other: Rings, joined: Pairs) -> Pairs:
 
 def _meet(one: Rings, other: Rings, f: Any, g: Any) -> Any:
     """Tell for pairs of faces whether they may have a place in common."""
-    edge, which = one.edges_of(f)
-    edge2, which2 = other.edges_of(g)
+    every, which = one.edges_of(f)
+    every2, which2 = other.edges_of(g)
+    found = np.zeros(len(f), dtype=bool)
+    # a corner of one within the other, by the ways out of it across the other's edges
+    for mine, mine_of, edges, corner in (
+        (every, which, one.edges, other.edges[other.first[g], 0]),
+        (every2, which2, other.edges, one.edges[one.first[f], 0]),
+    ):
+        p, q, r = corner[mine_of], edges[mine, 0], edges[mine, 1]
+        spans = (q[:, 1] > p[:, 1]) != (r[:, 1] > p[:, 1])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            x = q[:, 0] + (p[:, 1] - q[:, 1]) * (r[:, 0] - q[:, 0]) / (r[:, 1] - q[:, 1])
+        found |= np.bincount(mine_of, weights=spans & (p[:, 0] < x), minlength=len(f)) % 2 == 1
+    # their edges, of those that reach into the other's box
+    edge, which = _reaching(one.edges, every, which, other.boxes[g])
+    edge2, which2 = _reaching(other.edges, every2, which2, one.boxes[f])
     size2 = np.bincount(which2, minlength=len(g))
     start2 = np.cumsum(size2) - size2
     repeat = size2[which]
@@ -198,24 +212,15 @@ def _meet(one: Rings, other: Rings, f: Any, g: Any) -> Any:
     c, d = _cross(v, s[:, 0] - t[:, 0]), _cross(v, s[:, 1] - t[:, 0])
     split = (np.minimum(a, b) > TOUCH_MM2) | (np.maximum(a, b) < -TOUCH_MM2)
     split |= (np.minimum(c, d) > TOUCH_MM2) | (np.maximum(c, d) < -TOUCH_MM2)
-    found = np.zeros(len(f), dtype=bool)
     found[near_pair[~split]] = True
-    # a corner of one within the other, by the ways out of it across the other's edges
-    for e, (mine, mine_of), (theirs, theirs_of) in (
-        (other.edges, (edge2, which2), (edge, which)),
-        (one.edges, (edge, which), (edge2, which2)),
-    ):
-        source = one.edges if e is other.edges else other.edges
-        firsts = np.zeros(len(f), dtype=np.int64)
-        firsts[theirs_of[::-1]] = theirs[::-1]
-        p = source[firsts, 0][mine_of]
-        q, r = e[mine, 0], e[mine, 1]
-        spans = (q[:, 1] > p[:, 1]) != (r[:, 1] > p[:, 1])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = q[:, 0] + (p[:, 1] - q[:, 1]) * (r[:, 0] - q[:, 0]) / (r[:, 1] - q[:, 1])
-        odd = np.bincount(mine_of, weights=spans & (p[:, 0] < x), minlength=len(f)) % 2 == 1
-        found |= odd
     return found
+
+
+def _reaching(edges: Array, some: Any, of: Any, boxes: Array) -> tuple[Any, Any]:
+    """Return those of some edges that reach into the box of the pair each is of."""
+    e, box = edges[some], boxes[of]
+    into = np.all(e.min(axis=1) <= box[:, 2:], axis=1) & np.all(e.max(axis=1) >= box[:, :2], axis=1)
+    return some[into], of[into]
 
 
 def holding(rings: Rings, place: Any) -> list[int]:

@@ -67,6 +67,8 @@ class Sweep:
         if len(at) == 0:
             return math.inf
         edges = self.edges[at]
+        if a is b:
+            return self._standing(a, edges)
         turn = math.radians(b.turn_deg - a.turn_deg)
         shift = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
         chords = np.stack((self.corners(a), self.corners(b)), axis=1)
@@ -76,6 +78,12 @@ class Sweep:
         away = np.hypot(seen[..., 0], seen[..., 1]).max(axis=1)
         bend = (turn * turn * away + 2 * abs(turn) * shift) / 8
         theirs = segment_distances(seen, self.sides) - bend[:, None]
+        return float(min(mine.min(), theirs.min()))
+
+    def _standing(self, pose: Pose, edges: Array) -> float:
+        """Return the least distance of corners, of the body and of the edges, from the other's sides."""
+        mine = point_distances(self.corners(pose), edges)
+        theirs = point_distances(_seen(edges.reshape(-1, 2), pose), self.sides)
         return float(min(mine.min(), theirs.min()))
 
     def clear(self, a: Pose, b: Pose, need_mm: float = ENOUGH_MM, depth: int = 5) -> bool:
@@ -160,7 +168,9 @@ def point_distances(points: Array, segments: Array) -> Array:
     px = points[:, 0, None] - segments[None, :, 0, 0]
     py = points[:, 1, None] - segments[None, :, 0, 1]
     t = np.clip((px * d[:, 0] + py * d[:, 1]) / square, 0.0, 1.0)
-    away: Array = np.hypot(px - t * d[:, 0], py - t * d[:, 1])
+    px -= t * d[:, 0]
+    py -= t * d[:, 1]
+    away: Array = np.sqrt(px * px + py * py)
     return away
 
 
