@@ -139,18 +139,23 @@ def hull(points: Array) -> Array | None:
     def chain(run: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
         out: list[tuple[float, float]] = []
         for p in run:
-            while len(out) > 1:
-                (ax, ay), (bx, by) = out[-2], out[-1]
-                if (bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax) > 1e-7 * math.hypot(
-                    p[0] - ax, p[1] - ay
-                ):
-                    break
+            while len(out) > 1 and _left_of(out[-2], out[-1], p) <= 0:
                 out.pop()
             out.append(p)
         return out[:-1]
 
-    found = chain(pts) + chain(reversed(pts))
+    ring = chain(pts) + chain(reversed(pts))
+    found: list[tuple[float, float]] = []
+    for k, p in enumerate(ring):  # only now: a corner left out while there are more beyond it may be the last
+        q, r = found[-1] if found else ring[-1], ring[(k + 1) % len(ring)]
+        if _left_of(q, p, r) > 1e-7 * math.dist(q, r):
+            found.append(p)
     return np.array(found) if len(found) > 2 else None
+
+
+def _left_of(a: tuple[float, float], b: tuple[float, float], p: tuple[float, float]) -> float:
+    """Return twice the area of the triangle, above 0 where p lies left of the way from a to b."""
+    return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
 
 
 class Grown:

@@ -10,10 +10,10 @@ the set is the least.
 
 from __future__ import annotations
 
-import copy
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -32,14 +32,15 @@ from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
 from shopbins.kernel.shift_guess import guessed
-from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
+from shopbins.kernel.shift_maps import Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 from shopbins.kernel.swept import swept
 
-GUESS_OUTSETS_MM = (-30.0, -10.0, HAIR_MM, 30.0)
-LADDER = ((8, 12), (24, 24), (72, 36), (144, 72))
-"""How many bands the maps have, one after the other, and how many slices the sketches beside them."""
-SMALL, FEW = 8000, 4
+OUTSETS_MM = (-30.0, -10.0, HAIR_MM, 30.0)
+BOLD_MM = -60.0
+LADDER = (8, 24, 72, 144)
+"""How many bands the maps have, one after the other."""
+FEW = 4
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
@@ -267,33 +268,33 @@ class _Quest:
         self._guess(cover.costs)
         if self.best is None:
             self._try(range(len(self.paid)))
-        for bands, slices in LADDER:
+        for bands in LADDER:
             self._say()
             if cover.closed():
                 return
-            if not self._climb(bands, slices):
+            if not self._climb(bands):
                 return
 
-    def _climb(self, bands: int, slices: int) -> bool:
-        """Raise the bound by one map and look for better sets in it; tell whether a finer map may help."""
-        cover, last = self.cover, bands == LADDER[-1][0]
+    def _climb(self, bands: int) -> bool:
+        """Raise the bound by one map and ask for its least sets; tell whether a finer map may help."""
+        cover, last = self.cover, bands == LADDER[-1]
         if self.map is not None:
             self.map = self.map.pruned(self._worth())
+        began = self.stop.spent_s()
         try:
             self.map = self._map(bands)
         except Refused:
             return not last
+        asked, map_s = self.stop.spent_s(), self.stop.spent_s() - began
         x = self._map_cuts()
         self._say()
         if x is None or cover.closed():
             return False
-        small, sketched = len(self.map.graph.masks) < SMALL, False
-        if not small:
-            self._guess(cover.costs * (1.02 - x))
-        for _ in range(10**9 if last else FEW):
+        tries = 0
+        while last or tries < FEW or self.stop.spent_s() - asked < map_s:  # as long as the map took
             self._say()
             self.map = self.map.pruned(self._worth())
-            least = None if cover.closed() else self._least(self.map, cover, SOLVE_S)
+            least = None if cover.closed() else self._least(self.map)
             if least is None:
                 return not cover.closed()
             goes, cut = self._ask(least)
@@ -302,10 +303,9 @@ class _Quest:
             if goes:
                 continue
             cover.add(cut)
-            if small and not sketched:
-                sketched = True
-                self._guess(cover.costs * (1.02 - x))
-                self._sketch(slices)
+            if tries == 0:
+                self._guess(cover.costs * (1.02 - x), (BOLD_MM, *OUTSETS_MM))
+            tries += 1
         return not last
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
@@ -330,9 +330,9 @@ class _Quest:
             x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())), 3)
         return x
 
-    def _least(self, found: Map, cover: Cover, seconds: float) -> list[int] | None:
+    def _least(self, found: Map) -> list[int] | None:
         """Return a least whole set that meets all cuts and opens a map, or None."""
-        stop = Stop(min(seconds, self.stop.left_s()), self.stop.cancelled)
+        cover, stop = self.cover, Stop(min(SOLVE_S, self.stop.left_s()), self.stop.cancelled)
         while not cover.closed() and not stop():
             gone = cover.whole(stop.left_s())
             if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
@@ -347,9 +347,9 @@ class _Quest:
 
     # -- better sets -------------------------------------------------------------------------------------
 
-    def _guess(self, price: Array) -> None:
+    def _guess(self, price: Array, outsets_mm: Iterable[float] = OUTSETS_MM) -> None:
         """Look for good sets: cheap ways over a grid, for bodies made smaller (bold) to larger."""
-        for outset_mm in GUESS_OUTSETS_MM:
+        for outset_mm in outsets_mm:
             if self.cover.closed() or -outset_mm >= self.planner.thin_mm:
                 continue
             self._say()
@@ -360,28 +360,6 @@ class _Quest:
                 return
             if goes is False:
                 self.cover.add(cut)
-
-    def _sketch(self, slices: int) -> None:
-        """Look for a better set: the least that opens exact slices, which proves nothing."""
-        half = self._period() / slices / 2
-        bands = [((2 * k - 1) * half, (2 * k + 1) * half) for k in range(slices)]
-        until = Stop(0.35 * self.stop.left_s(), self.stop.cancelled)
-        sketch = self._made(self._field(HAIR_MM), bands, exact_middle=True)
-        mine = copy.copy(self.cover)
-        mine.rows, mine.left = list(mine.rows), mine.left.copy()
-        try:
-            for _ in range(2 * FEW):
-                least = None if until() else self._least(sketch, mine, until.left_s())
-                if least is None:
-                    return
-                goes, cut = self._ask(least)
-                if goes is not False:
-                    return
-                self.cover.add(cut)
-                if not mine.add(cut):
-                    return
-        except NoCover:
-            return  # nothing cheaper in the sketch
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
@@ -485,27 +463,24 @@ class _Quest:
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
-        return self._made(self._field(-HAIR_MM), bands)
-
-    def _field(self, outset_mm: float) -> Field:
-        """Return all that blocks the body made so much larger (below 0: smaller)."""
-        slicer, body = self.planner.slicer(outset_mm), self.planner.body
-        things = [slicer.pieces(o) for o in self.crowd.outlines]
-        checked = body.plainly(outset_mm + HAIR_MM / 2, outset_mm)
-        return Field(things, self.planner.lines(()), slicer.body, checked)
-
-    def _made(self, field: Field, bands: Bands, *, exact_middle: bool = False) -> Map:
         return relaxed(
-            field,
+            self._field,
             bands,
             self._ends(),
-            self._period(),
+            period,
             self._worth(),
             self.stop,
             coarser=self.map,
             step_s=self.step_s,
-            exact_middle=exact_middle,
         )
+
+    @cached_property
+    def _field(self) -> Field:
+        """Return all that blocks the body."""
+        slicer = self.planner.slicer(-HAIR_MM)
+        things = [slicer.pieces(o) for o in self.crowd.outlines]
+        checked = self.planner.body.plainly(-HAIR_MM / 2, -HAIR_MM)
+        return Field(things, self.planner.lines(()), slicer.body, checked)
 
     def _worth(self) -> Worth:
         return Worth(self.cover.left, self.cover.gap())

@@ -125,18 +125,25 @@ def tiles(rings: Rings, region: Array, near: Any) -> bool:
             return False
         at.append((unit * off[:, k]).sum(axis=1))
     low, high = at
-    if np.any(high < low):
+    if np.any(high < low - ALONG_MM):
         return False
     order = np.lexsort((low, on))
     on, low, high, length = on[order], low[order], high[order], length[order]
     begins = np.append(True, on[1:] != on[:-1])
     ends = np.append(begins[1:], True)
-    if len(np.unique(on)) != len(region) or np.abs(low[begins]).max() > ALONG_MM:
+    missed = np.ones(len(region), dtype=bool)
+    missed[on] = False
+    if np.any(_lengths(region)[missed] > ALONG_MM) or np.abs(low[begins]).max() > ALONG_MM:
         return False
     follows = low[1:][~begins[1:]] - high[:-1][~ends[:-1]]
     return bool(
         np.abs(high[ends] - length[ends]).max() <= ALONG_MM and np.abs(follows).max(initial=0) <= ALONG_MM
     )
+
+
+def _lengths(edges: Array) -> Array:
+    found: Array = np.hypot(*(edges[:, 1] - edges[:, 0]).T)
+    return found
 
 
 def _unmatched(edges: Array) -> Any:

@@ -107,9 +107,9 @@ class Field:
         return Region(np.array([self.frame], dtype=object))
 
     def shapes(self, band: Band) -> tuple[list[Array], list[Array]]:
-        """Return the body's cores over a band (itself at one turn), and those to check with."""
+        """Return the body's cores over a band, and those to check with."""
         a, b = band
-        told = [minkowski.turn(p, a) if a == b else minkowski.core_of(p, a, b) for p in self.body]
+        told = [minkowski.core_of(p, a, b) for p in self.body]
         sure = [core(p, a, b) for p in self.checked]
         both = [(t, s) for t, s in zip(told, sure, strict=True) if t is not None and s is not None]
         return [t for t, _ in both], [s for _, s in both]
@@ -122,15 +122,12 @@ def rings_of(polygons: Shapes) -> Rings:
     return Rings(xy, ring, face, np.append(False, face[1:] == face[:-1])[: len(face)])
 
 
-def faces(
-    field: Field, band: Band, worth: Worth, within: Region | None, *, exact_middle: bool = False
-) -> Faces:
+def faces(field: Field, band: Band, worth: Worth, within: Region | None) -> Faces:
     """Return the faces of one band worth passing, in a region or everywhere. Raises Refused."""
     region = field.whole if within is None else within
     if len(region.edge) == 0:
         return Faces(np.empty(0, dtype=object), np.empty((2, 0), dtype=np.int64), _none())
-    middle = (band[0] + band[1]) / 2
-    told, sure = field.shapes((middle, middle) if exact_middle else band)
+    told, sure = field.shapes(band)
     grown = np.concatenate([minkowski.grown(field.pieces, s) for s in told])
     lines = shapely.boundary(grown)
     if within is not None:
@@ -141,17 +138,15 @@ def faces(
     inside = region.near(points)
     found, points = found[inside], points[inside]
     rings = rings_of(found)
-    if not exact_middle and not tiles(rings, region.edge, region.edge_at):
+    if not tiles(rings, region.edge, region.edge_at):
         raise Refused(f"a map lost a face at turns {band[0]:g} to {band[1]:g}")
     face, solid = shapely.STRtree(grown).query(points, predicate="intersects")
-    if not exact_middle:
-        number, shape = solid % len(field.pieces), solid // len(field.pieces)
-        held = np.zeros(len(face), dtype=bool)
-        for k, each in enumerate(sure):
-            mine = np.flatnonzero(shape == k)
-            held[mine] = hold(field.solids.planes(each), rings, face[mine], number[mine])
-        face, solid = face[held], number[held]
-    owner = field.solids.owner[solid % len(field.pieces)]
+    number, shape = solid % len(field.pieces), solid // len(field.pieces)
+    held = np.zeros(len(face), dtype=bool)
+    for k, each in enumerate(sure):
+        mine = np.flatnonzero(shape == k)
+        held[mine] = hold(field.solids.planes(each), rings, face[mine], number[mine])
+    face, owner = face[held], field.solids.owner[number[held]]
     walled = np.bincount(face[owner < 0], minlength=len(found)) > 0
     covers = np.unique(np.stack((face, owner))[:, owner >= 0], axis=1)
     keep = worth.of(len(found), covers) & ~walled
@@ -248,14 +243,12 @@ def relaxed(
     *,
     coarser: Map | None = None,
     step_s: float = 0.0,
-    exact_middle: bool = False,
 ) -> Map:
     """Return the relaxed map over consecutive bands that close the period.
 
     Faces whose cover is not worth passing are left out. A finer map is made only in what a `coarser` one
     kept, for a finer band's core holds the coarser one's: what was not worth passing there is not here.
-    `exact_middle` takes the body as it stands in the middle of each band instead of its core: a good guess,
-    not a bound. Raises Stopped when `stop` says so, or when the next band would take longer than is left
+    Raises Stopped when `stop` says so, or when the next band would take longer than is left
     (`step_s` to begin with); Refused where the faces are not what they should be.
     """
     longest = step_s
@@ -267,7 +260,7 @@ def relaxed(
         began = time.perf_counter()
         middle = (band[0] + band[1]) / 2
         within = None if coarser is None else coarser.region(middle)
-        found = faces(field, band, worth, within, exact_middle=exact_middle)
+        found = faces(field, band, worth, within)
         longest = max(longest, time.perf_counter() - began)
         return found
 

@@ -164,15 +164,20 @@ def grown(line: Line, shape: Ring) -> Ring:
     """Return the places at which a convex shape meets a line: the hull of both ends less the shape."""
     # rounded, so that points above each other come in that order
     points = sorted({(round(e[0] - x, 9), round(e[1] - y, 9)) for e in line for x, y in shape})
-    chains = []
+    ring: Ring = []
     for run in (points, points[::-1]):
         chain: Ring = []
         for p in run:
-            while len(chain) > 1 and side(chain[-2], chain[-1], p) <= 1e-7 * math.dist(chain[-2], p):
+            while len(chain) > 1 and side(chain[-2], chain[-1], p) <= 0:
                 chain.pop()
             chain.append(p)
-        chains.append(chain[:-1])
-    return chains[0] + chains[1]
+        ring += chain[:-1]
+    kept: Ring = []
+    for i, p in enumerate(ring):
+        q, r = kept[-1] if kept else ring[-1], ring[(i + 1) % len(ring)]
+        if side(q, p, r) > 1e-7 * math.dist(q, r):
+            kept.append(p)
+    return kept
 
 
 def open_parts(edge: Line, blocked: Sequence[Ring]) -> Iterator[tuple[float, float]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import math
 import random
 from collections.abc import Iterator
 from pathlib import Path
@@ -307,3 +308,21 @@ def test_a_hollow_body_asks_for_the_least_to_shift() -> None:
     }
     told = answer_scene(scene)
     assert (told["shift"], told["cost"], told["optimal"]) == ([0], 1.0, True), told
+
+
+def test_a_tapered_body_at_a_narrow_door_is_turned_about_the_point_that_keeps_its_narrow_widths() -> None:
+    """Its width is that between a long side and the corner across; through a door it goes at no less."""
+    long, high, tip = 900.0, 380.0, 60.0
+    ring = [(-0.3 * long, -high / 2), (0.7 * long, -tip / 2), (0.7 * long, tip / 2), (-0.3 * long, high / 2)]
+    (x0, y0), (x1, y1), corner = ring[0], ring[1], ring[3]
+    width = ((x1 - x0) * (corner[1] - y0) - (y1 - y0) * (corner[0] - x0)) / math.hypot(x1 - x0, y1 - y0)
+    counted = []
+    for lacks_mm in (1.0, 0.1):
+        rooms = [rectangle(2000, 2000), rectangle(2000, 2000), rectangle(122, width - lacks_mm)]
+        laid = [placed(r, Pose(x, 0.0)) for r, x in zip(rooms, (-1060.0, 1060.0, 0.0), strict=True)]
+        ends = {"start": {"x_mm": -1160, "y_mm": 0}, "goal": {"x_mm": 1160, "y_mm": 0}}
+        scene = {"question": "goes", "outline_mm": laid, "body": {"outline_mm": ring}} | ends
+        told = answer_scene(scene)
+        assert told["answer"] == "does not go"
+        counted.append(len(told["certificate"]["cells"]))
+    assert counted[0] < 100 and counted[1] < 160  # about its centroid: 176 and 290
