@@ -16,6 +16,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding
 from shopbins.rules.tally import tally
 from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.fullness import BARS, EIGHTHS
 from shopbins.tui.canvas.inks import Ground
 from shopbins.tui.canvas.overview import MARK_COLS, MARK_ROWS, SEAMS, empty_box, fit_shop, overview, write_key
 from shopbins.tui.canvas.picture import picture_of
@@ -138,7 +139,8 @@ def test_two_blocks_that_touch_have_a_line_between(bench):
     """The block and the head side by side: 1,600 mm and 560 mm, no gap; then a metre apart."""
     desk, ids = bench.desk, bench.ids
     desk.put(ids["block"], "hall", x_mm=4000, y_mm=3900, turn_deg=0)
-    seams = {line for _, _, line in SEAMS}
+    seams = {line for *_, line in SEAMS}
+    assert not seams & set(BARS + EIGHTHS.strip())
     found = []
     for x in (4000 + 800 + 280, 4000 + 800 + 1300):
         desk.put(ids["head"], "hall", x_mm=x, y_mm=3900, turn_deg=0)

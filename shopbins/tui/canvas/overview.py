@@ -46,8 +46,8 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXY"
 MARK_COLS, MARK_ROWS = 6, 3
 """How far from its spot a mark may stand."""
 
-SEAMS = ((-1, 0, "▏"), (1, 0, "▕"), (0, -1, "▔"), (0, 1, "▁"))
-"""The line in a cell towards each of its neighbours."""
+SEAMS = ((-1, 0, True, "▕"), (1, 0, False, "▕"), (0, -1, False, "▔"), (0, 1, True, "▔"))
+"""The line towards each neighbour, and whether it stands in the neighbour's cell: no sign that bars have."""
 
 EXIT_WORD = {"right": "▸EXIT", "left": "EXIT◂", "down": "EXIT▾", "up": "EXIT▴"}
 EXIT_CELLS = 5
@@ -420,10 +420,10 @@ class _Drawing:
         own = [row * cols + col for col, row in block.cells]
         owner.update(dict.fromkeys(own, key))
         for i in own:
-            for dc, dr, line in SEAMS:
+            for dc, dr, there, line in SEAMS:
                 beside = i + dc + dr * cols
                 if owner.get(beside, key) != key and grounds[beside] == ground:
-                    self.canvas.paint(i, line, Ink.SEAM, 0)
+                    self.canvas.paint(beside if there else i, line, Ink.SEAM, 0)
                     break
 
     # --- words --------------------------------------------------------------------------------------------
