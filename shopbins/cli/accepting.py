@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
+from shopbins.records.accepted import TAKE_BACK
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -42,7 +43,7 @@ def _accept(context: Context, args: Arguments) -> int:
             raise UsageError("shopbins accept: --back takes no reason and no --for-now")
         desk = context.desk()
         there = on_record(desk, args.id)
-        seq = desk.accept_back(there.id)
+        seq = desk.do(TAKE_BACK(there.id)).seq
         context.answer({"seq": seq}, [f"counts again: {there.text or there.id}"])
         return 0
     if args.reason is None and not args.for_now:

@@ -64,7 +64,7 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
         raise UsageError("shopbins shortage here: only PLACE, --qty, --container and --new go with it")
     desk = context.desk()
     place = None if args.place is None else desk.resolve_place(args.place)
-    key = desk.resolve_shortage(args.name)
+    key = desk.meant("shortage", args.name)
     wanted = shortage.ARRIVE(
         key, on=desk.on, container=args.container, qty=fields.get("qty"),
         new=() if args.new is None else typed(ORIGIN, args.new, "where"),
@@ -123,7 +123,7 @@ def _count(context: Context, args: Arguments) -> int:
     from shopbins.strip.count import count
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.resolve_machine(args.machine)
+    machine = None if args.machine is None else desk.meant("machine", args.machine)
     found = count(desk.state, machine, date.today())
     if args.csv is not None:
         context.write_file(args.csv, count_csv(desk.state, found, desk.where_words))
@@ -139,7 +139,10 @@ def _missing_arguments(parser: Parser) -> None:
 
 
 def _missing(context: Context, args: Arguments) -> int:
+    from functools import partial
+
     from shopbins.desk.resolve import lost_said
+    from shopbins.desk.words import whereabouts
     from shopbins.ledger.lots import lost_ones
     from shopbins.reports.strip import missing_json, missing_text
 
@@ -152,12 +155,13 @@ def _missing(context: Context, args: Arguments) -> int:
         group = desk.resolve_group(args.group)
         key, name = group.id, group.shown
     found = desk.last_seen(key)
-    where = desk.whereabouts_words(found.where)
+    words = partial(whereabouts, desk.state)
+    where = words(found.where)
     context.answer(
-        missing_json(desk.state, found, where, desk.whereabouts_words),
+        missing_json(desk.state, found, where, words),
         [
             *lost_said(desk.state, args.group),
-            *missing_text(desk.state, name, found, where, desk.whereabouts_words),
+            *missing_text(desk.state, name, found, where, words),
         ],
     )
     if lost:

@@ -8,6 +8,7 @@ from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
 from shopbins.records.group import AWAY, BACK
+from shopbins.rules.partcautions import lines_before
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -47,7 +48,7 @@ def _put(context: Context, args: Arguments) -> int:
     who = desk.resolve_who(args.group)
     zone, level = desk.resolve_place(args.place)
     if desk.state.has_group(who):
-        context.before(desk.first_steps(desk.state.group(who)))
+        context.before(lines_before(desk.state.group(who), desk.shop))
     laid = desk.put(
         who, zone, level, x_mm=x, y_mm=y, turn_deg=turn, override=args.override, dry_run=args.dry_run
     )
@@ -132,7 +133,7 @@ def _away(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins away: --until is missing (see shopbins away --help)")
     desk = context.desk()
     group = desk.resolve_group(args.group)
-    context.before(desk.first_steps(group))
+    context.before(lines_before(group, desk.shop))
     seq = desk.do(AWAY(group.id, to=args.to, **values(args, AWAY))).seq
     context.answer(
         {"seq": seq},
@@ -157,7 +158,7 @@ def _back(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     if not isinstance(group.where, Away):
         raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
-    context.before(desk.first_steps(group))
+    context.before(lines_before(group, desk.shop))
     if args.place is not None:
         laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
         if not context.json:

@@ -6,9 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
-from shopbins.cli.options import typed
 from shopbins.desk.problems import BadInput
-from shopbins.records.kinds import COUNT
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -25,9 +23,9 @@ def _find_arguments(parser: Parser) -> None:
 
 
 def _find(context: Context, args: Arguments) -> int:
-    limit = typed(COUNT, args.limit, "--limit")
+    limit = int(args.limit) if args.limit.isascii() and args.limit.isdigit() else 0
     if limit < 1:
-        raise BadInput(f"--limit {limit} is not at least 1")
+        raise BadInput(f"--limit '{args.limit}' is not at least 1")
     from shopbins.desk.resolve import lost_said
     from shopbins.lists import show
     from shopbins.lists.groups import FOUND, Found

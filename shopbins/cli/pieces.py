@@ -159,7 +159,7 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
     known = {each[0] for each in desk.origins()} | set(desk.shop.machines) | set(desk.state.machines())
     if ">" not in text and text.strip() not in known:
         try:
-            return desk.resolve_position(text)
+            return desk.meant("position", text)
         except NotDone:
             pass
     elif ">" in text:
@@ -196,7 +196,7 @@ def _bind(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     seat = place_on_machine(desk, args.part)
     if not isinstance(seat, str):
-        seat = desk.resolve_position(args.part)
+        seat = desk.meant("position", args.part)
     wanted = pieces.BIND(group.id, seat=seat, **values(args, pieces.BIND))
     return _done(context, desk, wanted, f"{group.code}  {group.shown} is {desk.position(seat).name}")
 

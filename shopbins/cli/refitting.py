@@ -12,6 +12,7 @@ from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
 from shopbins.records.fitting import FIT, OFF, TRY
+from shopbins.strip.heed import heed_position
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -30,11 +31,11 @@ def _reach(context: Context, args: Arguments) -> int:
     from shopbins.strip.reach import reach
 
     desk = context.desk(readonly=True)
-    position = desk.resolve_position(args.part)
+    position = desk.meant("position", args.part)
     steps = reach(desk.state, position)
     name = desk.position(position).name
-    heed = {each.position: desk.hints_at(each.position) for each in steps}
-    own = [] if context.json else desk.hints_at(position)
+    heed = {each.position: heed_position(desk.state, each.position, desk.today) for each in steps}
+    own = [] if context.json else heed_position(desk.state, position, desk.today)
     context.answer(
         [reach_json(each, heed[each.position]) for each in steps],
         [*reach_text(name, steps, heed), *([f"{name}:"] if own else []), *(f"   {each}" for each in own)],
@@ -61,8 +62,8 @@ def _before(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins before: give FIRST... THEN, or --nothing and one PART (see --help)")
     desk = context.desk()
     *firsts, then = args.parts
-    after = desk.resolve_position(then)
-    before = [each for text in firsts for each in desk.resolve_positions(text)]
+    after = desk.meant("position", then)
+    before = [str(each) for text in firsts for each in desk.called("positions", text)]
     if args.undone:
         seq = desk.do(*(relation.NOT_BEFORE(after, first=each) for each in before)).seq
     else:
@@ -93,8 +94,8 @@ def _refit(context: Context, args: Arguments) -> int:
     from shopbins.strip.shortages import hold_up
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.resolve_machine(args.machine)
-    milestone = None if args.milestone is None else desk.resolve_milestone(args.milestone)
+    machine = None if args.machine is None else desk.meant("machine", args.machine)
+    milestone = None if args.milestone is None else desk.meant("milestone", args.milestone)
     entries = refit(desk.state, machine, milestone)
     left = bool(entries)
     if args.next:
@@ -142,8 +143,15 @@ def _done(context: Context, args: Arguments, act: Act, group: Group) -> int:
     return 0
 
 
+def _to_fit(desk: Desk, text: str) -> Group:
+    """Return the group meant: where several have the name, the one that can still go back."""
+    from shopbins.desk.positions import group_to_fit
+
+    return group_to_fit(desk.state, desk.shop, text)
+
+
 def _fit(context: Context, args: Arguments) -> int:
-    return _done(context, args, FIT, context.desk().resolve_to_fit(args.group))
+    return _done(context, args, FIT, _to_fit(context.desk(), args.group))
 
 
 def _trial_arguments(parser: Parser) -> None:
@@ -160,7 +168,7 @@ def _trial(context: Context, args: Arguments) -> int:
     desk = context.desk()
     if args.off:
         return _done(context, args, OFF, desk.resolve_group(args.group))
-    return _done(context, args, TRY, desk.resolve_to_fit(args.group))
+    return _done(context, args, TRY, _to_fit(desk, args.group))
 
 
 def _trials(context: Context) -> int:
@@ -192,7 +200,7 @@ def _strip(context: Context, args: Arguments) -> int:
     from shopbins.lists.strip import STRIP, came_off
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.resolve_machine(args.machine)
+    machine = None if args.machine is None else desk.meant("machine", args.machine)
     return context.listed(STRIP, came_off(desk.state, desk.where_words, machine), args.csv)
 
 
@@ -214,11 +222,11 @@ def _strike(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins strike: give a REASON, or --back (see shopbins strike --help)")
     desk = context.desk()
     if args.shortage:
-        key = desk.resolve_shortage(args.part)
+        key = desk.meant("shortage", args.part)
         seq = desk.do(shortage.STRIKE(key, reason=args.reason)).seq
         context.answer({"seq": seq}, [f"{desk.state.docs('shortage')[key]['name']}: not needed"])
         return 0
-    position = desk.resolve_position(args.part)
+    position = desk.meant("position", args.part)
     wanted = position_of.UNSTRIKE(position) if args.back else position_of.STRIKE(position, reason=args.reason)
     seq = desk.do(wanted).seq
     said = "is to be filled after all" if args.back else f"stays empty: {args.reason.strip()}"
@@ -256,7 +264,7 @@ def _milestone(context: Context, args: Arguments) -> int:
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
-    key = desk.resolve_milestone(args.name)
+    key = desk.meant("milestone", args.name)
     from shopbins.lists.milestones import milestones
 
     line = next(each.held.sentence for each in milestones(desk.state, date.today()) if each.key == key)

@@ -124,7 +124,10 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
 
 def _list(context: Context, args: Arguments) -> int:
     """List what is untagged or stale, and why."""
-    due = context.desk(readonly=True).due_tags(untagged=args.untagged, stale=args.stale)
+    from shopbins.desk.reprint import due_tags
+
+    desk = context.desk(readonly=True)
+    due = due_tags(desk.state, desk.shop, untagged=args.untagged, stale=args.stale)
     data = [{"code": each.code, "name": each.shown, "why": list(each.why)} for each in due]
     lines = [f"{each.code or '(no code yet)':14} {each.shown}: {_why(each.why)}" for each in due]
     if not due:

@@ -11,6 +11,7 @@ from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, typed, values
 from shopbins.records import care, connection, how, inspection, matched, position, work
 from shopbins.records.kinds import ORIGIN
+from shopbins.rules.partcautions import lines_before
 from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def _how(context: Context, args: Arguments) -> int:
     told, days = values(args, how.HOW), values(args, how.DAYS)
     wanted = [act(args.part, **each) for act, each in ((how.HOW, told), (how.DAYS, days)) if each]
     desk = context.desk(readonly=not wanted)
-    key = desk.resolve_position(args.part)
+    key = desk.meant("position", args.part)
     if wanted:
         desk.do(*wanted)
     known = desk.state.docs("part").get(key, {}).get("how", {})
@@ -63,7 +64,7 @@ def _work(context: Context, args: Arguments) -> int:
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
     group = desk.resolve_group(args.group)
-    context.before(desk.first_steps(group))
+    context.before(lines_before(group, desk.shop))
     points = [*LISTS.get(args.kind or "", ()), *listed]
     wanted = [work.LIST(group.id, points=points)] if points else []
     wanted += [work.DONE(group.id, what=point, on=desk.on) for point in args.done or ()]

@@ -27,15 +27,14 @@ from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
-from shopbins.records.accepted import NOBODY, Acceptable, accept, take_back
 
 if TYPE_CHECKING:
     from tinydb.table import Table
 
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.state import State
-    from shopbins.placing.places import Suggestion
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.accepted import Acceptable
     from shopbins.records.record import Wanted
     from shopbins.records.tables import Column
     from shopbins.records.where import Found
@@ -230,7 +229,10 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Return the columns of a table by name, as `shopbins list` shows them."""
         from shopbins.records.tables import columns
 
-        return columns(self.state, table, self.place_of)
+        def place_of(where: Any) -> str:
+            return words.whereabouts(self.state, where_from(where))
+
+        return columns(self.state, table, place_of)
 
     def search(self, table: str, conditions: Sequence[str]) -> Found:
         """Return the documents of a table that meet conditions, as 'mass > 20 kg'; BadInput, NotDone."""
@@ -240,10 +242,6 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         with translated():
             terms = [read_term(text, known, self, date.today()) for text in conditions]
         return search(self.table(table), terms)
-
-    def place_of(self, where: Any) -> str:
-        """Say where something is, from the `where` of its document."""
-        return words.whereabouts(self.state, where_from(where))
 
     def place_words(self, zone: str, level: str = "") -> str:
         """Say a place as people write it: 'rack a/3'."""
@@ -330,12 +328,6 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         target = _target(zone, level, x_mm, y_mm, turn_deg)
         return judge(self.scene(), group_id, target, thorough=thorough)
 
-    def best_places(self, group_id: str, zone: str | None = None, most: int = 8) -> list[Suggestion]:
-        """Return the best places for a group, each with its reason."""
-        from shopbins.placing.places import best_places
-
-        return best_places(self.scene(), group_id, zone=zone, most=most)
-
     def shuffle_for(
         self, group_id: str, zone: str, level: str = "", *, seconds: float = 0.3
     ) -> Shuffle | None:
@@ -372,18 +364,10 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def accept(self, what: Acceptable, why: str, *, for_now: bool = False, day: date | None = None) -> int:
         """Put on record that whoever works here lets a finding, a note or a condition of a move through."""
+        from shopbins.records.accepted import accept
+
         day = day or self.today
         return self.record(lambda state: accept(state, what, why, by=self.by, day=day, for_now=for_now)).seq
-
-    def accept_finding(self, finding: Finding, why: str, *, day: date | None = None) -> int:
-        """Accept a stop or a to-fix, or dismiss a note, as far as the rules allow."""
-        from shopbins.rules.accepting import acceptable
-
-        return self.accept(acceptable(self.shop, finding), why, day=day)
-
-    def accept_back(self, key: str) -> int:
-        """Let what was accepted under this id count again."""
-        return self.record(lambda state: take_back(state, key)).seq
 
     def move_thing(
         self,
@@ -563,7 +547,10 @@ def whoever() -> str:
     with contextlib.suppress(ImportError, KeyError, OSError):
         import pwd
 
-        return pwd.getpwuid(os.getuid()).pw_name or NOBODY
+        if name := pwd.getpwuid(os.getuid()).pw_name:
+            return name
+    from shopbins.records.accepted import NOBODY
+
     return NOBODY
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.records.photos import Found, Photo
+    from shopbins.records.photos import Found
     from shopbins.records.where import Found as Searched
     from shopbins.shop.model import Shop
 
@@ -75,18 +75,6 @@ class PapersDesk:
         return path, [] if found is None else found.not_compared
 
     # -- photographs
-
-    def photos(self, group_id: str) -> list[Photo]:
-        """Return a group's photographs, in the order they were taken."""
-        from shopbins.records.photos import photos_of
-
-        return photos_of(self.state, group_id)
-
-    def photo_path(self, photo: Photo) -> Path:
-        """Return where a photograph is kept."""
-        from shopbins.records.photos import kept_at
-
-        return kept_at(self.ledger.folder, photo)
 
     def read_photos(self, folder: Path, tick: Callable[[int, int], Any] | None = None) -> Found:
         """Read a folder of photographs: which belong to which group; nothing is written.

@@ -29,7 +29,7 @@ class Due:
         return self.why == (UNTAGGED,)
 
 
-def due(state: State, shop: Shop, *, untagged: bool = True, stale: bool = True) -> list[Due]:
+def due_tags(state: State, shop: Shop, *, untagged: bool = True, stale: bool = True) -> list[Due]:
     """Return the tags to print, in no order.
 
     Zones and levels count once any of theirs was printed: a shop that works without them is left in peace.

@@ -10,14 +10,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from shopbins.desk import positions as meaning
-from shopbins.desk import words
 from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
-    from shopbins.ledger.model import Group, Whereabouts
+    from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
@@ -50,43 +48,9 @@ class StripDesk:
 
     # -- which is meant
 
-    def resolve_position(self, text: str) -> str:
-        """Return the position a code, a group's name or a listed part's name means.
-
-        BadInput lists candidates, NotDone: there is none.
-        """
-        return meaning.position_called(self.state, self.shop, text)
-
-    def resolve_positions(self, text: str) -> list[str]:
-        """Return one position, or all of an assembly where that is what is named so."""
-        return meaning.positions_called(self.state, self.shop, text)
-
-    def resolve_to_fit(self, text: str) -> Group:
-        """Return the group meant among those that can go back: not on yet, not scrapped or to be renewed.
-
-        Where there is none, as `Desk.resolve_group` does.
-        """
-        return meaning.group_to_fit(self.state, self.shop, text)
-
-    def resolve_shortage(self, text: str) -> str:
-        """Return the id of the shortage with this name (or its beginning), those not here yet first."""
-        return meaning.shortage_called(self.state, text)
-
-    def resolve_milestone(self, text: str) -> str:
-        """Return the key of the milestone with this name."""
-        return meaning.milestone_called(self.state, text)
-
-    def resolve_machine(self, text: str) -> str:
-        """Return the machine meant."""
-        return meaning.machine_called(self.state, self.shop, text)
-
     def known_origin(self, origin: Sequence[str]) -> tuple[str, ...]:
         """Return an origin on a machine there is; NotDone where nobody knows the machine."""
-        return (self.resolve_machine(origin[0]), *origin[1:]) if origin else ()
-
-    def resolve_connection(self, text: str) -> str:
-        """Return the id of the connection with this mark (H3, or one of its flags: H3A)."""
-        return meaning.connection_called(self.state, text)
+        return (self.meant("machine", origin[0]), *origin[1:]) if origin else ()
 
     def called(self, thing: str, text: str) -> list[Key]:
         """Return the keys of the things of a kind that a text means (`desk/names.py`)."""
@@ -94,15 +58,17 @@ class StripDesk:
 
         return names.called(self.state, self.shop, thing, text)
 
+    def meant(self, thing: str, text: str) -> str:
+        """Return the key of the one thing of a kind that a text means; BadInput lists candidates, NotDone."""
+        (key,) = self.called(thing, text)
+        assert isinstance(key, str)
+        return key
+
     def position(self, position: str) -> Position:
         """Return a position; KeyError where there is none."""
         from shopbins.strip.order import Order
 
         return self.state.follower(Order).graph.places[position]
-
-    def whereabouts_words(self, where: Whereabouts) -> str:
-        """Say whereabouts."""
-        return words.whereabouts(self.state, where)
 
     # -- asking
 
@@ -117,21 +83,10 @@ class StripDesk:
 
     def hints(self, group: Group) -> list[str]:
         """Return what to heed when a group is handled: cautions, matched sets, how it came off."""
+        from shopbins.rules.partcautions import lines_before
         from shopbins.strip.heed import heed
 
-        return [*heed(self.state, group, self.today), *self.first_steps(group)]
-
-    def hints_at(self, position: str) -> list[str]:
-        """Return what to heed at a position of the machine."""
-        from shopbins.strip.heed import heed_position
-
-        return heed_position(self.state, position, self.today)
-
-    def first_steps(self, group: Group) -> list[str]:
-        """Return what comes before a part is handled or cleaned, where its cautions ask for it."""
-        from shopbins.rules.partcautions import lines_before
-
-        return lines_before(group, self.shop)
+        return [*heed(self.state, group, self.today), *lines_before(group, self.shop)]
 
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""

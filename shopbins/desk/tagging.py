@@ -10,10 +10,8 @@ from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk import resolve, words
 from shopbins.desk.problems import BadInput, NotDone, StorageFailed
-from shopbins.records import acts
 
 if TYPE_CHECKING:
-    from shopbins.desk.reprint import Due
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.model import Group, How
     from shopbins.ledger.state import State
@@ -47,18 +45,6 @@ class TagDesk:
         def resolve_place(self, text: str) -> tuple[str, str]: ...
         def resolve_group(self, text: str) -> Group: ...
         def resolve_code(self, text: str) -> tuple[str, str]: ...
-
-    def layouts(self) -> tuple[dict[str, Layout], list[str]]:
-        """Return every label layout by name, a user's own before ours, and what is wrong with their files."""
-        from shopbins.tags.settings import all_layouts
-
-        return all_layouts(self.shop_path)
-
-    def due_tags(self, *, untagged: bool = True, stale: bool = True) -> list[Due]:
-        """Return the tags that are to be printed (again), and why."""
-        from shopbins.desk.reprint import due
-
-        return due(self.state, self.shop, untagged=untagged, stale=stale)
 
     def print_tags(
         self,
@@ -108,6 +94,7 @@ class TagDesk:
         """
         from shopbins.ledger.model import InGroup
         from shopbins.placing.recording import Laid
+        from shopbins.records import acts
 
         event = self.record(lambda state: acts.lay_blank(state, code, InGroup(holder, how)))
         group = event.subjects[0].partition(":")[2]
@@ -143,8 +130,9 @@ class TagDesk:
     def _layout(self, sheet: str, dpi: int | None) -> tuple[Layout, list[str]]:
         from shopbins.tags import TagError
         from shopbins.tags.layouts import layout
+        from shopbins.tags.settings import all_layouts
 
-        known, problems = self.layouts()
+        known, problems = all_layouts(self.shop_path)
         try:
             found = layout(sheet, known)
         except TagError as problem:
@@ -165,6 +153,8 @@ class TagDesk:
 
     def _codes_to_print(self, codes: Which, blank: int) -> list[str] | None:
         if blank:
+            from shopbins.records import acts
+
             event = self.record(lambda state: acts.issue_blanks(state, blank))
             return [subject.partition(":")[2] for subject in event.subjects]
         if codes == "zones":
@@ -173,7 +163,9 @@ class TagDesk:
         if codes == "all":
             return None
         if isinstance(codes, str):
-            wanted = self.due_tags(untagged=codes != "stale", stale=codes != "untagged")
+            from shopbins.desk.reprint import due_tags
+
+            wanted = due_tags(self.state, self.shop, untagged=codes != "stale", stale=codes != "untagged")
             self._give_codes([each.shown for each in wanted if not each.code])
             return [each.code or self.state.place_code(each.shown) or "" for each in wanted]
         return [self._canonical(code) for code in codes]
@@ -192,6 +184,8 @@ class TagDesk:
         return printed
 
     def _record_printed(self, labels: Sequence[Label], printed: Mapping[str, str]) -> None:
+        from shopbins.records import acts
+
         marked = [each.code for each in labels if each.kind != "flag"]
         if marked:
             self.record(lambda state: acts.mark_tagged(state, marked, printed=printed))
@@ -199,6 +193,7 @@ class TagDesk:
             self._mark_flags()
 
     def _mark_flags(self) -> None:
+        from shopbins.records import acts
         from shopbins.records.connection import change
 
         def work(state: State) -> Draft:
@@ -235,6 +230,8 @@ class TagDesk:
         self._give_codes(places(self.shop))
 
     def _give_codes(self, places: Sequence[str]) -> None:
+        from shopbins.records import acts
+
         missing = [place for place in places if self.state.place_code(place) is None]
         if missing:
             self.record(lambda state: acts.issue_place_codes(state, missing))

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import NotDone
 from shopbins.ledger.model import InZone
-from shopbins.records import acts
 
 if TYPE_CHECKING:
     from datetime import date
@@ -147,6 +146,8 @@ class TakeDesk:
         ordered: bool = True,
         **more: Any,
     ) -> Callable[[State], Draft]:
+        from shopbins.records import acts
+
         code = "" if blank is None else self._blank_code(blank)
         now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
         if ordered and self.day is not None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-from hashlib import sha256
 from pathlib import Path
 
 from shopbins.ledger.state import State
@@ -17,6 +16,8 @@ def newly_unexplained(state: State, folder: Path) -> list[str]:
     keys = sorted(key for key, doc in state.docs("posting").items() if doc["kind"] == "difference")
     if not keys:
         return []
+    from hashlib import sha256
+
     mark = sha256("\n".join(keys).encode()).hexdigest()
     with contextlib.suppress(OSError):
         if (folder / TOLD).read_text(encoding="utf-8") == mark:

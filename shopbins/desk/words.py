@@ -136,7 +136,6 @@ _VERBS = {
     "mark tagged": "printed tags of",
     "move thing": "shifted",
     "accept": "accepted:",
-    "no longer accept": "no longer accepts:",
     "override": "accepted",
     "clear override": "let count again",
     "part off": "took a part off",

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from shopbins.ledger.model import Group
-from shopbins.ledger.state import State
 from shopbins.lists.listing import Column, List
-from shopbins.shop.model import Shop
+
+if TYPE_CHECKING:
+    from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
+    from shopbins.shop.model import Shop
 
 
 class Found(NamedTuple):

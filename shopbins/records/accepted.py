@@ -18,6 +18,7 @@ from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
+from shopbins.records.record import Act
 
 FOR_NOW = "for now"
 NOBODY = "somebody"
@@ -139,3 +140,6 @@ def _day(text: Any) -> date | None:
         return date.fromisoformat(str(text)[:10]) if text else None
     except ValueError:
         return None
+
+
+TAKE_BACK = Act("no longer accept", "no longer accepts:", take_back, "accepted")

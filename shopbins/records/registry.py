@@ -1,6 +1,7 @@
 """Every act, by the kind of its event: the list is the registry."""
 
 from shopbins.records import (
+    accepted,
     care,
     connection,
     corrections,
@@ -23,6 +24,7 @@ ACTS = {
     for act in (
         *(group.CHANGE, group.DESCRIBE, group.LIFT_OFF, group.AWAY, group.BACK, group.SPLIT, group.MERGE),
         *(machine.ADD, machine.SET),
+        accepted.TAKE_BACK,
         *(relation.BEFORE, relation.NOT_BEFORE),
         *(position.ADD, position.STRIKE, position.UNSTRIKE, position.ADD_ASSEMBLY, position.RENAME),
         *(how.HOW, how.DAYS),

@@ -12,6 +12,8 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
+from shopbins.desk.reprint import due_tags
+from shopbins.tags.settings import all_layouts
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -85,7 +87,7 @@ def ask_tags(app: Host) -> None:
         return
     state = app.desk.state
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
-    due = app.desk.due_tags()
+    due = due_tags(app.desk.state, app.desk.shop)
     bare = sum(each.untagged for each in due)
     place = getattr(app.screen, "current_group", None)
     at_hand = place() if callable(place) else None
@@ -165,7 +167,7 @@ def _ask_blank(app: Host, order: Order) -> None:
 def _ask_sheet(app: Host, order: Order) -> None:
     from shopbins.tags.settings import last
 
-    known, problems = app.desk.layouts()
+    known, problems = all_layouts(app.desk.shop_path)
     kept = last().sheet
     choices = [
         Choice(name, name, f"{each.form}, {counted(each.per_page, 'label')} a page, {each.source}")

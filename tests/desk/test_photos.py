@@ -16,6 +16,7 @@ from PIL import Image, ImageDraw, ImageEnhance, ImageFilter
 from shopbins.desk import BadInput
 from shopbins.records import photos
 from shopbins.records.group import MERGE
+from shopbins.records.photos import kept_at, photos_of
 
 TAKEN = 0x9003
 START = datetime(2026, 5, 12, 20, 0, 0)
@@ -150,19 +151,19 @@ def test_importing_twice_doubles_nothing_and_undo_takes_it_back(desk, tags, phon
     assert again.known == 3
     assert desk.import_photos(again) == 0
     assert desk.seq == seq
-    kept = desk.photos(head.id)
+    kept = photos_of(desk.state, head.id)
     assert [each.name for each in kept] == ["1.jpg", "2.jpg"]
     assert kept[0].taken == "2026-05-12T20:01:00"
-    assert desk.photo_path(kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
+    assert kept_at(desk.ledger.folder, kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
     files = [p for p in (Path(desk.ledger.folder) / "photos").rglob("*") if p.is_file()]
     assert len(files) == 2
-    desk.photo_path(kept[0]).write_bytes(b"spoiled")
-    desk.photo_path(kept[1]).unlink()
+    kept_at(desk.ledger.folder, kept[0]).write_bytes(b"spoiled")
+    kept_at(desk.ledger.folder, kept[1]).unlink()
     assert desk.import_photos(again) == 0, "known, and put back"
-    assert desk.photo_path(kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
-    assert desk.photo_path(kept[1]).read_bytes() == (phone / "2.jpg").read_bytes()
+    assert kept_at(desk.ledger.folder, kept[0]).read_bytes() == (phone / "1.jpg").read_bytes()
+    assert kept_at(desk.ledger.folder, kept[1]).read_bytes() == (phone / "2.jpg").read_bytes()
     desk.undo()
-    assert desk.photos(head.id) == []
+    assert photos_of(desk.state, head.id) == []
     assert desk.import_photos(desk.read_photos(phone)) == 2
 
 
@@ -178,7 +179,7 @@ def test_pictures_of_a_blank_tag_are_those_of_the_group_it_comes_to_be_on(desk, 
     )
     assert desk.import_photos(desk.read_photos(phone)) == 1
     group = desk.take("rocker cover", blank=code)
-    assert [each.name for each in desk.photos(group.id)] == ["1.jpg"]
+    assert [each.name for each in photos_of(desk.state, group.id)] == ["1.jpg"]
 
 
 def test_pictures_stay_with_a_group_merged_into_another(desk, tags, phone):
@@ -186,7 +187,7 @@ def test_pictures_stay_with_a_group_merged_into_another(desk, tags, phone):
     save(photograph(tag), phone / "1.jpg", 1)
     desk.import_photos(desk.read_photos(phone))
     desk.do(MERGE(group_ids=[pump.id, head.id]))
-    assert [each.name for each in desk.photos(pump.id)] == ["1.jpg"]
+    assert [each.name for each in photos_of(desk.state, pump.id)] == ["1.jpg"]
 
 
 def test_a_picture_with_two_tags_is_of_both(desk, tags, phone):

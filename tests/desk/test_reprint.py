@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
+from shopbins.desk.reprint import due_tags
 from shopbins.ledger.model import Mass
 from shopbins.records import acts
 from shopbins.records.group import CHANGE, SPLIT
@@ -19,7 +20,7 @@ def printed(desk: Desk, tmp_path: Path) -> str:
 
 
 def why(desk: Desk, **which: bool) -> dict[str, tuple[str, ...]]:
-    return {each.shown: each.why for each in desk.due_tags(**which)}
+    return {each.shown: each.why for each in due_tags(desk.state, desk.shop, **which)}
 
 
 def test_a_tag_just_printed_is_not_due(desk: Desk, printed: str) -> None:
@@ -62,7 +63,7 @@ def test_it_is_known_after_opening_the_ledger_again(desk: Desk, printed: str) ->
 
 def test_splitting_pieces_off_makes_the_old_tag_stale_and_the_new_untagged(desk: Desk, printed: str) -> None:
     desk.do(SPLIT(printed, qty=1))
-    found = [each.why for each in desk.due_tags()]
+    found = [each.why for each in due_tags(desk.state, desk.shop)]
     assert sorted(found) == [("count", "mass"), ("untagged",)]
 
 

@@ -47,7 +47,7 @@ def prepared(desk: Desk) -> None:
 
 
 def at(desk: Desk, name: str) -> str:
-    return desk.resolve_position(name)
+    return desk.meant("position", name)
 
 
 def gid(desk: Desk, name: str) -> str:

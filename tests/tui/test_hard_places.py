@@ -7,6 +7,7 @@ import pytest
 from shopbins.desk import Desk
 from shopbins.desk.problems import StorageFailed
 from shopbins.ledger.model import Size
+from shopbins.records.accepted import TAKE_BACK
 
 KEYS = ("tab", "plus", "2", "slash", "escape", "3", "question_mark", "escape", "e", "escape", "k", "escape",
         "1", "w", "escape", "t", "escape", "Z", "escape", "c", "escape", "y", "escape", "colon", "escape",
@@ -44,7 +45,7 @@ async def test_growing_again_shows_the_plan_again(bench, settled, frame):
 async def test_without_colour_everything_still_has_a_word_or_shape(bench, settled, frame, monkeypatch):
     monkeypatch.setenv("NO_COLOR", "1")
     bench.desk.put(bench.ids["block"], "hall", x_mm=4600, y_mm=2500, override="for now")
-    bench.desk.accept_back(next(iter(bench.desk.state.docs("accepted"))))
+    bench.desk.do(TAKE_BACK(next(iter(bench.desk.state.docs("accepted")))))
     app = bench.app()
     async with app.run_test(size=(100, 30)) as pilot:
         await settled(pilot)

@@ -5,6 +5,7 @@ import sys
 
 import pytest
 
+from shopbins.desk.reprint import due_tags
 from shopbins.tags.settings import Last, last
 
 
@@ -71,7 +72,7 @@ async def test_what_is_due_goes_to_the_printer_and_both_are_remembered(bench, se
     assert words[:2] == ["-d", "labels"] and "print-scaling=none" in words
     assert (tmp_path / "job.pdf").read_bytes().startswith(b"%PDF")
     assert last() == Last("labels", "roll-62x29")
-    assert bench.desk.due_tags() == []
+    assert due_tags(bench.desk.state, bench.desk.shop) == []
 
 
 async def test_nothing_due_is_said(bench, settled, tmp_path):

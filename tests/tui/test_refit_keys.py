@@ -236,7 +236,7 @@ async def test_a_listed_part_that_never_came_off_comes_off_from_there(refit):
     desk = refit.bench.desk
     sheet = desk.read_parts(b"name,assembly,qty\ncamshaft,timing,1\nthrust plate,timing,2\n", None, "engine")
     desk.import_parts(sheet)
-    plate, shaft = desk.resolve_position("thrust plate"), desk.resolve_position("camshaft")
+    plate, shaft = desk.meant("position", "thrust plate"), desk.meant("position", "camshaft")
     desk.do(BEFORE(shaft, firsts=[plate]))
     refit.app.changed()
     await refit.press("f10", "g", *"camsh", "enter")

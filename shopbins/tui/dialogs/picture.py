@@ -15,6 +15,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
+from shopbins.records.photos import kept_at, photos_of
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -67,7 +68,7 @@ class Pictures(Dialog[None]):
         image, why = None, self._why_not()
         if not why:
             try:
-                image = opened(self.desk.photo_path(photo))
+                image = opened(kept_at(self.desk.ledger.folder, photo))
             except ImportError:
                 why = "showing pictures here needs Pillow: pip install 'shopbins[photos]'"
             except Exception as problem:  # whatever a damaged picture makes the library raise
@@ -89,7 +90,7 @@ class Pictures(Dialog[None]):
 
     def action_open(self) -> None:
         """Open it with what the system opens pictures with."""
-        path = self.desk.photo_path(self._photos[self._at])
+        path = kept_at(self.desk.ledger.folder, self._photos[self._at])
         problem = open_file(path)
         self.query_one("#why", Static).update(plain(problem or f"opened: {path}", 300))
 
@@ -117,7 +118,7 @@ def open_file(path: Path) -> str:
 
 def show_photos(app: Host, group: Group) -> None:
     """Show a group's photographs."""
-    photos = app.desk.photos(group.id)
+    photos = photos_of(app.desk.state, group.id)
     if photos:
         app.push_screen(Pictures(group.shown, photos))
     else:

@@ -15,6 +15,7 @@ from textual.widgets import Static
 from shopbins.answer import Part, Verdict
 from shopbins.desk import moving
 from shopbins.moves.finding import row_of
+from shopbins.records.accepted import TAKE_BACK
 from shopbins.tui.canvas.picture import picture_of
 from shopbins.tui.canvas.projection import box_of
 from shopbins.tui.dialogs.ask import Ask
@@ -314,7 +315,7 @@ class MoveScreen(MoveWorking):
             self.shopbins.tell("this is no condition: it has to be measured or told", bad=True)
             return
         if part.accepted is not None:
-            self.shopbins.attempt(lambda: self.desk.accept_back(found.id), "it counts again")
+            self.shopbins.attempt(lambda: self.desk.do(TAKE_BACK(found.id)), "it counts again")
             self._accepted_anew()
             return
 

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError
+from shopbins.records.accepted import TAKE_BACK
+from shopbins.rules.accepting import acceptable
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.words import grade_word
 
@@ -139,13 +141,14 @@ def accept_finding(app: Host, finding: Finding) -> None:
     from shopbins.tui.dialogs.stopbox import box_title
 
     if finding.accepted is not None:
-        app.attempt(lambda: app.desk.accept_back(finding.id), "it counts again · u undoes it")
+        app.attempt(lambda: app.desk.do(TAKE_BACK(finding.id)), "it counts again · u undoes it")
         return
 
     def chosen(given: Mapping[str, str] | None) -> None:
         if given is not None:
             why = given[finding.id]
             said = "dismissed" if finding.grade == "note" else "accepted"
-            app.attempt(lambda: app.desk.accept_finding(finding, why), f"{said}: {why} · u undoes it")
+            what = acceptable(app.desk.shop, finding)
+            app.attempt(lambda: app.desk.accept(what, why), f"{said}: {why} · u undoes it")
 
     ask_reasons(app, box_title(finding), [finding], chosen)

@@ -15,6 +15,7 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
+from shopbins.placing.places import best_places
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
@@ -419,7 +420,7 @@ class HandPanel(Widget, can_focus=True):
         found: Sequence[Suggestion] = ()
         problem = ""
         try:
-            found = self.shopbins.desk.best_places(group_id, most=MOST_BEST)
+            found = best_places(self.shopbins.desk.scene(), group_id, most=MOST_BEST)
         except DeskError as trouble:
             problem = trouble.lines[0]
         except KeyError:
