@@ -8,6 +8,7 @@ from shopbins.desk import Desk
 from shopbins.desk.problems import StorageFailed
 from shopbins.ledger.model import Size
 from shopbins.records.accepted import TAKE_BACK
+from shopbins.records.group import CHANGE, MERGE
 
 KEYS = ("tab", "plus", "2", "slash", "escape", "3", "question_mark", "escape", "e", "escape", "k", "escape",
         "1", "w", "escape", "t", "escape", "Z", "escape", "c", "escape", "y", "escape", "colon", "escape",
@@ -82,7 +83,7 @@ async def test_others_changes_are_seen_and_counted(bench, settled):
         await pilot.press("2")
         with Desk.open(bench.path, by="Otto") as other:
             other.take("gear lever", size=Size(300, 40, 40))
-            other.change(bench.ids["pump"], note="seized")
+            other.do(CHANGE(bench.ids["pump"], note="seized"))
         app.poll()
         await settled(pilot)
         assert "other terminal: 2 new" in app.screen.query_one("#state").text
@@ -114,7 +115,7 @@ async def test_a_thing_merged_away_while_carried_is_let_go(bench, settled):
         await settled(pilot)
         app.screen.pick_up(bench.ids["pump"])
         with Desk.open(bench.path, by="Otto") as other:
-            other.merge([bench.ids["head"], bench.ids["pump"]])
+            other.do(MERGE(group_ids=[bench.ids["head"], bench.ids["pump"]]))
         app.poll()
         await settled(pilot)
         await pilot.press("right", "enter", "escape")
@@ -154,7 +155,7 @@ async def test_a_full_disk_is_told_in_a_line_and_nothing_is_said_to_be_done(
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)
         await pilot.press("2")
-        monkeypatch.setattr(bench.desk, "change", fails)
+        monkeypatch.setattr(bench.desk, "do", fails)
         await pilot.press("d")
         await pilot.pause()
         await pilot.press("2")
