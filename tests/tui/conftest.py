@@ -78,7 +78,7 @@ def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
             if isinstance(pilot.app.focused, Input):
                 typed = next((i for i, key in enumerate(rest) if len(key) > 1), len(rest))
             for character in rest[: typed - 1] if typed else ():
-                pilot.app.screen.post_message(events.Key(character, character))
+                pilot.app.post_message(events.Key(character, character))
             await press(pilot, rest[typed - 1 if typed else 0])
             del rest[: typed or 1]
 
