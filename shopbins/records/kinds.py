@@ -212,8 +212,11 @@ def _detail(text: str, _today: date) -> tuple[str, str]:
     return " ".join(name.lower().split()), value
 
 
-TORQUE = Kind("TORQUE", _amount(1e-9), _torque)
-ANGLE = Kind("DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"))
+TORQUE = Kind("TORQUE", _amount(1e-9), _torque, show="{:.10g} N.m".format)
+ANGLE = Kind(
+    "DEG", _amount(1e-9), lambda text, _today: number(text.lower().removesuffix("deg"), "degrees"),
+    show="{:.10g}".format,
+)  # fmt: skip
 ORIGIN = Kind(
     '"M > A > P"', lambda value, _what: values.checked({"origin": value})["origin"], _origin,
     show=" > ".join,
