@@ -102,7 +102,7 @@ class RefitScreen(StripActions, GroupActions, Place):
             self.shopbins.tell(*problem.lines, bad=True)
             self._only = Only(self._only.machine, self._only.milestone)
             view.narrow(self._only)
-        lines.empty = "nothing meets that" if self._only.condition else view.empty
+        lines.empty = "nothing meets that" if self._condition() else view.empty
         keys = [view.key(row) for row in view.rows] if key is not None else []
         at = keys.index(key) if key in keys else lines.cursor if key is not None else 0
         if lines.columns != view.columns:
@@ -166,21 +166,26 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def _detail(self) -> None:
         row = self.current()
-        summary = self.view.summary()
-        lines = [summary] if summary else []
+        lines = [each for each in (self._condition(), self.view.summary()) if each]
         lines += [] if row is None else self.view.detail(row)
         text = Text()
         for n, line in enumerate(lines):
             text.append(("\n" if n else "") + plain(line, 600), "bold" if n == 0 else "")
         self.query_one("#detail", Static).update(text)
 
+    def _condition(self) -> str:
+        """Say by what condition the list shown is narrowed, and what could not be compared; '' by none."""
+        if not self._only.condition or self._only.table != self.view.table:
+            return ""
+        return " · ".join((f"only {self._only.condition}", *self.view.not_compared))
+
     def head_note(self) -> str:
         """Say how it stands, and to what the lists are narrowed."""
         only = self._only
         name = self.desk.state.docs("milestone").get(only.milestone or "", {}).get("name", "")
         narrowed = f" · only {only.machine}" if only.machine else f" · only for {name}" if name else ""
-        if only.condition and only.table == self.view.table:
-            narrowed += " · ".join((f" · only {only.condition}", *self.view.not_compared))
+        if condition := self._condition():
+            return f"{len(self.view.rows)}{narrowed} · {condition}"
         return self.view.note() + narrowed
 
     def offers(self, action: Action) -> bool:
