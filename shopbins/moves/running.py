@@ -34,7 +34,9 @@ from shopbins.moves.tipping import highest_line_mm
 from shopbins.shop.model import Anchor, Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_slope
 
-PUSH = Check("push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels")
+PUSH = Check(
+    "move-push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels"
+)
 PULL = Check("move-pull-height", "Pulled over", "statics: W d >= F z", "derived", "make the line fast low")
 RUNS = Check(
     "runs-downhill",

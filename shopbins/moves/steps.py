@@ -88,7 +88,7 @@ def _ready(plan: Plan) -> Iterator[str]:
         yield f"make ready: {words}"
     for words in _asked(plan, "runs-downhill"):
         yield f"make fast: {words}"
-    for words in _asked(plan, "push"):
+    for words in _asked(plan, "move-push"):
         yield f"make ready: {words}"
 
 

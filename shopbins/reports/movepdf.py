@@ -171,7 +171,7 @@ def _gear_words(plan: Plan) -> str:
 
 
 NEEDS = (
-    "push",
+    "move-push",
     "runs-downhill",
     "move-jacking",
     "move-part-off",

@@ -124,7 +124,7 @@ def test_everything_is_a_part_of_the_answer(plan: Plan) -> None:
     assert row_of(line).finding.measured == pytest.approx(
         expected * 9.81 * math.sin(math.atan(1 / 25)), rel=1e-3
     )
-    assert {"move-handle-uphill", "move-turns-on-slope", "move-lashing", "push"} <= set(rules)
+    assert {"move-handle-uphill", "move-turns-on-slope", "move-lashing", "move-push"} <= set(rules)
     assert any("gallery" in p.text and "shut" in p.text for p in plan.conditions)
     text = " ".join(plan.cautions)
     assert "local rules and a competent rigger decide" in text and "handbook" in text

@@ -60,13 +60,13 @@ def test_a_sill_to_a_yard_is_asked_for(tmp_path: Path) -> None:
 def test_how_the_floor_rolls_is_a_condition_where_people_push(tmp_path: Path) -> None:
     """900 kg and 70 of truck: 190.3 N at 2 %, two men at 100 N; 951.6 N at 10 %, a winch (HSE INDG143)."""
     plan = move(shop(tmp_path, shop_text(mid=NO_SILL), mass=Mass(900)))
-    (part,) = (p for p in of(plan, "push") if p.verdict is Verdict.ASKED)
+    (part,) = (p for p in of(plan, "move-push") if p.verdict is Verdict.ASKED)
     found = row_of(part).finding
     assert not found.judged and "even and clean" in part.text
     assert (found.limit, found.measured) == pytest.approx((970 * 9.81 * 0.02, 970 * 9.81 * 0.10), abs=0.1)
     (tmp_path / "light").mkdir()
     light = move(shop(tmp_path / "light", shop_text(mid=NO_SILL), mass=Mass(120)))
-    assert worst(light, "push") is Verdict.YES  # 186.4 N at 10 %: two men even there
+    assert worst(light, "move-push") is Verdict.YES  # 186.4 N at 10 %: two men even there
 
 
 # --- feet, forks, the centre of gravity ---------------------------------------------------------------------

@@ -31,7 +31,7 @@ def test_told_truck_level_floor_one_door_is_answered_without_a_question(tmp_path
     assert plan.word == "goes only with" and not plan.asks and not plan.stops
     # 1270 kg rolling at 2 % are 249 N, a man keeps up 100 N (HSE INDG143): three men, so a winch.
     assert any("winch" in p.text for p in plan.conditions)
-    assert row_of(of(plan, "push")[0]).finding.measured == pytest.approx(1270 * 9.81 * 0.02, abs=0.1)
+    assert row_of(of(plan, "move-push")[0]).finding.measured == pytest.approx(1270 * 9.81 * 0.02, abs=0.1)
     assert all(len(p.text.split()) <= 8 for p in plan.conditions)
     assert plan.answer.status == 1
 
