@@ -41,6 +41,8 @@ BOLD_MM = -60.0
 LADDER = (8, 24, 72, 144)
 """How many bands the maps have, one after the other."""
 FEW = 4
+CROWD, NEAR, MOST_ASKED = 150, 0.85, 60
+"""In a crowd a map is large while the bounds are far apart: first sets that meet all chains are asked for."""
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
@@ -265,15 +267,36 @@ class _Quest:
             cover.proved = cover.best
             return
         self._chain_cuts(np.zeros(len(self.paid)))
-        self._guess(cover.costs)
+        crowd = len(self.paid) > CROWD
+        self._guess(cover.costs, (BOLD_MM, *OUTSETS_MM) if crowd else OUTSETS_MM)
         if self.best is None:
             self._try(range(len(self.paid)))
+        if crowd:
+            self._ask_for_chains()
         for bands in LADDER:
             self._say()
             if cover.closed():
                 return
             if not self._climb(bands):
                 return
+
+    def _ask_for_chains(self) -> None:
+        """Ask for least sets that meet all cuts known, no map made, until the bounds are near."""
+        cover = self.cover
+        for tries in range(MOST_ASKED):
+            self._say()
+            least = None if cover.closed() or cover.bound >= NEAR * cover.best else self._least(None)
+            if least is None:
+                return
+            goes, cut = self._ask(least)
+            if goes is None:
+                return
+            if goes is False:
+                cover.add(cut)
+            if tries % FEW == 0:
+                x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())))
+                if x is not None:
+                    self._guess(cover.costs * (1.02 - x), (BOLD_MM,))
 
     def _climb(self, bands: int) -> bool:
         """Raise the bound by one map and ask for its least sets; tell whether a finer map may help."""
@@ -330,15 +353,15 @@ class _Quest:
             x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())), 3)
         return x
 
-    def _least(self, found: Map) -> list[int] | None:
-        """Return a least whole set that meets all cuts and opens a map, or None."""
+    def _least(self, found: Map | None) -> list[int] | None:
+        """Return a least whole set that meets all cuts and opens a map (where there is one), or None."""
         cover, stop = self.cover, Stop(min(SOLVE_S, self.stop.left_s()), self.stop.cancelled)
         while not cover.closed() and not stop():
             gone = cover.whole(stop.left_s())
             if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
                 return None
             x = gone.astype(float)
-            new = self.chains.unmet(x) or _cuts(found, cover, x, 40)
+            new = self.chains.unmet(x) or ([] if found is None else _cuts(found, cover, x, 40))
             if not any([cover.add(c) for c in new]):  # noqa: C419
                 return [int(i) for i in np.flatnonzero(gone)]
         if stop() and self.stop():

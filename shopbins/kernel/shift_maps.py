@@ -265,6 +265,8 @@ def relaxed(
         return found
 
     def between(i: int) -> Pairs:
+        if stop() or stop.left_s() < longest:
+            raise Stopped
         return _overlaps(layers[i - 1], layers[i], rings[i - 1], rings[i])
 
     with ThreadPoolExecutor(WORKERS) as pool:
