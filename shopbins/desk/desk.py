@@ -25,7 +25,7 @@ from shopbins.desk.taking import TakeDesk
 from shopbins.desk.unexplained import newly_unexplained
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.model import Group, InGroup, InZone
+from shopbins.ledger.model import Group, InZone
 from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
 
 if TYPE_CHECKING:
@@ -552,8 +552,3 @@ def whoever() -> str:
     from shopbins.records.accepted import NOBODY
 
     return NOBODY
-
-
-def holder_of(group: Group) -> str | None:
-    """Return the id of the group this one lies in or on."""
-    return group.where.group if isinstance(group.where, InGroup) else None

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from shopbins.reports.export import csv_table
 from shopbins.reports.plain import columns
 
 if TYPE_CHECKING:
@@ -29,6 +28,8 @@ def json(listed: List[R], rows: Iterable[R]) -> list[dict[str, Any]]:
 
 def csv(listed: List[R], rows: Iterable[R]) -> bytes:
     """Return a list as a file a spreadsheet reads."""
+    from shopbins.reports.export import csv_table
+
     kept = [each for each in listed.columns if each.head]
     return csv_table([each.head for each in kept], ([_plain(c.value(row)) for c in kept] for row in rows))
 
