@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import stat
 from pathlib import Path
 
@@ -18,6 +19,8 @@ try:
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
+_LABELS = ".ledger.labels"
+_MARK = re.compile(rb"\S{1,64} [0-9]{12} [0-9a-f]{32} [0-9]{15} [0-9a-f]{16}\n")
 _JOURNAL, _FIRST_LINE = "journal.log", b' {"format":"shopbins journal"'
 _MADE_BY_SYSTEM = ("dev", "proc")
 _kept: set[Path] = set()
@@ -60,6 +63,9 @@ def check_output(path: str | os.PathLike[str]) -> None:
                 )
     if real.exists() and any(_same(real, each) for each in _protected(real)):
         raise OSError(errno.EPERM, "is the shop file or the ledger's (choose another name)", str(asked))
+    if any(each.name.lower().endswith(_LABELS) for each in (asked, real)) or _is_mark(real):
+        why = "is where a ledger keeps the highest number on a label (choose another name)"
+        raise OSError(errno.EPERM, why, str(asked))
     if real.is_file() and _begins_as_journal(real):
         raise OSError(errno.EPERM, "is a ledger's journal under another name (choose another)", str(asked))
     if real.suffix.lower() in (".yaml", ".yml") and real.exists():
@@ -106,6 +112,17 @@ def _begins_as_journal(path: Path) -> bool:
             return False
         with path.open("rb") as file:
             return file.read(32 + len(_FIRST_LINE))[32:] == _FIRST_LINE
+    except OSError:
+        return False
+
+
+def _is_mark(path: Path) -> bool:
+    """Tell whether this is a ledger's end mark, whatever its name."""
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            return _MARK.fullmatch(file.read(256)) is not None
     except OSError:
         return False
 

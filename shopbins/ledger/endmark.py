@@ -54,6 +54,17 @@ def read_beside(folder: str, files: Files) -> End | None:
     return _read(folder + BESIDE, files)
 
 
+def beside_problem(folder: str, files: Files) -> str:
+    """Say that the mark beside the folder cannot be read, '' where it can or there is none."""
+    path = folder + BESIDE
+    if not files.exists(path) or read_beside(folder, files) is not None:
+        return ""
+    return (
+        f"{path}: cannot be read, so the highest number ever given here is only known from the ledger "
+        "(look at your highest label; a new number makes it anew)"
+    )
+
+
 def write(path: str, files: Files, end: End, beside: Callable[[], bool] = lambda: True) -> None:
     """Write a mark once; `beside` as in `EndMark.write`."""
     mark = EndMark(path, files)
@@ -105,7 +116,7 @@ class EndMark:
     def _opened(self, size: int) -> int:
         with contextlib.suppress(OSError):
             handle = self._files.open(self._path, write=True)
-            if self._files.size(handle) == size:
+            if self._files.size(handle) == size and self._files.one_name(handle):
                 return handle
             self._files.close(handle)
         return self._files.create(self._path)

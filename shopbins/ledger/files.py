@@ -89,6 +89,10 @@ class Files:
         """
         return os.lseek(handle, 0, os.SEEK_END)
 
+    def one_name(self, handle: int) -> bool:
+        """Tell whether an open file has no other name: what is written to it lands nowhere else."""
+        return os.fstat(handle).st_nlink <= 1
+
     def identity(self, path: str) -> tuple[int, int]:
         """Return what tells a file from another put in its place."""
         found = os.stat(path)

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Iterator
 from threading import RLock
 from types import TracebackType
 
-from shopbins.ledger import takeback
+from shopbins.ledger import endmark, takeback
 from shopbins.ledger.codes import DEFAULT_PREFIX, prefix_problem
 from shopbins.ledger.events import VERSION, Draft, Event, before_of
 from shopbins.ledger.files import Files, Saved
@@ -168,7 +168,8 @@ class Ledger:
             if journal.torn and not journal.ends_here():
                 self.unfinished = in_doubt(journal.path, journal.torn)
         self.doubts = kept_in_doubt(self.folder, self._files)
-        told = [*self.doubts, *filter(None, [self.unfinished])]
+        unread = endmark.beside_problem(self.folder, self._files)
+        told = [*self.doubts, *filter(None, [self.unfinished, unread])]
         self.notes += [each for each in told if each not in self.notes]
 
     def _open_to_read(self, create: bool) -> None:
@@ -228,6 +229,12 @@ class Ledger:
             traces = [each for each in self._files.listed(self.folder) if each.startswith(TRACES)]
             if traces:
                 raise Damaged(f"{self.folder}/{JOURNAL}", f"is missing, though {sorted(traces)[0]} is there")
+        if self._files.exists(self.folder + endmark.BESIDE):
+            raise Damaged(
+                self.folder,
+                f"is not there, though {self.folder}{endmark.BESIDE} tells of it: put it back, or begin "
+                "a new one by 'shopbins rescue --yes'",
+            )
         return False
 
     def _take_notes(self) -> None:
@@ -424,6 +431,11 @@ class Ledger:
         last = [each.seq for each in self.events() if subject in each.after][-1:]
         number = f"record {seq or last[0]}" if seq or last else "the snapshot"
         return f"{self.folder}/{JOURNAL}: {number} is damaged or forged: {what}"
+
+    @property
+    def from_snapshot(self) -> bool:
+        """Tell whether this was read from the snapshot on."""
+        return self._storage is not None and self._storage.snapshot_mark is not None
 
     def recent(self, count: int) -> list[Event]:
         """Return the last `count` events, oldest first."""

@@ -64,7 +64,8 @@ class KernelLock:
             raise LedgerProblem(f"{self.path}: cannot be locked: {why}") from None
         # Only when it changes: a write here would slow the flush of the journal that follows.
         with contextlib.suppress(OSError):  # a full disk: others are not told who it is, no more
-            if os.pread(self._handle, _WIDTH, 0) != self._who:
+            there = os.pread(self._handle, _WIDTH + 1, 0)
+            if there != self._who and len(there) in (0, _WIDTH):  # else somebody's file was put in its place
                 os.pwrite(self._handle, self._who, 0)
 
     def __exit__(self, *_: object) -> None:
@@ -84,7 +85,8 @@ class KernelLock:
             return False
 
     def _holder(self) -> str:
-        return os.pread(self._handle, _WIDTH, 0).decode(errors="replace").strip() or "somebody"
+        there = os.pread(self._handle, _WIDTH + 1, 0)
+        return there.decode(errors="replace").strip() if len(there) == _WIDTH else "somebody"
 
     def _enter_filelock(self) -> None:
         """Hold the lock by the filelock package, its kernel lock for this system."""
@@ -113,19 +115,32 @@ def busy(who: str) -> LedgerBusy:
 
 
 def _opened(path: str, beside: str) -> int:
-    """Open a lock file, making it readable and writable as its folder is; what is no file is refused."""
+    """Open a lock file, making it readable and writable as its folder is; what is no file is refused.
+
+    One that is another file too (a hard link) gives way to a new one: that other file is not written into.
+    """
     flags = os.O_RDWR | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
     try:
         handle = os.open(path, flags)
     except FileNotFoundError:
         if beside:
             os.stat(beside)  # noqa: PTH116
-        handle = os.open(path, flags | os.O_CREAT, 0o600)
-        with contextlib.suppress(OSError):
-            os.fchmod(handle, mode_in(os.path.dirname(path)))  # noqa: PTH120
-    if not stat.S_ISREG(os.fstat(handle).st_mode):
-        os.close(handle)
+        return _made(path, flags)
+    found = os.fstat(handle)
+    if stat.S_ISREG(found.st_mode) and found.st_nlink <= 1:
+        return handle
+    os.close(handle)
+    if not stat.S_ISREG(found.st_mode):
         raise OSError(errno.EINVAL, "is no ordinary file")
+    with contextlib.suppress(FileNotFoundError):
+        os.unlink(path)  # noqa: PTH108
+    return _made(path, flags)
+
+
+def _made(path: str, flags: int) -> int:
+    handle = os.open(path, flags | os.O_CREAT, 0o600)
+    with contextlib.suppress(OSError):
+        os.fchmod(handle, mode_in(os.path.dirname(path)))  # noqa: PTH120
     return handle
 
 

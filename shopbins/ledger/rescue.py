@@ -12,13 +12,14 @@ from typing import Any, NamedTuple
 from shopbins.ledger import endmark, salvage, unfinished
 from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
-from shopbins.ledger.events import Draft, Tables, fold, new_id
+from shopbins.ledger.events import Draft, Event, Tables, new_id, split_subject
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import NAME, Journal, written
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.locking import busy
 from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.salvage import Salvaged
+from shopbins.ledger.state import State
 
 
 class Rescued(NamedTuple):
@@ -36,9 +37,43 @@ def damage(folder: str, prefix: str, files: Files | None = None) -> str:
         with Ledger.open(
             folder, prefix=prefix, readonly=True, create=False, strict=True, files=disk
         ) as ledger:
-            return ledger.wrong_shape() or ledger.unfinished
+            return ledger.wrong_shape() or _gone_over(ledger)[0] or ledger.unfinished
     except Damaged as problem:
         return f"{problem.where}: {problem.what}"
+
+
+def _gone_over(ledger: Ledger, tick: Callable[[], None] = lambda: None) -> tuple[str, Tables]:
+    """Fold every record anew: return what changes what was not there, and the documents.
+
+    Those a rescue has saved are not asked: where others are gone they need not fit.
+    """
+    state, wrong = State(prefix=ledger.prefix), ""
+    events = ledger.events()
+    rescued = max((each.seq for each in events if each.kind == salvage.KIND), default=0)
+    for event in events:
+        if not wrong and event.seq > rescued:
+            wrong = _unfitting(state.tables, event)
+        state.apply(event.after, event.seq, event.kind)
+        tick()
+    return wrong and f"{ledger.folder}/{NAME}: {wrong}", state.tables
+
+
+def _unfitting(tables: Tables, event: Event) -> str:
+    """Say what of a record does not fit what was there before it, '' where all does."""
+    where = f"record {event.seq} is damaged or forged: it"
+    for subject, fields in event.before.items():
+        table, key = split_subject(subject)
+        there = tables.get(table, {}).get(key)
+        if fields is None:
+            if there is not None:
+                return f"{where} makes {subject}, which is there"
+        elif there is None:
+            return f"{where} changes {subject}, which is not there"
+        elif event.after.get(subject) is not None:
+            for name, value in fields.items():
+                if (now := there.get(name)) != value:
+                    return f"{where} changes {name} of {subject} from {value!s:.40}, which is {now!s:.40}"
+    return ""
 
 
 def _lost_photos(ledger: Ledger, tick: Callable[[], None] = lambda: None) -> dict[str, str]:
@@ -111,6 +146,7 @@ def rescue(folder: str, by: str, prefix: str, files: Files | None = None, timeou
     disk = files or Files()
     _check_ours(folder, disk)
     try:
+        disk.make_folder(folder)  # where all that is left is the mark beside it
         with disk.lock(f"{folder}/lock", f"{by} (rescue)", timeout_s), _held(folder, disk, timeout_s):
             found = salvage.salvage(folder, disk, prefix)
             kept = _keep(folder, disk)
@@ -166,13 +202,10 @@ def verify(folder: str, prefix: str, tick: Callable[[], None] = lambda: None) ->
         return [wrong, *(str(each) for each in found.gone)]
     problems = []
     with Ledger.open(folder, prefix=prefix, readonly=True, create=False, strict=True) as ledger:
-        tables: Tables = {}
-        for event in ledger.events():
-            fold(tables, event.after)
-            tick()
-        if _full(tables) != _full(ledger.state.tables):
+        if ledger.from_snapshot and _full(_gone_over(ledger, tick)[1]) != _full(ledger.state.tables):
             problems.append(f"{folder}/{snapshots.NAME}: is not what the journal comes to (remove it)")
         problems += [*_lost_photos(ledger, tick).values(), *ledger.doubts]
+        problems += filter(None, [endmark.beside_problem(folder, files)])
         if ledger.seq and endmark.read(folder, files) is None:
             problems.append(
                 f"{folder}/{endmark.NAME}: is missing, so nobody can tell whether the journal lost its end "

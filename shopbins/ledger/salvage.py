@@ -120,9 +120,10 @@ def salvage(folder: str, files: Files, prefix: str) -> Salvaged:
     end = endmark.read(folder, files)
     snapshot = snapshots.load(folder, files)
     data = raw(folder, NAME, files)
-    rest = [raw(folder, name, files) for name in files.listed(folder) if name.startswith((TORN, "damaged-"))]
+    there = files.listed(folder) if files.exists(folder) else []
+    rest = [raw(folder, name, files) for name in there if name.startswith((TORN, "damaged-"))]
     beside = endmark.read_beside(folder, files)
-    found = sift(data, snapshot, end, prefix, rest)
+    found = sift(data, snapshot, end or (None if there else beside), prefix, rest)
     return replace(found, serial=max(found.serial, beside.serial if beside else 0))
 
 

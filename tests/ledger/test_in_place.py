@@ -153,6 +153,7 @@ def test_a_ledger_that_was_just_begun_knows_that_nothing_was_acknowledged(tmp_pa
     folder = begun(tmp_path / "shop.ledger", "head")
     lines = (folder / "journal.log").read_bytes().splitlines(keepends=True)
     shutil.rmtree(folder)
+    (tmp_path / "shop.ledger.labels").unlink()
     with Ledger.open(folder, prefix="RW"):
         pass
     with (folder / "journal.log").open("ab") as file:
@@ -276,8 +277,8 @@ def test_an_older_copy_put_back_is_said_to_be_one_and_gives_no_number_again(tmp_
     with Ledger.open(folder, prefix="RW") as ledger:
         assert ledger.notes == []
     shutil.rmtree(folder)  # and so in one that is begun anew in its place
+    rescue.rescue(str(folder), "jan", "RW")
     with Ledger.open(folder, prefix="RW") as ledger:
-        assert "numbered from" in ledger.notes[0]
         took(ledger, "newer")
         assert {group.code for group in ledger.state.groups()}.isdisjoint({*given, new})
 
