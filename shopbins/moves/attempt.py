@@ -16,7 +16,7 @@ from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
-from shopbins.moves.shiftlist import ShiftList, costs, said_so_far, shift_list, shifted_scene
+from shopbins.moves.shiftlist import SHIFTING, ShiftList, costs, said_so_far, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.scene.scene import Scene
@@ -370,7 +370,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
 
     for more in (job.slack_mm, 0.0):
         verdict = Verdict.OPEN
-        job.say(f"{base.gear.gear.name}: what has to be shifted at least")
+        job.say(f"{base.gear.gear.name}: {SHIFTING}")
         try:
             least = shift_with(
                 ask.planner(more),

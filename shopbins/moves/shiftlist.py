@@ -27,6 +27,7 @@ UNKNOWN_KG = 60.0
 """What a thing nobody weighed is taken to cost to shift, for choosing only: own figure, never shown."""
 EACH_KG = 20.0
 """What shifting anything costs besides its mass, so that few things are shifted rather than many: own."""
+SHIFTING = "what has to be shifted at least"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +99,8 @@ def said_so_far(paid: Sequence[float], cost_at_least: float, shift: Sequence[int
         if cost >= cost_at_least * (1 - 1e-9):
             break
         fewest, cost = fewest + 1, cost + each
+    if fewest == 0:
+        return SHIFTING if shift is None else f"{len(shift)} to shift would do, perhaps fewer"
     if shift is None:
         return f"at least {fewest} to shift"
     if len(shift) == fewest:

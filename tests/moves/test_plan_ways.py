@@ -18,7 +18,7 @@ from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.ledger.state import State
 from shopbins.moves.pivot import finished, pivoted
 from shopbins.moves.route import Ground, Route, ground, open_leaf, routes
-from shopbins.moves.shiftlist import said_so_far
+from shopbins.moves.shiftlist import SHIFTING, said_so_far
 from shopbins.moves.tolerance import Asker, grown, lacks_little, widest
 from shopbins.scene.scene import build
 from shopbins.shop.model import Door, Room
@@ -218,6 +218,10 @@ def test_no_fewer_things_than_said_come_to_the_cost_proved(paid: list[int], data
     least = data.draw(st.integers(0, sum(paid)))
     sets = [s for n in range(len(paid) + 1) for s in itertools.combinations(paid, n)]
     fewest = min(len(s) for s in sets if sum(s) >= least)
+    if fewest == 0:
+        assert said_so_far(paid, least, None) == SHIFTING
+        assert said_so_far(paid, least, (1, 4)) == "2 to shift would do, perhaps fewer"
+        return
     assert said_so_far(paid, least, None) == f"at least {fewest} to shift"
     more = range(fewest + 1)
     assert said_so_far(paid, least, more) == f"at least {fewest} to shift, {fewest + 1} would do"
