@@ -223,7 +223,7 @@ def _fuel(hazard: Hazard) -> bool:
 FREE = Rule(
     key="exit-free",
     title="What may catch fire beside the only way out",
-    text="Nothing is put into a way out, not even for a moment: that is judged as a walkway, a door and its "
+    text="Nothing is put into a way out, not even for a moment: that is checked as a walkway, a door and its "
     "width. Beside the only exit of a room and the way to it, what its cautions mark as burning or feeding a "
     "fire is 3 m off: a note (own figure).",
     limit="3 m (own figure)",

@@ -37,7 +37,7 @@ async def test_growing_again_shows_the_plan_again(bench, settled, frame):
         await settled(pilot)
         await pilot.resize_terminal(100, 30)
         await settled(pilot)
-        assert "engine bl" in frame(app)
+        assert "pillar drill" in frame(app)
         await pilot.resize_terminal(60, 20)
         await settled(pilot)
         assert "Quay Works" in frame(app)
