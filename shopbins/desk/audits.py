@@ -6,16 +6,14 @@ where it is missing or wrong, the ledger is folded up to the day and judged with
 
 from __future__ import annotations
 
-import contextlib
 import json
-import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.ledger.locking import mode_in
+from shopbins.ledger.files import read_plain, write_cache
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
@@ -23,6 +21,7 @@ if TYPE_CHECKING:
 
 NAME = "audits.json"
 MOST_DAYS = 400
+MOST_BYTES = 100_000_000
 UNJUDGED = "not-judged/"
 
 
@@ -49,17 +48,13 @@ def remember(folder: Path, findings: Iterable[Finding], day: date) -> None:
     kept[key] = {"first": kept.get(key, {}).get("first", ids), "last": ids}
     for old in sorted(kept)[:-MOST_DAYS]:
         del kept[old]
-    beside = folder / f".{NAME}.{os.getpid()}"
-    with contextlib.suppress(OSError):
-        beside.write_text(json.dumps(kept), encoding="ascii")
-        beside.chmod(mode_in(str(folder)))
-        beside.replace(folder / NAME)
+    write_cache(str(folder / NAME), json.dumps(kept).encode())
 
 
 def _kept(folder: Path) -> dict[str, Any]:
     try:
-        found = json.loads((folder / NAME).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        found = json.loads(read_plain(folder / NAME, MOST_BYTES))
+    except (OSError, ValueError, RecursionError):
         return {}
     good = isinstance(found, dict) and all(
         isinstance(each, dict) and isinstance(each.get("first"), list) and isinstance(each.get("last"), list)

@@ -7,14 +7,13 @@ is a cache: without it, or with another stamp, the file is read at once.
 
 from __future__ import annotations
 
-import contextlib
 import os
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.endmark import BESIDE
-from shopbins.ledger.locking import mode_in
+from shopbins.ledger.files import read_plain, write_cache
 from shopbins.outputs import keep_off
 from shopbins.shop.problems import ShopProblems
 from shopbins.version import VERSION
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
 Stamp = tuple[int, int, int] | None
 
 NOTE = "shop-was-read"
+MOST_NOTED = 10_000
 SETTLED_NS = 2_000_000_000  # a file touched within the clock's grain might change unseen
 
 
@@ -55,11 +55,7 @@ class ShopFile:
         if self._shop is None or stamp is None or time.time_ns() - stamp[0] < SETTLED_NS:
             return
         text = _note(self.path, stamp, self.prefix)
-        beside = ledger / f".{NOTE}.{os.getpid()}"
-        with contextlib.suppress(OSError):
-            beside.write_text(text, encoding="utf-8")
-            beside.chmod(mode_in(str(ledger)))
-            beside.replace(ledger / NOTE)
+        write_cache(str(ledger / NOTE), text.encode())
 
     def look_again(self) -> bool:
         """Read the file anew if it has changed; True if there is news, good or bad."""
@@ -87,7 +83,7 @@ def _read(path: Path) -> Shop:
 def _noted(note: Path, path: Path, stamp: Stamp) -> str | None:
     """Return the shop's prefix from the note, None where it is not about this file as it is now."""
     try:
-        text = note.read_text(encoding="utf-8")
+        text = read_plain(note, MOST_NOTED).decode()
     except (OSError, ValueError):
         return None
     prefix = text.rstrip("\n").rpartition("\n")[2]

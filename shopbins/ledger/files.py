@@ -264,6 +264,34 @@ class Saved(Files):
         return self._data[start : start + length]
 
 
+def read_plain(path: str | os.PathLike[str], most: int) -> bytes:
+    """Return the bytes of an ordinary file; OSError for a link, a pipe, a device, more than `most`."""
+    files = Files()
+    handle = files.open(os.fspath(path), write=False)
+    try:
+        if files.size(handle) > most:
+            raise OSError(errno.EFBIG, f"is larger than {most} bytes")
+        return files.read(handle, 0, most)
+    finally:
+        files.close(handle)
+
+
+def write_cache(path: str, data: bytes) -> None:
+    """Put a small file in its place, whole but not durably, where the disk takes it."""
+    files = Files()
+    beside = f"{os.path.dirname(path)}/.{os.path.basename(path)}.{os.getpid()}"  # noqa: PTH119
+    with contextlib.suppress(OSError):
+        try:
+            handle = files.create(beside)
+            try:
+                write_all(files, handle, data)
+            finally:
+                files.close(handle)
+            files.replace(beside, path)
+        except OSError:
+            files.remove(beside)
+
+
 def allow(handle: int, mode: int) -> None:
     """Set how an open file may be read, where the disk knows of that."""
     if hasattr(os, "fchmod"):

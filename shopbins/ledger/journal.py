@@ -102,6 +102,8 @@ class Journal:
         self.torn = b""
         """The unfinished last record that stands beyond the mark, as far as it was read."""
         self.rescued = ""
+        self.looks = 0
+        """How often it was looked whether it is in its place: the folder's names had changed."""
         self._written = 0
         self._length = 0
         self._names: tuple[int, ...] | None = None
@@ -253,6 +255,7 @@ class Journal:
             names = self.files.names_changed(self.folder)
             if names == self._names:
                 return True
+            self.looks += 1
             same = self.files.identity(self.path) == self._identity
         except FileNotFoundError:
             return False

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 FOLDER = "photos"
+MOST_BYTES = 100_000_000
+"""Of one picture."""
 _FORM = re.compile(r"([0-9a-f]{2})/(\1[0-9a-f]{62})\.[a-z]{3,4}")
 
 

@@ -13,10 +13,11 @@ from shopbins.ledger import endmark, salvage, unfinished
 from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
 from shopbins.ledger.events import Draft, Event, Tables, new_id, split_subject
-from shopbins.ledger.files import Files
+from shopbins.ledger.files import Files, read_plain
 from shopbins.ledger.journal import NAME, Journal, written
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.locking import busy
+from shopbins.ledger.photofile import MOST_BYTES, photo_file
 from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.salvage import Salvaged
 from shopbins.ledger.state import State
@@ -223,14 +224,12 @@ def _full(tables: Tables) -> Tables:
 
 def _photo_problem(folder: str, key: str, doc: Any) -> str:
     """Say what is wrong with a photograph, '' where nothing is: its name is the digest of its bytes."""
-    from shopbins.ledger.photofile import photo_file
-
     path = photo_file(folder, key, doc)
     name = str(doc.get("name", ""))[:80] or key[:12]
     if path is None:
         return f"photograph '{name}': its record names no file of this folder"
     try:
-        data = _ordinary(str(path))
+        data = read_plain(path, MOST_BYTES)
     except FileNotFoundError:
         return f"photograph '{name}' is missing: {path}"
     except OSError as error:
@@ -238,16 +237,6 @@ def _photo_problem(folder: str, key: str, doc: Any) -> str:
     if sha256(data).hexdigest() == key:
         return ""
     return f"photograph '{name}' is damaged (not the bytes that were kept): {path}"
-
-
-def _ordinary(path: str) -> bytes:
-    """Return the bytes of an ordinary file; a pipe that lies there is not waited for."""
-    files = Files()
-    handle = files.open(path, write=False)
-    try:
-        return files.read(handle, 0, files.size(handle))
-    finally:
-        files.close(handle)
 
 
 class Copied(NamedTuple):
@@ -292,10 +281,8 @@ def backup(folder: str, target: str, prefix: str) -> Copied:
 
 
 def _copy_photo(folder: str, target: str, key: str, doc: object) -> None:
-    from shopbins.ledger.photofile import photo_file
-
     source = photo_file(folder, key, doc)
     assert source is not None  # or it would be among those lost
     place = os.path.join(target, os.path.relpath(source, folder))  # noqa: PTH118
     os.makedirs(os.path.dirname(place), exist_ok=True)  # noqa: PTH103, PTH120
-    written(place, _ordinary(str(source)), Files())
+    written(place, read_plain(source, MOST_BYTES), Files())

@@ -65,6 +65,7 @@ class LedgerStorage(Storage):
         beside = endmark.read_beside(folder, files)
         self._end = endmark.EndMark(f"{folder}/{endmark.NAME}", files)
         self._given = -1
+        self._looks = 0
         self.journal = Journal(folder, files, write=write, hold_s=hold_s)
         try:
             self.known = Known(0, self.journal.start.chain)
@@ -218,12 +219,21 @@ class LedgerStorage(Storage):
             except Damaged:
                 self.journal.back_to(place)
                 raise
+        if self.journal.looks != self._looks:
+            self._ask_beside()
         if self.known.seq < self.journal.mark.seq:
             if locked:
                 self._now_known()
             else:
                 self._ask_end()
         return events
+
+    def _ask_beside(self) -> None:
+        """Take over the highest number from the mark beside, where the folder may have been away."""
+        self._looks = self.journal.looks
+        beside = endmark.read_beside(self.folder, self.files)
+        if beside is not None:
+            self.state.last_serial = max(self.state.last_serial, beside.serial)
 
     def _ask_end(self) -> None:
         """Learn from the end mark whether what was read last is recorded, or may yet be taken back."""

@@ -13,6 +13,7 @@ Reading tags needs the extra 'photos' (zxing-cpp and Pillow).
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import re
 import warnings
@@ -24,7 +25,9 @@ from typing import Any
 
 from shopbins.ledger.codes import CodeProblem, parse_code
 from shopbins.ledger.events import Draft
-from shopbins.ledger.photofile import FOLDER, photo_file
+from shopbins.ledger.files import Files
+from shopbins.ledger.journal import written
+from shopbins.ledger.photofile import FOLDER, MOST_BYTES, photo_file
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 
@@ -33,7 +36,7 @@ MISSING = "reading tags from photographs needs zxing-cpp and Pillow: pip install
 SIDE_PX = 2000
 """Pictures are looked at no larger than this first: a tag held before a phone is far larger than needed."""
 
-MOST_BYTES, MOST_PIXELS = 100_000_000, 64_000_000
+MOST_PIXELS = 64_000_000
 """What is read of a picture at most; the pixels after a JPEG was decoded smaller."""
 
 TURNS_DEG = (0, 45, 22, 67)
@@ -291,6 +294,8 @@ def keep(found: Found, state: State, ledger: str | os.PathLike[str]) -> int:
     home = Path(ledger) / FOLDER
     for picture in {each.key: each for run in found.runs for each in run.pictures}.values():
         target = home / picture.file
+        if photo_file(ledger, picture.key, {"file": picture.file}) is None:
+            raise OSError(errno.ELOOP, "is a link, or has one in it (take it away)", str(home))
         if not _holds(target, picture.path):
             target.parent.mkdir(parents=True, exist_ok=True)
             _copy(picture.path, target)
@@ -306,16 +311,8 @@ def _holds(target: Path, source: Path) -> bool:
 
 def _copy(source: Path, target: Path) -> None:
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with beside.open("wb") as file:
-            file.write(source.read_bytes())
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(target)
-    except OSError:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
-        raise
+    written(str(beside), source.read_bytes(), Files())
+    beside.replace(target)
 
 
 def photos_draft(state: State, found: Found) -> Draft:

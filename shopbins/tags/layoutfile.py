@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from shopbins.ledger.files import read_plain
 from shopbins.tags import TagError
 from shopbins.tags.layout import FORMS, SYMBOLS, UNITS, Face, Layout, problem_of
 
@@ -33,9 +34,7 @@ def read_layouts(path: Path) -> dict[str, Layout]:
     import yaml
 
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise TagError(f"{path}: longer than {MOST_BYTES} bytes, so not a file of layouts")
-        node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+        node = yaml.compose(read_plain(path, MOST_BYTES).decode(), Loader=yaml.SafeLoader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = f":{mark.line + 1}:{mark.column + 1}" if mark else ""

@@ -21,7 +21,7 @@ OURS = Path(__file__).with_name("layouts.yaml")
 @lru_cache(maxsize=1)
 def layouts() -> Mapping[str, Layout]:
     """Return the layouts that come with the program, by name."""
-    return read_layouts(OURS)
+    return read_layouts(OURS.resolve())
 
 
 def own_layouts(folders: Iterable[Path]) -> tuple[dict[str, Layout], list[str]]:

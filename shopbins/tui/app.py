@@ -263,7 +263,9 @@ class ShopbinsApp(Anywhere, Host):
 
         says = [self.desk.ledger.exchanged, "Put the right files back, and this goes on by itself."]
         self.bell()
-        asked = Pick("The ledger was exchanged under this program", choices, says=says, digits=True)
+        asked = Pick(
+            "The ledger was exchanged under this program", choices, says=says, digits=True, by_itself=True
+        )
         self._asked_exchange = asked
         self.push_screen(asked, chosen)
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -11,9 +13,13 @@ import pytest
 from shopbins.cli import main
 from shopbins.ledger import rescue
 from shopbins.ledger.events import VERSION, Event, encode, new_id
+from shopbins.ledger.files import write_cache
 from shopbins.ledger.journal import digits
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.problems import Damaged
+from shopbins.records.photos import Found, Picture, Run, keep
+from shopbins.tags import TagError
+from shopbins.tags.layoutfile import read_layouts
 from tests.ledger.test_faults import SHOP
 from tests.ledger.test_in_place import begun, names, took
 
@@ -154,3 +160,73 @@ def test_a_record_that_changes_what_was_not_there_is_named_and_can_be_rescued(sh
     with Ledger.open(folder, prefix="RW") as ledger:
         took(ledger, "gamma cog")
     assert rescue.verify(str(folder), "RW") == []
+
+
+def test_a_number_given_while_the_folder_was_away_is_not_given_again_when_it_is_back(shop: Path) -> None:
+    folder, old, newer = (shop.with_name(name) for name in ("shop.ledger", "old", "newer"))
+    shutil.copytree(folder, old)
+    with Ledger.open(folder, prefix="RW") as ledger:
+        took(ledger, "app three")
+        folder.rename(newer)
+        shutil.copytree(old, folder)
+        with Ledger.open(folder, prefix="RW") as other:
+            took(other, "while away")
+            (code,) = (group.code for group in other.state.groups() if group.name == "while away")
+        folder.rename(old.with_name("older"))
+        newer.rename(folder)
+        took(ledger, "app four")
+        assert code not in {group.code for group in ledger.state.groups()}
+
+
+CACHES = ("shop-was-read", "audits.json")
+
+
+@pytest.mark.parametrize("name", CACHES)
+@pytest.mark.parametrize("how", ["pipe", "endless"])
+def test_what_is_no_file_in_the_place_of_a_cache_is_neither_waited_for_nor_read(
+    shop: Path, name: str, how: str
+) -> None:
+    path = shop.with_name("shop.ledger") / name
+    path.unlink(missing_ok=True)
+    if how == "pipe":
+        os.mkfifo(path)
+    else:
+        path.symlink_to("/dev/zero")
+    command = [sys.executable, "-m", "shopbins", "-s", str(shop)]
+    for words in (["find", "cog"], ["audit"]):
+        ran = subprocess.run([*command, *words], capture_output=True, text=True, timeout=30, check=False)
+        assert ran.returncode in (0, 1), ran.stderr
+
+
+def test_a_cache_is_written_through_no_link_somebody_prepared(shop: Path) -> None:
+    victim = shop.with_name("victim")
+    victim.write_text("mine")
+    path = shop.with_name("shop.ledger") / "audits.json"
+    path.with_name(f".audits.json.{os.getpid()}").symlink_to(victim)
+    write_cache(str(path), b"{}")
+    assert victim.read_text() == "mine" and path.read_bytes() == b"{}"
+
+
+@pytest.mark.parametrize("how", ["pipe", "endless", "link"])
+def test_a_layout_that_is_no_file_of_its_own_is_named_not_read(tmp_path: Path, how: str) -> None:
+    path, secret = tmp_path / "a.yaml", tmp_path / "secret"
+    secret.write_text("postgres:!:20593\n")
+    if how == "pipe":
+        os.mkfifo(path)
+    else:
+        path.symlink_to("/dev/zero" if how == "endless" else secret)
+    with pytest.raises(TagError) as told:
+        read_layouts(path)
+    assert "is no ordinary file" in str(told.value) or "is a link" in str(told.value)
+
+
+def test_photographs_are_not_put_through_a_link(shop: Path) -> None:
+    folder, victim = shop.with_name("shop.ledger"), shop.with_name("victim")
+    victim.mkdir()
+    (folder / "photos").symlink_to(victim)
+    picture = shop.with_name("one.png")
+    picture.write_bytes(b"picture")
+    found = Found((Run((), (Picture(picture, "a4" + "0" * 62, ""),)),), (), (), 0)
+    with Ledger.open(folder, prefix="RW") as ledger, pytest.raises(OSError, match="link"):
+        keep(found, ledger.state, folder)
+    assert list(victim.iterdir()) == []

@@ -48,6 +48,7 @@ class Pick(Dialog[str]):
     """Gives the value of the choice picked; with `free`, also what was typed ('=' before it).
 
     With `deliberate`, enter takes a row only after the cursor was moved: a key pressed twice decides nothing.
+    One that comes up `by_itself` takes no digit either: it may be meant for what was on the screen before.
     """
 
     DEFAULT_CSS = """
@@ -64,10 +65,12 @@ class Pick(Dialog[str]):
         hint: str = "",
         free: bool = False,
         deliberate: bool = False,
+        by_itself: bool = False,
         placeholder: str = "type a few letters",
     ) -> None:
         super().__init__()
-        self._unmoved = deliberate
+        self._unmoved = deliberate or by_itself
+        self._by_itself = by_itself
         self._title, self._says, self._hint = title, list(says), hint
         self._source: Source = source if callable(source) else narrowed(source)
         self._digits = digits
@@ -84,7 +87,7 @@ class Pick(Dialog[str]):
             if not self._digits:
                 yield TypedLine(placeholder=self._placeholder, id="typed")
             yield LineList(self._columns(), head=False, empty="nothing of that name", id="choices")
-            hint = "press a digit" if self._digits else "↑ ↓ move"
+            hint = "press a digit" if self._digits and not self._by_itself else "↑ ↓ move"
             yield Static(self._hint or f"{hint} · enter chooses · esc cancels", classes="hint", markup=False)
 
     def _columns(self) -> tuple[Column, ...]:
@@ -106,7 +109,8 @@ class Pick(Dialog[str]):
     def _row(self, number: int) -> list[Cell]:
         choice = self._choices[number]
         cells: list[Cell] = [choice.text, (choice.beside, "dim")]
-        return [f" {number + 1}" if number < 9 else " ", *cells] if self._digits else cells
+        number_shown = number < 9 and not self._by_itself
+        return [f" {number + 1}" if number_shown else " ", *cells] if self._digits else cells
 
     def on_input_changed(self, event: TypedLine.Changed) -> None:
         """Narrow as one types."""
@@ -128,7 +132,10 @@ class Pick(Dialog[str]):
         """Take a choice by its digit; move in the list while typing."""
         if self._digits and event.key.isdigit() and 0 < int(event.key) <= len(self._choices):
             event.stop()
-            self._take(int(event.key) - 1, "")
+            if self._by_itself:
+                self.app.bell()
+            else:
+                self._take(int(event.key) - 1, "")
         elif self._digits:
             self._unmoved = self._unmoved and event.key not in ("up", "down", "home", "end")
         elif event.key in ("up", "down", "pageup", "pagedown"):
