@@ -1,6 +1,7 @@
 """The measuring sheet: two pages a room to fill in with the tape, in the order `shopbins new` asks.
 
-Every table's rows type straight in, its columns from left to right with commas between.
+Every table's rows type straight in, its columns from left to right with commas between; of a walkway, which
+is a row of doors and places by itself, what follows is asked one by one.
 """
 
 from __future__ import annotations
@@ -35,6 +36,10 @@ CLEAR: Columns = (
 FIXED: Columns = (
     *(("fixed", 34), ("wall", 10), ("off it", 17), ("wall", 10), ("off it", 17), ("length", 18)),
     *(("depth", 18), ("height", 26), ("base", 26)),
+)
+WAYS: Columns = (
+    *(("doors and places in turn", 100), ("width", 24), ("stop below", 28)),
+    ("way out y n", 30),
 )
 
 
@@ -95,9 +100,11 @@ def _things(canvas: Any, size: tuple[float, float]) -> None:
     _head(canvas, size, "room ________________")
     y = size[1] - MARGIN_MM - 12
     title = "Places for parts: b bench, s shelf, f floor spot; nearest corner by its distances from two walls"
-    y = _table(canvas, MARGIN_MM, y, PLACES, 14, title) - 9
-    y = _table(canvas, MARGIN_MM, y, CLEAR, 6, "What must stay clear") - 9
-    _table(canvas, MARGIN_MM, y, FIXED, 7, "What stands fixed")
+    y = _table(canvas, MARGIN_MM, y, PLACES, 12, title) - 9
+    y = _table(canvas, MARGIN_MM, y, CLEAR, 5, "What must stay clear") - 9
+    y = _table(canvas, MARGIN_MM, y, FIXED, 5, "What stands fixed") - 9
+    title = "Walkways to keep free, as 'gate, bench'; asked last, a line each: width, stop below, way out"
+    _table(canvas, MARGIN_MM, y, WAYS, 3, title)
 
 
 def _head(canvas: Any, size: tuple[float, float], text: str) -> None:

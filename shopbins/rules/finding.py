@@ -26,7 +26,8 @@ class Finding:
     (mm, kg, count, date ...), either None where there is nothing to measure. `judged` is False where the
     finding says that something could not be judged, and `gap` why: 'missing' (the file or the ledger does
     not say), 'breaks' or 'keeps' (the rule set gives no figure; another's, given as advice, is broken or
-    kept). `accepted` tells who let it through and why. `order` is what worst first goes by.
+    kept). `accepted` tells who let it through and why. `moves` are the parts the remedy says to move, as
+    subjects are written, where they are not what the finding is about. `order` is what worst first goes by.
     """
 
     rule: str
@@ -43,6 +44,7 @@ class Finding:
     judged: bool = True
     accepted: Accepted | None = None
     gap: Gap = ""
+    moves: tuple[str, ...] = ()
     id: str = field(init=False, compare=False, repr=False)
     """Rule and subjects: the same trouble keeps the same id from one audit to the next."""
     order: tuple[Any, ...] = field(init=False, compare=False, repr=False)
@@ -60,7 +62,7 @@ class Finding:
         fields = asdict(self)
         fields["subjects"] = list(self.subjects)
         fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
-        del fields["accepted"], fields["gap"], fields["order"]
+        del fields["accepted"], fields["gap"], fields["moves"], fields["order"]
         fields["override"] = None if self.accepted is None else self.accepted.as_json()
         return {"id": fields.pop("id"), **fields}
 
@@ -104,6 +106,7 @@ class Compared:
         remedy: str = "",
         judged: bool = True,
         gap: Gap = "",
+        moves: Iterable[str] = (),
     ) -> Finding:
         """Return a finding of this, with its source and remedy unless others are given."""
         return Finding(
@@ -120,6 +123,7 @@ class Compared:
             remedy=remedy or self.remedy,
             judged=judged,
             gap=gap,
+            moves=tuple(moves),
         )
 
 

@@ -55,6 +55,7 @@ def _over_level(
 ) -> Iterator[Finding]:
     if contents.limit_kg is None or contents.load_kg <= contents.limit_kg + 1e-9:
         return
+    remedy, off = _take_off(scene, contents, laying)
     yield LEVEL.found(
         "stop",
         (zone_subject(zone, level.key),),
@@ -64,7 +65,8 @@ def _over_level(
         measured=round(contents.load_kg, 3),
         limit=contents.limit_kg,
         unit="kg",
-        remedy=_take_off(scene, contents, laying),
+        remedy=remedy,
+        moves=off,
     )
 
 
@@ -93,6 +95,7 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
     if contents.load_kg <= zone.load_kg + 1e-9:
         return
     bears, allowed = told_apart(contents.load_kg, zone.load_kg, kg, "kg")
+    remedy, off = _take_off(scene, contents, laying)
     yield ZONE.found(
         "stop",
         (f"zone:{zone.key}",),
@@ -102,7 +105,8 @@ def _over_zone(scene: Scene, zone: Zone, laying: str = "") -> Iterator[Finding]:
         measured=round(contents.load_kg, 3),
         limit=zone.load_kg,
         unit="kg",
-        remedy=_take_off(scene, contents, laying),
+        remedy=remedy,
+        moves=off,
     )
 
 
@@ -124,22 +128,27 @@ def _not_weighed(
     )
 
 
-def _take_off(scene: Scene, contents: Contents, laying: str) -> str:
-    """Say what to take off: the lightest that does, else the heaviest and so on; never the thing in hand."""
+def _take_off(scene: Scene, contents: Contents, laying: str) -> tuple[str, list[str]]:
+    """Say what to take off: the lightest that does, else the heaviest and so on; never the thing in hand.
+
+    With it the parts named, as the subjects of a finding.
+    """
     over = contents.load_kg - (contents.limit_kg or 0.0)
     others = [each for each in contents.groups if each != laying]
     left = sorted(others, key=lambda g: -scene.share(g).mass_kg)
     if laying and over > sum(scene.share(each).mass_kg for each in others) + 1e-9:
-        return "put it elsewhere: it is too heavy by itself"
+        return "put it elsewhere: it is too heavy by itself", []
     off: list[str] = []
+    moves: list[str] = []
     while left and over > 1e-9 and len(off) < MOST_OFF:
         enough = [each for each in left if scene.share(each).mass_kg >= over - 1e-9]
         group_id = enough[-1] if enough else left[0]
         left.remove(group_id)
         over -= scene.share(group_id).mass_kg
         off.append(f"{scene.group(group_id).shown} ({show_mass(scene.share(group_id).mass_kg)})")
+        moves.append(f"group:{scene.group(group_id).code}")
     elsewhere = f", or put {scene.group(laying).shown} elsewhere" if laying else ""
-    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "") + elsewhere
+    return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "") + elsewhere, moves
 
 
 def _middle(scene: Scene, zone: Zone) -> tuple[float, float]:

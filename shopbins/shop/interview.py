@@ -485,8 +485,12 @@ class Interview:
             side, angle, rest = (found.group(1) or "").lower(), found.group(2), found.group(3)
             if number > 1 and not side:
                 raise Wrong(f"say where wall {number} turns: l, r or s, then its length", f"l {text.strip()}")
-            length = typed_length(rest, self.tape)
-            _in_range(length, LEAST_SIDE_MM, MOST_ROOM_MM, f"{side} " if side else "")
+            turn = f"{side} {f'{angle} deg ' if angle else ''}" if side else ""
+            try:
+                length = typed_length(rest, self.tape)
+            except Wrong as problem:
+                raise Wrong(str(problem), problem.offer and f"{turn}{problem.offer}") from None
+            _in_range(length, LEAST_SIDE_MM, MOST_ROOM_MM, turn)
             size = 0.0 if side == "s" else float(angle) if angle else 90.0
             return (0.0 if number == 1 else -size if side == "r" else size), length.mm
 

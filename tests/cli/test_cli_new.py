@@ -16,6 +16,7 @@ import pytest
 
 from shopbins.cli import main
 from shopbins.shop import read
+from shopbins.shop.interview import Interview, Wrong
 
 Run = tuple[int, str, str]
 NO_WAY = "no walkway described: nothing can block one (Draw adds one: a, walkway)\n"
@@ -264,6 +265,23 @@ def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
     child.expect(pexpect.EOF)
     text = "shop: Hill shed\nrooms:\n  shed: {at: [0, 0], size: [2400, 3000]}\n"
     assert (tmp_path / "shop.yaml").read_text() == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "offer"),
+    [
+        ("r 6,0", "r 6.0"),
+        ("l 6,25 m", "l 6.25 m"),
+        ("s 3,5m", "s 3.5m"),
+        ("r 30 deg 2,4 m", "r 30 deg 2.4 m"),
+    ],
+)
+def test_what_is_offered_for_a_wall_turns_as_it_was_typed(typed: str, offer: str) -> None:
+    """Enter takes the offer: without its letter it would be asked again, and then offered as a left turn."""
+    reading = Interview(lambda *_: None, print)._wall(2)
+    with pytest.raises(Wrong) as problem:
+        reading(typed)
+    assert problem.value.offer == offer
 
 
 WALLED = "A\n\n\nshed\n6000\nl 4000\n\n\n\n\n\n\n\n"

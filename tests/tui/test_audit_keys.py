@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from shopbins.ledger.model import Mass, Size
 from shopbins.records.group import CHANGE
 from shopbins.rules import keeping
 from shopbins.tui.dialogs.page import Page
@@ -236,3 +237,31 @@ async def test_stopped_after_a_change_it_is_said_that_it_is_not_of_the_last(audi
     await audit.pause()
     assert "before the last change" in audit.app.screen.query_one("#state").text
     slow_rules.set()
+
+
+async def test_what_an_overload_says_to_take_off_is_at_hand(bench, settled):
+    """The finding is about the level; its fix names a part, and that part is carried from there."""
+    desk = bench.desk
+    desk.put(bench.ids["head"], "rack a", "2")
+    ballast = desk.take("ballast", mass=Mass(120), size=Size(300, 200, 100)).id
+    desk.put(ballast, "rack a", "2", override="for now")
+    app = bench.app()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settled(pilot)
+        await pilot.press("3")
+        await settled(pilot)
+        screen = app.screen
+        screen.lines.cursor = next(
+            i
+            for i, row in enumerate(screen._shown)
+            if row.finding is not None and row.finding.rule == "level-load" and row.kind == "accepted"
+        )
+        await pilot.pause()
+        finding = screen.current()
+        assert finding.subjects == ("zone:rack a/2",), "its id is what it always was"
+        (moved,) = [desk.state.by_code(each.partition(":")[2]) for each in finding.moves]
+        assert desk.state.group(moved).name in finding.remedy
+        await pilot.press("enter", "c")
+        await settled(pilot)
+        assert app.screen.hand.hand.key == moved
+        await pilot.press("escape")

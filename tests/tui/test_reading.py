@@ -10,6 +10,7 @@ from shopbins.tui.parts.entryline import (
     is_new,
     offers,
     read_line,
+    staying,
     understood,
 )
 
@@ -136,3 +137,38 @@ def test_a_path_not_in_use_is_new():
     assert is_new(("engine", "asbestos"), KNOWN)
     assert not is_new(("Engine", "Crankcase"), KNOWN) and not is_new(("engine",), KNOWN)
     assert not is_new(None, KNOWN) and not is_new((), KNOWN)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Ventil, 12,5 kg", "Ventil 12,5 kg", "plate, 300,5x200x150 mm", "block, about 1,2 t"],
+)
+def test_a_decimal_comma_is_asked_about_never_taken_for_two_figures(line):
+    """A comma with a figure right before and right behind it, before a unit: 12.5 kg, or 12 of 5 kg."""
+    with pytest.raises(Unreadable, match=r"for a decimal, '\d+, \d+' for two figures"):
+        read_line(line)
+
+
+def test_two_figures_with_a_space_between_are_two():
+    came = read_line("Ventil, 12, 5 kg")
+    assert (came.qty, came.mass) == (12, Mass(5))
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "mass", "size"),
+    [
+        ("Spindelkasten 320 kg 900x600x500", "Spindelkasten", Mass(320), Size(900, 600, 500)),
+        ("headstock 900 x 600 x 500 mm 320 kg", "headstock", Mass(320), Size(900, 600, 500)),
+        ("headstock 900x600x500, 320 kg", "headstock", Mass(320), Size(900, 600, 500)),
+        ("bolts M8x1.25x40", "bolts M8x1.25x40", None, None),
+        ("shim 300x200x2, 310x210x5 mm", "shim 300x200x2", None, Size(310, 210, 5)),
+    ],
+)
+def test_a_mass_and_a_size_need_no_comma_behind_the_name(line, name, mass, size):
+    came = read_line(line)
+    assert (came.name, came.mass, came.size) == (name, mass, size)
+
+
+def test_the_position_of_one_part_is_not_that_of_the_next():
+    assert staying(("lathe", "guards", "left")) == ("lathe", "guards")
+    assert staying(("lathe",)) == ("lathe",)

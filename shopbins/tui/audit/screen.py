@@ -212,9 +212,9 @@ class AuditScreen(StripActions, GroupActions, Place):
         return self._shown[row] if 0 <= row < len(self._shown) else None
 
     def current_group(self) -> str | None:
-        """Return the first group the finding is about."""
+        """Return the first part the finding is about, else the first its fix says to move."""
         finding = self.current()
-        for subject in finding.subjects if finding is not None else ():
+        for subject in (*finding.subjects, *finding.moves) if finding is not None else ():
             kind, _, code = subject.partition(":")
             if kind == "group":
                 found = self.desk.state.by_code(code) or (code if self.desk.state.has_group(code) else None)

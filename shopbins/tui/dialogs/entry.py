@@ -23,6 +23,7 @@ from shopbins.tui.parts.entryline import (
     is_origin,
     offers,
     read_line,
+    staying,
     understood,
 )
 from shopbins.tui.parts.entryrows import EntryRows, rows_of
@@ -101,7 +102,7 @@ class EntryLine(FootDialog[None]):
         """Begin with the origin given last."""
         desk = self.desk
         self._known = desk.origins()
-        self._last = self._known[0] if self._known else ()
+        self._last = staying(self._known[0]) if self._known else ()
         for zone in desk.shop.all_zones():
             levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
             self._places += [desk.place_words(zone.key, level) for level in levels]
@@ -297,11 +298,10 @@ class EntryLine(FootDialog[None]):
     def _took(self, came: Came, group: Group, mark: str = "✓") -> None:
         """Say what was recorded and be ready for the next."""
         if came.origin is not None:
-            self._last = came.origin
+            self._last = staying(came.origin)
         self._just = group
-        self._known = (
-            [self._last, *(o for o in self._known if o != self._last)] if self._last else self._known
-        )
+        if given := came.origin:
+            self._known = [given, *(o for o in self._known if o != given)]
         self._empty()
         self.shopbins.changed()
         self._say(f"{mark} {self.desk.introduce(group.id)}")

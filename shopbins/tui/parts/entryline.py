@@ -3,8 +3,9 @@
 The name comes first; what follows may stand in any order, as each is told by its shape: a container, a size,
 a mass, a number of pieces, '@' and a place, a caution, 'one-use', 'counted later', a blank tag's code;
 anything else is where it came from. What begins with a number names no part of a machine, and a path not in
-use yet is asked about before it is made. An origin not given stays as it was last. 'bolts x 8 @rack a/3'
-needs no commas, as the number and the place tell themselves from a name; so does a mass behind it.
+use yet is asked about before it is made. Of an origin not given the machine and assembly stay as they were
+last. 'bolts x 8 @rack a/3' needs no commas, as the number and the place tell themselves from a name; so do a
+mass and a size behind it. A decimal comma would make two figures of one: it is asked about, never guessed.
 """
 
 from __future__ import annotations
@@ -25,9 +26,21 @@ _AFTER_NAME = re.compile(
 )
 _MASS = re.compile(r"\d\s*(?:kg|g|lb|lbs|t|oz)\b", re.I)
 
+_LENGTH = r"\d[\d.]*\s?(?:mm|cm|m|in|ft|\"|')?"
 _MASS_AFTER_NAME = re.compile(
-    r"(?P<name>.*[^\W\d].*?)\s+(?P<mass>(?:about |~ ?)?\d+(?:\.\d+)?\s?(?:kg|g|lb|lbs|t|oz))", re.I
+    r"(?P<name>.*[^\W\d].*?)\s+(?P<told>(?:about |~ ?)?\d+(?:\.\d+)?\s?(?:kg|g|lb|lbs|t|oz))", re.I
 )
+_SIZE_AFTER_NAME = re.compile(
+    rf"(?P<name>.*[^\W\d].*?)\s+(?P<told>(?:about |~ ?)?{_LENGTH}(?:\s?[x*]\s?{_LENGTH}){{2}})",
+    re.I,
+)
+_DECIMAL_COMMA = re.compile(
+    r"(?<![\w.,])(\d+),(\d+)(?=\s?(?:kg|g|lb|lbs|t|oz|mm|cm|m|in|ft)\b|\s?[x*]\s?\d)", re.I
+)
+
+
+_AFTER = ((_MASS_AFTER_NAME, _MASS), (_SIZE_AFTER_NAME, _SIZE))
+"""What may stand behind a name without a comma, and how it is told where it stands elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +89,15 @@ class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the progra
 
 def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str, ...] = ()) -> Came:
     """Read a line; raises Unreadable. `known` are origins in use, `last` the one given last."""
+    _check_points(text)
     parts = [part.strip() for part in text.split(",")]
     if not parts or not parts[0]:
         raise Unreadable("the name comes first: 'inlet valves, head 2, bag, 2 kg, 4 off'")
     name, more = _split_name(parts[0])
-    massed = _MASS_AFTER_NAME.fullmatch(name)
-    if massed is not None and not any(_MASS.search(part) for part in parts[1:]):
-        name, more = massed["name"], [massed["mass"], *more]
+    for behind, said in _AFTER * 2:
+        told = behind.fullmatch(name)
+        if told is not None and not any(said.search(part) for part in (*parts[1:], *more)):
+            name, more = told["name"], [told["told"], *more]
     found: dict[str, object] = {}
     for part in [*more, *(each for written in parts[1:] for each in _placed(written))]:
         if not part:
@@ -101,6 +116,15 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
             raise Unreadable(f"'{part}' would be a second {field}")
         found[field] = value
     return Came(name, **found)  # type: ignore[arg-type]
+
+
+def _check_points(text: str) -> None:
+    """Refuse '12,5 kg': 12.5 kg is meant, or 12 pieces of 5 kg."""
+    if comma := _DECIMAL_COMMA.search(text):
+        whole, rest = comma.groups()
+        raise Unreadable(
+            f"'{whole},{rest}': write {whole}.{rest} for a decimal, '{whole}, {rest}' for two figures"
+        )
 
 
 def _placed(part: str) -> list[str]:
@@ -177,6 +201,11 @@ def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ..
             if origin[deep].casefold() == lower:
                 return origin[: deep + 1]
     return (last[0], part) if last else (part,)
+
+
+def staying(origin: tuple[str, ...]) -> tuple[str, ...]:
+    """Return what of an origin holds for the next part too: machine and assembly, not the position."""
+    return origin[:2]
 
 
 def _digits(part: str) -> str:
