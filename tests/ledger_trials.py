@@ -37,7 +37,7 @@ def say(*words):
 count = 0
 while True:
     try:
-        with Ledger.open(folder, by=name, prefix="RW", create=False, timeout_s=2) as ledger:
+        with Ledger.open(folder, by=name, prefix="RW", timeout_s=2) as ledger:
             while True:
                 count += 1
                 try:

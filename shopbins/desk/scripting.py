@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import warnings
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -16,8 +17,12 @@ if TYPE_CHECKING:
     from shopbins.records.tables import Column
 
 
+class Incomplete(UserWarning):
+    """What a script is shown may lack something that was recorded: damage, or an unfinished record."""
+
+
 class OpenShop:
-    """An open shop. Close it, or use it in a `with`.
+    """An open shop. Close it, or use it in a `with`; warns of what makes it `incomplete`.
 
     Raises ShopProblems where the shop file is wrong, BadInput, NotDone and StorageFailed (all with `lines`).
     """
@@ -32,12 +37,20 @@ class OpenShop:
     ) -> None:
         self.desk = Desk.open(shop, ledger, by=by, readonly=readonly)
         self.not_compared: list[str] = []
+        if self.incomplete:
+            warnings.warn("; ".join(self.incomplete), Incomplete, stacklevel=3)
 
     def __enter__(self) -> OpenShop:
         return self
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+    @property
+    def incomplete(self) -> tuple[str, ...]:
+        """Why something that was recorded may be missing here, a line each, as the commands say it."""
+        ledger = self.desk.ledger
+        return (*ledger.damage, *ledger.doubts, *filter(None, [ledger.unfinished]))
 
     def close(self) -> None:
         """Let go of the ledger."""

@@ -120,22 +120,24 @@ ELSEWHERE = {
 }  # fmt: skip
 
 
+JOB: tuple[list[str], ...] = (
+    ["take", "rocker cover", "--origin", "engine > top"],
+    ["take", "cylinder head", "--origin", "engine"],
+    ["take", "springs", "--origin", "engine > cylinder head", "--qty", "8", "--container", "bag"],
+    ["take", "piston", "--origin", "engine > bottom"],
+    ["take", "crank", "--origin", "engine > bottom"],
+    ["before", "rocker cover", "cylinder head"],
+    ["milestone", "closed", "--needs", "crank", "--due", "2999-01-01"],
+    ["shortage", "add", "shells", "--for", "crank"],
+    ["care", "hoses", "--every", "365d"],
+    ["away", "piston", "the grinder", "--until", "2999-01-01"],
+)
+
+
 @pytest.fixture
 def job(run: Run, shop: Path) -> Run:
     """Five groups off an engine, one away, a milestone, a shortage, care, a parts list with a bad row."""
-    lines: tuple[list[str], ...] = (
-        ["take", "rocker cover", "--origin", "engine > top"],
-        ["take", "cylinder head", "--origin", "engine"],
-        ["take", "springs", "--origin", "engine > cylinder head", "--qty", "8", "--container", "bag"],
-        ["take", "piston", "--origin", "engine > bottom"],
-        ["take", "crank", "--origin", "engine > bottom"],
-        ["before", "rocker cover", "cylinder head"],
-        ["milestone", "closed", "--needs", "crank", "--due", "2999-01-01"],
-        ["shortage", "add", "shells", "--for", "crank"],
-        ["care", "hoses", "--every", "365d"],
-        ["away", "piston", "the grinder", "--until", "2999-01-01"],
-    )
-    for line in lines:
+    for line in JOB:
         answer = run(*line)
         assert answer.status == 0, answer.err
     (shop.parent / "bad.csv").write_text("Name,Assembly,Qty\noil jet,bottom,1\nsump,bottom,many\n")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import warnings
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,8 @@ import pytest
 import shopbins
 from shopbins.cli import main
 from shopbins.demo import write_demo
-from shopbins.desk import BadInput, Desk, NotDone
+from shopbins.desk import BadInput, Desk, NotDone, StorageFailed
+from shopbins.desk.scripting import Incomplete
 from shopbins.ledger.problems import LedgerProblem
 from shopbins.records import how, shortage
 
@@ -73,3 +75,32 @@ def test_others_are_taken_in_and_nothing_is_made_by_looking(shop_path: Path) -> 
             assert [doc["name"] for doc in shop.search("group", "qty >= 2")] == ["piston"]
             assert shop.search("group", "mass < 1 kg") == []
             assert shop.not_compared == ["2 not weighed, so not compared"]
+
+
+def test_a_script_is_told_of_damage_and_of_an_unfinished_record(shop_path: Path) -> None:
+    with Desk.open(shop_path, by="Jan") as desk:
+        desk.take("crank")
+        desk.take("piston")
+        desk.take("springs")
+    journal = shop_path.with_name("shop.ledger") / "journal.log"
+    whole = journal.read_bytes()
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        with shopbins.open(shop_path, readonly=True) as shop:
+            assert shop.incomplete == ()
+    journal.write_bytes(whole.replace(b'"name":"piston"', b'"name":"pistol"'))
+    with pytest.warns(Incomplete, match=r"journal\.log:3: this record is damaged") as told:
+        shop = shopbins.open(shop_path, readonly=True)
+    assert told[0].filename == __file__
+    with shop:
+        assert [doc["name"] for doc in shop.search("group")] == ["crank", "springs"]
+        assert "record is damaged" in shop.incomplete[0] and "pistol" in shop.incomplete[1]
+    with pytest.raises(StorageFailed), shopbins.open(shop_path):
+        pass
+    journal.write_bytes(whole + whole[-150:-20])
+    (journal.parent / "journal.end").unlink()
+    for readonly in (True, False, True):
+        with pytest.warns(Incomplete, match="unfinished record that may have been recorded"):
+            shop = shopbins.open(shop_path, readonly=readonly)
+        with shop:
+            assert len(shop.incomplete) == 1 and len(shop.search("group")) == 3

@@ -1,9 +1,10 @@
 /* A libc whose chosen call fails at its Nth use on a file of the ledger: preloaded into the real program.
    FAIL_CALL names it, FAIL_AT counts from 1, FAIL_ERRNO is what it fails with; SHORT=1 writes half instead;
-   FAIL_ON=1 fails every later one too. Only descriptors under FAIL_IN count. */
+   FAIL_ON=1 fails every later one too. Only descriptors under FAIL_IN count. FAIL_SAID: a file to note it in. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -27,7 +28,10 @@ static int due(const char *name) {
     if (!call || !at || strcmp(call, name)) return 0;
     calls++;
     int first = atoi(at);
-    return calls == first || (getenv("FAIL_ON") && calls > first);
+    if (calls != first && !(getenv("FAIL_ON") && calls > first)) return 0;
+    const char *said = getenv("FAIL_SAID");
+    if (said) close(open(said, O_WRONLY | O_CREAT, 0600));
+    return 1;
 }
 
 static int refuse(void) { errno = atoi(getenv("FAIL_ERRNO") ? getenv("FAIL_ERRNO") : "5"); return -1; }
