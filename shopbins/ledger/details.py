@@ -38,10 +38,15 @@ def _stands(text: str) -> str:
     return word
 
 
+STUFFS = (
+    "metal", "plastic", "glass", "safety can", "drum", "portable tank", "wood", "card", "cloth"
+)  # fmt: skip
+
+
 def _stuff(text: str) -> str:
     word = text.lower()
-    if word not in ("metal", "plastic", "glass", "safety can", "wood", "card", "cloth"):
-        raise UnitError(f"'{text}' is no container", "metal, plastic, glass, safety can, wood, card or cloth")
+    if word not in STUFFS:
+        raise UnitError(f"'{text}' is no container", f"{', '.join(STUFFS[:-1])} or {STUFFS[-1]}")
     return word
 
 
@@ -69,7 +74,11 @@ DETAILS: dict[str, Detail] = {
             "how much liquid is in it, in one of them where there are several, like 20 L",
         ),
         Detail("flash point", parse_temperature, "of a liquid, like 40 C"),
-        Detail("kept in", _stuff, "what a liquid is kept in: metal, plastic, glass, safety can"),
+        Detail(
+            "kept in",
+            _stuff,
+            "what a liquid is kept in: metal, plastic, glass, safety can, drum (DOT), portable tank",
+        ),
         Detail("approved", _flag, "its container is approved for flammable liquids"),
         Detail("upright", _flag, "a gas cylinder stands valve end up"),
         Detail("chained", _flag, "it cannot fall over"),

@@ -14,12 +14,13 @@ from shopbins.geometry.shapes import Outline, bounds
 from shopbins.ledger.model import Group
 from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
+from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
-from shopbins.rules.things import walk, warned
+from shopbins.rules.things import unknown_words, walk, warned
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Zone
+from shopbins.shop.model import Fixture, Zone
 
 # --- classes ----------------------------------------------------------------------------------------------
 
@@ -29,16 +30,17 @@ _MATRIX = {
     "liquid": "2 . . 2 1 2 . .",
     "self-heat": "2 2 1 . 1 2 1 1",
     "oxidiser": "2 2 1 2 2 . 1 2",
+    "explosive": "3 3 3 3 3 3 3 3",
 }
-"""How far apart classes are kept: 2 another room or a closed cabinet of its own, 1 another zone and 3 m or a
-wall. Numbers: UN/IMDG general segregation table 7.2.4 (a ships' table); metres and rooms: own reading."""
+"""How far apart classes are kept: 3 another room, 2 that or a closed cabinet of its own, 1 another zone and
+3 m or a wall. Numbers: UN/IMDG general segregation table 7.2.4 (a ships' table); metres and rooms: own
+reading."""
 
 _COLUMN_OF = {
     "flammable gas": "gas fl.", "aerosol": "gas fl.", "liquid 1": "liquid", "liquid 2": "liquid",
     "liquid 3": "liquid", "liquid 4": "liquid", "solid": "solid", "self-heating": "self-heat",
     "with water": "water", "oxidiser": "oxidiser", "toxic": "toxic", "acid": "corrosive",
-    "alkali": "corrosive",
-    "corrosive": "corrosive",
+    "alkali": "corrosive", "corrosive": "corrosive", "explosive": "explosive",
 }  # fmt: skip
 _WORDS = (("acid", "alkali"), ("acid", "bleach"), ("cyanide", "acid"))
 """Beside the table: these never meet (common practice, no source)."""
@@ -48,7 +50,7 @@ _WORDS = (("acid", "alkali"), ("acid", "bleach"), ("cyanide", "acid"))
 def level_between(a: str, b: str) -> int:
     """Return 0, 1 or 2 for two columns of the table."""
     for row, column in ((a, b), (b, a)):
-        if row in _MATRIX:
+        if row in _MATRIX and column in _COLUMNS:
             word = _MATRIX[row].split()[_COLUMNS.index(column)]
             if word != ".":
                 return int(word)
@@ -104,6 +106,7 @@ def _level(a: Kept, b: Kept) -> tuple[int, str, str]:
 
 def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
     by = limits.limit("apart", "any", "another zone")
+    highest = limits.limit("apart", "any", "explosives")
     rooms: dict[str, list[Kept]] = {}
     for each in kept(scene, "dangerous part"):
         rooms.setdefault(each.zone.room, []).append(each)
@@ -113,17 +116,19 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
             if a.top.id == b.top.id and a.group.id == b.group.id:
                 continue
             level, first, second = _level(a, b)
-            if not level or by is None or by.figure is None or "oxygen" in (first, second):
+            if not level or by is None or by.figure is None or highest is None:
+                continue
+            if level < 3 and not hazards.FEEDS.isdisjoint((first, second)):
                 continue  # oxygen has a check of its own
             same = a.top.id == b.top.id
-            own_cabinet = a.zone.key != b.zone.key and (a.zone.cabinet or b.zone.cabinet)
+            own_cabinet = a.zone.key != b.zone.key and (_shut_away(a) or _shut_away(b)) and level < 3
             names = f"{a.group.shown} ('{first}') and {b.group.shown} ('{second}')"
-            if level == 2 or same:
+            if level >= 2 or same:
                 if not own_cabinet:
                     where = f"are kept in one {a.top.container}" if same else "are in one room"
                     yield APART.breaks(
-                        by, "correct", (a.tag, b.tag), f"{names} {where}", room=room, limit=None, unit="",
-                        remedy="another room, or a closed cabinet of its own for one of them",
+                        highest if level == 3 else by, "correct", (a.tag, b.tag), f"{names} {where}",
+                        room=room, limit=None, unit="", remedy=_where_to(a, b, level),
                     )  # fmt: skip
                 continue
             far = max(0.0, gap(a.outline, b.outline).distance_mm)
@@ -134,6 +139,37 @@ def _audit_apart(scene: Scene, _today: date) -> Iterator[Finding]:
                         f"wanted",
                     room=room, measured=round(far, 3), remedy="another place 3 m away, or a wall between",
                 )  # fmt: skip
+        unknown = unknown_words(scene, room)
+        if unknown:
+            yield _unknown_beside(APART, f"room:{room}", "what is kept apart", room, unknown)
+
+
+def _gas(each: Kept) -> bool:
+    """Tell whether it is a bottle of gas, which no closed cabinet is for."""
+    return any(h.kind in ("flammable gas", "gas") or h.word in hazards.FEEDS for h in each.hazards)
+
+
+def _shut_away(each: Kept) -> bool:
+    return each.zone.cabinet and not _gas(each)
+
+
+def _where_to(a: Kept, b: Kept, level: int) -> str:
+    if level == 3:
+        return "another room for what may explode, of which its licence and local rules tell more"
+    if _gas(a) and _gas(b):
+        return "another room, or outside"
+    if _gas(a) or _gas(b):
+        other = b if _gas(a) else a
+        return f"another room, or a closed cabinet for {other.group.shown}, never the gas"
+    return "another room, or a closed cabinet of its own for one of them"
+
+
+def _unknown_beside(rule: Rule, tag: str, what: str, room: str, unknown: int) -> Finding:
+    """Return that a caution in the same room is in no list, so that nothing is known of it."""
+    return rule.unjudged(
+        (tag,), f"{what} is not checked wholly: {unknown} of the cautions are not known as hazards",
+        room=room, gap="words", remedy="see the note on hazard words",
+    )  # fmt: skip
 
 
 APART = Rule(
@@ -143,7 +179,9 @@ APART = Rule(
     "closed cabinet "
     "of its own (to fix), 1 another place 3 m away or a wall (a note). In one container or tub the higher "
     "counts. "
-    "Acid with alkali or bleach, cyanide with acid: 2. In every set.",
+    "Acid with alkali or bleach, cyanide with acid: 2. Explosives and every other class: another room, no "
+    "cabinet will do; which explosives agree with each other is not looked at. No bottle of gas goes into a "
+    "closed cabinet. In every set.",
     limit="another room, or 3 m",
     source="UN/IMDG general segregation table, 7.2.4; metres and rooms: own reading",
     mark="published",
@@ -157,6 +195,11 @@ APART = Rule(
 
 def _burns(each: Kept) -> str | None:
     return next((h.word for h in each.hazards if h.burns), None)
+
+
+def _lights(each: Kept) -> bool:
+    """Tell whether oxygen lights it easily: oil and grease, and what burns but for ordinary combustibles."""
+    return any((h.burns and h.kind != "combustible") or h.word in hazards.GREASE for h in each.hazards)
 
 
 def _burning(scene: Scene, room: str) -> list[Kept]:
@@ -194,17 +237,39 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
     rules = limits.set_for(shop, "oxygen")
     for oxygen in kept(scene, "oxygen"):
         tag = oxygen.tag
-        near = None
+        near = lit = None
+        own = limits.limit("oxygen", "any")
+        in_use = bool(oxygen.group.details.get("in use"))
         for other in _burning(scene, oxygen.zone.room):
             if other.group.id == oxygen.group.id:
                 continue
-            if oxygen.group.details.get("in use") and other.group.details.get("in use"):
+            if in_use and (other.group.details.get("in use") or not _lights(other)):
                 continue
             far = max(0.0, gap(oxygen.outline, other.outline).distance_mm)
             if _barrier(scene, oxygen, other, limits.figure("oxygen", "us", "barrier")):
                 continue
             if near is None or far < near[0]:
                 near = far, other
+            if _lights(other) and (lit is None or far < lit[0]):
+                lit = far, other
+        unknown = unknown_words(scene, oxygen.zone.room)
+        own_mm = 0.0 if own is None or own.figure is None else own.figure
+        judged_own = (rules is None or in_use) and lit is not None and lit[0] < own_mm - TOLERANCE_MM
+        if judged_own and lit is not None and own is not None:
+            is_far, least = mm_pair(lit[0], own_mm)
+            yield OXYGEN.breaks(
+                own, "correct", (tag, lit[1].tag),
+                f"{oxygen.group.shown} is {is_far} from {lit[1].group.shown}, marked '{_burns(lit[1])}' "
+                f"({least} needed: own figure){unsure(shop, lit[0], own_mm, 'there')}",
+                room=oxygen.zone.room, measured=round(lit[0], 3),
+            )  # fmt: skip
+            continue
+        if unknown and rules is not None:
+            yield _unknown_beside(
+                OXYGEN, tag, f"what is near {oxygen.group.shown}", oxygen.zone.room, unknown
+            )
+        if in_use:
+            continue
         if rules is None:
             advice = []
             if near is not None:
@@ -237,7 +302,9 @@ OXYGEN = Rule(
     title="Oxygen near what burns",
     text="Stored oxygen is 20 ft (6096 mm) in 'us', 3 m in 'uk', from fuel gas, oil, grease and what "
     "burns, or behind "
-    "a fire barrier (`fire barrier: yes`) 1524 mm high. Cylinders `in use` are not in storage. To fix.",
+    "a fire barrier (`fire barrier: yes`) 1524 mm high; other gases that feed a fire (nitrous oxide, H270) "
+    "likewise. Oxygen `in use` is not in storage. Where the set has no figure, and for oxygen in use, 3 m "
+    "from oil, grease and all that burns but ordinary combustibles and gas in use (own figure). To fix.",
     limit="6096 mm, or a barrier 1524 mm high; 3 m in 'uk'",
     source="29 CFR 1910.253(b)(4)(iii); OSHA letter of 8 July 1999; BCGA CP 44",
     mark="published",
@@ -254,17 +321,16 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
     shop, tag, details = scene.shop, f"group:{group.code}", group.details
     rules = limits.set_for(shop, "cylinder")
     acetylene = any(h.word == "acetylene" for h in hazards.of(group.cautions))
+    liquefied = any(h.word in hazards.LIQUEFIED for h in hazards.of(group.cautions))
     spray = any(h.kind == "aerosol" for h in hazards.of(group.cautions))
     if spray:
         return
     wrong: list[str] = []
     lacking: list[str] = []
-    if acetylene:
-        (wrong if details.get("upright") is False or details.get("stands") == "lying" else lacking).append(
-            "upright"
-        )
-        if details.get("upright") is True:
-            lacking.remove("upright")
+    if details.get("upright") is False or details.get("stands") == "lying":
+        wrong.append("upright")
+    elif details.get("upright") is None and (acetylene or liquefied):
+        lacking.append("upright")
     for name in ("chained", "cap") if rules == "us" else ("chained",):
         if name == "cap" and details.get("in use"):
             continue
@@ -273,18 +339,19 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
         elif not details[name]:
             wrong.append(name)
     words = {
-        "upright": "lies: stand it up, and wait before it is used",
+        "upright": "lies: stand it up" + (", and wait before it is used" if acetylene else ""),
         "chained": "is not secured: it may fall and its valve break off",
         "cap": "has no cap on its valve",
     }
-    by = limits.limit("cylinder", "us", {"upright": "acetylene"}.get(wrong[0], wrong[0])) if wrong else None
+    by = _how(wrong[0], acetylene) if wrong else None
     if wrong and by is not None:
         if rules == "uk":
             by = limits.limit("cylinder", "uk") or by
         elif len(wrong) > 1:
-            of = (limits.limit("cylinder", "us", {"upright": "acetylene"}.get(each, each)) for each in wrong)
-            by = by._replace(clause=", ".join(each.clause for each in of if each is not None))
+            of = [each for word in wrong if (each := _how(word, acetylene)) is not None and each.document]
+            by = of[0]._replace(clause=", ".join(each.clause for each in of)) if of else by
         text = f"{group.shown} {' and '.join(words[each] for each in wrong)}"
+        more = {"upright": "stand it up", "chained": "secure it", "cap": "put the cap on"}
         yield CYLINDER.breaks(
             by,
             "correct" if rules or wrong != ["cap"] else "note",
@@ -293,6 +360,7 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
             room=zone.room,
             limit=None,
             unit="",
+            remedy=" and ".join(more[each] for each in wrong),
         )
     if lacking:
         write = "; ".join(f"--detail '{each}=yes'" for each in lacking)
@@ -304,18 +372,68 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
             room=zone.room,
         )
     yield from _by_a_way(scene, zone, top, group)
+    yield from _by_heat(scene, zone, top, group)
+    yield from _in_a_cabinet(scene, zone, group)
     if rules == "us" and not details.get("in use"):
         yield from _by_what_burns(scene, zone, top, group)
+        unknown = 0 if lacking else unknown_words(scene, zone.room)
+        if unknown:
+            yield _unknown_beside(CYLINDER, tag, f"what is near {group.shown}", zone.room, unknown)
 
 
-HIGHLY = frozenset(("excelsior", "oil soaked", "greasy", "oily rag", "oily waste", "linseed", "linseed oil"))
+def _how(wrong: str, acetylene: bool) -> Limit | None:
+    """Return the figure for how a cylinder stands; upright is published for acetylene only."""
+    if wrong == "upright" and not acetylene:
+        return limits.limit("cylinder", "any", "upright")
+    return limits.limit("cylinder", "us", {"upright": "acetylene"}.get(wrong, wrong))
+
+
+def _own_or_us(scene: Scene, of: str) -> Limit | None:
+    return limits.limit("cylinder", "us" if scene.shop.rules == "us" else "any", of)
+
+
+def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
+    """Look at hot fixtures near a cylinder; fuel gas beside a flame is looked at as hot work."""
+    by, body = _own_or_us(scene, "heat"), scene.body(top.id)
+    outline = zone.outline if body is None else body.outline
+    if by is None or by.figure is None or any(h.kind == "flammable gas" for h in hazards.of(group.cautions)):
+        return
+    for _, hot in walk(scene, "hot place"):
+        if not isinstance(hot, Fixture) or hot.room != zone.room:
+            continue
+        far = max(0.0, gap(outline, hot.outline).distance_mm)
+        if far < by.figure - TOLERANCE_MM:
+            is_far, wanted = mm_pair(far, by.figure)
+            yield CYLINDER.breaks(
+                by, "correct", (f"group:{group.code}", f"fixture:{hot.key}"),
+                f"{group.shown}, a gas under pressure, is {is_far} from {hot.name} ({wanted} needed, own "
+                f"figure){unsure(scene.shop, far, by.figure, 'there')}", room=zone.room,
+                at_mm=None if body is None else body.centre, measured=round(far, 3),
+                remedy="move it away from the heat",
+            )  # fmt: skip
+
+
+def _in_a_cabinet(scene: Scene, zone: Zone, group: Group) -> Iterator[Finding]:
+    by = _own_or_us(scene, "cabinet")
+    if not zone.cabinet or by is None:
+        return
+    fuel = any(h.kind == "flammable gas" for h in hazards.of(group.cautions))
+    yield CYLINDER.breaks(
+        by, "correct" if fuel or scene.shop.rules == "us" else "note",
+        (f"group:{group.code}", f"zone:{zone.key}"),
+        f"{group.shown}, a gas, is in the closed cabinet {zone.name}: what leaks out gathers there",
+        room=zone.room, limit=None, unit="", remedy="keep it in the open air, or where air goes through",
+    )  # fmt: skip
+
+
+HIGHLY = hazards.GREASE | {"excelsior", "rag", "straw", "hay"}
 """Words of what is highly combustible, 'such as oil or excelsior' (29 CFR 1910.253(b)(2)(ii))."""
 
 
 def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
     by, body = limits.limit("cylinder", "us", "from what burns"), scene.body(top.id)
     outline = zone.outline if body is None else body.outline
-    if by is None or by.figure is None or any(h.word == "oxygen" for h in hazards.of(group.cautions)):
+    if by is None or by.figure is None or any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
         return  # oxygen has a check of its own
     for other in _burning(scene, zone.room):
         word = next((h.word for h in other.hazards if h.word in HIGHLY), None)
@@ -350,9 +468,11 @@ CYLINDER = Rule(
     "on while it "
     "is not in use: said with `upright`, `chained`, `cap`, `in use`. What is told as no is to fix, what "
     "is not told "
-    "not checked. In 'us' one in storage is 20 ft (6096 mm) from oil, oily rags, excelsior: to fix. Within "
-    "1 m of a walkway: a note.",
-    limit="upright, chained, cap on; 1 m from ways (own figure)",
+    "not checked. In 'us' one in storage is 20 ft (6096 mm) from oil, oily rags, excelsior: to fix. 3 m from "
+    "a hot fixture (own figure), fuel gas as said under hot work: to fix in every set; where hot work moves "
+    "about in a room is not looked at. In a closed cabinet for flammables: to fix in 'us' and for fuel gas, "
+    "else a note. Within 1 m of a walkway: a note.",
+    limit="upright, chained, cap on; 3 m from heat, 1 m from ways (own figures); in no closed cabinet",
     source="29 CFR 1910.253(b)(2), (b)(3)(ii)",
     mark="published",
     remedy="stand it up and chain it",

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from shopbins.answer import Accepted, Part, Verdict, Words
 
 Grade = Literal["stop", "correct", "note"]
-Gap = Literal["", "missing", "breaks", "keeps"]
+Gap = Literal["", "missing", "breaks", "keeps", "words"]
 Mark = Literal["own", "published", "from memory", "common practice, no source", "derived"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
@@ -26,8 +26,9 @@ class Finding:
     (mm, kg, count, date ...), either None where there is nothing to measure. `judged` is False where the
     finding says that something could not be judged, and `gap` why: 'missing' (the file or the ledger does
     not say), 'breaks' or 'keeps' (the rule set gives no figure; another's, given as advice, is broken or
-    kept). `accepted` tells who let it through and why. `moves` are the parts the remedy says to move, as
-    subjects are written, where they are not what the finding is about. `order` is what worst first goes by.
+    kept), 'words' (a caution beside it is in no list, which is told once for all). `accepted` tells who let
+    it through and why. `moves` are the parts the remedy says to move, as subjects are written, where they
+    are not what the finding is about. `order` is what worst first goes by.
     """
 
     rule: str

@@ -40,9 +40,7 @@ class Liquid:
     @property
     def petrol(self) -> bool:
         """Tell whether it is petrol."""
-        return any(
-            h.word in ("petrol", "gasoline", "benzin", "gas") for h in hazards.of(self.group.cautions, True)
-        )
+        return any(h.word in hazards.PETROL for h in hazards.of(self.group.cautions, True))
 
 
 def liquids(scene: Scene) -> list[Liquid]:
@@ -268,6 +266,9 @@ def _largest(shop_rules: str, each: Liquid) -> tuple[Limit | None, str]:
         if stuff is None:
             return None, "kept in=glass"
         return limits.limit("liquids-container", "de", "breakable" if stuff == "glass" else "other"), ""
+    of = {"drum": "metal drum (DOT)", "portable tank": "approved portable tank"}.get(str(stuff))
+    if of is not None:
+        return limits.limit("liquids-container", "us", of), ""
     if details.get("approved"):
         return limits.limit("liquids-container", "us", "approved"), ""
     if stuff is None:
@@ -302,8 +303,19 @@ def _look_container(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[
             by, "correct", (each.tag,),
             f"{group.shown}, {show_volume(each.one_l)}, is in too large a container: "
             f"{show_volume(by.figure)} at most "
-            f"({by.of})", room=zone.room, measured=round(each.one_l, 4),
+            f"({by.of})", room=zone.room, measured=round(each.one_l, 4), remedy=_smaller(rules, each),
         )  # fmt: skip
+
+
+def _smaller(rules: str, each: Liquid) -> str:
+    """Say what to do with too large a container: never to pour it over where it stands."""
+    words = "use it up or have it taken away as it is; buy the next in smaller ones; do not pour it over here"
+    drum = limits.limit("liquids-container", "us", "metal drum (DOT)")
+    metal = each.group.details.get("kept in") == "metal" and drum is not None and each.one_l is not None
+    if rules == "us" and metal and drum is not None and (each.one_l or 0.0) <= (drum.figure or 0.0):
+        write = f"shopbins set {each.group.code} --detail 'kept in=drum'"
+        words = f"where it is a metal drum to DOT specification: {write}; else {words}"
+    return words
 
 
 CONTAINER = Rule(
@@ -311,12 +323,12 @@ CONTAINER = Rule(
     title="The container of a flammable liquid",
     text="A container is no larger than published for its material and the liquid's category (`kept in`, "
     "`volume`); "
-    "an approved one (`approved: yes`) to 18.93 L. To fix in 'us' and 'de'.",
-    limit="Table H-12: .473 to 3.785 L glass or plastic, 3.785 to 18.93 L metal; 'de' 2.5 L breakable, "
-    "else 10 L",
+    "an approved one (`approved: yes`) to 5 gal. To fix in 'us' and 'de'.",
+    limit="Table H-12: 1 pt to 1 gal glass or plastic, 1 to 5 gal metal, 2 to 5 gal safety can, 60 gal DOT "
+    "drum, 660 gal approved portable tank; 'de' 2.5 L breakable, else 10 L",
     source="29 CFR 1910.106 Table H-12; TRGS 510",
     mark="published",
-    remedy="fill it into smaller or approved ones",
+    remedy="use it up or have it taken away as it is; buy the next in smaller ones",
     each="liquid",
     look=_look_container,
 )
@@ -406,11 +418,7 @@ def _look_heavy(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Find
     zone, _, group = thing
     shop = scene.shop
     heavy = next(
-        (
-            h.word
-            for h in hazards.of(group.cautions)
-            if h.word in ("lpg", "autogas", "propane", "butane", "camping gas")
-        ),
+        (h.word for h in hazards.of(group.cautions) if h.word in hazards.LIQUEFIED),
         None,
     )
     room = shop.rooms.get(zone.room)
@@ -479,8 +487,7 @@ BELOW = Rule(
 GAS_SHARE = 0.4
 """The least share of a full bottle's mass that is gas: own figure; an LPG bottle holds about half."""
 
-LIQUEFIED = frozenset(("lpg", "autogas", "propane", "butane", "camping gas", "mapp"))
-COMPRESSED = frozenset(("acetylene", "hydrogen", "natural gas", "methane"))
+COMPRESSED = frozenset(("acetylene", "hydrogen", "natural gas", "methane", "ethylene"))
 
 
 def _gas_kind(group: Group) -> str:
@@ -488,7 +495,7 @@ def _gas_kind(group: Group) -> str:
     if "gas mass" in group.details or "gas volume" in group.details:
         return "liquefied" if "gas mass" in group.details else "other"
     words = {h.word for h in hazards.of(group.cautions) if h.kind == "flammable gas"}
-    return "liquefied" if words & LIQUEFIED else "other" if words & COMPRESSED else ""
+    return "liquefied" if words & hazards.LIQUEFIED else "other" if words & COMPRESSED else ""
 
 
 def _cubic(litres: float) -> str:

@@ -22,37 +22,57 @@ BURNS = frozenset(
     ("flammable gas", "aerosol", "liquid 1", "liquid 2", "liquid 3", "liquid 4", "self-heating", "solid",
      "explosive", "with water", "combustible")
 )  # fmt: skip
-LIQUIDS = ("liquid 1", "liquid 2", "liquid 3", "liquid 4")
+LIQUIDS: tuple[Class, ...] = ("liquid 1", "liquid 2", "liquid 3", "liquid 4")
+PETROL = frozenset(("petrol", "gasoline", "benzin", "gas", "gas can", "gas tank", "gas canister"))
+FEEDS = frozenset(("oxygen", "nitrous oxide", "H270", "ox gas"))
+"""Words of gases that feed a fire: kept as oxygen is."""
+LIQUEFIED = frozenset(("lpg", "autogas", "propane", "butane", "camping gas", "mapp", "propylene", "propene"))
+GREASE = frozenset(
+    ("oil", "oily", "waste oil", "quench oil", "cutting oil", "engine oil", "gear oil", "hydraulic oil",
+     "hydraulic fluid", "brake fluid", "grease", "oil soaked", "greasy", "oily rag", "oily waste", "linseed",
+     "linseed oil")
+)  # fmt: skip
+"""Words of what oxygen sets alight by itself."""
 
 _LIST = """\
 explosive: H200, H201, H202, H203, H204, H205, H206, H207, H208, H240, H241, explosive, explosives,
-  expl, unst expl, self react, gunpowder, ammunition, firework, detonator, airbag
-flammable gas: H220, H221, flam gas, flammable gas, lpg, autogas, propane, butane, camping gas,
-  acetylene, hydrogen, natural gas, methane, mapp
-aerosol: H222, H223, H229, flam aerosol, spray can, aerosol, starting fluid, brake cleaner, brake
-  cleaner can
+  expl, unst expl, self react, gunpowder, black powder, ammunition, firework, detonator, blasting cap,
+  dynamite, squib, flare, airbag, explosion, explosion hazard, explode, mass explosion
+flammable gas: H220, H221, flam gas, flammable gas, extremely flammable gas, flammable gas category 1,
+  flammable gas category 2, lpg, autogas, propane, butane, camping gas, acetylene, hydrogen, natural gas,
+  methane, mapp, propylene, propene, ethylene
+aerosol: H222, H223, H229, flam aerosol, flammable aerosol, extremely flammable aerosol, spray can,
+  aerosol, starting fluid, brake cleaner, brake cleaner can
 liquid 1: H224, flam liq 1, flam liq, extremely flammable, extremely flammable liquid, ether, pentane,
-  petrol, gasoline, benzin, race fuel
+  petrol, gasoline, benzin, race fuel, gas can, gas tank, gas canister
 liquid 2: H225, flam liq 2, highly flammable, highly inflammable, highly flammable liquid, acetone,
   thinner, cellulose, cellulose thinner, toluene, lacquer thinner, meths, methylated spirit, denatured
-  spirit, ipa, isopropanol, ethanol, mek, solvent
+  spirit, ipa, isopropanol, ethanol, mek, solvent, naphtha, white gas, contact adhesive
 liquid 3: H226, flam liq 3, flammable, inflammable, flammable liquid, white spirit, mineral spirit,
-  turpentine, turps, kerosene, paraffin, xylene, fuel
+  turpentine, turps, kerosene, paraffin, xylene, fuel, jet fuel, paint, varnish, lacquer, resin, styrene
 liquid 4: H227, flam liq 4, combustible liquid, diesel, heating oil, gas oil
 self-heating: H251, H252, self heating, self heat, spontaneous, oily rag, linseed, linseed oil, oily
   waste, swarf wet with oil
-solid: H250, H228, flam sol, pyr liq, pyr sol, pyrophoric, magnesium swarf, magnesium dust, aluminium
-  powder, titanium swarf, flammable solid
-with water: H260, H261, water react, carbide, sodium
+solid: H250, H228, flam sol, pyr liq, pyr sol, pyrophoric, magnesium, magnesium swarf, magnesium dust,
+  aluminium powder, aluminum powder, titanium swarf, zinc dust, coal dust, flammable solid, sulphur, sulfur,
+  thermite, celluloid, phosphorus, lithium battery
+with water: H260, H261, water react, carbide, sodium, potassium, lithium,
+  in contact with water releases flammable gases
 combustible: combustible, wood, cardboard, paper, excelsior, sawdust, foam, upholstery, tar, wax, oil
-  soaked, greasy, burns
+  soaked, greasy, burns, oil, oily, waste oil, quench oil, cutting oil, engine oil, gear oil, hydraulic oil,
+  hydraulic fluid, brake fluid, grease, rag, cloth, coal, charcoal, coke, tyre, tire, rubber, plastic, straw,
+  hay, sacking, felt
 oxidiser: H270, H271, H272, H242, ox gas, ox liq, ox sol, org perox, oxidiser, oxidizer, oxidising,
-  oxidizing, oxygen, peroxide, nitrate, chlorate, bleach powder, pool chlorine
+  oxidizing, oxygen, peroxide, nitrate, chlorate, bleach, bleach powder, pool chlorine, chlorine,
+  hypochlorite, sodium hypochlorite, sodium chlorate, sodium nitrate, potassium nitrate, potassium chlorate,
+  ammonium nitrate, nitrous oxide, mekp, may cause fire or explosion
 gas: H280, H281, press gas, compressed gas, gas cylinder, cylinder, argon, co2, nitrogen, accumulator,
-  gas spring
+  gas spring, helium, neon, shielding gas, inert gas, welding gas, forming gas, carbon dioxide,
+  gas under pressure, gas under pressure may explode if heated
 acid: acid, battery acid, hydrochloric, sulphuric, sulfuric, phosphoric, pickle, hydrochloric acid,
   sulphuric acid, phosphoric acid, pickling acid
-alkali: alkali, caustic, lye, soda, caustic soda, ammonia, alkaline degreaser, degreaser, cement
+alkali: alkali, caustic, lye, soda, caustic soda, sodium hydroxide, ammonia,
+  alkaline degreaser, degreaser, cement
 corrosive: H290, H314, skin corr, met corr, corrosive, burns skin
 toxic: H300, H301, H302, H304, H310, H311, H312, H330, H331, H340, H350, H360, H372, acute tox, carc,
   muta, repr, stot, toxic, poison, cyanide, methanol, chlorinated solvent, tri, perc, trichloroethylene,
@@ -63,7 +83,8 @@ handling: left hand thread, left handed thread, sharp, heavy, top heavy, fragile
   live, keep dry, keep upright, do not drop, delicate, glass, balanced, polished, long, hangs over,
   slippery, magnetic, two people, mind your fingers, keep clean, flame retardant, fire retardant,
   fireproof, flameproof, warm, awkward, kg, lb, hoist, sling, lift, block, jack, eyes, hands, loose,
-  tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind
+  tight, spring, brittle, cracked, bent, worn, seized, do not turn, mind, water based paint, dry paint,
+  painted, gas tight, rubber seal
 """
 
 
@@ -72,9 +93,19 @@ def _words() -> dict[Class, tuple[str, ...]]:
     for line in _LIST.replace("\n  ", " ").strip().split("\n"):
         kind, _, words = line.partition(": ")
         found[cast(Class, kind)] = tuple(words.split(", "))
+    for n, each in enumerate(LIQUIDS, start=1):
+        found[each] += tuple(f"flammable liquid {word} {n}" for word in ("category", "cat"))
+        found[each] += tuple(f"{word} {n} flammable liquid" for word in ("category", "cat"))
+        found[each] += _CLASSES[n - 1]
     return found
 
 
+_CLASSES = (
+    ("class ia",),
+    ("class ib", "class ib flammable"),
+    ("class ic", "class ii liquid"),
+    ("class iiia",),
+)
 WORDS = _words()
 """Every word by its class."""
 
@@ -128,21 +159,21 @@ def _tokens(text: str) -> tuple[str, ...]:
 
 
 @cache
-def _phrases(us: bool) -> dict[str, tuple[tuple[tuple[str, ...], Class, str], ...]]:
+def _phrases() -> dict[str, tuple[tuple[tuple[str, ...], Class, str], ...]]:
     """Return every phrase as tokens, by its first."""
     found: dict[str, list[tuple[tuple[str, ...], Class, str]]] = {}
     for kind, words in WORDS.items():
         for word in words:
             found.setdefault(_tokens(word)[0], []).append((_tokens(word), kind, word))
-    if us:
-        found.setdefault("gas", []).append((("gas",), "liquid 1", "gas"))
     return {first: tuple(each) for first, each in found.items()}
 
 
 @cache
 def read(caution: str, *, us: bool = False) -> Read:
-    """Read one caution; `us`: 'gas' alone is petrol."""
-    tokens, phrases = _tokens(caution), _phrases(us)
+    """Read one caution; `us`: 'gas' and nothing else is petrol."""
+    tokens, phrases = _tokens(caution), _phrases()
+    if us and tokens == ("gas",):  # of any other gas there is more to say
+        return Read((Hazard("liquid 1", "gas"),))
     there = [
         (-len(words), at, kind, word)
         for at, token in enumerate(tokens)
@@ -159,7 +190,7 @@ def read(caution: str, *, us: bool = False) -> Read:
         if not taken.isdisjoint(span):
             continue
         taken.update(span)
-        before = tokens[at - 1] if at else ""
+        before = next((each for each in reversed(tokens[:at]) if each not in ("a", "an", "any")), "")
         after = tokens[at - length] if at - length < len(tokens) else ""
         if before in _BEFORE or after in _AFTER:
             cancelled.append(word)

@@ -13,7 +13,7 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
-from shopbins.rules.things import warned
+from shopbins.rules.things import unknown_words, warned
 from shopbins.scene.doorway import doorway
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Fixture, Opening, Room, Shop, Wall, Zone
@@ -32,17 +32,17 @@ class Burning:
 
     @property
     def flares(self) -> bool:
-        """Tell whether it may catch fire at a distance: a fuel gas, a liquid of category 1 or 2."""
+        """Tell whether it may catch fire at a distance or go off: gas, thin liquids, explosives, metal."""
         return self.kind in FLARES
 
 
-FLARES = frozenset(("flammable gas", "aerosol", "liquid 1", "liquid 2"))
+FLARES = ("explosive", "flammable gas", "aerosol", "liquid 1", "liquid 2", "solid")
 
 
 def _worst(marks: Iterable[hazards.Hazard]) -> hazards.Hazard | None:
     """Return what burns, first what flares."""
     burning = [each for each in marks if each.burns]
-    return min(burning, key=lambda each: each.kind not in FLARES, default=None)
+    return min(burning, key=lambda each: FLARES.index(each.kind) if each.kind in FLARES else 99, default=None)
 
 
 def burning_in(scene: Scene, room: str) -> list[Burning]:
@@ -105,28 +105,18 @@ def _limit_mm() -> float:
 def _look_hot(scene: Scene, hot: Hot) -> Iterator[Finding]:
     near = [found for each in burning_in(scene, _room(hot)) if (found := _near(scene.shop, each, hot))]
     yield from near
-    unknown = _unknown_words(scene, _room(hot))
+    unknown = unknown_words(scene, _room(hot))
     if unknown:
         yield HOT.unjudged(
             (_tag(hot),), f"what burns near {_name(hot)} is not checked wholly: {unknown} of the cautions "
                 f"there "
-            "are not known as hazards", room=_room(hot), gap="keeps", remedy="see the note on hazard words",
+            "are not known as hazards", room=_room(hot), gap="words", remedy="see the note on hazard words",
         )  # fmt: skip
     elif not near and limits.set_for(scene.shop, "hot-work") is None:
         yield HOT.no_figure(
             scene.shop, _tag(hot), f"what burns near {_name(hot)}: nothing was found within 35 ft", [], mm,
             room=_room(hot),
         )  # fmt: skip
-
-
-def _unknown_words(scene: Scene, room: str) -> int:
-    us = scene.shop.rules == "us"
-    words = set()
-    for zone in scene.zones_in(room):
-        words |= set(hazards.unknown(zone.cautions, us))
-        for _, _, group in warned(scene, zone):
-            words |= set(hazards.unknown(group.cautions, us))
-    return len(words)
 
 
 def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
@@ -184,8 +174,8 @@ HOT = Rule(
     "from a hot fixture, unless moved, shielded or watched; a place with cautions counts from its outline "
     "even when "
     "it is empty; walls count as shield. To fix in 'us', elsewhere advice; "
-    "but fuel gas and liquids of category 1 and 2 within 3 m of a hot fixture are to fix in every set (own "
-    "figure).",
+    "but explosives, fuel gas, liquids of category 1 and 2 and metal or solids that catch fire by themselves "
+    "are to fix in every set within 3 m of a hot fixture (own figure).",
     limit="35 ft (10.668 m)",
     source="29 CFR 1910.252(a)(2)(vii)",
     mark="published",

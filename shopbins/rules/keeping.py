@@ -30,7 +30,7 @@ NEXT_TO = ("hot place", "hot place by a metal wall")
 """Kinds that hang on the rooms next to theirs too."""
 
 
-BY_ZONE = ("warned", "named", "old")
+BY_ZONE = ("warned", "named", "old", "unknown")
 """What the memo of a scene holds zone by zone, to be taken along where the zone is as it was."""
 
 

@@ -76,6 +76,9 @@ PETROL = "Petroleum (Consolidation) Regulations 2014"
 _SWITCH = "1910.303(g)(1)(i)(A), Table S-1"
 _OLD = "1910.303(g)(1)(i)(A), Table S-1 note 1"
 _VI = "1910.303(g)(1)(vi)"
+_H12 = "1910.106 Table H-12"
+_CLASS_1 = IMDG + "; another room: own reading"
+_HEAT = "1910.253(b)(2)(i); the 3 m are an own figure"
 
 TABLE: tuple[Limit, ...] = (
     # A. Ways out
@@ -198,27 +201,21 @@ TABLE: tuple[Limit, ...] = (
     Limit("liquids-cabinet", "uk", "below room temperature", 50, "L", L138, "", "R"),
     Limit("liquids-cabinet", "uk", "to 55 C", 250, "L", L138, "", "R"),
     Limit("liquids-cabinet", "eu", "", None, "L", "98/24/EC", "", "R"),
-    Limit(
-        "liquids-container", "us", "glass or plastic, category 1", 0.473, "L", CFR, "1910.106 Table H-12", "R"
-    ),
-    Limit(
-        "liquids-container", "us", "glass or plastic, category 2", 0.946, "L", CFR, "1910.106 Table H-12", "R"
-    ),
-    Limit(
-        "liquids-container", "us", "glass or plastic, category 3", 3.785, "L", CFR, "1910.106 Table H-12", "R"
-    ),
-    Limit(
-        "liquids-container", "us", "glass or plastic, category 4", 3.785, "L", CFR, "1910.106 Table H-12", "R"
-    ),
-    Limit("liquids-container", "us", "metal, category 1", 3.785, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "metal, category 2", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "metal, category 3", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "metal, category 4", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "safety can, category 1", 7.57, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "safety can, category 2", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "safety can, category 3", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "safety can, category 4", 18.93, "L", CFR, "1910.106 Table H-12", "R"),
-    Limit("liquids-container", "us", "approved", 18.93, "L", "OSHA letter of 22 December 1997", "", "R"),
+    Limit("liquids-container", "us", "glass or plastic, category 1", GAL / 8, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "glass or plastic, category 2", GAL / 4, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "glass or plastic, category 3", GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "glass or plastic, category 4", GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "metal, category 1", GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "metal, category 2", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "metal, category 3", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "metal, category 4", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "safety can, category 1", 2 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "safety can, category 2", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "safety can, category 3", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "safety can, category 4", 5 * GAL, "L", CFR, _H12, "R"),
+    Limit("liquids-container", "us", "metal drum (DOT)", 60 * GAL, "L", CFR, _H12, "M"),
+    Limit("liquids-container", "us", "approved portable tank", 660 * GAL, "L", CFR, _H12, "M"),
+    Limit("liquids-container", "us", "approved", 5 * GAL, "L", "OSHA letter of 22 December 1997", "", "R"),
     Limit("liquids-container", "de", "breakable", 2.5, "L", TRGS, "", "R"),
     Limit("liquids-container", "de", "other", 10, "L", TRGS, "", "R"),
     Limit("petrol-home", "uk", "without notice", 30, "L", PETROL, "Schedule 2", "R"),
@@ -236,6 +233,8 @@ TABLE: tuple[Limit, ...] = (
     Limit("heavy-gas", "eu", "", None, "", "national law", "", "R"),
     # F. Keeping apart
     Limit("apart", "any", "another zone", 3000, "mm", IMDG + "; metres and rooms: own reading", "7.2.4", "R"),
+    Limit("apart", "any", "explosives", 0, "", _CLASS_1, "7.2.4, class 1", "M"),
+    Limit("oxygen", "any", "", 3000, "mm", "", "", "O"),
     Limit("oxygen", "us", "", 20 * FT, "mm", CFR, "1910.253(b)(4)(iii)", "R"),
     Limit("oxygen", "us", "barrier", 5 * FT, "mm", CFR, "1910.253(b)(4)(iii)", "R"),
     Limit("oxygen", "uk", "", 3000, "mm", "BCGA CP 44", "", "M"),
@@ -243,9 +242,14 @@ TABLE: tuple[Limit, ...] = (
     Limit("cylinder", "us", "chained", 0, "", CFR, "1910.253(b)(2)(ii)", "R"),
     Limit("cylinder", "us", "from what burns", 20 * FT, "mm", CFR, "1910.253(b)(2)(ii)", "R"),
     Limit("cylinder", "us", "cap", 0, "", CFR, "1910.253(b)(2)(iv)", "R"),
+    Limit("cylinder", "us", "heat", 3000, "mm", CFR, _HEAT, "R"),
+    Limit("cylinder", "us", "cabinet", 0, "", CFR, "1910.253(b)(2)(ii)", "R"),
     Limit("cylinder", "uk", "", 0, "", "HSE guidance on cylinders", "", "R"),
     Limit("cylinder", "eu", "", None, "", "national law", "", "R"),
     Limit("cylinder", "any", "from a way", 1000, "mm", "", "", "O"),
+    Limit("cylinder", "any", "upright", 0, "", "", "", "C"),
+    Limit("cylinder", "any", "heat", 3000, "mm", "", "", "O"),
+    Limit("cylinder", "any", "cabinet", 0, "", "", "", "O"),
     # G. Loads and heights
     Limit("level-load", "any", "asked from", 100, "kg", "", "", "O"),
     Limit("floor-load", "any", "small", 1.0, "m2", "", "", "O"),

@@ -325,6 +325,22 @@ def warned(scene: Scene, zone: Zone) -> list[Warned]:
     return found
 
 
+def unknown_words(scene: Scene, room: str) -> int:
+    """Count the cautions in a room that are in no list: of them nobody knows what they ask for."""
+    return len({word for zone in scene.zones_in(room) for word in _unknown(scene, zone)})
+
+
+def _unknown(scene: Scene, zone: Zone) -> set[str]:
+    found: set[str] | None = scene.memo.get(("unknown", zone.key))
+    if found is None:
+        us = scene.shop.rules == "us"
+        found = set(hazards.unknown(zone.cautions, us))
+        for _, _, group in warned(scene, zone):
+            found |= set(hazards.unknown(group.cautions, us))
+        scene.memo[("unknown", zone.key)] = found
+    return found
+
+
 def _hazards(scene: Scene, zone: Zone, wanted: Callable[[hazards.Hazard], bool]) -> Walk:
     us = scene.shop.rules == "us"
     for _, top, group in warned(scene, zone):
@@ -338,7 +354,7 @@ def _liquids(scene: Scene, zone: Zone) -> Walk:
 
 def _petrol_at_home(scene: Scene, zone: Zone) -> Walk:
     if scene.shop.premises == "home":
-        yield from _hazards(scene, zone, lambda each: each.word in ("petrol", "gasoline", "benzin", "gas"))
+        yield from _hazards(scene, zone, lambda each: each.word in hazards.PETROL)
 
 
 def _rags(scene: Scene, zone: Zone) -> Walk:
@@ -351,7 +367,7 @@ def _fuel_gases(scene: Scene, zone: Zone) -> Walk:
 
 def _cylinders(scene: Scene, zone: Zone) -> Walk:
     gases = ("flammable gas", "gas")
-    yield from _hazards(scene, zone, lambda each: each.kind in gases or each.word == "oxygen")
+    yield from _hazards(scene, zone, lambda each: each.kind in gases or each.word in hazards.FEEDS)
 
 
 def _harms(scene: Scene, zone: Zone) -> Walk:
@@ -388,7 +404,7 @@ def _old_parts(scene: Scene, zone: Zone) -> Walk:
 
 
 def _oxygen(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.word == "oxygen")
+    yield from _hazards(scene, zone, lambda each: each.word in hazards.FEEDS)
 
 
 def _apart(scene: Scene, zone: Zone) -> Walk:

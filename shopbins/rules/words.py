@@ -18,7 +18,7 @@ SHOWN = 3
 
 
 def _dismissed(scene: Scene) -> set[str]:
-    """Return the words and groups that somebody has dismissed as no hazard."""
+    """Return the groups whose names somebody has dismissed as no hazard."""
     lead = "not-judged/hazard-words/"
     docs = scene.state.docs("accepted")
     return {each for key in docs if key.startswith(lead) for each in key.removeprefix(lead).split("+")}
@@ -33,11 +33,11 @@ def _audit_words(scene: Scene, _today: date) -> Iterator[Finding]:
     for zone in scene.zones():
         for word in hazards.unknown(zone.cautions, us):
             by_word.setdefault(word.strip().lower(), []).append(f"zone:{zone.key}")
-    by_word = {word: tags for word, tags in by_word.items() if f"word:{word}" not in dismissed}
     for word, tags in sorted(by_word.items()):
         yield WORDS.unjudged(
             (f"word:{word}",),
             f"caution not known as a hazard, so not checked: '{word}' ({plural(len(tags), 'part')})",
+            measured=len(tags), unit="count",
             remedy="write it as in docs/rules.md, or dismiss this: then it is taken as no hazard",
         )  # fmt: skip
     yield from _names(scene, dismissed)
