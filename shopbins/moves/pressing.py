@@ -352,22 +352,23 @@ def covers_of(it: Situation) -> list[Cover]:
 
 
 def covers(it: Situation) -> Iterator[Part]:
-    """Compare every wheel that rolls over a cover with what the cover takes (32)."""
+    """Compare all wheels that stand on a cover at once with what the cover takes (32)."""
     wheel = wheel_range_kg(it)
     if it.kind == "by hand" or not it.legs:
         return
     for cover in covers_of(it):
-        if not crosses(it, cover.outline):
+        wheels, all_of_it = wheels_on(it, cover.outline)
+        if not wheels:
             continue
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
-        kn = "" if wheel is None else f" with up to {show_force(wheel[1] * G)}"
-        text = f"a wheel of {it.gear.gear.name} rolls over {name}{kn}"
-        more: dict[str, Any] = {
-            "room": room,
-            "measured": None if wheel is None else wheel[1] * G,
-            "unit": "kN",
-        }
+        whole = it.whole_kg
+        kg = None if wheel is None or whole is None else whole if all_of_it else min(whole, wheels * wheel[1])
+        kn = "" if kg is None else f" with up to {show_force(kg * G)}"
+        one = "all the weight rolls" if all_of_it else "one wheel rolls"
+        which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
+        text = f"on {it.gear.gear.name} {which} over {name}{kn}"
+        more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
         if cover.klass.upper() == "A15":
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
@@ -376,11 +377,15 @@ def covers(it: Situation) -> Iterator[Part]:
             where = "fixtures" if subject.startswith("fixture") else "openings"
             ask = Ask(f"what does {name} take?", f"{where}: {subject.partition(':')[2]}: {{load: 10 kN}}", 2)
             yield COVER.open(subjects, f"{text}: what it takes is not told", ask, **more)
-        elif wheel is not None and wheel[1] > load_kg * (1 + 1e-9):
+        elif kg is None:
+            code = it.body.group.code
+            ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
+            yield COVER.open(subjects, f"{text}: the weight is not known", ask, **more)
+        elif kg > load_kg * (1 + 1e-9):
             yield COVER.no(
                 subjects,
                 f"{text}, it takes {show_force(load_kg * G)}",
-                ("a plate over it",),
+                ("a plate over it that rests on the floor beside",),
                 **{**more, "limit": load_kg * G},
             )
         else:
@@ -389,17 +394,22 @@ def covers(it: Situation) -> Iterator[Part]:
             )
 
 
-def crosses(it: Situation, outline: Outline) -> bool:
-    """Tell whether a wheel comes over an outline anywhere on the way, or nearer than half its track."""
+def wheels_on(it: Situation, outline: Outline) -> tuple[int, bool]:
+    """Return how many wheels stand on an outline at once at the most, and whether those are all.
+
+    Nearer than half its track counts as on it; wheels nobody told of are all on it.
+    """
     half = it.own["wheel half width"]
-    wheels = [p for stance in it.gear.stances for p in stance.polygon]
-    if not wheels:
-        return True
-    for leg in it.legs:
-        for pose in leg.poses:
-            if any(_near(p, outline, half) for p in it.at(pose, wheels)):
-                return True
-    return False
+    most, every = 0, False
+    stances = [stance.polygon for stance in it.gear.stances if stance.polygon]
+    if not stances:
+        return 4, True
+    for wheels in stances:
+        for leg in it.legs:
+            for pose in leg.poses:
+                on = sum(_near(p, outline, half) for p in it.at(pose, wheels))
+                most, every = max(most, on), every or on == len(wheels)
+    return most, every
 
 
 def _near(p: Point, outline: Outline, within: float) -> bool:

@@ -137,6 +137,18 @@ def test_a_flat_cover_is_no_obstacle_and_its_load_is_asked_or_the_wheels_keep_of
     assert all(p.verdict is Verdict.YES for p in of(told_of_it, "move-cover"))
 
 
+def test_a_large_cover_bears_all_wheels_that_stand_on_it_at_once(tmp_path: Path) -> None:
+    """The whole 1,272 kg and more on a lid that takes one wheel of it: statics, the sum of the reactions."""
+    lid = "fixtures:\n  lid: {room: b, at: [5500, 200], size: [3000, 3600], height: 1, load: %s}"
+    plan = move(shop(tmp_path, shop_text(more=lid % "9 kN")))
+    (cover,) = of(plan, "move-cover")
+    weight_kn = (plan.body.load.most_kg + (plan.gear.gear.mass_kg or 0)) * 9.81 / 1000
+    assert cover.verdict is Verdict.NO and row_of(cover).finding.measured == pytest.approx(weight_kn)
+    (tmp_path / "strong").mkdir()
+    strong = move(shop(tmp_path / "strong", shop_text(more=lid % f"{weight_kn + 0.1} kN")))
+    assert all(p.verdict is Verdict.YES for p in of(strong, "move-cover"))
+
+
 def test_a_sill_that_needs_more_than_people_push_forbids_without_a_ramp(tmp_path: Path) -> None:
     """Wheel 74 over 18: 1.671 of the load on the rollers, 1200 x 600 / 1075 = 669.8 kg: 10.98 kN."""
     plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 18")))
