@@ -17,7 +17,8 @@ from shopbins.rules.ways import floor_of, in_rooms, past, remedy_for, subjects, 
 from shopbins.scene.passing import Pinch, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import Door, Shop, Walkway
+from shopbins.scene.walkout import exits_beyond
+from shopbins.shop.model import Door, Room, Shop, Walkway
 
 # --- width ------------------------------------------------------------------------------------------------
 
@@ -290,9 +291,11 @@ NARROWER = Rule(
 # --- height -----------------------------------------------------------------------------------------------
 
 
-def _low(scene: Scene, each: Exit, name: str, tag: str, of: str, high: float, path: str) -> Iterator[Finding]:
+def _low(
+    scene: Scene, each: Exit | Room, name: str, tag: str, of: str, high: float, path: str
+) -> Iterator[Finding]:
     """Judge one height over a way out: a ceiling, a projection, a door."""
-    shop, room = scene.shop, _room_of(each) or None
+    shop, room = scene.shop, each.key if isinstance(each, Room) else _room_of(each) or None
     own, rules = shop.limits.headroom_mm, limits.set_for(shop, "exit-height")
     if rules is None:
         if own is not None and shop.rules == "own":
@@ -326,10 +329,19 @@ def _too_low(
     )
 
 
-def _look_height(scene: Scene, each: Exit) -> Iterator[Finding]:
+def _look_height(scene: Scene, each: Exit | Room) -> Iterator[Finding]:
     shop = scene.shop
+    rules, own = limits.set_for(shop, "exit-height"), shop.limits.headroom_mm
+    wanted = rules is not None or (own is not None and shop.rules == "own")
+    if isinstance(each, Room):
+        if not each.outdoor:
+            yield from _ceiling(scene, each, wanted)
+        return
     if isinstance(each, Door):
         heights = [high for high in (each.height_mm, each.hang_mm) if high is not None]
+        if not heights and not wanted and not each.exit:
+            yield HEIGHT.no_figure(shop, f"door:{each.key}", each.name, [], mm, room=each.room)
+            return
         if not heights:
             yield HEIGHT.lacks(f"door:{each.key}", each.name, "height", "height: 2 m", room=each.room)
             return
@@ -339,17 +351,8 @@ def _look_height(scene: Scene, each: Exit) -> Iterator[Finding]:
         return
     for key in each.rooms:
         room = shop.rooms[key]
-        if room.outdoor:
-            continue  # nothing is over it but what the file puts there, looked at below
-        if room.headroom_mm is None:
-            yield HEIGHT.lacks(
-                f"walkway:{each.key}", f"the room {room.name}", "headroom", "headroom: 3 m", room=key
-            )
-        else:
-            name = f"{room.name}, on the way out,"
-            yield from _low(
-                scene, each, name, f"room:{key}", "ceiling", room.headroom_mm, f"rooms/{key}/headroom"
-            )
+        if not room.outdoor:  # nothing is over a yard but what the file puts there, looked at below
+            yield from _ceiling(scene, room, True)
     floor = floor_of(each)
     for key in each.rooms:
         for body in scene.near(key, floor.box):
@@ -363,17 +366,30 @@ def _look_height(scene: Scene, each: Exit) -> Iterator[Finding]:
                 yield from _low(scene, each, name, body.tag, "projection", body.base_mm, path)
 
 
+def _ceiling(scene: Scene, room: Room, wanted: bool) -> Iterator[Finding]:
+    """Judge the ceiling of a room that a way out leads through."""
+    tag = f"room:{room.key}"
+    if room.headroom_mm is not None:
+        name, path = f"{room.name}, on the way out,", f"rooms/{room.key}/headroom"
+        yield from _low(scene, room, name, tag, "ceiling", room.headroom_mm, path)
+    elif wanted:
+        yield HEIGHT.lacks(tag, f"the room {room.name}", "headroom", "headroom: 3 m", room=room.key)
+    else:
+        yield HEIGHT.no_figure(scene.shop, tag, f"the ceiling of {room.name}", [], mm, room=room.key)
+
+
 HEIGHT = Rule(
     key="exit-height",
     title="An exit route lower than published",
     text="The ceiling over an exit route, and any door, open up-and-over leaf or fixture over it, is as "
     "high as "
-    "published. To fix; under 'own' against `limits.headroom`.",
+    "published; so are the ceiling of every room and every door that a way out leads through, drawn as an "
+    "exit route or not. To fix; under 'own' against `limits.headroom`.",
     limit="ceiling 2286, projections and doors 2032 mm in 'us'; 2000 mm in 'uk' and 'de', doors 1950 in 'de'",
     source="29 CFR 1910.36(g)(1); OSHA letter of 8 December 1975; Approved Document B 3.17; ASR A2.3",
     mark="published",
     remedy="lead the way out elsewhere, or mark and pad it; ask those who answer for the building",
-    each="exit",
+    each="thing on the way out",
     look=_look_height,
 )
 
@@ -404,6 +420,8 @@ def _wrong_door(door: Door, by: Limit, text: str, grade: Grade, remedy: str, **m
 def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
     shop = scene.shop
     if not door.exit:
+        if shop.rules == "us":
+            yield from _room_door(scene, door)
         return
     slides, inward = door.opens in ("sliding", "up-and-over"), _inward(door)
     room = shop.rooms.get(door.room)
@@ -459,12 +477,49 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
         )  # fmt: skip
 
 
+def _room_door(scene: Scene, door: Door) -> Iterator[Finding]:
+    """Look at a door that is no exit, for each room that is left by it (us)."""
+    shop, by = scene.shop, limits.limit("exit-door", "us", "room")
+    most = limits.limit("exit-door", "us", "people")
+    for key in (door.room, door.to):
+        room = shop.rooms.get(key)
+        if by is None or most is None or room is None or not exits_beyond(shop, key, door):
+            continue
+        slides = door.opens in ("sliding", "up-and-over")
+        inward = door.opens == "hinged" and door.swings_into == key
+        high, people = room.fire_hazard == "high", room.people or 0
+        crowded = people > (most.figure or 0)
+        what = "a high fire hazard" if high else f"{people} people"
+        subjects_of = (f"door:{door.key}", f"room:{key}")
+        if (high or crowded) and (slides or inward):
+            how = f"is {door.opens}" if slides else "swings into the room"
+            yield DOOR.breaks(
+                by, "correct", subjects_of, f"{door.name} {how}: out of {room.name}, with {what}, a "
+                "side-hinged door opens the way people leave", room=key, at_mm=door.jambs[0], unit="",
+                limit=None, remedy="hang a side-hinged door that opens the way people leave",
+            )  # fmt: skip
+        elif slides:
+            yield DOOR.unjudged(
+                subjects_of, f"{door.name} is {door.opens}: whether it connects {room.name} to an exit "
+                "route, for which a side-hinged door is required, is not checked", room=key, gap="keeps",
+                source=by.source,
+            )  # fmt: skip
+        elif (
+            inward and not crowded and room.people is None and (shop.limits.people or 0) > (most.figure or 0)
+        ):
+            yield DOOR.lacks(
+                f"door:{door.key}", f"the room {room.name}", "number of people", "people: 12", room=key,
+                at_mm=door.jambs[0],
+            )  # fmt: skip
+
+
 DOOR = Rule(
     key="exit-door",
     title="The kind and the swing of an exit door",
     text="In 'us' an exit door is side-hinged, and swings outward where more than 50 people or a high "
     "fire hazard "
-    "(`fire hazard: high`) are behind it; in 'uk' where more than 60 are, and one for emergencies (`exit: "
+    "(`fire hazard: high`) are behind it, and so does every door on the way out of such a "
+    "room; in 'uk' where more than 60 are, and one for emergencies (`exit: "
     "emergency`) always opens the way people leave; in 'eu' exit doors open outwards and do not slide. An "
     "up-and-over leaf counts as sliding. To fix.",
     limit="50 people in 'us', 60 in 'uk'",
@@ -472,7 +527,7 @@ DOOR = Rule(
     "Annex I 4.4",
     mark="published",
     remedy="hang it to open outwards; ask those who answer for the building",
-    each="exit door",
+    each="door on the way out",
     look=_look_door,
 )
 

@@ -14,7 +14,7 @@ from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.rules.things import is_extinguisher, walk
-from shopbins.rules.waylength import walks_of
+from shopbins.rules.ways import walks_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks
 from shopbins.shop.model import KeepClear, Mounted, Shop, Zone

@@ -111,11 +111,15 @@ TABLE: tuple[Limit, ...] = (
     Limit("exit-height", "eu", "", None, "mm", EEC, "Annex I 4.3", "R"),
     Limit("exit-door", "us", "kind", 0, "", CFR, "1910.36(e)(1)", "R"),
     Limit("exit-door", "us", "people", 50, "people", CFR, "1910.36(e)(2)", "R"),
+    Limit("exit-door", "us", "room", 0, "", CFR, "1910.36(e)(1), (2)", "R"),
     Limit("exit-door", "uk", "people", 60, "people", "Approved Document B (2006)", "5.14", "R"),
     Limit("exit-door", "uk", "emergency", 0, "", FSO, "art. 14(2)(d), (e)", "R"),
     Limit("exit-door", "eu", "swing", 0, "", EEC, "Annex I 4.4", "R"),
     Limit("exit-door", "eu", "kind", 0, "", EEC, "Annex II", "R"),
     Limit("two-exits", "us", "", None, "exits", CFR, "1910.36(b)(1), (3)", "R"),
+    Limit(
+        "two-exits", "us", "advice", 0.5, "of the diagonal", "International Building Code", "1007.1.1", "M"
+    ),
     Limit("two-exits", "uk", "exits", 1, "exits", ADB, "", "M", 60),
     Limit("two-exits", "uk", "exits", 2, "exits", ADB, "", "M", 600),
     Limit("two-exits", "uk", "exits", 3, "exits", ADB, "", "M"),
@@ -126,6 +130,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("way-length", "uk", "two ways, high", 25_000, "mm", GUIDE, "", "R"),
     Limit("way-length", "uk", "two ways, normal", 45_000, "mm", GUIDE, "", "R"),
     Limit("way-length", "uk", "two ways, low", 60_000, "mm", GUIDE, "", "R"),
+    Limit("way-length", "uk", "two ways lie apart by", 45, "degrees", ADB, "", "M"),
     Limit("way-length", "de", "straight", 35_000, "mm", ASR, "", "R"),
     Limit("way-length", "de", "straight, high", 25_000, "mm", ASR, "", "R"),
     Limit("way-length", "de", "walked", 1.5, "times the straight one", ASR, "", "R"),

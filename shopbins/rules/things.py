@@ -12,6 +12,7 @@ from shopbins.rules import hazards
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
 from shopbins.rules.ways import floor_of
 from shopbins.scene.scene import Scene
+from shopbins.scene.walkout import ways_from
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Opening, Room, Shop, Walkway, Zone
 
 SWITCHGEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse)", re.IGNORECASE)
@@ -125,6 +126,24 @@ def _exit_ways(scene: Scene) -> Walk:
     for way in exit_routes(scene.shop):
         yield f"walkway:{way.key}", way
     yield from _exit_doors(scene)
+
+
+def _on_the_way_out(scene: Scene) -> Walk:
+    """Exit routes, every door a way out leads through, and the rooms it leads through."""
+    for way in exit_routes(scene.shop):
+        yield f"walkway:{way.key}", way
+    leads = {door.key for room in scene.shop.rooms for door in ways_from(scene.shop, room)}
+    leads |= {door.key for door in exit_doors(scene.shop)}
+    yield from ((subject, door) for subject, door in _doors(scene) if door.key in leads)
+    yield from ((subject, room) for subject, room in _rooms(scene) if ways_from(scene.shop, room.key))
+
+
+def _room_doors(scene: Scene) -> Walk:
+    """Exits and the doors of an exit route; in 'us' every door a way out leads through."""
+    if scene.shop.rules != "us":
+        yield from _exit_doors(scene)
+        return
+    yield from ((subject, each) for subject, each in _on_the_way_out(scene) if isinstance(each, Door))
 
 
 def _clears(scene: Scene) -> Walk:
@@ -457,6 +476,8 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "sill": _sills,
     "exit door": _exit_doors,
     "exit": _exit_ways,
+    "thing on the way out": _on_the_way_out,
+    "door on the way out": _room_doors,
     "walkway": _walkways,
     "aisle": _aisles,
     "keep clear": _clears,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
 from shopbins.geometry.exact import gap
+from shopbins.geometry.shapes import bounds
 from shopbins.rules import hazards, limits
 from shopbins.rules.exits import no_exit_kind
 from shopbins.rules.finding import Finding
@@ -14,37 +16,35 @@ from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural
 from shopbins.rules.things import people_in, warned
-from shopbins.rules.ways import floor_of, needed_height_mm
+from shopbins.rules.ways import floor_of, walks_of
 from shopbins.scene.scene import Scene
-from shopbins.scene.walkout import Far, Walks
+from shopbins.scene.walkout import Far, Walks, exits_beyond, ways_from
 from shopbins.shop.model import Door, Room, Walkway
 
 HAIR = 1e-6
-
-
-def walks_of(scene: Scene) -> Walks:
-    """Return the floors of a scene for walking, made once."""
-    found = scene.memo.get("walks")
-    if not isinstance(found, Walks):
-        found = scene.memo["walks"] = Walks(scene, needed_height_mm(scene.shop))
-    return found
 
 
 def _hazard(room: Room) -> str:
     return room.fire_hazard or "normal"
 
 
-def _uk(room: Room, exits: int, doors: int, far: Far) -> list[tuple[Limit, float, str]]:
-    """Return the figures of 'uk' and what is measured against each."""
-    ways = "one way" if exits < 2 else "two ways"
-    found = []
-    whole = limits.limit("way-length", "uk", f"{ways}, {_hazard(room)}")
-    if whole is not None:
-        found.append((whole, far.length_mm, ""))
+def _apart_deg() -> float:
+    return limits.figure("way-length", "uk", "two ways lie apart by")
+
+
+def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool = False) -> list[tuple[Limit, float, str]]:
+    """Return the figures of 'uk' and what is measured against each: all of the way, and what is one way."""
+    one_way = walks.one_way(room.key, _apart_deg(), everywhere=everywhere)
     alone = limits.limit("way-length", "uk", f"one way, {_hazard(room)}")
-    if exits > 1 and doors == 1 and alone is not None:
-        found.append((alone, far.first_leg_mm, "of it in one direction only"))
-    return found
+    whole = limits.limit("way-length", "uk", f"two ways, {_hazard(room)}")
+    if one_way is None or alone is None or whole is None:
+        return []
+    if one_way >= far.length_mm - HAIR:
+        several = len(walks.exits_of(room.key)) > 1
+        return [
+            (alone, far.length_mm, "in one direction (no two exits lie 45 degrees apart)" if several else "")
+        ]
+    return [(whole, far.length_mm, ""), (alone, one_way, "in one direction only")]
 
 
 def _de(room: Room, far: Far) -> list[tuple[Limit, float, float, str]]:
@@ -74,7 +74,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
     rules = limits.set_for(shop, "way-length")
     hazard = "" if room.fire_hazard else ", taken as a normal fire hazard (fire hazard: low, normal, high)"
     if rules == "uk":
-        for by, measured, words in _uk(room, len(exits), walks.doors_of(room.key), far):
+        for by, measured, words in _uk(room, walks, far, everywhere=True):
             yield from _too_far(room, by, by.figure or math.inf, measured, words or "walked", hazard)
     elif rules == "de":
         for by, most, measured, words in _de(room, far):
@@ -83,7 +83,7 @@ def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
         advice = []
         for other in limits.advisers(shop, "way-length"):
             if other == "uk":
-                known = _uk(room, len(exits), walks.doors_of(room.key), far)[:1]
+                known = _uk(room, walks, far)[:1]
                 advice += [
                     Advice(by, by.figure or math.inf, measured, most=True) for by, measured, _ in known
                 ]
@@ -119,11 +119,14 @@ LENGTH = Rule(
     text="From the farthest corner of free floor the walk to the nearest exit, round what stands there "
     "and from "
     "door to door, is no longer than published for the fire hazard (`fire hazard`, taken as normal where not "
-    "said) and for one way out or more. In 'de' the straight distance counts, and the walk at most 1.5 "
+    "said) and for one way out or more. Two ways are two from where the straight lines to two doors, which "
+    "lead to two exits, lie 45 degrees apart; up to there it is one way. "
+    "In 'de' the straight distance counts, and the walk at most 1.5 "
     "times that. "
     "To fix in 'uk' and 'de', elsewhere advice.",
     limit="12, 18, 25 m one way, 25, 45, 60 m where there are two ('uk'); 35 or 25 m straight ('de')",
-    source="Fire safety guide, factories and warehouses (England); ASR A2.3",
+    source="Fire safety guide, factories and warehouses (England); 45 degrees: Approved Document B volume 2, "
+    "from memory; ASR A2.3",
     mark="published",
     remedy="another way out",
     each="indoor room with a way out",
@@ -139,20 +142,25 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
         return
     exits = [way for way in every if not no_exit_kind(way, shop)]
     people = people_in(shop, room.key)
+    ways = _ways_out(scene, room, exits)
     if shop.rules == "uk":
         if people is None:
-            if len(exits) < 3:
+            if ways < 3:
                 yield EXITS.lacks(tag, room.name, "number of people", "people: 12", room=room.key)
             return
         by = limits.limit("two-exits", "uk", "exits", float(people))
-        if by is not None and len(exits) < (by.figure or 0):
+        if by is not None and ways < (by.figure or 0):
             yield EXITS.breaks(
                 by, "note", (tag,),
-                f"{room.name} has {plural(len(exits), 'exit')} for {people} people, {by.figure:g} wanted",
-                room=room.key, measured=len(exits),
+                f"{room.name} has {plural(ways, 'way')} out for {people} people, {by.figure:g} wanted"
+                f"{_why_fewer(scene, room, exits, ways)}",
+                room=room.key, measured=ways,
             )  # fmt: skip
         return
     law = limits.law(shop, "two-exits")
+    if shop.rules == "us" and len(exits) > 1 and law is not None:
+        yield _how_far_apart(scene, room, exits, law)
+        return
     if len(exits) > 1:
         return
     far = walks.farthest(room.key)
@@ -170,12 +178,58 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     yield EXITS.no_figure(shop, tag, f"the one exit of {room.name}{length}", [], mm, room=room.key)
 
 
+def _ways_out(scene: Scene, room: Room, exits: list[Door]) -> int:
+    """Count the ways out of a room: its doors that lead out, its exits; two that are one too long are one."""
+    keys = {door.key for door in exits}
+    doors = [d for d in ways_from(scene.shop, room.key) if keys & exits_beyond(scene.shop, room.key, d)]
+    ways = min(len(exits), len(doors))
+    alone = walks_of(scene).one_way(room.key, _apart_deg(), everywhere=False)
+    most = limits.figure("way-length", "uk", f"one way, {_hazard(room)}")
+    return 1 if ways == 2 and alone is not None and alone > most + HAIR else ways
+
+
+def _why_fewer(scene: Scene, room: Room, exits: list[Door], ways: int) -> str:
+    if ways == len(exits):
+        return ""
+    doors = len(ways_from(scene.shop, room.key))
+    if doors == ways:
+        return f" (its own {plural(doors, 'door')} to {plural(len(exits), 'exit')})"
+    return f" ({len(exits)} exits, in one direction for too long)"
+
+
+def _how_far_apart(scene: Scene, room: Room, exits: list[Door], law: Limit) -> Finding:
+    """Say how far apart a room's exits are: 'as far apart as practical' has no figure."""
+    tag, doors = f"room:{room.key}", ways_from(scene.shop, room.key)
+    if len(doors) < 2:
+        return EXITS.unjudged(
+            (tag,), f"{room.name} has one door to {len(exits)} exits: whether that will do for the people "
+            "in it is not checked", room=room.key, gap="keeps", source=law.source,
+        )  # fmt: skip
+    x0, y0, x1, y1 = bounds(room.outline)
+    across = math.hypot(x1 - x0, y1 - y0)
+    apart = max(math.dist(a.jambs[0], b.jambs[0]) for a, b in itertools.combinations(doors, 2))
+    half = limits.limit("two-exits", "us", "advice")
+    short = half is not None and apart < (half.figure or 0.0) * across - TOLERANCE_MM
+    text = (
+        f"the ways out of {room.name} are {mm(apart)} apart in {mm(across)} from corner to corner: whether "
+    )
+    text += "that is as far apart as practical is not checked"
+    if half is not None:
+        text += f". Advice: half of it ({half.source}, from memory)"
+    return EXITS.unjudged(
+        (tag,), text, room=room.key, gap="breaks" if short else "keeps", source=law.source,
+        measured=round(apart, 1), unit="mm",
+    )  # fmt: skip
+
+
 EXITS = Rule(
     key="two-exits",
     title="How many exits a room has",
     text="In 'uk' one exit will do to 60 people and within the distance of one way, two to 600, three "
     "above; in "
-    "'us' two are wanted unless few people and the layout let all out. A note with people and distance.",
+    "'us' two are wanted unless few people and the layout let all out; how far apart they are is told. A "
+    "room's own doors count, and two that lie in one direction for longer than one way may be "
+    "are one. A note with people and distance.",
     limit="1 exit to 60 people, 2 to 600, 3 above ('uk')",
     source="29 CFR 1910.36(b); Approved Document B",
     mark="from memory",

@@ -14,6 +14,7 @@ from shopbins.scene.grid import boxes_touch, grown
 from shopbins.scene.passing import Pinch, left_beside, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
+from shopbins.scene.walkout import Walks
 from shopbins.shop.model import Shop, Walkway
 
 SHUT_MM = 1.0
@@ -33,6 +34,14 @@ def needed_height_mm(shop: Shop) -> float:
         if shop.limits.headroom_mm is not None
         else limits.figure("exit-height", "us", "projection")
     )
+
+
+def walks_of(scene: Scene) -> Walks:
+    """Return the floors of a scene for walking, made once."""
+    found = scene.memo.get("walks")
+    if not isinstance(found, Walks):
+        found = scene.memo["walks"] = Walks(scene, needed_height_mm(scene.shop))
+    return found
 
 
 def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:

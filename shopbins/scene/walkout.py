@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations, pairwise
 
 from shopbins.geometry.shapes import Point
 from shopbins.scene.doorway import Doorway, doorway
@@ -13,7 +14,7 @@ from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 from shopbins.scene.walking import Ground, Walk
 from shopbins.scene.waysout import kept_for, unless_changed
-from shopbins.shop.model import Door
+from shopbins.shop.model import Door, Shop
 
 MOST_CORNERS = 60
 """Of more things than fit here only the room's own corners are looked at as far spots."""
@@ -21,13 +22,13 @@ MOST_CORNERS = 60
 
 @dataclass(frozen=True, slots=True)
 class Far:
-    """A walk: how long, through which doors, round which things, and how long until it could branch."""
+    """A walk: how long, through which doors, round which things, and where from."""
 
     length_mm: float
     straight_mm: float
     doors: tuple[str, ...]
     round: tuple[Standing, ...]
-    first_leg_mm: float
+    spot: Point
 
 
 Node = tuple[str, Point]
@@ -64,6 +65,44 @@ def _ways(scene: Scene, kept: dict[Hashable, object]) -> list[Doorway]:
         made = (doorway(door, scene.shop) for door in scene.shop.doors.values())
         found = kept["doorways"] = [way for way in made if way is not None]
     return found
+
+
+def exits_beyond(shop: Shop, room: str, door: Door) -> frozenset[str]:
+    """Return the exits that who leaves a room by a door can reach without coming back into the room."""
+    kept = kept_for(shop)
+    key = ("beyond", room, door.key)
+    found = kept.get(key)
+    if not isinstance(found, frozenset):
+        found = kept[key] = frozenset(_beyond(shop, room, door))
+    return found
+
+
+def _beyond(shop: Shop, room: str, door: Door) -> Iterator[str]:
+    if shop.leads_out(door, room):
+        yield door.key
+        return
+    seen, todo = {room}, [door.to if door.room == room else door.room] if not door.exit else []
+    while todo:
+        here = todo.pop()
+        if here in seen or here not in shop.rooms:
+            continue
+        seen.add(here)
+        for each in shop.doors.values():
+            if here not in (each.room, each.to):
+                continue
+            if shop.leads_out(each, here):
+                yield each.key
+            elif not each.exit:
+                todo.append(each.to if each.room == here else each.room)
+
+
+def ways_from(shop: Shop, room: str) -> list[Door]:
+    """Return the doors of a room that lead to an exit."""
+    there = (door for door in shop.doors.values() if room in (door.room, door.to))
+    return [door for door in there if exits_beyond(shop, room, door)]
+
+
+STRIDE_MM = 1000.0
 
 
 class Walks:
@@ -122,10 +161,6 @@ class Walks:
         self._exits.update((each, exits) for each in seen)
         return self._exits[room]
 
-    def doors_of(self, room: str) -> int:
-        """Count the doors of a room."""
-        return len(self._of_room.get(room, ()))
-
     def farthest(self, room: str) -> Far | None:
         """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
         if room not in self._farthest:
@@ -142,6 +177,46 @@ class Walks:
                 self._kept[key] = ground, beyond, spot
             self._farthest[room] = far
         return self._farthest[room]
+
+    def one_way(self, room: str, apart_deg: float, *, everywhere: bool) -> float | None:
+        """Return how far one walks in one direction only, the worst of a room; None where nobody gets out.
+
+        It ends where the straight lines to two doors, which lead to two exits, lie `apart_deg` or more apart;
+        where they never do it is the whole way. `everywhere` False: from the farthest spot only.
+        """
+        far = self.farthest(room)
+        if far is None:
+            return None
+        if len(self.exits_of(room)) < 2:
+            return far.length_mm
+        there = self._map(None)
+        spots = self.far_spots(room) if everywhere else [far.spot]
+        steps = [step for spot in spots if (step := self._first(there, room, spot)) is not None]
+        worst = 0.0
+        for step in sorted(steps, key=lambda each: -each.far_mm):
+            if step.far_mm <= worst:
+                break
+            worst = max(worst, self._alone(room, step, apart_deg))
+        return worst
+
+    def _alone(self, room: str, first: _Step, apart_deg: float) -> float:
+        """Follow the shortest way from a spot to where it may branch."""
+        walked, here, came = 0.0, room, ""
+        step: _Step | None = first
+        while step is not None:
+            doors = [
+                (way.middle(0.0 if way.door.room == here else way.through_mm), beyond)
+                for way in self._of_room.get(here, ())
+                if way.door.key != came and (beyond := exits_beyond(self.scene.shop, here, way.door))
+            ]
+            pairs = [(a[0], b[0]) for a, b in combinations(doors, 2) if len(a[1] | b[1]) > 1]
+            found = _branches(step.walk.points, pairs, apart_deg) if pairs else None
+            if found is not None:
+                return walked + found
+            walked += step.walk.length_mm
+            came, here = step.door, step.to[0]
+            step = self._map(None).steps[step.to]
+        return walked
 
     def to(self, room: str, spot: Point, goal_room: str, goal: Point) -> Far | None:
         """Return the shortest walk from a spot to another; None where there is none."""
@@ -223,9 +298,57 @@ class Walks:
             around += [bodies[k] for k in step.walk.round]
             end = step.to
             here, step = end[0], there.steps[end]
-        return Far(first.far_mm, math.dist(spot, end[1]), tuple(doors), tuple(around), first.walk.length_mm)
+        return Far(first.far_mm, math.dist(spot, end[1]), tuple(doors), tuple(around), spot)
 
     def far_spots(self, room: str) -> list[Point]:
         """Return spots of free floor that may be the farthest: corners of the room and of what is there."""
         ground, bodies = self.ground(room)
         return ground.corners(own=len(bodies) > MOST_CORNERS)
+
+
+Pairs = Sequence[tuple[Point, Point]]
+"""The places of two doors that lead to two exits."""
+
+
+def _branches(path: Sequence[Point], pairs: Pairs, apart_deg: float) -> float | None:
+    """Return how far along a path two doors of a pair first lie so far apart; None: nowhere."""
+    walked = 0.0
+    for p, q in pairwise(path):
+        length = math.dist(p, q)
+        before = 0.0
+        for n in range(math.ceil(length / STRIDE_MM) + 1):
+            far = min(n * STRIDE_MM, length)
+            if _two_ways(_between(p, q, far / length if length else 0.0), pairs, apart_deg):
+                return walked + _first_between(p, q, before, far, pairs, apart_deg)
+            before = far
+        walked += length
+    return None
+
+
+def _first_between(p: Point, q: Point, low: float, high: float, pairs: Pairs, apart_deg: float) -> float:
+    """Return where between two distances along a line, of which the further has two ways, they begin."""
+    length = math.dist(p, q)
+    if high <= low or not length:
+        return high
+    for _ in range(24):
+        half = (low + high) / 2
+        if _two_ways(_between(p, q, half / length), pairs, apart_deg):
+            high = half
+        else:
+            low = half
+    return high
+
+
+def _between(p: Point, q: Point, share: float) -> Point:
+    return p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share
+
+
+def _two_ways(spot: Point, pairs: Pairs, apart_deg: float) -> bool:
+    """Tell whether two doors of a pair lie so far apart or more from a spot that is at neither."""
+    for a, b in pairs:
+        ax, ay, bx, by = a[0] - spot[0], a[1] - spot[1], b[0] - spot[0], b[1] - spot[1]
+        if math.hypot(ax, ay) < 1.0 or math.hypot(bx, by) < 1.0:
+            continue
+        if math.degrees(abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))) >= apart_deg - 1e-9:
+            return True
+    return False
