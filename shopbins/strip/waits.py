@@ -49,6 +49,13 @@ def open_work(group: Group) -> list[str]:
     return left
 
 
+def to_inspect(group: Group) -> str | None:
+    """Return of what a value is waited for, '' where nobody said of what; None where of nothing."""
+    waited = (each for each in open_work(group) if each == "inspect" or each.startswith(VERIFY))
+    named = [each.removeprefix(VERIFY) if each != "inspect" else "" for each in waited]
+    return max(named, default=None)
+
+
 def work_words(what: str) -> str:
     """Say a point of work as what is waited for."""
     return WORK_WORDS.get(what, what)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError, WhyWanted
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.records.record import Question, Record, Values, Wanted
     from shopbins.tui.host import Host
+
+
+NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
@@ -53,12 +57,15 @@ def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
 def ask_new(
     app: Host, record: Record, act: Callable[..., Wanted], title: str, said: Callable[[str, Values], str], *,
     stays: bool = False, whole: Callable[[dict[str, Any]], dict[str, Any]] = lambda values: values,
-    then: Callable[[], None] = lambda: None,
+    then: Callable[[], None] = lambda: None, says: Sequence[str] = (),
+    told: Callable[[Values], str] | None = None, known: Mapping[str, str] = NOTHING,
 ) -> None:  # fmt: skip
     """Ask for a new one by a form, filled by its typed line.
 
     `act` is called with what was given, `whole` adds what goes without saying; `said` says by its key, and by
-    what was given, how it stands then. With `stays` one is asked for after the other.
+    what was given, how it stands then. With `stays` one is asked for after the other. `says` stands under the
+    title, `told` says what is typed comes to (it may raise BadValue), `known` is what rows hold already: the
+    first one empty is begun in.
     """
     day = app.day()
     recorded: list[str] = []
@@ -82,14 +89,25 @@ def ask_new(
             app.tell(recorded[-1])
             then()
 
+    def come_to(rows: Mapping[str, str]) -> str:
+        assert told is not None
+        try:
+            return told(record.read_rows(rows, day)) if any(rows.values()) else ""
+        except BadValue:
+            return ""  # enter says what is wrong
+
     rows = [
-        Row(field.name, field.option.lstrip("-") or field.name, example=field.says,
+        Row(field.name, field.option.lstrip("-") or field.name, known.get(field.name, ""), field.says,
             wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
         for field in record.fields
         if (field.says or field.option) and not (field.kind.thing and not field.option)
     ]  # fmt: skip
     lacks = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
-    form = Form(title, rows, quick, record.example, whole=lacks, save=save, stays=stays)
+    form = Form(
+        title, rows, quick, record.example, whole=lacks, save=save, stays=stays, says=says,
+        at=next((row.key for row in rows if known and not row.value), ""),
+        told=None if told is None else come_to,
+    )  # fmt: skip
     app.push_screen(form, given)
 
 

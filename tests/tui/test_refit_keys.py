@@ -16,7 +16,6 @@ from shopbins.strip.count import count
 from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.form import Form
-from shopbins.tui.dialogs.inspecting import Inspecting
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.dialogs.reach import Reach
@@ -106,7 +105,7 @@ async def test_off_again(refit, frame):
 
 async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     desk = refit.bench.desk
-    desk.do(work.LIST(refit.bench.ids["pump"], points=["clean"]))
+    desk.do(work.work.LIST(refit.bench.ids["pump"], points=["clean"]))
     refit.app.changed()
     await to(refit, "pump")
     await refit.press("r")
@@ -269,8 +268,8 @@ async def test_an_inspection_is_judged_as_typed_and_beyond_asks_what_then(refit)
     await to(refit, "pump")
     await refit.press("a", "i", *"shaft, 14.91 mm, at least 14.95 mm")
     await refit.pause()
-    assert isinstance(refit.app.screen, Inspecting)
-    assert "0.04 mm below its limit" in str(refit.app.screen.query_one("#verdict").render())
+    assert isinstance(refit.app.screen, Form)
+    assert "0.04 mm below its limit" in str(refit.app.screen.query_one("#told").render())
     await refit.press("enter")
     await refit.settled()
     assert isinstance(refit.app.screen, Pick)
@@ -282,12 +281,47 @@ async def test_an_inspection_is_judged_as_typed_and_beyond_asks_what_then(refit)
     assert (lack.name, lack.doc["replaces"]) == ("sea water pump", pump.id)
 
 
+async def test_an_inspection_has_rows_filled_by_its_line_and_judged_by_each(refit):
+    """The line fills what, measured, min, max; a row typed by itself is judged anew and recorded from."""
+    await to(refit, "pump")
+    await refit.press("a", "i", *"shaft, 14.91 mm, at least 14.95 mm")
+    await refit.pause()
+    form = refit.app.screen
+    shown = {row: form.query_one(f"#row-{row}").value for row in ("what", "measured", "low", "high")}
+    assert shown == {"what": "shaft", "measured": "14.91 mm", "low": "14.95 mm", "high": ""}
+    form.query_one("#row-measured").focus()
+    await refit.press(*["backspace"] * 8, *"14.96 mm")
+    await refit.pause()
+    assert "within at least 14.95 mm" in str(form.query_one("#told").render())
+    form.query_one("#row-instrument").focus()
+    await refit.press(*"micrometer", "enter")
+    await refit.settled()
+    (doc,) = refit.bench.desk.state.docs("inspection").values()
+    assert (doc["measured_mm"], doc["low_mm"], doc["instrument"]) == (14.96, 14.95, "micrometer")
+
+
+async def test_what_waits_for_its_inspection_takes_the_value_by_m(refit):
+    """Below the row stands the key; m opens the form, and the line is no longer told once it is within."""
+    refit.bench.desk.do(work.LIST(refit.bench.ids["pump"], points=["inspect"]))
+    refit.app.changed()
+    await refit.settled()
+    await show(refit, All)
+    await to(refit, "pump")
+    assert "to inspect · m types the value in" in str(refit.app.screen.query_one("#detail").render())
+    await refit.press("m", *"shaft, 14.96 mm, at least 14.95 mm", "enter")
+    await refit.settled()
+    (doc,) = refit.bench.desk.state.docs("inspection").values()
+    assert doc["verdict"] == "within"
+    await to(refit, "pump")
+    assert "m types the value in" not in str(refit.app.screen.query_one("#detail").render())
+
+
 async def test_an_inspection_that_cannot_be_read_loses_nothing(refit):
     await to(refit, "pump")
     await refit.press("a", "i", *"shaft, 3 stones", "enter")
     await refit.pause()
-    assert isinstance(refit.app.screen, Inspecting)
-    assert refit.app.screen.query_one("#typed").value == "shaft, 3 stones"
+    assert isinstance(refit.app.screen, Form)
+    assert refit.app.screen.query_one("#quick").value == "shaft, 3 stones"
     await refit.press("escape")
     assert not refit.bench.desk.state.docs("inspection")
 

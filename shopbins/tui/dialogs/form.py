@@ -37,6 +37,8 @@ class Guess:
 Quick = Callable[[str], Mapping[str, Guess]]
 Whole = Callable[[Mapping[str, str]], str | None]
 """Says what the rows lack together, None where nothing."""
+Told = Callable[[Mapping[str, str]], str]
+"""Says while they are typed what the rows come to, '' where nothing."""
 Save = Callable[[Mapping[str, str]], str]
 """Records the rows and returns what is said of it; where it raises ValueError or DeskError the rows stay."""
 
@@ -47,7 +49,8 @@ class Form(Dialog[dict[str, str]]):
     """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes.
 
     What `save` refuses is told under the rows and nothing typed is lost. With `stays` the form is there for
-    the next one, what was recorded above it.
+    the next one, what was recorded above it. `says` are lines under the title, `told` says what the rows
+    come to.
     """
 
     DEFAULT_CSS = """
@@ -60,9 +63,11 @@ class Form(Dialog[dict[str, str]]):
     def __init__(
         self, title: str, rows: Sequence[Row], quick: Quick, example: str = "", *, at: str = "",
         whole: Whole = lambda _values: None, save: Save | None = None, stays: bool = False,
+        says: Sequence[str] = (), told: Told | None = None,
     ) -> None:  # fmt: skip
         super().__init__()
         self._whole, self._save, self._stays = whole, save, stays
+        self._says, self._told = says, told
         self._log: list[str] = []
         self._title, self._rows = title, tuple(rows)
         self._quick, self._example, self._at = quick, example, at
@@ -71,6 +76,8 @@ class Form(Dialog[dict[str, str]]):
         """Lay the quick line, the rows and what is wrong under each other."""
         with Vertical(classes="box"):
             yield Static(plain(self._title, 200), classes="title", markup=False)
+            for line in self._says:
+                yield Static(plain(line, 300), classes="says", markup=False)
             if self._stays:
                 yield Static("", id="log", markup=False)
             yield TypedLine(placeholder=f"all in one line: {self._example}", id="quick")
@@ -79,6 +86,8 @@ class Form(Dialog[dict[str, str]]):
                     yield Static(row.label, classes="label", markup=False)
                     yield Static("", id=f"mark-{row.key}", classes="mark", markup=False)
                     yield TypedLine(row.value, placeholder=row.example, id=f"row-{row.key}")
+            if self._told is not None:
+                yield Static("", id="told", classes="says", markup=False)
             yield Static("", id="wrong", classes="wrong", markup=False)
             closes = "esc clears, then closes" if self._stays else "esc clears, then cancels"
             yield Static(f"tab next row · enter saves · {closes}", classes="hint", markup=False)
@@ -86,6 +95,11 @@ class Form(Dialog[dict[str, str]]):
     def on_mount(self) -> None:
         """Begin in the quick line, or in the row asked for."""
         self._field(self._at).focus()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Go on typing behind what a row holds."""
+        if isinstance(event.widget, TypedLine):
+            event.widget.cursor_position = len(event.widget.value)
 
     def _field(self, key: str) -> TypedLine:
         return self.query_one(f"#row-{key}" if key else "#quick", TypedLine)
@@ -97,6 +111,11 @@ class Form(Dialog[dict[str, str]]):
                 self._fill(event.value)
         elif event.input.has_focus:
             self.query_one(f"#mark-{(event.input.id or '').removeprefix('row-')}", Static).update("")
+        if self._told is not None:
+            self.query_one("#told", Static).update(plain(self._told(self._values()), 300))
+
+    def _values(self) -> dict[str, str]:
+        return {row.key: self._field(row.key).value.strip() for row in self._rows}
 
     def _fill(self, text: str) -> None:
         try:
@@ -127,7 +146,7 @@ class Form(Dialog[dict[str, str]]):
                 self._say(str(problem))
                 self.app.bell()
                 return
-        values = {row.key: self._field(row.key).value.strip() for row in self._rows}
+        values = self._values()
         for row in self._rows:
             if (problem_text := row.wrong(values[row.key])) is not None:
                 self._say(f"{row.label}: {problem_text}")

@@ -230,14 +230,15 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def action_mass(self) -> None:
         """Type in the figure the row lacks: of a shortage its days, of a part to be inspected its value."""
-        from shopbins.tui.refit.working import ask_inspection, ask_shortage_facts, is_to_inspect
+        from shopbins.strip.waits import to_inspect
+        from shopbins.tui.refit.working import ask_inspection, ask_shortage_facts
 
         group_id = self.current_group()
         row = self.current()
         if row is not None and isinstance(self.view, Shortages):
             ask_shortage_facts(self.shopbins, row.key)
-        elif group_id is not None and is_to_inspect(self.desk.state.group(group_id)):
-            ask_inspection(self.shopbins, self.desk.state.group(group_id))
+        elif group_id is not None and (waits := to_inspect(self.desk.state.group(group_id))) is not None:
+            ask_inspection(self.shopbins, self.desk.state.group(group_id), waits)
         else:
             super().action_mass()
 

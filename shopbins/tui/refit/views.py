@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, chain, entry, next_back
+from shopbins.strip.waits import to_inspect
 from shopbins.tui.widgets.linelist import Cell, Column
 from shopbins.tui.words import where_short
 
@@ -124,6 +125,8 @@ def told(desk: Desk, row: Entry) -> list[str]:
         lines += first_to_shift(desk, row.group.id)
     waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
     lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]
+    if row.group is not None and (of := to_inspect(row.group)) is not None:
+        lines.append(f"to inspect{f': {of}' if of else ''} · m types the value in")
     return lines + ([] if row.group is None else desk.hints(row.group))
 
 

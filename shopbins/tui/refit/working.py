@@ -13,20 +13,22 @@ from shopbins.ledger.problems import BadValue
 from shopbins.records import shortage, work
 from shopbins.records.group import CHANGE
 from shopbins.records.how import CAME_OFF, HOW
-from shopbins.records.inspection import CONCEDE, CONCESSION
+from shopbins.records.inspection import CONCEDE, CONCESSION, INSPECT, INSPECTION
 from shopbins.records.matched import MATCH, MATCHED
 from shopbins.records.position import STRIKE, UNSTRIKE
 from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
-from shopbins.strip.work import LISTS
+from shopbins.strip.work import LISTS, inspections, judge
 from shopbins.tui.asking import ask_new
+from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.dialogs.several import Several
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
+    from shopbins.records.record import Values
     from shopbins.tui.host import Host
 
 
@@ -182,18 +184,39 @@ def _write_list(app: Host, group: Group, points: list[str]) -> None:
     )
 
 
-def ask_inspection(app: Host, group: Group) -> None:
-    """Ask for what was found; where that rejects it, ask at once what now."""
-    from shopbins.tui.dialogs.inspecting import Inspecting
-
-    app.push_screen(Inspecting(group.id), partial(_inspected, app, group))
+INSPECTED_GLYPH = {"within": "✓", "beyond": GRADE_GLYPH["stop"], "not judged": "?"}
+MOST_BEFORE = 5
+"""So many values measured before are shown."""
 
 
-def _inspected(app: Host, group: Group, verdict: str | None) -> None:
+def ask_inspection(app: Host, group: Group, what: str = "") -> None:
+    """Ask for what was measured or seen, `what` where that is known; where it is rejected, ask what now.
+
+    Judged as it is typed: by the limits given, else by those the same was judged by the last time.
+    """
+    before = inspections(app.desk.state, group)
+
+    def told(values: Values) -> str:
+        if "what" not in values or "measured" not in values:
+            return ""
+        name = values["what"].casefold()
+        last = next((each for each in reversed(before) if each.what.casefold() == name), None)
+        low, high = values.get("low", ""), values.get("high", "")
+        if last is not None and not low and not high:
+            low, high = last.low, last.high
+        found = judge(values["measured"], low, high)
+        return f"{INSPECTED_GLYPH[found.verdict]} {found.text}"
+
+    ask_new(
+        app, INSPECTION, partial(INSPECT, group.id), f"Inspection of {group.shown}",
+        lambda *_: f"{group.shown}: recorded", then=partial(_inspected, app, group), told=told,
+        says=[f"  {INSPECTED_GLYPH[each.verdict]} {each.told}" for each in before[-MOST_BEFORE:]],
+        known={"what": what} if what else {},
+    )  # fmt: skip
+
+
+def _inspected(app: Host, group: Group) -> None:
     """Say what an inspection came to, or ask what happens to what it rejected."""
-    if verdict is None:
-        return
-    app.changed()
     let = release(app.desk.state, group.id, app.today())
     if not let.nobody:
         app.tell(f"{group.shown}: recorded, {state_said(let.state)}" + (f" ({let.why})" if let.why else ""))
@@ -260,7 +283,6 @@ def renew(app: Host, group: Group) -> None:
 
 def add_shortage(app: Host, position: str | None = None) -> None:
     """Ask for what is lacking; `position` is what waits for it unless something else is said to."""
-    from shopbins.tui.asking import ask_new
 
     def whole(values: dict[str, Any]) -> dict[str, Any]:
         unsaid = position is not None and not {"positions", "milestone"} & values.keys()
@@ -308,8 +330,3 @@ def ask_shortage_facts(app: Host, key: str) -> None:
     at = next((name for name in LACKING if not shown[name]), LACKING[0])
     said = f"What is known of {doc['name']}?"
     app.push_screen(Form(said, rows, quick, "10-20 days, of Hansen, 84 EUR", at=at, save=save))
-
-
-def is_to_inspect(group: Group) -> bool:
-    """Tell whether a value of a part is waited for."""
-    return any(each == "inspect" or each.startswith(VERIFY) for each in open_work(group))
