@@ -258,8 +258,14 @@ def finding_told(finding: Finding) -> Under:
     """Explain a finding: what, against which limit, what to do about it."""
     lines = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
     lines.append(f"Source: {finding.source}" if finding.source else "")
-    title = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
-    return Under("finding", finding.id, title, tuple(line for line in lines if line))
+    return Under("finding", finding.id, told(finding), tuple(line for line in lines if line))
+
+
+def told(finding: Finding) -> str:
+    """Say a finding in one line, its grade as a shape and a word; of one let through, by whom."""
+    if finding.accepted is not None:
+        return f"□ {grade_word(finding)}, accepted {finding.accepted.said}: {finding.text}"
+    return f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
 
 
 GRADE_WORDS = {"stop": "stop", "correct": "to fix", "note": "note"}

@@ -6,7 +6,7 @@ import pytest
 
 from shopbins.ledger.model import InZone
 from shopbins.records.group import AWAY
-from shopbins.tui.dialogs.stopbox import REASONS, StopBox
+from shopbins.tui.dialogs.stopbox import FOR_NOW, StopBox
 
 
 @pytest.fixture
@@ -163,7 +163,7 @@ async def test_a_stop_asks_for_a_reason_by_one_key(hand):
     await hand.press("1")
     await hand.settled()
     assert hand.bench.group("block").where.y_mm == pytest.approx(2500)
-    assert {doc["why"] for doc in hand.bench.desk.state.docs("accepted").values()} == {REASONS[0][0]}
+    assert {doc["why"] for doc in hand.bench.desk.state.docs("accepted").values()} == {FOR_NOW}
     assert hand.panel.hand is None
 
 

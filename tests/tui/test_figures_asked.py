@@ -2,7 +2,10 @@
 
 import pytest
 
+from shopbins.records.group import CHANGE
+from shopbins.rules.finding import Finding
 from shopbins.tui.dialogs.form import Form
+from shopbins.tui.dialogs.stopbox import StopBox, reasons
 
 
 @pytest.fixture
@@ -71,11 +74,49 @@ async def test_what_is_carried_is_measured_in_hand_and_checked_again(bench, sett
         await pilot.press("m")
         await settled(pilot)
         assert isinstance(app.screen, Form)
-        await pilot.press(*"7", "space", *"kg", "enter")
-        while isinstance(app.screen, Form):
-            await pilot.press("enter")
+        await pilot.press(*"7 kg, 300x200x150 mm", "enter")
         await settled(pilot)
-        assert bench.group("studs").mass.kg == 7
+        assert bench.group("studs").mass.kg == 7 and bench.group("studs").size.length_mm == 300
         assert panel.hand is not None, "it is still carried"
         told = " ".join(line for line, _ in panel.lines(200))
         assert "not weighed" not in told
+
+
+async def test_the_stop_box_takes_the_figures_that_lack_and_judges_again(bench, settled):
+    """m types them in; a mass that is no mass stays; with them recorded the stop asks anew, now weighed."""
+    bench.desk.do(CHANGE(bench.ids["block"], mass=None))
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        app.screen.pick_up(bench.ids["block"])
+        await settled(pilot)
+        for _ in range(14):
+            await pilot.press("down")
+        await pilot.press("enter")
+        await pilot.pause()
+        box = app.screen
+        assert isinstance(box, StopBox)
+        hint = str(box.query(".hint").last().render())
+        assert "m types the figures" in hint and hint.endswith("esc cancels")
+        seq = bench.desk.seq
+        await pilot.press("m", *"heavy", "enter")
+        await pilot.pause()
+        assert app.screen is box and bench.desk.seq == seq
+        assert str(box.query_one("#wrong").render()).startswith("! mass:")
+        await pilot.press(*["backspace"] * 5, *"640 kg", "enter")
+        await settled(pilot)
+        assert bench.group("block").mass.kg == 640
+        again = app.screen
+        assert isinstance(again, StopBox) and again is not box, "it is judged again, and still held"
+        assert not again.query("#row-mass"), "nothing lacks any more"
+        await pilot.press("1")
+        await settled(pilot)
+        assert bench.group("block").where.y_mm == pytest.approx(2500)
+        assert "□ stop, accepted for now by Ida" in app.said_line().plain
+
+
+def test_a_load_is_not_said_to_be_measured_with_a_tape():
+    load = Finding("level-load", "stop", ("zone:a/1",), "a/1 carries 90 kg", measured=90, limit=80, unit="kg")
+    way = Finding("walkway", "stop", ("walkway:a",), "narrow", measured=560, limit=700, unit="mm")
+    assert reasons(load)[2][0] == "I weighed it: it carries less"
+    assert reasons(way)[2][0] == "I measured it: it fits"

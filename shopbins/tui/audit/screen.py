@@ -14,7 +14,6 @@ from textual.widgets import Static
 
 from shopbins.rules.finding import PAPERWORK
 from shopbins.rules.tally import tally
-from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.act import Item
 from shopbins.tui.keys.acting import open_menu, why_not
 from shopbins.tui.keys.actions import BY_ID, Action, bindings
@@ -25,7 +24,7 @@ from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.text import counted, plain
 from shopbins.tui.troubles import troubles_of
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
-from shopbins.tui.words import grade_word, measured_words
+from shopbins.tui.words import grade_word, measured_words, told
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
@@ -258,11 +257,8 @@ class AuditScreen(StripActions, GroupActions, Place):
             items.append(Item("p" if again else "enter", part_too, self.menu_of_part))
         items.insert(len(items) if again else -1, Item("enter" if again else "s", spot, self.show_spot))
         said = [measured_words(finding), f"Fix: {finding.remedy}" if finding.remedy else ""]
-        if finding.accepted is not None:
-            said.append(f"accepted: {finding.accepted.said}")
         said.append(f"Source: {finding.source}" if finding.source else "")
-        sign = f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
-        return sign, items, [line for line in said if line]
+        return told(finding), items, [line for line in said if line]
 
     def menu_of_part(self) -> None:
         """Open the menu of the part the finding is about."""
@@ -273,14 +269,11 @@ class AuditScreen(StripActions, GroupActions, Place):
     def _detail(self) -> None:
         row, finding, text = self._row_at(), self.current(), Text()
         if finding is not None:
-            word = grade_word(finding)
-            text.append(f"{GRADE_GLYPH[finding.grade]} {word}: {plain(finding.text, 600)}\n", "bold")
+            text.append(f"{plain(told(finding), 600)}\n", "bold")
             if measured_words(finding):
                 text.append(f"measured {measured_words(finding)}\n")
             if finding.remedy:
                 text.append(f"Fix: {plain(finding.remedy, 400)}\n")
-            if finding.accepted is not None:
-                text.append(f"accepted: {plain(finding.accepted.said, 200)}\n", "bold")
             source = f" · {plain(finding.source, 300)}" if finding.source else ""
             text.append(f"rule: {finding.rule}{source}")
         elif row is not None:

@@ -122,7 +122,7 @@ GROUND_LOOKS: Mapping[int, tuple[str, float]] = {
     Ground.CARRIED: ("foreground", 0.15),
     Ground.LIT: ("foreground", 0.25),
     Ground.FLOOR: ("foreground", 0.035),
-    Ground.WAY: ("success", 0.17),
+    Ground.WAY: ("success", 0.15),
     Ground.PLACE: ("primary", 0.24),
     Ground.SPOT: ("primary", 0.09),
     Ground.FIXED: ("foreground", 0.20),

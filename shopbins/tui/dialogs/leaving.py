@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.tui.dialogs.base import Dialog
-from shopbins.tui.plan.laying import told
+from shopbins.tui.words import told
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding

@@ -17,12 +17,13 @@ from shopbins.desk.problems import DeskError
 from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
-from shopbins.tui.dialogs.stopbox import REASONS
+from shopbins.tui.dialogs.stopbox import by_digit, reasons
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.laying import accept_by_digit, told
+from shopbins.tui.plan.laying import accept_by_digit
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, Column, LineList
+from shopbins.tui.words import told
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Reasons
@@ -85,7 +86,7 @@ class RollCallLine(FootDialog[None]):
         elif self._stopped is not None and not self._typed and event.key in "12345":
             event.stop()
             row, self._stopped = self._stopped, None
-            reason = REASONS[int(event.key) - 1][0]
+            reason = reasons(self._stops[0])[int(event.key) - 1][0]
             accept_by_digit(self.shopbins, self._stops, reason, lambda given: self._right(row, given))
         elif event.character is not None and event.character.isprintable():
             event.stop()
@@ -177,7 +178,7 @@ class RollCallLine(FootDialog[None]):
         hint = "scan all that lies here · ↑ ↓ moves · esc ends"
         cursor = self.query_one(LineList).cursor
         if self._stopped is not None:
-            hint = "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc ends"
+            hint = f"{by_digit(self._stops[0])}   esc ends"
         elif 0 <= cursor < len(self._rows) and (remedy := REMEDY[self._rows[cursor].kind]):
             hint = f"enter: {remedy} · ↑ ↓ moves · esc ends"
         self.query_one("#hint", Static).update(hint)

@@ -18,11 +18,12 @@ from textual.widgets import Static
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
-from shopbins.tui.dialogs.stopbox import REASONS
+from shopbins.tui.dialogs.stopbox import by_digit, reasons
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.laying import accept_by_digit, told
+from shopbins.tui.plan.laying import accept_by_digit
 from shopbins.tui.text import plain
+from shopbins.tui.words import told
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Reasons
@@ -105,7 +106,7 @@ class ScanLine(FootDialog[None]):
         held = "tab puts it back on · " if self.shopbins.scanned.held and not here else ""
         hint = f"{held}{set_now}esc closes"
         if self._stopped is not None:
-            hint = "   ".join(f"{i} {reason}" for i, (reason, _) in enumerate(REASONS, 1)) + "   esc cancels"
+            hint = f"{by_digit(self._stops[0])}   esc cancels"
         self._write("hint", hint)
 
     def on_key(self, event: events.Key) -> None:
@@ -118,7 +119,7 @@ class ScanLine(FootDialog[None]):
             self._typed = self._typed[:-1]
         elif self._stopped is not None and not self._typed and event.key in "12345":
             event.stop()
-            self._again(REASONS[int(event.key) - 1][0])
+            self._again(reasons(self._stops[0])[int(event.key) - 1][0])
         elif event.character is not None and event.character.isprintable():
             event.stop()
             self._typed = (self._typed + event.character)[:LONGEST_CODE]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
+from shopbins.desk.problems import DeskError
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
 from shopbins.tui.text import plain
@@ -16,17 +19,41 @@ from shopbins.tui.words import grade_word, measured_words
 
 if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.form import Row
 
-REASONS = (
-    ("for now", "you are asked again when you quit"),
-    ("only while we work here", "somebody stands by it"),
-    ("I measured it: it fits", "the shop file is wrong here"),
-    ("everyone here knows and agrees", ""),
-    ("no other place tonight", "will be moved first thing tomorrow"),
-)
-"""Reasons to accept something, by digit; the first is asked again."""
+FOR_NOW = "for now"
+Reasons = tuple[tuple[str, str], ...]
 
-FOR_NOW = REASONS[0][0]
+
+def reasons(finding: Finding) -> Reasons:
+    """Return the reasons to accept something, by digit, each with what it means; the first is asked again.
+
+    A load is not measured with a tape: the third says what was checked of it.
+    """
+    checked = ("I measured it: it fits", "the shop file is wrong here")
+    if finding.unit.startswith("k"):  # kg, kN, kN/m2
+        checked = ("I weighed it: it carries less", "a mass on record is wrong")
+    return (
+        (FOR_NOW, "you are asked again when you quit"),
+        ("only while we work here", "somebody stands by it"),
+        checked,
+        ("everyone here knows and agrees", ""),
+        ("no other place tonight", "will be moved first thing tomorrow"),
+    )
+
+
+def by_digit(finding: Finding) -> str:
+    """Return the reasons with their digits in a line."""
+    return "   ".join(f"{n} {reason}" for n, (reason, _) in enumerate(reasons(finding), 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What can be typed in instead: the rows, what records them by key, and what is done then."""
+
+    rows: Sequence[Row]
+    record: Callable[[Mapping[str, str]], None]
+    then: Callable[[], None]
 
 
 LEAST_LETTERS = 2
@@ -34,20 +61,27 @@ LEAST_LETTERS = 2
 
 
 class StopBox(Dialog[str]):
-    """Gives the reason for which one finding is accepted, 'best' for the best place instead, else None.
+    """Gives the reason for which one finding is accepted, else None.
 
-    Where only 'for now' is allowed no digit accepts it: a name is typed.
+    Instead 'best' for the best place, 'figures' where what lacked was typed in. Where only 'for now' is
+    allowed no digit accepts it: a name is typed.
     """
 
+    AUTO_FOCUS = ""  # a digit is a reason until a row is gone to
     DEFAULT_CSS = """
+    StopBox .row { height: 1; width: 100%; }
+    StopBox .label { width: 40; }
+    StopBox .row TypedLine { width: 1fr; }
     StopBox #source { display: none; }
     StopBox.-sources #source { display: block; }
     """
 
     def __init__(
-        self, title: str, finding: Finding, *, name_needed: bool = False, best: bool = False, of: str = ""
-    ) -> None:
+        self, title: str, finding: Finding, *, name_needed: bool = False, best: bool = False, of: str = "",
+        figures: Figures | None = None,
+    ) -> None:  # fmt: skip
         super().__init__()
+        self._figures = figures
         self._title, self._finding, self._of = title, finding, of
         self._name_needed, self._best = name_needed, best
 
@@ -72,39 +106,98 @@ class StopBox(Dialog[str]):
                 )
                 yield TypedLine(placeholder="your name", id="name")
             else:
-                for number, (reason, why) in enumerate(REASONS, 1):
+                for number, (reason, why) in enumerate(reasons(found), 1):
                     yield Static(f" {number}  {reason:<32} {why}", classes="says", markup=False)
+            for row in self._figures.rows if self._figures is not None else ():
+                with Horizontal(classes="row"):
+                    missing = "not weighed" if row.key == "mass" else "not measured"
+                    yield Static(f"{missing}: {row.label}", classes="label", markup=False)
+                    yield TypedLine(placeholder=row.example, id=f"row-{row.key}")
+            yield Static("", id="wrong", classes="wrong", markup=False)
             yield Static(self._hint(), classes="hint", markup=False)
 
     def _hint(self) -> str:
-        best = "b best place · " if self._best and not self._name_needed else ""
+        figures = "tab the figures · " if self._figures is not None else ""
         if self._name_needed:
-            return "enter accepts it for now · F2 source · esc cancels"
-        verb = "dismiss this note" if self._finding.grade == "note" else "accept this one"
-        return f"{best}choose a reason to {verb} · v source · esc cancels"
+            return f"enter accepts it for now · {figures}F2 source · esc cancels"
+        best = "b best place · " if self._best else ""
+        figures = "m types the figures · " if self._figures is not None else ""
+        verb = "dismisses it" if self._finding.grade == "note" else "accepts it"
+        return f"1-5 {verb} · {best}{figures}v source · esc cancels"
 
     def on_mount(self) -> None:
         """Have the name typed at once."""
         if self._name_needed:
-            self.query_one(TypedLine).focus()
+            self.query_one("#name", TypedLine).focus()
 
     def on_key(self, event: events.Key) -> None:
         """Take a reason by its digit, show the source, go for the best place."""
-        if event.key == "f2" or (event.key == "v" and not self._name_needed):
+        if isinstance(self.focused, TypedLine) and self.focused.id != "name":
+            self._figure_key(event)
+        elif event.key == "f2" or (event.key == "v" and not self._name_needed):
             event.stop()
             self.toggle_class("-sources")
         elif self._name_needed:
             return
+        elif event.key == "m" and self._figures is not None:
+            event.stop()
+            self.query_one(f"#row-{self._figures.rows[0].key}", TypedLine).focus()
         elif event.key == "b" and self._best:
             event.stop()
             self.dismiss("best")
-        elif event.key.isdigit() and 0 < int(event.key) <= len(REASONS):
+        elif event.key.isdigit() and 0 < int(event.key) <= len(reasons(self._finding)):
             event.stop()
-            self.dismiss(f"={REASONS[int(event.key) - 1][0]}")
+            self.dismiss(f"={reasons(self._finding)[int(event.key) - 1][0]}")
+
+    def _figure_key(self, event: events.Key) -> None:
+        """Go from figure to figure with the arrows; the first up goes back to the reasons."""
+        if event.key == "down":
+            event.stop()
+            self.focus_next()
+        elif event.key == "up":
+            event.stop()
+            assert self._figures is not None
+            first = self.query_one(f"#row-{self._figures.rows[0].key}")
+            if self.focused is first and not self._name_needed:
+                self.set_focus(None)
+            else:
+                self.focus_previous()
+
+    def _type_in(self) -> None:
+        """Record the figures typed in and have it judged again; what cannot be read stays."""
+        assert self._figures is not None
+        typed = {
+            row.key: self.query_one(f"#row-{row.key}", TypedLine).value.strip() for row in self._figures.rows
+        }
+        for row in self._figures.rows:
+            if typed[row.key] and (problem := row.wrong(typed[row.key])) is not None:
+                self._say(f"{row.label}: {problem}")
+                self.query_one(f"#row-{row.key}", TypedLine).focus()
+                return
+        if not any(typed.values()):
+            self._say("type a figure first, or esc")
+            return
+        try:
+            self._figures.record(typed)
+        except DeskError as refused:
+            self._say(refused.lines[0])
+            return
+        self.dismiss("figures")
+
+    def _say(self, problem: str) -> None:
+        self.query_one("#wrong", Static).update(plain(f"! {problem}", 300))
+        self.app.bell()
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
-        """Accept it for now by the name typed."""
+        """Accept it for now by the name typed; in a row go on, and from the last have it judged again."""
         event.stop()
+        if event.input.id != "name":
+            assert self._figures is not None
+            if event.input.id == f"row-{self._figures.rows[-1].key}":
+                self._type_in()
+            else:
+                self.focus_next()
+            return
         name = " ".join(event.value.split())
         if sum(each.isalpha() for each in name) >= LEAST_LETTERS:
             self.dismiss(f"={FOR_NOW}: {name}")

@@ -238,6 +238,7 @@ class GroupActions:
                     app,
                     lambda reason: app.desk.put_into(group.id, other_id, how, override=reason),
                     lambda _: f"{group.shown}: {how} {other.shown}",
+                    group_id=group.id,
                 )
 
         app.push_screen(Pick(f"{group.shown}: in it or on it?", ways, digits=True), chosen)
@@ -345,6 +346,7 @@ def put_by_name(app: Host, group: Group, zone: str, level: str) -> None:
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
         lambda _: f"{app.desk.introduce(group.id)}: put down, u takes it back",
+        group_id=group.id,
     )
 
 

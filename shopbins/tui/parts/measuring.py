@@ -10,7 +10,7 @@ from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from shopbins.ledger.model import Group
     from shopbins.tui.host import Host
@@ -41,6 +41,22 @@ def measure(app: Host, group: Group, at: str = "") -> None:
             app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), f"{group.shown}: {said}")
 
     app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
+
+
+def lacking_rows(group: Group) -> tuple[Row, ...]:
+    """Return a row for each of mass and size that a part lacks."""
+    mass = Row("mass", "mass", "", "4 kg, about 9 lb", wrong_mass)
+    size = Row("size", "length x width x height", "", "300x200x150 mm", wrong_size)
+    return tuple(row for row, known in ((mass, group.mass), (size, group.size)) if known is None)
+
+
+def record_lacking(app: Host, group_id: str, typed: Mapping[str, str]) -> None:
+    """Record the figures typed in of a part, what is empty left out. Raises DeskError."""
+    read: dict[str, Callable[[str], Any]] = {"mass": read_mass, "size": read_size}
+    fields = {key: read[key](text) for key, text in typed.items() if text}
+    if fields:
+        app.desk.do(CHANGE(group_id, **fields))
+        app.changed()
 
 
 def lacks(group: Group) -> str:

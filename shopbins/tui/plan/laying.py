@@ -8,23 +8,18 @@ from typing import TYPE_CHECKING
 from shopbins.desk.problems import DeskError
 from shopbins.records.accepted import TAKE_BACK
 from shopbins.rules.accepting import acceptable
-from shopbins.tui.canvas.inks import GRADE_GLYPH
-from shopbins.tui.words import grade_word
+from shopbins.tui.words import told
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.rules.finding import Finding
+    from shopbins.tui.dialogs.stopbox import Figures
     from shopbins.tui.host import Host
 
 Put = Callable[["Reasons"], "Laid"]
 Chosen = Callable[[Mapping[str, str] | None], None]
 
 NOT_DOWN = "not put down: fix or accept the stop first"
-
-
-def told(finding: Finding) -> str:
-    """Say a finding in one line, its grade as a shape and a word."""
-    return f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
 
 
 def worst(findings: Sequence[Finding]) -> Finding | None:
@@ -41,10 +36,12 @@ def lay(
     said: Callable[[Laid], str],
     then: Callable[[bool], None] | None = None,
     best: Callable[[], None] | None = None,
+    group_id: str | None = None,
 ) -> None:
     """Call `put(None)`; where stops hold it, ask for each by itself and call `put` with all the reasons.
 
-    `then` hears whether it was put down in the end; `best` goes for the best place instead.
+    `then` hears whether it was put down in the end; `best` goes for the best place instead. Of `group_id`,
+    the part put down, mass and size can be typed in where they lack; it is then judged again.
     """
 
     def end(done: bool) -> None:
@@ -71,9 +68,21 @@ def lay(
                 app.tell(NOT_DOWN, bad=True)
                 end(False)
 
-        ask_reasons(app, "STOP: not put down", laid.stops, chosen, best)
+        figures = None if group_id is None else lacking_figures(app, group_id, lambda: attempt(reasons))
+        ask_reasons(app, "STOP: not put down", laid.stops, chosen, best, figures)
 
     attempt(None)
+
+
+def lacking_figures(app: Host, group_id: str, then: Callable[[], None]) -> Figures | None:
+    """Return what of a part's mass and size is to be typed in, None where nothing lacks."""
+    from shopbins.tui.dialogs.stopbox import Figures
+    from shopbins.tui.parts.measuring import lacking_rows, record_lacking
+
+    rows = lacking_rows(app.desk.state.group(group_id))
+    if not rows:
+        return None
+    return Figures(rows, lambda typed: record_lacking(app, group_id, typed), then)
 
 
 def _done(app: Host, laid: Laid, said: str) -> None:
@@ -88,8 +97,12 @@ def ask_reasons(
     findings: Sequence[Finding],
     chosen: Chosen,
     best: Callable[[], None] | None = None,
+    figures: Figures | None = None,
 ) -> None:
-    """Ask for each finding in a box of its own why it is accepted; `chosen` hears reasons by id, or None."""
+    """Ask for each finding in a box of its own why it is accepted; `chosen` hears reasons by id, or None.
+
+    `figures` can be typed in there instead.
+    """
     from shopbins.rules.accepting import only_for_now
     from shopbins.tui.dialogs.stopbox import StopBox
 
@@ -104,6 +117,9 @@ def ask_reasons(
             elif reason == "best":
                 if best is not None:
                     best()
+            elif reason == "figures":
+                if figures is not None:
+                    figures.then()
             else:
                 given[finding.id] = reason.removeprefix("=")
                 if number + 1 < len(findings):
@@ -113,7 +129,8 @@ def ask_reasons(
 
         of = f"{number + 1} of {len(findings)}" if len(findings) > 1 else ""
         serious = only_for_now(app.desk.shop, finding)
-        app.push_screen(StopBox(title, finding, name_needed=serious, best=best is not None, of=of), answered)
+        box = StopBox(title, finding, name_needed=serious, best=best is not None, of=of, figures=figures)
+        app.push_screen(box, answered)
 
     app.bell()
     ask(0)

@@ -232,7 +232,8 @@ class PlanScreen(PlanMouse):
                 self._stand_at(at, hand.key if hand.kind == "group" else None)
 
         put = partial(self._put, hand)
-        lay(self.shopbins, put, lambda _: self._said(hand), then, self.hand.action_best)
+        part = hand.key if hand.kind == "group" else None
+        lay(self.shopbins, put, lambda _: self._said(hand), then, self.hand.action_best, part)
 
     def _put(self, hand: Hand, reason: Reasons) -> Laid:
         if hand.kind == "thing":

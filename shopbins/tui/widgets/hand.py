@@ -21,9 +21,8 @@ from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.carry import Hand, pick_up_group, pick_up_thing
-from shopbins.tui.plan.laying import told
 from shopbins.tui.text import counted, wrapped
-from shopbins.tui.words import measured_words
+from shopbins.tui.words import measured_words, told
 from shopbins.units import show_angle, show_length
 
 if TYPE_CHECKING:
@@ -242,14 +241,15 @@ class HandPanel(Widget, can_focus=True):
 
     def action_measure(self) -> None:
         """Ask for mass and size of what is carried, beginning with what is not known; it is checked again."""
-        from shopbins.tui.parts.measuring import lacks, measure
+        from shopbins.tui.parts.measuring import lacking_rows, measure
 
         hand = self.hand
         if hand is None or hand.kind != "group":
             self.shopbins.tell("its size is in the shop file: F4 opens it there", bad=True)
             return
         group = self.shopbins.desk.state.group(hand.key)
-        measure(self.shopbins, group, at=lacks(group))
+        rows = lacking_rows(group)
+        measure(self.shopbins, group, at=rows[0].key if len(rows) == 1 else "")
 
     def _best_words(self) -> str:
         """Say which of the best places this is and why, in few words; what it needs comes first."""
