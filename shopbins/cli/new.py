@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import sys
 from collections import defaultdict, deque
 from collections.abc import Callable
@@ -227,9 +228,14 @@ class _Rows:
         self._context, self._name = context, file
         self._rows: dict[tuple[str, str], deque[tuple[int, str]]] = defaultdict(deque)
         self._line = 0
+        from shopbins.strip.importing import delimiter
+
         room = ""
-        with Path(file).open(encoding="utf-8-sig", newline="") as lines:
-            for number, cells in enumerate(csv.reader(lines), 1):
+        text = Path(file).read_text(encoding="utf-8-sig")
+        parted = delimiter(text.split("\n", 1)[0])
+        with io.StringIO(text, newline="") as lines:
+            for number, row in enumerate(csv.reader(lines, delimiter=parted), 1):
+                cells = row if parted == "," else [_pointed(cell) for cell in row]
                 kind = cells[0].strip().lower() if cells else ""
                 if not kind or kind.startswith("#"):
                     continue
@@ -272,6 +278,11 @@ class _Rows:
         """Never: nobody is there to ask."""
         del question
         return False
+
+
+def _pointed(cell: str) -> str:
+    """Write a decimal comma as a point: only where commas do not part the columns."""
+    return re.sub(r"(?<=\d),(?=\d)", ".", cell)
 
 
 def _takes_b(read: Callable[[str], object]) -> bool:

@@ -65,6 +65,17 @@ def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
             yield from rule.stand(scene, body)
 
 
+def judge_standing(scene: Scene, key: str, room: str) -> list[Finding]:
+    """Return what a fixture or place of the shop file causes where it stands, with all that lies on it."""
+    every = [f for body in _with_what_lies_on_it(scene, key, room) for f in standing(scene, body)]
+    found = sources.in_force(scene.shop, once(every))
+    return worst_first(accepting.applied(scene.state, found, scene.shop.measured_mm))
+
+
+def _with_what_lies_on_it(scene: Scene, key: str, room: str) -> list[Standing]:
+    return [b for b in scene.standing(room) if b.code == key or (b.kind == "group" and b.zone == key)]
+
+
 def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> list[Finding]:
     """Return what shifting a movable fixture or bench there would cause, with all that lies on it.
 
@@ -72,7 +83,7 @@ def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> l
     """
     after = scene.with_thing_at(place)
     key = scene.shop.renamed.get(place.key, place.key)
-    bodies = [b for b in after.standing(place.room) if b.code == key or (b.kind == "group" and b.zone == key)]
+    bodies = _with_what_lies_on_it(after, key, place.room)
     every = [f for body in bodies for f in standing(after, body)]
     if thorough:
         every += wayout.caused(scene, after, {body.tag for body in bodies})

@@ -21,9 +21,9 @@ Columns = tuple[tuple[str, float], ...]
 WALLS: Columns = (("wall", 9), ("l r s", 11), ("length", 30), ("+-", 12))
 DIAGONALS: Columns = (("corner", 14), ("corner", 14), ("length", 30))
 DOORS: Columns = (
-    *(("name", 24), ("wall", 9), ("from corner", 16), ("near edge", 16), ("width", 15), ("height", 15)),
-    *(("h s u o", 12), ("l r", 8), ("in out", 11), ("to", 22), ("exit y n", 12), ("sill", 10)),
-    *(("wall thick", 0), ("to edge", 0)),
+    *(("name", 20), ("wall", 9), ("from corner", 16), ("near edge", 16), ("width", 15), ("height", 15)),
+    *(("h s u o", 12), ("l r", 8), ("in out", 11), ("to", 18), ("exit y n", 12), ("sill", 10)),
+    *(("wall thick", 10), ("to edge", 10)),
 )
 PLACES: Columns = (
     *(("name", 32), ("b s f", 10), ("wall", 10), ("off it", 16), ("wall", 10), ("off it", 16)),
@@ -90,7 +90,7 @@ def _room(canvas: Any, size: tuple[float, float]) -> None:
         canvas,
         MARGIN_MM,
         end - 4,
-        "To a room not yet described: also how thick the wall is, and from its corner 1 to the door's edge.",
+        "The last two only to a room not yet described: its wall, from its corner 1 to the door's edge.",
         PLAIN,
         2.7,
     )

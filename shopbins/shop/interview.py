@@ -25,6 +25,8 @@ from shopbins.shop.survey import NoShape, Opening, Point, Wall
 T = TypeVar("T")
 TAPES = {"mm": "mm", "cm": "cm", "m": "m", "ft": "ft", "ft in": "ft", "in": "in"}
 OPENS = {"h": "hinged", "s": "sliding", "u": "up-and-over", "o": "open"}
+USUAL_WALL_MM = 200.0
+"""How thick a wall is where nobody measured it: own figure, said where it is used."""
 _MOST_ROWS = 200
 
 
@@ -327,8 +329,10 @@ class Interview:
             pairs["threshold"] = sill.text
         if to != "outside" and to not in self.rooms and all(each.key != to for each in self.waiting):
             thick = row.asked("how thick is the wall there? (enter: 200 mm)", self._length)
+            if thick is None:
+                self.tell(f"{name}: the wall is taken to be {USUAL_WALL_MM:g} mm thick there")
             edge = row.needed(f"in {to}: from its first corner to the door's edge?", self._length)
-            self.waiting.append(_Waiting(to, door, thick.mm if thick else 200.0, edge.mm))
+            self.waiting.append(_Waiting(to, door, thick.mm if thick else USUAL_WALL_MM, edge.mm))
         self._add("doors", name, pairs)
         self.anchors[name] = _Anchor((room.key, to), door.jambs)
 

@@ -439,3 +439,12 @@ def test_kept_answers_that_no_longer_fit_are_used_as_far_as_they_do(tmp_path: Pa
     anew.answers(*BEGUN[1:], *ENDED)
     assert anew.ended() == 0
     assert read(tmp_path / "shop.yaml").name == "Hill shed"
+
+
+def test_rows_parted_by_semicolons_with_decimal_commas(describe, tmp_path: Path) -> None:
+    """As a spreadsheet set to German writes a CSV."""
+    rows = "shop;Halle\ntape;m\nroom;Halle\nwall;;6,5\nwall;l;4,25\n"
+    (tmp_path / "rows.csv").write_text(rows, encoding="utf-8-sig")
+    assert describe("", "--from", "rows.csv")[0] == 0
+    (room,) = read(tmp_path / "shop.yaml").rooms.values()
+    assert {(round(x), round(y)) for x, y in room.outline} == {(0, 0), (6500, 0), (6500, 4250), (0, 4250)}

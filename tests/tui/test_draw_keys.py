@@ -500,3 +500,30 @@ async def test_a_large_shop_is_checked_in_a_thread_with_the_same_answer(draw, mo
         if draw.app.screen.hand.trouble:
             break
     assert draw.app.screen.hand.trouble == draw.app.screen._problems(draw.app.screen.hand.held) != ()
+
+
+async def test_a_height_nobody_measured_is_asked_for_never_made_up(draw):
+    """A bench or shelf needs one; those of a shelf's levels are typed with ';' between, as at the tape."""
+    before = text(draw)
+    await at(draw, "a", on=(4000.0, 4000.0))
+    await draw.press("5")
+    await draw.pause()
+    await type_in(draw, "rack q, 900x400")
+    assert isinstance(draw.app.screen, Ask) and text(draw) == before
+    assert "how high" in str(draw.app.screen.query_one("#wrong").render())
+    await type_in(draw, "rack q, 900x400, 100; 0.65 m; 1300")
+    await draw.press("enter")
+    await draw.pause()
+    assert [each.height_mm for each in zone(draw, "rack q").levels] == [100, 650, 1300]
+
+
+async def test_what_a_bench_would_block_is_told_while_it_is_carried(draw):
+    """Bench 1 carried before the switchboard: said before it is put down, and again when it is."""
+    await at(draw, "enter", on=BENCH)
+    for _ in range(30):
+        await draw.press("down")
+    draw.app.screen._check()
+    assert any(line.startswith("■ stop:") and "inside board" in line for line in draw.app.screen.hand.trouble)
+    await draw.press("enter")
+    await draw.pause()
+    assert "is where you put it · ■ stop: " in str(draw.app.said_line())

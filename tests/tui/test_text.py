@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from shopbins.tui.dialogs.pick import Choice, narrowed
 from shopbins.tui.text import counted, fit, plain, wrapped
 from shopbins.tui.widgets.lines import whole_parts
 
@@ -40,3 +41,8 @@ def test_what_stands_right_of_the_tabs_goes_part_by_part_before_the_shops_name_i
     said = "136 parts · last off first, only rack a"
     widths = {len(said): said, 30: "136 parts · last off first", 12: "136 parts", 8: "", 0: "", -3: ""}
     assert {width: whole_parts(said, width) for width in widths} == widths
+
+
+def test_the_one_called_so_comes_first():
+    source = narrowed([Choice("d", "Lager door"), Choice("y", "Lager yard"), Choice("l", "Lager")])
+    assert [each.value for each in source("lager")] == ["l", "d", "y"]

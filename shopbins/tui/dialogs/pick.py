@@ -31,7 +31,10 @@ Source = Callable[[str], Sequence[Choice]]
 
 
 def narrowed(choices: Iterable[Choice]) -> Source:
-    """Return a source of the choices that have every typed word somewhere, those beginning with it first."""
+    """Return a source of the choices that have every typed word somewhere.
+
+    First the one called so, then those beginning with it.
+    """
     kept = tuple(choices)
 
     def source(typed: str) -> Sequence[Choice]:
@@ -39,7 +42,13 @@ def narrowed(choices: Iterable[Choice]) -> Source:
         if not words:
             return kept
         hits = [c for c in kept if all(w in f"{c.text} {c.beside}".casefold() for w in words)]
-        return sorted(hits, key=lambda c: not c.text.casefold().startswith(words[0]))
+        name = " ".join(words)
+
+        def far(choice: Choice) -> tuple[bool, bool]:
+            text = choice.text.casefold()
+            return text != name, not text.startswith(words[0])
+
+        return sorted(hits, key=far)
 
     return source
 

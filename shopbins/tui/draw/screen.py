@@ -6,7 +6,7 @@ A step that leaves no problem is in the file at once. One that does stays on the
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
@@ -26,7 +26,7 @@ from shopbins.geometry.shapes import bounds, contains
 from shopbins.rules.ways import least_of
 from shopbins.scene.scene import Scene, build
 from shopbins.shop.editing import steps
-from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, word
+from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, in_braces, word
 from shopbins.shop.editing.steps import SECTIONS, CannotDraw
 from shopbins.shop.keys import Key
 from shopbins.shop.problems import ShopProblems
@@ -44,9 +44,11 @@ from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.place import Place
 from shopbins.tui.text import wrapped
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand
+from shopbins.tui.words import told
 
 if TYPE_CHECKING:
     from shopbins.geometry.shapes import Point
+    from shopbins.shop.model import Shop
 
 FAR_CELLS = 8
 CHECK_AFTER_S = 0.15
@@ -58,7 +60,7 @@ ADDED = (
     ("2", "door", "doors", "its name and width, as 'back door, 900'"),
     ("3", "walkway", "walkways", "its name and width, as 'middle way, 800'"),
     ("4", "bench", "zones", "its name, size and height, as 'bench 2, 2000x700, 900'"),
-    ("5", "shelf", "zones", "its name, size and height, as 'rack b, 1800x500, 1200'"),
+    ("5", "shelf", "zones", "its name, size and heights, as 'rack b, 1800x500, 100; 650; 1200'"),
     ("6", "floor spot", "zones", "its name and size, as 'bay 1, 1200x1000'"),
     ("7", "keep clear", "keep clear", "its name and size, as 'switchboard, 900x1000'"),
     ("8", "fixture", "fixtures", "its name and size, as 'stove, 600x600'"),
@@ -435,12 +437,25 @@ class DrawScreen(Place):
         from shopbins.shop.reader import parse
 
         try:
-            parse(edit(self.file.text, held.edits(self.file.text, self.file.shop)).removeprefix("\ufeff"))
+            shop = parse(
+                edit(self.file.text, held.edits(self.file.text, self.file.shop)).removeprefix("\ufeff")
+            )
         except ShopProblems as problems:
             return tuple(each.what for each in problems.problems)
         except (SpliceRefused, CannotDraw) as refused:
             return (str(refused),)
-        return ()
+        return self._caused(held, shop)
+
+    def _caused(self, held: Held, shop: Shop) -> tuple[str, ...]:
+        """Return what a place or fixture would be against by the checks, notes left out."""
+        from shopbins.placing.judging import judge_standing
+
+        key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
+        stands = of_section(shop, held.thing.section).get(key)
+        if held.thing.section not in ("zones", "fixtures") or stands is None:
+            return ()
+        found = judge_standing(build(shop, self.desk.state), key, stands.room)
+        return tuple(told(each) for each in found if each.grade != "note" and each.accepted is None)
 
     def on_draw_hand_put(self) -> None:
         """Put it down: the step is done."""
@@ -476,9 +491,10 @@ class DrawScreen(Place):
 
     def _do(self, held: Held) -> bool:
         key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
-        return self._step(
-            lambda: held.edits(self.file.text, self.file.shop), f"{key} is where you put it", along=held
-        )
+        said = f"{key} is where you put it"
+        if len(self.file.shop.zones) <= LARGE and (against := self._problems(held)):
+            said = f"{said} · {against[0]}"
+        return self._step(lambda: held.edits(self.file.text, self.file.shop), said, along=held)
 
     def _step(
         self, edits: Callable[[], list[Edit]], said: str, *, along: Held | None = None, home: str = ""
@@ -701,9 +717,11 @@ class DrawScreen(Place):
             if line:
                 self._add(what, section, line)
 
-        self.shopbins.push_screen(Ask(f"New {what}: {says}", wrong=lambda t: self._wrong(section, t)), given)
+        self.shopbins.push_screen(
+            Ask(f"New {what}: {says}", wrong=lambda t: self._wrong(what, section, t)), given
+        )
 
-    def _wrong(self, section: str, line: str) -> str | None:
+    def _wrong(self, what: str, section: str, line: str) -> str | None:
         cells = [cell.strip() for cell in line.split(",")]
         if (taken := self._taken(cells[0])) is not None:
             return taken
@@ -714,8 +732,13 @@ class DrawScreen(Place):
                 units.parse_length(cells[1], zero=False)
             else:
                 units.parse_size(cells[1])
-            for cell in cells[2:]:
-                units.parse_length(cell)
+            heights = _heights(cells[2:])
+            for height in heights:
+                units.parse_length(height)
+            if what in ("bench", "shelf") and not heights:
+                return f"how high is it above the floor? {cells[0]}, {cells[1]}, 900"
+            if what != "shelf" and len(heights) > 1:
+                return f"a {what} has one height"
         except units.UnitError as problem:
             return str(problem)
         return None
@@ -740,10 +763,12 @@ class DrawScreen(Place):
             values = {"room": word(room), **values}
         if section == "zones":
             values["kind"] = {"floor spot": "floor"}.get(what, what)
-            if len(cells) > 2:
-                values["height"] = cells[2]
-            elif what in ("bench", "shelf"):
-                values["height"] = "900"
+            heights = _heights(cells[2:])
+            if len(heights) == 1:
+                values["height"] = heights[0]
+            elif heights:
+                levels = {str(n): in_braces({"height": each}) for n, each in enumerate(heights, 1)}
+                values["levels"] = in_braces(levels)
         if section == "keep clear":
             values["why"] = word(name)
         if what == "outdoors":
@@ -844,3 +869,8 @@ def _quoted(key: Key, value: str) -> str:
     if value and key.kind.name in ("TEXT", "NOTE", "ROOM"):
         return word(value)
     return value
+
+
+def _heights(cells: Sequence[str]) -> list[str]:
+    """Return the heights of a shelf's levels, typed with ';' between."""
+    return [each.strip() for cell in cells for each in cell.split(";") if each.strip()]
