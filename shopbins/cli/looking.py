@@ -151,6 +151,7 @@ def _audit_arguments(parser: Parser) -> None:
 
 
 def _audit(context: Context, args: Arguments) -> int:
+    from dataclasses import asdict
     from datetime import date
     from pathlib import Path
 
@@ -158,6 +159,7 @@ def _audit(context: Context, args: Arguments) -> int:
     from shopbins.reports.audit import audit_text, folded_text, since_text
     from shopbins.rules.coverage import LAST_LINE, coverage, lines, one_line
     from shopbins.rules.finding import counts, status
+    from shopbins.rules.tally import tally
 
     day = None
     if args.since is not None:
@@ -168,10 +170,10 @@ def _audit(context: Context, args: Arguments) -> int:
     desk = context.desk(readonly=True)
     findings = desk.audit()
     rows = coverage(desk.scene(), findings)
-    number = counts(findings)
     data: dict[str, Any] = {
         "seq": desk.seq,
-        "counts": number,
+        "counts": counts(findings),
+        "said": asdict(tally(findings)),
         "findings": [each.as_json() for each in findings],
         "coverage": [row.as_json() for row in rows],
     }
@@ -181,7 +183,7 @@ def _audit(context: Context, args: Arguments) -> int:
         data |= changed.as_json()
         said = since_text(changed.as_json(), changed.day, context.width)
     if desk.ledger.in_place():
-        audits.remember(Path(desk.ledger.folder), findings, date.today())
+        audits.remember(Path(desk.ledger.folder), findings, date.today(), desk.seq)
     if args.all:
         text = audit_text(findings, desk.seq, context.width)
     else:
@@ -218,7 +220,10 @@ COMMANDS = {
             ),
             _audit_arguments,
             _audit,
-            "Exit status: 0 nothing or notes, 1 something to fix, 2 a stop, accepted or not.\n"
+            "Exit status: 0 nothing or notes, 1 something to fix or a record to complete, 2 a stop,\n"
+            "accepted or not. What is put right together is one thing to fix; in how many findings is said\n"
+            "behind it. With --json 'counts' has the findings ('correct': to fix and records), 'said' what\n"
+            "people are told.\n"
             "It says what was checked against what; local codes and whoever is answerable come first.",
         ),
     )

@@ -1,7 +1,8 @@
 """What audits found on which day, kept beside the ledger: so `--since` can say what is new, gone and closed.
 
-The first and the last audit of a day are kept, as the ids of what was found. The file is a memory, no record:
-where it is missing or wrong, the ledger is folded up to the day and judged with the shop file as it is.
+The first and the last audit of a day are kept, as the ids of what was found, with how far the ledger was at
+the first. The file is a memory, no record: where it is missing or wrong, or something was recorded between it
+and the morning asked for, the ledger is folded up to the day and judged with the shop file as it is.
 """
 
 from __future__ import annotations
@@ -39,13 +40,13 @@ class Since:
         return {"new": list(self.new), "gone": list(self.gone), "closed": list(self.closed)}
 
 
-def remember(folder: Path, findings: Iterable[Finding], day: date) -> None:
-    """Keep what was found today, where the folder takes it."""
+def remember(folder: Path, findings: Iterable[Finding], day: date, seq: int) -> None:
+    """Keep what was found today, as of event `seq`, where the folder takes it."""
     ids, key = sorted({each.id for each in findings}), day.isoformat()
     kept = _kept(folder)
     if kept.get(key, {}).get("last") == ids:
         return
-    kept[key] = {"first": kept.get(key, {}).get("first", ids), "last": ids}
+    kept[key] = {"first": ids, "seq": seq, **kept.get(key, {}), "last": ids}
     for old in sorted(kept)[:-MOST_DAYS]:
         del kept[old]
     write_cache(str(folder / NAME), json.dumps(kept).encode())
@@ -64,13 +65,19 @@ def _kept(folder: Path) -> dict[str, Any]:
 
 
 def since(desk: Desk, findings: Iterable[Finding], day: date) -> Since:
-    """Compare what is found now with how it was when the day began, or at the first audit after."""
+    """Compare what is found now with how it was when the day began."""
     now = {each.id for each in findings}
     before, told = _before(desk, day)
-    closed = {each for each in before - now if each.startswith(UNJUDGED)}
-    return Since(
-        tuple(sorted(now - before)), tuple(sorted(before - now - closed)), tuple(sorted(closed)), told
-    )
+    gone = {each for each in before - now if not any(_same(each, other) for other in now - before)}
+    closed = {each for each in gone if each.startswith(UNJUDGED)}
+    return Since(tuple(sorted(now - before)), tuple(sorted(gone - closed)), tuple(sorted(closed)), told)
+
+
+def _same(before: str, now: str) -> bool:
+    """Tell whether two ids are of one finding about several things that has got or lost some of them."""
+    rule, _, things = before.rpartition("/")
+    other, _, others = now.rpartition("/")
+    return rule == other and not set(things.split("+")).isdisjoint(others.split("+"))
 
 
 def _before(desk: Desk, day: date) -> tuple[set[str], str]:
@@ -78,11 +85,15 @@ def _before(desk: Desk, day: date) -> tuple[set[str], str]:
     earlier = [key for key in sorted(kept) if key < day.isoformat()]
     if earlier and not _recorded_between(desk, earlier[-1], day):
         return set(kept[earlier[-1]]["last"]), earlier[-1]
-    started = [key for key in sorted(kept) if key >= day.isoformat()]
-    first = desk.ledger.events(0)[:1]
-    if started and (not first or first[0].at[:10] >= day.isoformat() or started[0] == day.isoformat()):
-        return set(kept[started[0]]["first"]), started[0]
-    return _folded(desk, day), f"{day.isoformat()}, with the shop file as it is now"
+    that = kept.get(day.isoformat(), {})
+    seq, morning = that.get("seq"), _morning(day)
+    if isinstance(seq, int) and not any(
+        each.seq <= seq and each.at >= morning for each in desk.ledger.events(0)
+    ):
+        return set(that["first"]), day.isoformat()
+    # what the shop file lacked at the first audit of the day is no matter of the ledger
+    lacked = {each for each in that.get("first", ()) if each.startswith(UNJUDGED) and "group:" not in each}
+    return _folded(desk, day) | lacked, f"{day.isoformat()}, with the shop file as it is now"
 
 
 def _recorded_between(desk: Desk, kept: str, day: date) -> bool:

@@ -32,7 +32,10 @@ KINDS = {
 def summary(findings: Sequence[Finding]) -> str:
     """Say how many findings there are, in the words of the screen."""
     total = tally(findings)
-    return ", ".join([*total.words(), counted(total.notes, "note")])
+    stops, to_fix, *more = total.words()
+    if total.in_findings != total.stops + total.to_fix:
+        to_fix += f" (in {counted(total.in_findings, 'finding')})"
+    return ", ".join([stops, to_fix, *more, counted(total.notes, "note")])
 
 
 def folded_text(scene: Scene, findings: Sequence[Finding], seq: int, width: int = 100) -> list[str]:

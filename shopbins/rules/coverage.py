@@ -14,8 +14,8 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.registry import RULES
 from shopbins.rules.rule import Rule
-from shopbins.rules.say import listed
-from shopbins.rules.things import RECORDED, walk
+from shopbins.rules.say import listed, plural
+from shopbins.rules.things import RECORDED, count_waiting, walk
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Shop
 
@@ -123,6 +123,10 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         if unjudged:
             why = next(iter(unjudged.values())).text
             return Row(rule.key, "not judged", 0, 0, why, name, advice, source)
+        waits = count_waiting(scene, rule.each)
+        if waits:
+            why = f"{plural(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
+            return Row(rule.key, "not judged", waits, 0, why, name, advice, source)
         where = "recorded" if rule.each in RECORDED else "in the shop file"
         why = f"no {rule.each} {where}"
         return Row(rule.key, "not applicable", 0, 0, why, name, advice, source)
@@ -147,6 +151,9 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         day = "" if since is None else f", {since.isoformat()}"
         why = f"dismissed by {dismissed.accepted.by}{day}: {dismissed.accepted.why}"
     none = first is not None and all(each.gap in ("breaks", "keeps") for each in unjudged.values())
+    if first is None and (waits := count_waiting(scene, rule.each)):
+        why = f"{plural(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
+        return Row(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
     if first is None:
         return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
     state: Looked = "partly" if judged else "not judged"

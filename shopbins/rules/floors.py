@@ -135,7 +135,7 @@ LOW = Rule(
 
 def _look_pit(scene: Scene, opening: Opening) -> Iterator[Finding]:
     shop, tag = scene.shop, f"opening:{opening.key}"
-    if opening.kind == "drain" or opening.covered:
+    if opening.kind == "drain" or opening.covered or opening.guarded:
         return
     if opening.covered is None:
         yield PIT.lacks(tag, opening.name, "word on a cover", "covered: yes or no", room=opening.room)
@@ -146,14 +146,34 @@ def _look_pit(scene: Scene, opening: Opening) -> Iterator[Finding]:
         if any(overlap(piece, opening.outline) for piece in floor_of(way).pieces)
     ]
     rules = limits.set_for(shop, "pit") or "us"
+    deep = opening.depth_mm
+    shallow, service = (
+        limits.limit("pit", rules, "shallower than"),
+        limits.limit("pit", rules, "service pit to"),
+    )
     by = limits.limit("pit", rules)
     if by is None:
         return
+    more = ""
+    if shallow is not None and deep is not None and deep < (shallow.figure or 0.0):
+        yield PIT.breaks(
+            shallow, "stop" if ways else "note", (tag, *(f"walkway:{way.key}" for way in ways[:1])),
+            f"{opening.name} is open, {mm(deep)} deep: somebody may trip into it", room=opening.room,
+            at_mm=opening.outline[0], measured=deep,
+        )  # fmt: skip
+        return
+    if opening.kind == "pit" and service is not None and (deep is None or deep < (service.figure or 0.0)):
+        by = service
+        more = (
+            ". A repair, service or assembly pit needs no rail where only trained people come within 6 ft, "
+        )
+        more += "the floor is marked and signs are up"
+        more += "" if deep is not None else f" (its depth is not told: to {mm(service.figure or 0.0)})"
     where = f" in {ways[0].name}" if ways else ""
     subjects = (tag, *(f"walkway:{way.key}" for way in ways[:1]))
     yield PIT.breaks(
         by, "stop" if ways else "correct", subjects, f"{opening.name} is open{where}: somebody may fall "
-            f"into it",
+            f"into it{more}",
         room=opening.room, at_mm=opening.outline[0], limit=None, unit="",
     )  # fmt: skip
 
@@ -162,9 +182,10 @@ PIT = Rule(
     key="pit",
     title="An open pit or hatch",
     text="Pits and hatches (`openings`) are covered or guarded: open within a walkway a stop, elsewhere "
-    "to fix.",
-    limit="a cover or a guard",
-    source="29 CFR 1910.28(b)(3); Workplace Regulations 1992 reg. 13; 89/654/EEC Annex I 12.5",
+    "to fix. In 'us' one less than 4 ft (`depth`) is a note unless a walkway leads over it, and of a pit for "
+    "repair or service under 10 ft its own rule is cited.",
+    limit="a cover (`covered`) or a guard (`guarded`)",
+    source="29 CFR 1910.28(b)(3), (b)(8); Workplace Regulations 1992 reg. 13; 89/654/EEC Annex I 12.5",
     mark="from memory",
     remedy="cover it or put a rail round it",
     each="pit",

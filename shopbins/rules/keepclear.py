@@ -10,25 +10,19 @@ from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.overlap import touching
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import about_size, mm, unsure
+from shopbins.rules.things import SWITCH_WORDS, is_extinguisher, is_switchgear
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import KeepClear
 
 URGENT = re.compile(
-    r"\b(switch|electric|panel|distribution|breaker|fuse|extinguish|hydrant|fire|valve|stop ?cock|stair"
+    rf"\b({SWITCH_WORDS}|extinguish|hydrant|fire|valve|stop ?cock|stair"
     r"|ladder|exit|escape|eye ?wash|shower|first aid|stop button|emergency|gas\b|meter)",
     re.IGNORECASE,
 )
 """Words in a reason that are about getting out, shutting off or putting out: never mere working room."""
 
-GEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse|extinguish)", re.IGNORECASE)
-"""Of these, what shuts off or puts out: what stands there is let through only for now."""
-
 SOURCES = (
-    (
-        ("switch", "electric", "panel", "board", "breaker", "fuse"),
-        "29 CFR 1910.303(g)(1)(ii): not for storage",
-    ),
     (("exit", "escape", "stair"), "29 CFR 1910.37(a)(3): exit routes unobstructed"),
     (("extinguish",), "29 CFR 1910.157(c)(1): readily accessible (from memory)"),
 )
@@ -41,12 +35,14 @@ def is_working_room(clear: KeepClear) -> bool:
 
 def is_urgent_gear(clear: KeepClear) -> bool:
     """Tell whether an area is that before switchgear or an extinguisher."""
-    return clear.volts is not None or clear.mounted is not None or GEAR.search(clear.why) is not None
+    return is_switchgear(clear) or is_extinguisher(clear)
 
 
 def source_of(clear: KeepClear) -> str:
     """Return the published reason for a keep-clear, where there is one."""
     why = clear.why.casefold()
+    if is_switchgear(clear):
+        return "shop file; 29 CFR 1910.303(g)(1)(ii): not for storage"
     for words, source in SOURCES:
         if any(word in why for word in words):
             return f"shop file; {source}"

@@ -288,6 +288,8 @@ TABLE: tuple[Limit, ...] = (
     Limit("step", "any", "", 6, "mm", "", "", "O"),
     Limit("low-head", "any", "", 1950, "mm", "", "", "O"),
     Limit("pit", "us", "", 0, "mm", CFR, "1910.28(b)(3)", "M"),
+    Limit("pit", "us", "shallower than", 4 * FT, "mm", CFR, "1910.28(b)(3)(i)", "M"),
+    Limit("pit", "us", "service pit to", 10 * FT, "mm", CFR, "1910.28(b)(8)", "M"),
     Limit("pit", "uk", "", 0, "mm", "Workplace Regulations 1992", "reg. 13", "M"),
     Limit("pit", "eu", "", 0, "mm", EEC, "Annex I 12.5", "M"),
     # I. Lifting by hand

@@ -13,13 +13,17 @@ TOLD_ELSEWHERE = frozenset({"for-now", "unplaced"})
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """How many open stops, dangers to fix, records to complete and notes there are; how many are accepted."""
+    """How many open stops, dangers to fix, records to complete and notes there are; how many are accepted.
+
+    A stop and a to-fix count a thing once, in however many findings it is told (`in_findings`).
+    """
 
     stops: int = 0
     to_fix: int = 0
     records: int = 0
     notes: int = 0
     accepted: int = 0
+    in_findings: int = 0
 
     def words(self) -> list[str]:
         """Say it worst first: '3 stops', '3 to fix', '1 accepted', '14 records to complete'.
@@ -64,5 +68,6 @@ def tally(findings: Iterable[Finding]) -> Tally:
         to_fix=sum(1 for f in worst if f.grade == "correct"),
         records=sum(1 for f in paper if f.rule not in TOLD_ELSEWHERE),
         notes=sum(1 for f in every if f.grade == "note" and f.accepted is None),
+        in_findings=sum(1 for f in dangers(every) if f.accepted is None),
         accepted=sum(1 for f in every if f.grade != "note" and f.accepted is not None),
     )

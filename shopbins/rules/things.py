@@ -15,7 +15,11 @@ from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import ways_from
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Opening, Room, Shop, Walkway, Zone
 
-SWITCHGEAR = re.compile(r"\b(switch|electric|panel|distribution|breaker|fuse)", re.IGNORECASE)
+SWITCH_WORDS = (
+    r"switch|electric|panel|distribution|breaker|fuse|load cent|consumer unit|disconnect|isolator|mcc\b|mcb\b"
+    r"|motor control|motor starter|transformer|inverter|bus ?bar|service entrance"
+)
+SWITCHGEAR = re.compile(rf"\b({SWITCH_WORDS})", re.IGNORECASE)
 EXTINGUISHER = re.compile(r"\bextinguish", re.IGNORECASE)
 
 ON_POINTS = ("bare", "own wheels")
@@ -344,6 +348,9 @@ def warned(scene: Scene, zone: Zone) -> list[Warned]:
     return found
 
 
+Wanted = Callable[[hazards.Hazard], bool]
+
+
 def unknown_words(scene: Scene, room: str) -> int:
     """Count the cautions in a room that are in no list: of them nobody knows what they ask for."""
     return len({word for zone in scene.zones_in(room) for word in _unknown(scene, zone)})
@@ -360,37 +367,33 @@ def _unknown(scene: Scene, zone: Zone) -> set[str]:
     return found
 
 
-def _hazards(scene: Scene, zone: Zone, wanted: Callable[[hazards.Hazard], bool]) -> Walk:
+def _hazards(scene: Scene, zone: Zone, wanted: Wanted) -> Walk:
     us = scene.shop.rules == "us"
     for _, top, group in warned(scene, zone):
         if any(wanted(each) for each in hazards.of(group.cautions, us)):
             yield f"group:{group.code}", (zone, top, group)
 
 
-def _liquids(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.kind in hazards.LIQUIDS)
+WANTED: dict[str, Wanted] = {
+    "liquid": lambda each: each.kind in hazards.LIQUIDS,
+    "petrol at home": lambda each: each.word in hazards.PETROL,
+    "rags": lambda each: each.kind == "self-heating",
+    "fuel gas": lambda each: each.kind == "flammable gas",
+    "cylinder": lambda each: each.kind in ("flammable gas", "gas") or each.word in hazards.FEEDS,
+    "oxygen": lambda each: each.word in hazards.FEEDS,
+    "dangerous part": lambda each: each.kind not in ("handling", "part", "combustible"),
+    "part that harms": lambda each: each.word in FIRST,
+}
+"""Kinds of part that are told by their hazards."""
+
+
+def _hazardous(kind: str) -> Callable[[Scene, Zone], Walk]:
+    return lambda scene, zone: _hazards(scene, zone, WANTED[kind])
 
 
 def _petrol_at_home(scene: Scene, zone: Zone) -> Walk:
     if scene.shop.premises == "home":
-        yield from _hazards(scene, zone, lambda each: each.word in hazards.PETROL)
-
-
-def _rags(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.kind == "self-heating")
-
-
-def _fuel_gases(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.kind == "flammable gas")
-
-
-def _cylinders(scene: Scene, zone: Zone) -> Walk:
-    gases = ("flammable gas", "gas")
-    yield from _hazards(scene, zone, lambda each: each.kind in gases or each.word in hazards.FEEDS)
-
-
-def _harms(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.word in FIRST)
+        yield from _hazards(scene, zone, WANTED["petrol at home"])
 
 
 OLD = (
@@ -422,18 +425,31 @@ def _old_parts(scene: Scene, zone: Zone) -> Walk:
     yield from found
 
 
-def _oxygen(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.word in hazards.FEEDS)
-
-
-def _apart(scene: Scene, zone: Zone) -> Walk:
-    yield from _hazards(scene, zone, lambda each: each.kind not in ("handling", "part", "combustible"))
-
-
-def _cautions(scene: Scene, zone: Zone) -> Walk:
-    for _, _, group in warned(scene, zone):
+def _cautions(scene: Scene) -> Walk:
+    """Every part with a caution, what waits to be put down too: its words are read all the same."""
+    for zone in scene.zones():
+        for _, _, group in warned(scene, zone):
+            if group.cautions:
+                yield f"group:{group.code}", group
+    for group in waiting(scene):
         if group.cautions:
             yield f"group:{group.code}", group
+
+
+def waiting(scene: Scene) -> Iterator[Group]:
+    """Go through what was taken off and not put down, with what is in or on it."""
+    for top in scene.state.unplaced():
+        for each in (top, *scene.under(top)):
+            yield scene.group(each)
+
+
+def count_waiting(scene: Scene, kind: str) -> int:
+    """Count the parts of a kind that wait: of what a place decides nothing can be said of them."""
+    wanted = WANTED.get(kind)
+    if wanted is None:
+        return 0
+    us = scene.shop.rules == "us"
+    return sum(1 for each in waiting(scene) if any(wanted(h) for h in hazards.of(each.cautions, us)))
 
 
 def _leaning(scene: Scene, zone: Zone) -> Walk:
@@ -494,6 +510,7 @@ KINDS: dict[str, Callable[[Scene], Walk]] = {
     "part away": _away,
     "place": _places,
     "acceptance": _accepted,
+    "caution": _cautions,
 }
 
 IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
@@ -506,21 +523,20 @@ IN_ZONES: dict[str, Callable[[Scene, Zone], Walk]] = {
     "on the floor": _bearing,
     "on feet": _on_feet,
     "stack": _stacks,
-    "liquid": _liquids,
+    "liquid": _hazardous("liquid"),
     "petrol at home": _petrol_at_home,
-    "rags": _rags,
-    "fuel gas": _fuel_gases,
-    "cylinder": _cylinders,
-    "oxygen": _oxygen,
-    "dangerous part": _apart,
-    "caution": _cautions,
+    "rags": _hazardous("rags"),
+    "fuel gas": _hazardous("fuel gas"),
+    "cylinder": _hazardous("cylinder"),
+    "oxygen": _hazardous("oxygen"),
+    "dangerous part": _hazardous("dangerous part"),
     "leaning part": _leaning,
-    "part that harms": _harms,
+    "part that harms": _hazardous("part that harms"),
     "old part": _old_parts,
 }
 """Kinds that are looked for place by place."""
 
-RECORDED = frozenset((*IN_ZONES, "laden room", "part", "part away", "place", "acceptance"))
+RECORDED = frozenset((*IN_ZONES, "caution", "laden room", "part", "part away", "place", "acceptance"))
 """Kinds that the ledger tells of; of the others the shop file does."""
 
 Thing = Room | Door | Walkway | KeepClear | Zone | Fixture | Opening | Level | Group

@@ -449,6 +449,8 @@ OPENING: Keys = (
     ),
     Key("to", _K.ROOM, "the room below or behind it, or `outside`", "outside"),
     Key("covered", _K.FLAG, "`yes` or `no`", "yes"),
+    Key("guarded", _K.FLAG, "a rail round it: `yes` or `no`", "yes"),
+    Key("depth", _K.LENGTH, "how far one falls", "1.4 m"),
     *COVER,
     NOTE,
     WAS,

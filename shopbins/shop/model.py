@@ -231,7 +231,8 @@ class Fixture:
 class Opening:
     """A hole in a room's floor (`outline`) or wall (`jambs`): what it is and what covers it.
 
-    `to` is the room below or behind, or outside, where the file says so; `covered` None: not said.
+    `to` is the room below or behind, or outside, where the file says so; `covered`, `guarded` (a rail round
+    it), `depth_mm` None: not said.
     """
 
     key: str
@@ -242,6 +243,8 @@ class Opening:
     jambs: tuple[Point, Point] | None = None
     to: str | None = None
     covered: bool | None = None
+    guarded: bool | None = None
+    depth_mm: float | None = None
     load_kg: float | None = None
     load_class: str = ""
     note: str = ""

@@ -89,3 +89,34 @@ def test_since_is_the_morning_of_that_day_not_the_last_audit(run: Run, shop: Pat
         assert "level-load/zone:rack/1" in was and told.startswith(tomorrow.isoformat())
         was, told = audits._before(desk, date(2020, 1, 6))
         assert (was, told) == (set(), "2020-01-05")
+
+
+def test_since_today_of_a_ledger_begun_today(run: Run) -> None:
+    # when the day began nothing was recorded: all that was found since is new, and nothing is gone
+    for name in ("one", "two"):
+        code = run("take", name, "--container", "box", "--mass", "120kg", "--json").data["code"]
+        run("put", code, "rack/1", "--override", "for now")
+        found = run("audit", "--json").data
+    today = run("audit", "--since", date.today().isoformat(), "--json").data
+    groups = {each["id"] for each in found["findings"] if "group:" in each["id"]}
+    assert groups and groups <= set(today["new"]) and not today["gone"]
+    assert "Since 2020-01-01" in run("audit", "--since", "2020-01-01").out
+
+
+def test_an_id_that_got_another_member_is_not_gone() -> None:
+    assert audits._same("liquids-open/group:a", "liquids-open/group:a+group:b")
+    assert not audits._same("liquids-open/group:a", "liquids-open/group:b")
+    assert not audits._same("rags/group:a", "oxygen/group:a")
+
+
+def test_what_is_told_is_the_same_in_json_and_in_words(run: Run, shop: Path) -> None:
+    for n in range(3):
+        run("take", f"can {n}", "--size", "300x200x100mm", "--mass", "4kg")
+        run("put", f"can {n}", "rack")
+    data, text = run("audit", "--json").data, run("audit").out.splitlines()[0]
+    said = data["said"]
+    assert f"{said['to_fix']} to fix" in text and (not said["records"] or f"{said['records']} record" in text)
+    assert (
+        said["in_findings"] == said["stops"] + said["to_fix"] or f"in {said['in_findings']} finding" in text
+    )
+    assert data["counts"]["correct"] >= said["to_fix"]
