@@ -110,9 +110,11 @@ def lay_down(job):
 
 
 def put_on(job, names):
-    """Read each tag and press one key."""
+    """Read each tag and press one key, twice."""
     for name in names:
         scan(job, job.tags[name])
+        job.terminal.keys("tab")
+        job.terminal.wait_for("tab again puts")
         job.terminal.keys("tab")
         called = name.removeprefix("new ")
         job.terminal.wait(lambda flat, called=called: f"✓ ON {called}" in flat, f"{called} on")
@@ -200,6 +202,8 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     put_on(job, ("crankshaft", "tappets", "camshaft", "governor weights", "timing cover"))
     scan(job, job.tags["main bearing housing"])
     terminal.wait_for("HELD")
+    terminal.keys("tab")
+    terminal.wait_for("tab again puts")
     terminal.keys("tab")
     terminal.wait_for("Not put back: main bearing housing")
     terminal.wait_for("waits for")

@@ -599,7 +599,7 @@ async def test_scanning_a_tag_goes_to_it_and_tab_puts_it_on(refit):
     await refit.settled()
     assert refit.app.screen.current_group() == refit.bench.ids["pump"]
     assert refit.app.scanned.held is None, "it is found, not in hand"
-    await refit.press(*code, "enter", "tab")
+    await refit.press(*code, "enter", "tab", "tab")
     await refit.settled()
     assert isinstance(status(refit, "pump"), Fitted)
     assert "ON" in str(refit.app.screen.query_one("#word").render())

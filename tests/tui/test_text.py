@@ -6,6 +6,7 @@ from rich.cells import cell_len
 
 from shopbins.tui.dialogs.pick import Choice, narrowed
 from shopbins.tui.text import counted, fit, plain, wrapped
+from shopbins.tui.widgets.detail import whole_facts
 from shopbins.tui.widgets.lines import whole_parts
 
 
@@ -46,3 +47,11 @@ def test_what_stands_right_of_the_tabs_goes_part_by_part_before_the_shops_name_i
 def test_the_one_called_so_comes_first():
     source = narrowed([Choice("d", "Lager door"), Choice("y", "Lager yard"), Choice("l", "Lager")])
     assert [each.value for each in source("lager")] == ["l", "d", "y"]
+
+
+def test_facts_are_told_whole_or_left_out():
+    """'1162 mm clear,' once stood at the end of the line under the Plan at 80 columns."""
+    facts = ["opens into yard · 1162 mm clear, 2000 mm high", "threshold 20 mm"]
+    assert whole_facts("here: door", facts, 80).endswith("2000 mm high · threshold 20 mm")
+    assert whole_facts("here: door", facts, 50) == "here: door · opens into yard · 1162 mm clear"
+    assert whole_facts("here: door", facts, 20) == "here: door"

@@ -249,7 +249,7 @@ class AuditScreen(StripActions, GroupActions, Place):
             ),
             Item("a", f"{accept}, with a reason on record", self.action_stand, _not_acceptable(finding)),
             Item("m", "measure its part: mass and size", self.action_mass, no_part),
-            Item("e", "open the shop file here", app.action_edit),
+            Item("F4", "open the shop file in your editor", app.action_edit),
         ]
         spot, part_too = "show its spot on the Plan", ""
         if group is not None:

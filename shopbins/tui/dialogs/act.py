@@ -14,7 +14,7 @@ from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import plain
 from shopbins.tui.widgets.menu import Menu
 
-SIGN_KEYS = {"plus": "+", "minus": "-", "equals_sign": "=", "full_stop": "."}
+SIGN_KEYS = {"plus": "+", "minus": "-", "equals_sign": "=", "full_stop": ".", "f4": "F4"}
 
 
 @dataclass(frozen=True, slots=True)

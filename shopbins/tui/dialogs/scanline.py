@@ -60,6 +60,7 @@ class ScanLine(FootDialog[None]):
         self._stopped: tuple[ScanState, str] | None = None
         self._stops: list[Finding] = []
         self._drawing: Timer | None = None
+        self._fits = ""
 
     def compose(self) -> ComposeResult:
         """Lay the result, the code being read and the earlier ones under each other."""
@@ -139,7 +140,7 @@ class ScanLine(FootDialog[None]):
         if not code:
             self.dismiss(None)
             return
-        self._stopped = None
+        self._stopped, self._fits = None, ""
         before = self.shopbins.scanned
         self._take(before, code, None)
 
@@ -194,7 +195,7 @@ class ScanLine(FootDialog[None]):
         self.dismiss(None)
 
     def action_fit(self) -> None:
-        """Put what is in hand back on its machine."""
+        """Put what is in hand back on its machine: asked first, as tab completes or goes on elsewhere."""
         from shopbins.tui.refit.putting import put_on
 
         held = self.shopbins.scanned.held
@@ -202,6 +203,13 @@ class ScanLine(FootDialog[None]):
             self._write("said", "scan a part's label first, with no place set")
             self.app.bell()
             return
+        if self._fits != held:
+            self._fits = held
+            self._write(
+                "said", plain(f"tab again puts {self.desk.state.group(held).shown} back on for good", 300)
+            )
+            return
+        self._fits = ""
         put_on(self.shopbins, self.desk.state.group(held), then=self._on)
 
     def _on(self) -> None:

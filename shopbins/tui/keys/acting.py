@@ -86,7 +86,7 @@ def place_items(place: Place, key: str, name: str) -> list[Item]:
         Item("i", f"what lies in {name}", partial(place.list_place, key)),
         Item("k", "check it by scanning: what is missing or misplaced", partial(app.call_roll, key)),
         Item("l", "print its labels", partial(app.print_place, key)),
-        Item("e", "open the shop file here", app.action_edit),
+        Item("F4", "open the shop file in your editor", app.action_edit),
     ]
 
 

@@ -121,6 +121,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("group.mass", "m", "measure", "measure it: its mass and its size", act="m"),
     Action("group.size", "", "size", "measure its size, as '300x200x150 mm'"),
     Action("group.rename", "", "edit name", "give it another name", act="e"),
+    Action("group.correct", "", "correct", "correct its pieces or container, or take away what was recorded by mistake", act="q"),
     Action("group.origin", "", "from", "say where on the machine it came from", act="f"),
     Action("group.history", "h", "history", "everything known of it and all that was done with it", act="h"),
     Action("group.away", "", "away/back", "send it away to somebody until a date, or say that it is back", act="a"),

@@ -111,6 +111,13 @@ class GroupActions:
                 group, "name", f"What is {group.shown} called?", group.name, "valve springs, inlet"
             )
 
+    def action_correct(self) -> None:
+        """Correct its pieces or container, or take it away where it was recorded by mistake."""
+        if (group := self._group()) is not None:
+            from shopbins.tui.parts.correcting import correct
+
+            correct(self._shopbins, group)
+
     def _ask_text(self, group: Group, field: str, title: str, value: str, example: str) -> None:
         def given(text: str | None) -> None:
             if text is not None and text != value:

@@ -89,7 +89,7 @@ class Unreadable(ValueError):  # noqa: N818  (it is about a line, not the progra
 
 def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str, ...] = ()) -> Came:
     """Read a line; raises Unreadable. `known` are origins in use, `last` the one given last."""
-    _check_points(text)
+    check_points(text)
     parts = [part.strip() for part in text.split(",")]
     if not parts or not parts[0]:
         raise Unreadable("the name comes first: 'inlet valves, head 2, bag, 2 kg, 4 off'")
@@ -118,7 +118,7 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
     return Came(name, **found)  # type: ignore[arg-type]
 
 
-def _check_points(text: str) -> None:
+def check_points(text: str) -> None:
     """Refuse '12,5 kg': 12.5 kg is meant, or 12 pieces of 5 kg."""
     if comma := _DECIMAL_COMMA.search(text):
         whole, rest = comma.groups()

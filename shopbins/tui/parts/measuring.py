@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.model import Mass, Size
 from shopbins.records.group import CHANGE
 from shopbins.tui.dialogs.form import Form, Guess, Row
+from shopbins.tui.parts.entryline import check_points
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
@@ -78,6 +79,7 @@ def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
     )
 
     def quick(text: str) -> dict[str, Guess]:
+        check_points(text)
         parts = [each.strip() for each in text.split(",")]
         if len(parts) > len(rows):
             raise UnitError(f"{len(rows)} figures are asked for, not {len(parts)}", "4 kg, 9 lb")
@@ -99,13 +101,16 @@ def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
 
 
 def read_measures(text: str) -> dict[str, Guess]:
-    """Read '7 kg, 300x200x150 mm' in any order into its rows. Raises UnitError."""
+    """Read '7 kg, 300x200x150 mm' in any order into its rows. Raises UnitError, Unreadable."""
     found: dict[str, Guess] = {}
+    check_points(text)
     for part in (each.strip() for each in text.split(",")):
         if part:
             row = "size" if wrong_size(part) is None else "mass"
             if row == "mass" and (problem := wrong_mass(part)) is not None:
                 raise UnitError(problem.partition(" (")[0], "4 kg, 300x200x150 mm")
+            if row in found:
+                raise UnitError(f"'{part}' would be a second {row}", "one mass and one size")
             found[row] = Guess(part)
     return found
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.geometry import Size
 from textual.widget import Widget
@@ -12,6 +13,23 @@ from shopbins.tui.text import wrapped
 from shopbins.tui.words import Under
 
 SHORT = 5
+
+
+def whole_facts(line: str, facts: Iterable[str], width: int) -> str:
+    """Add facts to a line as long as they fit; none is cut."""
+    for fact in (piece for each in facts for piece in each.split(" · ")):
+        clauses = fact.split(", ")
+        fits = [
+            said
+            for n in range(len(clauses), 0, -1)
+            if cell_len(said := f"{line} · {', '.join(clauses[:n])}") <= width
+        ]
+        if not fits:
+            break
+        line = fits[0]
+        if not line.endswith(clauses[-1]):
+            break
+    return line
 
 
 class Told(Widget, can_focus=False):
@@ -47,7 +65,7 @@ class Told(Widget, can_focus=False):
             return []
         first, others = self._under[0], self._under[1:]
         if height == 1:
-            return [(f"here: {' · '.join((first.title, *first.lines))}", "")]
+            return [(whole_facts(f"here: {first.title}", first.lines, width), "")]
         facts = wrapped(" · ".join(first.lines), max(10, width))[: max(1, height - 2)]
         out = [(first.title, "bold"), *((line, "") for line in facts)]
         if others:
