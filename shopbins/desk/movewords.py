@@ -15,6 +15,7 @@ from shopbins.desk.resolve import meant
 from shopbins.ledger.model import Mass
 from shopbins.records.moving import At, Base, ComesOff, Moving, Outline
 from shopbins.units import (
+    UnitError,
     parse_length,
     parse_mass_about,
     parse_measured,
@@ -81,7 +82,7 @@ def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], sever
         outline = None if gone else _outline(value)
         return _set(moving, "outline" if key == "outline" else "without_base", outline)
     if key == "runners":
-        return replace(moving, flat_base=None if gone else _yes(value))
+        return _runners(moving, "" if value.casefold() in UNKNOWN[:2] else value)
     if key == "base":
         return replace(moving, base=None if gone else _base(value))
     if key == "whole":
@@ -116,10 +117,16 @@ def _set(moving: Moving, field: str, value: Any) -> Moving:
     return replace(moving, **changed)
 
 
-def _yes(value: str) -> bool:
-    if value.casefold() not in ("yes", "no"):
-        raise BadInput(f"--moving runners={value}: yes or no")
-    return value.casefold() == "yes"
+def _runners(moving: Moving, value: str) -> Moving:
+    """Read how wide runners or a plate stand over all, or only 'yes' or 'no'."""
+    word = value.casefold()
+    if word in ("", "yes", "no", "none"):
+        flat = None if not word else word == "yes"
+        return replace(moving, flat_base=flat, runners_mm=None)
+    try:
+        return replace(moving, flat_base=True, runners_mm=parse_length(value, zero=False))
+    except UnitError as problem:
+        raise BadInput(f"--moving runners={value}: yes, no, or how wide they stand, as 500mm") from problem
 
 
 def _mass(text: str) -> Mass:

@@ -149,6 +149,7 @@ def body(
         openings=_openings(told, own) if base else (),
         pallet=told.pallet or None if base else None,
         flat_base=told.flat_base if base else None,
+        runners_mm=told.runners_mm if base else None,
         subject=f"group:{group.code}",
     )
     room, pose = _stands(scene, group)

@@ -41,7 +41,7 @@ def goes_under(it: Situation) -> Iterator[Part]:
     if it.kind == "skates" and not it.gear.stances:
         return  # `tips` asks where its feet are
     told = {
-        "rollers and bar": "--moving runners=yes",
+        "rollers and bar": "--moving runners=500mm",
         "engine crane": "--moving 'sling height=1400mm'",
         "gantry crane": "--moving 'sling height=1400mm'",
     }
@@ -94,7 +94,9 @@ def holds(it: Situation) -> Iterator[Part]:
 
 
 def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
-    found = [(max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it)]
+    found = [
+        (max(kg), stance.supports[kg.index(max(kg))].name, len(kg)) for stance, kg in bears(it, kind=True)
+    ]
     if not found:
         return
     least, (most, which, n) = min(found)[0], max(found)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.shapes import Point, contains
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.forks import Foot
+from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.standing import JACKED
+from shopbins.moves.supports import Support, stand
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
@@ -79,6 +83,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     """
     if it.kind not in JACKED:
         return
+    yield from under_packing(it)
     up = it.gear.up_mm
     mass = it.load.most_kg
     if up is None or up[1] <= 0 or mass is None:
@@ -167,42 +172,89 @@ def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) ->
 
 
 def _jacked_tipping(it: Situation) -> Iterator[Part]:
-    """Judge tipping with one end on a jack in its middle, the feet of the other left down (5, 63)."""
+    """Judge tipping with one end on two jacks under its outermost points, the other's feet left down (5, 63).
+
+    Where the shop has one or none, two are a condition, unless the one at its best point leaves enough.
+    """
     load = it.load
     points = load.feet if len(load.feet) >= 3 else load.jacking
     if len(points) < 3 or not load.cg_told:
         return
-    xs = sorted(p.x_mm for p in points)
-    least = None
-    two = owned(it) != 1
-    for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
-        left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
-        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
-        jacked = [(jack_x, y) for y in (min(ys), max(ys))] if two and len(ys) > 1 else [(jack_x, 0.0)]
-        if len(left) + len(jacked) < 3:
-            continue
-        slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
-        fall = 0.0 if slope is None else slope.fall
-        for c in load.centres():
-            found = reserve([*jacked, *left], (c.x_mm, c.y_mm), c.z_mm, fall)
-            if found is not None and (least is None or found.deg < least.deg):
-                least = found
-    if least is None:
+    two, one = _jacked(it, points, jacks=2), _jacked(it, points, jacks=1)
+    if two is None:
         return
-    lift = it.own["lift at an end"]
-    lean = math.degrees(math.asin(min(1.0, lift / max(1.0, xs[-1] - xs[0]))))
-    left_deg = least.deg - lean
-    on = "two jacks under its outermost points" if two else "the one jack there is, in its middle"
+    lift, has = it.own["lift at an end"], owned(it)
+    enough = it.own["tip reserve"]
+    alone = has == 1 and one is not None and one >= enough
+    left_deg = one if alone and one is not None else two
+    on = "one jack under a point of it" if alone else "two jacks under its outermost points"
     how = "before it tips" if left_deg > 0 else "beyond tipping"
     text = f"one end of {it.name} on {on}, {lift:.0f} mm up: {show_angle(abs(left_deg))} {how}"
     more: dict[str, Any] = {"measured": left_deg, "limit": 0.0, "unit": "deg"}
     if left_deg <= 0:
-        ends = ("a crane or gantry to lift it",) if two else ("a second toe jack, wide apart",)
-        yield LIFT_TIPS.no(it.subjects, text, ends, **more)
-    elif two and owned(it) == 0:
-        yield LIFT_TIPS.only(it.subjects, "two jacks under the end, wide apart", text, **more)
-    elif left_deg < it.own["tip reserve"]:
-        yield LIFT_TIPS.only(it.subjects, "nobody beside it while jacked", text, **more)
+        yield LIFT_TIPS.no(it.subjects, text, ("a crane or gantry to lift it",), **more)
+        return
+    if left_deg < it.own["tip least"]:
+        measure = (f"where the centre of gravity of {it.name} is", "its height, and where it is jacked")
+        yield LIFT_TIPS.again(it.subjects, text, measure, **{**more, "limit": it.own["tip least"]})
+    if has < 2 and not alone:
+        if has and one is not None:
+            text += f"; on the one there is {show_angle(abs(one))} {'left' if one > 0 else 'too far'}"
+        yield LIFT_TIPS.only((*it.subjects, "two"), "two jacks under the end, wide apart", text, **more)
+    if it.own["tip least"] <= left_deg < enough:
+        words = f"nobody beside it while jacked: {show_angle(left_deg)} left"
+        yield LIFT_TIPS.only(it.subjects, words, text, **{**more, "limit": enough})
+
+
+def _jacked(it: Situation, points: Sequence[Foot], jacks: int) -> float | None:
+    """Return the least reserve of either end jacked, in deg, less how far it then leans.
+
+    Two jacks stand under the outermost points of the end, one under that point of it that leaves most.
+    """
+    load = it.load
+    xs = sorted(p.x_mm for p in points)
+    slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
+    fall = 0.0 if slope is None else slope.fall
+    ends = []
+    for jack_x, keep in ((xs[-1], xs[0]), (xs[0], xs[-1])):
+        left = [p.point for p in points if abs(p.x_mm - keep) < SAME_END_MM]
+        ys = [p.y_mm for p in points if abs(p.x_mm - jack_x) < SAME_END_MM]
+        sets = [[(jack_x, min(ys)), (jack_x, max(ys))]] if jacks == 2 else [[(jack_x, y)] for y in ys]
+        found = [_least_deg(load, [*jacked, *left], fall) for jacked in sets]
+        ends.append(max((deg for deg in found if deg is not None), default=None))
+    told = [deg for deg in ends if deg is not None]
+    if not told:
+        return None
+    lean = math.degrees(math.asin(min(1.0, it.own["lift at an end"] / max(1.0, xs[-1] - xs[0]))))
+    return min(told) - lean
+
+
+def _least_deg(load: Load, polygon: Sequence[Point], fall: float) -> float | None:
+    found = [reserve(polygon, (c.x_mm, c.y_mm), c.z_mm, fall) for c in load.centres()]
+    return min((each.deg for each in found if each is not None), default=None)
+
+
+BEAMS = "cross beams under it, packing clear of"
+
+
+def under_packing(it: Situation) -> Iterator[Part]:
+    """Say where a trolley needs beams: feet reach beyond it, or packing stands where it has to go."""
+    points = it.load.jacking or it.load.feet
+    if it.kind != "trolley" or not points or len(it.gear.parts) < 2:
+        return
+    platform, gear = it.gear.parts[1], it.gear.gear.name
+    subjects = (*it.subjects, "beams")
+    clear = [p.point for p in points if not contains(platform, p.point)]
+    if any(not contains(platform, p) for p in it.load.stands_at):
+        text = f"feet of {it.name} reach beyond the platform of {gear}: cross beams on it carry them"
+        yield JACK.only((*subjects, "feet"), f"cross beams on {gear} under its feet", text)
+    if stand([Support(x, y) for x, y in clear], it.load.cg_mm or (0.0, 0.0)).stands:
+        return
+    text = (
+        f"the packing that {it.name} would stand on is where {gear} has to go: beams across under it, packed "
+        "outside the platform, or lifted on by crane"
+    )
+    yield JACK.only(subjects, f"{BEAMS} {gear}", text)
 
 
 def on_slope(it: Situation) -> Iterator[Part]:

@@ -23,9 +23,9 @@ class Load:
     where guessed, `not_weighed` how many more things are on it. `under_mm` is clear under its base between
     the feet; `openings` what forks meet where that was measured (else it follows from `pallet`, a key of
     `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
-    rollers can run under. `corners` is where else its centre of gravity may be, as masses are only about
-    right or something lies loose on it; how well it was measured is in `cg_within_mm` and
-    `cg_height_within_mm`. `subject` is what findings call it, like 'group:RW1042'.
+    rollers can run under, `runners_mm` wide over all. `corners` is where else its centre of gravity may be,
+    as masses are only about right or something lies loose on it; how well it was measured is in
+    `cg_within_mm` and `cg_height_within_mm`. `subject` is what findings call it, like 'group:RW1042'.
     """
 
     name: str
@@ -47,6 +47,7 @@ class Load:
     openings: tuple[Opening, ...] = ()
     pallet: str | None = None
     flat_base: bool | None = None
+    runners_mm: float | None = None
     subject: str = ""
 
     @property
@@ -93,6 +94,17 @@ class Load:
         for c in found:
             for dx, dy, dz in itertools.product(_both(a), _both(a), _both(h)):
                 yield Centre(c.x_mm + dx, c.y_mm + dy, max(0.0, c.z_mm + dz))
+
+    @property
+    def stands_at(self) -> tuple[Point, ...]:
+        """Where it touches what it stands on: its feet, else the ends of its runners; () where not told."""
+        if len(self.feet) >= 3:
+            return tuple(f.point for f in self.feet)
+        if self.runners_mm is None:
+            return ()
+        x0, y0, x1, y1 = bounds(self.outline)
+        middle, half = (y0 + y1) / 2, min(self.runners_mm, y1 - y0) / 2
+        return (x0, middle - half), (x1, middle - half), (x1, middle + half), (x0, middle + half)
 
     @property
     def subjects(self) -> tuple[str, ...]:

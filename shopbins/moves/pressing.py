@@ -71,18 +71,43 @@ EDGE = Check(
 )
 
 
-def bears(it: Situation) -> Iterator[tuple[Stance, list[float]]]:
+def bears(it: Situation, *, kind: bool = False) -> Iterator[tuple[Stance, list[float]]]:
     """Go through what each support may bear in kg, for every stance and every corner of the centre of
     gravity.
+
+    The gear's own mass is added; how a truck's is shared is our own figure, left out where `kind`. Never more
+    than the whole: where statics gives more, it has tipped onto that one.
     """
     mass = it.load.most_kg
     if mass is None:
         return
+    whole = mass + (it.gear.gear.mass_kg or 0.0)
     for stance in it.gear.stances:
+        own = _gear_bears(it, stance, kind)
         for c in centres(it) or ():
             reactions = stance.bears((c.x_mm, c.y_mm))
             if reactions and len(reactions) == len(stance.supports):
-                yield stance, [max(0.0, r.most) * mass for r in reactions]
+                yield (
+                    stance,
+                    [
+                        min(whole, max(0.0, r.most) * mass + more)
+                        for r, more in zip(reactions, own, strict=True)
+                    ],
+                )
+
+
+def _gear_bears(it: Situation, stance: Stance, kind: bool) -> list[float]:
+    """Return what of the gear's own mass may stand on each support: a truck's all at its steering end."""
+    kg, count = it.gear.gear.mass_kg or 0.0, len(stance.supports)
+    if kind and it.kind != "trolley":
+        return [0.0] * count
+    if it.kind == "pallet truck":
+        return [kg * (STEERING_SHARE if "steer" in s.name else ROLLER_SHARE) for s in stance.supports]
+    return [kg / count] * count
+
+
+STEERING_SHARE, ROLLER_SHARE = 1.0, 0.25
+"""Of a truck's own mass, what may stand at its steering end and on a load roller at worst: own figures."""
 
 
 def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
@@ -97,11 +122,17 @@ def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
     untold = it.kind == "pallet truck" and (gear.steering_axle_mm is None or gear.load_rollers_mm is None)
     if untold or (it.kind in ("engine crane", "gantry crane") and gear.cg_mm is None):
         return whole / 4, whole / 2, f"one wheel of {gear.name}"
-    found = [max(zip(kg, stance.supports, strict=True), key=lambda each: each[0]) for stance, kg in bears(it)]
+
+    def heaviest(kind: bool) -> list[tuple[float, Support]]:
+        every = (zip(kg, stance.supports, strict=True) for stance, kg in bears(it, kind=kind))
+        return [max(each, key=lambda pair: pair[0]) for each in every]
+
+    found = heaviest(False)
     if not found:
         return None
-    least, most = min(found, key=lambda e: e[0]), max(found, key=lambda e: e[0])
-    return least[0], most[0], most[1].name
+    least, most = min(kg for kg, _ in heaviest(True)), max(found, key=lambda e: e[0])
+    tipped = " (all of it: it has tipped onto it)" if most[0] >= whole * (1 - 1e-9) else ""
+    return least, most[0], f"{most[1].name}{tipped}"
 
 
 def floors(it: Situation) -> Iterator[Part]:
@@ -118,19 +149,29 @@ def floors(it: Situation) -> Iterator[Part]:
             continue
         yield from _area(it, room, subjects)
         if wheel is None:
-            continue
-        yield from _wheel(it, room, subjects, wheel)
+            yield _wheel_not_known(it, room, subjects)
+        else:
+            yield from _wheel(it, room, subjects, wheel)
+
+
+def _wheel_not_known(it: Situation, room: Room, subjects: tuple[str, ...]) -> Part:
+    """Say that what one wheel bears is not known: not weighed, or where its wheels are is not told."""
+    text = f"what a wheel of {it.gear.gear.name} bears in {room.name} is not known yet"
+    if it.load.most_kg is None or not it.gear.stances:
+        return POINT.open(subjects, text, room=room.key)  # the mass and the wheels are asked for by their own
+    return POINT.open(subjects, text, _ask_where(it), room=room.key)
 
 
 def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] | None) -> Iterator[Part]:
     subjects = (*it.subjects, f"room:{room.key}")
     kn = "" if wheel is None else f"{show_force(wheel[1] * G)} on {wheel[2]}"
     if room.void is False:
+        if wheel is None:
+            yield _wheel_not_known(it, room, subjects)
+            return
         text = f"what the floor of {room.name} takes is not told; nothing is hollow below; {kn}"
-        words = f"{room.name} carries {show_force((wheel or (0, 0, ''))[1] * G)} a wheel"
-        yield POINT.only(
-            subjects, words, text, room=room.key, measured=(wheel or (0, 0.0, ""))[1] * G, unit="kN"
-        )
+        words = f"{room.name} carries {show_force(wheel[1] * G)} a wheel"
+        yield POINT.only(subjects, words, text, room=room.key, measured=wheel[1] * G, unit="kN")
         return
     hollow = room.void is True
     text = (
@@ -168,8 +209,13 @@ def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part
     )
     more: dict[str, Any] = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
     if kindest > limit * (1 + 1e-9):
-        ends = (f"spread over {(most or least) * G / limit:.2f} m2", "another way")
-        yield AREA.no(subjects, text, ends, **more)
+        need_m2 = (most or least) * G / limit
+        if need_m2 * 1e6 > area_mm2(room.outline):
+            yield AREA.no(subjects, f"{text}: more than all its floor takes", ("another way",), **more)
+            return
+        words = f"plates or beams spread it over {need_m2:.2f} m2"
+        text += "; a load per area is a mean (EN 1991-1-1 6.3), and its wheels are looked at by themselves"
+        yield AREA.only((*subjects, "spread"), f"{words} in {room.name}", text, **more)
     elif worst > limit * (1 + 1e-9):
         yield AREA.again(subjects, text, (f"the mass of {it.name}",), **more)
 

@@ -543,8 +543,11 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
         f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
     )
     more: dict[str, Any] = {"room": door.room, "measured": need, "limit": gives, "unit": "N"}
-    if need > gives:
-        yield SILL.no(subjects, text, ends, **more)
+    if need > gives and share >= 1.0:
+        yield SILL.no(subjects, f"{text}: more than lifting it over", ends, **more)
+    elif need > gives:
+        words = f"winch for {newtons(need)} over sill of {door.name}, or ramp"
+        yield SILL.only(subjects, words, f"{text}: a winch, or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
 
@@ -696,15 +699,23 @@ def _bridges(gear: object, step_mm: float) -> bool:
 
 
 def together_kg(it: Situation) -> float | None:
-    """Return the greatest load of the wheels that meet a step together: those farthest on along the way."""
-    from shopbins.moves.pressing import bears
+    """Return the greatest load of the wheels that meet a step together, by moments along the way.
 
+    Half of the gear's own mass counts with either end.
+    """
+    whole, load = it.whole_kg, it.load.most_kg
+    if whole is None or load is None:
+        return None
     worst = 0.0
-    for stance, kg in bears(it):
+    for stance in it.gear.stances:
         along = [_along(p, it.gear.axis_deg) for p in stance.polygon]
-        for end in (max(along), min(along)):
-            worst = max(worst, sum(k for k, a in zip(kg, along, strict=True) if abs(a - end) < 1.0))
-    return worst or it.whole_kg
+        rear, front = min(along), max(along)
+        if front - rear < 1.0:
+            continue
+        for c in it.load.centres():
+            share = (_along((c.x_mm, c.y_mm), it.gear.axis_deg) - rear) / (front - rear)
+            worst = max(worst, min(1.0, max(share, 1.0 - share)) * load + (whole - load) / 2)
+    return worst or whole
 
 
 def _along(p: tuple[float, float], deg: float) -> float:

@@ -20,12 +20,14 @@ class Stance:
     """Where a gear touches the floor: `supports` by name; `assumed` what of it was not told.
 
     `alone`: of more than three supports any one may bear the most of every way to stand. `share` is a
-    least share of the whole that each is reckoned with whatever statics says (castors: a third).
+    least share of the whole that each is reckoned with whatever statics says (castors: a third). `on_it`
+    is where the thing itself stands on the gear with feet or runners: it may go over those first.
     """
 
     supports: tuple[Support, ...]
     assumed: tuple[str, ...] = ()
     share: float = 0.0
+    on_it: tuple[Point, ...] = ()
 
     @property
     def polygon(self) -> tuple[Point, ...]:

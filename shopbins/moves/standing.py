@@ -163,14 +163,26 @@ def _crane_at(it: Situation, cg: tuple[float, float, float]) -> tuple[float, flo
 def reserve_of(
     it: Situation, fall: float, downhill: Arc | None, *, raised: bool = False, lift_mm: float | None = None
 ) -> tuple[Reserve | None, Reserve | None]:
-    """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may."""
+    """Return the least and greatest reserve, of it carried as high as the gear goes, or as low as it may.
+
+    Where it stands on the gear with its own feet or runners, the worse of going over those and of the gear.
+    """
     up = it.gear.up_mm
     if it.kind in ("engine crane", "gantry crane"):
         up = (0.0, 0.0)
     if up is None:
         return None, None
     lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
-    return worst((s.polygon for s in it.gear.stances), centres(it), [lift], fall, downhill)
+    least, most = worst((s.polygon for s in it.gear.stances), centres(it), [lift], fall, downhill)
+    on_it = [s.on_it for s in it.gear.stances if s.on_it]
+    low, high = worst(on_it, centres(it), [0.0], fall, downhill)
+    if least is None or most is None or low is None or high is None:
+        return least, most
+    return min(least, low, key=_deg_of), min(most, high, key=_deg_of)
+
+
+def _deg_of(r: Reserve) -> float:
+    return r.deg
 
 
 def highest_lift_mm(it: Situation, least_deg: float) -> float:
@@ -267,10 +279,29 @@ def _lacking(it: Situation) -> Part | None:
             text = f"how high the boom tip of {gear.name} is is not known"
             return TIPS.open(it.subjects, text, Ask(text, f"gear: {gear.key}: {{boom tip: 2.3 m}}", 2))
         return None
+    if it.kind in ("trolley", "rollers and bar") and not all(s.on_it for s in it.gear.stances):
+        least, most = reserve_of(it, 0.0, None, raised=False)
+        if least is None or most is None or most.deg > 0:
+            return TIPS.open(it.subjects, *_where_it_stands(it))
     if it.gear.up_mm is None:
         text = f"how high {gear.name} carries {it.name} is not known"
         return TIPS.open(it.subjects, text, ask_lift(it))
     return None
+
+
+def _where_it_stands(it: Situation) -> tuple[str, Ask]:
+    """Return the question for the feet or runners that it stands on its gear with."""
+    code, gear = it.body.group.code, it.gear.gear.name
+    if it.kind == "trolley":
+        text = f"where the feet of {it.name} stand on {gear} is not told: it may go over them first"
+        return text, Ask(
+            f"where are the feet of {it.name}?",
+            f"shopbins set {code} --moving 'foot=-400,300; -400,-300; 400,-300; 400,300'",
+            1,
+        )
+    text = f"how far apart the runners of {it.name} are on {gear} is not told: it may go over them first"
+    ask = f"how wide over all do the runners of {it.name} stand?"
+    return text, Ask(ask, f"shopbins set {code} --moving runners=500mm", 1)
 
 
 def _ask_wheels(it: Situation) -> Ask:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.moves.fitted import Fitted, boxed, plus
@@ -164,12 +165,14 @@ def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
         clearance_mm=gear.clearance_mm,
         cautions=tuple(cautions),
         unknown=tuple(unknown),
-        stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, own)),
+        stances=tuple(_platform(gear, middle, x1 - x0 >= y1 - y0, load.stands_at, own)),
         up_mm=None if gear.height_mm is None else (gear.height_mm, gear.height_mm),
     )
 
 
-def _platform(gear: Gear, middle: Point, along_x: bool, own: Moving) -> Iterator[Stance]:
+def _platform(
+    gear: Gear, middle: Point, along_x: bool, on_it: tuple[Point, ...], own: Moving
+) -> Iterator[Stance]:
     """Go through what a trolley's wheels may be: as told, else in from its corners, turned inwards or not."""
     mx, my = middle
     assumed: tuple[str, ...] = ()
@@ -188,7 +191,7 @@ def _platform(gear: Gear, middle: Point, along_x: bool, own: Moving) -> Iterator
         wheels, both_ends(gear.trail_mm, (own["trail least"], own["trail most"]))
     ):
         at = [(mx + x, my + y) if along_x else (mx + y, my + x) for x, y in places]
-        yield castors(at, trail, assumed)
+        yield replace(castors(at, trail, assumed), on_it=on_it)
 
 
 def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tuple[float, float]) -> Judged:
@@ -203,7 +206,7 @@ def _on_platform(gear: Gear, load: Load, middle: tuple[float, float], half: tupl
     reach = "feet reach" if load.feet else "outline reaches"
     words = f"{load.name}: its {reach} {show_length(over)} beyond the platform of {gear.name}, {size}"
     if load.feet:
-        return Judged("no", f"{words}: bearers across it", -over, 0.0)
+        return Judged("yes", f"{words}: on cross beams", -over, 0.0)
     return Judged("not known", f"{words}; where its feet are is not known", -over, 0.0)
 
 
@@ -217,6 +220,12 @@ def fit_rollers(gear: Gear, load: Load) -> Fitted:
     elif not load.flat_base:
         under = Judged(
             "no", f"{load.name} stands on feet: rollers run out from under them, put bearers under"
+        )
+    elif load.runners_mm is None and len(load.feet) >= 3 and (load.under_mm or 0.0) > 0:
+        under = Judged(
+            "not known",
+            f"the base of {load.name} is {show_length(load.under_mm or 0.0)} up on feet, and it is told to "
+            "stand on runners: rollers run under what touches the floor, how wide do its runners stand?",
         )
     else:
         high = "" if gear.height_mm is None else f", {show_length(gear.height_mm)} thick"
@@ -247,7 +256,7 @@ def _rolling(gear: Gear, load: Load) -> Iterator[Stance]:
     pitch = (x1 - x0) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
     half = (y1 - y0) / 2 if gear.roller_length_mm is None else min(y1 - y0, gear.roller_length_mm) / 2
     assumed = () if gear.roller_length_mm is not None else ("rollers as long as it is wide",)
-    yield Stance(rollers_at(x1 - pitch, x0 + pitch, half).supports, assumed)
+    yield Stance(rollers_at(x1 - pitch, x0 + pitch, half).supports, assumed, on_it=load.stands_at)
 
 
 LEAST_ROLLERS = 4

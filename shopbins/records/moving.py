@@ -67,7 +67,8 @@ class Moving:
 
     `outline` and `height_mm` are without what comes off (None: as recorded for the group). `without_base` is
     the outline of the thing alone. `cg_within_mm` and `cg_height_within_mm` say how well the centre of
-    gravity is known. `opening_mm` is clear between the feet, `under_mm` clear under its base.
+    gravity is known. `opening_mm` is clear between the feet, `under_mm` clear under its base,
+    `runners_mm` how wide its runners, or the plate under it, stand over all.
     `whole` is the mass of the complete machine `machine`, whose groups taken off are then subtracted.
     `straps` are points to lash it by, `drain` what runs or slides in it and is emptied or made fast first.
     """
@@ -87,6 +88,7 @@ class Moving:
     opening_mm: float | None = None
     pallet: str = ""
     flat_base: bool | None = None
+    runners_mm: float | None = None
     base: Base | None = None
     comes_off: tuple[ComesOff, ...] = ()
     machine: str = ""
@@ -155,6 +157,7 @@ def moving_from(doc: Any) -> Moving:
         opening_mm=get("opening"),
         pallet=get("pallet", ""),
         flat_base=get("flat"),
+        runners_mm=get("runners"),
         base=None
         if base is None
         else Base(base["name"], base["height"], _mass(base.get("mass")), _outline(base.get("outline"))),
@@ -217,6 +220,7 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "opening": it.opening_mm,
         "pallet": it.pallet or None,
         "flat": it.flat_base,
+        "runners": it.runners_mm,
         "base": None if it.base is None else _base_doc(it.base),
         "comes_off": [_off_doc(each) for each in it.comes_off] or None,
         "machine": it.machine or None,

@@ -34,6 +34,7 @@ def test_what_stands_at_a_wall_goes_and_is_to_be_measured_again(
     run("take", "gearbox", "--size", "1200x800x600mm", "--mass", "300kg", "--container", "pallet")
     assert run("put", "gearbox", "corner", "--at", at).status == 0
     run("set", "gearbox", "--moving", "cg=0,0", "--moving", "cg height=300mm", "--moving", "height=600mm")
+    run("set", "gearbox", "--moving", "runners=760mm")
     told = run("move", "gearbox", "bay", "--gear", "trolley", "--json")
     assert told.status == 1 and told.err == ""
     assert told.data["answer"] == ("goes only with" if measured == "0 mm" else "depends"), told.data[

@@ -1,0 +1,152 @@
+"""What a thing stands on its gear with, how it is jacked, what one wheel bears: statics in closed form.
+
+Every length is within 5 mm where nobody said better, so 5 comes off each distance and onto each height.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.ledger.model import Mass
+from shopbins.moves.finding import row_of
+from shopbins.moves.plan import Plan
+
+from .weir import OUTLINE, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+
+MID = "height: 2.2 m, threshold: 0"
+ROLLERS = "{kind: rollers and bar, count: 6, height: 48, capacity: 3 t, roller length: 900}"
+DOLLY = (
+    "{kind: trolley, size: [1000, 700], height: 120, capacity: 2 t, mass: 60 kg, steering: on the spot, "
+    "wheel: 100, trail: 0, wheel places: [[450, 300], [450, -300], [-450, 300], [-450, -300]]}"
+)
+NARROW = ("foot=-400,-100", "foot=400,-100", "foot=400,100", "foot=-400,100")
+ASIDE = (OUTLINE, "height=1700mm", "cg=0,60", "cg height=1000mm", *NARROW, "runners=yes")
+
+
+def asked(folder: Path, gear: str, moving: tuple[str, ...], mass: float = 1200) -> Plan:
+    text = shop_text(gear={"it": gear}, mid=MID, a="headroom: 3 m, void: no, slope: none",
+                     b="headroom: 3 m, void: no, slope: none")  # fmt: skip
+    return move(shop(folder, text, moving, Mass(mass)))
+
+
+@pytest.mark.parametrize("gear", [ROLLERS, DOLLY])
+def test_it_tips_over_its_own_feet_where_they_stand_closer_than_the_gear(tmp_path: Path, gear: str) -> None:
+    """Feet at +-100, centre 60 aside and 1000 up: atan(35 / 1005) = 1.99 deg, whatever it stands on."""
+    plan = asked(tmp_path, gear, ASIDE)
+    (part,) = (p for p in of(plan, "move-tips") if p.verdict is not Verdict.OPEN)
+    assert part.verdict is Verdict.ASKED
+    assert row_of(part).finding.measured == pytest.approx(math.degrees(math.atan(35 / 1005)), abs=0.01)
+
+
+def test_on_a_wide_base_the_gear_is_the_worse(tmp_path: Path) -> None:
+    """Feet at +-300 on castors at +-200 and 120 high: atan(195 / 1125) = 9.83 deg, not atan(295 / 1005)."""
+    wide = tuple(f.replace("100", "300") for f in NARROW)
+    known = (OUTLINE, "height=1700mm", "cg=0,0", "cg height=1000mm", *wide)
+    plan = asked(tmp_path, DOLLY.replace("300]", "200]"), known)
+    found = [row_of(p).finding.measured for p in of(plan, "move-tips")]
+    assert min(m for m in found if m is not None) == pytest.approx(
+        math.degrees(math.atan(195 / 1125)), abs=0.01
+    )
+
+
+@pytest.mark.parametrize(("gear", "asks"), [(ROLLERS, "runners"), (DOLLY, "feet")])
+def test_where_it_stands_on_the_gear_is_asked(tmp_path: Path, gear: str, asks: str) -> None:
+    plan = asked(tmp_path, gear, (*ASIDE[:4], "runners=yes"))
+    assert worst(plan, "move-tips") is Verdict.OPEN and any(asks in a.text for a in plan.asks)
+
+
+def test_runners_are_told_by_how_wide_they_stand(tmp_path: Path) -> None:
+    """Runners 300 wide over all, centre in the middle and 1000 up: atan(145 / 1005) = 8.21 deg."""
+    plan = asked(tmp_path, ROLLERS, (OUTLINE, "height=1700mm", "cg=0,0", "cg height=1000mm", "runners=300mm"))
+    found = [row_of(p).finding.measured for p in of(plan, "move-tips")]
+    assert min(m for m in found if m is not None) == pytest.approx(
+        math.degrees(math.atan(145 / 1005)), abs=0.01
+    )
+
+
+def test_rollers_do_not_run_under_a_base_on_feet(tmp_path: Path) -> None:
+    plan = asked(tmp_path, ROLLERS, (*ASIDE, "under=180mm"))
+    assert worst(plan, "gear-under") is Verdict.OPEN
+
+
+# --- jacked -------------------------------------------------------------------------------------------------
+
+JACK = "{kind: toe jack, count: %d, capacity: 2 t, toe: 1 t, lowered: 15, raised: 200, size: [260, 220]}"
+
+
+def jacked(folder: Path, count: int, cg: str, feet: tuple[str, ...] = NARROW) -> Plan:
+    text = shop_text(
+        gear={"skates": SKATES, "jack": JACK % count}, mid=MID, a="headroom: 3 m, void: no, slope: none",
+        b="headroom: 3 m, void: no, slope: none",
+    )  # fmt: skip
+    known = (OUTLINE, "height=1700mm", cg, "cg height=1000mm", *feet)
+    return move(shop(folder, text, known, Mass(1200)))
+
+
+def test_hardly_any_reserve_while_jacked_is_no_condition(tmp_path: Path) -> None:
+    """Feet at +-100, 40 aside: atan(55 / 1005) = 3.13 deg less asin(25 / 800) = 1.79: 1.34, below 1.5."""
+    plan = jacked(tmp_path, 2, "cg=0,40")
+    (part,) = of(plan, "move-tips-jacked")
+    assert part.verdict is Verdict.AGAIN and plan.word == "depends"
+    expected = math.degrees(math.atan(55 / 1005)) - math.degrees(math.asin(25 / 800))
+    assert row_of(part).finding.measured == pytest.approx(expected, abs=0.01)
+
+
+@pytest.mark.parametrize("count", [0, 1])
+def test_one_jack_is_no_more_than_none(tmp_path: Path, count: int) -> None:
+    """One jack at a foot of +-300: the triangle's edge passes through the middle, nothing is left."""
+    wide = tuple(f.replace("100", "300") for f in NARROW)
+    text_jacks = jacked(tmp_path, count, "cg=0,0", wide) if count else None
+    if text_jacks is None:
+        text = shop_text(gear={"skates": SKATES}, mid=MID, a="headroom: 3 m, void: no, slope: none",
+                         b="headroom: 3 m, void: no, slope: none")  # fmt: skip
+        known = (OUTLINE, "height=1700mm", "cg=0,0", "cg height=1000mm", *wide)
+        text_jacks = move(shop(tmp_path, text, known, Mass(1200)))
+    assert [p.text for p in of(text_jacks, "move-tips-jacked")] == ["two jacks under the end, wide apart"]
+
+
+def test_a_platform_as_long_as_the_packing_needs_beams(tmp_path: Path) -> None:
+    plan = asked(tmp_path, DOLLY, ASIDE)
+    assert any("cross beams under it" in p.text for p in of(plan, "move-jacking"))
+
+
+# --- what one wheel bears -----------------------------------------------------------------------------------
+
+
+def test_a_truck_stands_on_its_wheels_too(tmp_path: Path) -> None:
+    """1200 kg, 495 from the heel: 1200 x 480 / 1075 = 536 kg at the steering end, and the truck's 70."""
+    plan = asked(tmp_path, TRUCK, PLAIN)
+    steering = 1200 * 480 / 1075 + 70
+    rollers = 1200 * 605 / 1075 / 2 + 70 * 0.25
+    most = max(steering, rollers) * 9.81 / 1000
+    found = [row_of(p).finding.measured for p in of(plan, "move-point-load")]
+    assert found == pytest.approx([most] * len(found), abs=0.001) and found
+
+
+def test_no_wheel_bears_more_than_the_whole(tmp_path: Path) -> None:
+    plan = asked(tmp_path, TRUCK, tuple(p for p in PLAIN if not p.startswith("cg")))
+    found = [row_of(p).finding for p in of(plan, "move-point-load")]
+    assert found and all(f.measured == pytest.approx(1270 * 9.81 / 1000, abs=0.001) for f in found)
+    assert all("tipped" in f.text for f in found)
+
+
+def test_no_floor_is_asked_to_carry_nothing(tmp_path: Path) -> None:
+    plan = asked(tmp_path, TRUCK, tuple(p for p in PLAIN if not p.startswith(("opening", "under"))))
+    parts = of(plan, "move-point-load")
+    assert all(p.verdict is Verdict.OPEN and row_of(p).finding.measured is None for p in parts)
+
+
+# --- over a sill --------------------------------------------------------------------------------------------
+
+
+def test_a_sill_that_a_winch_pulls_it_over_is_a_condition(tmp_path: Path) -> None:
+    """Wheel 74 over 6: sqrt(6 x 68) / 31 = 0.6516 of 1200 x 605 / 1075 + 35 kg: less than lifting."""
+    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 6")))
+    (part,) = of(plan, "door-sill")
+    assert part.verdict is Verdict.ASKED and "winch" in part.text
+    expected = math.sqrt(6 * 68) / 31 * (1200 * 605 / 1075 + 35) * 9.81
+    assert row_of(part).finding.measured == pytest.approx(expected, rel=1e-3)
