@@ -56,7 +56,7 @@ class Accepted(NamedTuple):
             why = self.why.removeprefix("for now").lstrip(": ")
             why = "" if why == self.by else why
             return ("for now by " + self.by if self.by else "for now") + (f": {why}" if why else "")
-        return f"{self.why}, {self.by}" if self.by else self.why
+        return ", ".join(filter(None, (self.why, self.by)))
 
 
 @dataclass(frozen=True, slots=True)

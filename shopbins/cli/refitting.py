@@ -220,6 +220,8 @@ def _strike_arguments(parser: Parser) -> None:
 def _strike(context: Context, args: Arguments) -> int:
     if (args.reason is None) != args.back or (args.shortage and args.back):
         raise UsageError("shopbins strike: give a REASON, or --back (see shopbins strike --help)")
+    from shopbins.strip.book import Book
+
     desk = context.desk()
     if args.shortage:
         key = desk.meant("shortage", args.part)
@@ -229,7 +231,10 @@ def _strike(context: Context, args: Arguments) -> int:
     position = desk.meant("position", args.part)
     wanted = position_of.UNSTRIKE(position) if args.back else position_of.STRIKE(position, reason=args.reason)
     seq = desk.do(wanted).seq
-    said = "is to be filled after all" if args.back else f"stays empty: {args.reason.strip()}"
+    look = desk.state.follower(Book).look(position)
+    said = "is to be filled after all"
+    if not args.back:
+        said = f"stays empty ({look.left_empty} of {look.need}): {args.reason.strip()}"
     context.answer({"seq": seq}, [f"{desk.position(position).name} {said}"])
     return 0
 

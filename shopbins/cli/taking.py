@@ -86,7 +86,10 @@ def _set_arguments(parser: Parser) -> None:
         "--as", dest="became", metavar="WORD", default="", help="what became of other pieces (see correct)"
     )
     parser.add_argument(
-        "--reason", metavar="WHY", default="", help="why, where a number, machine or part is corrected"
+        "--reason",
+        metavar="WHY",
+        default="",
+        help="why, where a number, machine or part is corrected, or a decision or an order of work is left",
     )
 
 
@@ -110,7 +113,7 @@ def _set(context: Context, args: Arguments) -> int:
 def _corrections(desk: Desk, group: Group, fields: dict[str, Any], args: Arguments) -> list[Wanted]:
     """Return what of `set` is a count or a correction, and take it out of the fields."""
     from shopbins.records import pieces
-    from shopbins.records.acts import needs_reason
+    from shopbins.records.acts import needs_reason, order_left
 
     if "counted" in fields and fields["counted"] == "" and group.counted in ("assumed", "later"):
         qty = fields.pop("qty", None)
@@ -122,6 +125,10 @@ def _corrections(desk: Desk, group: Group, fields: dict[str, Any], args: Argumen
         return [pieces.COUNT(group.id, qty=qty, became=args.became.strip().lower(), reason=args.reason)]
     why = needs_reason(group, fields)
     if why is None:
+        if left := order_left(group, fields.get("disposition", group.disposition)):
+            if not args.reason.strip():
+                raise UsageError(f"shopbins set: {left} (--reason WHY)")
+            fields["reason"] = args.reason
         return []
     if not args.reason.strip():
         raise UsageError(f"shopbins set: {why} (--reason WHY)")

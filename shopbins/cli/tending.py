@@ -51,6 +51,9 @@ def _work_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--again", metavar="POINT", action="append", help="this point is to do again (may be repeated)"
     )
+    parser.add_argument(
+        "--reason", metavar="WHY", default="", help="why an open point is dropped; it is kept"
+    )
 
 
 def _work(context: Context, args: Arguments) -> int:
@@ -66,7 +69,9 @@ def _work(context: Context, args: Arguments) -> int:
     group = desk.resolve_group(args.group)
     context.before(lines_before(group, desk.shop))
     points = [*LISTS.get(args.kind or "", ()), *listed]
-    wanted = [work.LIST(group.id, points=points)] if points else []
+    if points and not args.reason.strip() and (gone := work.dropped(group, points)):
+        raise UsageError(f"shopbins work: {work.drop_said(group, gone)} (--reason WHY)")
+    wanted = [work.LIST(group.id, points=points, reason=args.reason)] if points else []
     wanted += [work.DONE(group.id, what=point, on=desk.on) for point in args.done or ()]
     wanted += [work.AGAIN(group.id, what=point) for point in args.again or ()]
     if wanted:

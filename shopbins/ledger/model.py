@@ -27,6 +27,9 @@ DISPOSITIONS = (
     "scrap",
 )
 
+ORDERS = ("clean", "inspect", "repair", "remachine")
+"""Dispositions that order work: left undone only for a reason."""
+
 OUT = frozenset(("renew", "reuse elsewhere", "sell", "scrap"))
 """Dispositions with which a group does not go back: its position is then to be filled, or struck out."""
 

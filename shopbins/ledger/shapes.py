@@ -193,9 +193,11 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "place": {"code": _code, "tagged": _flag},
     "thing": {**dict.fromkeys(("x_mm", "y_mm", "turn_deg"), _number), "room": _text},
     "part": {
-        **dict.fromkeys(("name", "struck"), _text),
+        **dict.fromkeys(("name", "struck", "struck_by"), _text),
         **dict.fromkeys(("origin", "after"), _texts),
         "qty": _pieces,
+        "left_empty": _pieces,
+        "struck_on": _when,
         "days": _span,
         "how": _doc,
     },

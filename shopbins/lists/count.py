@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.strip.book import Balance
-    from shopbins.strip.count import Count, Line
+    from shopbins.strip.count import Count, Line, Stands
 
 PlaceOf = Callable[["Group"], str]
 
@@ -44,8 +44,23 @@ def count_json(state: State, count: Count, place_of: PlaceOf) -> dict[str, Any]:
         "balance": balance,
         **count.answer.as_json(),
         "headline": count.headline,
-        "stands": [{"kind": each.kind, "text": each.text} for each in count.stands],
+        "stands": [_stands_json(each) for each in count.stands],
     }
+
+
+def _stands_json(stands: Stands) -> dict[str, Any]:
+    who = None if stands.accepted is None else stands.accepted.as_json()
+    return {"kind": stands.kind, "text": stands.text, "accepted": who}
+
+
+def stands_said(stands: Stands) -> str:
+    """Say what stands beside the count, with its reason, name and day."""
+    who = stands.accepted
+    since = "" if who is None or who.since is None else who.since.isoformat()
+    what = f"{stands.kind}: " if stands.kind in ("accepted", "conceded", "corrected") else ""
+    divider = ", " if what or who is None or not who.why else ": "
+    said = ", ".join(filter(None, ("" if who is None else who.said, since)))
+    return f"{what}{stands.text}{divider if said else ''}{said}"
 
 
 def _line_json(state: State, line: Line, place_of: PlaceOf) -> dict[str, Any]:
@@ -97,11 +112,7 @@ def count_text(state: State, count: Count, place_of: PlaceOf, *, all_of_them: bo
                 " (--all lists them)"
             )
     lines += ["", count.headline]
-    for stands in count.stands:
-        by = f", {stands.accepted.said}" if stands.accepted is not None else ""
-        since = f", {stands.accepted.since}" if stands.accepted is not None and stands.accepted.since else ""
-        what = stands.kind if stands.kind in ("accepted", "conceded", "corrected") else ""
-        lines.append(f"  {what + ': ' if what else ''}{stands.text}{by}{since}")
+    lines += [f"  {stands_said(each)}" for each in count.stands]
     return lines
 
 
@@ -117,7 +128,7 @@ def count_rows(count: Count) -> Sequence[tuple[str, list[Line]]]:
 
 
 def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
-    """Return every line as a file."""
+    """Return every line as a file, and what stands beside them."""
     rows = [
         (
             KINDS[each.kind],
@@ -130,4 +141,5 @@ def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
         )
         for each in count.lines
     ]
+    rows += [(each.kind, "", "", None, "", stands_said(each), "") for each in count.stands]
     return csv_table(("what", "code", "name", "pieces", "place", "why", "what closes it"), rows)

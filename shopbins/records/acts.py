@@ -15,7 +15,7 @@ from shopbins.ledger import values
 from shopbins.ledger.docs import group_doc, group_fields, where_doc
 from shopbins.ledger.events import Draft, new_id
 from shopbins.ledger.lots import share_fields, split_off
-from shopbins.ledger.model import OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
+from shopbins.ledger.model import ORDERS, OUT, Away, Fitted, Group, InGroup, InZone, Mass, Size, Whereabouts
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
@@ -131,6 +131,7 @@ def _placed(state: State, group_id: str, where: Whereabouts) -> Whereabouts:
     """Return whereabouts with every value checked."""
     if isinstance(where, InGroup):
         holder = known(state, where.group)
+        check_here(state, holder, itself=True)
         if group_id in state.chain(holder.id):
             raise Refused(
                 f"{state.group(group_id).shown} cannot go {where.how} {holder.shown}: that lies in it"
@@ -159,7 +160,9 @@ def lay(
 
     `fields` may change the group at the same time (a size typed as it is laid down).
     """
-    _check_off(known(state, group_id))
+    group = known(state, group_id)
+    _check_off(group)
+    check_here(state, group)
     doc = {"where": where_doc(values.checked_place(where)), **group_fields(values.checked(fields))}
     return Draft("lay", {subject(group_id): doc, **docs_after(accepted)})
 
@@ -169,6 +172,7 @@ def put_into(state: State, group_id: str, holder_id: str, how: Literal["in", "on
     group = known(state, group_id)
     where = InGroup(holder_id, how)
     _check_off(group)
+    check_here(state, group)
     if group_id == holder_id:
         raise Refused(f"{group.shown} cannot go {how} itself")
     doc = {"where": where_doc(_placed(state, group_id, where))}
@@ -182,12 +186,24 @@ def _check_off(group: Group) -> None:
         raise Refused(f"{group.shown} is on: take it off first")
 
 
+def check_here(state: State, group: Group, *, itself: bool = False) -> None:
+    """Refuse what wants a group in the shop while it is away with what it is in or on.
+
+    `itself`: also while it was sent away by itself; else that may be had back, or sent on.
+    """
+    top, where = state.top_of(group.id)
+    if isinstance(where, Away) and (itself or top != group.id):
+        with_it = "" if top == group.id else f" with {state.group(top).shown}"
+        raise Refused(f"{group.shown} is away{with_it} at {where.to}: have it back first (back)")
+
+
 def lift_off(state: State, group_id: str) -> Draft:
     """Take a group from where it lies: it is then unplaced."""
     group = known(state, group_id)
     if group.where is None:
         raise Refused(f"{group.shown} is not put down anywhere")
     _check_off(group)
+    check_here(state, group, itself=True)
     return Draft("lift off", {subject(group_id): {"where": None}}, _holder(group.where))
 
 
@@ -195,7 +211,9 @@ def send_away(
     state: State, group_id: str, to: str, until: str | None = None, reason: str = "", since: str | None = None
 ) -> Draft:
     """Send a group, with all in it, out of the shop until a date (YYYY-MM-DD)."""
-    _check_off(known(state, group_id))
+    group = known(state, group_id)
+    _check_off(group)
+    check_here(state, group)
     where = values.checked_away(Away(to, until, since, reason))
     return Draft("send away", {subject(group_id): {"where": where_doc(where)}})
 
@@ -258,6 +276,29 @@ def needs_reason(group: Group, fields: Mapping[str, Any]) -> str | None:
     if fields.get("counted") == "never" and group.counted != "never":
         return f"{group.shown} came off: say why it is no part"
     return None
+
+
+def order_left(group: Group, verb: str) -> str:
+    """Say that a decision or an order not yet done would be left for another, '' where it is not.
+
+    Nothing stands in the way of deciding that it goes for good.
+    """
+    was = group.disposition
+    ordered = was in ORDERS and not any(each.what == was and each.done for each in group.work)
+    if verb == was or verb in OUT or not (was in OUT or ordered):
+        return ""
+    return f"{group.shown} was to be: {was}. Say why it is '{verb}' now"
+
+
+def corrected(
+    group: Group, field: str, old: Any, new: Any, text: str, why: str, *, by: str = "", on: str | None = None
+) -> dict[str, Any]:
+    """Return the record of a correction of a group: the old value, the reason, the name and the day."""
+    doc = {
+        "table": "group", "key": group.id, "group": group.id, "field": field, "old": old, "new": new,
+        "text": f"{group.shown}: {text}", "why": why, "by": by or None, "on": on,
+    }  # fmt: skip
+    return {f"correction:{new_id()}": {name: value for name, value in doc.items() if value is not None}}
 
 
 def posted(
@@ -465,15 +506,22 @@ def merge(
 
 
 def accepted_doc(
-    kind: str, group: Group, why: str, waited_for: Sequence[str], *, by: str = "", on: str | None = None
+    kind: str,
+    group: Group,
+    why: str,
+    waited_for: Sequence[str],
+    *,
+    by: str = "",
+    on: str | None = None,
+    **more: Any,
 ) -> dict[str, Any]:
     """Return the record that a named person let something through, to be told in the count for ever."""
     doc = {
         "kind": kind, "group": group.id, "name": group.shown, "positions": list(group.positions),
         "text": f"{group.shown}: waited for {'; '.join(waited_for)}"[:500],
-        "why": why, "by": by or None, "since": on, "waited_for": list(waited_for),
+        "why": why, "by": by or None, "since": on, "waited_for": list(waited_for), **more,
     }  # fmt: skip
-    return {f"accepted:{new_id()}": {name: value for name, value in doc.items() if value}}
+    return {f"accepted:{new_id()}": {k: v for k, v in doc.items() if v or k in more}}
 
 
 def _check_same_kind(kept: Group, other: Group) -> None:

@@ -14,13 +14,24 @@ from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import accepted_doc, join, known, needs_reason, split, subject
+from shopbins.records.acts import (
+    accepted_doc,
+    check_here,
+    corrected,
+    join,
+    known,
+    needs_reason,
+    order_left,
+    split,
+    subject,
+)
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import Book
 from shopbins.strip.fitting import against_fit, against_trial
 from shopbins.strip.order import Order
-from shopbins.strip.tree import is_fitted, is_tried
-from shopbins.strip.waits import WORK_WORDS
+from shopbins.strip.release import REWORK
+from shopbins.strip.tree import NOT_STRUCK, is_fitted, is_tried
+from shopbins.strip.waits import WORK_WORDS, held_back
 
 
 def fit(
@@ -66,8 +77,22 @@ def fit(
         raise Refused(f"{group.shown} waits for {'; '.join(found.waits)}")
     about = _about(after)
     if found.waits:
-        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat())
-    return Draft("fit", after, about)
+        put_on = (group_id, *state.descendants(group_id))
+        held = {each: list(open_) for each in put_on if (open_ := held_back(state, each, day))}
+        after |= accepted_doc("fit", group, reason, found.waits, by=by, on=day.isoformat(), open=held)
+    return Draft("fit", _fills(state, group, after), about)
+
+
+def _fills(state: State, group: Group, after: dict[str, Any]) -> dict[str, Any]:
+    """Return the changes with a place left empty said less empty, as far as the group fills it."""
+    book = state.follower(Book)
+    for seat, n in group.seats.items():
+        look = book.look(seat)
+        filled = look.on + look.joined + look.as_found + n + look.left_empty - look.need
+        if look.left_empty and n and filled > 0:
+            rest = max(0, look.left_empty - filled)
+            after[f"part:{seat}"] = {"left_empty": rest} if rest else dict(NOT_STRUCK)
+    return after
 
 
 def day_of(on: str | None) -> date:
@@ -202,6 +227,7 @@ def come_off(
     where = state.docs("group")[group_id].get("where")
     if not is_fitted(where) and not is_tried(where):
         raise Refused(f"{group.shown} is not on")
+    check_here(state, group)
     also = (subject(group.where.group),) if isinstance(group.where, InGroup) else ()
     fields: dict[str, Any] = {"where": None}
     after: dict[str, Any] = {subject(group_id): fields}
@@ -236,17 +262,38 @@ def over_it(state: State, group: Group) -> list[str]:
 
 
 def dispose(
-    state: State, group_id: str, disposition: str, *, elsewhere: str | None = None, **more: Any
+    state: State,
+    group_id: str,
+    disposition: str,
+    *,
+    elsewhere: str | None = None,
+    reason: str = "",
+    by: str = "",
+    on: str | None = None,
+    **more: Any,
 ) -> Draft:
     """Decide what happens to a group; `elsewhere` names the project it is reused in, `more` changes more.
 
     What is on, or on trial, stays so until it comes off again: it cannot be scrapped or given away from
-    there. To be worked on is an order of that work anew: what was ticked before does not count.
+    there. To be worked on is an order of that work anew: what was ticked before does not count. What was to
+    go for good, or an order not done, is left only for a reason, which is kept; unless it goes for good now,
+    what was to go or to be reworked is then inspected first.
     """
     group = known(state, group_id)
     fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
     if (why := needs_reason(group, fields)) is not None:
         raise ReasonWanted(why, f"correct {group.shown} says how")
+    kept: dict[str, Any] = {}
+    was, verb, why_left = group.disposition, fields["disposition"], reason_text(reason)
+    if left := order_left(group, verb):
+        if not why_left:
+            raise ReasonWanted(left, "--reason WHY")
+        text = f"disposition {was} corrected to {verb}"
+        day = day_of(on).isoformat()
+        kept = corrected(group, "disposition", was, verb, text, why_left, by=by, on=day)
+        if verb != "inspect" and was in (*OUT, *REWORK) and not (was in REWORK and verb in REWORK):
+            again = [each for each in group.work if each.what != "inspect"]
+            fields["work"] = (*again, Work("inspect"))
     if fields["disposition"] in OUT:
         _check_not_on(state, group)
     if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
@@ -255,10 +302,10 @@ def dispose(
         fields["elsewhere"] = ""
     if fields.get("elsewhere") == group.elsewhere:
         del fields["elsewhere"]
-    verb = fields["disposition"]
-    if verb in WORK_WORDS and any(each.what == verb for each in group.work):
-        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in group.work)
-    return Draft("change", {subject(group_id): group_fields(fields)})
+    work = fields.get("work", group.work)
+    if verb in WORK_WORDS and any(each.what == verb for each in work):
+        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in work)
+    return Draft("change", {subject(group_id): group_fields(fields), **kept})
 
 
 def _check_not_on(state: State, group: Group) -> None:

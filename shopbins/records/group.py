@@ -12,13 +12,15 @@ from shopbins.records import acts, acts_move, fitting, kinds, shortage
 from shopbins.records.record import Act, Field, Record
 
 
-def change(state: State, group_id: str, **fields: Any) -> Draft:
+def change(
+    state: State, group_id: str, *, reason: str = "", by: str = "", on: str | None = None, **fields: Any
+) -> Draft:
     """Change what is known of a group; what becomes of it is judged (what is on is not scrapped)."""
     if fields.get("disposition") == "renew":
         more = {name: value for name, value in fields.items() if name != "disposition"}
         return shortage.renew(state, group_id, also=more)
     if "disposition" in fields:
-        return fitting.dispose(state, group_id, **fields)
+        return fitting.dispose(state, group_id, reason=reason, by=by, on=on, **fields)
     return acts.change(state, group_id, **fields)
 
 
@@ -62,7 +64,7 @@ GROUP = Record(
 )  # fmt: skip
 """What a person says of a group; its typed line is the screen's (`tui/parts/entryline.py`)."""
 
-CHANGE = Act("change", "changed", change, "group", thing=kinds.GROUP)
+CHANGE = Act("change", "changed", change, "group", thing=kinds.GROUP, signed=True)
 DESCRIBE = Act("describe", "said how to move", acts_move.describe, "group", thing=kinds.GROUP)
 LIFT_OFF = Act("lift off", "lifted", acts.lift_off, "group", thing=kinds.GROUP)
 AWAY = Act(

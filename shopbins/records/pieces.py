@@ -19,6 +19,7 @@ from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import (
     accepted_doc,
+    check_here,
     copied_tests,
     join,
     known,
@@ -609,6 +610,7 @@ def lend(
     """Lend a group: it comes back as it is; a date need not be agreed."""
     group = known(state, group_id)
     _check_not_on(state, group)
+    check_here(state, group, itself=True)
     draft = send_away(state, group_id, to, until, since=day_of(on).isoformat())
     fields = draft.after[subject(group_id)] or {}
     return Draft("lend", {subject(group_id): {"where": {**fields["where"], "lent": True}}})

@@ -66,15 +66,26 @@ def add(
     return Draft("list part", {f"part:{key}": Row(0, key, clean, path, pieces, number, spec).doc()})
 
 
-def strike(state: State, position: str, reason: str) -> Draft:
-    """Let a position stay empty, with the reason."""
+def strike(state: State, position: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:
+    """Let the pieces a position lacks today stay away, with the reason; what is lost later is missing again.
+
+    Lacking are those nothing in the shop is meant to fill; where there are none, those not on.
+    """
     place = known_position(state, position)
     text = reason_text(reason)
     if not text:
         raise BadValue(f"say why {place.name} stays empty")
-    if not state.follower(Book).look(position).touched:
+    look = state.follower(Book).look(position)
+    if not look.touched:
         raise Refused(f"{place.name} is on the machine: nothing came off there")
-    return Draft("strike out", {f"part:{position}": {"struck": text}}, tuple(shown_in(state, [position])))
+    n = look.lacking or look.short
+    if not n:
+        raise Refused(f"nothing is lacking where {place.name} belongs: no place to leave empty")
+    doc = {
+        "struck": f"{look.struck}; {text}" if look.struck else text, "left_empty": look.left_empty + n,
+        "struck_by": by or None, "struck_on": on,
+    }  # fmt: skip
+    return Draft("strike out", {f"part:{position}": doc}, tuple(shown_in(state, [position])))
 
 
 def unstrike(state: State, position: str) -> Draft:
@@ -82,7 +93,9 @@ def unstrike(state: State, position: str) -> Draft:
     if not known_position(state, position).struck:
         raise Refused("it is not struck out")
     return Draft(
-        "no longer struck out", {f"part:{position}": {"struck": None}}, tuple(shown_in(state, [position]))
+        "no longer struck out",
+        {f"part:{position}": dict(tree.NOT_STRUCK)},
+        tuple(shown_in(state, [position])),
     )
 
 
@@ -179,7 +192,7 @@ def _hung(where: Tree, path: Path, below: Tree) -> Tree:
 ADD = Act("list part", "listed", add, "part")
 STRIKE = Act(
     "strike out", "struck out", strike, "part",
-    (Field("reason", kinds.TEXT, "why its place stays empty"),), kinds.POSITION,
+    (Field("reason", kinds.TEXT, "why its place stays empty"),), kinds.POSITION, signed=True,
 )  # fmt: skip
 UNSTRIKE = Act("no longer struck out", "no longer struck out:", unstrike, "part", thing=kinds.POSITION)
 ADD_ASSEMBLY = Act("add assembly", "added an assembly to", add_assembly, "machine")

@@ -3,32 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Group, Work
-from shopbins.ledger.problems import BadValue, Refused
+from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
-from shopbins.ledger.text import clean_text
+from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import known, subject
+from shopbins.records.acts import corrected, known, subject
 from shopbins.records.fitting import day_of
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.waits import open_work
 
 
-def listed(state: State, group_id: str, points: Sequence[str]) -> Draft:
+def listed(
+    state: State,
+    group_id: str,
+    points: Sequence[str],
+    reason: str = "",
+    *,
+    by: str = "",
+    on: str | None = None,
+) -> Draft:
     """Give a group its short list: points already done stay done, and those somebody asked for stay on it.
 
-    Asked for are the inspections, and the work its disposition is.
+    Asked for are the inspections, and the work its disposition is. An open point is dropped only for a
+    reason, which is kept.
     """
     group = known(state, group_id)
     done = {each.what: each for each in group.work}
-    clean = [clean_text(point, "a point of work", 80).lower() for point in points]
+    clean = _clean(points)
     work = values.checked_work([*(done.get(what, Work(what)) for what in clean), *kept_points(group, clean)])
-    return Draft("set work", {subject(group_id): group_fields({"work": work})})
+    kept: dict[str, Any] = {}
+    if gone := dropped(group, points):
+        why = reason_text(reason)
+        if not why:
+            raise ReasonWanted(drop_said(group, gone), "--reason WHY")
+        old, new = [each.what for each in group.work], [each.what for each in work]
+        text = f"work dropped: {', '.join(gone)}"
+        kept = corrected(group, "work", old, new, text, why, by=by, on=day_of(on).isoformat())
+    return Draft("set work", {subject(group_id): group_fields({"work": work}), **kept})
+
+
+def _clean(points: Sequence[str]) -> list[str]:
+    return [clean_text(point, "a point of work", 80).lower() for point in points]
+
+
+def dropped(group: Group, points: Sequence[str]) -> list[str]:
+    """Return the open points of a group a new short list drops."""
+    clean = _clean(points)
+    stay = {*clean, *(each.what for each in kept_points(group, clean))}
+    return [each.what for each in group.work if each.done is None and each.what not in stay]
+
+
+def drop_said(group: Group, gone: Sequence[str]) -> str:
+    """Say what a new short list would drop."""
+    return f"{', '.join(gone)} of {group.shown} {'is' if len(gone) == 1 else 'are'} not done: say why not"
 
 
 def kept_points(group: Group, points: Sequence[str]) -> list[Work]:
@@ -96,7 +130,11 @@ WORK = Record(
     (r"(?P<points>.+)",),
     lead=(),
 )  # fmt: skip
-LIST = Act("set work", "listed the work on", listed, "group", WORK.fields, kinds.GROUP)
+LIST = Act(
+    "set work", "listed the work on", listed, "group",
+    (*WORK.fields, Field("reason", kinds.TEXT, "why an open point is dropped", "--reason", "WHY")),
+    kinds.GROUP, signed=True,
+)  # fmt: skip
 DONE = Act(
     "work done", "work done on", done, "group",
     (Field("what", kinds.TEXT, "the point that is done"), Field("on", kinds.PAST, "on which day")),

@@ -105,8 +105,7 @@ class Look(NamedTuple):
     `came` came off, `supplied` were brought for it, `listed` a list says (None: none does); `need` belong
     there, `on` are there; `as_found` never came off; `joined` are fitted to what is not on itself. `lying`
     are the groups that can still go back, with `lying_pieces`, `tried` of them on trial. `left` says how many
-    went where for good (LEFT, and those
-    decided about).
+    went where for good (LEFT, and those decided about). `struck` is why `left_empty` pieces stay away.
     """
 
     came: int
@@ -125,6 +124,7 @@ class Look(NamedTuple):
     groups: int
     left: Mapping[str, int]
     tied: bool = False
+    left_empty: int = 0
 
     @property
     def touched(self) -> bool:
@@ -134,12 +134,12 @@ class Look(NamedTuple):
     @property
     def done(self) -> bool:
         """Tell whether nothing behind it has to wait for this position."""
-        return bool(self.struck) or self.on + self.joined + self.as_found >= self.need
+        return self.on + self.joined + self.as_found + self.left_empty >= self.need
 
     @property
     def short(self) -> int:
         """How many pieces are not on that belong there."""
-        return 0 if self.struck else max(0, self.need - self.on - self.as_found)
+        return max(0, self.need - self.on - self.as_found - self.left_empty)
 
     @property
     def lacking(self) -> int:
@@ -155,7 +155,7 @@ class Look(NamedTuple):
     @property
     def status(self) -> Status:
         """Say it in one word."""
-        if self.struck:
+        if self.struck and self.done:
             return "struck"
         if not self.touched:
             return "on"
@@ -389,6 +389,7 @@ class Book:
         return Look(
             came, supplied, found, list_says, never_listed, need, on, as_found, joined, tried, tuple(lying),
             pieces, doc.get("struck", ""), len(groups), left, tied,
+            doc.get("left_empty", need) if doc.get("struck") else 0,  # older ledgers: the whole place
         )  # fmt: skip
 
     def seats(self) -> set[str]:

@@ -1,8 +1,8 @@
 """The count: a trial balance of all pieces, and every line that keeps it from being clean, by name.
 
 It is clean where every list is empty: nothing missing, left over, in the wrong place, foreign, too many,
-not counted, changed without a reason, or rejected but on. What somebody accepted or conceded, what was never
-there and what was left empty stands beside it for ever, with name and day.
+not counted, changed without a reason, or on and rejected or not released. What somebody accepted or
+conceded, what was never there and what was left empty stands beside it for ever, with reason, name and day.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Literal, NamedTuple
 from shopbins.answer import Accepted, Answer, Part, Verdict, Words
 from shopbins.ledger.events import Change
 from shopbins.ledger.lots import held
-from shopbins.ledger.model import OUT, Doc
+from shopbins.ledger.model import ORDERS, OUT, Doc
 from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders
@@ -24,14 +24,23 @@ from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.release import Tests, accepted, characteristics, release
 from shopbins.strip.tree import is_tried, listed
-from shopbins.strip.waits import shortage_state
+from shopbins.strip.waits import on_unreleased, shortage_state
 
 Kind = Literal[
-    "foreign", "rejected", "wrong_place", "missing", "too_many", "difference", "assumed", "left_over"
+    "foreign",
+    "rejected",
+    "not_released",
+    "wrong_place",
+    "missing",
+    "too_many",
+    "difference",
+    "assumed",
+    "left_over",
 ]
 KINDS: dict[Kind, str] = {
     "foreign": "foreign",
     "rejected": "rejected, but on",
+    "not_released": "on, not released",
     "wrong_place": "in the wrong place",
     "missing": "missing",
     "too_many": "too many on",
@@ -293,10 +302,7 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
     holder = next((each for each, _ in around if book.account(each) == "on"), None)
     if account == "on":
         found += _on(book, key, doc, seats, line)
-        if state.follower(Tests).of("inspection", key) or doc.get("work"):
-            state_of = release(state, key, today)
-            if state_of.nobody:
-                found.append(line("rejected", state_of.why, "take it off, then renew, rework or concede it"))
+        found += _unreleased(state, key, doc, today, line)
     elif holder is not None:
         found.append(_inside(state, book, doc, account, holder, homes, line))
     elif account in OPEN:
@@ -318,6 +324,20 @@ def _name(doc: Doc) -> str:
 
 
 _Make = Callable[..., Line]
+
+
+def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[Line]:
+    """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
+    measured = state.follower(Tests).of("inspection", key)
+    if not (measured or doc.get("work") or doc.get("one_use") or doc.get("disposition") in ORDERS):
+        return
+    let = release(state, key, today)
+    if let.nobody:
+        yield line("rejected", let.why, "take it off, then renew, rework or concede it")
+    elif held := on_unreleased(state, key, today):
+        act = "record a value within its limit" if let.asked else "do it and say it is done"
+        act = "take it off and renew it" if "used" in held else f"{act}, or take it off"
+        yield line("not_released", f"waits for {', '.join(dict.fromkeys(held.values()))}", act)
 
 
 def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> Iterable[Line]:
@@ -408,7 +428,7 @@ def _why_left(
         return "nobody said where it belongs", "say where it came from", False
     if account == "trial":
         return "on trial", "take it off, or put it back on for good", False
-    if struck := next((look.struck for look in looks if look.struck), ""):
+    if struck := next((look.struck for look in looks if look.struck and look.done), ""):
         return f"its place is left empty: {struck}", "decide what happens to it", False
     if all(look.on + look.as_found >= look.need for look in looks) and account != "joined":
         return "its place is filled", "decide what happens to it", False
@@ -502,6 +522,8 @@ def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[st
     fewer = (look.listed or 0) - look.never_listed - (look.came - look.left.get("never", 0))
     if fewer > 0 and look.came:
         yield f"{look.listed} listed, {look.came} came off: {fewer} missing"
+    if look.left_empty:
+        yield f"{look.left_empty} of {look.need} left empty ({look.struck})"
     gone = [f"{n} {account}" for account, n in look.left.items() if account in GONE.values()]
     if gone and not coming:
         yield f"{', '.join(gone)}, nothing takes its place"
@@ -576,7 +598,8 @@ def stands(state: State, today: date) -> list[Stands]:
         homes: tuple[str, ...] = (book.machine_of(group) if group in table else "",)
         now, said_now = standing.get((group, doc["what"].casefold()), ({}, ""))
         if doc is now:
-            text = f"{name}, {said_now}, conceded: {doc.get('limits', '')}"
+            until = f" until {doc['until']}" if doc.get("until") else ""
+            text = f"{name}, {said_now}, conceded: {doc.get('limits', '')}{until}"
             found.append(Stands("conceded", text, f"group:{group}", accepted(doc), homes))
             continue
         limit = f" ({doc['limit']})" if doc.get("limit") else ""
@@ -591,8 +614,7 @@ def stands(state: State, today: date) -> list[Stands]:
             if waited:
                 waited = f": {waited}" if doc["kind"] in ("swap", "give") else f", waited for {waited}"
             homes = tuple(dict.fromkeys(book.home(seat) for seat in doc.get("positions", ()))) or ("",)
-            since = date.fromisoformat(doc["since"]) if doc.get("since") else None
-            who = Accepted(doc.get("by", ""), doc["why"], since)
+            who = _who(doc, "why", "by", "since")
             found.append(Stands("accepted", f"{what}{waited}", f"accepted:{key}", who, homes))
     for key, doc in state.tables.get("part", {}).items():
         if doc.get("anyway"):  # as older ledgers kept it
@@ -600,22 +622,33 @@ def stands(state: State, today: date) -> list[Stands]:
             who = Accepted("", doc["anyway"])
             found.append(Stands("accepted", name, f"part:{key}", who, (book.home(key),)))
         if doc.get("struck"):
-            name = listed(state).get(key, {}).get("name") or _name(table.get(key, {}))
-            found.append(
-                Stands(
-                    "struck", f"{name} left empty: {doc['struck']}", f"part:{key}", None, (book.home(key),)
-                )
-            )
+            own = next((table[each] for each in book.groups(key)), table.get(key, {}))
+            name, look = listed(state).get(key, {}).get("name") or _name(own), book.look(key)
+            text = f"{name}: {look.left_empty} of {look.need} left empty"
+            who = _who(doc, "struck", "struck_by", "struck_on")
+            found.append(Stands("struck", text, f"part:{key}", who, (book.home(key),)))
     for key, doc in state.tables.get("posting", {}).items():
         if text := _posting_said(doc):
             kind: Literal["never there", "moved"] = "never there" if doc["kind"] == "never" else "moved"
             homes = tuple(dict.fromkeys(map(book.home, _seats_of(doc))))
-            found.append(Stands(kind, f"{doc.get('name', '')}: {text}", f"posting:{key}", None, homes))
+            who = _who(doc, "why", "by", "on")
+            found.append(Stands(kind, f"{doc.get('name', '')}: {text}", f"posting:{key}", who, homes))
     for key, doc in state.tables.get("correction", {}).items():
         if doc.get("field") != "lost":  # that is told with what was lost
-            who = Accepted(doc.get("by", ""), doc["why"])
-            found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, ("",)))
-    return found
+            who, of = _who(doc, "why", "by", "on"), doc.get("group", "")
+            homes = (book.machine_of(of),) if of in table else ("",)
+            found.append(Stands("corrected", doc.get("text", ""), f"correction:{key}", who, homes))
+    return sorted(found, key=lambda each: _IN_FORCE.index(each.kind))
+
+
+_IN_FORCE = ("conceded", "accepted", "struck", "corrected", "moved", "never there", "once conceded")
+"""What stands beside the count in the order it is told: what is in force first."""
+
+
+def _who(doc: Doc, why: str, by: str, on: str) -> Accepted:
+    """Return who said something, why and when, by the names its document keeps them under."""
+    day = doc.get(on)
+    return Accepted(doc.get(by) or "", doc.get(why) or "", date.fromisoformat(day) if day else None)
 
 
 def _ended(concession: Doc, today: date, *, replaced: bool) -> str:
@@ -632,10 +665,10 @@ def _seats_of(posting: Doc) -> list[str]:
 
 
 def _posting_said(doc: Doc) -> str:
-    """Say what became of pieces that left the groups, or where they came from: '1 lost: rolled away'."""
+    """Say what became of pieces that left the groups, or where they came from: '1 lost'."""
     n, kind = abs(doc["n"]), doc["kind"]
     verb = "was" if n == 1 else "were"
-    what = {
+    return {
         "never": f"{n} {verb} {'no part' if doc.get('no_part') else 'never there'}",
         "lost": f"{n} lost",
         "found": f"{n} found, though nobody took {'it' if n == 1 else 'them'} off",
@@ -643,4 +676,3 @@ def _posting_said(doc: Doc) -> str:
         "given": f"{n} given to another machine",
         "taken": f"{n} never came off" if doc["n"] < 0 else f"{n} more came off",
     }.get(kind, "")
-    return what + (f": {doc['why']}" if what and doc.get("why") else "")

@@ -11,7 +11,7 @@ from shopbins.ledger.state import State
 from shopbins.strip.book import GONE, Book
 from shopbins.strip.order import Order
 from shopbins.strip.release import release
-from shopbins.strip.waits import Wait
+from shopbins.strip.waits import Wait, on_unreleased
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +102,8 @@ def not_met(state: State, milestone: str, today: date) -> list[str]:
             found.append(f"{place.name} (off)")
         elif held := next((g for g in look_groups(state, key) if release(state, g, today).nobody), None):
             found.append(f"{state.group(held).shown} (rejected)")
+        elif held := next((g for g in look_groups(state, key) if on_unreleased(state, g, today)), None):
+            found.append(f"{state.group(held).shown} (not released)")
     return found
 
 

@@ -85,7 +85,7 @@ class Characteristic:
 class Release:
     """Whether a part may go back on. `nobody` can accept what stands against it, or a named person can.
 
-    `why` says what stands against it, '' where nothing does.
+    `why` says what stands against it, '' where nothing does; `asked` are the inspections asked for.
     """
 
     state: Name
@@ -93,6 +93,7 @@ class Release:
     nobody: bool = False
     beyond: tuple[Characteristic, ...] = ()
     conceded: tuple[Characteristic, ...] = ()
+    asked: tuple[str, ...] = ()
 
     @property
     def goes(self) -> bool:
@@ -181,7 +182,7 @@ def release(state: State, group_id: str, today: date) -> Release:
     if beyond or (any(what == OLD_DECISION and not done for what, done in work) and not conceded):
         return _rejected(doc, work, beyond, conceded)
     if asked := _asked(doc, work, measured):
-        return Release("to inspect", ", ".join(asked), conceded=conceded)
+        return Release("to inspect", ", ".join(asked.values()), conceded=conceded, asked=tuple(asked))
     if is_used(doc):
         return Release("used", "a new one: it is of one use, and was on", conceded=conceded)
     if conceded:
@@ -204,15 +205,18 @@ def _rejected(
     return Release("rejected", f"rejected: {said}{then}", True, beyond, conceded)
 
 
-def _asked(doc: Doc, work: list[tuple[str, bool]], measured: list[Characteristic]) -> list[str]:
-    """Return what is still to be inspected."""
+def _asked(doc: Doc, work: list[tuple[str, bool]], measured: list[Characteristic]) -> dict[str, str]:
+    """Return what is still to be inspected, by its point of work or characteristic, and how it is said."""
     found = [what for what, done in work if not done and (what == "inspect" or what.startswith(VERIFY))]
     if doc.get("disposition") == "inspect" and all(what != "inspect" for what, _ in work):
         found.append("inspect")
-    named = [
-        "inspection" if what == "inspect" else f"inspection of {what.removeprefix(VERIFY)}" for what in found
-    ]
-    return [*named, *(f"inspection of {c.what} (no limit given)" for c in measured if c.within is None)]
+    named = {
+        what: "inspection" if what == "inspect" else f"inspection of {what.removeprefix(VERIFY)}"
+        for what in found
+    }
+    return named | {
+        f"limit of {c.what}": f"inspection of {c.what} (no limit given)" for c in measured if c.within is None
+    }
 
 
 def accepted(concession: Doc) -> Accepted:

@@ -21,7 +21,7 @@ from shopbins.strip.order import Order
 from shopbins.strip.path import Times, schedule
 from shopbins.strip.refit import chain, members, not_met
 from shopbins.strip.release import VERIFY, characteristics, release
-from shopbins.strip.waits import open_work, stage, work_words
+from shopbins.strip.waits import on_unreleased, open_work, stage, work_words
 
 WORDS = Words("in time", "too late", open="cannot say")
 STATES = ("to ask", "asked", "promised", "here", "struck")
@@ -544,6 +544,9 @@ def _not_sure(state: State, group_id: str, today: date) -> Iterator[str]:
     elif group.counted == "later":
         yield f"{group.shown}: to be counted, and nobody did"
     if account in ("on", "joined"):
+        held = {} if let.nobody else on_unreleased(state, group_id, today)
+        if held:
+            yield f"{group.shown} is on, not released: {', '.join(dict.fromkeys(held.values()))}"
         return
     if let.why and not let.nobody:
         yield f"{group.shown} waits for {let.why}"

@@ -121,6 +121,10 @@ def listed(state: State) -> Mapping[str, Doc]:
     return state.follower(Listed).docs
 
 
+NOT_STRUCK: Doc = dict.fromkeys(("struck", "left_empty", "struck_by", "struck_on"))
+"""The fields of a position's document that say it is left empty, taken back."""
+
+
 def is_fitted(where: Any) -> bool:
     """Tell whether whereabouts (as in a document) say: put back for good."""
     return bool(where) and (("fitted" in where and not where.get("trial")) or where.get("how") == "fitted")

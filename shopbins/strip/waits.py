@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from shopbins.ledger.model import Away, Doc, Group
 from shopbins.ledger.state import State
-from shopbins.strip.book import Book, Look
+from shopbins.strip.book import Book, Look, holders
 from shopbins.strip.release import OLD_DECISION, VERIFY, release
 
 if TYPE_CHECKING:
@@ -54,6 +54,38 @@ def to_inspect(group: Group) -> str | None:
     waited = (each for each in open_work(group) if each == "inspect" or each.startswith(VERIFY))
     named = [each.removeprefix(VERIFY) if each != "inspect" else "" for each in waited]
     return max(named, default=None)
+
+
+def held_back(state: State, group_id: str, today: date) -> dict[str, str]:
+    """Return what a group is not released for that a named person may accept, and how it is said.
+
+    By the inspection or point of work that is open; 'used' for what is of one use and was on.
+    """
+    let = release(state, group_id, today)
+    found = dict.fromkeys(let.asked, let.why) if let.asked else {}
+    if let.state == "used":
+        found["used"] = let.why
+    work = [each for each in open_work(state.group(group_id)) if each != "inspect"]
+    return found | {each: work_words(each) for each in work if not each.startswith(VERIFY)}
+
+
+def on_unreleased(state: State, group_id: str, today: date) -> dict[str, str]:
+    """Return what a group that is on was not released for, without what was accepted as it was put on.
+
+    An older ledger does not say what was: then it is all there is.
+    """
+    found = held_back(state, group_id, today)
+    if not found:
+        return found
+    around = {group_id, *(each for each, _ in holders(state, group_id))}
+    for doc in state.docs("accepted").values():
+        if doc.get("kind") == "fit":
+            known = doc.get("open")
+            if known is None and doc.get("group") in around:
+                return {}
+            for each in (known or {}).get(group_id, ()):
+                found.pop(each, None)
+    return found
 
 
 def work_words(what: str) -> str:

@@ -14,7 +14,10 @@ from typing import Any
 import pytest
 
 Run = Callable[..., Any]
-LISTS = ("missing", "left_over", "wrong_place", "foreign", "too_many", "assumed", "difference", "rejected")
+LISTS = (
+    *("missing", "left_over", "wrong_place", "foreign", "too_many", "assumed", "difference", "rejected"),
+    "not_released",
+)
 CLEAN = "nothing is missing, nothing is left over"
 
 
@@ -284,7 +287,7 @@ def test_19_two_where_one_belongs(job: Job) -> None:
     job.ok("shortage", "here", "gear")
     new = next(e["code"] for e in job.run("find", "gear", "--json").data if e["code"] != old)
     job.ok("fit", new)
-    job.ok("set", old, "--disposition", "refit")
+    job.ok("set", old, "--disposition", "refit", "--reason", "the new one is wrong")
     job.ok("fit", old, "--anyway", "spare")
     assert "2 on where 1 belongs" in whys(job.only("too_many"), "too_many")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import DISPOSITIONS, OUT
+from shopbins.tui.asking import with_reason
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 
@@ -34,7 +35,7 @@ def ask_disposition(app: Host, group: Group) -> None:
         elif word is not None:
             lost = desk.set_warnings([group.id], "gone") if word in OUT else []
             said = " · ".join((f"{group.shown}: {word}", *lost))
-            app.attempt(lambda: desk.do(CHANGE(group.id, disposition=word)), said)
+            with_reason(app, lambda why: desk.do(CHANGE(group.id, disposition=word, reason=why)), said)
 
     app.push_screen(Pick(f"What happens to {group.shown}?", choices, digits=True), chosen)
 

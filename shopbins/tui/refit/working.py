@@ -20,7 +20,7 @@ from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS, inspections, judge
-from shopbins.tui.asking import ask_new
+from shopbins.tui.asking import ask_new, with_reason
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -143,8 +143,10 @@ def jot(app: Host, group: Group) -> None:
         elif what == "write":
             _write_list(app, group, [*done, *left])
         elif what == "list":
-            app.attempt(
-                lambda: app.desk.do(work.LIST(group.id, points=[*done, *LISTS[rest]])),
+            points = [*done, *LISTS[rest]]
+            with_reason(
+                app,
+                lambda why: app.desk.do(work.LIST(group.id, points=points, reason=why)),
                 f"{group.shown}: {rest}",
             )
         else:
@@ -175,8 +177,10 @@ def _write_list(app: Host, group: Group, points: list[str]) -> None:
     def given(text: str | None) -> None:
         if text is not None:
             listed = work.WORK.read(text, app.today())["points"] if text.strip() else []
-            app.attempt(
-                lambda: app.desk.do(work.LIST(group.id, points=listed)), f"{group.shown}: {text or 'no work'}"
+            with_reason(
+                app,
+                lambda why: app.desk.do(work.LIST(group.id, points=listed, reason=why)),
+                f"{group.shown}: {text or 'no work'}",
             )
 
     app.push_screen(
@@ -238,7 +242,11 @@ def _inspected(app: Host, group: Group) -> None:
         elif answer == "concede":
             ask_concession(app, group)
         elif answer not in (None, "later"):
-            app.attempt(lambda: app.desk.do(CHANGE(group.id, disposition=answer)), f"{group.shown}: {answer}")
+            with_reason(
+                app,
+                lambda why: app.desk.do(CHANGE(group.id, disposition=answer, reason=why)),
+                f"{group.shown}: {answer}",
+            )
 
     app.bell()
     title = f"{group.shown} is beyond its limit"

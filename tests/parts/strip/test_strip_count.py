@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from strip_job import BENCH, Job, engine
 
-from shopbins.ledger.problems import Refused
-from shopbins.records import acts, connection, fitting, shortage
+from shopbins.ledger.problems import ReasonWanted, Refused
+from shopbins.records import acts, connection, fitting, group, pieces, shortage, work
 from shopbins.records import position as acts_of
+from shopbins.records.inspection import inspect
 from shopbins.strip.count import count
 from shopbins.strip.order import Order
 from shopbins.strip.refit import next_back, refit
+from shopbins.strip.release import release
 
 
 def whys(job: Job) -> dict[str, str]:
@@ -57,7 +61,7 @@ def test_a_part_too_many_is_left_over() -> None:
     key = job.renew("crank")
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
-    job.do(fitting.dispose(job.state, job.id("crank"), "refit"))  # the old one goes back after all
+    job.do(fitting.dispose(job.state, job.id("crank"), "refit", reason="the new one is wrong"))
     job.do(fitting.fit(job.state, job.id("crank"), anyway="the new one is wrong"))
     left = {line.subject: line.why for line in count(job.state).of("left_over")}
     assert left[f"group:{new}"] == "its place is filled"
@@ -101,6 +105,154 @@ def test_a_part_whose_place_is_filled_is_not_put_on_unasked() -> None:
     job.do(shortage.arrive(job.state, key, "2026-12-01"))
     new = next(g.id for g in job.state.groups() if g.brought)
     job.do(fitting.fit(job.state, new))
-    job.do(fitting.dispose(job.state, job.id("crank"), "refit"))
+    job.do(fitting.dispose(job.state, job.id("crank"), "refit", reason="it was good"))
     with pytest.raises(Refused, match="its place is filled"):
         job.fit("crank")
+
+
+def bolts() -> Job:
+    job = Job()
+    job.take("bolts", "grinder", "head", qty=4)
+    return job
+
+
+def test_a_place_left_empty_is_of_the_pieces_lacking_that_day() -> None:
+    job = bolts()
+    job.do(fitting.fit(job.state, job.id("bolts"), qty=3))
+    job.do(pieces.lose(job.state, job.id("bolts"), "rolled away", by="ann", on="2026-11-25"))
+    seat = next(iter(job.state.docs("posting").values()))["seat"]
+    job.do(acts_of.strike(job.state, seat, "runs with 3", by="ann", on="2026-11-25"))
+    found = count(job.state)
+    assert found.is_right
+    (left,) = (s for s in found.stands if s.kind == "struck")
+    assert left.text == "bolts: 1 of 4 left empty" and left.accepted is not None
+    assert (left.accepted.why, left.accepted.by, str(left.accepted.since)) == (
+        "runs with 3", "ann", "2026-11-25",
+    )  # fmt: skip
+    with pytest.raises(Refused, match="nothing is lacking"):
+        acts_of.strike(job.state, seat, "again")
+    job.do(fitting.come_off(job.state, job.id("bolts")))
+    assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("left_over", 3)]
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", by="ann", on="2026-11-25"))
+    (line,) = count(job.state).lines
+    assert (line.kind, line.pieces) == ("missing", 3) and "1 of 4 left empty (runs with 3)" in line.why
+
+
+def test_a_place_left_empty_and_filled_is_empty_no_more() -> None:
+    job = bolts()
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", 1, by="ann", on="2026-11-25"))
+    seat = job.position("bolts")
+    job.do(acts_of.strike(job.state, seat, "runs with 3"))
+    job.do(pieces.find(job.state, "bolts", by="ann", on="2026-11-25"))
+    for each in job.state.group_ids():
+        job.do(fitting.fit(job.state, each, anyway="it turned up", by="ann"))
+    assert not [s for s in count(job.state).stands if s.kind == "struck"]
+    job.do(fitting.come_off(job.state, job.id("bolts")))
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", 1, by="ann", on="2026-11-25"))
+    assert [line.pieces for line in count(job.state).of("missing")] == [1]
+
+
+def test_a_place_left_empty_in_an_older_ledger_is_the_whole_of_it() -> None:
+    job = bolts()
+    job.state.apply({f"part:{job.position('bolts')}": {"struck": "not needed"}}, job.state.seq + 1)
+    job.do(pieces.lose(job.state, job.id("bolts"), "so", by="ann", on="2026-11-25"))
+    assert count(job.state).is_right
+
+
+def test_what_is_on_can_still_be_struck_by_nobody() -> None:
+    job = bolts()
+    job.fit("bolts")
+    with pytest.raises(Refused, match="nothing is lacking"):
+        acts_of.strike(job.state, job.position("bolts"), "so")
+
+
+@pytest.mark.parametrize("was", ["scrap", "sell", "renew", "repair", "inspect", "remachine", "clean"])
+def test_a_decision_is_left_only_for_a_reason_that_stands_beside_the_count(was: str) -> None:
+    job = bolts()
+    job.do(group.change(job.state, job.id("bolts"), disposition=was))
+    with pytest.raises(ReasonWanted):
+        group.change(job.state, job.id("bolts"), disposition="refit")
+    job.do(group.change(job.state, job.id("bolts"), disposition="refit", reason="good", by="ann"))
+    (told,) = (s for s in count(job.state).stands if s.kind == "corrected")
+    assert told.text == f"bolts: disposition {was} corrected to refit" and told.accepted is not None
+    assert (told.accepted.by, told.accepted.why, told.machines) == ("ann", "good", ("grinder",))
+    inspected_first = was not in ("inspect", "clean")
+    assert (release(job.state, job.id("bolts"), date.today()).state == "to inspect") == inspected_first
+
+
+def test_an_order_that_was_done_is_left_freely() -> None:
+    job = bolts()
+    job.do(group.change(job.state, job.id("bolts"), disposition="clean"))
+    job.do(work.done(job.state, job.id("bolts"), "clean", "2026-11-25"))
+    job.do(group.change(job.state, job.id("bolts"), disposition="refit"))
+    assert not job.state.docs("correction")
+
+
+def test_a_point_of_work_is_dropped_only_for_a_reason_that_stays_told() -> None:
+    job = bolts()
+    job.do(work.listed(job.state, job.id("bolts"), ["clean", "inspect"]))
+    with pytest.raises(ReasonWanted, match="clean of bolts is not done"):
+        work.listed(job.state, job.id("bolts"), ["inspect", "paint"])
+    job.do(work.listed(job.state, job.id("bolts"), ["inspect"], "they are new", by="ann"))
+    assert "bolts: work dropped: clean" in [s.text for s in count(job.state).stands]
+
+
+def test_what_is_on_and_not_released_is_told_until_it_is() -> None:
+    job = bolts()
+    job.fit("bolts")
+    key = job.id("bolts")
+    for make, why, undo in (
+        (lambda s: inspect(s, key, "bore", "5mm", by="ann", on="2026-11-25"), "inspection of bore", None),
+        (lambda s: group.change(s, key, one_use=True), "of one use", None),
+        (
+            lambda s: work.listed(s, key, ["clean"]),
+            "cleaning",
+            lambda s: work.done(s, key, "clean", "2026-11-25"),
+        ),
+        (lambda s: group.change(s, key, disposition="repair"), "repair", None),
+    ):
+        job.do(make(job.state))
+        (line,) = count(job.state).lines
+        assert (line.kind, line.pieces) == ("not_released", 4) and why in line.why and line.act
+        if undo is None:
+            job.undo()
+        else:
+            job.do(undo(job.state))
+        assert count(job.state).is_right
+
+
+def test_what_was_accepted_as_it_went_on_is_not_told_twice_and_covers_nothing_later() -> None:
+    job = bolts()
+    key = job.id("bolts")
+    job.do(work.listed(job.state, key, ["clean"]))
+    job.fit("bolts", anyway="clean enough", by="ann")
+    assert count(job.state).is_right
+    job.do(work.listed(job.state, key, ["clean", "paint"]))
+    assert [line.why for line in count(job.state).of("not_released")] == ["waits for paint"]
+
+
+def test_what_is_away_with_another_stays_with_it() -> None:
+    job = Job()
+    job.take("rotor", "grinder")
+    job.take("hub", "grinder", "rotor")
+    job.take("bolts", "grinder", "rotor")
+    hub, rotor, bolts_id = job.id("hub"), job.id("rotor"), job.id("bolts")
+    job.do(fitting.fit(job.state, hub, to=rotor, anyway="so", by="ann"))
+    job.do(acts.put_into(job.state, bolts_id, rotor))
+    job.do(acts.send_away(job.state, rotor, "Plating"))
+    for refused in (
+        lambda: fitting.come_off(job.state, hub),
+        lambda: acts.lay(job.state, bolts_id, BENCH),
+        lambda: acts.lift_off(job.state, bolts_id),
+        lambda: acts.send_away(job.state, bolts_id, "Moss"),
+        lambda: pieces.lend(job.state, bolts_id, "Bob"),
+    ):
+        with pytest.raises(Refused, match="away with rotor at Plating"):
+            refused()
+    with pytest.raises(Refused, match="rotor is away at Plating"):
+        pieces.lend(job.state, rotor, "Bob")
+    job.take("nuts", "grinder")
+    with pytest.raises(Refused, match="rotor is away at Plating"):
+        acts.put_into(job.state, job.id("nuts"), rotor)
+    job.do(acts.bring_back(job.state, rotor))
+    job.do(fitting.come_off(job.state, hub))

@@ -220,7 +220,7 @@ def test_reuse_elsewhere_names_the_project() -> None:
     assert job.state.group(belts).elsewhere == "the winch"
     with pytest.raises(Refused, match="reused elsewhere \\(the winch\\)"):
         job.fit("belts")
-    job.do(fitting.dispose(job.state, belts, "refit"))
+    job.do(fitting.dispose(job.state, belts, "refit", reason="the winch has its own"))
     assert job.state.group(belts).elsewhere == ""
 
 
