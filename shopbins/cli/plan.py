@@ -71,7 +71,9 @@ def _plan(context: Context, args: Arguments) -> int:
         marked = sum(1 for mark in plan.marks if mark.number)
         told = {"path": args.output, "scale": scale, "sheets": sheets, "findings": len(plan.marks)}
         many = f", {sheets} sheets" if sheets > 1 else ""
-        listed = f"{len(plan.marks)} findings listed, {marked} of them marked"
+        listed = (
+            f"{len(plan.marks)} findings listed (what is accepted and records too), {marked} of them marked"
+        )
         context.answer(told, [f"{args.output}: 1:{scale}{many}, {listed}"])
     return 0
 

@@ -12,7 +12,6 @@ from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
 from shopbins.records.fitting import FIT, OFF, TRY
-from shopbins.strip.heed import heed_position
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -34,8 +33,8 @@ def _reach(context: Context, args: Arguments) -> int:
     position = desk.meant("position", args.part)
     steps = reach(desk.state, position)
     name = desk.position(position).name
-    heed = {each.position: heed_position(desk.state, each.position, desk.today) for each in steps}
-    own = [] if context.json else heed_position(desk.state, position, desk.today)
+    heed = {each.position: desk.hints_at(each.position) for each in steps}
+    own = [] if context.json else desk.hints_at(position)
     context.answer(
         [reach_json(each, heed[each.position]) for each in steps],
         [*reach_text(name, steps, heed), *([f"{name}:"] if own else []), *(f"   {each}" for each in own)],

@@ -88,6 +88,21 @@ class StripDesk:
 
         return [*heed(self.state, group, self.today), *lines_before(group, self.shop)]
 
+    def hints_at(self, position: str) -> list[str]:
+        """Return what to heed at a place on the machine: of its parts, and of the place."""
+        from shopbins.rules.partcautions import first_steps, lines_before, said
+        from shopbins.strip.heed import heed_position
+        from shopbins.strip.order import Order
+        from shopbins.strip.tree import listed
+
+        lines = heed_position(self.state, position, self.today)
+        places = self.state.follower(Order).graph.places
+        for each in places[position].groups if position in places else ():
+            lines += lines_before(self.state.group(each), self.shop)
+        cautions = listed(self.state).get(position, {}).get("cautions", ())
+        lines += said(first_steps(cautions, None, self.shop))
+        return list(dict.fromkeys(lines))
+
     def set_warnings(self, group_ids: Sequence[str], doing: str) -> list[str]:
         """Say what a matched set would lose by 'split', 'merge' or 'gone' (scrapped, given away, renewed)."""
         from shopbins.strip import sets

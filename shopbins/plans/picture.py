@@ -11,6 +11,7 @@ from typing import Literal
 
 from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.rules.finding import Finding
+from shopbins.rules.tally import tally
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import OUTSIDE, Shop
 from shopbins.units import show_length
@@ -170,6 +171,7 @@ def _words(shop: Shop, findings: Sequence[Finding]) -> Iterator[str]:
         more = len(unjudged) - MOST_NOT_CHECKED
         yield f"Not checked: {shown}" + (f"; and {more} more" if more > 0 else "")
     notes = sum(each.grade == "note" and each.judged for each in findings)
+    yield f"{', '.join(tally(findings).words())}. A thing put right together counts once."
     if notes:
         yield f"Notes, not drawn: {notes}. The Audit lists them."
     yield CAUTION

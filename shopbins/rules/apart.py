@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -287,7 +286,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
             continue
         far, other = near
         is_far, least = mm_pair(far, by.figure)
-        high = " 1524 mm high" if rules == "us" else " (1524 mm high in us)"
+        high = f" {mm(limits.figure('oxygen', 'us', 'barrier'))} high"
         yield OXYGEN.breaks(
             by, "correct", (tag, other.tag),
             f"{oxygen.group.shown} is {is_far} from {other.group.shown}, marked '{_burns(other)}', "
@@ -435,14 +434,20 @@ def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterat
     outline = zone.outline if body is None else body.outline
     if by is None or by.figure is None or any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
         return  # oxygen has a check of its own
-    for other in _burning(scene, zone.room):
-        word = next((h.word for h in other.hazards if h.word in HIGHLY), None)
-        far = max(0.0, gap(outline, other.outline).distance_mm) if word else math.inf
-        if far < by.figure - TOLERANCE_MM:
-            is_far, wanted = mm_pair(far, by.figure)
-            yield CYLINDER.breaks(
+    near = [
+        (max(0.0, gap(outline, other.outline).distance_mm), other.group.code, word, other)
+        for other in _burning(scene, zone.room)
+        if (word := next((h.word for h in other.hazards if h.word in HIGHLY), None)) is not None
+    ]
+    near = [each for each in near if each[0] < by.figure - TOLERANCE_MM]
+    if near:
+        far, _, word, other = min(near, key=lambda each: each[:2])
+        is_far, wanted = mm_pair(far, by.figure)
+        more = f", {len(near) - 1} more such too" if len(near) > 1 else ""
+        yield CYLINDER.breaks(
                 by, "correct", (f"group:{group.code}", other.tag),
-                f"{group.shown} is {is_far} from {other.group.shown}, marked '{word}' ({wanted} needed)",
+                f"{group.shown} is {is_far} from {other.group.shown}, marked '{word}' ({wanted} needed)"
+                f"{more}",
                 room=zone.room, measured=round(far, 3), remedy="move one of them",
             )  # fmt: skip
 

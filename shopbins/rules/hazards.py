@@ -49,8 +49,9 @@ liquid 2: H225, flam liq 2, highly flammable, highly inflammable, highly flammab
   thinner, cellulose, cellulose thinner, toluene, lacquer thinner, meths, methylated spirit, denatured
   spirit, ipa, isopropanol, ethanol, mek, solvent, naphtha, white gas, contact adhesive
 liquid 3: H226, flam liq 3, flammable, inflammable, flammable liquid, white spirit, mineral spirit,
-  turpentine, turps, kerosene, paraffin, xylene, fuel, jet fuel, paint, varnish, lacquer, resin, styrene
-liquid 4: H227, flam liq 4, combustible liquid, diesel, heating oil, gas oil
+  turpentine, turps, kerosene, paraffin, xylene, fuel, jet fuel, paint, varnish, lacquer, resin, styrene,
+  diesel, heating oil, gas oil
+liquid 4: H227, flam liq 4, combustible liquid
 self-heating: H251, H252, self heating, self heat, spontaneous, oily rag, linseed, linseed oil, oily
   waste, swarf wet with oil
 solid: H250, H228, flam sol, pyr liq, pyr sol, pyrophoric, magnesium, magnesium swarf, magnesium dust,
@@ -223,7 +224,7 @@ def liquid_category(cautions: tuple[str, ...], flash_c: float | None = None, us:
     """Return the category 1 to 4 of a flammable liquid, the worst named; None where it is none.
 
     A flash point decides where it is told (GHS: below 23 C 1 or 2, to 60 C 3, to 93 C 4): 1 only where a word
-    says so.
+    says so. Diesel and heating oil are 3 until theirs is told: much of it flashes below 60 C (own judgement).
     """
     named_kinds = [LIQUIDS.index(h.kind) + 1 for h in of(cautions, us) if h.kind in LIQUIDS]
     if not named_kinds:

@@ -136,7 +136,7 @@ TABLE: tuple[Limit, ...] = (
     Limit("way-length", "de", "walked", 1.5, "times the straight one", ASR, "", "R"),
     Limit("way-length", "us", "", None, "mm", CFR, "1910 subpart E", "R"),
     Limit("way-length", "eu", "", None, "mm", EEC, "Annex I 4.3", "R"),
-    Limit("exit-free", "us", "", 0, "mm", CFR, "1910.37(a)(3)", "R"),
+    Limit("exit-free", "us", "", 0, "mm", CFR, "1910.37(a)(2)", "M"),
     Limit("exit-free", "uk", "", 0, "mm", FSO, "art. 14(1)", "R"),
     Limit("exit-free", "eu", "", 0, "mm", EEC, "Annex I 4.1, 4.6", "R"),
     Limit("exit-free", "any", "what burns, from the only way out", 3000, "mm", "", "", "O"),

@@ -281,7 +281,8 @@ FREE = Rule(
     "width. Beside the only exit of a room and the way to it, what its cautions mark as burning or feeding a "
     "fire is 3 m off: a note (own figure).",
     limit="3 m (own figure)",
-    source="exit routes not towards high hazards: 29 CFR 1910.37(a); the metres are an own figure",
+    source="exit routes not towards high hazards: 29 CFR 1910.37(a)(2), from memory; the metres are an "
+    "own figure",
     mark="own",
     remedy="keep it elsewhere, or in a closed cabinet away from the way out",
     each="exit",

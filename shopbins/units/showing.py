@@ -109,11 +109,12 @@ def show_mass(kg: float | None, *, about: bool = False, us: bool | None = None) 
 
 
 def show_volume(litres: float | None, *, us: bool | None = None) -> str:
-    """Show a volume: '20 L', '500 mL', '5.28 gal' (US gallons)."""
+    """Show a volume: '20 L', '500 mL', '5.28 gal', '1 pt' (US gallons and pints)."""
     if litres is None:
         return "not known"
     if _us(us):
-        return f"{_three(litres / 3.785411784)} gal"
+        gallons = litres / 3.785411784
+        return f"{_three(gallons * 8)} pt" if 0 < gallons < 0.9995 else f"{_three(gallons)} gal"
     return f"{_three(litres * 1000)} mL" if 0 < abs(litres) < 0.9995 else f"{_three(litres)} L"
 
 

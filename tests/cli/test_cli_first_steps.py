@@ -29,6 +29,16 @@ def test_before_it_is_taken_put_worked_on_fitted_and_taken_off_again(run: Run) -
         assert all(word in said.out + said.err for word in STEPS), act
 
 
+def test_reach_says_it_before_the_act(run: Run) -> None:
+    # 29 CFR 1910.1001 App. F and the HSE garage page: no air line, wet or enclosed vacuum
+    run("take", "cover", "--origin", "press > top", "--caution", "brake dust")
+    run("take", "Lining", "--origin", "press > brake", "--caution", "asbestos")
+    run("before", "cover", "Lining")
+    out = run("reach", "Lining").out
+    assert all(word in out for word in STEPS)
+    assert out.index("first, brake dust") < out.index("first, asbestos")
+
+
 def test_a_refused_act_has_said_it_too(run: Run) -> None:
     code = run("take", "Lining", "--caution", "asbestos", "--mass", "400kg").out.split()[0]
     refused = run("put", code, "rack/1")

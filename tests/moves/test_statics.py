@@ -7,11 +7,12 @@ mm high.
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import pytest
 
 from shopbins.moves.heights import band, tilted_mm
-from shopbins.moves.running import crest_mm, foot_mm
+from shopbins.moves.running import crest_mm, foot_mm, force_on
 from shopbins.moves.stances import (
     castors,
     jack_bears_kg,
@@ -265,3 +266,16 @@ def test_a_crest_comes_up_between_the_wheels() -> None:
     b, t = 1000.0, math.radians(10)
     corner = (b / 2) / math.cos(t / 2)  # along the slope from each wheel to the corner
     assert crest_mm(b, 10) == pytest.approx(corner * math.sin(t / 2), rel=1e-9)
+
+
+@pytest.mark.parametrize(("truck_kg", "newtons", "at_least"), [(None, 39.24, True), (90.0, 56.90, False)])
+def test_a_truck_that_is_not_weighed_makes_it_at_least(
+    truck_kg: float | None, newtons: float, at_least: bool
+) -> None:
+    # derived: m g mu, 200 kg and the truck on 2 % (HSE L23), g = 9.81
+    load = SimpleNamespace(mass_kg=200.0, most_kg=200.0)
+    gear = SimpleNamespace(mass_kg=truck_kg, kind="pallet truck")
+    leg = SimpleNamespace(heading_deg=0.0, length_mm=1000.0, fall=0.0)
+    found = force_on(load, gear, leg)  # type: ignore[arg-type]
+    assert found is not None and found.steady_n == pytest.approx(newtons, abs=0.03)
+    assert found.at_least is at_least and found.words.startswith("at least") is at_least

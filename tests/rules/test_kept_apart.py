@@ -148,7 +148,8 @@ def test_whether_a_bottle_of_liquefied_gas_stands_is_asked() -> None:
     ("coal", "combustible"), ("charcoal", "combustible"), ("tyres", "combustible"), ("tires", "combustible"),
     ("rags", "combustible"), ("paint", "liquid 3"), ("propylene", "flammable gas"), ("naphtha", "liquid 2"),
     ("white gas", "liquid 2"), ("magnesium", "solid"), ("nitrous oxide", "oxidiser"), ("helium", "gas"),
-    ("shielding gas", "gas"), ("bleach", "oxidiser"), ("gas oil", "liquid 4"), ("oily rags", "self-heating"),
+    ("shielding gas", "gas"), ("bleach", "oxidiser"), ("gas oil", "liquid 3"), ("H227", "liquid 4"),
+    ("oily rags", "self-heating"),
     ("gas", "liquid 1"), ("gas can", "liquid 1"),
     ("contains gas under pressure; may explode if heated", "gas"),
 ])  # fmt: skip
@@ -212,6 +213,26 @@ def test_table_h_12_as_printed(caution: str, stuff: str, gallons: float) -> None
         details = {"volume": litres, "kept in": stuff}
         pile.add("a", pile.at(5000, 5000), cautions=[caution], details=details)
         assert grades(there, "liquids-container", pile) == ["correct"] * found
+
+
+@pytest.mark.parametrize(("flash", "limit"), [(None, 60), (54.0, 60), (61.0, 120)])
+def test_diesel_is_category_3_until_its_flash_point_is_told(flash: float | None, limit: float) -> None:
+    # GHS: to 60 C category 3; 29 CFR 1910.106(d)(3)(i): 60 gal of 1 to 3, 120 gal of 4 in a cabinet
+    cabinet = zone("c", (0, 0), (1000, 500), kind="shelf", levels=[Level("1", 300)], cabinet=True)
+    details = {"volume": 121 * GAL} | ({} if flash is None else {"flash point": flash})
+    pile = Pile()
+    pile.add("a", InZone("c", "1"), cautions=["diesel"], details=details)
+    (found,) = of(shop(rules="us", zones=[cabinet]), "liquids-cabinet", pile)
+    assert found.limit == pytest.approx(limit * GAL)
+
+
+def test_of_many_greasy_things_the_nearest_is_told_once() -> None:
+    pile = Pile()
+    pile.add("a", pile.at(5000, 5000), size=(200, 200, 200), cautions=["argon"], details=UPRIGHT)
+    for n in range(5):
+        pile.add(f"tub{n}", pile.at(5300 + 300 * n, 5000), size=(200, 200, 200), cautions=["grease"])
+    (found,) = [f for f in of(shop(rules="us", rooms=[BIG]), "cylinder", pile) if f.judged]
+    assert found.measured == 100 and "4 more" in found.text
 
 
 def test_a_55_gallon_drum_is_not_sent_to_be_poured_out() -> None:

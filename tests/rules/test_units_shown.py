@@ -24,6 +24,7 @@ def test_where_nobody_says_otherwise() -> None:
     assert show_length(914.4) == "3 ft" and show_length(914.4, us=False) == "914 mm"
     assert show_mass(45.359237) == "100 lb"
     assert show_volume(18.92705892) == "5 gal"  # the US gallon is 231 cubic inches
+    assert show_volume(0.473176473) == "1 pt" and show_volume(3.785411784) == "1 gal"
     assert show_lengths(711.2, 711.1) == ("28 in", "27.996 in")
     show_in("metric")
     assert (show_length(914.4), show_mass(20)) == ("914 mm", "20 kg")

@@ -12,7 +12,6 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import NotDone
 from shopbins.records.fitting import OFF
-from shopbins.strip.heed import heed_position
 from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
 from shopbins.tui.dialogs.base import Dialog
@@ -90,7 +89,7 @@ class Reach(Dialog[None]):
         row = self.query_one(LineList).cursor
         lines: list[str] = []
         if 0 <= row < len(self._steps):
-            lines += heed_position(self.desk.state, self._steps[row].position, self.desk.today)
+            lines += self.desk.hints_at(self._steps[row].position)
         self.query_one("#about", Static).update(plain(" · ".join(dict.fromkeys(lines)), 300))
 
     def on_line_list_chosen(self, event: LineList.Chosen) -> None:
