@@ -139,12 +139,13 @@ def _between(pinch: Pinch) -> str:
 
 
 def remedy_for(chain: Sequence[Standing]) -> str:
-    """Say what to shift: groups first, then what else is movable."""
+    """Say what to shift: groups first, then what else is movable; and what the shop file puts there."""
     groups = [b.name for b in chain if b.kind == "group"]
     loose = [b.name for b in chain if b.movable]
+    fixed = listed([b.name for b in chain if not b.movable])
     if groups or loose:
-        return f"shift {listed(groups or loose)} out of it"
-    return "the shop file puts a fixed thing there: correct the walkway or the thing"
+        return f"shift {listed(groups or loose)} out of it" + (f", or {fixed} on Draw" if fixed else "")
+    return f"the shop file puts {fixed} there: move it on Draw, or correct the walkway"
 
 
 WAY = Rule(

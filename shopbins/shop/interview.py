@@ -18,6 +18,7 @@ from shopbins import units
 from shopbins.geometry.shapes import contains
 from shopbins.shop import survey
 from shopbins.shop.checks import LEAST_DOOR_MM, MOST_ROOM_MM
+from shopbins.shop.editing.heights import levels_text, parted
 from shopbins.shop.editing.splice import Put, edit, in_braces, word
 from shopbins.shop.keys import ZONE_KINDS
 from shopbins.shop.survey import NoShape, Opening, Point, Wall
@@ -349,9 +350,7 @@ class Interview:
         load = row.asked("what it carries?", _checked(units.parse_mass))
         if height and len(height) > 1:
             each = {"load": load} if load else {}
-            pairs["levels"] = in_braces(
-                {str(n): in_braces({"height": h.text, **each}) for n, h in enumerate(height, 1)}
-            )
+            pairs["levels"] = levels_text([h.text for h in height], each)
         else:
             if height:
                 pairs["height"] = height[0].text
@@ -472,7 +471,7 @@ class Interview:
 
     def _heights(self, kind: str) -> Callable[[str], list[Typed]]:
         def read(text: str) -> list[Typed]:
-            parts = [part for part in re.split(r"\s*[;&/]\s*", text) if part]
+            parts = parted(text)
             if len(parts) > 1 and kind != "shelf":
                 raise Wrong(f"a {kind} has one height")
             return [typed_length(part, self.tape, zero=True) for part in parts]

@@ -384,7 +384,9 @@ async def test_what_is_told_after_a_copy_a_new_name_and_undo(draw):
     draw.app.screen._stop_at(stop)
     await draw.press("enter", "right", "right", "right", "right", "space")
     await draw.pause()
-    assert draw.app.said_line().plain.strip() == "✓ stove 2 is where you put it · u undoes it"
+    assert draw.app.said_line().plain.strip() == (
+        "! ■ stop: stove 2 overlaps stove by 400 mm · stove 2 is where you put it · u undoes it"
+    )
     await draw.press("escape", "u")
     await draw.pause()
     assert draw.app.said_line().plain.strip() == "✓ taken back · y does it again"
@@ -526,4 +528,71 @@ async def test_what_a_bench_would_block_is_told_while_it_is_carried(draw):
     assert any(line.startswith("■ stop:") and "inside board" in line for line in draw.app.screen.hand.trouble)
     await draw.press("enter")
     await draw.pause()
-    assert "is where you put it · ■ stop: " in str(draw.app.said_line())
+    assert str(draw.app.said_line()).startswith(" ! ■ stop: ")
+
+
+@pytest.mark.parametrize(
+    ("number", "on", "typed", "metres"),
+    [
+        ("levels", (6200.0, 5600.0), "100;700;1300", False),
+        ("levels", (6200.0, 5600.0), "0,1; 0,7; 1,3", True),
+        ("5", (5800.0, 1000.0), "rack a2, 900x400, 100; 700; 1300", False),
+        ("5", (5800.0, 1000.0), "rack a2, 900x400, 0,1; 0,7; 1,3", True),
+    ],
+)
+async def test_levels_are_typed_as_plain_heights_and_metres_are_asked(draw, number, on, typed, metres):
+    await at(draw, "m" if number == "levels" else "a", on=on)
+    if number == "levels":
+        await pick(draw, "levels")
+    else:
+        await draw.press(number)
+        await draw.pause()
+    await type_in(draw, typed)
+    if metres:
+        assert "metres" in str(draw.app.screen.query_one(".title").content)
+        await draw.press("1")
+        await draw.pause()
+    if number == "5":
+        await draw.press("enter")
+        await draw.pause()
+    found = zone(draw, "rack a" if number == "levels" else "rack a2").levels
+    assert [(each.key, each.height_mm) for each in found] == [("1", 100), ("2", 700), ("3", 1300)]
+    if number == "levels":
+        assert [each.load_kg for each in found] == [200, 150, None]  # the new one's load is not known
+
+
+async def test_a_single_height_goes_with_levels_and_comes_back(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("5")
+    await draw.pause()
+    await type_in(draw, "rack q, 900x400, 1200")
+    await draw.press("enter", "m")
+    await draw.pause()
+    await pick(draw, "height")
+    await type_in(draw, "100; 700")
+    assert [each.height_mm for each in zone(draw, "rack q").levels] == [100, 700]
+    assert "height: 1200" not in text(draw)
+
+
+async def test_go_to_takes_the_one_called_just_so(draw):
+    await at(draw, "a", on=(5800.0, 1000.0))
+    await draw.press("2")
+    await draw.pause()
+    await type_in(draw, "halldoor, 900")
+    await draw.press("g")
+    await draw.pause()
+    draw.app.screen.query_one("#typed").value = "hall"
+    await draw.pause()
+    assert draw.app.screen._choices[0].text == "hall"
+
+
+async def test_the_fix_of_a_blocked_way_names_what_was_put_there(draw, settled):
+    await at(draw, "a", "plus", on=(3500.0, 1500.0))
+    await draw.press("4")
+    await draw.pause()
+    await type_in(draw, "bench 9, 1200x600, 900")
+    await draw.press("enter")
+    await settled(draw)
+    assert "■ stop: bench 9 narrows main way" in str(draw.app.said_line())
+    (found,) = (each for each in draw.app.findings if each.rule == "walkway" and each.grade == "stop")
+    assert found.remedy == "the shop file puts bench 9 there: move it on Draw, or correct the walkway"

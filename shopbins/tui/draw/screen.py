@@ -6,7 +6,7 @@ A step that leaves no problem is in the file at once. One that does stays on the
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
@@ -26,7 +26,8 @@ from shopbins.geometry.shapes import bounds, contains
 from shopbins.rules.ways import least_of
 from shopbins.scene.scene import Scene, build
 from shopbins.shop.editing import steps
-from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, in_braces, word
+from shopbins.shop.editing.heights import Heights, levelled, levels_text, parted, read_heights
+from shopbins.shop.editing.splice import Edit, SpliceRefused, edit, word
 from shopbins.shop.editing.steps import SECTIONS, CannotDraw
 from shopbins.shop.keys import Key
 from shopbins.shop.problems import ShopProblems
@@ -491,13 +492,22 @@ class DrawScreen(Place):
 
     def _do(self, held: Held) -> bool:
         key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
-        said = f"{key} is where you put it"
-        if len(self.file.shop.zones) <= LARGE and (against := self._problems(held)):
-            said = f"{said} · {against[0]}"
-        return self._step(lambda: held.edits(self.file.text, self.file.shop), said, along=held)
+        against = self._problems(held) if len(self.file.shop.zones) <= LARGE else ()
+        return self._step(
+            lambda: held.edits(self.file.text, self.file.shop),
+            " · ".join([*against[:1], f"{key} is where you put it"]),
+            along=held,
+            against=bool(against),
+        )
 
     def _step(
-        self, edits: Callable[[], list[Edit]], said: str, *, along: Held | None = None, home: str = ""
+        self,
+        edits: Callable[[], list[Edit]],
+        said: str,
+        *,
+        along: Held | None = None,
+        home: str = "",
+        against: bool = False,
     ) -> bool:
         """Do a step, say what came of it, and draw; False where it could not be done."""
         try:
@@ -507,14 +517,14 @@ class DrawScreen(Place):
             lines = problem.lines if isinstance(problem, DeskError) else (str(problem),)
             self.shopbins.tell(*lines, bad=True)
             return False
-        self._after(said)
+        self._after(said, against=against)
         return True
 
-    def _after(self, said: str, then: str = "u undoes it") -> None:
+    def _after(self, said: str, then: str = "u undoes it", *, against: bool = False) -> None:
         if self.file.unsaved:
             self.shopbins.tell(f"{self._not_in_the_file()}: something is against it", bad=True)
         else:
-            self.shopbins.tell(f"{said} · {then}")
+            self.shopbins.tell(f"{said} · {then}", bad=against, again=True)
         self._draw()
         self._explain()
         self.shopbins.changed()
@@ -684,6 +694,9 @@ class DrawScreen(Place):
 
     def _value(self, thing: Thing, key: Key, value: str) -> None:
         def given(new: str | None) -> None:
+            if new and new != value and _is_heights(thing, key, new):
+                self._asked_metres(read_heights(new), lambda heights: self._level(thing, heights))
+                return
             if new is not None and new != value:
                 self._step(
                     lambda: steps.valued(
@@ -693,8 +706,37 @@ class DrawScreen(Place):
                 )
             self._form(thing)
 
+        def wrong(new: str) -> str | None:
+            return _wrong_heights(new) if new != value and _is_heights(thing, key, new) else None
+
         title = f"{thing.key}: {key.name}, {key.meaning.replace('`', '')} (empty: not known)"
-        self.shopbins.push_screen(Ask(title, value, example=key.example), given)
+        example = "the heights of the boards: 100; 700; 1300" if key.name == "levels" else key.example
+        self.shopbins.push_screen(Ask(title, value, example=example, wrong=wrong), given)
+
+    def _asked_metres(self, heights: Heights, then: Callable[[Heights], None]) -> None:
+        """Go on with heights; first ask of figures that only make sense as metres."""
+        if not heights.metres:
+            then(heights)
+            return
+
+        def chosen(yes: str | None) -> None:
+            if yes:
+                then(replace(heights, metres=False))
+
+        choices = [Choice("yes", f"yes: {'; '.join(heights.written)} mm"), Choice("", "no, leave it")]
+        self.shopbins.push_screen(Pick("Are these metres?", choices, digits=True), chosen)
+
+    def _level(self, thing: Thing, heights: Heights) -> None:
+        """Give a shelf its levels; one that goes must be empty."""
+        kept = {each.key for each in of_section(self.file.shop, "zones")[thing.key].levels}
+        if len(heights.written) < len(kept) and self.file.lying_in(thing.key):
+            self.shopbins.tell(f"{thing.key} keeps its {len(kept)} levels while parts lie there", bad=True)
+        else:
+            self._step(
+                lambda: levelled(self.file.text, thing.key, heights),
+                f"{thing.key}: {'; '.join(heights.written)}",
+            )
+        self._form(thing)
 
     # -- adding
 
@@ -714,7 +756,10 @@ class DrawScreen(Place):
             return
 
         def given(line: str | None) -> None:
-            if line:
+            heights = ",".join(line.split(",")[2:]).strip() if line else ""
+            if line and section == "zones" and heights:
+                self._asked_metres(read_heights(heights), lambda said: self._add(what, section, line, said))
+            elif line:
                 self._add(what, section, line)
 
         self.shopbins.push_screen(
@@ -732,18 +777,18 @@ class DrawScreen(Place):
                 units.parse_length(cells[1], zero=False)
             else:
                 units.parse_size(cells[1])
-            heights = _heights(cells[2:])
-            for height in heights:
-                units.parse_length(height)
+            heights = ",".join(cells[2:])
             if what in ("bench", "shelf") and not heights:
                 return f"how high is it above the floor? {cells[0]}, {cells[1]}, 900"
-            if what != "shelf" and len(heights) > 1:
+            if what != "shelf" and len(parted(heights)) > 1:
                 return f"a {what} has one height"
+            if heights:
+                read_heights(heights)
         except units.UnitError as problem:
             return str(problem)
         return None
 
-    def _add(self, what: str, section: str, line: str) -> None:
+    def _add(self, what: str, section: str, line: str, heights: Heights | None = None) -> None:
         cells = [cell.strip() for cell in line.split(",")]
         name, at = cells[0], self.plan.at
         room = next((k for k, r in self.file.shop.rooms.items() if contains(r.outline, at)), "")
@@ -763,12 +808,9 @@ class DrawScreen(Place):
             values = {"room": word(room), **values}
         if section == "zones":
             values["kind"] = {"floor spot": "floor"}.get(what, what)
-            heights = _heights(cells[2:])
-            if len(heights) == 1:
-                values["height"] = heights[0]
-            elif heights:
-                levels = {str(n): in_braces({"height": each}) for n, each in enumerate(heights, 1)}
-                values["levels"] = in_braces(levels)
+            if heights is not None:
+                many = len(heights.written) > 1
+                values |= {"levels": levels_text(heights.written)} if many else {"height": heights.written[0]}
         if section == "keep clear":
             values["why"] = word(name)
         if what == "outdoors":
@@ -864,13 +906,23 @@ class DrawScreen(Place):
             self._explain()
 
 
+def _is_heights(thing: Thing, key: Key, value: str) -> bool:
+    """Tell whether a typed value is plain heights for the levels of a shelf, not YAML."""
+    if thing.section != "zones" or value.startswith("{"):
+        return False
+    return bool(value) and (key.name == "levels" or (key.name == "height" and len(parted(value)) > 1))
+
+
+def _wrong_heights(value: str) -> str | None:
+    try:
+        read_heights(value)
+    except units.UnitError as problem:
+        return str(problem)
+    return None
+
+
 def _quoted(key: Key, value: str) -> str:
     """Return a typed value as YAML: texts quoted where they must be, all else as typed."""
     if value and key.kind.name in ("TEXT", "NOTE", "ROOM"):
         return word(value)
     return value
-
-
-def _heights(cells: Sequence[str]) -> list[str]:
-    """Return the heights of a shelf's levels, typed with ';' between."""
-    return [each.strip() for cell in cells for each in cell.split(";") if each.strip()]
