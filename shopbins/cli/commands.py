@@ -25,7 +25,7 @@ COMMANDS = MappingProxyType(
             "files", "answer floor scenes: does it go, how wide is the way, what has to be shifted at least"
         ),
         "demo": Named("files", "write the demo, an invented shop full of an engine's parts, into a folder"),
-        "export": Named("files", "write everything in the ledger to one file"),
+        "export": Named("files", "write every event (json), or the parts (csv), to one file"),
         "take": Named("taking", "record what has just come off"),
         "set": Named("taking", "say more about a part: name, size, mass, what happens to it"),
         "split": Named("taking", "make parts of their own of some pieces"),

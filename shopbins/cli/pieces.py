@@ -60,7 +60,7 @@ def _correct(context: Context, args: Arguments) -> int:
 
 def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> str:
     """Return the subject a correction is about, by the fields it gives."""
-    from shopbins.desk import BadInput
+    from shopbins.desk import BadInput, NotDone
 
     table = corrections.table_of(fields)
     if not table:
@@ -68,7 +68,13 @@ def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> 
     if table == "inspection":
         return f"inspection:{_inspection(desk, what, of)}"
     thing = {"part": "position", "hours": "machine"}.get(table, table)
-    return f"{table}:{desk.called(thing, what)[0]}"
+    try:
+        return f"{table}:{desk.called(thing, what)[0]}"
+    except NotDone as problem:
+        if table != "care":
+            raise
+        options = ", ".join(f"{care.CARE.field(name).option} is" for name in fields)
+        raise NotDone(f"{options} of recurring care: {problem} (of a part: shopbins set)") from None
 
 
 def _inspection(desk: Desk, what: str, of: str | None) -> str:

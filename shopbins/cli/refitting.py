@@ -100,7 +100,7 @@ def _refit(context: Context, args: Arguments) -> int:
     if args.next:
         entries = [each for each in entries if each.ready]
     if args.fetch:
-        return _fetch(context, desk, entries)
+        return _fetch(context, desk, entries, args.csv)
     rows = [
         Back(n, each, "" if each.group is None else desk.where_words(each.group),
              () if each.group is None or context.json else desk.hints(each.group))
@@ -113,11 +113,11 @@ def _refit(context: Context, args: Arguments) -> int:
     return context.listed(REFIT, rows, args.csv)
 
 
-def _fetch(context: Context, desk: Desk, entries: list[Entry]) -> int:
+def _fetch(context: Context, desk: Desk, entries: list[Entry], csv: str | None) -> int:
     from shopbins.lists.fetch import FETCH, stops
 
     ids = [each.group.id for each in entries if each.group is not None]
-    return context.listed(FETCH, stops(desk.scene(), ids, desk.where_words))
+    return context.listed(FETCH, stops(desk.scene(), ids, desk.where_words), csv)
 
 
 def _fit_arguments(parser: Parser) -> None:

@@ -159,6 +159,14 @@ def _where(value: Any) -> bool:
     )
 
 
+def _ends(value: Any) -> bool:
+    """Tell whether these are ends of a connection: each the day it was joined, true where nobody knows it."""
+    return isinstance(value, dict) and all(
+        end in ("a", "b") and (joined is None or _flag(joined) or _when(joined))
+        for end, joined in value.items()
+    )
+
+
 def _photo_file(value: Any) -> bool:
     return isinstance(value, str) and _PHOTO.fullmatch(value) is not None
 
@@ -212,7 +220,7 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("name", "state", "milestone", "unit", "spec", "ask_of", "price", "note"), _text),
         **dict.fromkeys(("struck", "replaces"), _text),
         "positions": _texts,
-        "qty": _pieces,
+        **dict.fromkeys(("qty", "came"), _pieces),
         "days": _span,
         **dict.fromkeys(("asked", "promised", "here"), _when),
     },
@@ -221,6 +229,17 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
         **dict.fromkeys(("every_days", "every_hours", "done_hours"), _number),
         "done": _when,
     },
+    "connection": {
+        **dict.fromkeys(("name", "kind", "a", "b", "machine", "note"), _text),
+        "number": _pieces,
+        "ends": _ends,
+        **dict.fromkeys(("joined", "tagged"), _flag),
+    },
+    "correction": {
+        **dict.fromkeys(("table", "key", "field", "group", "text", "why", "by"), _text),
+        "on": _when,
+    },
+    "tag": dict.fromkeys(("blank", "printed"), _flag),
     "hours": {"hours": _number, "on": _when},
     "inspection": {
         **dict.fromkeys(("group", "what", "verdict", "measured", "low", "high", "instrument"), _text),
@@ -235,14 +254,19 @@ FIELDS: Mapping[str, Mapping[str, Fits]] = {
     "posting": {**dict.fromkeys(("kind", "seat", "to", "group", "why", "by"), _text), "n": _whole},
     "accepted": _ACCEPTED,
     "override": _ACCEPTED,
-    "set": {"name": _text, **dict.fromkeys(("positions", "groups", "seats"), _texts)},
+    "set": {"name": _text, **dict.fromkeys(("positions", "groups", "seats", "matched", "parted"), _texts)},
     "list": {"name": _text, "origins": _lists, "rows": _rows},
     "columns": {"columns": _doc},
     "photo": {"name": _text, "file": _photo_file, "codes": _codes, "taken": _text},
     "rescue": {"serial": _whole, "gone": _texts},
 }
 
-NEEDED = {"thing": ("x_mm", "y_mm"), "photo": ("file", "codes")}
+NEEDED = {
+    "thing": ("x_mm", "y_mm"),
+    "photo": ("file", "codes"),
+    "connection": ("kind", "number", "a", "b"),
+    "correction": ("why",),
+}
 
 
 def wrong_in(subject: str, fields: Any) -> str:

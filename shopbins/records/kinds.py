@@ -133,7 +133,7 @@ def _past(text: str, today: date) -> str:
 
 def _due(text: str, today: date) -> str:
     if not text.strip():
-        raise BadValue("promised for when? As 'promised 2026-12-24'")
+        raise BadValue("no date is given: write year-month-day, as 2026-12-24")
     return _date(text, today)
 
 

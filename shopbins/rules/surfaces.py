@@ -282,7 +282,7 @@ NO_LAYOUT = Rule(
     "it is proven that they cannot, a note where no arrangement was found in the time there was. When it is "
     "put down anyway, moves of what has a stated place are looked for that make room.",
     limit="one arrangement",
-    source="search and proofs of `floor.shuffle`",
+    source="search and proofs of `packing/shuffle.py`",
     mark="derived",
     remedy="take something off, or stand small things in a tub",
     judge=_judge_layout,

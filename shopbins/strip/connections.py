@@ -46,7 +46,7 @@ class Connection:
     @property
     def mark(self) -> str:
         """What both its flag tags begin with: 'H3'."""
-        return f"{KINDS[self.kind]}{self.number}"
+        return f"{KINDS.get(self.kind, self.kind[:1].upper())}{self.number}"
 
     @property
     def told(self) -> str:

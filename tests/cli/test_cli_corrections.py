@@ -279,3 +279,8 @@ def test_an_act_of_another_day_is_recorded_for_that_day(bench: Bench) -> None:
     done = bench.run("work", "gib", "--done", "clean", "--day", "yesterday", "--by", "ann")
     assert done.status == 1 and "is before" in done.err
     assert bench.docs("hours")[0]["on"] == yesterday
+
+
+def test_what_is_said_of_a_name_nobody_gave_is_about_the_options_given(bench: Bench) -> None:
+    said = bench.refused("correct", "nosuch", "--reason", "misread", "--note", "y")
+    assert said.startswith("--note is of recurring care: no recurring care is called 'nosuch'"), said

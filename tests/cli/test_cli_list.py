@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shopbins.cli import COMMANDS, command
+from shopbins.cli.command import parser_for
 from shopbins.records.tables import MASS, Column
 from shopbins.records.where import Term, split
 
@@ -154,3 +156,21 @@ def test_export_takes_conditions(shed: Run) -> None:
 )
 def test_conditions_among_words(line: str, terms: list[str], words: str) -> None:
     assert split(line, ("mass", "qty", "place", "one_use")) == (terms, words)
+
+
+LISTING = {name: parser_for(command(name))._option_string_actions for name in COMMANDS}
+TO_A_FILE = [
+    [name, *flag]
+    for name, options in LISTING.items()
+    if "--csv" in options
+    for flag in ([], *([each] for each, action in options.items() if each[:2] == "--" and action.nargs == 0))
+    if flag != ["--help"]
+]
+
+
+@pytest.mark.parametrize("line", TO_A_FILE, ids=" ".join)
+def test_what_is_to_go_to_a_file_goes_there_whatever_else_is_asked(
+    shed: Run, tmp_path: Path, line: list[str]
+) -> None:
+    shed(*line, "--csv", "out.csv")
+    assert (tmp_path / "out.csv").read_bytes().count(b"\n") >= 1

@@ -11,7 +11,9 @@ from shopbins.ledger.events import VERSION, Draft, Event, encode, new_id
 from shopbins.ledger.journal import digits
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.problems import BadValue, Damaged
-from shopbins.records import acts
+from shopbins.ledger.shapes import FIELDS
+from shopbins.records import acts, registry
+from shopbins.records.tables import NAMES
 from shopbins.tags.drawn import Drawn
 from shopbins.tags.labels import Label
 from shopbins.tags.picture import _names
@@ -88,6 +90,16 @@ def test_a_forged_value_is_damage_when_it_is_read_and_nothing_is_recorded_onto_i
         ("milestone:x", {"by": ["x"]}),
         ("accepted:x", {"measured": [[1]]}),
         ("group:x", {"shares": ["x"]}),
+        ("connection:x", {"kind": []}),
+        ("connection:x", {"a": 7}),
+        ("connection:x", {"number": "3"}),
+        ("connection:x", {"ends": 3}),
+        ("connection:x", {"ends": {"c": True}}),
+        ("correction:x", {"why": ["x"]}),
+        ("correction:x", {"on": "yesterday"}),
+        ("tag:ZRW00018", {"blank": "yes"}),
+        ("shortage:x", {"came": "2"}),
+        ("set:x", {"matched": 5}),
     ],
     ids=str,
 )
@@ -132,3 +144,17 @@ def test_a_picture_of_a_label_is_named_within_its_folder() -> None:
     names = _names([Drawn(Label(code), 50.0, ()) for code in ("../ESC", "/etc/x", "ZRW00019")])
     assert not any("/" in name or name.startswith(".") for name in names)
     assert names[2] == "ZRW00019.png"
+
+
+def test_a_document_that_lacks_what_every_reader_needs_does_not_verify(tmp_path: Path) -> None:
+    folder = tmp_path / "shop.ledger"
+    with Ledger.open(folder, prefix="RW") as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+    forged(folder, {"connection:x": {"kind": "hose", "a": "pump", "b": "filter"}}, "connect")
+    assert any("connection:x lacks number" in each for each in rescue.verify(str(folder), "RW"))
+
+
+def test_every_table_has_a_row_of_shapes() -> None:
+    assert set(NAMES) - {"plan"} <= set(FIELDS), "add its fields to ledger/shapes.py"
+    for table, fields in registry.FIELDS.items():
+        assert {each.name for each in fields} <= set(FIELDS[table]), table

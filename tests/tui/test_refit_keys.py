@@ -391,7 +391,7 @@ async def test_a_shortage_not_needed_and_one_that_cannot_be_read(refit):
     await show(refit, Shortages)
     await refit.press("plus", *"putty, promised", "enter")
     await refit.pause()
-    assert "promised for when" in str(refit.app.screen.query_one("#wrong").render())
+    assert "no date is given" in str(refit.app.screen.query_one("#wrong").render())
     await refit.press("ctrl+u", *"putty", "enter", "escape")
     await refit.settled()
     await refit.press("enter", "5", *"found some", "enter")
