@@ -57,6 +57,7 @@ def _take(context: Context, args: Arguments) -> int:
     heed = desk.heed_before_taking(args.name, fields.get("origin", ()))
     context.lines(f"   {each}" for each in (() if context.json else heed))
     known = desk.recorded_as(args.name, fields.get("origin", ()))
+    context.problem(*filter(None, [desk.new_machine(fields.get("origin", ()))]))
     group = desk.take(args.name, blank=args.code, **fields)
     context.problem(*recorded_before(desk, known))
     data = {"id": group.id, "code": group.code, "seq": desk.seq}
@@ -99,6 +100,9 @@ def _set(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins set: nothing to set was given (see shopbins set --help)")
     desk = context.desk()
     group = desk.resolve_group(args.group)
+    if fields.get("origin"):
+        context.problem(*filter(None, [desk.new_machine(fields["origin"])]))
+        fields["origin"] = desk.as_named(fields["origin"])
     moving = _moving(desk, group, args.moving) if args.moving else None
     context.problem(*desk.change_warnings(group, fields))
     wanted = _corrections(desk, group, fields, args)

@@ -45,6 +45,7 @@ class StripDesk:
         def record(self, work: Callable[[State], Draft]) -> Event: ...
         def do(self, *wanted: Wanted) -> Event: ...
         def scene(self) -> Scene: ...
+        def as_named(self, origin: Sequence[str]) -> tuple[str, ...]: ...
 
     # -- which is meant
 
@@ -132,7 +133,7 @@ class StripDesk:
 
         with translated():
             known = columns or importing.remembered(self.state, importing.header_of(data))
-            return importing.read(data, known, machine)
+            return importing.read(data, known, self.as_named((machine.strip(),))[0])
 
     def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False, reason: str = "") -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out.

@@ -51,6 +51,24 @@ class TakeDesk:
         event = self.record(self._taking(name, blank, **fields))
         return self.state.group(event.subjects[0].partition(":")[2])
 
+    def as_named(self, origin: Sequence[str]) -> tuple[str, ...]:
+        """Return an origin as its machine and assemblies are written already, whatever its capitals."""
+        from shopbins.strip.tree import as_known
+
+        path = as_known(self.state, origin)
+        known = {key.casefold(): key for key in self.shop.machines}
+        return (known.get(path[0].casefold(), path[0]), *path[1:]) if path else ()
+
+    def new_machine(self, origin: Sequence[str]) -> str:
+        """Say that an origin makes a new machine called much like one there is; '' where it does not."""
+        from shopbins.desk import resolve
+        from shopbins.strip.tree import paths
+
+        path = self.as_named(origin)
+        known = {*self.shop.machines, *self.state.machines(), *(each[0] for each in paths(self.state))}
+        near = resolve.meant(path[0], sorted(known)) if path and path[0] not in known else ""
+        return f"new machine '{path[0]}'{near}" if near else ""
+
     def recorded_as(self, name: str, origin: Sequence[str] = ()) -> list[Group]:
         """Return the groups that may be the same thing: of this name, and not known to be from elsewhere.
 
@@ -58,7 +76,7 @@ class TakeDesk:
         """
         from shopbins.strip.tree import match
 
-        wanted, path = " ".join(name.split()).casefold(), tuple(origin)
+        wanted, path = " ".join(name.split()).casefold(), self.as_named(origin)
         if not wanted:
             return []
         position = match(self.state, name, path) if self._has_lists else None
@@ -100,7 +118,7 @@ class TakeDesk:
         from shopbins.strip.heed import heed_position
         from shopbins.strip.tree import match
 
-        position = match(self.state, name, tuple(origin))
+        position = match(self.state, name, self.as_named(origin))
         return [] if position is None else heed_position(self.state, position)
 
     def take_and_put(
@@ -148,6 +166,7 @@ class TakeDesk:
     ) -> Callable[[State], Draft]:
         from shopbins.records import acts
 
+        origin = self.as_named(origin)
         code = "" if blank is None else self._blank_code(blank)
         now = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime()) if ordered else None
         if ordered and self.day is not None:

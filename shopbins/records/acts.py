@@ -19,6 +19,7 @@ from shopbins.ledger.model import ORDERS, OUT, Away, Fitted, Group, InGroup, InZ
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
+from shopbins.strip.tree import as_known, listed
 
 Outline = tuple[tuple[float, float], ...]
 
@@ -88,6 +89,7 @@ def take(
     clean = values.checked(fields)
     if not clean["name"] and not code:
         raise BadValue("a part needs a name, or the code of a blank tag")
+    clean["origin"] = as_known(state, clean["origin"])
     group_id = new_id()
     after: dict[str, Any] = {}
     if code:
@@ -239,13 +241,18 @@ def change(state: State, group_id: str, **fields: Any) -> Draft:
         raise BadValue("nothing to change was given")
     if "details" in fields:  # those not given stay
         fields["details"] = {**group.details, **fields["details"]}
-    clean = values.checked(fields)
+    clean = as_written(state, values.checked(fields))
     after: dict[str, Any] = {subject(group_id): group_fields(clean)}
     if (why := needs_reason(group, clean)) is not None:
         raise ReasonWanted(why, f"correct {group.shown} says how")
     if group.counted == "never" and clean.get("counted", "never") != "never":
         after |= _a_part_after_all(state, group)
     return Draft("change", after)
+
+
+def as_written(state: State, fields: Mapping[str, Any]) -> dict[str, Any]:
+    """Return checked fields with an origin among them written as it is already."""
+    return {**fields, **({"origin": as_known(state, fields["origin"])} if fields.get("origin") else {})}
 
 
 def _a_part_after_all(state: State, group: Group) -> dict[str, Any]:
@@ -374,12 +381,23 @@ def split(
         new = new_id()
         doc = part_of(group, title, pieces, code.text)
         more = {name: value for name, value in share_fields(goes, new).items() if value is not None}
-        after[subject(new)] = {**doc, **more}
+        after[subject(new)] = {**doc, **more, **_origin_of(state, group, goes)}
         after |= copied_tests(state, group_id, new)
-    after[subject(group_id)] |= share_fields(stays, group_id)
+    after[subject(group_id)] |= {**share_fields(stays, group_id), **_origin_of(state, group, stays)}
     if group_id not in stays and group_id in group.seats:
         after |= seat_docs(state, group)
     return Draft("split", after, _holder(group.where))
+
+
+def _origin_of(state: State, group: Group, seats: Mapping[str, int]) -> dict[str, Any]:
+    """Return the origin of pieces that are all of another machine than the group they lay among."""
+    held = [seat for seat, n in seats.items() if n]
+    origins = [
+        group.origin if seat == group.id else tuple(listed(state).get(seat, {}).get("origin", group.origin))
+        for seat in held
+    ]
+    machines = {origin[:1] for origin in origins}
+    return {"origin": list(origins[0])} if len(machines) == 1 and group.origin[:1] not in machines else {}
 
 
 def copied_tests(state: State, group_id: str, new: str) -> dict[str, Any]:

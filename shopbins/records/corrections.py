@@ -65,7 +65,7 @@ FIELDS = (
 class Fixed(NamedTuple):
     """What a correction comes to: the documents it sets, its old and new values, what it is of.
 
-    `about` are further subjects whose history shows it.
+    `about` are further subjects whose history shows it, `said` its old values where they are ids.
     """
 
     after: Changes
@@ -73,6 +73,7 @@ class Fixed(NamedTuple):
     new: Mapping[str, Any]
     name: str
     about: Sequence[str] = ()
+    said: str = ""
 
 
 def fix(
@@ -93,7 +94,7 @@ def fix(
     doc = {
         "table": table, "key": key, "field": ", ".join(fields), "old": dict(found.old), "why": why,
         "new": dict(found.new), "by": by or None, "on": day_of(on).isoformat(), "group": old.get("group"),
-        "text": f"{found.name}: {_said(found)} corrected",
+        "text": f"{found.name}: {found.said or _said(found)} corrected",
     }  # fmt: skip
     kept = {name: value for name, value in doc.items() if value is not None}
     about = (f"group:{old['group']}",) if old.get("group") else tuple(found.about)
@@ -191,7 +192,10 @@ def _inspection(_state: State, key: str, old: Any, fields: Mapping[str, Any]) ->
 def _matched(state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:
     groups = fields.get("groups")
     matched = None if groups is None else [known(state, each) for each in groups]
-    return _of_doc("set", key, old, checked_set(old, matched, fields.get("seats")), old["name"])
+    after = checked_set(old, matched, fields.get("seats"))
+    told = [f"pieces {', '.join(name_of(state, each) for each in old['positions'])}"] if groups else []
+    told += [f"seats {', '.join(old.get('seats') or ('nothing',))}"] if "seats" in after else []
+    return _of_doc("set", key, old, after, old["name"])._replace(said=", ".join(told))
 
 
 def _photo(state: State, key: str, old: Any, fields: Mapping[str, Any]) -> Fixed:

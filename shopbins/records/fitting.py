@@ -16,6 +16,7 @@ from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
 from shopbins.records.acts import (
     accepted_doc,
+    as_written,
     check_here,
     corrected,
     join,
@@ -280,7 +281,9 @@ def dispose(
     what was to go or to be reworked is then inspected first.
     """
     group = known(state, group_id)
-    fields = values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
+    fields = as_written(
+        state, values.checked({"disposition": disposition, "elsewhere": elsewhere or "", **more})
+    )
     if (why := needs_reason(group, fields)) is not None:
         raise ReasonWanted(why, f"correct {group.shown} says how")
     kept: dict[str, Any] = {}

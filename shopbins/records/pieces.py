@@ -21,6 +21,7 @@ from shopbins.records.acts import (
     accepted_doc,
     check_here,
     copied_tests,
+    corrected,
     join,
     known,
     part_of,
@@ -34,9 +35,10 @@ from shopbins.records.fitting import day_of, then
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
+from shopbins.strip.order import Order
 from shopbins.strip.release import Tests, release
 from shopbins.strip.sets import sets_of
-from shopbins.strip.tree import is_fitted, is_tried, listed, position_of
+from shopbins.strip.tree import as_known, is_fitted, is_tried, listed, position_of
 
 FEWER: Mapping[str, str] = {
     "lost": "lost", "never there": "never", "used up": "consumed", "on the machine": "taken"
@@ -355,7 +357,9 @@ def give(
         seat, origin = to, place.origin
         brought = bool(group.brought or book.look(seat).came)
     else:
-        origin = tuple(values.checked({"origin": to})["origin"])
+        origin = as_known(state, values.checked({"origin": to})["origin"])
+        if lacks := _lacking_there(state, group, origin):
+            return give(state, group_id, lacks, why, by=by, on=on)
         seat = new_id()
         more[f"part:{seat}"] = {"name": group.shown, "origin": list(origin)}
         brought = False
@@ -370,6 +374,8 @@ def give(
         raise Refused(f"nobody said where {group.shown} came from: say that first (set --origin)")
     if origin[0] in homes:
         raise Refused(f"{group.shown} belongs to {origin[0]} already: bind or swap it there")
+    if home := _home_again(state, group, origin[0], why, by, day):
+        return home
     seats = {seat: sum(group.seats.values())}
     doc = {**share_fields(seats, group_id), **group_fields({"origin": origin})}
     doc["brought"] = brought or None
@@ -377,6 +383,39 @@ def give(
     kept = seat_docs(state, group) if group_id in group.seats else {}
     parted = _parted(state, "give", (group,), set(group.seats), why, by, on)
     return Draft("give", {subject(group_id): doc, **postings, **more, **kept, **parted})
+
+
+def _lacking_there(state: State, group: Group, origin: tuple[str, ...]) -> str:
+    """Return the position called like a group at this origin that lacks its pieces, '' where none does."""
+    order = state.follower(Order)
+    for seat, place in order.graph.places.items():
+        there = (place.origin, (*place.origin, place.name))
+        alike = place.name.casefold() == group.name.casefold() and origin in there
+        if alike and seat not in group.seats and order.look(seat).lacking >= group.qty:
+            return seat
+    return ""
+
+
+def _home_again(state: State, group: Group, machine: str, why: str, by: str, day: str) -> Draft | None:
+    """Return the draft that has pieces given away back where they came from; None where they did not."""
+    book = state.follower(Book)
+    left, seats, after = group.qty, dict[str, int](), dict[str, Any]()
+    brought = False
+    for key, doc in state.docs("posting").items():
+        from_there = doc["kind"] == "given" and doc.get("to") in group.seats
+        if from_there and book.home(doc["seat"]) == machine and (n := min(left, doc["n"])):
+            left -= n
+            seats[doc["seat"]] = seats.get(doc["seat"], 0) + n
+            after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
+            brought = brought or bool(doc.get("brought"))
+    if left or len(group.seats) != 1:
+        return None
+    place = position_of(state, next(iter(seats)))
+    origin = list(place.origin) if place is not None else [machine]
+    doc = {**share_fields(seats, group.id), "origin": origin, "brought": brought or None}
+    text = f"came back from {book.machine_of(group.id)} to {' > '.join(origin)}"
+    kept = corrected(group, "origin", list(group.origin), origin, text, why, by=by, on=day)
+    return Draft("give", {subject(group.id): doc, **after, **kept})
 
 
 def correct_origin(
@@ -393,7 +432,7 @@ def correct_origin(
     Else its own place on the machine is moved; the old origin is kept with the reason.
     """
     group = known(state, group_id)
-    path = tuple(values.checked({"origin": origin})["origin"])
+    path = as_known(state, values.checked({"origin": origin})["origin"])
     why = _reason(reason, "where it came off is corrected")
     if not group.origin or path[:1] != group.origin[:1]:
         return give(state, group_id, path, why, by=by, on=on)
@@ -634,7 +673,15 @@ def correct_list(
     was = place.qty - off_by
     if number == was:
         raise Refused(f"{place.name} is listed with {number} already")
-    after: dict[str, Any] = {f"part:{position}": {"qty": number + off_by}}
+    after: dict[str, Any] = {}
+    more = number - was
+    for key, doc in state.follower(Book).postings(position).items():
+        if doc.get("listed") and more > 0:  # what was said to be listed too many is there after all
+            n = min(more, doc["n"])
+            more -= n
+            after[f"posting:{key}"] = None if n == doc["n"] else {"n": doc["n"] - n}
+    if more > 0:
+        after[f"part:{position}"] = {"qty": place.qty + more}
     if number < was:
         seat = {"kind": "never", "listed": True, "seat": position, "n": was - number, "why": why,
                 "by": by or None, "on": day_of(on).isoformat(), "name": place.name}  # fmt: skip

@@ -55,7 +55,10 @@ def add(
     """Draft a position known beforehand, as a row of a parts list says it."""
     from shopbins.strip.importing import Row, part_key, said_of
 
-    clean, path = clean_text(name, "the name"), values.checked({"origin": origin})["origin"]
+    clean, path = (
+        clean_text(name, "the name"),
+        tree.as_known(state, values.checked({"origin": origin})["origin"]),
+    )
     number, spec = clean_text(number, "the number"), clean_text(spec, "the specification")
     pieces = None if qty is None else values.checked_qty(qty)
     if not clean or not path:
@@ -108,7 +111,9 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
     `path` and `to` are whole paths from the machine on. The group that is the assembly keeps up: its name
     and origin follow.
     """
-    old, new = tuple(path), values.checked({"origin": to})["origin"]
+    old, new = tree.as_known(state, path), values.checked({"origin": to})["origin"]
+    if tuple(map(str.casefold, new)) != tuple(map(str.casefold, old)):  # else only its capitals change
+        new = tree.as_known(state, new)
     if not old or not new:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if new[: len(old)] == old and new != old:
@@ -116,6 +121,11 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
     if len(old) > 1 and new[0] != old[0] and any(table == "group" for table, _ in tree.below(state, old)):
         raise Refused(
             f"parts of {old[-1]} came off {old[0]}: a part is given to another machine, with a reason"
+        )
+    if new != old and len(new) > 1 and new in tree.paths(state):
+        raise Refused(
+            f"there is {' > '.join(new)} already, and nobody could say afterwards what was of which: "
+            "give it another name, or move the parts one by one (set --origin)"
         )
     docs = {"group": state.docs("group"), "part": tree.listed(state)}
     after: dict[str, Any] = {
@@ -138,7 +148,7 @@ def rename_path(state: State, path: Sequence[str], to: Sequence[str]) -> Draft:
 
 def add_assembly(state: State, path: Sequence[str]) -> Draft:
     """Record an assembly nothing came off yet."""
-    whole = values.checked({"origin": path})["origin"]
+    whole = tree.as_known(state, values.checked({"origin": path})["origin"])
     if len(whole) < 2:
         raise BadValue("an assembly is named from its machine on: machine > assembly")
     if whole in tree.paths(state):

@@ -19,6 +19,7 @@ from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Question, Record, Values
 from shopbins.strip.order import Order
 from shopbins.strip.shortages import STATES, shortages
+from shopbins.strip.tree import as_known
 
 _UNITS = "m|metres|litres|l|sheets?|tubes?|sets?|pairs?|box(?:es)?|rolls?|cans?"
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"
@@ -125,7 +126,7 @@ def arrive(
     seats = [p for p in doc.get("positions", ()) if p in order.graph.number]
     shares: dict[str, int] = {}
     if new:
-        origin = tuple(_origin(new))
+        origin = as_known(state, _origin(new))
         seat = new_id()
         after[f"part:{seat}"] = {"name": doc["name"], "origin": list(origin), "qty": n, "new": True}
         after[f"shortage:{key}"] = {**more, "positions": [*doc.get("positions", ()), seat]}

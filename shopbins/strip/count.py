@@ -311,7 +311,13 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
             let = release(state, key, today)
             if let.nobody:
                 why, act, still = let.why, "measure it within its limit, rework, concede or renew it", False
-        found.append(line("left_over", why, act, still=still))
+        of: dict[str, int] = {}
+        for seat, pieces in seats.items():
+            of[book.home(seat)] = of.get(book.home(seat), 0) + pieces
+        if len(of) < 2:
+            found.append(line("left_over", why, act, still=still))
+        for home, pieces in of.items() if len(of) > 1 else ():
+            found.append(line("left_over", f"{why} ({pieces} of {home})", act, pieces, (home,), still=still))
     if doc.get("counted") in ("assumed", "later") and account not in GONE.values():
         n = None if doc["counted"] == "later" else qty
         why = "nobody counted it yet" if n is None else f"{n} not counted, number taken from the list"
@@ -519,9 +525,10 @@ def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[st
             yield f"{posting['n']} lost" + (f": {posting['why']}" if posting.get("why") else "")
         elif posting["kind"] == "given" and posting["seat"] == seat:
             yield f"{posting['n']} given to another machine"
-    fewer = (look.listed or 0) - look.never_listed - (look.came - look.left.get("never", 0))
+    says = (look.listed or 0) - look.never_listed
+    fewer = says - (look.came - look.left.get("never", 0))
     if fewer > 0 and look.came:
-        yield f"{look.listed} listed, {look.came} came off: {fewer} missing"
+        yield f"{says} listed, {look.came} came off: {fewer} missing"
     if look.left_empty:
         yield f"{look.left_empty} of {look.need} left empty ({look.struck})"
     gone = [f"{n} {account}" for account, n in look.left.items() if account in GONE.values()]

@@ -253,6 +253,52 @@ def paths(state: State) -> list[Path]:
     return sorted(found)
 
 
+class Spelled:
+    """How every machine and assembly is written, whatever capitals it is typed with: follows a state."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._of: dict[Path, Path] | None = None
+
+    def update(self, changes: list[Change]) -> None:
+        """Take one event's changes over: what is new is added, anything else is looked up anew."""
+        for change in changes:
+            if change.table in ("list", "machine"):
+                self._of = None
+            elif change.table in ("group", "part"):
+                old, new = ((doc or {}).get("origin") for doc in (change.old, change.new))
+                if old and old != new:
+                    self._of = None
+                elif new and self._of is not None:
+                    self._enter(tuple(new))
+
+    def _enter(self, path: Path) -> None:
+        assert self._of is not None
+        for n in range(1, len(path) + 1):
+            self._of.setdefault(_folded(path[:n]), path[:n])
+
+    def known(self, path: Path) -> Path:
+        """Return a path with each of its names written as it is already, as far as it is known."""
+        if self._of is None:
+            self._of = {}
+            for each in paths(self._state):
+                self._enter(each)
+        done: Path = ()
+        for name in path:
+            at = (*done, name)
+            done = (*done, self._of.get(_folded(at), at)[-1])
+        return done
+
+
+def _folded(path: Path) -> Path:
+    return tuple(each.casefold() for each in path)
+
+
+def as_known(state: State, path: Iterable[str]) -> Path:
+    """Return a path a person named as it is written already: capitals make no other machine or assembly."""
+    return state.follower(Spelled).known(tuple(path))
+
+
 def _walk(tree: Any) -> Iterator[Path]:
     yield ()
     for name, below in tree:

@@ -8,7 +8,17 @@ import pytest
 from strip_job import BENCH, Job, engine
 
 from shopbins.ledger.problems import ReasonWanted, Refused
-from shopbins.records import acts, connection, fitting, group, pieces, shortage, work
+from shopbins.records import (
+    acts,
+    connection,
+    corrections,
+    fitting,
+    group,
+    matched,
+    pieces,
+    shortage,
+    work,
+)
 from shopbins.records import position as acts_of
 from shopbins.records.inspection import inspect
 from shopbins.strip.count import count
@@ -256,3 +266,57 @@ def test_what_is_away_with_another_stays_with_it() -> None:
         acts.put_into(job.state, job.id("nuts"), rotor)
     job.do(acts.bring_back(job.state, rotor))
     job.do(fitting.come_off(job.state, hub))
+
+
+def test_what_was_given_away_comes_home_and_fills_what_lacks() -> None:
+    job = Job()
+    for machine in ("heron", "corvid"):
+        job.take(f"{machine} nuts", machine, "head")
+        job.take("bolts", machine, "body", qty=2)
+    first, second = (each.id for each in job.state.groups() if each.name == "bolts")
+    job.do(pieces.lose(job.state, second, "so", by="ann", on="2026-11-25"))
+    job.do(pieces.give(job.state, first, ("corvid", "body"), "it runs first", by="ann", on="2026-11-25"))
+    assert [line.machines for line in count(job.state).of("missing")] == [("heron",)]
+    job.do(pieces.give(job.state, first, ("heron", "body"), "it came back", by="ann", on="2026-11-25"))
+    assert [line.machines for line in count(job.state).of("missing")] == [("corvid",)]
+    assert job.state.group(first).origin == ("heron", "body")
+    found = count(job.state)
+    assert found.balance["given"] == 0
+    assert "bolts: came back from corvid to heron > body" in [s.text for s in found.stands]
+
+
+def test_a_list_corrected_and_taken_back_says_its_own_number() -> None:
+    job = Job()
+    key = job.do(acts_of.add(job.state, "studs", ("grinder", "head"), qty=4))
+    job.take("studs", "grinder", "head", qty=3, parts=(key,))
+    for n, missing in (
+        (3, []),
+        (4, ["4 listed, 3 came off: 1 missing"]),
+        (5, ["5 listed, 3 came off: 2 missing"]),
+    ):
+        job.do(pieces.correct_list(job.state, key, n, "counted", by="ann", on="2026-11-25"))
+        assert [line.why for line in count(job.state).of("missing")] == missing
+        there = [s for s in count(job.state).stands if s.kind == "never there"]
+        assert len(there) == (n == 3)
+
+
+def test_pieces_merged_from_two_machines_are_told_under_their_own() -> None:
+    job = Job()
+    kept = job.take("bolts", "heron", "body", qty=4)
+    other = job.take("studs", "corvid", "body", qty=8)
+    job.do(acts.merge(job.state, [kept, other], anyway="one tin", by="ann"))
+    assert sum(line.pieces for line in count(job.state, "corvid").of("left_over")) == 8
+    assert sum(line.pieces for line in count(job.state).of("left_over")) == 12
+    job.do(acts.split(job.state, kept, qty=4))
+    origins = {group.qty: group.origin for group in job.state.groups()}
+    assert origins == {4: ("heron", "body"), 8: ("corvid", "body")}
+
+
+def test_a_corrected_set_is_told_without_ids() -> None:
+    job = Job()
+    ids = [job.take(name, "grinder", "head") for name in ("cap", "rotor", "cover")]
+    key = job.do(matched.match(job.state, "pair", ids[:2]))
+    draft = corrections.fix(job.state, f"set:{key}", {"groups": [ids[0], ids[2]]}, "misread", by="ann")
+    job.do(draft)
+    (told,) = (s.text for s in count(job.state).stands)
+    assert told == "pair: pieces cap, rotor corrected"
