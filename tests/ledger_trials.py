@@ -198,6 +198,7 @@ def restoring(home: Path, *, writers: int, rounds: int, seed: int) -> Figures:
     programs = Writers(folder, home / "notes", writers)
     try:
         for number in range(rounds):
+            wait_until(lambda: len(programs.names()) == writers, 30)  # one may be slow to start
             wait_until(lambda n=number: programs.did() > 20 * n, 30)
             older = home / f"older-{number}"
             subprocess.run(["cp", "-a", folder, older], check=True)

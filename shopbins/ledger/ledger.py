@@ -481,10 +481,10 @@ class Ledger:
     @contextlib.contextmanager
     def _alone(self) -> Iterator[None]:
         """Hold the lock and the journal that is in its place, caught up."""
-        with self._mutex, contextlib.ExitStack() as held:
+        with self._mutex:
             assert self._storage is not None
             try:
-                held.enter_context(self._lock)
+                self._lock.__enter__()
             except LedgerBusy:
                 raise
             except LedgerProblem:
@@ -496,6 +496,7 @@ class Ledger:
                 yield
             finally:
                 self._storage.journal.let_go()
+                self._lock.__exit__()
 
     def _check_unseen(self, draft: Draft, expected_seq: int) -> None:
         for event in self.events(expected_seq):

@@ -52,6 +52,7 @@ class KernelLock:
             while True:
                 if self._handle < 0:
                     self._handle = _opened(self.path, self.beside)
+                    self._file = os.fstat(self._handle)
                 if not hold(self._handle, deadline - time.monotonic()):
                     raise busy(self._holder())
                 if self._has_its_name():
@@ -80,7 +81,7 @@ class KernelLock:
     def _has_its_name(self) -> bool:
         """Tell whether the file that is held is still the one others will find."""
         try:
-            return os.path.samestat(os.fstat(self._handle), os.stat(self.path, follow_symlinks=False))  # noqa: PTH116
+            return os.path.samestat(self._file, os.lstat(self.path))
         except FileNotFoundError:
             return False
 

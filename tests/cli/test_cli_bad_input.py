@@ -83,6 +83,9 @@ def test_usage_is_64(run: Run, args: list[str], said: str) -> None:
         (["tags", "--blank", "0", "-o", "x.pdf"], "--blank"),
         (["tags", "--all", "-o", "x.pdf", "--start", "99"], "99"),
         (["find", "x", "-s", "no such.yaml"], "no such.yaml"),
+        (["take", "x", "--ledger", "a\x00b"], "no file can be called so"),
+        (["list", "--csv", "half \ud800"], "no file can be called so"),
+        (["find", "x", "-s", "half \ud800"], "no file can be called so"),
     ],
 )
 def test_bad_input_is_65_and_changes_nothing(run: Run, args: list[str], said: str) -> None:
