@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from rich.cells import cell_len
 from rich.text import Text
 from textual import work
+from textual._styles_cache import StylesCache
 from textual.app import App
+from textual.await_complete import AwaitComplete
 from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Input
@@ -194,6 +196,11 @@ class ShopbinsApp(Anywhere, Host):
             self.open_page("Some keys have changed", changed_keys_page())
         if not self._plain_start:
             self.open_last_evening(only_if_due=True)
+
+    def pop_screen(self) -> AwaitComplete:
+        """Close a screen and let go of all that was drawn on it: a cache of 1,024 colours would keep it."""
+        StylesCache.get_inner_outer.cache_clear()
+        return super().pop_screen()
 
     def exit(self, *args: Any, **more: Any) -> None:
         """Leave; where one is now is kept for the next time."""

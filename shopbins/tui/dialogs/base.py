@@ -53,12 +53,6 @@ class Dialog(ModalScreen[R], Generic[R]):
         """The desk everything is asked of."""
         return self.shopbins.desk
 
-    def on_unmount(self) -> None:
-        """Let go of everything that was drawn: Textual keeps it by a cache of 1,024 colours asked for."""
-        from textual._styles_cache import StylesCache
-
-        StylesCache.get_inner_outer.cache_clear()
-
     def action_close(self) -> None:
         """Close without a result."""
         self.dismiss(None)
