@@ -33,8 +33,8 @@ def summary(findings: Sequence[Finding]) -> str:
     """Say how many findings there are, in the words of the screen."""
     total = tally(findings)
     stops, to_fix, *more = total.words()
-    if total.in_findings != total.stops + total.to_fix:
-        to_fix += f" (in {counted(total.in_findings, 'finding')})"
+    if total.spread:
+        to_fix += f" ({total.spread})"
     return ", ".join([stops, to_fix, *more, counted(total.notes, "note")])
 
 

@@ -339,7 +339,7 @@ def _look_cylinder(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[F
             wrong.append(name)
     words = {
         "upright": "lies: stand it up" + (", and wait before it is used" if acetylene else ""),
-        "chained": "is not secured: it may fall and its valve break off",
+        "chained": "is not secured: it may be knocked over and its valve break off",
         "cap": "has no cap on its valve",
     }
     by = _how(wrong[0], acetylene) if wrong else None
@@ -477,7 +477,7 @@ CYLINDER = Rule(
     "a hot fixture (own figure), fuel gas as said under hot work: to fix in every set; where hot work moves "
     "about in a room is not looked at. In a closed cabinet for flammables: to fix in 'us' and for fuel gas, "
     "else a note. Within 1 m of a walkway: a note.",
-    limit="upright, chained, cap on; 3 m from heat, 1 m from ways (own figures); in no closed cabinet",
+    limit="upright, secured, cap on; 3 m from heat, 1 m from ways (own figures); in no closed cabinet",
     source="29 CFR 1910.253(b)(2), (b)(3)(ii)",
     mark="published",
     remedy="stand it up and chain it",

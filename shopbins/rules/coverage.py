@@ -22,7 +22,7 @@ from shopbins.shop.model import Shop
 Looked = Literal["judged", "partly", "not judged", "not applicable"]
 NEVER = (
     "locks on exits", "lighting", "signs", "fire resistance", "ventilation", "wiring", "training",
-    "the cranes' own inspection", "noise", "dust",
+    "the cranes' own inspection", "eyewash and showers", "noise", "dust",
 )  # fmt: skip
 """Never looked at, always listed."""
 

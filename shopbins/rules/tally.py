@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shopbins.rules.finding import GRADES, PAPERWORK, Finding, worst_first
+from shopbins.rules.say import plural
 
 TOLD_ELSEWHERE = frozenset({"for-now", "unplaced"})
 """What is accepted for now and what waits is counted where it is: it is no record of its own."""
@@ -24,6 +25,13 @@ class Tally:
     notes: int = 0
     accepted: int = 0
     in_findings: int = 0
+
+    @property
+    def spread(self) -> str:
+        """In how many findings the stops and to-fixes are told, 'in 7 findings'; '' where one each."""
+        if self.in_findings == self.stops + self.to_fix:
+            return ""
+        return f"in {plural(self.in_findings, 'finding')}"
 
     def words(self) -> list[str]:
         """Say it worst first: '3 stops', '3 to fix', '1 accepted', '14 records to complete'.

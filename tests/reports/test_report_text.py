@@ -86,3 +86,11 @@ def test_unknown_masses_are_counted_not_added() -> None:
     assert load_words(none) == "at least 0 kg, no limit stated, 1 not weighed"
     data = zone_json("rack/1", some, [])
     assert (data["load_kg"], data["unweighed"], data["limit_kg"], data["free_mm2"]) == (41.0, 3, 200.0, 6e5)
+
+
+def test_what_is_put_right_together_says_in_how_many_findings_it_is_told() -> None:
+    both = [
+        Finding("walkway", "stop", ("walkway:w", "group:A"), "it is in w"),
+        Finding("door-front", "correct", ("door:d", "group:A"), "it is before d"),
+    ]
+    assert summary(both) == "1 stop, 0 to fix (in 2 findings), no notes"

@@ -282,12 +282,13 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:
-        """Count the notes, as the foot counts the others, and say which is shown."""
+        """Say in how many findings the foot's counts are told, count the notes, say which is shown."""
         every = self.shopbins.findings
         if every is None:
             return ""
-        notes = counted(tally(every).notes, "note")
-        return notes + (f" · {WHICH[self._which]}" if self._which else "")
+        total = tally(every)
+        said = [total.spread, counted(total.notes, "note"), WHICH[self._which] if self._which else ""]
+        return " · ".join(each for each in said if each)
 
     # --- keys ---------------------------------------------------------------------------------------------
 
