@@ -298,6 +298,7 @@ def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:
 
 OXYGEN = Rule(
     key="oxygen",
+    everywhere=False,
     title="Oxygen near what burns",
     text="Stored oxygen is 20 ft (6096 mm) in 'us', 3 m in 'uk', from fuel gas, oil, grease and what "
     "burns, or behind "

@@ -26,27 +26,6 @@ NEVER = (
 )  # fmt: skip
 """Never looked at, always listed."""
 
-ANYWHERE = frozenset(
-    (
-        "apart",
-        "exit-free",
-        "level-load",
-        "floor-load",
-        "point-load",
-        "tall-stack",
-        "leaning",
-        "low-head",
-        "step",
-        "rags",
-        "heavy-gas",
-        "liquids-below",
-        "cylinder",
-        "pit",
-        "hot-vapour",
-    )
-)
-"""Checks that judge in every set, by figures of their own or by what no set allows."""
-
 OWN_FIGURES = frozenset(("level-load", "floor-load", "point-load"))
 """Checks whose figure is the shop file's: where it has none it is not told, whatever the set."""
 
@@ -87,16 +66,27 @@ def coverage(scene: Scene, findings: Iterable[Finding]) -> list[Row]:
     """Return a row for every check of the registry that looks at the shop, each once."""
     open_of: dict[str, dict[str, Finding]] = {}
     dismissed: dict[str, Finding] = {}
+    broken: dict[str, set[str]] = {}
     for each in findings:
         if not each.judged:
             for subject in each.subjects[:1] if each.rule != "hazard-words" else each.subjects:
                 open_of.setdefault(each.rule, {}).setdefault(subject, each)
             if each.accepted is not None:
                 dismissed[each.rule] = each
+        elif each.grade != "note":
+            broken.setdefault(each.rule, set()).add(each.subjects[0])
     rows = []
     for rule in RULES:
         if rule.each:
-            rows.append(_row(scene, rule, open_of.get(rule.key, {}), dismissed.get(rule.key)))
+            rows.append(
+                _row(
+                    scene,
+                    rule,
+                    open_of.get(rule.key, {}),
+                    dismissed.get(rule.key),
+                    len(broken.get(rule.key, ())),
+                )
+            )
     return rows
 
 
@@ -110,7 +100,10 @@ def _subjects(scene: Scene, kind: str) -> list[str]:
     return found
 
 
-def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Finding | None) -> Row:
+def _row(
+    scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Finding | None, broken: int
+) -> Row:
+    """Return the row of a check; `broken`: of how many things it found something that is to be mended."""
     shop, check = scene.shop, rule.figures or rule.key
     things = _subjects(scene, rule.each)
     of, advice = limits.set_for(shop, check), ", ".join(limits.advisers(shop, check))
@@ -134,10 +127,12 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         act = "moved (shopbins move)" if rule.per == "move" else "put down"
         why = f"looked at when something is {act}, not in the audit"
         return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)
-    if figures and of is None and check not in ANYWHERE and not _own(shop, check):
+    if figures and of is None and not rule.in_every_set and not _own(shop, check):
         first = next(iter(unjudged.values()), None)
         why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
-        return Row(rule.key, "not judged", len(things), 0, why, name, advice, source, no_figure=True)
+        judged = min(broken, len(things))  # by what no set allows
+        state: Looked = "partly" if judged else "not judged"
+        return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged)
     gaps = [subject for subject in things if subject in unjudged] if unjudged else []
     first = next(iter(unjudged.values()), None)
     others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
@@ -156,7 +151,7 @@ def _row(scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Find
         return Row(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
     if first is None:
         return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
-    state: Looked = "partly" if judged else "not judged"
+    state = "partly" if judged else "not judged"
     no_figure = none and of is None and figures and check not in OWN_FIGURES
     return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
 
@@ -178,7 +173,7 @@ def _source(rule: Rule, of: str | None) -> str:
         return next((row.source for row in rows if row.figure is not None), "")
     check = rule.figures or rule.key
     figures = any(row.check == check for row in limits.TABLE)
-    return "" if figures and check not in OWN_FIGURES else rule.source
+    return "" if figures and not rule.in_every_set else rule.source
 
 
 # --- in words ---------------------------------------------------------------------------------------------

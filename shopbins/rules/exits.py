@@ -222,6 +222,7 @@ def _stood(shop: Shop, each: Exit, pinch: Pinch, body: Standing) -> Iterator[Fin
 
 WIDTH = Rule(
     key="exit-width",
+    everywhere=False,
     title="An exit route narrower than published",
     text="Exit routes, and the doors they go through, are at least as wide at all points as published for "
     "the "

@@ -166,8 +166,15 @@ DANGER = (
         "hazard-words",
     ),
     ("lift", "team", "push", "one-person", "lift-height", "low-head", "headroom", "ramp", "step"),
+    (
+        *("aisle", "fire-watch", "load-sign", "sprinkler", "carry", "bench-height"),
+        *("overlap", "outside", "too-large", "full", "no-layout", "no-room", "not-judged"),
+    ),
 )
-"""What hurts first: ways out, switchgear and fire fighting, overload, tipping, fire, hands and heads."""
+"""What hurts first: ways out, switchgear and fire fighting, overload, tipping, fire, hands and heads.
+
+The rest, and what does not fit, comes last.
+"""
 
 PAPERWORK = ("unplaced", "gone-place", "in-circle", "away-overdue", "loose", "stale tags", "for-now")
 """Records to complete; they come after all that can hurt."""

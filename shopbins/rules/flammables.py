@@ -443,6 +443,7 @@ def _look_heavy(scene: Scene, thing: tuple[Zone, Group, Group]) -> Iterator[Find
 
 HEAVY = Rule(
     key="heavy-gas",
+    everywhere=True,
     title="Gas heavier than air below ground",
     text="LPG, propane and butane are never kept below ground (`below ground`). To fix in 'us' and 'uk', "
     "else a note.",

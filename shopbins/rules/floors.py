@@ -180,6 +180,7 @@ def _look_pit(scene: Scene, opening: Opening) -> Iterator[Finding]:
 
 PIT = Rule(
     key="pit",
+    everywhere=True,
     title="An open pit or hatch",
     text="Pits and hatches (`openings`) are covered or guarded: open within a walkway a stop, elsewhere "
     "to fix. In 'us' one less than 4 ft (`depth`) is a note unless a walkway leads over it, and of a pit for "

@@ -168,6 +168,7 @@ WATCH = "move it or shield it; keep a fire watch during the work and for 30 min 
 
 HOT = Rule(
     key="hot-work",
+    everywhere=False,
     title="What burns near hot work",
     text="Whatever its cautions mark as burning, ordinary combustibles too, is 35 ft (10.668 m) from hot "
     "work and "
@@ -380,6 +381,7 @@ def _look_vapour(scene: Scene, hot: Hot) -> Iterator[Finding]:
 
 VAPOUR = Rule(
     key="hot-vapour",
+    everywhere=True,
     title="Solvent vapour in the air of hot work",
     text="No chlorinated solvent is in the air of an arc or a flame, at whatever distance. To fix. Closed "
     "drums and "

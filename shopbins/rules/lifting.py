@@ -348,6 +348,7 @@ def _lift_finding(
 
 LIFT = Rule(
     key="lift",
+    everywhere=False,
     title="Beyond one person's lift at that height",
     text="Compares the mass of what is put down with what one person lifts from where it lies to where it "
     "goes by "

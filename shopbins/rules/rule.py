@@ -9,7 +9,7 @@ from typing import Any
 
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules.finding import Compared, Finding, Gap, Grade
-from shopbins.rules.limits import Limit, law, set_name
+from shopbins.rules.limits import Limit, law, rows, set_name
 from shopbins.rules.say import TOLERANCE_MM, listed, plural
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
@@ -80,8 +80,9 @@ class Rule(Compared):
     where it stands (a posed group or a shifted bench).
 
     `text` says what is checked and the grades; `limit` where the limit comes from. `figures`: the key of its
-    rows in `limits`, where a rule set may have none. A rule never calls anything safe: it says what was
-    compared with what.
+    rows in `limits`, where a rule set may have none. `everywhere`: whether it judges in every set, by figures
+    of its own or by what no set allows; None: where `limits` has rows of the set 'any' for it. A rule never
+    calls anything safe: it says what was compared with what.
     """
 
     text: str
@@ -93,6 +94,14 @@ class Rule(Compared):
     per: str = ""
     look: Callable[[Scene, Any], Iterable[Finding]] | None = None
     figures: str = ""
+    everywhere: bool | None = None
+
+    @property
+    def in_every_set(self) -> bool:
+        """Whether it judges in every set, also in one that has no figure of this check."""
+        if self.everywhere is not None:
+            return self.everywhere
+        return any(row.figure is not None for row in rows(self.figures or self.key, "any"))
 
     def breaks(self, by: Limit, grade: Grade, subjects: Iterable[str], text: str, **more: Any) -> Finding:
         """Return what breaks a figure of the table, with its limit, unit and source, said where doubtful."""

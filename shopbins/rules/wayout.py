@@ -257,6 +257,7 @@ def _worse(now: Finding, before: Finding | None) -> bool:
 
 WAY_OUT = Rule(
     key="way-out",
+    everywhere=False,
     title="The way out of a room narrowed or shut",
     text="From the middle of each room's largest free spot a way leads through rooms and doors to the "
     "nearest exit (a door marked 'exit: yes'; nearest straight from door to door). Its width is that of "

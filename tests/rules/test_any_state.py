@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
+import pytest
 from building import Pile, box, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,8 +14,12 @@ from hypothesis import strategies as st
 from shopbins.ledger.model import CONTAINERS, Away, InGroup, InZone
 from shopbins.placing.judging import judge
 from shopbins.placing.places import best_places
+from shopbins.rules import limits
 from shopbins.rules.auditing import audit
-from shopbins.rules.finding import GRADES
+from shopbins.rules.coverage import coverage
+from shopbins.rules.finding import DANGER, GRADES, PAPERWORK
+from shopbins.rules.registry import RULES
+from shopbins.rules.things import walk
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Limits, Room, Walkway
 
 TODAY = date(2026, 3, 1)
@@ -136,3 +142,28 @@ def test_every_state_is_answered(written: list[dict[str, Any]], things: bool, ta
         if isinstance(target, InZone) and scene.zone(target.zone) is not None:
             judge(scene, name, target)
         assert not any(f.grade == "stop" for s in best_places(scene, name, most=3) for f in s.findings)
+
+
+@pytest.mark.parametrize("rules", ["us", "uk", "eu", "own"])
+def test_what_a_rule_found_is_never_told_as_not_judged(rules: str) -> None:
+    """The coverage is of the same findings as the audit: what it says of a check cannot deny one of them."""
+    scene = Pile().scene(replace(THERE, rules=rules))
+    looked = 0
+    for rule in RULES:
+        subject = next((subject for subject, _ in walk(scene, rule.each)), None) if rule.each else None
+        if subject is None or rule.per == "move" or (rule.audit is None and rule.look is None):
+            continue
+        found = rule.found("stop", (subject,), "broken")
+        (row,) = (each for each in coverage(scene, [found]) if each.check == rule.key)
+        assert row.judged >= 1 and not row.no_figure, (rule.key, row)
+        own = limits.rows(rule.figures or rule.key, "any")
+        if rule.everywhere is None and any(each.figure is not None for each in own):
+            (row,) = (each for each in coverage(scene, []) if each.check == rule.key)
+            assert row.judged == row.things, (rule.key, row)
+        looked += 1
+    assert looked >= 20
+
+
+def test_every_rule_has_a_place_among_what_hurts_first() -> None:
+    ranked = {*PAPERWORK, *(key for keys in DANGER for key in keys)}
+    assert {rule.key for rule in RULES} <= ranked, "add it to DANGER or PAPERWORK in rules/finding.py"
