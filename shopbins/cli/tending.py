@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from shopbins.answer import Answer, Part, Verdict, Words
 from shopbins.cli.arguments import Arguments, UsageError
@@ -16,6 +16,7 @@ from shopbins.strip.care import care as care_due
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
+    from shopbins.desk import Desk
 
 
 def _how_arguments(parser: Parser) -> None:
@@ -275,7 +276,9 @@ def _assembly(context: Context, args: Arguments) -> int:
 
 
 def _import_arguments(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a parts list: CSV, or XLSX with the extra 'xlsx'")
+    parser.add_argument(
+        "file", metavar="FILE", help="a parts list, or what export wrote: CSV, or XLSX with the extra 'xlsx'"
+    )
     parser.add_argument(
         "--machine", metavar="KEY", default="", help="the machine it is of, where no column says so"
     )
@@ -295,11 +298,14 @@ def _import_arguments(parser: Parser) -> None:
 def _import(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
-    from shopbins.strip.importing import news, read_list
+    from shopbins.reports.amended import is_export
+    from shopbins.strip.importing import header_of, news, read_list
 
     desk = context.desk(readonly=args.dry_run)
     with context.about(args.file):
         data = read_list(args.file)
+        if not args.column and is_export(header_of(data)):
+            return _amend(context, args, desk, data)
         columns = _columns(data, args.column)
         sheet = desk.read_parts(data, columns, args.machine)
     context.problem(*(f"{args.file}:{line}: {text}" for line, text in sheet.problems))
@@ -321,6 +327,56 @@ def _import(context: Context, args: Arguments) -> int:
     }  # fmt: skip
     context.answer(
         data_out, [f"{args.file}: {said}", f"   columns: {', '.join(f'{k} = {v}' for k, v in taken.items())}"]
+    )
+    return 0
+
+
+def _amend(context: Context, args: Arguments, desk: Desk, data: bytes) -> int:
+    """Take in what an export says anew of the parts it has."""
+    from shopbins.reports.amended import TAKEN
+    from shopbins.units import show_mass, show_size
+
+    def said(name: str, value: Any) -> str:
+        if value is None:
+            return f"{name} unknown"
+        if name == "size":
+            return show_size((value.length_mm, value.width_mm, value.height_mm), about=value.about)
+        return show_mass(value.kg, about=value.about) if name == "mass" else f"note '{value}'"
+
+    found = desk.read_amended(data)
+    context.problem(*(f"{args.file}:{line}: {text}" for line, text in found.problems))
+    for name, left in found.left.items():
+        more = f" and {len(left) - 5} more" if len(left) > 5 else ""
+        where = ", ".join(map(str, left[:5]))
+        context.problem(f"{args.file}: {name} is another on line {where}{more}: left as recorded")
+    if found.problems and not args.skip_bad:
+        context.problem(
+            f"nothing was changed: {len(found.problems)} rows cannot be taken (--skip-bad takes the rest)"
+        )
+        return 65
+    if found.changes and not args.dry_run:
+        desk.amend(found)
+    data_out = {
+        "changed": [
+            {"line": each.line, "code": each.group.code, "fields": sorted(each.fields)}
+            for each in found.changes
+        ],
+        "same": found.same,
+        "bad": [{"line": line, "problem": text} for line, text in found.problems],
+        "left": {name: list(lines) for name, lines in found.left.items()},
+        "taken": list(TAKEN), "seq": desk.seq,
+    }  # fmt: skip
+    lines = [
+        f"{each.group.code}  {each.group.name}: {', '.join(said(*pair) for pair in each.fields.items())}"
+        for each in found.changes
+    ]
+    context.answer(
+        data_out,
+        [
+            f"{args.file}: what export wrote: {len(found.changes)} parts changed, {found.same} the same",
+            *(f"   {line}" for line in lines),
+            f"   columns taken: {', '.join(TAKEN)}",
+        ],
     )
     return 0
 
@@ -424,11 +480,15 @@ COMMANDS = {
                 "shopbins import parts.csv --machine engine",
                 'shopbins import parts.csv --machine engine --column "name=Benennung" --column "qty=Stk"',
                 "shopbins import parts.csv --machine engine --skip-bad",
+                "shopbins import exported.csv --dry-run",
             ),
             _import_arguments,
             _import,
             "Rows that cannot be read are listed with their line; then nothing is imported, unless\n"
-            "--skip-bad says to leave them out. Importing a list again doubles nothing.",
+            "--skip-bad says to leave them out. Importing a list again doubles nothing.\n"
+            "What export wrote as CSV is known by its codes: masses, sizes and notes changed in a\n"
+            "spreadsheet are taken, as one event that undo takes back. An empty cell leaves what is\n"
+            "known, 'unknown' takes a mass or size back; nothing new is made.",
         ),
     )
 }

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
+    from shopbins.reports.amended import Amended
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Shop
     from shopbins.strip.importing import Sheet
@@ -32,6 +33,7 @@ class StripDesk:
     if TYPE_CHECKING:
         ledger: Ledger
 
+        def where_words(self, group: Group) -> str: ...
         @property
         def state(self) -> State: ...
         @property
@@ -134,6 +136,27 @@ class StripDesk:
         with translated():
             known = columns or importing.remembered(self.state, importing.header_of(data))
             return importing.read(data, known, self.as_named((machine.strip(),))[0])
+
+    def read_amended(self, data: bytes) -> Amended:
+        """Compare an export that comes back from a spreadsheet with what is on record."""
+        from shopbins.desk.problems import translated
+        from shopbins.reports.amended import read_amended
+
+        with translated():
+            return read_amended(data, self.state, self.where_words)
+
+    def amend(self, amended: Amended) -> int:
+        """Record as one event what an export says anew."""
+        from shopbins.ledger.events import Draft
+        from shopbins.records.acts import change
+
+        def work(state: State) -> Draft:
+            after: dict[str, Any] = {}
+            for each in amended.changes:
+                after |= change(state, each.group.id, **each.fields).after
+            return Draft("change", after)
+
+        return self.record(work).seq
 
     def import_parts(self, sheet: Sheet, title: str = "", *, skip_bad: bool = False, reason: str = "") -> int:
         """Import a list; with rows that cannot be read nothing is, unless `skip_bad` leaves those out.

@@ -106,6 +106,8 @@ def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str
     before: Any = event.before.get(subject)
     name = _name(state, subject, after, before)
     more = len(event.subjects) - 1
+    if kind == "change":
+        more = sum(each.startswith("group:") for each in event.subjects) - 1
     others = f" and {more} more" if more > 0 and kind in _COUNTED else ""
     where = ""
     if isinstance(after, dict) and "where" in after:
@@ -120,7 +122,7 @@ def _deed(state: State, event: Event, kind: str, verb: str, subject: str) -> str
     return f"{verb} {name}{others}{changed}{where}".strip()
 
 
-_COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "rename assembly")
+_COUNTED = ("add photos", "issue blanks", "mark tagged", "merge", "import", "rename assembly", "change")
 
 _VERBS = {
     "drew": "drew in the shop file",

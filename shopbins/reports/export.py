@@ -40,7 +40,7 @@ def export_csv(state: State, groups: Iterable[Group], place_of: PlaceOf) -> byte
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (OWASP, CSV injection).
     """
-    return csv_table(COLUMNS, (_row(state, group, place_of(group)) for group in groups))
+    return csv_table(COLUMNS, (export_row(state, group, place_of(group)) for group in groups))
 
 
 def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
@@ -53,7 +53,8 @@ def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
-def _row(state: State, group: Group, place: str) -> Iterable[Any]:
+def export_row(state: State, group: Group, place: str) -> Iterable[Any]:
+    """Return the cells of a group, in the order of COLUMNS."""
     size, mass, where = group.size, group.mass, group.where
     zone = where if isinstance(where, InZone) else None
     holder = where if isinstance(where, InGroup) else None

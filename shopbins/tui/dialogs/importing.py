@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import BadInput, DeskError
 from shopbins.ledger.problems import BadValue
+from shopbins.reports.amended import is_export
 from shopbins.strip.importing import (
     FIELDS,
     decoded,
@@ -66,7 +67,9 @@ def ask_list(app: Host) -> None:
 def _open(app: Host, path: Path) -> None:
     try:
         data = read_list(path)
-        header_of(data)
+        if is_export(header_of(data)):
+            app.tell(f"{path.name} is an export of this program: shopbins import takes it in", bad=True)
+            return
     except OSError as problem:
         app.tell(f"{path}: {problem.strerror or problem}", bad=True)
         return
