@@ -19,6 +19,7 @@ from textual._styles_cache import StylesCache
 from textual.app import App
 from textual.await_complete import AwaitComplete
 from textual.binding import BindingType
+from textual.filter import ANSIToTruecolor, Monochrome, NoColor
 from textual.screen import Screen
 from textual.widgets import Input
 from textual.worker import get_current_worker
@@ -169,6 +170,12 @@ class ShopbinsApp(Anywhere, Host):
             wanted = ""
         self.set_reactive(App.theme, wanted or usual_theme(os.environ, self.console.color_system))
         self.stylesheet.set_variables(self.get_css_variables())
+        if self.native_ansi_color:  # as Textual does when a theme is changed: no pink for the terminal's red
+            for number, each in enumerate(self._filters):
+                if isinstance(each, ANSIToTruecolor):
+                    each.enabled = False
+                elif isinstance(each, Monochrome):
+                    self._filters[number] = NoColor()
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return the colours of our own that a theme need not bring."""

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from rich.segment import Segment
+from rich.style import Style
 from textual.color import Color
+from textual.strip import Strip
 from textual.theme import BUILTIN_THEMES
 
 from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ground, Ink
@@ -123,6 +126,24 @@ def test_light_is_taken_where_the_terminal_says_so():
     assert usual_theme({"COLORFGBG": "0;15"}) == LIGHT.name
     assert usual_theme({"COLORFGBG": "0;15"}, "standard") == "terminal"
     assert usual_theme({"COLORFGBG": "15;0"}) == usual_theme({}) == DARK.name
+
+
+@pytest.mark.parametrize("colourless", [False, True])
+def test_sixteen_colours_are_the_terminals_own(bench, monkeypatch, colourless):
+    """A red that is made 24 bit first comes out of 16 colours as magenta, a grey as hardly to be read."""
+    from dataclasses import replace
+
+    if colourless:
+        monkeypatch.setenv("NO_COLOR", "1")
+    bench.config = replace(bench.config, theme="terminal")
+    app = bench.app()
+    line = Strip([Segment("3 stops", Style(color="red", bgcolor="default"))])
+    for each in app._filters:
+        if each.enabled:
+            line = line.apply_filter(each, Color.parse("black"))
+    (drawn,) = line
+    drawn_in = drawn.style.color.name if drawn.style.color is not None else "default"
+    assert drawn_in == ("default" if colourless else "red")
 
 
 @pytest.mark.parametrize("theme", [t.name for t in THEMES] + sorted(BUILTIN_THEMES)[:3])
