@@ -103,7 +103,10 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
         path = kept.printer if args.print == LATER else args.print
     usual = FLAG_SHEET if which == "flags" else DEFAULT
     sheet = args.sheet or (kept.sheet if to == "printer" and which != "flags" else "") or usual
-    rendered = context.desk().print_tags(
+    desk = context.desk()
+    if not blank and (lacking := desk.not_printable(which)):
+        context.problem(f"no font here prints all of {', '.join(lacking)}: ◊ stands for what is lacking")
+    rendered = desk.print_tags(
         path, which, blank=blank, sheet=sheet, start=start, to=to,
         dpi=None if args.dpi is None else typed(COUNT, args.dpi, "--dpi"),
     )  # fmt: skip

@@ -115,16 +115,32 @@ class TagDesk:
 
     def not_printable(self, codes: Which) -> list[str]:
         """Return the words on these labels that no font here has all the letters of; nothing is given out."""
+        from shopbins.desk.reprint import due_tags
         from shopbins.tags.fonts import printable
+        from shopbins.tags.labels import flag_labels, labels_for
 
+        texts: list[str] = []
+        labels: list[Label] = []
         if codes == "zones":
             texts = [zone.name for zone in self.shop.all_zones()]
+        elif codes == "flags":
+            labels = flag_labels(self.state)
+        elif codes == "all":
+            labels = labels_for(self.state, self.shop, None)
         else:
-            try:
-                labels = self._labels(codes, 0)
-            except NotDone:
-                return []
-            texts = [text for each in labels for text in (each.title, *each.lines, *each.cautions)]
+            if isinstance(codes, str):
+                due = due_tags(self.state, self.shop, untagged=codes != "stale", stale=codes != "untagged")
+                known = [each.code for each in due if each.code]
+                texts = [each.shown for each in due if not each.code]
+            else:
+                known = []
+                for each in codes:
+                    try:
+                        known.append(self._canonical(each, give=False))
+                    except (NotDone, BadInput):
+                        texts.append(each)  # a place without a code; or printing says what is wrong with it
+            labels = labels_for(self.state, self.shop, known) if known else []
+        texts += [text for each in labels for text in (each.title, *each.lines, *each.cautions)]
         return list(dict.fromkeys(t for t in texts if not t.isascii() and printable(t).lost))
 
     def _layout(self, sheet: str, dpi: int | None) -> tuple[Layout, list[str]]:

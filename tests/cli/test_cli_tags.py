@@ -142,3 +142,29 @@ def test_straight_to_the_printer_used_last(run, tmp_path, monkeypatch):
 def test_what_cannot_be_meant_is_usage(run, words):
     status, out, err = run(*words)
     assert (status, out) == (64, "") and len(err) == 1
+
+
+def test_a_name_no_font_prints_is_named_before_the_file_is_written(run, monkeypatch: pytest.MonkeyPatch):
+    """Said first, so that whoever prints a whole sheet can stop; no code is given out by looking."""
+    import shopbins.desk.tagging as tagging
+
+    assert run("take", "पंप")[0] == 0
+
+    def stopped(*_: object, **__: object) -> object:
+        raise OSError(28, "no room")
+
+    monkeypatch.setattr(tagging, "_made", stopped)
+    status, _, said = run("tags", "--untagged", "-o", "due.pdf")
+    assert status != 0 and not Path("due.pdf").exists()
+    assert said[0] == "no font here prints all of पंप: ◊ stands for what is lacking"
+
+
+def test_looking_for_letters_gives_out_no_code(run):
+    from shopbins.desk import Desk
+
+    desk = Desk.open("shop.yaml", by="Ida")
+    seq = desk.seq
+    for which in ("due", "zones", "flags", "all", ["bench 1", "nowhere"]):
+        assert desk.not_printable(which) == []
+    assert desk.seq == seq
+    desk.close()
