@@ -117,7 +117,7 @@ COMMANDS = {
         ),
         _arguments,
         _catch_up,
-        "Lines come from the keyboard, a scanner, or a pipe: NAME, NAME x QTY, or the code of a blank tag\n"
+        "Lines come from the keyboard, a scanner, or a pipe: NAME, NAME x QTY, or the code of a blank label\n"
         "or of a part found here; '@ PLACE' behind a line puts that one elsewhere.\n"
         "In which order things came off stays unknown. Each line is kept at once.",
     )

@@ -127,7 +127,7 @@ def place_called(state: State, shop: Shop, text: str) -> tuple[str, str]:
         kind, subject = code_subject(state, shop.prefix, wanted)
         if kind != "place":
             raise BadInput(
-                f"{wanted} is the code of a {'group' if kind == 'group' else 'blank tag'}, not of a place"
+                f"{wanted} is the code of a {'part' if kind == 'group' else 'blank label'}, not of a place"
             )
         wanted = subject
     zone, level = _zone_and_level(shop, wanted)

@@ -115,7 +115,7 @@ def rows(desk: Desk, call: RollCall) -> list[Row]:
 
 def _row(desk: Desk, call: RollCall, who: str) -> Row:
     if not desk.state.has_group(who):
-        return Row("unexpected", who, f"blank tag {who}", "")
+        return Row("unexpected", who, f"blank label {who}", "")
     group = desk.state.group(who)
     top, where = desk.state.top_of(who)
     here = isinstance(where, InZone) and _same(desk, call, where)
@@ -130,7 +130,7 @@ def _same(desk: Desk, call: RollCall, where: InZone) -> bool:
 
 def _shown(desk: Desk, who: str) -> str:
     if not desk.state.has_group(who):
-        return f"blank tag {who}"
+        return f"blank label {who}"
     group = desk.state.group(who)
     return f"{group.shown} ({group.code})" if group.name else group.code
 

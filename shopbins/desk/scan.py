@@ -152,7 +152,7 @@ def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> A
 
 def _hold(desk: Desk, who: str) -> Answer:
     known = desk.state.has_group(who)
-    said = desk.introduce(who) if known else f"{who}, a blank tag"
+    said = desk.introduce(who) if known else f"{who}, a blank label"
     after = ScanState(held=who)
     return after, _said(after, "HELD", f"{said}: now scan its place", ok=True, group=who if known else None)
 

@@ -164,7 +164,7 @@ class TagDesk:
             wanted = self._codes_to_print(codes, blank)
             labels = labels_for(self.state, self.shop, wanted, zones=codes == "zones" and not blank)
         if not labels:
-            raise NotDone("there is nothing to print a tag for")
+            raise NotDone("there is nothing to print a label for")
         return labels
 
     def _codes_to_print(self, codes: Which, blank: int) -> list[str] | None:

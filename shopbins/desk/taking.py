@@ -183,7 +183,7 @@ class TakeDesk:
         kind, subject = self.resolve_code(text)
         if kind != "blank":
             what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the label of {subject}"
-            raise NotDone(f"{text.strip()} is not a blank tag: it is {what}")
+            raise NotDone(f"{text.strip()} is not a blank label: it is {what}")
         return subject
 
 

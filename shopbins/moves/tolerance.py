@@ -30,7 +30,7 @@ def grown(outline: Outline, by_mm: float) -> Outline:
     try:
         corners = minkowski.offset(minkowski.corners_of(outline) - (cx, cy), by_mm)
     except ValueError:
-        raise FloorProblem("the body is too thin to judge") from None
+        raise FloorProblem("the body is too thin to check") from None
     return tuple((float(x) + cx, float(y) + cy) for x, y in corners)
 
 

@@ -101,7 +101,7 @@ def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZo
     scene = scene.with_group(group) if new else scene
     zone = scene.zone(target.zone)
     if zone is None:
-        raise Refused(f"the shop file has no zone called '{target.zone}'")
+        raise Refused(f"the shop file has no place called '{target.zone}'")
     if target.level and zone.level(target.level) is None:
         raise Refused(f"{zone.key} has no level '{target.level}'")
     where, findings = best_in(scene, group, zone, replace(target, zone=zone.key))

@@ -88,7 +88,7 @@ def take(
     }  # fmt: skip
     clean = values.checked(fields)
     if not clean["name"] and not code:
-        raise BadValue("a part needs a name, or the code of a blank tag")
+        raise BadValue("a part needs a name, or the code of a blank label")
     clean["origin"] = as_known(state, clean["origin"])
     group_id = new_id()
     after: dict[str, Any] = {}
@@ -118,7 +118,7 @@ def laid_down(taken: Draft, where: InZone, accepted: Accepting = None) -> Draft:
 def _not_blank(state: State, code: str) -> str:
     found = state.resolve_code(code)
     if found is None:
-        return f"{code} was not printed as a blank tag of this shop"
+        return f"{code} was not printed as a blank label of this shop"
     if found[0] == "place":
         return f"{code} is the label of {found[1]}, not a blank one"
     return f"{code} is already on {state.group(found[1]).shown}"
@@ -589,7 +589,7 @@ def lay_blank(state: State, code: str, where: Whereabouts, accepted: Accepting =
 def issue_blanks(state: State, count: int) -> Draft:
     """Give out codes for `count` blank tags; the draft's subjects are 'tag:<code>'."""
     if not 1 <= count <= 10_000:
-        raise BadValue(f"{count} blank tags: must be 1 to 10000")
+        raise BadValue(f"{count} blank labels: must be 1 to 10000")
     after: dict[str, Any] = {}
     serial = state.last_serial
     for _ in range(count):

@@ -32,7 +32,7 @@ from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 
 ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".tif", ".tiff", ".bmp", ".heic", ".heif"))
-MISSING = "reading tags from photographs needs zxing-cpp and Pillow: pip install 'shopbins[photos]'"
+MISSING = "reading labels from photographs needs zxing-cpp and Pillow: pip install 'shopbins[photos]'"
 SIDE_PX = 2000
 """Pictures are looked at no larger than this first: a tag held before a phone is far larger than needed."""
 

@@ -146,7 +146,7 @@ def _facts(group: Group, place: str) -> list[tuple[str, str]]:
         ("caution", ", ".join(group.cautions)),
         ("for", where.reason if isinstance(where, Away) else ""),
         ("tag", "printed" if group.tagged else "not printed"),
-        ("also tagged", ", ".join(group.also_codes)),
+        ("also labelled", ", ".join(group.also_codes)),
     ]
 
 

@@ -73,7 +73,7 @@ def _faces(label: Label, layout: Layout, faces: Sequence[Face]) -> tuple[tuple[F
 def _strip(label: Label, layout: Layout) -> Iterator[Drawn]:
     """Divide a strip as long as its place into equal pieces no longer than the layout's label."""
     if label.along_mm is None:
-        raise TagError(f"{label.code}: {layout.name} is for zones and levels, which have a length")
+        raise TagError(f"{label.code}: {layout.name} is for places and levels, which have a length")
     most, height = layout.label_mm
     count = max(1, math.ceil(label.along_mm / most - 1e-9))
     piece = label.along_mm / count

@@ -54,10 +54,10 @@ def test_on_a_blank_tag(desk: Desk, tmp_path) -> None:
     blank = next(iter(desk.state.docs("tag")))
     laid = desk.take_and_put("", "rack a", "2", blank=blank)
     assert laid.done and desk.state.group(laid.group).code == blank
-    with pytest.raises(NotDone, match="not a blank tag"):
+    with pytest.raises(NotDone, match="not a blank label"):
         desk.take_and_put("another", "rack a", "2", blank=blank)
 
 
 def test_a_place_that_is_not_there_is_said(desk: Desk) -> None:
-    with pytest.raises(NotDone, match="no zone called"):
+    with pytest.raises(NotDone, match="no place called"):
         desk.take_and_put("gear case", "rock a")

@@ -17,7 +17,7 @@ def card_lines(desk: Desk, group: Group) -> list[str]:
     scene = desk.scene()
     lines = [desk.introduce(group.id), "", *group_told(scene, group).lines]
     if group.also_codes:
-        lines.append(f"also tagged {', '.join(group.also_codes)}")
+        lines.append(f"also labelled {', '.join(group.also_codes)}")
     lines.append(_tag_line(group))
     below = [scene.group(each) for each in scene.children(group.id)]
     if below:

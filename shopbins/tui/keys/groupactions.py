@@ -312,9 +312,7 @@ class GroupActions:
             return
         first = app.desk.state.group(ids[0]).shown
         choices = [
-            Choice(
-                "yes", f"merge {counted(len(ids), 'group')} into {first}", "their labels then all mean it"
-            ),
+            Choice("yes", f"merge {counted(len(ids), 'part')} into {first}", "their labels then all mean it"),
             Choice("no", "leave them as they are"),
         ]
 

@@ -44,7 +44,7 @@ def correct(app: Host, group: Group) -> None:
         if qty and typed["container"].casefold() != group.container:
             wanted.insert(0, CHANGE(group.id, container=typed["container"].casefold() or "bare"))
         if not wanted:
-            raise ValueError("nothing is changed: esc leaves it as it is")
+            raise ValueError("nothing is changed: esc cancels")
         app.desk.do(*wanted)
         app.changed()
         return ""

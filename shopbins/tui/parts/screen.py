@@ -239,7 +239,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         many = (
             f"first {MOST_HITS}" if len(self._ids) == MOST_HITS and self.search.value else str(len(self._ids))
         )
-        text = counted(len(self._ids), "part") if many.isdigit() else f"{many} groups"
+        text = counted(len(self._ids), "part") if many.isdigit() else f"{many} parts"
         if self.app.size.width < SIDE_BY_SIDE_COLS and not self.search.value.strip():
             text = many  # the order is told as well
         if self._zone is not None:

@@ -112,7 +112,7 @@ def _ask_contents(app: Host, group: Group, inside: list[Group], chosen: Callable
         elif answer == "out":
             app.tell(f"take out first: {names} (l takes each out)")
 
-    title = f"{counted(len(inside), 'group')} in or on {group.shown}"
+    title = f"{counted(len(inside), 'part')} in or on {group.shown}"
     app.push_screen(Pick(title, choices, says=[names], digits=True), answered)
 
 
