@@ -12,7 +12,7 @@ from shopbins.records.inspection import INSPECT
 from shopbins.records.matched import MATCH
 from shopbins.records.relation import BEFORE
 from shopbins.strip.care import care
-from shopbins.strip.count import count
+from shopbins.strip.count import Stands, count
 from shopbins.strip.shortages import shortages
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.form import Form
@@ -105,7 +105,7 @@ async def test_off_again(refit, frame):
 
 async def test_putting_back_what_waits_asks_for_a_reason_and_keeps_it(refit):
     desk = refit.bench.desk
-    desk.do(work.work.LIST(refit.bench.ids["pump"], points=["clean"]))
+    desk.do(work.LIST(refit.bench.ids["pump"], points=["clean"]))
     refit.app.changed()
     await to(refit, "pump")
     await refit.press("r")
@@ -840,3 +840,22 @@ async def test_a_condition_narrows_a_list_and_says_what_it_could_not_compare(ref
     await refit.press("f", *"mass > 20 kg", "enter")
     await refit.settled()
     assert "no column" in refit.app.said_line().plain
+
+
+async def test_the_count_tells_all_that_stands_and_the_word_of_the_command(refit):
+    """What is in force comes first, none of it is cut off, and the row's detail has reason, name and day."""
+    desk = refit.bench.desk
+    for n in range(12):
+        desk.do(
+            work.LIST(refit.bench.ids["pump"], points=[f"point {n}"], reason="" if n == 0 else f"why {n}")
+        )
+    desk.do(FIT(refit.bench.ids["pump"], anyway="to see it run"))
+    refit.app.changed()
+    await refit.settled()
+    await show(refit, Counted)
+    view = refit.app.screen.view
+    stands = [row for row in view.rows if isinstance(row, Stands)]
+    assert [row.kind for row in stands] == ["accepted", *["corrected"] * 11]
+    detail = view.detail(stands[0])[0]
+    assert "to see it run" in detail and desk.by in detail and desk.on in detail
+    assert view.summary().startswith("not clean: ") and view.note().startswith("not clean")

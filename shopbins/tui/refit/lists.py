@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
-from shopbins.lists.count import balance_said
+from shopbins.lists.count import balance_said, stands_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.strip.care import care
-from shopbins.strip.count import KINDS, WORDS, Count, count
+from shopbins.strip.count import KINDS, WORDS, Count, Stands, count
 from shopbins.strip.shortages import shortages
 from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
@@ -81,8 +81,8 @@ class Shortages(View["Lack"]):
         return f"{len(self.rows)} lacking"
 
 
-class Counted(View["Line"]):
-    """The count: every line that keeps it from being clean, by gravity and name."""
+class Counted(View["Line | Stands"]):
+    """The count: every line that keeps it from being clean, by gravity and name; what stands beside it."""
 
     table = ""  # it is of every piece: not narrowed by a condition
     title = "count"
@@ -102,31 +102,36 @@ class Counted(View["Line"]):
     def load(self, only: Only) -> None:
         """Count."""
         self._count = count(self.desk.state, only.machine, self.today)
-        self.rows = list(self._count.lines)
+        self.rows = [*self._count.lines, *self._count.stands]
 
-    def key(self, row: Line) -> str:
+    def key(self, row: Line | Stands) -> str:
         """Return what it is about."""
         return f"{row.kind} {row.subject}"
 
-    def group(self, row: Line) -> str | None:
+    def group(self, row: Line | Stands) -> str | None:
         """Return its group."""
         table, _, key = row.subject.partition(":")
         return key if table == "group" and self.desk.state.has_group(key) else None
 
-    def position(self, row: Line) -> str | None:
+    def position(self, row: Line | Stands) -> str | None:
         """Return its position."""
         table, _, key = row.subject.partition(":")
         return key if table == "part" else super().position(row)
 
-    def row(self, row: Line) -> list[Cell]:
+    def row(self, row: Line | Stands) -> list[Cell]:
         """Set a row."""
+        if isinstance(row, Stands):
+            who = "" if row.accepted is None else row.accepted.said
+            return [(row.kind, "dim"), row.text, "", who, ""]
         pieces = ("not counted" if row.code else "") if row.pieces is None else str(row.pieces)
         look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
         return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
 
-    def detail(self, row: Line) -> list[str]:
-        """Say where it is, and what closes it."""
+    def detail(self, row: Line | Stands) -> list[str]:
+        """Say where it is, and what closes it; all that is kept of what stands."""
         group_id = self.group(row)
+        if isinstance(row, Stands):
+            return [stands_said(row), *([self.desk.introduce(group_id)] if group_id is not None else [])]
         lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
         return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
 
@@ -137,16 +142,16 @@ class Counted(View["Line"]):
             if self._count is None
             else "clean"
             if self._count.is_right
-            else counted(len(self.rows), "line")
+            else f"not clean, {counted(len(self._count.lines), 'line')}"
         )
 
     def summary(self) -> str:
-        """Say the sum, and what stands."""
+        """Say how it came out, as the command does, and the sum."""
         if self._count is None:
             return ""
-        stands = [each.text for each in self._count.stands]
-        beside = f" · stands: {'; '.join(stands[:3])}" if stands else ""
-        return f"{balance_said(self._count.balance)}{beside}"
+        more = [each for each in self._count.stands if each.kind not in ("conceded", "accepted")]
+        beside = f", {len(more)} more told below" if more else ""
+        return f"{self._count.headline}{beside} · {balance_said(self._count.balance)}"
 
 
 class Milestones(View[Milestone]):
