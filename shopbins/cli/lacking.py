@@ -22,10 +22,18 @@ def _shortages_arguments(parser: Parser) -> None:
 
 def _shortages(context: Context, args: Arguments) -> int:
     from shopbins.lists.shortages import SHORTAGES
+    from shopbins.strip.count import unasked
     from shopbins.strip.shortages import shortages
 
     desk = context.desk(readonly=True)
-    return context.listed(SHORTAGES, shortages(desk.state, date.today(), all_of_them=args.all), args.csv)
+    status = context.listed(SHORTAGES, shortages(desk.state, date.today(), all_of_them=args.all), args.csv)
+    missing = unasked(desk.state, date.today())
+    for each in missing:
+        them = "it" if each.pieces == 1 else "them"
+        context.problem(
+            f"{each.name}: {each.pieces} missing, and no shortage is for {them} (shopbins shortage add)"
+        )
+    return 0 if missing else status
 
 
 def _shortage_arguments(parser: Parser) -> None:
@@ -177,7 +185,8 @@ COMMANDS = {
             ("shopbins shortages", "shopbins shortages --csv ask.csv"),
             _shortages_arguments,
             _shortages,
-            "Exit status: 0 where something is lacking, else 1. Dates come from milestones with a date\n"
+            "Exit status: 0 where something is lacking, else 1; what the count misses and nobody asked for\n"
+            "is named too. Dates come from milestones with a date\n"
             "(shopbins milestone) and from how long things take, as far as that is known.",
         ),
         Command(

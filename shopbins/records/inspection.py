@@ -6,6 +6,7 @@ what does not conform, limited to given characteristics, limits, quantity or tim
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -24,6 +25,7 @@ from shopbins.strip.release import (
     OLD_DECISION,
     ROUND_MM,
     VERIFY,
+    Characteristic,
     Tests,
     characteristics,
     is_within,
@@ -130,9 +132,25 @@ def concede(
     if not beyond:
         raise Refused(f"{group.shown} has no value beyond its limit: there is nothing to concede")
     if not (within := (limits or "").strip()):
-        raise BadValue("a concession is limited: say to what (--limits 'd >= 8.95mm')")
-    after: dict[str, Any] = {}
-    for what, sign, text in read_limits(within):
+        raise BadValue(
+            "a concession is limited: say to what (--limits 'd >= 8.95mm', or in words what was seen)"
+        )
+
+    def conceded(each: Characteristic) -> dict[str, Any]:
+        return {
+            "group": group_id, "what": each.what, "value": each.doc.get("measured"),
+            "value_mm": each.doc.get("measured_mm"),
+            "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")), "limits": within,
+            "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
+            **({"until": end} if end else {}),
+        }  # fmt: skip
+
+    seen, rest = _seen(beyond, within)
+    after: dict[str, Any] = {f"concession:{new_id()}": conceded(each) for each in seen}
+    if not rest:
+        return Draft("concede", after, (subject(group_id),))
+    measured: dict[str, Any] = {}
+    for what, sign, text in read_limits(rest):
         name = what.casefold() or next(iter(beyond))
         if (not what and len(beyond) > 1) or name not in beyond:
             raise BadValue(f"say of which value it is: {', '.join(c.what for c in beyond.values())}")
@@ -140,26 +158,36 @@ def concede(
         bound = mm_of(text)
         value = each.doc.get("measured_mm")
         if value is None:
-            raise BadValue(f"{each.what} is no length: it is renewed or put right")
+            raise BadValue(f"{each.what} is no length: say in words what is conceded")
         side = "low_mm" if sign == ">=" else "high_mm"
         if (value < bound - ROUND_MM) if sign == ">=" else (value > bound + ROUND_MM):
             raise Refused(f"{each.said} does not hold {sign} {text}: it would be rejected anyway")
-        key = next((k for k, d in after.items() if d["what"] == each.what), f"concession:{new_id()}")
-        doc = after.setdefault(
-            key,
-            {
-                "group": group_id, "what": each.what, "value": each.doc.get("measured"), "value_mm": value,
-                "limit": limits_said(each.doc.get("low", ""), each.doc.get("high", "")),
-                "limits": within,
-                "reason": why, "by": by, "on": day.isoformat(), "qty": group.qty,
-                **({"until": end} if end else {}),
-            },
-        )  # fmt: skip
-        doc[side] = bound
-    for doc in after.values():
+        key = next((k for k, d in measured.items() if d["what"] == each.what), f"concession:{new_id()}")
+        measured.setdefault(key, conceded(each))[side] = bound
+    for doc in measured.values():
         if not is_within({**doc, "measured_mm": doc["value_mm"], "verdict": "beyond"}):
             raise Refused(f"{doc['what']} {doc['value']} is beyond what is conceded")
-    return Draft("concede", after, (subject(group_id),))
+    return Draft("concede", {**after, **measured}, (subject(group_id),))
+
+
+def _seen(beyond: Mapping[str, Characteristic], text: str) -> tuple[list[Characteristic], str]:
+    """Return what of a concession's limits is of something seen ('thread: worn, one season'), and the rest.
+
+    Of something seen the limit is in words: the value as it is, and no other.
+    """
+    seen = {name: each for name, each in beyond.items() if each.doc.get("measured_mm") is None}
+    if len(beyond) == len(seen) == 1:
+        return [*seen.values()], ""
+    found, rest = [], []
+    for part in text.split(";"):
+        name, _, words = part.partition(":")
+        if words.strip() and name.strip().casefold() in seen:
+            found.append(seen[name.strip().casefold()])
+        else:
+            rest.append(part)
+    if rest and len(seen) == len(beyond):
+        raise BadValue(f"say of which it is, as '{next(iter(seen.values())).what}: one season'")
+    return found, ";".join(rest)
 
 
 def withdraw(state: State, group_id: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:
@@ -230,7 +258,7 @@ CONCESSION = Record(
     "good for one season; journal 2 >= 59.9 mm; 2027-10-31",
     (
         Field("reason", kinds.TEXT, "why it may be used anyway"),
-        Field("limits", kinds.TEXT, "to what it is limited: 'd >= 8.95mm'", "--limits"),
+        Field("limits", kinds.TEXT, "to what: 'd >= 8.95mm', or words for what was seen", "--limits"),
         Field("until", kinds.DATE, "until when", "--until", said="until {}"),
     ),
     (r"(?:until\s+)?(?P<until>\d{4}-\d\d-\d\d)", r"(?P<limits>.+)"),

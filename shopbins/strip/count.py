@@ -172,6 +172,20 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     return Count(state.follower(Book).balance(machine), tuple(found), beside)
 
 
+def unasked(state: State, today: date) -> list[Line]:
+    """Return the missing pieces of positions no shortage still to come is for."""
+    order = state.follower(Order)
+    return [
+        each
+        for each in count(state, None, today).of("missing")
+        if each.subject.startswith("part:")
+        and all(
+            doc.get("state") in ("here", "struck")
+            for doc in order.needs(each.subject.removeprefix("part:")).values()
+        )
+    ]
+
+
 _RANK = {kind: n for n, kind in enumerate(KINDS)}
 
 

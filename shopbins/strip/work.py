@@ -50,6 +50,12 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
         return _judge_looks(measured, seen, low or high)
     if is_thread(measured):
         return _judge_thread(measured, low, high)
+    if not any(each.isdigit() for each in measured):
+        good, bad = ([word for word, is_good in LOOKS.items() if is_good == so] for so in (True, False))
+        raise BadValue(
+            f"'{measured.strip()[:30]}' is no value: measured is a length or a thread, "
+            f"seen is {', '.join(good)}, or {', '.join(bad)}"
+        )
     value = _length(measured)
     least, most = _length(low) if low.strip() else None, _length(high) if high.strip() else None
     if least is not None and most is not None and least > most:
@@ -72,8 +78,8 @@ def judge(measured: str, low: str = "", high: str = "") -> Judged:
 
 
 LOOKS: Mapping[str, bool] = {
-    **dict.fromkeys(("ok", "good", "sound", "passed", "none", "no cracks"), True),
-    **dict.fromkeys(("bad", "not ok", "cracked", "worn", "failed"), False),
+    **dict.fromkeys(("ok", "good", "sound", "fine", "pass", "passed", "none", "no cracks"), True),
+    **dict.fromkeys(("bad", "not ok", "cracked", "worn", "corroded", "damaged", "fail", "failed"), False),
 }
 """What is seen rather than measured, in a word: is it good? 'cracks: none', 'insulation: ok'."""
 

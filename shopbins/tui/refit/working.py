@@ -260,6 +260,8 @@ def ask_concession(app: Host, group: Group) -> None:
     limit = "d >= 8.95 mm" if what is None else f"{what.what} >= {what.doc.get('measured', '')}"
     if what is not None and what.doc.get("high_mm") is not None and what.doc.get("low_mm") is None:
         limit = f"{what.what} <= {what.doc.get('measured', '')}"
+    if what is not None and what.doc.get("measured_mm") is None:
+        limit = f"{what.what} {what.doc.get('measured', '')}"
     ask_new(
         app, replace(CONCESSION, example=f"good for one season; {limit}; 2027-10-31"),
         partial(CONCEDE, group.id), f"Why may {group.shown} be used; within what; until when?",

@@ -13,15 +13,17 @@ from strip_job import BENCH, Job, engine
 from shopbins.ledger.events import Event
 from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import BadValue, Refused
-from shopbins.records import acts, connection, fitting, how, matched
+from shopbins.records import acts, connection, fitting, how, matched, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
-from shopbins.records.inspection import inspect
+from shopbins.records.inspection import concede, inspect
 from shopbins.strip import sets
 from shopbins.strip.care import care
 from shopbins.strip.connections import connections, flags
+from shopbins.strip.count import unasked
 from shopbins.strip.how import how_lines
 from shopbins.strip.missing import last_seen
+from shopbins.strip.release import release
 from shopbins.strip.threads import is_thread, parse_thread
 from shopbins.strip.work import inspections, judge
 
@@ -250,3 +252,42 @@ def test_a_missing_part_was_last_seen_and_what_left_from_there_since() -> None:
     assert [job.state.group(each.group).name for each in found.moved] == ["pump", "tub"]
     never = last_seen(as_events(job), "no such group")
     assert never.event is None and not never.moved
+
+
+def test_what_was_seen_is_conceded_in_words_and_only_as_it_is() -> None:
+    job = engine()
+    crank = job.id("crank")
+
+    def seen(what: str, word: str) -> None:
+        job.do(inspect(job.state, crank, what, word, by="ann", on="2027-03-01"))
+
+    seen("thread", "worn")
+    with pytest.raises(BadValue, match="limited"):
+        concede(job.state, crank, "one season", by="ann", on="2027-03-01")
+    job.do(concede(job.state, crank, "no spare", "thread worn, one season", until="2999-01-01", by="ann"))
+    assert release(job.state, crank, TODAY).state == "conceded"
+    seen("thread", "cracked")
+    assert release(job.state, crank, TODAY).state == "rejected"
+    seen("web", "worn")
+    with pytest.raises(BadValue, match="say of which it is, as 'thread: one season'"):
+        concede(job.state, crank, "no spare", "one season", by="ann")
+    job.do(concede(job.state, crank, "no spare", "thread: crack marked; web: one season", by="ann"))
+    assert release(job.state, crank, TODAY).state == "conceded"
+    job.do(inspect(job.state, crank, "d", "9.00mm", "9.50mm", by="ann", on="2027-03-01"))
+    job.do(concede(job.state, crank, "no spare", "web: one season; d >= 8.95mm", by="ann"))
+    assert release(job.state, crank, TODAY).state == "conceded"
+
+
+def test_the_words_of_what_is_seen_are_named() -> None:
+    with pytest.raises(BadValue, match=r"seen is ok, good.* or bad, not ok, cracked, worn"):
+        judge("wobbly")
+    assert judge("fail").verdict == "beyond" and judge("fine").verdict == "within"
+
+
+def test_what_the_count_misses_and_nobody_asked_for_is_named_with_the_shortages() -> None:
+    job = engine()
+    key = job.renew("springs")
+    assert not unasked(job.state, TODAY)
+    job.do(shortage.SHORTAGE.change(job.state, key, qty=6))
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
+    assert [(line.name, line.pieces) for line in unasked(job.state, TODAY)] == [("springs", 2)]
