@@ -678,7 +678,7 @@ class Typed:
 
 def typed_length(text: str, tape: str, *, zero: bool = False) -> Typed:
     """Read a length as typed with a tape that reads mm, cm, m, ft or in; raises Wrong with an offer."""
-    value, plus_minus, within = (part.strip() for part in text.partition("+-"))
+    value, plus_minus, within = (_pointed(part.strip(), tape) for part in text.partition("+-"))
     shown = _with_unit(value, tape)
     if plus_minus:
         shown = f"{shown} +- {_with_unit(within, tape)}"
@@ -691,6 +691,16 @@ def typed_length(text: str, tape: str, *, zero: bool = False) -> Typed:
         return Typed(found.mm, shown)
     mm = _mm(found.mm)
     return Typed(found.mm, mm if found.within_mm is None else f"{mm} +- {_mm(found.within_mm)}")
+
+
+def _pointed(text: str, tape: str) -> str:
+    """Write a decimal comma as a point; three digits behind one may be thousands, unless the tape reads m."""
+    found = re.fullmatch(r"(\d+),(\d+)(\D*)", text)
+    if found is None or (
+        len(found.group(2)) == 3 and (tape != "m" or found.group(3).strip() not in ("", "m"))
+    ):
+        return text
+    return f"{found.group(1)}.{found.group(2)}{found.group(3)}"
 
 
 def _with_unit(text: str, tape: str) -> str:

@@ -24,6 +24,7 @@ from shopbins.tui.text import counted
 if TYPE_CHECKING:
     from shopbins.desk.tagging import To, Which
     from shopbins.tags.draw import Rendered
+    from shopbins.tags.layout import Layout
     from shopbins.tui.host import Host
 
 MOST_BLANKS = 2000
@@ -89,7 +90,7 @@ def ask_tags(app: Host) -> None:
     marked = [state.group(each).code for each in app.marked if state.has_group(each)]
     due = due_tags(app.desk.state, app.desk.shop)
     bare = sum(each.untagged for each in due)
-    place = getattr(app.screen, "current_group", None)
+    place = getattr(app.screen, "labelled_group", None) or getattr(app.screen, "current_group", None)
     at_hand = place() if callable(place) else None
     named = "the part at hand" if at_hand is None else state.group(at_hand).shown
     nobody = "no part at hand" if at_hand is None else ""
@@ -164,13 +165,19 @@ def _ask_blank(app: Host, order: Order) -> None:
     app.push_screen(Ask("How many blank labels?", SHEET_OF_BLANKS, wrong=wrong), given)
 
 
+def _sheet_words(sheet: Layout) -> str:
+    """Say what a layout is, the size of its labels first: a narrow screen cuts the end off."""
+    size = " x ".join(f"{each:.4g}" for each in sheet.label_mm)
+    return f"{size} mm, {sheet.per_page} a page, {sheet.form}, {sheet.source}"
+
+
 def _ask_sheet(app: Host, order: Order) -> None:
     from shopbins.tags.settings import last
 
     known, problems = all_layouts(app.desk.shop_path)
     kept = last().sheet
     choices = [
-        Choice(name, name, f"{each.form}, {counted(each.per_page, 'label')} a page, {each.source}")
+        Choice(name, name, _sheet_words(each))
         for name, each in sorted(
             known.items(), key=lambda item: (item[0] != kept, order_of(order, item[1].form))
         )

@@ -38,7 +38,7 @@ _NO_NUMBER = re.compile(r"[-+.]*(nan|inf|infinity)\b", re.IGNORECASE)
 
 
 def _shown(text: str) -> str:
-    return ascii(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 3] + "...")
+    return repr(text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 3] + "...")
 
 
 def _prepare(text: str, noun: str, example: str) -> str:

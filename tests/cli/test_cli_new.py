@@ -167,7 +167,7 @@ def test_rows_of_the_sheet(describe, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("answers", "line", "said"),
     [
-        ("A\n\n\nhall\n2,4 m\n", 5, "decimal comma"),
+        ("A\n\n\nhall\n2,400 m\n", 5, "comma in the number"),
         ("A\n\n\nhall\n2.4\n", 5, "2.4 is 2.4 mm; did you mean 2.4 m?"),
         ("A\n\n\nhall\n6000\n4000\n", 6, "say where wall 2 turns"),
         ("A\nyards\n", 2, "one of mm, cm, m"),
@@ -244,8 +244,8 @@ def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
         ("First room", ""),
         ("wall 1", "2.4"),
         ("did you mean 2.4 m", ""),
-        ("wall 2", "l 2,4 m"),
-        ("decimal comma", "l 3 m"),
+        ("wall 2", "l 2,400 m"),
+        ("comma in the number", "l 3,0 m"),
         ("wall 3", ""),
         ("not square", ""),
         ("headroom", ""),
@@ -268,20 +268,26 @@ def test_at_a_terminal_back_and_what_is_offered(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "offer"),
+    ("typed", "tape", "turn", "mm"),
     [
-        ("r 6,0", "r 6.0"),
-        ("l 6,25 m", "l 6.25 m"),
-        ("s 3,5m", "s 3.5m"),
-        ("r 30 deg 2,4 m", "r 30 deg 2.4 m"),
+        ("r 6,0", "m", -90.0, 6000.0),
+        ("l 6,25 m", "mm", 90.0, 6250.0),
+        ("s 3,5m", "mm", 0.0, 3500.0),
+        ("r 30 deg 2,4 m", "mm", -30.0, 2400.0),
+        ("l 1,250", "m", 90.0, 1250.0),
     ],
 )
-def test_what_is_offered_for_a_wall_turns_as_it_was_typed(typed: str, offer: str) -> None:
+def test_a_decimal_comma_is_taken_at_once(typed: str, tape: str, turn: float, mm: float) -> None:
+    asking = Interview(lambda *_: None, print)
+    asking.tape = tape
+    assert asking._wall(2)(typed) == (turn, mm)
+
+
+def test_what_may_be_thousands_is_asked_and_offered_with_its_turn() -> None:
     """Enter takes the offer: without its letter it would be asked again, and then offered as a left turn."""
-    reading = Interview(lambda *_: None, print)._wall(2)
     with pytest.raises(Wrong) as problem:
-        reading(typed)
-    assert problem.value.offer == offer
+        Interview(lambda *_: None, print)._wall(2)("r 6,000")
+    assert problem.value.offer.startswith("r 6000")
 
 
 WALLED = "A\n\n\nshed\n6000\nl 4000\n\n\n\n\n\n\n\n"

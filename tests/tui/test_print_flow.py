@@ -1,12 +1,14 @@
 """Printing from the screen: what is due, on which labels, to a printer (a script in its place) or a file."""
 
 import os
+import re
 import sys
 
 import pytest
 
 from shopbins.desk.reprint import due_tags
 from shopbins.tags.settings import Last, last
+from shopbins.tui.printing import ask_tags
 
 
 @pytest.fixture
@@ -83,3 +85,23 @@ async def test_nothing_due_is_said(bench, settled, tmp_path):
         await pilot.press("l")
         await chosen(pilot, settled, "due")
         assert "every label is there" in app.said_line().plain
+
+
+async def test_the_label_of_what_is_in_hand_on_a_sheet_told_by_its_size(bench, settled):
+    app = bench.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        app.screen.plan.point(bench.desk.scene().body(bench.ids["block"]).centre)
+        await pilot.pause()
+        await pilot.press("c")
+        await pilot.pause()
+        assert app.screen.hand.hand is not None
+        ask_tags(app)
+        await pilot.pause()
+        assert app.screen._choices[0].text == "only engine block"
+        await pilot.press("1")
+        await pilot.pause()
+        shown = [each.beside for each in app.screen._choices]
+        assert "63.5 x 38.1 mm, 21 a page, label" in shown[0]
+        assert all(re.match(r"[\d.]+ x [\d.]+ mm, ", each) for each in shown)
+        await pilot.press("escape", "escape")

@@ -223,6 +223,11 @@ class PlanBase(StripActions, GroupActions, Place):
             return self._at_hand
         return next((u.key for u in self._under[:1] if u.kind == "group"), None)
 
+    def labelled_group(self) -> str | None:
+        """Return the group whose label is meant: the one in hand, else as ever."""
+        held = self.hand.hand
+        return held.key if held is not None and held.kind == "group" else self.current_group()
+
     def described(self) -> tuple[str, str]:
         """Return what under the cursor is in the shop file: a group's place, else the thing itself."""
         if self.current_group() is not None:
