@@ -156,7 +156,7 @@ def floors(it: Situation) -> Iterator[Part]:
 
 def _wheel_not_known(it: Situation, room: Room, subjects: tuple[str, ...]) -> Part:
     """Say that what one wheel bears is not known: not weighed, or where its wheels are is not told."""
-    text = f"what a wheel of {it.gear.gear.name} bears in {room.name} is not known yet"
+    text = f"what a wheel of {it.gear.gear.name} carries in {room.name} is not known yet"
     if it.load.most_kg is None or not it.gear.stances:
         return POINT.open(subjects, text, room=room.key)  # the mass and the wheels are asked for by their own
     return POINT.open(subjects, text, _ask_where(it), room=room.key)
