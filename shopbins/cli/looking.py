@@ -96,11 +96,16 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
 
 
 def _record(desk: Desk, group_id: str) -> list[str]:
+    from shopbins.desk.movewords import said
+    from shopbins.records.moving import moving_of
     from shopbins.strip.release import record_lines, release, state_said
     from shopbins.strip.sets import at_refit
 
     lines = [*at_refit(desk.state, desk.state.group(group_id)), *record_lines(desk.state, group_id)]
     let = release(desk.state, group_id, desk.today)
+    told = said(moving_of(desk.state.group(group_id)))
+    if told:
+        lines.append(f"for moving: {', '.join(told)}")
     return [*lines, f"release: {state_said(let.state)}"] if lines or let.why else []
 
 

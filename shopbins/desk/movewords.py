@@ -13,6 +13,7 @@ from typing import Any
 from shopbins.desk.problems import BadInput
 from shopbins.desk.resolve import meant
 from shopbins.ledger.model import Mass
+from shopbins.moves.forks import PALLETS
 from shopbins.records.moving import At, Base, ComesOff, Moving, Outline
 from shopbins.units import (
     UnitError,
@@ -21,6 +22,8 @@ from shopbins.units import (
     parse_measured,
     parse_point,
     parse_size,
+    show_length,
+    show_mass,
 )
 
 UNKNOWN = ("unknown", "?", "none")
@@ -61,6 +64,41 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
     return moving
 
 
+def said(moving: Moving) -> list[str]:
+    """Say what is told, each as KEY=VALUE as it is typed."""
+    found = [
+        f"{key}={show_length(value)}"
+        for key, field in _LENGTHS.items()
+        if (value := getattr(moving, field)) is not None
+    ]
+    for key, field in _POINTS.items():
+        points: tuple[At, ...] = getattr(moving, field)
+        if points:
+            found.append(f"{key}={'; '.join(_point_said(p) for p in points)}")
+    for key, outline in (("outline", moving.outline), ("alone", moving.without_base)):
+        if outline:
+            found.append(f"{key}={'; '.join(f'{x:g},{y:g}' for x, y in outline)}")
+    if moving.cg_mm is not None:
+        within = "" if moving.cg_within_mm is None else f" +- {moving.cg_within_mm:g} mm"
+        found.append(f"cg={moving.cg_mm[0]:g},{moving.cg_mm[1]:g}{within}")
+    if moving.runners_mm is not None or moving.flat_base is not None:
+        wide = None if moving.runners_mm is None else show_length(moving.runners_mm)
+        found.append(f"runners={wide or ('yes' if moving.flat_base else 'no')}")
+    if moving.base is not None:
+        mass = "" if moving.base.mass is None else f"; {show_mass(moving.base.mass.kg)}"
+        found.append(f"base={moving.base.name}; {show_length(moving.base.height_mm)}{mass}")
+    found += [f"comes off={p.name}" for p in moving.comes_off]
+    if moving.whole is not None:
+        found.append(f"whole={show_mass(moving.whole.kg, about=moving.whole.about)}")
+    words = (("pallet", moving.pallet), ("machine", moving.machine), ("drain", moving.drain))
+    return [*found, *(f"{key}={word}" for key, word in words if word)]
+
+
+def _point_said(at: At) -> str:
+    pad = "" if at.pad_mm is None else f" {at.pad_mm[0]:g}x{at.pad_mm[1]:g}mm"
+    return f"{at.x_mm:g},{at.y_mm:g}{pad}{' ' if at.name else ''}{at.name}"
+
+
 def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], several: set[str]) -> Moving:
     gone = value.casefold() in UNKNOWN
     if key == "cg height" and not gone:
@@ -83,6 +121,8 @@ def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], sever
         return _set(moving, "outline" if key == "outline" else "without_base", outline)
     if key == "runners":
         return _runners(moving, "" if value.casefold() in UNKNOWN[:2] else value)
+    if key == "pallet":
+        return replace(moving, pallet="" if gone else _pallet(value))
     if key == "base":
         return replace(moving, base=None if gone else _base(value))
     if key == "whole":
@@ -127,6 +167,15 @@ def _runners(moving: Moving, value: str) -> Moving:
         return replace(moving, flat_base=True, runners_mm=parse_length(value, zero=False))
     except UnitError as problem:
         raise BadInput(f"--moving runners={value}: yes, no, or how wide they stand, as 500mm") from problem
+
+
+def _pallet(value: str) -> str:
+    """Read a pallet by its key, in any case, with or without the word 'pallet'."""
+    word = value.casefold().replace("pallet", "").replace(" ", "")
+    found = next((key for key in PALLETS if key.casefold() == word), None)
+    if found is None:
+        raise BadInput(f"--moving pallet={value}: one of {', '.join(PALLETS)}, or tell opening and under")
+    return found
 
 
 def _mass(text: str) -> Mass:

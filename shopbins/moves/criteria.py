@@ -33,7 +33,7 @@ class Criterion:
 CRITERIA: tuple[Criterion, ...] = (
     Criterion((standing.MASS,), "the mass of everything on it", "gear", standing.mass),
     Criterion((UNDER, BALANCE), "sizes of thing and gear", "gear", fits.goes_under),
-    Criterion((HOLDS, fits.TIED), "the gear's plate", "gear", fits.holds),
+    Criterion((HOLDS, fits.TIED, fits.SWINGS), "the gear's plate", "gear", fits.holds),
     Criterion((fits.SIZES,), "the gear's outline", "gear", fits.sizes),
     Criterion((SCOPE,), "the truck's plate", "gear", fits.scope),
     Criterion((standing.RUNS_IN,), "`drain`", "gear", standing.loose_inside),

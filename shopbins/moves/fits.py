@@ -10,9 +10,11 @@ from typing import Any
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import BALANCE, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER
+from shopbins.moves.heights import HOISTS
 from shopbins.moves.load import Judged
 from shopbins.moves.pressing import bears
 from shopbins.moves.situation import Situation
+from shopbins.rules.handling import MAC, PURPLE_KG, is_purple
 from shopbins.units import show_length, show_mass
 
 SIZES = Check(
@@ -30,6 +32,13 @@ TIED = Check(
     "tie the skates together with their bars",
 )
 
+SWINGS = Check(
+    "move-swings",
+    "A hung load that swings",
+    "EN ISO 3691-5 e) does not cover swinging loads; carried low and tied: common practice, no source",
+    "common practice, no source",
+    "gear that it stands on",
+)
 
 MOST_CARRY = 3
 LEAST_UNDER = 4
@@ -62,9 +71,15 @@ def holds(it: Situation) -> Iterator[Part]:
     if it.kind == "skates" and gear.capacity_kg is not None and it.gear.stances:
         yield from _skates(it, gear.capacity_kg)
         return
-    if it.kind == "by hand" and (gear.people or 1) > MOST_CARRY:
-        text = f"{gear.people} people: no figure is published for more than {MOST_CARRY} (HSE L23)"
-        yield HOLDS.no(it.subjects, text, ("a hoist or truck",))
+    if it.kind == "by hand" and _looked_at(it):
+        people, most = min(gear.people or 1, MOST_CARRY), load.most_kg
+        text = (
+            f"{it.gear.holds.why}: a first look, no limit; up to {show_mass(PURPLE_KG[people])} for {people} "
+            f"by {MAC} somebody who knows looks at it first"
+        )
+        words = f"carrying {it.name} looked at first, {people} people"
+        more = {"measured": most, "limit": it.gear.holds.limit, "unit": "kg"}
+        yield HOLDS.only((*it.subjects, "team"), words, text, **more)
         return
     if it.kind == "rollers and bar" and gear.count is not None and gear.count <= LEAST_UNDER:
         text = (
@@ -73,9 +88,11 @@ def holds(it: Situation) -> Iterator[Part]:
         yield HOLDS.no(
             it.subjects, text, ("more rollers",), measured=gear.count, limit=LEAST_UNDER + 1, unit="count"
         )
-    if it.kind == "gantry crane":
+    if it.kind in HOISTS:
         text = f"whether {gear.name} may travel loaded is on its plate"
         yield HOLDS.only((*it.subjects, "travel"), f"plate of {gear.name} allows travel loaded", text)
+        text = f"{load.name} hung from {gear.name} swings and pulls it over: carried low and tied to it"
+        yield SWINGS.only((*it.subjects, "swings"), f"carried low, tied to {gear.name}", text)
     judged = it.gear.holds
     limit = judged.limit
     if judged.answer == "no" and load.about and limit is not None and (load.least_kg or 0.0) <= limit:
@@ -91,6 +108,12 @@ def holds(it: Situation) -> Iterator[Part]:
     if judged.answer == "not known" and load.not_weighed:
         return
     yield from _judged(it, HOLDS, judged, f"gear: {gear.key}: {{capacity: 2 t}}")
+
+
+def _looked_at(it: Situation) -> bool:
+    """Tell whether a team is beyond the filter, and not beyond what a team may do by MAC."""
+    people, most = min(it.gear.gear.people or 1, MOST_CARRY), it.load.most_kg
+    return it.gear.holds.answer == "no" and most is not None and people > 1 and not is_purple(most, people)
 
 
 def _skates(it: Situation, each_kg: float) -> Iterator[Part]:
@@ -168,7 +191,7 @@ def scope(it: Situation) -> Iterator[Part]:
     gear = it.gear.gear
     if it.kind != "pallet truck":
         return
-    mass = max(it.load.mass_kg or 0.0, gear.capacity_kg or 0.0)
+    mass = it.load.mass_kg or 0.0
     if mass > ISO_TRUCK_KG or (gear.raised_mm or 0.0) > ISO_TRUCK_MM:
         what = f"{show_mass(mass)}" if mass > ISO_TRUCK_KG else f"a lift to {show_length(gear.raised_mm)}"
         text = f"EN ISO 3691-5 does not cover {what}: the maker of {gear.name} is asked"

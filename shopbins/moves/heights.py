@@ -198,6 +198,11 @@ def _boom_low_mm(it: Situation) -> float:
 def _under(it: Situation, over: Over, height: float, up: tuple[float, float]) -> Iterator[Part]:
     subjects = (*it.subjects, over.subject)
     section = over.subject.partition(":")[0]
+    if over.underside_mm is None and section == "room" and height + up[1] <= it.own["room height"]:
+        need = show_length(height + up[1])
+        text = f"how high {over.name} is is not told: more than the {need} needed is usual"
+        yield BAND.note(subjects, text, room=over.room)
+        return
     if over.underside_mm is None:
         text = f"how high {over.name} is is not known"
         key = over.subject.partition(":")[2]

@@ -73,7 +73,7 @@ class Leg:
         if self.heading_deg is None:
             return "turning"
         if not self.fall:
-            return "level"
+            return "level" if self.slope is None else f"across {show_slope(self.slope.fall)}"
         return f"{'down' if self.fall > 0 else 'up'} {show_slope(abs(self.fall))}"
 
 

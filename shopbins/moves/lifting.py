@@ -11,6 +11,7 @@ from shopbins.geometry.shapes import Point, contains
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.forks import Foot
+from shopbins.moves.heights import HOISTS
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -21,7 +22,7 @@ from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
 from shopbins.shop.model import Gear
-from shopbins.units import show_angle, show_length, show_mass
+from shopbins.units import show_angle, show_force, show_length, show_mass
 
 JACK = Check(
     "move-jacking",
@@ -410,18 +411,37 @@ def shifts(it: Situation) -> Iterator[Part]:
 
 
 def slings(it: Situation) -> Iterator[Part]:
-    """Judge the angle of slings from the points told to the hook at its highest (57)."""
-    if it.kind not in ("engine crane", "gantry crane"):
+    """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg (57).
+
+    Two legs are taken to bear: each W / (2 sin a). Where the points are not told, at 45 degrees.
+    """
+    if it.kind not in HOISTS:
         return
     gear, load = it.gear.gear, it.load
-    if len(load.slinging) < 2 or gear.hook_mm is None or load.sling_height_mm is None:
+    if gear.hook_mm is None or load.sling_height_mm is None:
         return
-    apart = max(math.dist(a.point, b.point) for a in load.slinging for b in load.slinging)
-    up = gear.hook_mm - load.sling_height_mm - it.own["carry clear"]
-    angle = sling_deg(apart, max(up, 1.0))
-    text = f"slings over {show_length(apart)} with {show_length(up)} to the hook stand at {show_angle(angle)}"
+    lift = it.own["hung lift"]
+    over = max((door.threshold_mm or 0.0 for door in it.doors), default=0.0) + it.own["carry clear"]
+    up = gear.hook_mm - load.sling_height_mm - max(lift, over)
+    apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)
+    if not apart:
+        angle, text = 45.0, f"where {it.name} is slung is not told: two legs at 45 deg or steeper"
+    else:
+        angle = sling_deg(apart, max(up, 1.0))
+        text = (
+            f"slings over {show_length(apart)} with {show_length(max(up, 0.0))} left to the hook, lifted "
+            f"{show_length(max(lift, over))}, stand at {show_angle(angle)}"
+        )
+    mass = load.most_kg
+    pull = None if mass is None else show_force(mass * 9.81 / 1000 / (2 * math.sin(math.radians(angle))))
+    if pull is not None:
+        text += f", {pull} in each leg, two bearing"
     more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}
-    if angle < 30.0:
+    legs = "" if pull is None else f"slings for {pull} a leg, "
+    if apart and angle < 30.0:
         yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **{**more, "limit": 30.0})
-    elif angle < 45.0:
-        yield SLINGS.only(it.subjects, f"slings for {show_angle(angle)}, or a beam", text, **more)
+    elif apart and angle < 45.0:
+        yield SLINGS.only(it.subjects, f"{legs}{show_angle(angle)}, or a beam", text, **more)
+    else:
+        steep = "45 deg or steeper" if not apart else show_angle(angle)
+        yield SLINGS.only(it.subjects, f"{legs}{steep}", text, **more)

@@ -26,7 +26,7 @@ from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
-from shopbins.moves.heights import BAND, too_low
+from shopbins.moves.heights import BAND, HOISTS, too_low
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
@@ -307,6 +307,11 @@ class Option:
     parts: tuple[Part, ...]
 
     @property
+    def hung(self) -> bool:
+        """Tell whether it hangs as it travels: dearer than any work of gear that it stands on."""
+        return self.gear.kind in HOISTS
+
+    @property
     def verdict(self) -> Verdict:
         """The worst of what can be said without a way."""
         return max((p.verdict for p in self.parts), default=Verdict.YES)
@@ -335,14 +340,17 @@ class Worked:
         return found and bool(against) and all(_by_its_spot(row_of(p).finding) for p in against)
 
     @property
-    def rank(self) -> tuple[int, bool, int, float, int, float]:
-        """Best is what goes, with least work, fewest conditions, most room; of what does not, with a way."""
+    def rank(self) -> tuple[int, bool, int, bool, float, int, float]:
+        """Best is what goes, standing rather than hung, with least work, fewest conditions, most room.
+
+        Of what does not, what has a way.
+        """
         verdict = max(self.verdict, Verdict.ASKED)
         asked = sum(p.verdict is Verdict.ASKED for p in self.parts)
         worst = sum(p.verdict is verdict for p in self.parts) if verdict > Verdict.ASKED else 0
         clear = None if self.attempt is None else self.attempt.found.clearance_mm
         lost = verdict is Verdict.NO and (self.attempt is None or not self.attempt.found.path)
-        return int(verdict), lost, worst, self.minutes, asked, -(clear or 0.0)
+        return int(verdict), lost, worst, self.option.hung, self.minutes, asked, -(clear or 0.0)
 
 
 @dataclass(slots=True)
@@ -749,7 +757,7 @@ def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
     """Work out options by the work they take at least, until none left could take less than the best."""
     job = search.job
     options = [o for g in gears for o in search.options(g)]
-    options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.minutes))
+    options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.hung, o.minutes))
     best: Worked | None = None
     of_gear: dict[str, Worked] = {}
     done: set[tuple[str, float]] = set()
@@ -757,7 +765,8 @@ def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
     for (key, minutes), alike in itertools.groupby(options, key=lambda o: (o.gear.key, o.minutes)):
         sides = list(alike)
         goes = best is not None and best.verdict <= Verdict.ASKED
-        dearer = goes and best is not None and minutes >= best.minutes
+        hung = sides[0].hung
+        dearer = goes and best is not None and (hung, minutes) >= (best.option.hung, best.minutes)
         if len(sides) > 1 and not dearer and not job.stop():
             job.say(f"{sides[0].gear.name}: from which side")
             first = next((o for o in sides if search.glance(o) <= Verdict.ASKED), sides[0])

@@ -29,7 +29,7 @@ from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING, middle_of
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import reserve_of
+from shopbins.moves.standing import ahead_of, reserve_of
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.shop.model import Anchor, Door, Gear, Room
 from shopbins.units import show_length, show_mass, show_slope
@@ -149,12 +149,12 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         pull = found.greatest_n
-        words = f"winch or tackle for {newtons(pull)}{' to hold it' if way == 'down' else ''}"
+        words = _tackle_words(found)
         yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
-            z = highest_line_mm(mass, least.inside_mm, pull)
+            z = min(highest_line_mm(mass, edge.inside_mm, pull * edge.across) for edge in ahead_of(it))
             if z < (it.load.height_mm or 2 * least.height_mm):
                 yield PULL.only(
                     (*it.subjects, f"leg:{way}"),
@@ -163,6 +163,15 @@ def forces(it: Situation) -> Iterator[Part]:
                     measured=z,
                     unit="mm",
                 )
+
+
+def _tackle_words(found: Push) -> str:
+    """Say what a winch or tackle has to do, each force by its name: to hold it, to pull it."""
+    pulls = 0.0 if found.push is None else found.push.most_n
+    holds = f"{newtons(found.hold_back)} to hold it" if found.hold_back > 0 else ""
+    if holds and pulls:
+        return f"winch or tackle: {holds}, {newtons(pulls)} to pull"
+    return f"winch or tackle: {holds}" if holds else f"winch or tackle for {newtons(pulls)}"
 
 
 def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Part]:
@@ -268,7 +277,8 @@ def runs_away(it: Situation) -> Iterator[Part]:
             text += f"; {line.named} holds {newtons(load * 1000)}"
             yield RUNS.no(subjects, text, ("a stronger anchor",), **more)
         else:
-            yield RUNS.only(subjects, f"line to {line.named} ({newtons(pull)}), chocks", text, **more)
+            sized, said = _sized(it, line, pull)
+            yield RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
         return
     if gear.brake:
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
@@ -283,6 +293,19 @@ def runs_away(it: Situation) -> Iterator[Part]:
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
     yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+
+
+def _sized(it: Situation, line: Line, pull: float) -> tuple[str, str]:
+    """Return what the line is to be sized for and why: it holds, and may have to catch what moves."""
+    times = it.own["line allowance"]
+    size, load = pull * times, line.load_kn
+    said = (
+        f"; sized for {times:g} times that, {newtons(size)}, as it may have to catch it moving (own figure)"
+    )
+    taut = load is not None and load * 1000 < size
+    if taut:
+        said += f": {line.named} holds it, no more, so the line is never slack"
+    return f", for {newtons(size)}{', never slack' if taut else ''}", said
 
 
 def _ask_load(it: Situation, anchor: Anchor) -> Ask:
@@ -517,20 +540,20 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     if ramp is not None:
         yield from _ramped(it, door, step, ramp)
         return
-    if gear.wheel_mm is None:
+    wheel = gear.height_mm if gear.kind == "rollers and bar" else gear.wheel_mm
+    if wheel is None:
         text = (
             f"whether wheels of {gear.name} go over {show_length(step)} of sill at {door.name} is not known"
         )
-        ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{wheel: 80}}", 1)
+        key = "height" if gear.kind == "rollers and bar" else "wheel"
+        ask = Ask(f"how big is the smallest wheel of {gear.name}?", f"gear: {gear.key}: {{{key}: 80}}", 1)
         yield SILL.open(subjects, text, ask, room=door.room)
         return
-    share = step_share(gear.wheel_mm, step)
+    share = step_share(wheel, step)
     ends = (f"a ramp of {show_length(run)} (1 in 12) on each side of {door.name}",)
     if share is None:
-        text = (
-            f"wheels of {show_length(gear.wheel_mm)} cannot climb {show_length(step)} of sill at {door.name}"
-        )
-        yield SILL.no(subjects, text, ends, room=door.room, measured=step, limit=gear.wheel_mm / 2, unit="mm")
+        text = f"wheels of {show_length(wheel)} cannot climb {show_length(step)} of sill at {door.name}"
+        yield SILL.no(subjects, text, ends, room=door.room, measured=step, limit=wheel / 2, unit="mm")
         return
     load = together_kg(it)
     if load is None:
@@ -538,7 +561,7 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     need = share * load * 9.81
     gives = it.own["pushers"] * ONE_MAN_N
     text = (
-        f"wheels of {show_length(gear.wheel_mm)} with {show_mass(load)} "
+        f"wheels of {show_length(wheel)} with {show_mass(load)} "
         f"on them need {newtons(need)} over the sill "
         f"of {door.name} ({show_length(step)}), {share:.3f} of their load; {newtons(gives)} by hand"
     )
@@ -656,7 +679,8 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
         return RUNS.no(subjects, text, ("a stronger anchor",), **more)
     if aside > 1.0:
         text += f"; it drags sideways with {newtons(aside)}"
-    return RUNS.only(subjects, f"line to {line.named} ({newtons(pull)}) down {ramp.name}", text, **more)
+    sized, said = _sized(it, line, pull)
+    return RUNS.only(subjects, f"line to {line.named}{sized} down {ramp.name}", f"{text}{said}", **more)
 
 
 def _behind(it: Situation, door: Door) -> Line | None:

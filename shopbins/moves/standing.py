@@ -7,6 +7,7 @@ figure, which is asked for; what fails at the kind end forbids.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from typing import Any
@@ -17,7 +18,7 @@ from shopbins.moves.heights import HOISTS, HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.tipping import Arc, Centre, Reserve, fastest_m_s, hung, step_deg, worst
+from shopbins.moves.tipping import Ahead, Arc, Centre, Reserve, ahead, fastest_m_s, hung, step_deg, worst
 from shopbins.records.moving import moving_of
 from shopbins.shop.model import Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
@@ -265,7 +266,8 @@ def _lacking(it: Situation) -> Part | None:
     load, gear = it.load, it.gear.gear
     if not it.gear.stances:
         text = f"what {gear.name} stands on is not known: tipping not checked"
-        return TIPS.open(it.subjects, text, _ask_wheels(it))
+        told = it.kind == "pallet truck" and gear.steering_axle_mm is not None
+        return TIPS.open(it.subjects, text, None if told else _ask_wheels(it))  # `goes_under` asks
     if not load.centres():
         text = f"neither the height of {it.name} nor that of its centre of gravity is known"
         code = it.body.group.code
@@ -315,7 +317,7 @@ def _ask_wheels(it: Situation) -> Ask:
         )
     return Ask(
         f"where are the wheels of {it.gear.gear.name}?",
-        f"gear: {key}: {{wheel places: [[500, 300], ...]}}",
+        f"gear: {key}: {{wheel places: [[500, 300], [500, -300], [-500, -300], [-500, 300]]}}",
         2,
     )
 
@@ -451,12 +453,25 @@ def speed(it: Situation) -> Iterator[Part]:
     least, _ = reserve_of(it, 0.0, None, raised=False)
     if least is None or least.deg <= 0 or it.kind == "by hand":
         return
-    v = fastest_m_s(least.inside_mm, least.height_mm)
+    v = min(fastest_m_s(e.inside_mm, e.height_mm) / e.across for e in ahead_of(it) if e.inside_mm > 0)
     if v < it.own["walking speed"]:
         slow = v * it.own["speed share"]
         text = f"stopped dead at {v:.2g} m/s {it.name} goes over: half of that at most"
         words = f"no faster than {slow:.2g} m/s"
         yield SPEED.only(it.subjects, words, text, measured=v, limit=it.own["walking speed"], unit="m/s")
+
+
+def ahead_of(it: Situation) -> list[Ahead]:
+    """Return the edges it may go over when it stops or is pulled: as it drives, where it drives straight."""
+    up = it.gear.up_mm if it.kind not in HOISTS else (0.0, 0.0)
+    axis = it.gear.axis_deg if it.gear.steering == "radius" else None
+    found = []
+    for stance, c in itertools.product(it.gear.stances, centres(it)):
+        lift = 0.0 if up is None else up[0]
+        for polygon, z in ((stance.polygon, c.z_mm + lift), (stance.on_it, c.z_mm)):
+            if polygon:
+                found += ahead(polygon, (c.x_mm, c.y_mm), z, axis)
+    return found
 
 
 def lashing(it: Situation) -> Iterator[Part]:

@@ -92,6 +92,10 @@ def _ready(plan: Plan) -> Iterator[str]:
         yield f"make ready: {words}"
 
 
+MEANWHILE = ("move-tips-jacked", "move-fall-zone")
+"""Checks whose conditions are kept while it is jacked or hung."""
+
+
 def _onto(plan: Plan) -> Iterator[str]:
     """Say how it comes onto its gear."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
@@ -100,16 +104,24 @@ def _onto(plan: Plan) -> Iterator[str]:
         yield "base out"
     if kind in JACKED:
         high = 0.0 if plan.gear.up_mm is None else plan.gear.up_mm[1]
-        jack = "; ".join(_asked(plan, "move-jacking"))
+        jack = "; ".join((*_asked(plan, "move-jacking"), *_asked(plan, *MEANWHILE)))
         yield (
             f"jack one end at a time, 25 mm each, to {high + 10:.0f} mm: {jack or 'packing follows at once'}"
         )
-        yield f"{gear} under its points, let down onto them, tied together"
+        under = {
+            "skates": "under its points, let down onto them, tied together",
+            "trolley": "under it, its middle below the centre of gravity, let down onto it",
+        }.get(kind, "under its runners, let down onto them, square to the way")
+        yield f"{gear} {under}"
     elif kind == "pallet truck":
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
         yield f"{gear} in{side} up to the heels, lift just off the ground, look, then go"
     elif kind in ("engine crane", "gantry crane"):
-        yield f"sling it to {gear}, lift a hand's breadth, look whether it hangs level"
+        slings = "; ".join(_asked(plan, "move-slings", "move-swings", *MEANWHILE))
+        yield (
+            f"sling it to {gear}, lift a hand's breadth (100 mm), look whether it hangs level"
+            f"{f': {slings}' if slings else ''}"
+        )
     elif kind == "by hand":
         yield "grip it, lift together on one word"
     for words in _asked(plan, "move-lashing"):
@@ -120,9 +132,10 @@ def _from(plan: Plan) -> Iterator[str]:
     """Say how it comes off its gear."""
     gear, kind = plan.gear.gear.name, plan.gear.gear.kind
     if kind in JACKED:
+        keep = "; ".join(_asked(plan, *MEANWHILE))
         yield (
             f"jack one end at a time, {gear} out, down onto the floor "
-            "or packing, shim until every foot carries"
+            f"or packing, shim until every foot carries{f': {keep}' if keep else ''}"
         )
     elif kind == "pallet truck":
         yield f"let it down, {gear} out straight backwards"

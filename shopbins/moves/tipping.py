@@ -115,6 +115,39 @@ def worst(
     return min(found, key=lambda r: r.deg), max(found, key=lambda r: r.deg)
 
 
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """An edge that a thing goes over when it is stopped or pulled.
+
+    `inside_mm` is how far its centre of gravity lies inside that edge, `across` what share of a speed or pull
+    along the way acts square to it.
+    """
+
+    inside_mm: float
+    height_mm: float
+    across: float
+
+
+def ahead(polygon: Sequence[Point], cg: Point, height_mm: float, axis_deg: float | None) -> list[Ahead]:
+    """Return the edges that may be ahead: all of them square to the way, or those met driving along an axis.
+
+    Of a speed v along the axis, v cos b turns it over an edge whose outward normal stands b to the way.
+    """
+    found = []
+    for a, b in edges(convex_hull(list(polygon))):
+        across = 1.0
+        if axis_deg is not None:
+            outward = math.atan2(a[0] - b[0], b[1] - a[1])
+            across = abs(math.cos(outward - math.radians(axis_deg)))
+        if across > ALONG:
+            found.append(Ahead(inside_mm(a, b, cg), height_mm, across))
+    return found
+
+
+ALONG = 0.01
+"""An edge so nearly along the way is not met by driving."""
+
+
 def step_deg(step_mm: float, track_mm: float) -> float:
     """Return how far a thing leans with one wheel up a step and the other down."""
     return math.degrees(math.atan2(step_mm, track_mm))

@@ -12,7 +12,7 @@ from shopbins.moves.forks import Foot
 from shopbins.moves.load import Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, pads, rollers_at
 from shopbins.moves.supports import Stand, Support, stand
-from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
+from shopbins.rules.handling import FILTER, SHARES, TEAM, filter_kg, team_kg
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_mass
@@ -268,7 +268,7 @@ LEAST_ROLLERS = 4
 
 def fit_hands(gear: Gear, load: Load) -> Fitted:
     """Carry by hand: one person by the lifting filter, two or three by the guide for teams."""
-    people = gear.people or 1
+    people = min(gear.people or 1, max(SHARES))  # of more, three carry it
     single = filter_kg(CARRY_MM)
     alone = 0.0 if single is None else single.kg
     limit = alone if people == 1 else team_kg([alone] * people)

@@ -24,7 +24,7 @@ from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.running import force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import Step, shift_numbers, steps_of
-from shopbins.reports.movesheet import route_words, shift_words, tightest_words
+from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
 from shopbins.scene.scene import Scene
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
@@ -180,28 +180,6 @@ NEEDS = (
     "move-turns-on-slope",
 )
 """Checks whose conditions name what has to be brought."""
-
-
-SHORT_MM = 300.0
-"""A leg shorter than this is told with the one before it."""
-
-
-def moving_legs(plan: Plan) -> list[list[Leg]]:
-    """Return the legs that go somewhere, what goes up, down or level in one room taken together."""
-    found: list[list[Leg]] = []
-    for leg in plan.legs:
-        if leg.length_mm < 1.0:
-            continue
-        alike = bool(found) and found[-1][-1].room is leg.room
-        if alike and (leg.length_mm < SHORT_MM or _way(found[-1][0]) == _way(leg)):
-            found[-1].append(leg)
-        else:
-            found.append([leg])
-    return found
-
-
-def _way(leg: Leg) -> int:
-    return (leg.fall > 1e-6) - (leg.fall < -1e-6)
 
 
 def _legs(plan: Plan) -> Iterator[_Line]:

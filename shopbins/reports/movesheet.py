@@ -169,14 +169,41 @@ def leg_words(leg: Leg) -> str:
     return f"{leg.room.name}, {show_length(leg.length_mm)}, {leg.words}"
 
 
+SHORT_MM = 300.0
+"""A leg shorter than this is told with the one before it."""
+
+
+def moving_legs(plan: Plan) -> list[list[Leg]]:
+    """Return the legs that go somewhere, what goes up, down or level in one room taken together."""
+    found: list[list[Leg]] = []
+    for leg in plan.legs:
+        if leg.length_mm < 1.0:
+            continue
+        alike = bool(found) and found[-1][-1].room is leg.room
+        if alike and (leg.length_mm < SHORT_MM or _way(found[-1][0]) == _way(leg)):
+            found[-1].append(leg)
+        else:
+            found.append([leg])
+    return found
+
+
+def _way(leg: Leg) -> int:
+    return (leg.fall > 1e-6) - (leg.fall < -1e-6)
+
+
 def _legs(plan: Plan, width: int) -> Iterator[str]:
-    moving = [leg for leg in plan.legs if leg.length_mm >= 1.0]
-    if not moving:
+    """List the legs, alike ones together, with how far it turns on them."""
+    every = moving_legs(plan)
+    if not every:
         return
     yield ""
     yield "Legs"
-    for n, leg in enumerate(moving, 1):
-        yield from _hung(f"{n:2d} ", leg_words(leg), width)
+    for n, legs in enumerate(every, 1):
+        length = show_length(sum(leg.length_mm for leg in legs))
+        steepest = max(legs, key=lambda leg: (leg.length_mm >= SHORT_MM, abs(leg.fall)))
+        turns = [deg for leg in legs for deg in leg.turned_deg]
+        turned = f", turns {max(turns) - min(turns):.0f} deg" if max(turns) - min(turns) >= 1.0 else ""
+        yield from _hung(f"{n:2d} ", f"{steepest.room.name}, {length}, {steepest.words}{turned}", width)
 
 
 def _tail(plan: Plan, width: int) -> Iterator[str]:

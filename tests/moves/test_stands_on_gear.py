@@ -15,7 +15,7 @@ from shopbins.ledger.model import Mass
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 
-from .weir import OUTLINE, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+from .weir import OUTLINE, PLAIN, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 MID = "height: 2.2 m, threshold: 0"
 ROLLERS = "{kind: rollers and bar, count: 6, height: 48, capacity: 3 t, roller length: 900}"
@@ -30,7 +30,7 @@ ASIDE = (OUTLINE, "height=1700mm", "cg=0,60", "cg height=1000mm", *NARROW, "runn
 def asked(folder: Path, gear: str, moving: tuple[str, ...], mass: float = 1200) -> Plan:
     text = shop_text(gear={"it": gear}, mid=MID, a="headroom: 3 m, void: no, slope: none",
                      b="headroom: 3 m, void: no, slope: none")  # fmt: skip
-    return move(shop(folder, text, moving, Mass(mass)))
+    return move(shop(folder, text, moving, Mass(mass)), at_most_s=1.0)
 
 
 @pytest.mark.parametrize("gear", [ROLLERS, DOLLY])
@@ -150,3 +150,117 @@ def test_a_sill_that_a_winch_pulls_it_over_is_a_condition(tmp_path: Path) -> Non
     assert part.verdict is Verdict.ASKED and "winch" in part.text
     expected = math.sqrt(6 * 68) / 31 * (1200 * 605 / 1075 + 35) * 9.81
     assert row_of(part).finding.measured == pytest.approx(expected, rel=1e-3)
+
+
+# --- hung ---------------------------------------------------------------------------------------------------
+
+SLUNG = "sling=-600,0; 600,0"
+CRANE = (
+    "{kind: engine crane, size: [1550, 1000], body: 250, height: 1.55 m, inside: 1100, legs: 160, "
+    "hook: 2.6 m, mass: 88 kg, reach: {900 mm: 2 t, 1200 mm: 1 t}, turning radius: 1600, wheel: 90, "
+    "clearance: 20, "
+    "boom tip: 2.7 m}"
+)
+
+
+def test_slings_are_judged_as_high_as_it_is_lifted(tmp_path: Path) -> None:
+    """1200 apart, hook 2600 over 2000, lifted 100: atan(500 / 600) = 39.8 deg; 1200 kg: 9.19 kN a leg.
+
+    Sling tables: tension W / (2 sin a), 1.155, 1.414 and 2.000 times half the load at 60, 45 and 30 deg.
+    """
+    known = (OUTLINE, "height=2000mm", "cg=0,0", "cg height=900mm", "sling height=2000mm", SLUNG)
+    plan = asked(tmp_path, CRANE, known)
+    (part,) = of(plan, "move-slings")
+    angle = math.atan2(500, 600)
+    assert row_of(part).finding.measured == pytest.approx(math.degrees(angle), abs=0.01)
+    pull = 1200 * 9.81 / 1000 / 2 / math.sin(angle)
+    assert pull == pytest.approx(9.195, abs=0.001) and f"{pull:.3g} kN" in part.text
+
+
+def test_a_hung_load_travels_only_by_its_plate_low_and_tied(tmp_path: Path) -> None:
+    known = (*PLAIN[:2], *PLAIN[4:], "sling height=1500mm", *NARROW)
+    room = "headroom: 4 m, void: no, slope: none"
+    gear = {"crane": CRANE, "skates": SKATES}
+    text = shop_text(gear=gear, mid="height: 3.2 m, threshold: 0", a=room, b=room)
+    plan = move(shop(tmp_path, text, known))
+    assert plan.gear.gear.kind == "skates"
+    crane = move(shop_again(tmp_path, text, known), gear="crane", at_most_s=1.0)
+    words = " ".join(p.text for p in (*of(crane, "gear-holds"), *of(crane, "move-swings")))
+    assert "allows travel loaded" in words and "tied" in words
+
+
+def shop_again(folder: Path, text: str, known: tuple[str, ...]):
+    (folder / "again").mkdir()
+    return shop(folder / "again", text, known)
+
+
+# --- stopped dead, and held on slopes -----------------------------------------------------------------------
+
+
+def test_what_drives_straight_goes_over_the_edge_ahead() -> None:
+    """Front 425 mm on, 1000 high: (r0 / H) sqrt(2 g (r0 - H)) with r0 = 1086.6: 1.42 m/s; aside 107: 0.36."""
+    from shopbins.moves.tipping import ahead, fastest_m_s
+
+    box = ((-400.0, -107.0), (425.0, -107.0), (425.0, 107.0), (-400.0, 107.0))
+    along = [fastest_m_s(e.inside_mm, e.height_mm) / e.across for e in ahead(box, (0.0, 0.0), 1000.0, 0.0)]
+    anyway = [fastest_m_s(e.inside_mm, e.height_mm) / e.across for e in ahead(box, (0.0, 0.0), 1000.0, None)]
+    r0 = math.hypot(400, 1000)
+    assert min(along) == pytest.approx(r0 / 1000 * math.sqrt(2 * 9.81 * (r0 - 1000) / 1000))
+    assert min(anyway) < 0.4
+
+
+def test_a_tackle_is_told_what_it_holds_and_what_it_pulls() -> None:
+    """1272 kg on 1 in 25: W sin t = 498.7 N holds it back, up to W (0.10 cos t - sin t) = 748 N moves it."""
+    from shopbins.moves.force import push
+    from shopbins.moves.running import _tackle_words
+
+    assert _tackle_words(push(1272, 1 / 25)) == "winch or tackle: 499 N to hold it, 748 N to pull"
+    assert _tackle_words(push(1272, 0.0)) == "winch or tackle for 1.25 kN"
+
+
+def test_a_floor_that_falls_across_the_way_is_not_level(tmp_path: Path) -> None:
+    from shopbins.geometry.shapes import Pose
+    from shopbins.moves.legs import Leg
+
+    room = shop(tmp_path, shop_text(b=f"{B}, slope: {{fall: 1 in 25, towards: 90}}")).scene().shop.rooms["b"]
+    assert Leg(room, 0.0, (Pose(0, 0, 0), Pose(900, 0, 0))).words == "across 1 in 25 (2.3 deg)"
+
+
+# --- a needless no, a needless question ---------------------------------------------------------------------
+
+
+def test_more_people_than_needed_carry_and_a_team_beyond_the_filter_is_looked_at(tmp_path: Path) -> None:
+    """L23: two of 25 kg each 33.3 kg, a first look; HSE MAC: purple for two above 85 kg."""
+    known = (OUTLINE, "height=300mm")
+    six = asked(tmp_path, "{kind: by hand, people: 6}", known, 20)
+    assert worst(six, "gear-holds") is Verdict.YES
+    for kg, verdict in ((45, Verdict.ASKED), (86, Verdict.NO)):
+        (tmp_path / str(kg)).mkdir()
+        two = asked(tmp_path / str(kg), "{kind: by hand, people: 2}", known, kg)
+        assert worst(two, "gear-holds") is verdict
+
+
+def test_a_cover_is_read_by_its_class() -> None:
+    """EN 124-1:2015: B125 is tested at 125 kN, D400 at 400; a third of it counts (own figure)."""
+    from shopbins.moves.pressing import TESTED_KN
+
+    assert (TESTED_KN["B125"], TESTED_KN["D400"]) == (125, 400) and "A15" not in TESTED_KN
+
+
+def test_every_key_asked_for_is_one_the_shop_file_takes_of_that_gear(tmp_path: Path) -> None:
+    from shopbins.moves.gear import CARRIES
+    from shopbins.shop import parse
+
+    yard = "outdoor: yes, slope: {fall: 1 in 25, towards: 0}"
+    for n, kind in enumerate(CARRIES):
+        (tmp_path / str(n)).mkdir()
+        gear = {"it": f"{{kind: {kind}}}"}
+        desk = shop(
+            tmp_path / str(n), shop_text(mid="height: 2.2 m, threshold: 18", b=yard, gear=gear), PLAIN
+        )
+        plan = move(desk, at_most_s=0.5)
+        rows = [row_of(p).ask for p in plan.answer.parts]
+        for path, example in (pair for ask in rows if ask is not None for pair in ask.in_file):
+            if path[:2] == ("gear", "it"):
+                told = shop_text(gear={"it": f"{{kind: {kind}, {path[2]}: {example}}}"})
+                parse(told)  # raises where the key is none of this kind's
