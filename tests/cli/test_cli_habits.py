@@ -45,6 +45,33 @@ def test_bash_completes_a_command_and_an_option(tmp_path: Path, capsys: pytest.C
         assert wanted in done.stdout.split(), done.stderr
 
 
+def test_bash_offers_names_as_words_that_run_nothing(run, tmp_path: Path) -> None:
+    """Run by bash itself; a part called as a command is a quoted word, and nothing is recorded by asking."""
+    for name in ("pump body", "pump $(touch ran) `touch ran`; touch ran"):
+        assert run("take", name).status == 0
+    (tmp_path / "c.sh").write_text(run("completion", "bash").out)
+    (tmp_path / "shopbins").write_text(f'#!/bin/sh\nexec {sys.executable} -m shopbins "$@"\n')
+    (tmp_path / "shopbins").chmod(0o755)
+    before = {each: each.stat().st_mtime_ns for each in tmp_path.rglob("journal*")}
+    ask = (
+        'PATH="$PWD:$PATH"; source c.sh; COMP_WORDS=(shopbins {words}); COMP_CWORD=2; _shtab_shopbins; '
+        'printf "%s\\n" "${{COMPREPLY[@]}}"; eval "set -- ${{COMPREPLY[*]}}"; echo $#'
+    )
+    for words, wanted in (
+        ("set pum", ["pump\\ \\$\\(touch\\ ran\\)\\ \\`touch\\ ran\\`\\;\\ touch\\ ran", "pump\\ body", "2"]),
+        ("show ben", ["bench", "1"]),
+        ("catchup ra", ["rack", "1"]),
+    ):
+        done = subprocess.run(
+            ["bash", "-c", ask.format(words=words)], cwd=tmp_path, capture_output=True, text=True, check=True
+        )
+        assert done.stdout.split("\n")[:-1] == wanted, done.stderr
+    assert not (tmp_path / "ran").exists()
+    assert before == {each: each.stat().st_mtime_ns for each in tmp_path.rglob("journal*")}
+    assert "a4-3x7" in run("completion", "--names", "sheets").out.split()
+    assert run("completion").status == 64
+
+
 ASKED = (
     ("shopbins audi", "audit"),
     ("shopbins plan --sv", "--svg"),
