@@ -150,6 +150,8 @@ def forces(it: Situation) -> Iterator[Part]:
             continue
         pull = found.greatest_n
         words = _tackle_words(found)
+        if way == "level" and n <= MOST_MEN:
+            words = f"{n} men on a good floor, else {words}"
         yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
@@ -163,6 +165,10 @@ def forces(it: Situation) -> Iterator[Part]:
                     measured=z,
                     unit="mm",
                 )
+
+
+MOST_MEN = 4
+"""More men than this are not named before a winch: own figure."""
 
 
 def _tackle_words(found: Push) -> str:

@@ -5,6 +5,7 @@ The sheet for the floor, with a plan to scale, is in `movepdf`.
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -137,7 +138,7 @@ def _holds_back(plan: Plan, width: int) -> Iterator[str]:
             said = "" if part.accepted is None else f" (accepted: {part.accepted.said})"
             yield from _hung(mark, f"{part.text}{said}", width)
             yield from _hung("    ", found.text, width)
-            yield from _hung("    ", found.id, width)
+            yield from _hung("    ", shlex.quote(found.id) if " " in found.id else found.id, width)
 
 
 def _tried(plan: Plan, width: int) -> Iterator[str]:

@@ -264,3 +264,10 @@ def test_every_key_asked_for_is_one_the_shop_file_takes_of_that_gear(tmp_path: P
             if path[:2] == ("gear", "it"):
                 told = shop_text(gear={"it": f"{{kind: {kind}, {path[2]}: {example}}}"})
                 parse(told)  # raises where the key is none of this kind's
+
+
+def test_men_on_a_good_floor_are_named_before_a_winch(tmp_path: Path) -> None:
+    """1350 + 72 kg at 2 %: 279 N, three men at 100 N each (HSE INDG143); 1.39 kN at 10 %."""
+    plan = asked(tmp_path, TRUCK.replace("mass: 70 kg", "mass: 72 kg"), PLAIN, 1350)
+    (words,) = {p.text for p in of(plan, "move-push") if p.verdict is Verdict.ASKED}
+    assert words == "3 men on a good floor, else winch or tackle for 1.39 kN"
