@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from shopbins.desk import resolve
@@ -155,10 +154,10 @@ def machine_called(state: State, shop: Shop, text: str) -> str:
     """Return the key of the machine meant: one of the shop file, of the ledger, or of any origin."""
     from shopbins.strip.tree import paths
 
-    known: Iterable[str] = dict.fromkeys(
-        (*shop.machines, *state.machines(), *(path[0] for path in paths(state)))
-    )
+    known = dict.fromkeys((*shop.machines, *state.machines(), *(path[0] for path in paths(state))))
     wanted = text.strip().casefold()
+    if text.strip() in known:  # an older ledger may have two that differ in capitals only
+        return text.strip()
     names = {key: {key.casefold()} for key in known}
     for key, machine in state.machines().items():
         names[key].add(machine.name.casefold())

@@ -83,7 +83,7 @@ def strike(state: State, position: str, reason: str, *, by: str = "", on: str | 
         raise Refused(f"{place.name} is on the machine: nothing came off there")
     n = look.lacking or look.short
     if not n:
-        raise Refused(f"no shortage where {place.name} belongs: no place to leave empty")
+        raise Refused(f"no piece of {place.name} is missing: there is no place to leave empty")
     doc = {
         "struck": f"{look.struck}; {text}" if look.struck else text, "left_empty": look.left_empty + n,
         "struck_by": by or None, "struck_on": on,

@@ -139,7 +139,7 @@ def test_a_place_left_empty_is_of_the_pieces_lacking_that_day() -> None:
     assert (left.accepted.why, left.accepted.by, str(left.accepted.since)) == (
         "runs with 3", "ann", "2026-11-25",
     )  # fmt: skip
-    with pytest.raises(Refused, match="nothing is lacking"):
+    with pytest.raises(Refused, match="no piece of bolts is missing"):
         acts_of.strike(job.state, seat, "again")
     job.do(fitting.come_off(job.state, job.id("bolts")))
     assert [(line.kind, line.pieces) for line in count(job.state).lines] == [("left_over", 3)]
@@ -172,7 +172,7 @@ def test_a_place_left_empty_in_an_older_ledger_is_the_whole_of_it() -> None:
 def test_what_is_on_can_still_be_struck_by_nobody() -> None:
     job = bolts()
     job.fit("bolts")
-    with pytest.raises(Refused, match="nothing is lacking"):
+    with pytest.raises(Refused, match="no piece of bolts is missing"):
         acts_of.strike(job.state, job.position("bolts"), "so")
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 from strip_job import Job
 
+from shopbins.desk.positions import machine_called
 from shopbins.ledger.problems import Refused
 from shopbins.records import acts, group, pieces
 from shopbins.records import position as acts_of
@@ -57,3 +60,11 @@ def test_an_assembly_is_not_renamed_onto_one_there_is() -> None:
     for to in (("corvid", "cyl 2"), ("Corvid", "Cyl 2")):
         with pytest.raises(Refused, match="there is corvid > cyl 2 already"):
             acts_of.rename_path(job.state, ("corvid", "cyl 1"), to)
+
+
+def test_of_two_machines_that_differ_in_capitals_the_one_written_so_is_meant() -> None:
+    job = corvid()
+    doc = {"code": "TX", "name": "x", "origin": ["Corvid", "body"]}
+    job.state.apply({"group:x": doc}, job.state.seq + 1)
+    shop = SimpleNamespace(machines={})
+    assert [machine_called(job.state, shop, text) for text in ("corvid", "Corvid")] == ["corvid", "Corvid"]
