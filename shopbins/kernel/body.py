@@ -40,7 +40,9 @@ class Body:
         self.ring: Array = minkowski.corners_of(kept) - self.centre
         place = {p: i for i, p in enumerate(kept)}
         self.parts = [[place[p] for p in part] for part in parts]
-        self.thin_mm = min(_thin(self.ring[part]) for part in self.parts)
+        self.thin_mm = (
+            _least_height(self.ring) if self.convex else min(_thin(self.ring[p]) for p in self.parts)
+        )
         self.period_deg = minkowski.symmetry_deg(self.ring) if self.centre == (0.0, 0.0) else 360.0
 
     def outline(self, outset_mm: float) -> Array:
@@ -53,7 +55,7 @@ class Body:
         """Return convex outlines that make up the body with every side moved out by that much.
 
         Made larger, a body that is not convex is made a little too large at the ends of its cuts. Raises
-        ValueError where nothing is left of it.
+        ValueError where it is made smaller by `thin_mm` or more: nothing is left of it about its centre.
         """
         if self.convex:
             return [minkowski.offset(self.ring, outset_mm)]
@@ -128,4 +130,9 @@ def _middle(outline: Outline) -> tuple[float, float]:
 
 def _thin(piece: Array) -> float:
     """Return how far the sides of a convex piece lie from the middle of its corners at least."""
-    return float(minkowski.half_planes(piece - piece.mean(axis=0))[1].min())
+    return _least_height(piece - piece.mean(axis=0))
+
+
+def _least_height(ring: Array) -> float:
+    """Return how far the sides of a convex outline lie from the origin at least."""
+    return float(minkowski.half_planes(ring)[1].min())

@@ -60,7 +60,7 @@ def polygonal(geometry: Any) -> Any:
     """Return only the areas of a geometry, as a polygon or multipolygon."""
     if geometry.geom_type in ("Polygon", "MultiPolygon"):
         return geometry
-    return shapely.multipolygons(as_parts(geometry))
+    return shapely.MultiPolygon(as_parts(geometry))  # the array call refuses an empty list
 
 
 def parts(geometry: Any) -> list[Any]:

@@ -129,7 +129,7 @@ class Chains:
 
     def packed(self) -> tuple[float, Array]:
         """Return the bound, and what it leaves of each thing's cost."""
-        if self.count == 0:
+        if not self.costs.any():
             return 0.0, self.costs
         units = MOST_FLOW / max(float(self.costs.sum()), 1e-300)
         half = np.floor(self.costs * units / 2)

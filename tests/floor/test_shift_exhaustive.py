@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 import random
+from typing import Any
 
 import pytest
 from bench.floor_scenes import strewn
 from floor_checker import World, path_problem
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
-from shopbins.kernel.goes_answer import GOES
+from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
 from shopbins.kernel.planner import Planner
 from shopbins.kernel.shift import SoFar, least_shift, shift_with
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
@@ -230,3 +231,37 @@ def test_a_room_with_nothing_in_it() -> None:
     assert (found.shift, found.cost, found.cost_at_least, found.optimal) == ((), 0.0, 0.0, True)
     apart = [box(0, 0, 2000, 2000), box(2100, 0, 4000, 2000), box(1999, 800, 2101, 1300)]
     assert least_shift(apart, [], [], rectangle(800, 600), *ends).answer == "does not go"
+
+
+def barred(body: Outline, costs: tuple[float, float]) -> Any:
+    """Return the answer for a body of some shape in a room that two things bar, one above the other."""
+    things = [box(3000, -100, 3300, 2000), box(3000, 2000, 3300, 4100)]
+    ends = Pose(1200, 2000, 0.0), Pose(4800, 2000, 0.0)
+    return least_shift([box(0, 0, 6000, 4000)], [], things, body, *ends, costs, time_limit_s=20.0)
+
+
+@pytest.mark.parametrize("narrow_mm", [290, 200, 4, 0])
+def test_a_narrow_tapered_body_is_answered_like_a_rectangle(narrow_mm):
+    """Its ways are judged about a point near one side, so it cannot be made much smaller about that."""
+    tail = ((1000.0, -narrow_mm / 2), (1000.0, narrow_mm / 2)) if narrow_mm else ((1000.0, 0.0),)
+    found = barred(((-1000.0, -150.0), *tail, (-1000.0, 150.0)), (70.0, 50.0))
+    assert (found.answer, found.cost, found.cost_at_least, found.shift) == (GOES, 50.0, 50.0, (1,))
+
+
+@pytest.mark.filterwarnings("error")
+def test_things_that_all_cost_nothing_are_shifted_without_a_warning():
+    found = barred(rectangle(900, 700), (0.0, 0.0))
+    assert (found.answer, found.cost, found.cost_at_least) == (GOES, 0.0, 0.0)
+
+
+def test_where_nothing_is_left_free_even_with_the_thing_gone_it_does_not_go():
+    """Overlays of what is free about the one thing gone leave lines and points only: no area at all."""
+    floor = ((0.0, 4025.8), (3044.9, 4025.8), (3044.9, 0.0), (798.5, 0.0), (798.5, 296.1), (0.0, 296.1))
+    spur = ((1888.7, 954.9), (1833.4, 1224.0), (1862.7, 1317.5), (1813.7, 1321.0), (1688.4, 1373.5))
+    spur += ((1515.1, 571.0), (1687.0, 590.4), (1873.1, 848.9))
+    corner = ((3301.2, 586.3), (2953.9, 875.4), (2438.2, 275.0), (2552.5, 61.0))
+    holes = [spur, corner, box(775.4, 1711.4, 1339.5, 2091.4), box(1650.8, 2217.2, 1814.5, 4035.8)]
+    thing = box(1650.8, -10, 1814.5, 1459.8)
+    ends = Pose(192.0, 2769.2, 270.7), Pose(2182.1, 1138.9, 90.0)
+    found = least_shift([floor], holes, [thing], rectangle(1984, 348), *ends, [5.0], time_limit_s=20.0)
+    assert found.answer == DOES_NOT_GO
