@@ -131,7 +131,7 @@ async def test_let_stand_and_count_again(audit):
     await audit.settled()
     finding = await to_way(audit)
     assert finding.accepted is not None and finding.accepted.why == "I measured it: it fits"
-    assert "accepted: I measured it" in str(audit.app.screen.query_one("#detail").render())
+    assert "accepted by Ida (I measured it" in str(audit.app.screen.query_one("#detail").render())
 
 
 async def test_only_stops_only_correct_only_for_now(audit):
