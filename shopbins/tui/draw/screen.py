@@ -710,8 +710,9 @@ class DrawScreen(Place):
             return _wrong_heights(new) if new != value and _is_heights(thing, key, new) else None
 
         title = f"{thing.key}: {key.name}, {key.meaning.replace('`', '')} (empty: not known)"
-        example = "the heights of the boards: 100; 700; 1300" if key.name == "levels" else key.example
-        self.shopbins.push_screen(Ask(title, value, example=example, wrong=wrong), given)
+        if key.name == "levels":
+            title = f"{thing.key}: the heights of its boards, as 100; 700; 1300; or its levels whole"
+        self.shopbins.push_screen(Ask(title, value, example=key.example, wrong=wrong), given)
 
     def _asked_metres(self, heights: Heights, then: Callable[[Heights], None]) -> None:
         """Go on with heights; first ask of figures that only make sense as metres."""

@@ -371,3 +371,16 @@ def test_a_thousand_zones_do_not_take_much_longer_than_reading_them() -> None:
     begun = time.perf_counter()
     edit(text, [Put(("zones", "z500", "at", 0), "77")])
     assert time.perf_counter() - begun < 12 * once
+
+
+def test_a_headroom_goes_where_it_was_measured_between_other_heights() -> None:
+    from shopbins.shop.editing.heights import levelled, read_heights
+
+    levels = (
+        "{1: {height: 100, headroom: 480, load: 9 kg}, 2: {height: 700, headroom: 480}, 3: {height: 1300}}"
+    )
+    text = f"zones:\n  rack: {{room: hall, levels: {levels}}}  # ours\n"
+    done = edit(text, levelled(text, "rack", read_heights("100; 700; 1200")))
+    assert done == text.replace("{height: 700, headroom: 480}", "{height: 700}").replace("1300", "1200")
+    fewer = edit(text, levelled(text, "rack", read_heights("0,9 m")))
+    assert fewer == "zones:\n  rack: {room: hall, height: 0.9 m}  # ours\n"
