@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,6 +26,8 @@ Array = npt.NDArray[np.float64]
 COARSEST_MM = 40.0
 FINEST_MM = 4.0
 MOST_SAMPLES = 60_000
+JOGGLED = "Qbb Qc QJ"
+"""Samples are moved by a hair: Qhull takes minutes over long straight rows. What is drawn is measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,29 +38,39 @@ class Route:
     width_mm: float
 
 
-def route(gaps: Gaps, start: Point, goal: Point, width_mm: float) -> Route | None:
+def route(
+    gaps: Gaps, start: Point, goal: Point, width_mm: float, stop: Callable[[], bool] = lambda: False
+) -> Route | None:
     """Return a short way for a disc all but as wide as the pinch found; None where there is none.
 
-    The disc led along it is at least 97 % as wide, or else no way is returned.
+    The disc led along it is at least 97 % as wide, or else no way is returned. Raises TimeoutError when
+    `stop` says so.
     """
     if width_mm <= 0:
         return None
     radius = width_mm / 2
-    near = _Near(gaps.features, 0.97 * radius)
+    near = _Near(gaps.features, 0.97 * radius, stop)
     if near.clear(start, goal) >= near.least:
         return Route((start, goal), 2 * near.clear(start, goal))
     step = min(max(width_mm / 4, FINEST_MM), COARSEST_MM)
     samples = _samples(gaps.features, step)
     if len(samples) < 4:
         return None
+    _go_on(stop)
     nodes, pairs, weights = _skeleton(samples, radius * 0.999)
     if len(nodes) == 0:
         return None
+    _go_on(stop)
     ways = _walk(nodes, pairs, weights, near, start, goal)
     if ways is None:
         return None
     points = _straighter(ways, near)
     return Route(points, 2 * min(near.clear(p, q) for p, q in itertools.pairwise(points)))
+
+
+def _go_on(stop: Callable[[], bool]) -> None:
+    if stop():
+        raise TimeoutError("no way was drawn in the time")
 
 
 def _samples(features: Sequence[Feature], step_mm: float) -> Array:
@@ -76,7 +88,7 @@ def _samples(features: Sequence[Feature], step_mm: float) -> Array:
 
 def _skeleton(samples: Array, radius: float) -> tuple[Array, npt.NDArray[np.int64], Array]:
     """Return the Voronoi corners, the ridges a disc can follow among the samples, and the ridges' lengths."""
-    voronoi = Voronoi(samples)
+    voronoi = Voronoi(samples, qhull_options=JOGGLED)
     ridge = np.asarray(voronoi.ridge_vertices)
     cells = np.asarray(voronoi.ridge_points)
     inner = (ridge >= 0).all(axis=1)
@@ -152,12 +164,16 @@ def _straighter(way: list[Point], near: _Near) -> tuple[Point, ...]:
 class _Near:
     """Exact clearance of straight lines, looking only at features whose boxes come near."""
 
-    def __init__(self, features: Sequence[Feature], least_mm: float) -> None:
-        self.features, self.least = features, least_mm
+    def __init__(self, features: Sequence[Feature], least_mm: float, stop: Callable[[], bool]) -> None:
+        self.features, self.least, self.stop = features, least_mm, stop
         self.boxes = np.asarray([f.box for f in features], dtype=np.float64).reshape(-1, 4)
 
     def clear(self, p: Point, q: Point) -> float:
-        """Return the least distance from a straight line to a feature, or one step above what is asked."""
+        """Return the least distance from a straight line to a feature, or one step above what is asked.
+
+        Raises TimeoutError when `stop` says so.
+        """
+        _go_on(self.stop)
         x0, x1, y0, y1 = min(p[0], q[0]), max(p[0], q[0]), min(p[1], q[1]), max(p[1], q[1])
         b, m = self.boxes, 1.1 * self.least + 1.0
         hit = (b[:, 0] <= x1 + m) & (b[:, 2] >= x0 - m) & (b[:, 1] <= y1 + m) & (b[:, 3] >= y0 - m)

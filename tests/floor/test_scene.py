@@ -112,6 +112,16 @@ def test_pinch_names_the_two_crates_and_the_route_keeps_between_them():
     assert (two["goal"], two["width_mm"]) == (1, pytest.approx(1200.0))
 
 
+def test_a_route_on_a_wide_floor_is_drawn_within_the_time_or_left_out_and_said():
+    wide = PINCH | {"outline_mm": [[0, 0], [600_000, 0], [9000, 4000], [0, 4000]], "route": True}
+    drawn = answer_scene(wide | {"at_most_s": 60})
+    assert drawn["route_width_mm"] >= 0.97 * drawn["width_mm"]
+    short = answer_scene(wide | {"at_most_s": 0})
+    assert short["width_mm"] == drawn["width_mm"] == pytest.approx(math.hypot(100, 600))
+    assert short["reason"] == "no route is drawn: the time was up"
+    assert "route_mm" not in short
+
+
 def test_stand_beside_the_stove():
     told = answer_scene(STAND)
     best = told["places"][0]

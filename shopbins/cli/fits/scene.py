@@ -19,6 +19,7 @@ from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, placed
 
 if TYPE_CHECKING:
     from shopbins.kernel.goes_answer import Certificate
+    from shopbins.kernel.pinch import Floor
 
 LONGEST_S = 60.0
 MOST_BYTES = 64_000_000
@@ -220,6 +221,7 @@ def _pinch(scene: Mapping[str, Any]) -> dict[str, Any]:
     from shopbins.geometry.features import thing_features, wall_features
     from shopbins.kernel.pinch import Floor
 
+    began = time.perf_counter()
     ground = read.floor(scene)
     start = _free_point(ground, scene, "start")
     goals = [_free_point(ground, scene, "goal")] if scene.get("goals") is None else _goals(ground, scene)
@@ -233,13 +235,23 @@ def _pinch(scene: Mapping[str, Any]) -> dict[str, Any]:
     }
     if len(goals) > 1:
         told["goal"] = found.goal
-    if read.truth(scene, "route", False) and found.width_mm > NO_WAY_MM:
-        from shopbins.kernel.route import route
-
-        way = route(floor.gaps, start, goals[found.goal], found.width_mm)
-        if way is not None:
-            told |= {"route_mm": [list(p) for p in way.points], "route_width_mm": way.width_mm}
+    wanted, until = read.truth(scene, "route", False), began + _time(scene)
+    if wanted and found.width_mm > NO_WAY_MM:
+        told |= _route(floor, start, goals[found.goal], found.width_mm, until)
     return told
+
+
+def _route(floor: Floor, start: Point, goal: Point, width_mm: float, until: float) -> dict[str, Any]:
+    """Tell a way for the disc, or why none is drawn."""
+    from shopbins.kernel.route import route
+
+    try:
+        way = route(floor.gaps, start, goal, width_mm, lambda: time.perf_counter() >= until)
+    except TimeoutError:
+        return {"reason": "no route is drawn: the time was up"}
+    if way is None:
+        return {"reason": "no route is drawn: none was found for a disc as wide"}
+    return {"route_mm": [list(p) for p in way.points], "route_width_mm": way.width_mm}
 
 
 def _goals(ground: FloorScene, scene: Mapping[str, Any]) -> list[Point]:
