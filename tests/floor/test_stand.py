@@ -233,6 +233,9 @@ def test_benches_agree_with_trying_every_whole_millimetre():
         for place in told.places:
             a, b = (length, width) if place.pose.turn_deg == 0 else (width, length)
             assert free_on_bench(surface, boxes, a, b, place.pose.x_mm - a / 2, place.pose.y_mm - b / 2, gap)
+        for one, other in itertools.combinations([place.pose for place in told.places], 2):
+            apart = math.dist((one.x_mm, one.y_mm), (other.x_mm, other.y_mm))
+            assert one.turn_deg != other.turn_deg or apart >= min(length, width) / 2, "told twice"
         answers[possible] += 1
     assert min(answers.values()) > 80
 

@@ -33,6 +33,11 @@ def test_fixed_wheels_roll_along_their_own_axis_only() -> None:
     )
     assert goes(room, [], [], body, a, Pose(5000, 1501, 0), steering=OWN_AXIS).answer == DOES_NOT_GO
     assert goes(room, [], [], body, a, Pose(5000, 1500, 10), steering=OWN_AXIS).answer == DOES_NOT_GO
+    hall = box(0, 0, 6000, 6000)  # along its own axis whichever way that lies, and only there
+    for turn, goal, other in ((90, (2000, 5000), (2100, 5000)), (45, (5000, 5000), (5000, 4900))):
+        b = Pose(2000, 2000, turn)
+        assert goes(hall, [], [], body, b, Pose(*goal, turn), steering=OWN_AXIS).answer == GOES
+        assert goes(hall, [], [], body, b, Pose(*other, turn), steering=OWN_AXIS).answer == DOES_NOT_GO
     blocked = [box(3000, 1700, 3100, 2900)]
     answer = goes(room, [], blocked, body, a, Pose(5000, 1500, 0), steering=OWN_AXIS)
     assert answer.answer == DOES_NOT_GO and answer.steering == "only rolls along its own axis"

@@ -132,6 +132,15 @@ def test_what_lacks_less_than_the_measuring_is_said_to() -> None:
     assert not lacks_little(ask, (), 2.0)
 
 
+def test_what_stands_against_the_wall_goes_off_it() -> None:
+    """What only touches where it stands is no way along which it touches all the time."""
+    floor = Ground(Route(("a",), (), 0.0), (box(0, 0, 8000, 2000),), (), (), (), ())
+    ask = Asker(
+        floor, box(-500, -400, 500, 400), Pose(500, 400, 0), Pose(6000, 1000, 0), time.perf_counter() + 60
+    )
+    assert ask.goes(()).answer == "goes"
+
+
 def test_growing_moves_every_edge_out() -> None:
     bigger = grown(box(-500, -400, 500, 400), 10)
     assert shapely.Polygon(bigger).bounds == pytest.approx((-510, -410, 510, 410))

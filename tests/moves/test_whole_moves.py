@@ -362,3 +362,8 @@ def test_what_is_too_wide_says_by_how_much_and_where(tmp_path: Path) -> None:
     found = row_of(part).finding
     assert found.measured == pytest.approx(40, abs=8) and "mid" in found.text
     assert any("mm less" in end for end in plan.would_go)
+
+
+def test_a_longer_way_takes_longer(tmp_path: Path) -> None:
+    minutes = [move(shop(tmp_path, shop_text(), at=(x, 2000, 0))).minutes for x in (3000, 800)]
+    assert minutes == sorted(set(minutes))

@@ -203,3 +203,35 @@ def test_another_terminal_that_saw_a_record_whose_flush_failed_forgets_it(tmp_pa
         other.transact(lambda s: acts.take(s, "bag"))
     with Ledger.open(folder, readonly=True) as again:
         assert [group.name for group in again.state.groups()] == ["head", "bag"]
+
+
+def test_what_a_failed_write_left_is_cut_off_and_the_cut_is_flushed(tmp_path: Path) -> None:
+    """Else a power failure brings half a record back that the screen said was not recorded."""
+    calls: list[str] = []
+
+    class Full(Files):
+        full = False
+
+        def write(self, handle: int, data: bytes, start: int) -> int:
+            if self.full:
+                super().write(handle, data[:9], start)
+                raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+            return super().write(handle, data, start)
+
+        def truncate(self, handle: int, size: int) -> None:
+            calls.append("cut")
+            super().truncate(handle, size)
+
+        def sync(self, handle: int) -> None:
+            calls.append("flush")
+            super().sync(handle)
+
+    disk = Full()
+    with Ledger.open(str(tmp_path / "shop.ledger"), by="jan", files=disk) as ledger:
+        ledger.transact(lambda s: acts.take(s, "head"))
+        calls.clear()
+        disk.full = True
+        with pytest.raises(LedgerProblem, match="not recorded"):
+            ledger.transact(lambda s: acts.take(s, "bag"))
+        disk.full = False
+        assert calls == ["cut", "flush"]

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 from strip_job import BENCH, Job, engine
 
+from shopbins.answer import Verdict
 from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.records import (
     acts,
@@ -320,3 +321,19 @@ def test_a_corrected_set_is_told_without_ids() -> None:
     job.do(draft)
     (told,) = (s.text for s in count(job.state).stands)
     assert told == "pair: pieces cap, rotor corrected"
+
+
+def test_what_nobody_counted_is_open_and_what_is_missing_is_a_no() -> None:
+    job = engine()
+    job.do(acts.change(job.state, job.id("belts"), counted="later"))
+    job.do(pieces.lose(job.state, job.id("gasket"), reason="blew away"))
+    verdicts = {p.evidence.kind: p.verdict for p in count(job.state).answer.parts if p.evidence is not None}
+    assert verdicts == {"assumed": Verdict.OPEN, "missing": Verdict.NO}
+
+
+def test_what_is_found_again_after_its_group_went_into_another_keeps_its_origin() -> None:
+    job = engine()
+    seat = job.position("crank")
+    lost = {"group": "gone", "seat": seat, "name": "crank"}  # as older ledgers kept it: without the whole
+    found = pieces._again(job.state, lost, "new", {seat: 1})
+    assert (found["name"], found["origin"]) == ("crank", ["engine", "bottom"])
