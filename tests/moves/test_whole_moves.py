@@ -296,8 +296,8 @@ def test_wheels_nobody_told_of_pass_at_the_unkind_end_as_a_condition(tmp_path: P
             Verdict.NO,
             "gear-holds",
         ),
-        # No figure is published for four people: HSE L23 paragraph 120 ends at three.
-        ({"us": "{kind: by hand, people: 4}"}, (OUTLINE, "cg=0,0"), Mass(60), Verdict.NO, "gear-holds"),
+        # Three of four carry it: beyond 125 kg a team of three is purple in HSE's MAC (from memory).
+        ({"us": "{kind: by hand, people: 4}"}, (OUTLINE, "cg=0,0"), Mass(126), Verdict.NO, "gear-holds"),
         # About 2.1 t is 1.6 to 2.6 t, and the plate 2.3 t.
         ({"narrow truck": TRUCK}, PLAIN, Mass(2100, True), Verdict.AGAIN, "gear-holds"),
         # 120 mm aside of forks 400 over: outside the triangle, half width 72 there.
