@@ -151,7 +151,7 @@ def forces(it: Situation) -> Iterator[Part]:
         pull = found.greatest_n
         words = _tackle_words(found)
         if way == "level" and n <= MOST_MEN:
-            words = f"{n} men on good floor, or {newtons(pull)} winch"
+            words = f"{n} men, good floor; or winch {newtons(pull)}"
         yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg

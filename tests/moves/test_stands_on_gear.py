@@ -270,4 +270,4 @@ def test_men_on_a_good_floor_are_named_before_a_winch(tmp_path: Path) -> None:
     """1350 + 72 kg at 2 %: 279 N, three men at 100 N each (HSE INDG143); 1.39 kN at 10 %."""
     plan = asked(tmp_path, TRUCK.replace("mass: 70 kg", "mass: 72 kg"), PLAIN, 1350)
     (words,) = {p.text for p in of(plan, "move-push") if p.verdict is Verdict.ASKED}
-    assert words == "3 men on good floor, or 1.39 kN winch"
+    assert words == "3 men, good floor; or winch 1.39 kN"
