@@ -17,6 +17,7 @@ from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
+from shopbins.rules.say import listed
 from shopbins.shop.model import OUTSIDE
 
 WAY = Check(
@@ -70,6 +71,10 @@ def way(it: Situation) -> Iterator[Part]:
         )
     else:
         yield WAY.note(it.subjects, "a way was found and checked at every pose", **more)
+    unseen = attempt.ground.unseen if it.path and attempt.ground is not None else ()
+    if unseen:
+        text = f"not looked at, and it may lie in the way: {listed(unseen, len(unseen))}"
+        yield WAY.only(it.subjects, f"kept off the way: {listed(unseen, 2)}", text)
 
 
 def leaves(it: Situation) -> Iterator[Part]:

@@ -367,3 +367,13 @@ def test_what_is_too_wide_says_by_how_much_and_where(tmp_path: Path) -> None:
 def test_a_longer_way_takes_longer(tmp_path: Path) -> None:
     minutes = [move(shop(tmp_path, shop_text(), at=(x, 2000, 0))).minutes for x in (3000, 800)]
     assert minutes == sorted(set(minutes))
+
+
+def test_what_lies_on_the_floor_at_no_known_spot_is_named(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text())
+    assert not any("not looked at" in p.text for p in of(move(desk), "move-way"))
+    desk.put(desk.take("crate").id, "far", override="x")
+    plan = move(desk)
+    assert plan.verdict is Verdict.ASKED
+    (said,) = (p.text for p in plan.conditions if p.text.startswith("kept off the way"))
+    assert said == "kept off the way: crate on far (no size)"
