@@ -328,3 +328,46 @@ def test_a_file_of_scenes_one_scene_and_no_file(tmp_path):
 )
 def test_a_word_of_the_wrong_type_is_told_in_one_line(scene, line):
     assert answer_scene(scene).get("problem") == line
+
+
+@pytest.mark.parametrize(
+    ("scene", "said"),
+    [
+        (corner(900) | {"hole_mm": [box(2000, -1, 2200, 1001)]}, "hole_mm: no such key (holes_mm?)"),
+        (corner(900) | {"steer": "own axis"}, "steer: no such key (steering?)"),
+        (
+            corner(900) | {"steering": {"least_radius": 5}},
+            "steering.least_radius: no such key (least_radius_mm?)",
+        ),
+        (
+            corner(900) | {"start": {"x_mm": 4700, "y_mm": 500, "turn": 45}},
+            "start.turn: no such key (turn_deg?)",
+        ),
+        (corner(900) | {"body": {"length": 900}}, "body.length: no such key (length_mm?)"),
+        (
+            corner(900) | {"body": {"outline_mm": box(0, 0, 9, 9), "width_mm": 9}},
+            "body.width_mm: it has an outline",
+        ),
+        (
+            SHIFT | {"things": [{"outline_mm": box(1, 1, 2, 2), "costs": 5}]},
+            "things[0].costs: no such key (cost?)",
+        ),
+        (
+            STAND | {"marked": [{"outline_mm": ROOM, "cost": 5}]},
+            "marked[0].cost: no such key (name, outline_mm?)",
+        ),
+        (STAND | {"nearby": {"x_mm": 0, "y_mm": 0}}, "nearby: no such key (near?)"),
+        (SHUFFLE | {"surface": {"length_mm": 9, "width_mm": 9, "gap_mm": 5}}, "surface.gap_mm: no such key"),
+        (
+            SHUFFLE | {"pieces": [{"length_mm": 9, "width_mm": 9, "turn": False}]},
+            "pieces[0].turn: no such key",
+        ),
+        (
+            SHUFFLE | {"present": [{"piece": 0, "x_mm": 0, "y_mm": 0, "turned": 1}]},
+            "present[0].turned: no such",
+        ),
+        (PINCH | {"q" * 99: 1}, "no such key (id, question, outline_mm"),
+    ],
+)
+def test_a_key_that_is_none_is_told_with_the_one_that_may_be_meant(scene, said):
+    assert said in answer_scene(scene).get("problem", "")

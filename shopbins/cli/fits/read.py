@@ -22,6 +22,14 @@ FARTHEST_MM = 1e7
 MOST_POINTS = 10_000
 MOST_THINGS = 20_000
 QUESTIONS = ("goes", "pinch", "shift", "stand", "shuffle")
+SCENE_KEYS = (
+    *("id", "question", "outline_mm", "holes_mm", "things", "body", "start", "goal", "goals", "route"),
+    *("steering", "either_way", "marked", "turns_deg", "near", "most", "surface", "blocked_mm", "pieces"),
+    *("gap_mm", "present", "at_most_s"),
+)
+BODY_KEYS = ("length_mm", "width_mm", "outline_mm")
+PLACE_KEYS = ("x_mm", "y_mm", "turn_deg", "cost", "reason", "marked")
+"""A place `stand` answered may be asked about as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +111,17 @@ def shown(value: Any) -> str:
     return text if len(text) < 40 else text[:37] + "..."
 
 
-def mapping(value: Any, where: str) -> Mapping[str, Any]:
-    """Return a mapping, or say that this is none."""
+def mapping(value: Any, where: str, keys: Sequence[str]) -> Mapping[str, Any]:
+    """Return a mapping of no other than the given keys, or say what is wrong with it."""
     if not isinstance(value, Mapping):
         raise FloorProblem(f"{where}: {shown(value)} is no object")
+    for key in value:
+        if key not in keys:
+            from shopbins.shop.problems import nearest
+
+            place = f"{where}." if keys is not SCENE_KEYS else ""
+            meant = nearest(key, keys) or ", ".join(keys)
+            raise FloorProblem(f"{place}{shown(key)[1:-1]}: no such key ({meant}?)")
     return value
 
 
@@ -143,7 +158,7 @@ def outline(value: Any, where: str) -> Outline:
 
 def point(value: Any, where: str) -> Point:
     """Return the place of `x_mm` and `y_mm`."""
-    found = mapping(value, where)
+    found = mapping(value, where, PLACE_KEYS)
     x, y = needed(found, "x_mm", where), needed(found, "y_mm", where)
     return number(x, f"{where}.x_mm"), number(y, f"{where}.y_mm")
 
@@ -151,15 +166,16 @@ def point(value: Any, where: str) -> Point:
 def pose(value: Any, where: str) -> Pose:
     """Return the pose of `x_mm`, `y_mm` and `turn_deg` (0 where it is not given)."""
     x, y = point(value, where)
-    return Pose(
-        x, y, number(mapping(value, where).get("turn_deg", 0.0), f"{where}.turn_deg", least=-1e6, most=1e6)
-    )
+    return Pose(x, y, number(value.get("turn_deg", 0.0), f"{where}.turn_deg", least=-1e6, most=1e6))
 
 
 def body(scene: Mapping[str, Any]) -> Outline:
     """Return the body: a rectangle about its centre, or an outline about its reference point."""
-    found = mapping(needed(scene, "body"), "body")
+    found = mapping(needed(scene, "body"), "body", BODY_KEYS)
     if found.get("outline_mm") is not None:
+        for key in ("length_mm", "width_mm"):
+            if found.get(key) is not None:
+                raise FloorProblem(f"body.{key}: it has an outline_mm too; give its size or its outline")
         return outline(found["outline_mm"], "body.outline_mm")
     length = size(needed(found, "length_mm", "body"), "body.length_mm")
     return rectangle(length, size(needed(found, "width_mm", "body"), "body.width_mm"))
@@ -181,15 +197,18 @@ def floor(scene: Mapping[str, Any]) -> FloorScene:
         outline(h, f"holes_mm[{i}]") for i, h in enumerate(listing(scene.get("holes_mm") or [], "holes_mm"))
     ]
     return FloorScene(
-        tuple(outlines), tuple(holes), _named(scene, "things", "thing"), _named(scene, "marked", "marked")
+        tuple(outlines),
+        tuple(holes),
+        _named(scene, "things", "thing", "cost"),
+        _named(scene, "marked", "marked"),
     )
 
 
-def _named(scene: Mapping[str, Any], key: str, word: str) -> tuple[Thing, ...]:
+def _named(scene: Mapping[str, Any], key: str, word: str, *more: str) -> tuple[Thing, ...]:
     found = []
     for i, raw in enumerate(listing(scene.get(key) or [], key)):
         where = f"{key}[{i}]"
-        thing = mapping(raw, where)
+        thing = mapping(raw, where, ("name", "outline_mm", *more))
         shape = outline(needed(thing, "outline_mm", where), f"{where}.outline_mm")
         cost = number(thing.get("cost", 1.0), f"{where}.cost", least=0.0, most=1e12)
         found.append(Thing(text(thing, "name", f"{word} {i}", where), shape, cost))
@@ -217,5 +236,5 @@ def least_radius_mm(scene: Mapping[str, Any]) -> float:
         raise FloorProblem(
             f"steering: {shown(told)} is none of 'on the spot', 'own axis', {{'least_radius_mm': ...}}"
         )
-    radius = needed(told, "least_radius_mm", "steering")
+    radius = needed(mapping(told, "steering", ("least_radius_mm",)), "least_radius_mm", "steering")
     return number(radius, "steering.least_radius_mm", least=0.0)

@@ -43,7 +43,7 @@ def answer_scene(scene: Any, *, number: int = 0) -> dict[str, Any]:
     told: dict[str, Any] = {"id": name if isinstance(name, (str, int)) else number}
     began = time.perf_counter()
     try:
-        question = _question(read.mapping(scene, f"scene {number}"))
+        question = _question(read.mapping(scene, f"scene {number}", read.SCENE_KEYS))
         began = time.perf_counter()  # loading is no part of the answer
         answer = question(scene)
     except FloorProblem as problem:
@@ -295,7 +295,7 @@ def _stand(scene: Mapping[str, Any]) -> dict[str, Any]:
 def _shuffle(scene: Mapping[str, Any]) -> dict[str, Any]:
     from shopbins.packing.shuffle import Surface, shuffle
 
-    raw = read.mapping(read.needed(scene, "surface"), "surface")
+    raw = read.mapping(read.needed(scene, "surface"), "surface", ("length_mm", "width_mm"))
     blocked = [
         _box(b, f"blocked_mm[{i}]")
         for i, b in enumerate(read.listing(scene.get("blocked_mm") or [], "blocked_mm"))
@@ -324,11 +324,11 @@ def _rearrange(
     present = []
     for i, raw in enumerate(read.listing(scene["present"], "present")):
         where = f"present[{i}]"
-        spot = read.mapping(raw, where)
+        spot = read.mapping(raw, where, ("piece", "x_mm", "y_mm", "turn_deg"))
         k = read.whole(read.needed(spot, "piece", where), f"{where}.piece")
         if not 0 <= k < len(pieces):
             raise FloorProblem(f"{where}.piece: there is no piece {k}")
-        x, y = read.point(spot, where)
+        x, y = read.point({c: v for c, v in spot.items() if c != "piece"}, where)
         turn = read.number(spot.get("turn_deg", 0.0), f"{where}.turn_deg")
         if turn % 90.0 != 0.0:
             raise FloorProblem(f"{where}.turn_deg: {turn:g} is no quarter turn")
@@ -353,7 +353,7 @@ def _pieces(scene: Mapping[str, Any]) -> list[Any]:
     found = []
     for i, raw in enumerate(read.listing(read.needed(scene, "pieces"), "pieces", 2000)):
         where = f"pieces[{i}]"
-        piece = read.mapping(raw, where)
+        piece = read.mapping(raw, where, ("name", "length_mm", "width_mm", "may_turn"))
         length = read.size(read.needed(piece, "length_mm", where), f"{where}.length_mm")
         width = read.size(read.needed(piece, "width_mm", where), f"{where}.width_mm")
         found.append(
