@@ -386,13 +386,7 @@ class Cover:
 TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900": 900.0}
 """Test loads of EN 124-1:2015 by class; A15 is for people on foot and cycles."""
 OF_TEST = 1 / 3
-"""Of its test load, what a cover is taken to carry: own figure."""
-
-
-def _takes_kg(cover: Fixture | Opening) -> float | None:
-    """Return what a cover carries: as told, else a share of the test load of its class; None: not told."""
-    tested = TESTED_KN.get(cover.load_class.upper().replace(" ", ""))
-    return cover.load_kg if cover.load_kg is not None or tested is None else tested * OF_TEST / G
+"""Of its test load, what a cover may be taken to carry where somebody accepts that: own figure."""
 
 
 def covers_of(it: Situation) -> list[Cover]:
@@ -404,9 +398,7 @@ def covers_of(it: Situation) -> list[Cover]:
         if each.room in keys and each.outline and is_cover(each):
             sort = "fixture" if isinstance(each, Fixture) else "opening"
             found.append(
-                Cover(
-                    f"{sort}:{each.key}", each.name, each.room, each.outline, _takes_kg(each), each.load_class
-                )
+                Cover(f"{sort}:{each.key}", each.name, each.room, each.outline, each.load_kg, each.load_class)
             )
     return found
 
@@ -429,10 +421,12 @@ def covers(it: Situation) -> Iterator[Part]:
         which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
         text = f"on {it.gear.gear.name} {which} over {name}{kn}"
         more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
-        if cover.klass.upper() == "A15":
+        if _class(cover) == "A15":
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
             )
+        elif kg is not None and load_kg is None and (tested := TESTED_KN.get(_class(cover))):
+            yield _by_class(subjects, cover, text, kg * G, tested, more)
         elif load_kg is None:
             where = "fixtures" if subject.startswith("fixture") else "openings"
             ask = Ask(f"what does {name} take?", f"{where}: {subject.partition(':')[2]}: {{load: 10 kN}}", 2)
@@ -452,6 +446,29 @@ def covers(it: Situation) -> Iterator[Part]:
             yield COVER.note(
                 subjects, f"{text}, it takes {show_force(load_kg * G)}", **{**more, "limit": load_kg * G}
             )
+
+
+def _class(cover: Cover) -> str:
+    return cover.klass.upper().replace(" ", "")
+
+
+def _by_class(
+    subjects: tuple[str, ...], cover: Cover, text: str, kn: float, tested_kn: float, more: dict[str, Any]
+) -> Part:
+    """A class is a test load, no working load: more than that is a no, less only with somebody's word."""
+    said = f"{text}: class {_class(cover)} is tested with {show_force(tested_kn)}"
+    if kn > tested_kn * (1 + 1e-9):
+        return COVER.no(
+            subjects,
+            said,
+            ("a plate over it that rests on the floor beside",),
+            **{**more, "limit": tested_kn},
+        )
+    third = tested_kn * OF_TEST
+    words = "cover sound, class read off it" if kn <= third else "its maker asked, or a plate"
+    return COVER.only(
+        subjects, words, f"{said}; a third, {show_force(third)}, counts here", **{**more, "limit": third}
+    )
 
 
 def wheels_on(it: Situation, outline: Outline) -> tuple[int, bool]:

@@ -240,11 +240,13 @@ def test_more_people_than_needed_carry_and_a_team_beyond_the_filter_is_looked_at
         assert worst(two, "gear-holds") is verdict
 
 
-def test_a_cover_is_read_by_its_class() -> None:
-    """EN 124-1:2015: B125 is tested at 125 kN, D400 at 400; a third of it counts (own figure)."""
-    from shopbins.moves.pressing import TESTED_KN
-
-    assert (TESTED_KN["B125"], TESTED_KN["D400"]) == (125, 400) and "A15" not in TESTED_KN
+def test_the_class_of_a_cover_is_a_test_load_and_only_ever_a_condition(tmp_path: Path) -> None:
+    """EN 124-1:2015: B125 is tested at 125 kN; a third counts (own figure), and somebody has to accept it."""
+    lid = "fixtures:\n  lid: {room: b, at: [5500, 200], size: [3000, 3600], height: 1, class: %s}"
+    for klass, verdict in (("B125", Verdict.ASKED), ("A15", Verdict.NO), ("X9", Verdict.OPEN)):
+        (tmp_path / klass).mkdir()
+        plan = move(shop(tmp_path / klass, shop_text(more=lid % klass)))
+        assert worst(plan, "move-cover") is verdict
 
 
 def test_every_key_asked_for_is_one_the_shop_file_takes_of_that_gear(tmp_path: Path) -> None:
