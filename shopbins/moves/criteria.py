@@ -80,8 +80,6 @@ CRITERIA: tuple[Criterion, ...] = (
 )
 """In the order they are told."""
 
-CHECKS: tuple[Check, ...] = tuple(dict.fromkeys(check for c in CRITERIA for check in c.checks))
-
 
 def judged(it: Situation, when: When) -> Iterator[Part]:
     """Go through the parts of every criterion of one kind."""

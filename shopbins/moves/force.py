@@ -19,11 +19,9 @@ ROLLING = (0.02, 0.10)
 L23). Other values are from memory only and are not used."""
 
 ONE_MAN_N = 200.0
-ONE_WOMAN_N = 150.0
 """HSE guideline for starting or stopping a load by pushing or pulling (INDG143, L23)."""
 
 ONE_MAN_KEEP_N = 100.0
-ONE_WOMAN_KEEP_N = 70.0
 """The same guideline for keeping a load moving, or holding it back on the way."""
 
 SOURCE = "HSE L23 and INDG143: 2 % and 10 % of the weight; 200 N (men), 150 N (women) to start or stop"

@@ -6,9 +6,6 @@ One file a family: `trucks` (forks), `wheels` (skates, trolleys, rollers, hands)
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Literal
-
 from shopbins.moves.fitted import GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
@@ -19,13 +16,6 @@ CARRIES = (
     *("pallet truck", "skates", "trolley", "engine crane", "gantry crane", "rollers and bar", "by hand"),
 )
 """The kinds of gear a thing is moved on; the others (jack, winch, plate, ramp) help."""
-
-_ORDER: dict[Literal["goes", "goes, measure again", "not known", "does not go"], int] = {
-    "goes": 0,
-    "goes, measure again": 1,
-    "not known": 2,
-    "does not go": 3,
-}
 
 
 def judge_gear(
@@ -58,11 +48,3 @@ def judge_gear(
     else:
         fitted = cranes.fit(gear, load, measured_mm, own)
     return with_findings(fitted, fall)
-
-
-def best_gear(
-    gears: Iterable[Gear], load: Load, *, measured_mm: float = 5.0, fall: float = 0.0
-) -> list[GearAnswer]:
-    """Judge every gear for a thing, those that go first; the rest keeps the order given."""
-    judged = [judge_gear(gear, load, measured_mm=measured_mm, fall=fall) for gear in gears]
-    return sorted(judged, key=lambda each: _ORDER[each.answer])

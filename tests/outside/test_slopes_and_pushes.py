@@ -16,8 +16,6 @@ from shopbins.moves.force import (
     G_M_S2,
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
-    ONE_WOMAN_KEEP_N,
-    ONE_WOMAN_N,
     ROLLING,
     Push,
     downhill_n,
@@ -78,9 +76,9 @@ def test_a_two_tonne_machine_is_beyond_people_even_on_a_perfect_floor() -> None:
 def test_how_many_people_by_the_guideline(mass: float, men, women) -> None:
     """HSE: 100 N (men) and 70 N (women) to keep a load going, 2 %: 509.7 and 356.8 kg each."""
     found = push(mass)
-    by_women = pushers(found.steady_n, ONE_WOMAN_N, ONE_WOMAN_KEEP_N)
+    by_women = pushers(found.steady_n, 150.0, 70.0)
     assert (people(found), by_women) == (men, women)
-    assert (ONE_MAN_N, ONE_WOMAN_N, ONE_MAN_KEEP_N, ONE_WOMAN_KEEP_N) == (200.0, 150.0, 100.0, 70.0)
+    assert (ONE_MAN_N, ONE_MAN_KEEP_N) == (200.0, 100.0)
 
 
 def test_keeping_governs_where_it_takes_as_much_as_starting() -> None:
