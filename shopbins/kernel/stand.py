@@ -20,7 +20,7 @@ import numpy.typing as npt
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap
+from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap, point_gap
 from shopbins.geometry.shapes import (
     Box,
     FloorProblem,
@@ -42,6 +42,7 @@ Array = npt.NDArray[np.float64]
 Cost = Callable[[Pose, Outline], float]
 
 SHRUNK_MM = 0.0005
+TOUCHING_MM = 0.001
 ALONG_MM = 5.0
 BESIDE_WORTH_MM = 500.0
 BATCH = 300
@@ -91,6 +92,7 @@ class _Question:
         self.slicer, self.centre, self.period_deg = _slicer(_frozen(floor), self.body)
         self.room = self.slicer.ground
         self.outer = _only_ring(self.room)
+        self.corners: Array = shapely.get_coordinates(self.room)
         self.never = _Named(never, self.room.bounds)
         self.marked = _Named(marked, self.room.bounds)
         if near is not None:
@@ -253,12 +255,19 @@ class _Question:
 
     def _is_free(self, outline: Outline) -> bool:
         """Judge a place without the slices: within the floor, over no thing."""
-        if any(overlap(outline, o) for _, o in self.never.within(outline, 0.0)):
+        if any(overlap(outline, o) for _, o in self.never.within(outline, 0.0)) or self._pricked(outline):
             return False
         if self.outer is not None:
             return inside(outline, self.outer)
-        shrunk = shapely.buffer(shapely.Polygon(outline), -0.001, join_style="mitre")
+        shrunk = shapely.buffer(shapely.Polygon(outline), -TOUCHING_MM, join_style="mitre")
         return bool(shapely.contains(self.room, shrunk))
+
+    def _pricked(self, outline: Outline) -> bool:
+        """Tell whether a corner of a wall is deep in an outline, however slim the wall is there."""
+        x0, y0, x1, y1 = bounds(outline)
+        x, y = self.corners.T
+        within = self.corners[(x > x0) & (x < x1) & (y > y0) & (y < y1)].tolist()
+        return any(point_gap(outline, (px, py)).distance_mm < -TOUCHING_MM for px, py in within)
 
     def _reason(self, outline: Outline, touched: tuple[str, ...]) -> str:
         wall = float(shapely.distance(shapely.Polygon(outline), self.room.boundary))

@@ -307,3 +307,19 @@ def test_a_body_slides_out_of_a_niche_as_wide_as_itself(deep_mm):
     assert "problem" in answer_scene(scene | {"start": {"x_mm": 3900.01, "y_mm": 1900}})
     wider = answer_scene(scene | {"body": {"length_mm": 1200, "width_mm": 801}})
     assert "problem" in wider
+
+
+def test_rounding_a_place_pushes_no_slim_wall_deeper_into_it_than_touching():
+    """Little of the body lies outside the floor at a spike, yet the tip was 0.002 mm deep in it."""
+    tip = (1021.269911, 1220.887028)
+    floor = [[4000, 4000], [4000, 0], [1703.6, 0], list(tip), [934.1, 657.875], [0, 657.875]]
+    floor.append([0, 4000])
+    half = 480.695
+    frame = [[-half, -277.291], [half, -277.291], [half, -138.645], [-342.05, -138.645], [-342.05, 138.645]]
+    frame += [[half, 138.645], [half, 277.291], [-half, 277.291]]
+    scene = {"outline_mm": floor, "body": {"outline_mm": frame}}
+    near = {"x_mm": 634.92, "y_mm": 1323.98}
+    places = answer_scene(scene | {"question": "stand", "near": near, "most": 5, "turns_deg": [90]})["places"]
+    on_the_tip = [p for p in places if abs(p["y_mm"] - half - tip[1]) < 0.01]
+    assert on_the_tip
+    assert all(p["y_mm"] - half >= tip[1] - 0.001 for p in on_the_tip)
