@@ -323,3 +323,7 @@ def test_rounding_a_place_pushes_no_slim_wall_deeper_into_it_than_touching():
     on_the_tip = [p for p in places if abs(p["y_mm"] - half - tip[1]) < 0.01]
     assert on_the_tip
     assert all(p["y_mm"] - half >= tip[1] - 0.001 for p in on_the_tip)
+    goal = {"x_mm": 2500, "y_mm": 2500, "turn_deg": 90}
+    for place in places:
+        way = answer_scene(scene | {"question": "goes", "start": place, "goal": goal, "at_most_s": 10})
+        assert way["answer"] == "goes", (place, way)

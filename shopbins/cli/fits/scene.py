@@ -110,7 +110,7 @@ def _ways(scene: Mapping[str, Any]) -> tuple[FloorScene, Outline, Pose, Pose]:
 
 def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
     from shopbins.kernel.goes import goes
-    from shopbins.kernel.goes_answer import TOO_CLOSE
+    from shopbins.kernel.goes_answer import NOT_DECIDED, TOO_CLOSE
     from shopbins.kernel.steering import Steering
 
     ground, body, start, goal = _ways(scene)
@@ -127,7 +127,7 @@ def _goes(scene: Mapping[str, Any]) -> dict[str, Any]:
         either_way=read.truth(scene, "either_way", True),
         time_limit_s=_time(scene),
     )
-    if found.answer == TOO_CLOSE and read.least_radius_mm(scene) == 0.0:
+    if found.answer in (TOO_CLOSE, NOT_DECIDED) and read.least_radius_mm(scene) == 0.0:
         left_s = max(0.0, _time(scene) - found.seconds)
         found = _off_what_it_touches(scene, ground, body, start, goal, left_s) or found
     told: dict[str, Any] = {"answer": found.answer, "steering": found.steering}
