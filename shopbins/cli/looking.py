@@ -156,7 +156,6 @@ def _audit_arguments(parser: Parser) -> None:
 
 
 def _audit(context: Context, args: Arguments) -> int:
-    from dataclasses import asdict
     from datetime import date
     from pathlib import Path
 
@@ -164,7 +163,6 @@ def _audit(context: Context, args: Arguments) -> int:
     from shopbins.reports.audit import audit_text, folded_text, since_text
     from shopbins.rules.coverage import LAST_LINE, coverage, lines, one_line
     from shopbins.rules.finding import counts, status
-    from shopbins.rules.tally import tally
 
     day = None
     if args.since is not None:
@@ -178,7 +176,6 @@ def _audit(context: Context, args: Arguments) -> int:
     data: dict[str, Any] = {
         "seq": desk.seq,
         "counts": counts(findings),
-        "said": asdict(tally(findings)),
         "findings": [each.as_json() for each in findings],
         "coverage": [row.as_json() for row in rows],
     }

@@ -83,6 +83,10 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (home / "copies").mkdir()
     assert main(["-s", str(shop / "shop.yaml"), "tags", "oil strainer", "--png", str(home)]) == 0
     (label,) = home.glob("*.png")
+    assert (
+        main(["-s", str(shop / "shop.yaml"), "export", "--format", "csv", "-o", str(shop / "exported.csv")])
+        == 0
+    )
     Image.open(label).convert("RGB").save(home / "phone" / "2026-05-12" / "0001.jpg")
     (shop / "zones.csv").write_text(
         "key,room,kind,x,y,length,depth\nnew bay,forge room,floor,11200,5300,300,300\n"

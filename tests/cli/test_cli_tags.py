@@ -60,7 +60,7 @@ def test_pictures_one_a_label(run):
 def test_a_strip_for_a_place_and_a_refusal_for_a_group(run):
     assert run("tags", "rack a", "-o", "s.pdf", "--sheet", "strip-a4-5")[0] == 0
     status, _, err = run("tags", some_code(run), "-o", "g.pdf", "--sheet", "strip-a4-5")
-    assert status == 65 and len(err) == 1 and "zones and levels" in err[0]
+    assert status == 65 and len(err) == 1 and "places and levels" in err[0]
     assert not Path("g.pdf").exists()
 
 

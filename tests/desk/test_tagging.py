@@ -30,7 +30,7 @@ def test_a_look_at_a_tag_records_nothing_and_gives_out_no_code(desk: Desk) -> No
     assert drawn.label.code == pump.code
     with pytest.raises(NotDone, match="no code yet"):
         desk.preview_tag("rack a/2")
-    with pytest.raises(BadInput, match="zones and levels"):
+    with pytest.raises(BadInput, match="places and levels"):
         desk.preview_tag("pump", "strip-a4-5")
     assert desk.seq == seq
 

@@ -84,7 +84,7 @@ def test_a_strip_is_cut_into_as_few_equal_pieces_as_go(long, pieces):
 
 
 def test_a_strip_is_only_for_what_has_a_length():
-    with pytest.raises(TagError, match="for zones and levels"):
+    with pytest.raises(TagError, match="for places and levels"):
         check([Label(CODE, "head")], layout("strip-a4-5"))
     with pytest.raises(TagError, match="too short for a strip"):
         check([Label(CODE, "peg", kind="place", along_mm=40.0)], layout("strip-a4-5"))
