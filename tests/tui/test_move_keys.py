@@ -45,7 +45,9 @@ def yard(bench):
     desk.put(ids["lump"], "hall", x_mm=5600, y_mm=1000)
     desk.put(ids["crate"], "hall", x_mm=7000, y_mm=2500, override="for now")
     moving.describe(
-        desk, ids["lump"], told(Moving(), ["opening=500", "under=110", "cg=0,0", "cg height=250"], str)
+        desk,
+        ids["lump"],
+        told(Moving(), ["opening=500", "under=110", "cg=0,0", "cg height=250", "runners=700mm"], str),
     )
     return bench
 
