@@ -530,7 +530,7 @@ class Ledger:
         self._own.add(event.seq)
         if self._begun:
             self._begun = False
-            self.notes.append(f"a new ledger was begun in {self.folder}")
+            self.notes.append(f"a new ledger was begun: {os.path.basename(self.folder)}")  # noqa: PTH119
         return event
 
     def _now(self) -> str:

@@ -331,8 +331,7 @@ class ShopbinsApp(Anywhere, Host):
             self._said_timer.stop()
         self._said_timer = self.set_timer(SAID_S, self.hush)
         self.fill_lines()
-        # over a form one types in, no page opens by itself: what is said stands there on three lines
-        too_long = bad and cell_len(first) + 3 > self.size.width and isinstance(self.screen, Place)
+        too_long = bad and cell_len(first) + 3 > self.size.width
         if (len(lines) > 1 or too_long) and not again:
             self.open_page("Problem", list(lines))
 

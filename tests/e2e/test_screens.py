@@ -152,7 +152,8 @@ def test_a_shop_file_edited_meanwhile_is_read_again_and_a_wrong_one_is_not_used(
     terminal.escape("What has just come off?")
     shed.shop.write_text(good)
     terminal.wait_gone("last good shop file in use")
-    assert terminal.quit() == 0
+    terminal.wait_for("no trouble found")
+    assert settled(terminal).quit() == 0
     assert shed.json("find", "vice")
 
 

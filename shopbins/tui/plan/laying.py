@@ -6,8 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.desk.problems import DeskError
-from shopbins.records.accepted import TAKE_BACK
-from shopbins.rules.accepting import acceptable
 from shopbins.tui.words import told
 
 if TYPE_CHECKING:
@@ -155,6 +153,7 @@ def accept_by_digit(
 
 def accept_finding(app: Host, finding: Finding) -> None:
     """Accept a stop or a to-fix, or dismiss a note, with a reason; what is accepted counts again."""
+    from shopbins.records.accepted import TAKE_BACK
     from shopbins.tui.dialogs.stopbox import box_title
 
     if finding.accepted is not None:
@@ -162,6 +161,8 @@ def accept_finding(app: Host, finding: Finding) -> None:
         return
 
     def chosen(given: Mapping[str, str] | None) -> None:
+        from shopbins.rules.accepting import acceptable
+
         if given is not None:
             why = given[finding.id]
             said = "dismissed" if finding.grade == "note" else "accepted"

@@ -15,7 +15,6 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
-from shopbins.placing.places import best_places
 from shopbins.rules.finding import Finding, worst_first
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
@@ -416,6 +415,8 @@ class HandPanel(Widget, can_focus=True):
     @work(thread=True, exclusive=True, group="best", exit_on_error=False)
     def look_for_best(self, group_id: str) -> None:
         """Look for the best places in a thread."""
+        from shopbins.placing.places import best_places
+
         worker = get_current_worker()
         found: Sequence[Suggestion] = ()
         problem = ""
