@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.ledger.problems import BadValue
-from shopbins.records.record import About
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -120,6 +119,8 @@ def ask_about(
 
     `first` are choices before the questions, each with what it does.
     """
+    from shopbins.records.record import About
+
     it = About(key, record.known(app.desk.state, key), app.desk.state, app.day())
     asked = [each for each in questions if each.when(it)]
     recorded: list[Event] = []

@@ -243,7 +243,7 @@ async def test_damage_met_while_open_is_said_and_what_was_read_is_shown_until_it
         assert bench.desk.take("goes on").id
 
 
-async def test_a_torn_record_that_may_have_been_recorded_is_said_when_the_app_opens(bench, settled, frame):
+async def test_a_torn_record_that_may_have_been_recorded_is_said_when_the_app_opens(bench, settled):
     folder = Path(bench.desk.ledger.folder)
     bench.desk.take("one more")
     bench.desk.close()
@@ -256,7 +256,7 @@ async def test_a_torn_record_that_may_have_been_recorded_is_said_when_the_app_op
             async with app.run_test(size=(120, 40)) as pilot:
                 await settled(pilot)
                 assert isinstance(app.screen, Page)
-                assert "may have been recorded" in " ".join(frame(app).replace("│", " ").split())
+                assert "may have been recorded" in " ".join(app.screen._lines)
 
 
 async def test_a_rescue_beside_the_open_app_is_said_there(bench, settled):
