@@ -28,7 +28,10 @@ _kept: set[Path] = set()
 
 def keep_off(*paths: Path) -> None:
     """Keep every output of this program off these files and out of these folders (a shop, its ledger)."""
-    _kept.update(path.absolute() for path in paths)
+    for path in paths:
+        with contextlib.suppress(UnicodeEncodeError):  # no file can have such a name
+            os.fsencode(path)
+            _kept.add(path.absolute())
 
 
 def write_output(path: str | os.PathLike[str], data: bytes) -> None:

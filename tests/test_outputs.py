@@ -92,6 +92,12 @@ OTHER_NAMES = [
 ]
 
 
+def test_a_name_no_file_can_have_keeps_nothing_from_being_written(tmp_path: Path) -> None:
+    keep_off(tmp_path / "half \ud800")
+    write_output(tmp_path / "rows.csv", b"rows")
+    assert (tmp_path / "rows.csv").read_bytes() == b"rows"
+
+
 @pytest.mark.parametrize("name", OTHER_NAMES)
 def test_an_output_never_lands_on_shop_or_ledger_by_whatever_name(
     shop: Path, name: str, monkeypatch: pytest.MonkeyPatch
