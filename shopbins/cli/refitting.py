@@ -131,11 +131,10 @@ def _heed(context: Context, desk: Desk, group: Group) -> None:
         context.lines(f"   {each}" for each in desk.hints(group))
 
 
-def _done(context: Context, args: Arguments, act: Act, group: Group) -> int:
+def _done(context: Context, args: Arguments, act: Act, desk: Desk, group: Group) -> int:
     """Do what is done with a group on the machine, and say where it is then."""
     if act is not OFF and args.to is not None and args.machine:
         raise UsageError("give one of --to and --machine")
-    desk = context.desk()
     _heed(context, desk, group)
     seq = desk.do(act(group.id, **values(args, act))).seq
     context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
@@ -150,7 +149,8 @@ def _to_fit(desk: Desk, text: str) -> Group:
 
 
 def _fit(context: Context, args: Arguments) -> int:
-    return _done(context, args, FIT, _to_fit(context.desk(), args.group))
+    desk = context.desk()
+    return _done(context, args, FIT, desk, _to_fit(desk, args.group))
 
 
 def _trial_arguments(parser: Parser) -> None:
@@ -166,8 +166,8 @@ def _trial(context: Context, args: Arguments) -> int:
         return _trials(context)
     desk = context.desk()
     if args.off:
-        return _done(context, args, OFF, desk.resolve_group(args.group))
-    return _done(context, args, TRY, _to_fit(desk, args.group))
+        return _done(context, args, OFF, desk, desk.resolve_group(args.group))
+    return _done(context, args, TRY, desk, _to_fit(desk, args.group))
 
 
 def _trials(context: Context) -> int:
@@ -187,7 +187,8 @@ def _off_arguments(parser: Parser) -> None:
 
 
 def _off(context: Context, args: Arguments) -> int:
-    return _done(context, args, OFF, context.desk().resolve_group(args.group))
+    desk = context.desk()
+    return _done(context, args, OFF, desk, desk.resolve_group(args.group))
 
 
 def _strip_arguments(parser: Parser) -> None:
