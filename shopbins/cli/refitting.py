@@ -270,10 +270,9 @@ def _milestone(context: Context, args: Arguments) -> int:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
     key = desk.meant("milestone", args.name)
-    from shopbins.lists.milestones import milestones
+    from shopbins.strip.shortages import hold_up
 
-    line = next(each.held.sentence for each in milestones(desk.state, date.today()) if each.key == key)
-    context.answer({"milestone": key, "seq": seq}, [line])
+    context.answer({"milestone": key, "seq": seq}, [hold_up(desk.state, key, date.today()).sentence])
     return 0
 
 
