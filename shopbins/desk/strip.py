@@ -124,8 +124,6 @@ class StripDesk:
         lines = warn_gone(self.state, group) if fields.get("disposition") in OUT else []
         return lines + warn_seat(self.state, group, tuple(fields.get("origin", group.origin)))
 
-    # -- putting back
-
     # -- parts lists
 
     def read_parts(self, data: bytes, columns: dict[str, int] | None = None, machine: str = "") -> Sheet:

@@ -165,11 +165,6 @@ def _steps(scene: Scene, plan: Plan, width: int, steps: Sequence[dict[str, Any]]
         yield from _hung(f"{box} {n:2d} ", step["title"], width)
 
 
-def leg_words(leg: Leg) -> str:
-    """Say a leg: 'slip hall, 2.4 m, up 1 in 25'."""
-    return f"{leg.room.name}, {show_length(leg.length_mm)}, {leg.words}"
-
-
 SHORT_MM = 300.0
 """A leg shorter than this is told with the one before it."""
 

@@ -31,7 +31,7 @@ threads.py      parse_thread(text) -> Thread
 how.py          how_lines(doc) -> [lines]; the details `tell_how` takes
 connections.py  connections(state) -> [Connection]; flags(connection) -> (Flag, Flag)
 sets.py         matched_sets(state); warn_split, warn_merge, warn_gone, warn_seat, at_refit -> [sentences]
-fits.py         on_trial(state) -> [Group]; trials(history, group_id) -> [Trial(on, off)]
+fits.py         on_trial(state) -> [Group]
 care.py         care(state, today) -> [Care(..., due, overdue, sentence)]; CAUTIONS offered by a key
 importing.py    header_of(data); guess(header) / remembered(state, header) -> {field: column};
                 read(data, columns, machine) -> Sheet(rows, problems); news(state, sheet) -> News;

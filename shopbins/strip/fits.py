@@ -1,4 +1,4 @@
-"""Trial fits: what is on only to be tried, and how often each was, and with what outcome."""
+"""Trial fits: what is on only to be tried."""
 
 from __future__ import annotations
 
