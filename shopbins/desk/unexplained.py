@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from pathlib import Path
 
+from shopbins.ledger.files import read_plain, write_cache
 from shopbins.ledger.state import State
 
 TOLD = "differences-were-told"
@@ -18,12 +19,11 @@ def newly_unexplained(state: State, folder: Path) -> list[str]:
         return []
     from hashlib import sha256
 
-    mark = sha256("\n".join(keys).encode()).hexdigest()
+    mark = sha256("\n".join(keys).encode()).hexdigest().encode()
     with contextlib.suppress(OSError):
-        if (folder / TOLD).read_text(encoding="utf-8") == mark:
+        if read_plain(folder / TOLD, len(mark)) == mark:
             return []
-    with contextlib.suppress(OSError):
-        (folder / TOLD).write_text(mark, encoding="utf-8")
+    write_cache(str(folder / TOLD), mark)
     return ["the count is not clean where it was before: a number changed with no reason is told now"] + [
         f"   {_closed_by(state, key)}" for key in keys
     ]
