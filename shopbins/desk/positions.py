@@ -150,11 +150,16 @@ def milestone_called(state: State, text: str) -> str:
     raise NotDone(f"no milestone is called '{text.strip()}'{resolve.meant(text, names)}")
 
 
-def machine_called(state: State, shop: Shop, text: str) -> str:
-    """Return the key of the machine meant: one of the shop file, of the ledger, or of any origin."""
+def machines(state: State, shop: Shop) -> list[str]:
+    """Return the keys of all machines: those of the shop file, of the ledger, and of any origin."""
     from shopbins.strip.tree import paths
 
-    known = dict.fromkeys((*shop.machines, *state.machines(), *(path[0] for path in paths(state))))
+    return list(dict.fromkeys((*shop.machines, *state.machines(), *(path[0] for path in paths(state)))))
+
+
+def machine_called(state: State, shop: Shop, text: str) -> str:
+    """Return the key of the machine meant."""
+    known = machines(state, shop)
     wanted = text.strip().casefold()
     if text.strip() in known:  # an older ledger may have two that differ in capitals only
         return text.strip()

@@ -62,10 +62,10 @@ class TakeDesk:
     def new_machine(self, origin: Sequence[str]) -> str:
         """Say that an origin makes a new machine called much like one there is; '' where it does not."""
         from shopbins.desk import resolve
-        from shopbins.strip.tree import paths
+        from shopbins.desk.positions import machines
 
         path = self.as_named(origin)
-        known = {*self.shop.machines, *self.state.machines(), *(each[0] for each in paths(self.state))}
+        known = machines(self.state, self.shop)
         near = resolve.meant(path[0], sorted(known)) if path and path[0] not in known else ""
         return f"new machine '{path[0]}'{near}" if near else ""
 
