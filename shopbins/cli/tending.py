@@ -265,13 +265,10 @@ def _assembly(context: Context, args: Arguments) -> int:
         return 0
     desk = context.desk()
     path = typed(ORIGIN, args.path, "where")
-    wanted = (
-        position.ADD_ASSEMBLY(path=path)
-        if args.to is None
-        else position.RENAME(path=path, to=typed(ORIGIN, args.to, "where"))
-    )
+    to = None if args.to is None else typed(ORIGIN, args.to, "where")
+    wanted = position.ADD_ASSEMBLY(path=path) if to is None else position.RENAME(path=path, to=to)
     seq = desk.do(wanted).seq
-    context.answer({"seq": seq}, [" > ".join(path if args.to is None else typed(ORIGIN, args.to, "where"))])
+    context.answer({"seq": seq}, [" > ".join(path if to is None else to)])
     return 0
 
 
@@ -333,15 +330,13 @@ def _import(context: Context, args: Arguments) -> int:
 
 def _amend(context: Context, args: Arguments, desk: Desk, data: bytes) -> int:
     """Take in what an export says anew of the parts it has."""
+    from shopbins.records.group import GROUP
     from shopbins.reports.amended import TAKEN
-    from shopbins.units import show_mass, show_size
 
     def said(name: str, value: Any) -> str:
         if value is None:
             return f"{name} unknown"
-        if name == "size":
-            return show_size((value.length_mm, value.width_mm, value.height_mm), about=value.about)
-        return show_mass(value.kg, about=value.about) if name == "mass" else f"note '{value}'"
+        return f"note '{value}'" if name == "note" else GROUP.field(name).kind.show(value)
 
     found = desk.read_amended(data)
     context.problem(*(f"{args.file}:{line}: {text}" for line, text in found.problems))
