@@ -179,10 +179,7 @@ def _host(state: State, group: Group) -> str | None:
     known_there = group.positions[0] in order.graph.number
     host = order.graph.host(group.positions[0]) if known_there else None
     lying = () if host is None else order.look(host).lying
-    chosen = next((each for each in lying if each != group.id and group.id not in state.chain(each)), None)
-    if chosen is None and host is not None:  # on the machine already: then what it belongs to is there
-        return None
-    return chosen
+    return next((each for each in lying if each != group.id and group.id not in state.chain(each)), None)
 
 
 def _lying_in(state: State, group_id: str) -> Iterable[str]:
@@ -297,11 +294,11 @@ def dispose(
         if verb != "inspect" and was in (*OUT, *REWORK) and not (was in REWORK and verb in REWORK):
             again = [each for each in group.work if each.what != "inspect"]
             fields["work"] = (*again, Work("inspect"))
-    if fields["disposition"] in OUT:
+    if verb in OUT:
         _check_not_on(state, group)
-    if fields["disposition"] == "reuse elsewhere" and elsewhere is None:
+    if verb == "reuse elsewhere" and elsewhere is None:
         del fields["elsewhere"]  # as it was
-    elif fields["disposition"] != "reuse elsewhere":
+    elif verb != "reuse elsewhere":
         fields["elsewhere"] = ""
     if fields.get("elsewhere") == group.elsewhere:
         del fields["elsewhere"]
