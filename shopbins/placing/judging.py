@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from shopbins.ledger.model import Group, InZone, ThingPlace
@@ -53,9 +53,13 @@ def judged(p: Placement) -> list[Finding]:
     found = [f for rule in RULES if rule.judge is not None for f in rule.judge(p)]
     if p.body is not None:
         found += standing(p.scene, p.body)
-    return worst_first(
-        accepting.applied(p.scene.state, sources.in_force(p.shop, once(found)), p.shop.measured_mm)
-    )
+    return _told(p.scene, found)
+
+
+def _told(scene: Scene, found: Iterable[Finding]) -> list[Finding]:
+    """Return each finding once, by the set in force, with who let it through, worst first."""
+    each = sources.in_force(scene.shop, once(found))
+    return worst_first(accepting.applied(scene.state, each, scene.shop.measured_mm))
 
 
 def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
@@ -67,9 +71,8 @@ def standing(scene: Scene, body: Standing) -> Iterator[Finding]:
 
 def judge_standing(scene: Scene, key: str, room: str) -> list[Finding]:
     """Return what a fixture or place of the shop file causes where it stands, with all that lies on it."""
-    every = [f for body in _with_what_lies_on_it(scene, key, room) for f in standing(scene, body)]
-    found = sources.in_force(scene.shop, once(every))
-    return worst_first(accepting.applied(scene.state, found, scene.shop.measured_mm))
+    bodies = _with_what_lies_on_it(scene, key, room)
+    return _told(scene, (f for body in bodies for f in standing(scene, body)))
 
 
 def _with_what_lies_on_it(scene: Scene, key: str, room: str) -> list[Standing]:
@@ -87,5 +90,4 @@ def judge_thing(scene: Scene, place: ThingPlace, *, thorough: bool = False) -> l
     every = [f for body in bodies for f in standing(after, body)]
     if thorough:
         every += wayout.caused(scene, after, {body.tag for body in bodies})
-    found = sources.in_force(scene.shop, once(every))
-    return worst_first(accepting.applied(scene.state, found, scene.shop.measured_mm))
+    return _told(scene, every)
