@@ -122,13 +122,11 @@ class Rule(Compared):
         text = f"{name} has no {what}, so {self.title[0].lower()}{self.title[1:]} is not checked"
         return self.unjudged((subject,), text, room=room, remedy=f"write {write}", **more)
 
-    def left_out(
-        self, zone: Zone, groups: Sequence[Group], lacks: str, *, subject: str = "", remedy: str = ""
-    ) -> Finding:
+    def left_out(self, zone: Zone, groups: Sequence[Group], lacks: str, *, remedy: str = "") -> Finding:
         """Return how many parts of a place this rule could not judge, and for want of what."""
         where = f"on the floor of {zone.name}" if zone.kind == "room" else f"in {zone.name}"
         return self.unjudged(
-            (subject or f"zone:{zone.key}",),
+            (f"zone:{zone.key}",),
             f"{plural(len(groups), 'part')} {where} {lacks}, so not checked: "
             f"{listed(g.shown for g in groups)}",
             room=zone.room, gap="keeps", measured=len(groups), unit="count",
