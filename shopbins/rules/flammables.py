@@ -13,7 +13,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import kg, listed, plural
-from shopbins.rules.things import IN_ZONES, walk, warned
+from shopbins.rules.things import IN_ZONES, outdoors, walk, warned
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 from shopbins.units import show_volume
@@ -106,7 +106,7 @@ def _how_much(them: Sequence[Liquid]) -> str:
 def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
     shop = scene.shop
     free = [each for each in liquids(scene) if not each.zone.cabinet]
-    out = [each for each in free if not _in_the_open(scene, each)]
+    out = [each for each in free if not outdoors(scene, each.zone)]
     if len(out) < len(free):
         yard = [each for each in free if each not in out]
         yield OPEN.unjudged(
@@ -149,11 +149,6 @@ def _audit_open(scene: Scene, _today: date) -> Iterator[Finding]:
                 yield from _over(OPEN, german, them, _sum(them, by_mass=True), what, "in workrooms")
     if rules is not None or ceiling is not None:
         yield from _without(OPEN, out, by_mass=rules == "de")
-
-
-def _in_the_open(scene: Scene, each: Liquid) -> bool:
-    room = scene.shop.rooms.get(each.zone.room)
-    return room is not None and room.outdoor
 
 
 def _us(out: list[Liquid]) -> Iterator[tuple[Limit, list[Liquid], float]]:

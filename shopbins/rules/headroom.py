@@ -12,6 +12,7 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, place, slack_mm, unsure, zone_subject
+from shopbins.rules.things import outdoors
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Level, Room, Zone
 
@@ -27,24 +28,18 @@ def _look_headroom(scene: Scene, zone: Zone) -> Iterator[Finding]:
             yield from (f for f in _headroom(scene, group, zone, level) if f.grade != "note")
             if scene.share(group_id).height_mm is None:
                 unsized.append(group)
-            elif limit is None and not roofless(scene, zone):
+            elif limit is None and not outdoors(scene, zone):
                 open_end.append(group)
     if open_end:
         write = f"write headroom: 2.4 m at {zone.room}"
         yield HEADROOM.left_out(zone, [*unsized, *open_end], "with no headroom told over it", remedy=write)
-    elif unsized and not roofless(scene, zone):
+    elif unsized and not outdoors(scene, zone):
         yield HEADROOM.left_out(zone, unsized, "of unknown height")
 
 
 def _judge_headroom(p: Placement) -> Iterator[Finding]:
     if p.level is not None:
         yield from _headroom(p.scene, p.group, p.zone, p.level)
-
-
-def roofless(scene: Scene, zone: Zone) -> bool:
-    """Tell whether nothing is over a place, as it is in a yard."""
-    room = scene.shop.rooms.get(zone.room)
-    return room is not None and room.outdoor
 
 
 def headroom_of(scene: Scene, zone: Zone, level: Level) -> tuple[float | None, str]:

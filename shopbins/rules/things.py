@@ -330,6 +330,12 @@ def _hot_by_metal(scene: Scene) -> Walk:
             yield subject, hot
 
 
+def outdoors(scene: Scene, zone: Zone) -> bool:
+    """Tell whether a place is in a yard, with nothing over it."""
+    room = scene.shop.rooms.get(zone.room)
+    return room is not None and room.outdoor
+
+
 Warned = tuple[Zone, Group, Group]
 """What has cautions or details: its zone, the outermost group it is in, and itself."""
 
