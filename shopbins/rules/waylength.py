@@ -142,8 +142,8 @@ def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
         return
     exits = [way for way in every if not no_exit_kind(way, shop)]
     people = people_in(shop, room.key)
-    ways = _ways_out(scene, room, exits)
     if shop.rules == "uk":
+        ways = _ways_out(scene, room, exits)
         if people is None:
             if ways < 3:
                 yield EXITS.lacks(tag, room.name, "number of people", "people: 12", room=room.key)
@@ -256,10 +256,12 @@ def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
                 word = next(
                     (h.word for h in hazards.of(group.cautions, scene.shop.rules == "us") if _fuel(h)), ""
                 )
+                if not word:
+                    continue
                 body = scene.body(top.id)
                 outline = zone.outline if body is None else body.outline
                 far = min((max(0.0, gap(outline, piece).distance_mm) for piece in pieces), default=math.inf)
-                if word and far < by.figure - TOLERANCE_MM:
+                if far < by.figure - TOLERANCE_MM:
                     is_far, wanted = mm_pair(far, by.figure)
                     yield FREE.breaks(
                         by, "note", (tag, f"group:{group.code}"),
