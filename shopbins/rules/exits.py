@@ -397,14 +397,18 @@ HEIGHT = Rule(
 # --- doors ------------------------------------------------------------------------------------------------
 
 
-def _inward(door: Door) -> bool:
-    """Tell whether the leaf swings against those who leave."""
-    return door.opens == "hinged" and door.swings_into == door.room
+def _slides(door: Door) -> bool:
+    return door.opens in ("sliding", "up-and-over")
+
+
+def _inward(door: Door, room: str) -> bool:
+    """Tell whether the leaf swings against those who leave a room."""
+    return door.opens == "hinged" and door.swings_into == room
 
 
 def no_exit_kind(door: Door, shop: Shop) -> bool:
     """Tell whether the shop's own set does not take a door of this kind for an exit."""
-    if door.opens not in ("sliding", "up-and-over"):
+    if not _slides(door):
         return False
     of = "emergency" if shop.rules == "uk" else "kind"
     return limits.limit("exit-door", shop.rules, of) is not None and (shop.rules != "uk" or door.emergency)
@@ -424,7 +428,7 @@ def _look_door(scene: Scene, door: Door) -> Iterator[Finding]:
         if shop.rules == "us":
             yield from _room_door(scene, door)
         return
-    slides, inward = door.opens in ("sliding", "up-and-over"), _inward(door)
+    slides, inward = _slides(door), _inward(door, door.room)
     room = shop.rooms.get(door.room)
     high = room is not None and room.fire_hazard == "high"
     people = people_in(shop, door.room)
@@ -486,8 +490,7 @@ def _room_door(scene: Scene, door: Door) -> Iterator[Finding]:
         room = shop.rooms.get(key)
         if by is None or most is None or room is None or not exits_beyond(shop, key, door):
             continue
-        slides = door.opens in ("sliding", "up-and-over")
-        inward = door.opens == "hinged" and door.swings_into == key
+        slides, inward = _slides(door), _inward(door, key)
         high, people = room.fire_hazard == "high", room.people or 0
         crowded = people > (most.figure or 0)
         what = "a high fire hazard" if high else f"{people} people"
