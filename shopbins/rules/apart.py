@@ -47,7 +47,7 @@ _WORDS = (("acid", "alkali"), ("acid", "bleach"), ("cyanide", "acid"))
 
 @cache
 def level_between(a: str, b: str) -> int:
-    """Return 0, 1 or 2 for two columns of the table."""
+    """Return 0 to 3 for two classes of the table."""
     for row, column in ((a, b), (b, a)):
         if row in _MATRIX and column in _COLUMNS:
             word = _MATRIX[row].split()[_COLUMNS.index(column)]

@@ -1,4 +1,4 @@
-"""How much of a way is left beside the bodies in it: `floor.ways` told with bodies instead of outlines."""
+"""How much of a way is left beside the bodies in it: `kernel.ways` told with bodies instead of outlines."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The way out of each room: from the middle of its largest free spot to an exit, and what is narrowest on it.
 
 Exits are doors marked so; rooms are joined by their doors. Things that get lower than a stated height are in
-the way, with their exact outlines. Nothing is sampled: widths are distances between outlines (`floor.pinch`).
+the way, with their exact outlines. Nothing is sampled: widths are distances between outlines (`kernel.pinch`).
 What was worked out of a cell is kept until something in it changes. Plain Python.
 """
 
