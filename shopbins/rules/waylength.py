@@ -19,6 +19,7 @@ from shopbins.rules.things import people_in, warned
 from shopbins.rules.ways import floor_of, walks_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks, exits_beyond, ways_from
+from shopbins.scene.waysout import exits_from
 from shopbins.shop.model import Door, Room, Walkway
 
 HAIR = 1e-6
@@ -40,7 +41,7 @@ def _uk(room: Room, walks: Walks, far: Far, *, everywhere: bool = False) -> list
     if one_way is None or alone is None or whole is None:
         return []
     if one_way >= far.length_mm - HAIR:
-        several = len(walks.exits_of(room.key)) > 1
+        several = len(exits_from(walks.scene.shop, room.key)) > 1
         return [
             (alone, far.length_mm, "in one direction (no two exits lie 45 degrees apart)" if several else "")
         ]
@@ -61,8 +62,7 @@ def _de(room: Room, far: Far) -> list[tuple[Limit, float, float, str]]:
 def _look_length(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
     walks = walks_of(scene)
-    exits = walks.exits_of(room.key)
-    if not exits:
+    if not exits_from(shop, room.key):
         return  # that no exit can be reached is a stop of the way out itself
     far = walks.farthest(room.key)
     if far is None:
@@ -137,10 +137,10 @@ LENGTH = Rule(
 def _look_exits(scene: Scene, room: Room) -> Iterator[Finding]:
     shop, tag = scene.shop, f"room:{room.key}"
     walks = walks_of(scene)
-    every = walks.exits_of(room.key)
+    every = exits_from(shop, room.key)
     if not every:
         return
-    exits = [way for way in every if not no_exit_kind(way, shop)]
+    exits = [way.door for way in every if not no_exit_kind(way.door, shop)]
     people = people_in(shop, room.key)
     if shop.rules == "uk":
         ways = _ways_out(scene, room, exits)
@@ -242,14 +242,14 @@ EXITS = Rule(
 
 
 def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
-    by, walks = limits.limit("exit-free", "any", "what burns, from the only way out"), walks_of(scene)
+    by = limits.limit("exit-free", "any", "what burns, from the only way out")
     if by is None or by.figure is None:
         return
     way = each.passage if isinstance(each, Door) else None
     pieces = floor_of(each).pieces if isinstance(each, Walkway) else (way,) if way else ()
     tag = f"{'door' if isinstance(each, Door) else 'walkway'}:{each.key}"
     for room in each.rooms if isinstance(each, Walkway) else (each.room,):
-        if room not in scene.shop.rooms or len(walks.exits_of(room)) != 1:
+        if room not in scene.shop.rooms or len(exits_from(scene.shop, room)) != 1:
             continue
         for zone in scene.zones_in(room):
             for _, top, group in warned(scene, zone):

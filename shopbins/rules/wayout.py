@@ -13,7 +13,7 @@ from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.ways import SHUT_MM, needed_height_mm, remedy_for
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.scene.waysout import WayOut, WaysOut
+from shopbins.scene.waysout import WayOut, WaysOut, exits_from
 from shopbins.shop.model import Room, Shop
 
 Limit = tuple[float, Grade, str, str]
@@ -48,7 +48,8 @@ def found_in(scene: Scene, rooms: Iterable[str]) -> Iterator[Finding]:
 def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
     shop = scene.shop
     name = shop.rooms[room].name
-    if not ways.exits_of(room) and shop.rooms[room].outdoor:
+    exits = exits_from(shop, room)
+    if not exits and shop.rooms[room].outdoor:
         yield WAY_OUT.unjudged(
             (f"room:{room}",),
             f"{name} is outdoors: whether one gets away from there is not checked, no gate of it is an exit",
@@ -56,7 +57,7 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
             remedy="draw its gate in the shop file, with exit: yes",
         )
         return
-    if not ways.exits_of(room):
+    if not exits:
         yield WAY_OUT.found(
             "stop",
             (f"room:{room}",),

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from shopbins.geometry.shapes import Point
-from shopbins.scene.doorway import Doorway, doorway
+from shopbins.scene.doorway import Doorway
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 from shopbins.scene.walking import Ground, Walk
-from shopbins.scene.waysout import kept_for, unless_changed
+from shopbins.scene.waysout import doorways, exits_from, kept_for, unless_changed
 from shopbins.shop.model import Door, Shop
 
 MOST_CORNERS = 60
@@ -56,15 +56,6 @@ class _Map:
         """Return how far it is from a node; infinitely where no way leads on."""
         step = self.steps.get(node)
         return step.far_mm if step is not None else 0.0 if node in self.steps else math.inf
-
-
-def _ways(scene: Scene, kept: dict[Hashable, object]) -> list[Doorway]:
-    """Return the doorways of a shop, worked out once."""
-    found = kept.get("doorways")
-    if not isinstance(found, list):
-        made = (doorway(door, scene.shop) for door in scene.shop.doors.values())
-        found = kept["doorways"] = [way for way in made if way is not None]
-    return found
 
 
 def exits_beyond(shop: Shop, room: str, door: Door) -> frozenset[str]:
@@ -112,12 +103,10 @@ class Walks:
         self.scene, self.high_mm = scene, high_mm
         self._kept = kept_for(scene.shop)
         self._grounds: dict[str, tuple[Ground, list[Standing]]] = {}
-        self._exits: dict[str, list[Door]] = {}
         self._maps: dict[Node | None, _Map] = {}
         self._farthest: dict[str, Far | None] = {}
-        self.ways: list[Doorway] = _ways(scene, self._kept)
         self._of_room: dict[str, list[Doorway]] = {}
-        for way in self.ways:
+        for way in doorways(scene.shop):
             for each in {way.door.room, way.door.to}:
                 self._of_room.setdefault(each, []).append(way)
 
@@ -136,30 +125,6 @@ class Walks:
         ]
         bodies.sort(key=lambda b: b.subject)
         return Ground(self.scene.shop.rooms[room].outline, [b.outline for b in bodies]), bodies
-
-    def exits_of(self, room: str) -> list[Door]:
-        """Return the exits that doors lead to from a room."""
-        if room in self._exits:
-            return self._exits[room]
-        seen, todo = {room}, [room]
-        while todo:
-            here = todo.pop()
-            for way in self._of_room.get(here, ()):
-                if way.door.exit:
-                    continue
-                for a, b in ((way.door.room, way.door.to), (way.door.to, way.door.room)):
-                    if a == here and b in self.scene.shop.rooms and b not in seen:
-                        seen.add(b)
-                        todo.append(b)
-        there = {
-            way.door.key: way.door
-            for each in seen
-            for way in self._of_room.get(each, ())
-            if self.scene.shop.leads_out(way.door, each)
-        }
-        exits = list(there.values())
-        self._exits.update((each, exits) for each in seen)
-        return self._exits[room]
 
     def farthest(self, room: str) -> Far | None:
         """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""
@@ -187,7 +152,7 @@ class Walks:
         far = self.farthest(room)
         if far is None:
             return None
-        if len(self.exits_of(room)) < 2:
+        if len(exits_from(self.scene.shop, room)) < 2:
             return far.length_mm
         there = self._map(None)
         spots = self.far_spots(room) if everywhere else [far.spot]

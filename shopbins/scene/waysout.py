@@ -1,8 +1,8 @@
 """The way out of each room: from the middle of its largest free spot to an exit, and what is narrowest on it.
 
 Exits are doors marked so; rooms are joined by their doors. Things that get lower than a stated height are in
-the way, with their exact outlines. Nothing is sampled: widths are distances between outlines (`kernel.pinch`).
-What was worked out of a cell is kept until something in it changes. Plain Python.
+the way, with their exact outlines. Nothing is sampled: widths are distances between outlines
+(`kernel.pinch`). What was worked out of a cell is kept until something in it changes. Plain Python.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ class WaysOut:
         """Take a scene; bodies that get lower than `high_mm` are in the way."""
         self.scene, self.high_mm = scene, high_mm
         self._kept = kept_for(scene.shop)
-        ways = [each for door in scene.shop.doors.values() if (each := self._doorway(door)) is not None]
+        ways = doorways(scene.shop)
         self.exits = [way for way in ways if way.door.exit]
         self.joined = [way for way in ways if way.door.to in scene.shop.rooms and not way.door.exit]
         self._of_room: dict[str, list[Doorway]] = {}
@@ -65,30 +65,11 @@ class WaysOut:
         self._cells: dict[Rooms, Cell] = {}
         self._leads: dict[tuple[Rooms, str], list[tuple[Point, Rooms | None]]] = {}
 
-    def _doorway(self, door: Door) -> Doorway | None:
-        if door not in self._kept:
-            self._kept[door] = doorway(door, self.scene.shop)
-        found = self._kept[door]
-        return found if isinstance(found, Doorway) else None
-
     # --- what is asked ------------------------------------------------------------------------------------
 
     def spot(self, room: str) -> Point | None:
         """Return the middle of a room's largest free spot; None where nothing is free."""
         return self.cell(room).middle(room)
-
-    def exits_of(self, room: str) -> list[Doorway]:
-        """Return the exits that doors lead to from a room, blocked or not."""
-        seen, todo = {room}, [room]
-        while todo:
-            here = todo.pop()
-            for way in self._at(here):
-                other = _other(way.door, here)
-                if other is not None and other not in seen:
-                    seen.add(other)
-                    todo.append(other)
-        leads_out = self.scene.shop.leads_out
-        return [way for way in self.exits if any(leads_out(way.door, each) for each in seen)]
 
     def ways(self, room: str) -> Iterator[WayOut]:
         """Go through the ways out of a room, nearest exit first (straight from door to door).
@@ -99,7 +80,8 @@ class WaysOut:
         spot = self.spot(room)
         if spot is None:
             return
-        reached = ((self._far(room, spot, way), way.door.key, way) for way in self.exits_of(room))
+        exits = exits_from(self.scene.shop, room)
+        reached = ((self._far(room, spot, way), way.door.key, way) for way in exits)
         for far, _, way in sorted(reached, key=lambda each: each[:2]):
             yield self._told(room, way.door, far, self._widest(room, spot, way))
 
@@ -324,6 +306,36 @@ def kept_for(shop: Shop) -> dict[Hashable, object]:
         while len(_KEPT) > MOST_SHOPS:
             _KEPT.popitem(last=False)
     return found[1]
+
+
+def doorways(shop: Shop) -> list[Doorway]:
+    """Return the doorways of a shop, worked out once."""
+    kept = kept_for(shop)
+    found = kept.get("doorways")
+    if not isinstance(found, list):
+        made = (doorway(door, shop) for door in shop.doors.values())
+        found = kept["doorways"] = [way for way in made if way is not None]
+    return found
+
+
+def exits_from(shop: Shop, room: str) -> list[Doorway]:
+    """Return the exits that doors lead to from a room, blocked or not; looked for once a shop."""
+    kept = kept_for(shop)
+    found = kept.get(("exits from", room))
+    if isinstance(found, list):
+        return found
+    ways = doorways(shop)
+    seen, todo = {room}, [room]
+    while todo:
+        here = todo.pop()
+        for way in ways:
+            other = None if way.door.exit else _other(way.door, here)
+            if other is not None and other in shop.rooms and other not in seen:
+                seen.add(other)
+                todo.append(other)
+    found = [way for way in ways if any(shop.leads_out(way.door, each) for each in seen)]
+    kept.update((("exits from", each), found) for each in seen)
+    return found
 
 
 T = TypeVar("T")
