@@ -345,7 +345,7 @@ T = TypeVar("T")
 class _Kept:
     """Something worked out of some rooms, with how they stood."""
 
-    rooms: list[object | None]
+    rooms: list[object]
     value: Any
 
 
@@ -353,8 +353,9 @@ def unless_changed(scene: Scene, rooms: Sequence[str], key: Hashable, work_out: 
     """Return what is worked out of some rooms; anew only where something in one of them has changed."""
     kept, now = kept_for(scene.shop), [scene.as_it_stands(room) for room in rooms]
     found = kept.get(key)
-    if isinstance(found, _Kept) and all(a is b is not None for a, b in zip(found.rooms, now, strict=True)):
+    if isinstance(found, _Kept) and all(a is b for a, b in zip(found.rooms, now, strict=True)):
         return cast(T, found.value)
     value = work_out()
-    kept[key] = _Kept(now, value)
+    if None not in now:  # with groups held it would never be found again
+        kept[key] = _Kept(now, value)
     return value
