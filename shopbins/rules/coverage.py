@@ -111,11 +111,11 @@ def _row(
     own = not figures or check in OWN_FIGURES or _own(shop, check)
     name = of or ("own" if own else limits.sets_of(shop)[0])
     law = limits.law(shop, check)
-    source = _source(rule, of) or (law.source if law is not None else "")
+    source = _source(rule, of, figures) or (law.source if law is not None else "")
+    first = next(iter(unjudged.values()), None)
     if not things:
-        if unjudged:
-            why = next(iter(unjudged.values())).text
-            return Row(rule.key, "not judged", 0, 0, why, name, advice, source)
+        if first is not None:
+            return Row(rule.key, "not judged", 0, 0, first.text, name, advice, source)
         waits = count_waiting(scene, rule.each)
         if waits:
             why = f"{plural(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
@@ -128,29 +128,27 @@ def _row(
         why = f"looked at when something is {act}, not in the audit"
         return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)
     if figures and of is None and not rule.in_every_set and not _own(shop, check):
-        first = next(iter(unjudged.values()), None)
         why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
         judged = min(broken, len(things))  # by what no set allows
         state: Looked = "partly" if judged else "not judged"
         return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged)
-    gaps = [subject for subject in things if subject in unjudged] if unjudged else []
-    first = next(iter(unjudged.values()), None)
-    others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
-    left_out = [each for each in unjudged.values() if each.unit == "count"]
-    others -= len(left_out)
-    judged = len(things) - len(gaps) - sum(int(each.measured or 0) for each in left_out)
-    judged = max(0, judged - (1 if others > 0 and not gaps else 0))
-    why = "" if first is None else first.text
-    if dismissed is not None and dismissed.accepted is not None:
-        since = dismissed.accepted.since
-        day = "" if since is None else f", {since.isoformat()}"
-        why = f"dismissed by {dismissed.accepted.by}{day}: {dismissed.accepted.why}"
-    none = first is not None and all(each.gap in ("breaks", "keeps") for each in unjudged.values())
     if first is None and (waits := count_waiting(scene, rule.each)):
         why = f"{plural(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
         return Row(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
     if first is None:
         return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
+    gaps = [subject for subject in things if subject in unjudged]
+    others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
+    left_out = [each for each in unjudged.values() if each.unit == "count"]
+    others -= len(left_out)
+    judged = len(things) - len(gaps) - sum(int(each.measured or 0) for each in left_out)
+    judged = max(0, judged - (1 if others > 0 and not gaps else 0))
+    why = first.text
+    if dismissed is not None and dismissed.accepted is not None:
+        since = dismissed.accepted.since
+        day = "" if since is None else f", {since.isoformat()}"
+        why = f"dismissed by {dismissed.accepted.by}{day}: {dismissed.accepted.why}"
+    none = all(each.gap in ("breaks", "keeps") for each in unjudged.values())
     state = "partly" if judged else "not judged"
     no_figure = none and of is None and figures and check not in OWN_FIGURES
     return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
@@ -167,12 +165,10 @@ def _own(shop: Shop, check: str) -> bool:
     }.get(check, False)
 
 
-def _source(rule: Rule, of: str | None) -> str:
+def _source(rule: Rule, of: str | None, figures: bool) -> str:
     if of is not None:
         rows = limits.rows(rule.figures or rule.key, of)
         return next((row.source for row in rows if row.figure is not None), "")
-    check = rule.figures or rule.key
-    figures = any(row.check == check for row in limits.TABLE)
     return "" if figures and not rule.in_every_set else rule.source
 
 
