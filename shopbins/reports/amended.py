@@ -6,10 +6,8 @@ nothing new is ever made. An empty cell leaves what is known; 'unknown' takes a 
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,7 +19,7 @@ from shopbins.ledger.state import State
 from shopbins.records.kinds import UNKNOWN
 from shopbins.reports.export import COLUMNS, csv_cell, export_row
 from shopbins.reports.group import PlaceOf
-from shopbins.strip.importing import decoded, delimiter, header_of
+from shopbins.strip.importing import filled, opened
 
 SIDES = ("length_mm", "width_mm", "height_mm")
 TAKEN = (*SIDES, "size_about", "mass_kg", "mass_about", "note")
@@ -57,17 +55,14 @@ def is_export(header: Sequence[str]) -> bool:
 
 def read_amended(data: bytes, state: State, place_of: PlaceOf) -> Amended:
     """Compare an export with what is on record; nothing is changed. BadValue where it cannot be read."""
-    header = header_of(data)
-    text = decoded(data)
-    parted = delimiter(text.split("\n", 1)[0])
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=parted)
-    next(reader)
+    header, reader = opened(data)
     changes: list[Change] = []
     problems: list[tuple[int, str]] = []
     left: dict[str, list[int]] = {}
     seen: dict[str, int] = {}
     same = 0
-    for line, row in _rows(reader, header, problems):
+    for cells, _ in filled(reader, problems):
+        line, row = reader.line_num, dict(zip(header, map(str.strip, cells), strict=False))
         try:
             group = _group(state, row.get("code", ""))
             if group.id in seen:
@@ -75,7 +70,7 @@ def read_amended(data: bytes, state: State, place_of: PlaceOf) -> Amended:
             seen[group.id] = line
             now = dict(zip(COLUMNS, map(csv_cell, export_row(state, group, place_of(group))), strict=True))
             differ = {name: cell for name, cell in row.items() if name in now and not _alike(cell, now[name])}
-            fields = _fields(group, row, differ, comma=parted != ",")
+            fields = _fields(group, row, differ, comma=reader.dialect.delimiter != ",")
         except BadValue as problem:
             problems.append((line, str(problem)))
             continue
@@ -87,22 +82,6 @@ def read_amended(data: bytes, state: State, place_of: PlaceOf) -> Amended:
         else:
             same += 1
     return Amended(tuple(changes), same, tuple(problems), {k: tuple(v) for k, v in left.items()})
-
-
-def _rows(
-    reader: Any, header: Sequence[str], problems: list[tuple[int, str]]
-) -> Iterator[tuple[int, dict[str, str]]]:
-    """Go through the rows that are not empty, each with its line; what is no CSV becomes a problem."""
-    while True:
-        try:
-            cells = next(reader, None)
-        except csv.Error as problem:
-            problems.append((reader.line_num, f"is not CSV: {problem}"))
-            continue
-        if cells is None:
-            return
-        if any(each.strip() for each in cells):
-            yield reader.line_num, dict(zip(header, (each.strip() for each in cells), strict=False))
 
 
 def _group(state: State, text: str) -> Group:

@@ -13,7 +13,7 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import blake2b
@@ -132,12 +132,32 @@ def guess(header: Sequence[str]) -> dict[str, int]:
 
 def header_of(data: bytes) -> tuple[str, ...]:
     """Return the heading of a file; BadValue where it has none."""
+    return opened(data)[0]
+
+
+def opened(data: bytes) -> tuple[tuple[str, ...], Any]:
+    """Return the heading of a file, and the CSV reader of what is below it; BadValue where it has none."""
     text = decoded(data)
-    first = text.split("\n", 1)[0]
-    row = next(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter(first)), [])
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter(text.split("\n", 1)[0]))
+    row = next(reader, [])
     if not any(each.strip() for each in row):
         raise BadValue("1: there is no heading (the first line names the columns)")
-    return tuple(each.strip() for each in row)
+    return tuple(each.strip() for each in row), reader
+
+
+def filled(reader: Any, problems: list[tuple[int, str]]) -> Iterator[tuple[list[str], str]]:
+    """Go through the rows that are not empty, each with its text joined; what is no CSV becomes a problem."""
+    while True:
+        try:
+            cells = next(reader, None)
+        except csv.Error as problem:
+            problems.append((reader.line_num, f"is not CSV: {problem}"))
+            continue
+        if cells is None:
+            return
+        whole = "".join(cells)
+        if whole and not whole.isspace():
+            yield cells, whole
 
 
 def read(data: bytes, columns: Columns | None = None, machine: str = "") -> Sheet:
@@ -145,12 +165,9 @@ def read(data: bytes, columns: Columns | None = None, machine: str = "") -> Shee
 
     `columns` says which column (from 0) is what (see FIELDS); None guesses by the heading.
     """
-    header = header_of(data)
+    header, reader = opened(data)
     chosen = dict(guess(header) if columns is None else columns)
     _check_columns(header, chosen, machine)
-    text = decoded(data)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter(text.split("\n", 1)[0]))
-    next(reader)
     home = clean_text(machine, "the machine")
     rows: list[Row] = []
     problems: list[tuple[int, str]] = []
@@ -175,17 +192,7 @@ def _read_rows(
 ) -> None:
     """Read every row into `rows`, or say in `problems` why not."""
     read_row = _row_reader(chosen, home)
-    while True:
-        try:
-            cells = next(reader, None)
-        except csv.Error as problem:
-            problems.append((reader.line_num, f"is not CSV: {problem}"))
-            continue
-        if cells is None:
-            return
-        whole = "".join(cells)
-        if not whole or whole.isspace():
-            continue
+    for cells, whole in filled(reader, problems):
         if len(rows) >= MOST_ROWS:
             problems.append((reader.line_num, f"more than {MOST_ROWS} rows: the rest was not read"))
             return
