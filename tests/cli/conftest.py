@@ -60,6 +60,34 @@ class Answer:
 Run = Callable[..., Answer]
 
 
+class Steps:
+    """Commands done by one person on a fresh ledger, each held to its exit status."""
+
+    REFUSED: tuple[int, ...] = (1,)
+    """The exit status of what is refused, where a test names no other."""
+
+    def __init__(self, run: Run, folder: Path) -> None:
+        self.run, self.folder = run, folder
+
+    def ok(self, *args: str) -> Answer:
+        answer = self.run(*args, "--by", "ann")
+        assert answer.status == 0, (args, answer.out, answer.err)
+        return answer
+
+    def kept(self) -> str:
+        """All that is recorded."""
+        return self.run("export", "--format", "json", "-o", "-").out
+
+    def refused(self, *args: str, status: int | None = None) -> str:
+        """Refused with something to read, and nothing recorded."""
+        before = self.kept()
+        answer = self.run(*args, "--by", "ann")
+        assert answer.status in (self.REFUSED if status is None else (status,)), (args, answer)
+        assert answer.err.strip() and "Traceback" not in answer.err, args
+        assert self.kept() == before, args
+        return answer.err
+
+
 @pytest.fixture
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The shop file, in the current folder."""

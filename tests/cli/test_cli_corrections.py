@@ -5,40 +5,22 @@ All names and values invented.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-Run = Callable[..., Any]
+from tests.cli.conftest import Run, Steps
+
 TOMORROW = (date.today() + timedelta(days=1)).isoformat()
 WEEK_AGO = (date.today() - timedelta(days=7)).isoformat()
 
 
-class Bench:
+class Bench(Steps):
     """A ledger with two listed places, what came off there, and one record of every kind."""
 
-    def __init__(self, run: Run, folder: Path) -> None:
-        self.run, self.folder = run, folder
-
-    def ok(self, *args: str) -> Any:
-        answer = self.run(*args, "--by", "ann")
-        assert answer.status == 0, (args, answer.out, answer.err)
-        return answer
-
-    def kept(self) -> str:
-        return str(self.run("export", "--format", "json", "-o", "-").out)
-
-    def refused(self, *args: str, status: int | None = None) -> str:
-        """Refused with something to read, and nothing recorded."""
-        before = self.kept()
-        answer = self.run(*args, "--by", "ann")
-        assert answer.status in ((1, 64, 65) if status is None else (status,)), (args, answer)
-        assert answer.err.strip() and "Traceback" not in answer.err, args
-        assert self.kept() == before, args
-        return str(answer.err)
+    REFUSED = (1, 64, 65)
 
     def docs(self, table: str) -> list[dict[str, Any]]:
         return list(self.run("list", table, "--json").data)
