@@ -15,7 +15,7 @@ from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
 
-LONGEST_WAIT_S = 1.0
+LONGEST_WAIT_S = 0.25
 """After this a key is let through though the one before left no trace, as its widget has gone."""
 
 
