@@ -13,10 +13,9 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.tui.dialogs.base import TypedLine
-from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
-from shopbins.tui.parts.entryrows import EntryRows, rows_of
+from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
@@ -53,7 +52,7 @@ class CatchUpField(TypedLine):
             self.walk.dismiss(None)
 
 
-class CatchUp(FootDialog[None]):
+class CatchUp(RowedLine):
     """Records what lies in one place after the other. It goes on where it was left."""
 
     left_at: ClassVar[int] = 0
@@ -63,7 +62,7 @@ class CatchUp(FootDialog[None]):
         self._places: list[tuple[str, str]] = []
         self._log: list[str] = []
         self._done = 0
-        self._asked = self._row_problem = ""
+        self._asked = ""
         self._known: list[tuple[str, ...]] = []
 
     def compose(self) -> ComposeResult:
@@ -89,7 +88,7 @@ class CatchUp(FootDialog[None]):
             self._places += [(zone.key, level) for level in levels]
         self._known = self.desk.origins()
         CatchUp.left_at %= max(1, len(self._places))
-        self.query_one(CatchUpField).focus()
+        self._line.focus()
         self.go(0)
 
     @property
@@ -116,16 +115,14 @@ class CatchUp(FootDialog[None]):
         )
         self.query_one("#log", Static).update("\n".join(self._log[-KEPT_LINES:]))
 
-    def on_input_changed(self, event: TypedLine.Changed) -> None:
+    def _read(self, text: str, *, fill: bool = True) -> None:
         """Forget what was wrong; show in the rows what the line says."""
         self.query_one("#read", Static).update("")
-        if not event.input.has_focus:
-            return
-        self._row_problem, guesses = "", {}
-        with suppress(Unreadable):
-            came = read_line(event.value, self._known)
-            guesses = rows_of(came, written=">" in event.value)
-        self.query_one(EntryRows).fill(guesses)
+        if fill:
+            guesses = {}
+            with suppress(Unreadable):
+                guesses = rows_of(read_line(text, self._known), written=">" in text)
+            self._fill(guesses)
 
     def on_key(self, event: events.Key) -> None:
         """Go down into the rows."""
@@ -133,32 +130,8 @@ class CatchUp(FootDialog[None]):
             event.stop()
             self.query_one(EntryRows).begin()
 
-    def on_entry_rows_typed(self, event: EntryRows.Typed) -> None:
-        """Have the line say what the rows now say."""
-        self._row_problem = event.problem
-        if event.problem:
-            self.query_one("#read", Static).update(plain(f"! {event.problem}", 400))
-        else:
-            self.query_one(CatchUpField).value = event.line
-
-    def on_entry_rows_recorded(self) -> None:
-        """Record what the rows say."""
-        if self._row_problem:
-            self._wrong(Unreadable(self._row_problem))
-        else:
-            self._submit(self.query_one(CatchUpField).value.strip())
-
-    def on_entry_rows_left(self) -> None:
-        """Back to the line."""
-        self.query_one(CatchUpField).focus()
-
-    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
-        """Record what lies here; an empty line goes on."""
-        event.stop()
-        if not event.value.strip():
-            self.go(1)
-        else:
-            self._submit(event.value.strip())
+    def _nothing_typed(self) -> None:
+        self.go(1)
 
     def _submit(self, text: str) -> None:
         try:
@@ -166,17 +139,10 @@ class CatchUp(FootDialog[None]):
         except (Unreadable, DeskError) as problem:
             self._wrong(problem)
 
-    def _wrong(self, problem: Exception) -> None:
-        self.query_one("#read", Static).update(plain(f"! {str(problem).splitlines()[0]}", 400))
-        self.app.bell()
-
     def _recorded(self, said: str) -> None:
         self._done += 1
         self._log.append(plain(f"✓ {said}", 300))
-        field = self.query_one(CatchUpField)
-        field.value = ""
-        field.focus()
-        self.query_one(EntryRows).fill({})
+        self._empty()
         self.shopbins.hush()  # what was said before is no longer what u undoes
         self.shopbins.changed()
         self._show()

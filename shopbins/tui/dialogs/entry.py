@@ -12,7 +12,6 @@ from textual.widgets import Static
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Group
 from shopbins.tui.dialogs.base import TypedLine
-from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import (
     Came,
@@ -26,7 +25,7 @@ from shopbins.tui.parts.entryline import (
     staying,
     understood,
 )
-from shopbins.tui.parts.entryrows import EntryRows, rows_of
+from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
@@ -69,7 +68,7 @@ class EntryField(TypedLine):
         return self.screen
 
 
-class EntryLine(FootDialog[None]):
+class EntryLine(RowedLine):
     """Records what comes off, one line each."""
 
     last: ClassVar[tuple[str, ...]] = ()
@@ -82,7 +81,7 @@ class EntryLine(FootDialog[None]):
         self._last: tuple[str, ...] = ()
         self._places: list[str] = []
         self._just: Group | None = None
-        self._asked = self._row_problem = ""
+        self._asked = ""
 
     def compose(self) -> ComposeResult:
         """Lay what was recorded, the line and how it is understood under each other."""
@@ -106,32 +105,8 @@ class EntryLine(FootDialog[None]):
         for zone in desk.shop.all_zones():
             levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
             self._places += [desk.place_words(zone.key, level) for level in levels]
-        self.query_one(EntryField).focus()
+        self._line.focus()
         self._read("")
-
-    def on_input_changed(self, event: TypedLine.Changed) -> None:
-        """Say how the line is understood so far."""
-        self._read(event.value, fill=event.input.has_focus)
-
-    def on_entry_rows_typed(self, event: EntryRows.Typed) -> None:
-        """Have the line say what the rows now say."""
-        self._row_problem = event.problem
-        if event.problem:
-            self._wrong(Unreadable(event.problem), bell=False)
-        else:
-            self.query_one(EntryField).value = event.line
-            self._read(event.line, fill=False)
-
-    def on_entry_rows_recorded(self) -> None:
-        """Record what the rows say."""
-        if self._row_problem:
-            self._wrong(Unreadable(self._row_problem))
-        else:
-            self._submit(self.query_one(EntryField).value.strip())
-
-    def on_entry_rows_left(self) -> None:
-        """Back to the line."""
-        self.query_one(EntryField).focus()
 
     def _read(self, text: str, *, fill: bool = True) -> None:
         self._offers = offers(text, self._known, self._places)
@@ -143,13 +118,11 @@ class EntryLine(FootDialog[None]):
                 how = "stays" if origin == self._last else "as listed"
                 said = understood(came, origin, came.place, how)
                 if fill:
-                    self._row_problem = ""
-                    self.query_one(EntryRows).fill(rows_of(came, origin, written=">" in text))
+                    self._fill(rows_of(came, origin, written=">" in text))
             except Unreadable as problem:
                 said = f"! {problem}"
         elif fill:
-            self._row_problem = ""
-            self.query_one(EntryRows).fill({})
+            self._fill({})
         self.query_one("#read", Static).update(plain(said, 600))
         self.query_one("#offers", Static).update(
             plain("tab: " + "   ".join(self._offers), 300) if self._offers else ""
@@ -157,7 +130,7 @@ class EntryLine(FootDialog[None]):
 
     def clear_asked(self) -> bool:
         """Take the new path that was asked about out of the line; False where none was."""
-        field = self.query_one(EntryField)
+        field = self._line
         if not self._asked or field.value.strip() != self._asked:
             return False
         came = read_line(self._asked, self._known, self._last)
@@ -173,18 +146,13 @@ class EntryLine(FootDialog[None]):
         """Complete the part being typed; False where nothing is offered."""
         if not self._offers:
             return False
-        field = self.query_one(EntryField)
+        field = self._line
         field.value = completed(field.value, self._offers[0])
         field.cursor_position = len(field.value)
         return True
 
-    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
-        """Record the line."""
-        event.stop()
-        if not event.value.strip():
-            self.dismiss(None)
-        else:
-            self._submit(event.value.strip())
+    def _nothing_typed(self) -> None:
+        self.dismiss(None)
 
     def _submit(self, text: str) -> None:
         try:
@@ -224,13 +192,13 @@ class EntryLine(FootDialog[None]):
         def chosen(which: str) -> None:
             def moved_to(done: bool) -> None:
                 if done:
-                    self.query_one(EntryField).value = ""
+                    self._line.value = ""
                     self._say(f"✓ {self.desk.introduce(which)}")
 
             if which == ANOTHER:
                 self._record(came, fields, place)
             elif place is None:
-                self.query_one(EntryField).value = ""
+                self._line.value = ""
                 self._say(f"= {self.desk.introduce(which)}: nothing new recorded")
             else:
                 lay(
@@ -242,13 +210,6 @@ class EntryLine(FootDialog[None]):
 
         where = self.desk.place_words(*place) if place is not None else ""
         ask_recorded(self.shopbins, known, where, chosen)
-
-    def _wrong(self, problem: Exception, *, bell: bool = True) -> None:
-        """Say what is wrong; what was typed stays."""
-        first = str(problem).splitlines()[0]
-        self.query_one("#read", Static).update(plain(f"! {first}", 600))
-        if bell:
-            self.app.bell()
 
     def _fields(self, came: Came) -> dict[str, Any]:
         """Return what the desk is to take, a blank tag's code told from a name."""
@@ -305,13 +266,6 @@ class EntryLine(FootDialog[None]):
         self._empty()
         self.shopbins.changed()
         self._say(f"{mark} {self.desk.introduce(group.id)}")
-
-    def _empty(self) -> None:
-        """Be ready for the next."""
-        field = self.query_one(EntryField)
-        field.value = ""
-        self.query_one(EntryRows).fill({})
-        field.focus()
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""

@@ -17,7 +17,9 @@ from textual.widgets import Static
 from shopbins.ledger.model import CONTAINERS
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.form import Guess
+from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.parts.entryline import Came, Unreadable, counted_as
+from shopbins.tui.text import plain
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 ROWS = (
@@ -186,3 +188,75 @@ class EntryRows(Vertical):
                 self.screen.focus_next()
             else:
                 self.screen.focus_previous()
+
+
+class RowedLine(FootDialog[None]):
+    """A dialog with a line ('line'), the rows under it, and how it is understood ('read')."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._row_problem = ""
+
+    @property
+    def _line(self) -> TypedLine:
+        return self.query_one("#line", TypedLine)
+
+    def _read(self, text: str, *, fill: bool = True) -> None:
+        """Say how the line is understood; with `fill` show in the rows what it says."""
+        raise NotImplementedError
+
+    def _submit(self, text: str) -> None:
+        """Record the line."""
+        raise NotImplementedError
+
+    def _nothing_typed(self) -> None:
+        """Do what enter does in an empty line."""
+        raise NotImplementedError
+
+    def _fill(self, guesses: Mapping[str, Guess]) -> None:
+        self._row_problem = ""
+        self.query_one(EntryRows).fill(guesses)
+
+    def on_input_changed(self, event: TypedLine.Changed) -> None:
+        """Say how the line is understood so far."""
+        self._read(event.value, fill=event.input.has_focus)
+
+    def on_input_submitted(self, event: TypedLine.Submitted) -> None:
+        """Record the line."""
+        event.stop()
+        if text := event.value.strip():
+            self._submit(text)
+        else:
+            self._nothing_typed()
+
+    def on_entry_rows_typed(self, event: EntryRows.Typed) -> None:
+        """Have the line say what the rows now say."""
+        self._row_problem = event.problem
+        if event.problem:
+            self._wrong(Unreadable(event.problem), bell=False)
+        else:
+            self._line.value = event.line
+            self._read(event.line, fill=False)
+
+    def on_entry_rows_recorded(self) -> None:
+        """Record what the rows say."""
+        if self._row_problem:
+            self._wrong(Unreadable(self._row_problem))
+        else:
+            self._submit(self._line.value.strip())
+
+    def on_entry_rows_left(self) -> None:
+        """Back to the line."""
+        self._line.focus()
+
+    def _wrong(self, problem: Exception, *, bell: bool = True) -> None:
+        """Say what is wrong; what was typed stays."""
+        self.query_one("#read", Static).update(plain(f"! {str(problem).splitlines()[0]}", 600))
+        if bell:
+            self.app.bell()
+
+    def _empty(self) -> None:
+        """Be ready for the next."""
+        self._line.value = ""
+        self._line.focus()
+        self._fill({})
