@@ -17,7 +17,7 @@ from shopbins.desk.problems import DeskError
 from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
-from shopbins.tui.dialogs.stopbox import by_digit, reasons
+from shopbins.tui.dialogs.stopbox import by_digit, reason_of
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.laying import accept_by_digit
@@ -83,10 +83,9 @@ class RollCallLine(FootDialog[None]):
         elif event.key == "backspace":
             event.stop()
             self._typed = self._typed[:-1]
-        elif self._stopped is not None and not self._typed and event.key in "12345":
+        elif self._stopped and not self._typed and (reason := reason_of(self._stops[0], event.key)):
             event.stop()
             row, self._stopped = self._stopped, None
-            reason = reasons(self._stops[0])[int(event.key) - 1][0]
             accept_by_digit(self.shopbins, self._stops, reason, lambda given: self._right(row, given))
         elif event.character is not None and event.character.isprintable():
             event.stop()

@@ -18,7 +18,7 @@ from textual.widgets import Static
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
-from shopbins.tui.dialogs.stopbox import by_digit, reasons
+from shopbins.tui.dialogs.stopbox import by_digit, reason_of
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.plan.laying import accept_by_digit
@@ -118,9 +118,9 @@ class ScanLine(FootDialog[None]):
         elif event.key == "backspace":
             event.stop()
             self._typed = self._typed[:-1]
-        elif self._stopped is not None and not self._typed and event.key in "12345":
+        elif self._stopped and not self._typed and (reason := reason_of(self._stops[0], event.key)):
             event.stop()
-            self._again(reasons(self._stops[0])[int(event.key) - 1][0])
+            self._again(reason)
         elif event.character is not None and event.character.isprintable():
             event.stop()
             self._typed = (self._typed + event.character)[:LONGEST_CODE]

@@ -47,6 +47,11 @@ def by_digit(finding: Finding) -> str:
     return "   ".join(f"{n} {reason}" for n, (reason, _) in enumerate(reasons(finding), 1))
 
 
+def reason_of(finding: Finding, key: str) -> str | None:
+    """Return the reason of a digit, None of any other key."""
+    return {str(n): reason for n, (reason, _) in enumerate(reasons(finding), 1)}.get(key)
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """What can be typed in instead: the rows, what records them by key, and what is done then."""
@@ -145,9 +150,9 @@ class StopBox(Dialog[str]):
         elif event.key == "b" and self._best:
             event.stop()
             self.dismiss("best")
-        elif event.key.isdigit() and 0 < int(event.key) <= len(reasons(self._finding)):
+        elif reason := reason_of(self._finding, event.key):
             event.stop()
-            self.dismiss(f"={reasons(self._finding)[int(event.key) - 1][0]}")
+            self.dismiss(f"={reason}")
 
     def _figure_key(self, event: events.Key) -> None:
         """Go from figure to figure with the arrows; the first up goes back to the reasons."""
