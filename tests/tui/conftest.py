@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import os
 import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
@@ -113,6 +115,21 @@ async def settle(pilot, *, judged: bool = True) -> None:
     await pilot.pause()
 
 
+@asynccontextmanager
+async def app_at(
+    bench: Bench, key: str = "", *, size: tuple[int, int] = (120, 40), **more: object
+) -> AsyncIterator[Pilot]:
+    """Open the app at the place of a key; the pilot has the bench, and `settled` waits for a quiet app."""
+    async with bench.app(**more).run_test(size=size) as pilot:
+        await settle(pilot)
+        if key:
+            await pilot.press(key)
+            await settle(pilot)
+        pilot.bench = bench
+        pilot.settled = lambda: settle(pilot)
+        yield pilot
+
+
 def frame_of(app: ShopbinsApp) -> str:
     """Return what stands on the screen as plain lines."""
     strips = app.screen._compositor.render_strips()
@@ -142,6 +159,11 @@ def said():
 @pytest.fixture
 def settled():
     return settle
+
+
+@pytest.fixture
+def opened():
+    return app_at
 
 
 @pytest.fixture

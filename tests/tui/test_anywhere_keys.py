@@ -12,12 +12,8 @@ from shopbins.tui.dialogs.pick import Pick
 
 
 @pytest.fixture
-async def app(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def app(bench, opened):
+    async with opened(bench) as pilot:
         yield pilot
 
 

@@ -16,16 +16,10 @@ from shopbins.tui.widgets.detail import Told
 
 
 @pytest.fixture
-async def audit(bench, settled):
+async def audit(bench, opened):
     """The block laid across the main way with a reason 'for now'... then counted again."""
     bench.desk.put(bench.ids["block"], "hall", x_mm=4600, y_mm=2600, turn_deg=0, override="for now")
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("3")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+    async with opened(bench, "3") as pilot:
         yield pilot
 
 

@@ -10,16 +10,12 @@ from shopbins.tui.dialogs.stopbox import FOR_NOW, StopBox
 
 
 @pytest.fixture
-async def hand(bench, settled):
+async def hand(bench, opened):
     """The block in hand, at 120 x 40."""
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        app.screen.pick_up(bench.ids["block"])
+    async with opened(bench) as pilot:
+        pilot.panel = pilot.app.screen.hand
+        pilot.app.screen.pick_up(bench.ids["block"])
         await pilot.pause()
-        pilot.bench = bench
-        pilot.panel = app.screen.hand
-        pilot.settled = lambda: settled(pilot)
         yield pilot
 
 

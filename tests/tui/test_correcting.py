@@ -6,14 +6,8 @@ from shopbins.tui.dialogs.form import Form
 
 
 @pytest.fixture
-async def parts(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(80, 24)) as pilot:
-        await settled(pilot)
-        await pilot.press("2")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def parts(bench, opened):
+    async with opened(bench, "2", size=(80, 24)) as pilot:
         yield pilot
 
 

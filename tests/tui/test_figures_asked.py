@@ -9,16 +9,10 @@ from shopbins.tui.dialogs.stopbox import StopBox, reasons
 
 
 @pytest.fixture
-async def asked(bench, settled):
+async def asked(bench, opened):
     """The Audit with its records unfolded, the cursor on the rack, where the tub of studs is not weighed."""
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("3")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
-        screen = app.screen
+    async with opened(bench, "3") as pilot:
+        screen = pilot.app.screen
         screen._unfolded |= {row.fold for row in screen._shown if row.held}
         screen.findings_changed()
         studs = f"group:{bench.code('studs')}"
@@ -29,7 +23,7 @@ async def asked(bench, settled):
             and row.finding.rule == "loose"
         )  # fmt: skip
         await pilot.press("enter")
-        await settled(pilot)
+        await pilot.settled()
         yield pilot
 
 

@@ -15,14 +15,8 @@ LIST = "Pos,Bezeichnung,Menge,Gruppe\n1,camshaft,1,timing\n2,thrust plate,two,ti
 
 
 @pytest.fixture
-async def refit(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("5")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def refit(bench, opened):
+    async with opened(bench, "5") as pilot:
         yield pilot
 
 

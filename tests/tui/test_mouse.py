@@ -7,13 +7,9 @@ from shopbins.tui.dialogs.stopbox import StopBox
 
 
 @pytest.fixture
-async def mouse(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.plan = app.screen.plan
-        pilot.settled = lambda: settled(pilot)
+async def mouse(bench, opened):
+    async with opened(bench) as pilot:
+        pilot.plan = pilot.app.screen.plan
         yield pilot
 
 

@@ -9,11 +9,8 @@ from shopbins.tui.widgets.lines import HeadLine, Line
 
 
 @pytest.fixture
-async def pilot(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        pilot.settled = lambda: settled(pilot)
+async def pilot(bench, opened):
+    async with opened(bench) as pilot:
         yield pilot
 
 

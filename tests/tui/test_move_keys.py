@@ -53,14 +53,8 @@ def yard(bench):
 
 
 @pytest.fixture
-async def move(yard, settled):
-    app = yard.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("4")
-        await settled(pilot)
-        pilot.bench = yard
-        pilot.settled = lambda: settled(pilot)
+async def move(yard, opened):
+    async with opened(yard, "4") as pilot:
         yield pilot
 
 
@@ -348,21 +342,15 @@ def test_frames_of_a_way_are_steps_and_keep_its_ends():
 
 
 @pytest.fixture(params=[(80, 24), (120, 40), (200, 60)], ids=lambda s: f"{s[0]}x{s[1]}")
-async def look(yard, settled, compare, request):
-    app = yard.app()
+async def look(yard, opened, compare, request):
     size = request.param
-    async with app.run_test(size=size) as pilot:
-        await settled(pilot)
-        await pilot.press("4")
-        await settled(pilot)
-        pilot.bench = yard
-        pilot.settled = lambda: settled(pilot)
+    async with opened(yard, "4", size=size) as pilot:
 
         async def same(name):
-            await settled(pilot)
-            app.hush()
+            await pilot.settled()
+            pilot.app.hush()
             await pilot.pause()
-            compare(app, f"{name}-{size[0]}x{size[1]}")
+            compare(pilot.app, f"{name}-{size[0]}x{size[1]}")
 
         pilot.same = same
         yield pilot

@@ -13,11 +13,8 @@ from shopbins.tui.session import MOST_KEPT, keep_session, numbers, read_session,
 
 
 @pytest.fixture
-async def app(bench, settled):
-    async with bench.app().run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def app(bench, opened):
+    async with opened(bench) as pilot:
         yield pilot
 
 

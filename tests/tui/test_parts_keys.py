@@ -14,14 +14,8 @@ from shopbins.tui.dialogs.scanline import ScanLine
 
 
 @pytest.fixture
-async def parts(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("2")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def parts(bench, opened):
+    async with opened(bench, "2") as pilot:
         yield pilot
 
 

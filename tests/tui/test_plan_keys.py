@@ -12,13 +12,9 @@ from shopbins.tui.widgets.detail import Told
 
 
 @pytest.fixture
-async def plan(bench, settled):
-    app = bench.app()
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        pilot.plan = app.screen.plan
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+async def plan(bench, opened):
+    async with opened(bench) as pilot:
+        pilot.plan = pilot.app.screen.plan
         yield pilot
 
 

@@ -27,15 +27,9 @@ DAY = date(2026, 5, 4)
 
 
 @pytest.fixture
-async def refit(bench, settled):
+async def refit(bench, opened):
     """The engine's four groups on the Refit: the block first off, then valves, head 1, sea water pump."""
-    app = bench.app(today=lambda: DAY)
-    async with app.run_test(size=(120, 40)) as pilot:
-        await settled(pilot)
-        await pilot.press("5")
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+    async with opened(bench, "5", today=lambda: DAY) as pilot:
         yield pilot
 
 

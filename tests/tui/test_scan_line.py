@@ -10,16 +10,12 @@ from shopbins.tui.dialogs.scanline import ScanLine
 
 
 @pytest.fixture
-async def shop(bench, settled, tmp_path):
+async def shop(bench, opened, tmp_path):
     bench.desk.print_tags(tmp_path / "zones.pdf", "zones")
     bench.desk.print_tags(tmp_path / "blank.pdf", [], blank=2)
     bench.blanks = list(bench.desk.state.docs("tag"))
     bench.place = bench.desk.state.place_code
-    app = bench.app()
-    async with app.run_test(size=(100, 30)) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+    async with opened(bench, size=(100, 30)) as pilot:
         yield pilot
 
 

@@ -13,13 +13,9 @@ from shopbins.tui.parts.entryrows import ROWS, line_of, rows_of
 
 
 @pytest.fixture
-async def shop(bench, settled, monkeypatch):
+async def shop(bench, opened, monkeypatch):
     monkeypatch.setattr(CatchUp, "left_at", 0)
-    app = bench.app()
-    async with app.run_test(size=(100, 30)) as pilot:
-        await settled(pilot)
-        pilot.bench = bench
-        pilot.settled = lambda: settled(pilot)
+    async with opened(bench, size=(100, 30)) as pilot:
         yield pilot
 
 
@@ -194,6 +190,14 @@ async def test_escape_in_a_row_goes_back_to_the_line_then_clears_then_closes(sho
     await shop.press("escape")
     await shop.settled()
     assert not isinstance(shop.app.screen, EntryLine)
+
+
+async def test_in_catch_up_too_what_was_wrong_in_a_row_goes_when_it_is_put_right(shop):
+    """The line is the same as before the slip, so nothing but the row tells."""
+    await shop.press("k", *"oil can, 2 kg", "down", "tab", "tab", "tab", "tab", "s")
+    assert "! mass" in text(shop, "read")
+    await shop.press("backspace")
+    assert text(shop, "read") == ""
 
 
 async def test_catch_up_has_the_same_rows(shop):
