@@ -9,7 +9,7 @@ from datetime import date
 from functools import cache
 
 from shopbins.geometry.exact import gap, line_gap
-from shopbins.geometry.shapes import Outline, bounds
+from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Group
 from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
@@ -18,6 +18,7 @@ from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
 from shopbins.rules.things import unknown_words, walk, warned
 from shopbins.rules.ways import floor_of
+from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Fixture, Zone
 
@@ -215,7 +216,7 @@ def _burning(scene: Scene, room: str) -> list[Kept]:
 
 def _barrier(scene: Scene, a: Kept, b: Kept, high: float) -> bool:
     """Tell whether a fire barrier high enough stands between two things, across the line between them."""
-    line = tuple(_middle(each.outline) for each in (a, b))
+    line = tuple(box_centre(each.outline) for each in (a, b))
     for key in scene.shop.fixtures:
         fixture = scene.fixture(key)
         if fixture is None or not fixture.fire_barrier or fixture.room != a.zone.room:
@@ -224,11 +225,6 @@ def _barrier(scene: Scene, a: Kept, b: Kept, high: float) -> bool:
         if tall and line_gap(fixture.outline, (line[0], line[1])).distance_mm <= 0:
             return True
     return False
-
-
-def _middle(outline: Outline) -> tuple[float, float]:
-    x0, y0, x1, y1 = bounds(outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _audit_oxygen(scene: Scene, _today: date) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from shopbins.geometry.exact import line_gap
-from shopbins.geometry.shapes import Point, bounds
+from shopbins.geometry.shapes import Point
 from shopbins.ledger.model import Group
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding
@@ -15,6 +15,7 @@ from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.rules.things import is_extinguisher, walk
 from shopbins.rules.ways import walks_of
+from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks
 from shopbins.shop.model import KeepClear, Mounted, Shop, Zone
@@ -153,19 +154,13 @@ HUNG = Rule(
 # --- is it seen -------------------------------------------------------------------------------------------
 
 
-def _middle(clear: KeepClear) -> Point:
-    x0, y0, x1, y1 = bounds(clear.outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
-
-
 def _look_seen(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     shop, tag = scene.shop, f"keep clear:{clear.key}"
     room = shop.rooms.get(clear.room)
     if clear.sign or room is None:
         return
     top = (None if clear.mounted is None else clear.mounted.top_mm) or 1500.0
-    x0, y0, x1, y1 = bounds(room.outline)
-    here, there = ((x0 + x1) / 2, (y0 + y1) / 2), _middle(clear)
+    here, there = box_centre(room.outline), box_centre(clear.outline)
     line = (here, there)
     hiding = [
         body.name
@@ -254,22 +249,17 @@ def _measured(
             zone, top, group = thing
             assert isinstance(zone, Zone) and isinstance(group, Group) and isinstance(top, Group)
             body = scene.body(top.id)
-            spot = _box_middle(zone) if body is None else body.centre
+            spot = box_centre(zone.outline) if body is None else body.centre
             near = _nearest(walks, zone.room, spot, for_b)
             if near is not None:
                 yield tag, zone.room, "B", group.shown, *near
-
-
-def _box_middle(zone: Zone) -> Point:
-    x0, y0, x1, y1 = bounds(zone.outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _nearest(walks: Walks, room: str, spot: Point, among: list[KeepClear]) -> tuple[Far, KeepClear] | None:
     found = [
         (far, clear)
         for clear in among
-        if (far := walks.to(room, spot, clear.room, _middle(clear))) is not None
+        if (far := walks.to(room, spot, clear.room, box_centre(clear.outline))) is not None
     ]
     return min(found, key=lambda each: each[0].length_mm, default=None)
 

@@ -10,6 +10,7 @@ from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, plural, told_apart, zone_subject
 from shopbins.scene.contents import Contents
+from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_mass
@@ -152,10 +153,7 @@ def _take_off(scene: Scene, contents: Contents, laying: str) -> tuple[str, list[
 
 
 def _middle(scene: Scene, zone: Zone) -> tuple[float, float]:
-    standing = scene.zone(zone.key) or zone
-    xs = [p[0] for p in standing.outline]
-    ys = [p[1] for p in standing.outline]
-    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    return box_centre((scene.zone(zone.key) or zone).outline)
 
 
 LEVEL = Rule(

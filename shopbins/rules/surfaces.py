@@ -20,6 +20,7 @@ from shopbins.rules.say import (
 )
 from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
 from shopbins.scene.contents import Contents
+from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
@@ -68,7 +69,7 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
         f"{place(zone, level)} is {full} full ({wanted} at most){also}"
         + ("; what lies there without heaping needs more than the whole surface" if over else ""),
         room=zone.room,
-        at_mm=_middle(zone),
+        at_mm=box_centre(zone.outline),
         measured=round(percent, 1),
         limit=round(least, 1),
         unit="%",
@@ -79,11 +80,6 @@ def _area(group: Group) -> float:
     from shopbins.scene.contents import area_of
 
     return area_of(group) or 0.0
-
-
-def _middle(zone: Zone) -> tuple[float, float]:
-    x0, y0, x1, y1 = bounds(zone.outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 FULL = Rule(
@@ -139,7 +135,7 @@ def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
         f"{group.shown}, {mm(along)} by {mm(across)}, does not fit on {place(zone, level)}, "
         f"{mm(a)} by {mm(b)}, at any turn",
         room=zone.room,
-        at_mm=_middle(zone),
+        at_mm=box_centre(zone.outline),
         measured=round(across if across > b else along, 3),
         limit=round(b if across > b else a, 3),
         unit="mm",
@@ -231,7 +227,7 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
         (zone_subject(p.zone, p.level.key),),
         f"the {len(pieces)} things on {where} {words} side by side, even shuffled ({answer.why})",
         room=p.zone.room,
-        at_mm=_middle(p.zone),
+        at_mm=box_centre(p.zone.outline),
         measured=len(pieces),
         unit="count",
         remedy=_shuffled(p) if blocked else "",
