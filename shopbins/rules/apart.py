@@ -16,7 +16,7 @@ from shopbins.rules.finding import Finding
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
-from shopbins.rules.things import unknown_words, walk, warned
+from shopbins.rules.things import outline_of, unknown_words, walk, warned
 from shopbins.rules.ways import floor_of
 from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
@@ -77,9 +77,8 @@ def kept(scene: Scene, kind: str) -> list[Kept]:
     """Return things of a kind with where they are: as posed, else anywhere in their zone."""
     us, found = scene.shop.rules == "us", []
     for _, (zone, top, group) in walk(scene, kind):
-        body = scene.body(top.id)
-        outline = zone.outline if body is None else body.outline
-        found.append(Kept(zone, top, group, hazards.of(group.cautions, us), outline))
+        marks = hazards.of(group.cautions, us)
+        found.append(Kept(zone, top, group, marks, outline_of(scene, zone, top)))
     return found
 
 
@@ -208,9 +207,7 @@ def _burning(scene: Scene, room: str) -> list[Kept]:
         for _, group, inner in warned(scene, zone):
             marks = hazards.of(inner.cautions, us)
             if any(h.burns for h in marks):
-                body = scene.body(group.id)
-                outline = zone.outline if body is None else body.outline
-                found.append(Kept(zone, group, inner, marks, outline))
+                found.append(Kept(zone, group, inner, marks, outline_of(scene, zone, group)))
     return found
 
 
@@ -391,7 +388,7 @@ def _own_or_us(scene: Scene, of: str) -> Limit | None:
 def _by_heat(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
     """Look at hot fixtures near a cylinder; fuel gas beside a flame is looked at as hot work."""
     by, body = _own_or_us(scene, "heat"), scene.body(top.id)
-    outline = zone.outline if body is None else body.outline
+    outline = outline_of(scene, zone, top)
     if by is None or by.figure is None or any(h.kind == "flammable gas" for h in hazards.of(group.cautions)):
         return
     for _, hot in walk(scene, "hot place"):
@@ -427,8 +424,7 @@ HIGHLY = hazards.GREASE | {"excelsior", "rag", "straw", "hay"}
 
 
 def _by_what_burns(scene: Scene, zone: Zone, top: Group, group: Group) -> Iterator[Finding]:
-    by, body = limits.limit("cylinder", "us", "from what burns"), scene.body(top.id)
-    outline = zone.outline if body is None else body.outline
+    by, outline = limits.limit("cylinder", "us", "from what burns"), outline_of(scene, zone, top)
     if by is None or by.figure is None or any(h.word in hazards.FEEDS for h in hazards.of(group.cautions)):
         return  # oxygen has a check of its own
     near = [

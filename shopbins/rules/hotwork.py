@@ -13,7 +13,7 @@ from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
-from shopbins.rules.things import unknown_words, warned
+from shopbins.rules.things import outline_of, unknown_words, warned
 from shopbins.scene.doorway import doorway
 from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
@@ -69,9 +69,8 @@ def burning(scene: Scene, group_id: str, zone: Zone) -> Burning | None:
         mark = _worst(hazards.of(group.cautions, us)) if group.cautions else None
         if mark is None or (found is not None and (found.flares or mark.kind not in FLARES)):
             continue
-        body = scene.body(group_id)
         name = top.shown if each == group_id else f"{top.shown} with {group.shown} in it"
-        outline = zone.outline if body is None else body.outline
+        outline = outline_of(scene, zone, top)
         found = Burning(f"group:{top.code}", name, mark.word, zone.room, outline, mark.kind)
     return found
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Group, InGroup, InZone
 from shopbins.rules import hazards
 from shopbins.rules.partcautions import ASBESTOS_BEFORE, FIRST
@@ -334,6 +335,12 @@ def outdoors(scene: Scene, zone: Zone) -> bool:
     """Tell whether a place is in a yard, with nothing over it."""
     room = scene.shop.rooms.get(zone.room)
     return room is not None and room.outdoor
+
+
+def outline_of(scene: Scene, zone: Zone, top: Group) -> Outline:
+    """Return where a part is taken to be: as it stands, else anywhere in its place."""
+    body = scene.body(top.id)
+    return zone.outline if body is None else body.outline
 
 
 Warned = tuple[Zone, Group, Group]

@@ -15,7 +15,7 @@ from shopbins.rules.hazards import Hazard
 from shopbins.rules.limits import Limit
 from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, plural
-from shopbins.rules.things import people_in, warned
+from shopbins.rules.things import outline_of, people_in, warned
 from shopbins.rules.ways import floor_of, walks_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks, exits_beyond, ways_from
@@ -258,8 +258,7 @@ def _look_free(scene: Scene, each: Walkway | Door) -> Iterator[Finding]:
                 )
                 if not word:
                     continue
-                body = scene.body(top.id)
-                outline = zone.outline if body is None else body.outline
+                body, outline = scene.body(top.id), outline_of(scene, zone, top)
                 far = min((max(0.0, gap(outline, piece).distance_mm) for piece in pieces), default=math.inf)
                 if far < by.figure - TOLERANCE_MM:
                     is_far, wanted = mm_pair(far, by.figure)
