@@ -93,6 +93,11 @@ def ways_from(shop: Shop, room: str) -> list[Door]:
     return [door for door in there if exits_beyond(shop, room, door)]
 
 
+def _come_to(way: Doorway, room: str) -> Point:
+    """Return the place in a doorway where one comes to it from a room."""
+    return way.middle(0.0 if way.door.room == room else way.through_mm)
+
+
 STRIDE_MM = 1000.0
 
 
@@ -170,7 +175,7 @@ class Walks:
         step: _Step | None = first
         while step is not None:
             doors = [
-                (way.middle(0.0 if way.door.room == here else way.through_mm), beyond)
+                (_come_to(way, here), beyond)
                 for way in self._of_room.get(here, ())
                 if way.door.key != came and (beyond := exits_beyond(self.scene.shop, here, way.door))
             ]
@@ -245,8 +250,7 @@ class Walks:
         if goal is not None and goal[0] == room:
             yield goal, ""
         for way in self._of_room.get(room, ()):
-            door = way.door
-            place = way.middle(0.0 if door.room == room else way.through_mm)
+            door, place = way.door, _come_to(way, room)
             if goal is None and self.scene.shop.leads_out(door, room):
                 yield ("", place), door.key
             elif door.to in self.scene.shop.rooms:
