@@ -81,7 +81,6 @@ class Attempt:
     start: Pose | None = None
     goal: Pose | None = None
     shift: ShiftList | None = None
-    certain_least: bool = True
     reason: str = ""
     then: Ground | None = None
     resting: Mapping[str, InZone] | None = None
@@ -326,7 +325,7 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
     done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
-    return replace(done, certain_least=False) if _good(job, done) else None
+    return done if _good(job, done) else None
 
 
 def _in_the_way(ask: Asker, grown_mm: float, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
@@ -392,13 +391,12 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
             continue
         left = [o for i, o in enumerate(things) if i not in least.shift]
         if axle is not None:
-            done = _driven_round(job, base, ask, axle, least.shift, left)
-            return replace(done, certain_least=False)
+            return _driven_round(job, base, ask, axle, least.shift, left)
         found = widest(ask, left, more)
         if found.answer != "goes":
             reason = found.reason
             continue
-        return replace(_placed(job, base, ask, found, least.shift), certain_least=least.optimal)
+        return _placed(job, base, ask, found, least.shift)
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 
