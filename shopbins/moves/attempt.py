@@ -320,7 +320,7 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     if empty.answer != "goes":
         return None
     things = base.ground.loose
-    in_way = _in_the_way(ask, job.slack_mm, things, empty.path)
+    in_way = in_the_way(grown(ask.hull, job.slack_mm), things, empty.path)
     if len(in_way) > LITTLE:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
@@ -328,13 +328,13 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     return done if _good(job, done) else None
 
 
-def _in_the_way(ask: Asker, grown_mm: float, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
-    """Return the places of things that a way does not surely miss."""
+def in_the_way(hull: Outline, things: Sequence[Outline], path: Sequence[Pose]) -> list[int]:
+    """Return the places of things that a body on its way does not surely miss."""
     import shapely
 
     from shopbins.kernel.swept import swept
 
-    way = swept(grown(ask.hull, grown_mm), path)
+    way = swept(hull, path)
     shapely.prepare(way)
     return [i for i, o in enumerate(things) if shapely.intersects(way, shapely.Polygon(o))]
 
@@ -431,7 +431,8 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
     empty = steer(ask, axle, (), job.slack_mm, STEER_S)
     if empty.answer != "goes":
         return None
-    in_way = [i for i in _in_the_way(ask, job.slack_mm, things, empty.path) if i not in shift]
+    met = in_the_way(grown(ask.hull, job.slack_mm), things, empty.path)
+    in_way = [i for i in met if i not in shift]
     paid = costs(job.scene, base.ground.things)
     wedging = _wedging(base.ground, shift)
     in_way = sorted({*in_way, *wedging}, key=lambda i: (i not in wedging, paid[i], i))

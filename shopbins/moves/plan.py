@@ -19,7 +19,7 @@ from typing import Any
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, bounds
 from shopbins.ledger.model import Group, InZone, Size
-from shopbins.moves.attempt import Attempt, Job, attempt, low_top_mm, nearest_pair
+from shopbins.moves.attempt import Attempt, Job, attempt, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
@@ -669,9 +669,6 @@ def plan(
 
 def _too_low(search: _Search, best: Worked) -> Worked:
     """Name the beams that refuse what the floor kernel refuses: asked again as if they were not there."""
-    import shapely
-
-    from shopbins.kernel.swept import swept
     from shopbins.moves.tolerance import Asker
     from shopbins.moves.ways_out import WAY
 
@@ -687,9 +684,7 @@ def _too_low(search: _Search, best: Worked) -> Worked:
     way = Asker(bare, it.moving, it.start, it.goal, job.until, job.cancelled).goes((), 0.0, 5.0)
     if way.answer != "goes":
         return best
-    met = [
-        each for each in low if shapely.intersects(swept(it.moving, way.path), shapely.Polygon(each.outline))
-    ]
+    met = [low[i] for i in in_the_way(it.moving, [each.outline for each in low], way.path)]
     about = search._situation(best.option.body, it.gear, it.route, it)
     rest = [p for p in best.parts if row_of(p).finding.rule != WAY.key]
     return replace(best, parts=(*rest, *(too_low(about, each, top) for each in met))) if met else best
