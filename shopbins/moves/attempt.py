@@ -13,7 +13,7 @@ from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Pose, WayE
 from shopbins.ledger.model import InZone
 from shopbins.moves.beside import free_behind
 from shopbins.moves.body import Body
-from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import SHIFTING, ShiftList, costs, said_so_far, shift_list, shifted_scene
@@ -138,7 +138,7 @@ def low_top_mm(body: Body, gear: GearAnswer) -> float | None:
     """Return how high it reaches where it is carried as low as it goes; None: to the ceiling, or not
     known.
     """
-    if gear.gear.kind in ("engine crane", "gantry crane"):
+    if gear.gear.kind in HOISTS:
         return gear.height_mm
     height, up = body.load.height_mm, gear.up_mm
     return height if height is None or up is None else height + up[0]

@@ -9,8 +9,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import BALANCE, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER
-from shopbins.moves.heights import HOISTS
+from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER
 from shopbins.moves.load import Judged
 from shopbins.moves.pressing import bears
 from shopbins.moves.situation import Situation

@@ -29,6 +29,10 @@ STEERS: dict[str, Steering] = {
     "by hand": "on the spot",
 }
 """How gear steers where the file does not say: own assumption, the worse of what is usual."""
+HOISTS = ("engine crane", "gantry crane")
+"""Gear that a thing hangs from."""
+JACKED = ("skates", "trolley", "rollers and bar")
+"""Gear that a thing has to be jacked onto."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +224,7 @@ def _outside_scope(fitted: Fitted, fall: float) -> list[Finding]:
 def _on_slope(gear: Gear, fall: float) -> str:
     if gear.kind == "by hand":
         return f"the floor falls {show_slope(fall)}: carrying on a slope is outside the lifting guides"
-    if gear.kind in ("engine crane", "gantry crane"):
+    if gear.kind in HOISTS:
         return f"the floor falls {show_slope(fall)}: a hung load swings downhill, the crane tips sooner"
     return f"the floor falls {show_slope(fall)}: a line above it and chocks before it is let go"
 

@@ -12,6 +12,7 @@ from typing import Any
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import HOISTS
 from shopbins.moves.margin import Margin
 from shopbins.moves.situation import Situation
 from shopbins.scene.standing import Standing
@@ -171,7 +172,6 @@ def ask_lift(it: Situation) -> Ask:
     return Ask(f"how much is free under {it.name}?", f"shopbins set {code} --moving under=110mm", 1)
 
 
-HOISTS = ("engine crane", "gantry crane")
 HOOK_BELOW_TIP_MM = 300.0
 """How far a hook hangs below the tip of its boom at most: own figure, where the tip's height is not told."""
 

@@ -10,13 +10,12 @@ from shopbins.answer import Part
 from shopbins.geometry.shapes import Point, contains
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.forks import Foot
-from shopbins.moves.heights import HOISTS
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
-from shopbins.moves.standing import JACKED
 from shopbins.moves.supports import Support, stand
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
@@ -352,7 +351,7 @@ def _hoists(gear: Gear, kg: float, top_mm: float) -> bool:
     """Tell whether a crane of the shop lifts so much off so high a thing, at its farthest hole that holds
     it.
     """
-    if gear.kind not in ("engine crane", "gantry crane") or (gear.hook_mm or 0.0) < top_mm + HOOK_OVER_MM:
+    if gear.kind not in HOISTS or (gear.hook_mm or 0.0) < top_mm + HOOK_OVER_MM:
         return False
     if gear.reach:
         return any(holds >= kg for _, holds in gear.reach)

@@ -24,9 +24,9 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
-from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
-from shopbins.moves.heights import BAND, HOISTS, too_low
+from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.pressing import COVER, covers_of
@@ -34,7 +34,6 @@ from shopbins.moves.remainder import with_left
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import JACKED
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first
@@ -402,7 +401,7 @@ class _Search:
         """Return the work it takes at least: parts off and on, both ends lifted on and off, its base off."""
         parts = sum(p.cost for p in it.off)
         lifts = 4 * self.own["minutes lift"] if gear.kind in JACKED else 0.0
-        hung = 2 * self.own["minutes lift"] if gear.kind in ("engine crane", "gantry crane") else 0.0
+        hung = 2 * self.own["minutes lift"] if gear.kind in HOISTS else 0.0
         base = 4 * self.own["minutes lift"] if not it.base and self.base else 0.0
         return parts + lifts + hung + base
 

@@ -13,6 +13,7 @@ from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
 from shopbins.geometry.shapes import Outline, Point, contains
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import HOISTS
 from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -120,7 +121,7 @@ def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
         return None
     gear = it.gear.gear
     untold = it.kind == "pallet truck" and (gear.steering_axle_mm is None or gear.load_rollers_mm is None)
-    if untold or (it.kind in ("engine crane", "gantry crane") and gear.cg_mm is None):
+    if untold or (it.kind in HOISTS and gear.cg_mm is None):
         return whole / 4, whole / 2, f"one wheel of {gear.name}"
 
     def heaviest(kind: bool) -> list[tuple[float, Support]]:

@@ -16,11 +16,11 @@ from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.moves.beside import floor_free, free_behind, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import JACKED
 from shopbins.moves.lifting import SAME_END_MM
 from shopbins.moves.margin import Margin
 from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
-from shopbins.moves.standing import JACKED
 from shopbins.units import show_length
 
 FORKS = Check(

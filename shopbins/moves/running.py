@@ -12,6 +12,7 @@ from shopbins.answer import Part
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import Ask, Check
+from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import (
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
@@ -443,7 +444,7 @@ def slope_gear(it: Situation) -> Iterator[Part]:
         yield SLOPE_GEAR.note(subjects, text, **{**more, "limit": gear.steepest})
 
 
-NEVER_ON_SLOPES = ("engine crane", "gantry crane", "rollers and bar")
+NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
 
 
 def turns_on_slope(it: Situation) -> Iterator[Part]:
@@ -771,7 +772,7 @@ def grounds(it: Situation) -> Iterator[Part]:
     falls = [0.0 if leg.slope is None else leg.slope.fall for leg in it.legs]
     change = max((abs(a - b) for a, b in itertools.pairwise(falls)), default=0.0)
     clear = it.gear.clearance_mm
-    if change <= 0 or not it.gear.stances or it.kind in ("by hand", "engine crane", "gantry crane"):
+    if change <= 0 or not it.gear.stances or it.kind in ("by hand", *HOISTS):
         return
     along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
     hull = [_along(p, it.gear.axis_deg) for p in it.hull]

@@ -14,7 +14,8 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.heights import HOISTS, HOOK_BELOW_TIP_MM, ask_lift
+from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
@@ -117,10 +118,6 @@ def fall_zone(it: Situation) -> Iterator[Part]:
     yield ZONE.only(it.subjects, f"all others {far:.0f} mm off while {why}", text, measured=far, unit="mm")
 
 
-JACKED = ("skates", "trolley", "rollers and bar")
-"""Gear that a thing has to be jacked onto."""
-
-
 def loose_inside(it: Situation) -> Iterator[Part]:
     """Name what runs or slides in it (row 6)."""
     drain = moving_of(it.body.group).drain
@@ -134,7 +131,7 @@ def loose_inside(it: Situation) -> Iterator[Part]:
 
 def centres(it: Situation) -> tuple[Centre, ...]:
     """Return every corner of where the centre of gravity that counts may be, over where the thing stands."""
-    if it.kind not in ("engine crane", "gantry crane"):
+    if it.kind not in HOISTS:
         return it.load.centres()
     gear = it.gear.gear
     high = [gear.boom_tip_mm] if gear.boom_tip_mm is not None else []
@@ -169,7 +166,7 @@ def reserve_of(
     Where it stands on the gear with its own feet or runners, the worse of going over those and of the gear.
     """
     up = it.gear.up_mm
-    if it.kind in ("engine crane", "gantry crane"):
+    if it.kind in HOISTS:
         up = (0.0, 0.0)
     if up is None:
         return None, None
@@ -276,7 +273,7 @@ def _lacking(it: Situation) -> Part | None:
             text,
             Ask(f"how high is {it.name}?", f"shopbins set {code} --moving height=1700mm", 1),
         )
-    if it.kind in ("engine crane", "gantry crane"):
+    if it.kind in HOISTS:
         if not centres(it):
             text = f"how high the boom tip of {gear.name} is is not known"
             return TIPS.open(it.subjects, text, Ask(text, f"gear: {gear.key}: {{boom tip: 2.3 m}}", 2))
@@ -326,7 +323,7 @@ def _assumed(it: Situation) -> tuple[str, ...]:
     """Return what of the gear's stance was not told, so that both ends of what is usual were tried."""
     found = tuple(dict.fromkeys(a for s in it.gear.stances for a in s.assumed))
     gear = it.gear.gear
-    if it.kind in ("engine crane", "gantry crane") and (gear.cg_mm is None or not gear.mass_kg):
+    if it.kind in HOISTS and (gear.cg_mm is None or not gear.mass_kg):
         found = (*found, "its own mass and centre of gravity")
     return found
 
@@ -477,7 +474,7 @@ def ahead_of(it: Situation) -> list[Ahead]:
 def lashing(it: Situation) -> Iterator[Part]:
     """Ask for lashing on a slope (row 16)."""
     steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall >= SLOPING]
-    if not steep or it.kind in ("by hand", "engine crane", "gantry crane"):
+    if not steep or it.kind in ("by hand", *HOISTS):
         return
     straps = moving_of(it.body.group).straps
     where = f" at {len(straps)} strap points" if straps else ""

@@ -17,10 +17,10 @@ from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
+from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
-from shopbins.moves.standing import JACKED
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
@@ -116,7 +116,7 @@ def _onto(plan: Plan) -> Iterator[str]:
     elif kind == "pallet truck":
         side = f" ({plan.gear.opening})" if plan.gear.opening else ""
         yield f"{gear} in{side} up to the heels, lift just off the ground, look, then go"
-    elif kind in ("engine crane", "gantry crane"):
+    elif kind in HOISTS:
         slings = "; ".join(_asked(plan, "move-slings", "move-swings", *MEANWHILE))
         yield (
             f"sling it to {gear}, lift a hand's breadth (100 mm), look whether it hangs level"
@@ -139,7 +139,7 @@ def _from(plan: Plan) -> Iterator[str]:
         )
     elif kind == "pallet truck":
         yield f"let it down, {gear} out straight backwards"
-    elif kind in ("engine crane", "gantry crane"):
+    elif kind in HOISTS:
         yield f"let it down, slings off, {gear} out"
 
 
