@@ -267,7 +267,7 @@ def runs_away(it: Situation) -> Iterator[Part]:
     )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
     poses = [p for leg in legs if leg.room is room for p in leg.poses]
-    line = best_line(it, worst_leg, poses)
+    line = best_line(it, poses, math.radians(worst_leg.slope.towards_deg + 180.0))
     if line is not None:
         pull, aside = pull_n(force, line.aside_deg)
         text = f"{runs}: a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg, and chocks"
@@ -275,17 +275,12 @@ def runs_away(it: Situation) -> Iterator[Part]:
             text += f"; it drags sideways with {newtons(aside)}"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
-        load = line.load_kn
-        if load is None and not gear.brake:
-            unknown = next(a for a in line.anchors if a.load_kn is None)
-            ask = _ask_load(it, unknown)
-            yield RUNS.open(subjects, text, ask, **more)
-        elif load is not None and load * 1000 < pull and not gear.brake:
-            text += f"; {line.named} holds {newtons(load * 1000)}"
-            yield RUNS.no(subjects, text, ("a stronger anchor",), **more)
-        else:
-            sized, said = _sized(it, line, pull)
-            yield RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
+        against = None if gear.brake else _against_line(it, line, pull, subjects, text, more)
+        if against is not None:
+            yield against
+            return
+        sized, said = _sized(it, line, pull)
+        yield RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
         return
     if gear.brake:
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
@@ -302,6 +297,19 @@ def runs_away(it: Situation) -> Iterator[Part]:
     yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
+def _against_line(
+    it: Situation, line: Line, pull: float, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+) -> Part | None:
+    """Return what speaks against a line: a point that holds less than it pulls, or one nobody told of."""
+    load = line.load_kn
+    if load is None:
+        return RUNS.open(subjects, text, _ask_load(it, line), **more)
+    if load * 1000 < pull:
+        text += f"; {line.named} holds {newtons(load * 1000)}"
+        return RUNS.no(subjects, text, ("a stronger anchor",), **more)
+    return None
+
+
 def _sized(it: Situation, line: Line, pull: float) -> tuple[str, str]:
     """Return what the line is to be sized for and why: it holds, and may have to catch what moves."""
     times = it.own["line allowance"]
@@ -315,7 +323,8 @@ def _sized(it: Situation, line: Line, pull: float) -> tuple[str, str]:
     return f", for {newtons(size)}{', never slack' if taut else ''}", said
 
 
-def _ask_load(it: Situation, anchor: Anchor) -> Ask:
+def _ask_load(it: Situation, line: Line) -> Ask:
+    anchor = next(a for a in line.anchors if a.load_kn is None)
     room = next(room.key for room in it.scene.shop.rooms.values() if anchor in room.anchors)
     set_by = f"rooms: {room}: {{anchors: {{{anchor.key}: {{load: 10 kN}}}}}}"
     return Ask(f"what does {anchor.key} hold?", set_by, 2)
@@ -331,12 +340,10 @@ MOST_ASIDE_DEG = 60.0
 """A line farther than this from straight uphill is taken to hold nothing: its pull is twice the force."""
 
 
-def best_line(it: Situation, leg: Leg, poses: list[Pose]) -> Line | None:
-    """Return the anchors above every pose on the slope that lines hold it best by; None where one has
-    none.
+def best_line(it: Situation, poses: list[Pose], up: float) -> Line | None:
+    """Return the anchors that lines hold it best by at every pose, `up` from there in rad; None where one
+    pose has none.
     """
-    assert leg.slope is not None
-    up = math.radians(leg.slope.towards_deg + 180.0)
     every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
     told = [a for a in every if a.load_kn is not None]
     for anchors in (*([a] for a in told), told, every):
@@ -676,14 +683,9 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     pull, aside = pull_n(force, line.aside_deg)
     text += f": a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg"
-    load = line.load_kn
-    if load is None:
-        unknown = next(a for a in line.anchors if a.load_kn is None)
-        ask = _ask_load(it, unknown)
-        return RUNS.open(subjects, text, ask, **more)
-    if load * 1000 < pull:
-        text += f"; {line.named} holds {newtons(load * 1000)}"
-        return RUNS.no(subjects, text, ("a stronger anchor",), **more)
+    against = _against_line(it, line, pull, subjects, text, more)
+    if against is not None:
+        return against
     if aside > 1.0:
         text += f"; it drags sideways with {newtons(aside)}"
     sized, said = _sized(it, line, pull)
@@ -701,12 +703,7 @@ def _behind(it: Situation, door: Door) -> Line | None:
     if not drives:
         return None
     (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
-    back = math.atan2(ay - by, ax - bx)
-    every = [anchor for room in it.scene.shop.rooms.values() for anchor in room.anchors]
-    told = [anchor for anchor in every if anchor.load_kn is not None]
-    there = [Pose(*middle, 0.0)]
-    lines = (_line(anchors, there, back) for anchors in (*([one] for one in told), told, every))
-    return next((line for line in lines if line is not None), None)
+    return best_line(it, [Pose(*middle, 0.0)], math.atan2(ay - by, ax - bx))
 
 
 DRIVEN_MM = 100.0
