@@ -12,7 +12,7 @@ from shopbins.answer import Part
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import HOISTS
+from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.force import (
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
@@ -360,8 +360,8 @@ def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
         best: tuple[float, Anchor] | None = None
         for anchor in anchors:
             dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
-            along, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
-            aside = 180.0 if along <= 0 else abs(math.degrees(math.atan2(across, along)))
+            ahead, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
+            aside = 180.0 if ahead <= 0 else abs(math.degrees(math.atan2(across, ahead)))
             if best is None or aside < best[0]:
                 best = aside, anchor
         if best is None or best[0] > MOST_ASIDE_DEG:
@@ -641,8 +641,8 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
     yield _held_on_ramp(it, door, ramp, fall, run)
     if not it.gear.stances:
         return
-    along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
-    crest = crest_mm(max(along) - min(along), 2 * math.degrees(math.atan(fall)))
+    places = [along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
+    crest = crest_mm(max(places) - min(places), 2 * math.degrees(math.atan(fall)))
     rise, lift = min(step, crest), it.gear.up_mm
     need = rise + it.own["carry clear"]
     figures: dict[str, Any] = {**more, "measured": rise, "unit": "mm"}
@@ -664,8 +664,8 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
 
     On a ramp shorter than its wheelbase only the wheels that are on it pull.
     """
-    along = [_along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
-    short = bool(along) and run < max(along) - min(along)
+    places = [along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
+    short = bool(places) and run < max(places) - min(places)
     whole = it.whole_kg or it.load.mass_kg or 0.0
     force = downhill_n((together_kg(it) or whole) if short else whole, fall)
     subjects = (*it.subjects, f"door:{door.key}", f"gear:{ramp.key}", "down")
@@ -714,7 +714,7 @@ def _wide_mm(it: Situation) -> float:
     """Return how wide the wheels of gear stand, over all."""
     if it.gear.gear.over_forks_mm is not None:
         return it.gear.gear.over_forks_mm
-    across = [_along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
+    across = [along(p, it.gear.axis_deg + 90.0) for s in it.gear.stances for p in s.polygon]
     return max(across) - min(across) + 2 * it.own["wheel half width"] if across else 0.0
 
 
@@ -736,18 +736,14 @@ def together_kg(it: Situation) -> float | None:
         return None
     worst = 0.0
     for stance in it.gear.stances:
-        along = [_along(p, it.gear.axis_deg) for p in stance.polygon]
-        rear, front = min(along), max(along)
+        places = [along(p, it.gear.axis_deg) for p in stance.polygon]
+        rear, front = min(places), max(places)
         if front - rear < 1.0:
             continue
         for c in it.load.centres():
-            share = (_along((c.x_mm, c.y_mm), it.gear.axis_deg) - rear) / (front - rear)
+            share = (along((c.x_mm, c.y_mm), it.gear.axis_deg) - rear) / (front - rear)
             worst = max(worst, min(1.0, max(share, 1.0 - share)) * load + (whole - load) / 2)
     return worst or whole
-
-
-def _along(p: tuple[float, float], deg: float) -> float:
-    return p[0] * math.cos(math.radians(deg)) + p[1] * math.sin(math.radians(deg))
 
 
 # --- crests and feet of slopes
@@ -771,10 +767,10 @@ def grounds(it: Situation) -> Iterator[Part]:
     clear = it.gear.clearance_mm
     if change <= 0 or not it.gear.stances or it.kind in ("by hand", *HOISTS):
         return
-    along = [_along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
-    hull = [_along(p, it.gear.axis_deg) for p in it.hull]
-    base = max(along) - min(along)
-    over = max(max(hull) - max(along), min(along) - min(hull), 0.0)
+    places = [along(p, it.gear.axis_deg) for p in it.gear.stances[0].polygon]
+    hull = [along(p, it.gear.axis_deg) for p in it.hull]
+    base = max(places) - min(places)
+    over = max(max(hull) - max(places), min(places) - min(hull), 0.0)
     rise = max(crest_mm(base, math.degrees(math.atan(change))), foot_mm(over, change))
     text = (
         f"where the slope changes by {show_slope(change)} the floor "
