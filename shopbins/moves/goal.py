@@ -9,6 +9,7 @@ from typing import Any
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds
 from shopbins.moves.route import Ground
+from shopbins.scene.grid import boxes_touch
 from shopbins.shop.model import Zone
 
 
@@ -100,18 +101,13 @@ class _Places:
             far = max(math.hypot(x, y) for x, y in self.hull) + gap
             x0, y0, x1, y1 = inside.bounds
             about = (x0 - far, y0 - far, x1 + far, y1 + far)
-            near = [o for o in (*self.ground.holes, *things) if _meets(bounds(o), about)]
+            near = [o for o in (*self.ground.holes, *things) if boxes_touch(bounds(o), about)]
             clear = free_slice(floor, near, self.hull, turn_deg, gap)
         except FloorProblem:
             return shapely.Polygon()
         return polygonal(shapely.intersection(inside, clear))
 
 
-def _meets(a: Box, b: Box) -> bool:
-    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
-
-
-Box = tuple[float, float, float, float]
 GRID = 4
 """So many spots along each side of what is free are looked at besides the roomiest."""
 
