@@ -11,6 +11,7 @@ from shopbins.geometry.shapes import Point, contains
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
 from shopbins.moves.load import Load
 from shopbins.moves.route import SLOPING
@@ -432,7 +433,7 @@ def slings(it: Situation) -> Iterator[Part]:
             f"{show_length(max(lift, over))}, stand at {show_angle(angle)}"
         )
     mass = load.most_kg
-    pull = None if mass is None else show_force(mass * 9.81 / 1000 / (2 * math.sin(math.radians(angle))))
+    pull = None if mass is None else show_force(mass * G_M_S2 / 1000 / (2 * math.sin(math.radians(angle))))
     if pull is not None:
         text += f", {pull} in each leg, two bearing"
     more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}

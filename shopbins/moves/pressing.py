@@ -14,6 +14,7 @@ from shopbins.geometry.exact import area_mm2
 from shopbins.geometry.shapes import Outline, Point, contains
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
+from shopbins.moves.force import G_M_S2
 from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -24,7 +25,7 @@ from shopbins.rules.floorload import area_load_kn_m2
 from shopbins.shop.model import Fixture, Opening, Room, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
-G = 9.81 / 1000.0
+G = G_M_S2 / 1000.0
 """kN per kg, as the figures forces are checked against are worked out."""
 
 AREA = Check(

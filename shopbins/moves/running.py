@@ -14,6 +14,7 @@ from shopbins.geometry.shapes import Pose
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.force import (
+    G_M_S2,
     ONE_MAN_KEEP_N,
     ONE_MAN_N,
     SOURCE,
@@ -572,7 +573,7 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     load = together_kg(it)
     if load is None:
         return
-    need = share * load * 9.81
+    need = share * load * G_M_S2
     gives = it.own["pushers"] * ONE_MAN_N
     text = (
         f"wheels of {show_length(wheel)} with {show_mass(load)} "

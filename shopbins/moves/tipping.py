@@ -17,9 +17,7 @@ from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point
-
-G_M_S2 = 9.81
-"""As the published figures that forces are checked against are worked out."""
+from shopbins.moves.force import G_M_S2
 
 Arc = tuple[float, float]
 """Directions from the first to the second, counter-clockwise; the second may be beyond 360."""
