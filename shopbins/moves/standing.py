@@ -165,9 +165,7 @@ def reserve_of(
 
     Where it stands on the gear with its own feet or runners, the worse of going over those and of the gear.
     """
-    up = it.gear.up_mm
-    if it.kind in HOISTS:
-        up = (0.0, 0.0)
+    up = _up_mm(it)
     if up is None:
         return None, None
     lift = lift_mm if lift_mm is not None else up[1] if raised else up[0]
@@ -177,6 +175,11 @@ def reserve_of(
     if least is None or most is None or low is None or high is None:
         return least, most
     return min(least, low, key=_deg_of), min(most, high, key=_deg_of)
+
+
+def _up_mm(it: Situation) -> tuple[float, float] | None:
+    """Return how high gear carries what may tip, at least and most; what hangs counts at its boom tip."""
+    return (0.0, 0.0) if it.kind in HOISTS else it.gear.up_mm
 
 
 def _deg_of(r: Reserve) -> float:
@@ -460,11 +463,11 @@ def speed(it: Situation) -> Iterator[Part]:
 
 def ahead_of(it: Situation) -> list[Ahead]:
     """Return the edges it may go over when it stops or is pulled: as it drives, where it drives straight."""
-    up = it.gear.up_mm if it.kind not in HOISTS else (0.0, 0.0)
+    up = _up_mm(it)
+    lift = 0.0 if up is None else up[0]
     axis = it.gear.axis_deg if it.gear.steering == "radius" else None
     found = []
     for stance, c in itertools.product(it.gear.stances, centres(it)):
-        lift = 0.0 if up is None else up[0]
         for polygon, z in ((stance.polygon, c.z_mm + lift), (stance.on_it, c.z_mm)):
             if polygon:
                 found += ahead(polygon, (c.x_mm, c.y_mm), z, axis)
