@@ -320,12 +320,7 @@ def stood(it: Situation) -> Iterator[Part]:
     slope = room.slope if room.slope is not None and room.slope.fall > 0 else None
     if slope is not None:
         slope = Slope(slope.fall, slope.towards_deg - it.goal_pose.turn_deg)
-    supports = [
-        Support(
-            p.x_mm, p.y_mm, p.name or f"{what} {n}", None if p.pad_mm is None else p.pad_mm[0] * p.pad_mm[1]
-        )
-        for n, p in enumerate(points, 1)
-    ]
+    supports = [Support(p.x_mm, p.y_mm, p.name or f"{what} {n}") for n, p in enumerate(points, 1)]
     how = stand(supports, load.cg_mm, cg_height_mm=load.cg_height_mm, slope=slope, outline=load.outline)
     subjects = (*load.subjects, f"zone:{it.goal.key}")
     if how.stands is False:

@@ -25,12 +25,11 @@ _TINY = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Support:
-    """Where something stands on: a point, its name, and the area that touches (None: not known)."""
+    """Where something stands on: a point and its name."""
 
     x_mm: float
     y_mm: float
     name: str = ""
-    contact_mm2: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
