@@ -55,7 +55,7 @@ def goes_from_touching(
     path = from_end_to_end(found.path, start, goal, free)
     touching = start if free[0] != start else goal
     near = planner.sweep(crowd).nearest(touching)
-    name = planner.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
+    name = planner.name_of(near.edge, crowd)
     tightest = Tightest(touching, name, (near.on_body, near.on_obstacle))
     return replace(
         found,

@@ -142,7 +142,7 @@ class Planner:
             poses = shortened(true, poses, roomy_mm)
         clearance, pose = tightest(true, poses)
         near = true.nearest(pose)
-        name = self.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
+        name = self.name_of(near.edge, crowd)
         place = Tightest(pose, name, (near.on_body, near.on_obstacle))
         return Answer(GOES, path=tuple(poses), clearance_mm=clearance, tightest=place)
 
@@ -168,7 +168,9 @@ class Planner:
                 raise NoRoomAt(end, f"the body stands inside thing {i}")
 
     def name_of(self, edge: int, crowd: Crowd) -> str:
-        """Return the name of what an edge belongs to: wall, hole n or thing n."""
+        """Return the name of what an edge belongs to: wall, hole n or thing n; nothing where it is none."""
+        if edge < 0:
+            return "nothing"
         if edge >= len(self.walls):
             return f"thing {int(crowd.edges[1][edge - len(self.walls)])}"
         middle = shapely.points(self.walls[edge].mean(axis=0))

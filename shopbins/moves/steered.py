@@ -148,7 +148,7 @@ def _pivot(
         tuple(_from_axle(axle, p) for p in _fine(poses)),
         clear,
         _from_axle(axle, where),
-        ask.planner().name_of(near.edge, crowd) if near.edge >= 0 else "nothing",
+        ask.planner().name_of(near.edge, crowd),
         (near.on_body, near.on_obstacle),
     )
 

@@ -147,7 +147,7 @@ class Asker:
         sweep = planner.sweep(crowd)
         clearance, pose = tightest(sweep, list(path))
         near = sweep.nearest(pose)
-        name = planner.name_of(near.edge, crowd) if near.edge >= 0 else "nothing"
+        name = planner.name_of(near.edge, crowd)
         return Found("goes", grown_mm, tuple(path), clearance, pose, name, (near.on_body, near.on_obstacle))
 
 
