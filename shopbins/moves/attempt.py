@@ -11,7 +11,7 @@ from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Pose, WayEnd, contains
 from shopbins.ledger.model import InZone
-from shopbins.moves.beside import free_behind
+from shopbins.moves.beside import behind_forks
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
@@ -244,14 +244,13 @@ def _against(job: Job, base: Attempt, goal: Pose) -> str:
 
 def _forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
     """Say what forks lack to go in or come out, were all shifted that can be; '' where they lack nothing."""
-    gear, own = base.gear.gear, job.scene.shop.limits.moving
-    if gear.kind != "pallet truck" or not gear.fork_length_mm or not gear.over_forks_mm:
+    if base.ground is None:
         return ""
-    if base.gear.heel is None or base.ground is None:
+    bare, own = replace(base.ground, things=()), job.scene.shop.limits.moving
+    behind = behind_forks(base.gear, base.body.load, bare, pose, own)
+    if behind is None:
         return ""
-    need = gear.fork_length_mm + (gear.body_mm or 0.0) + own["person"]
-    bare = replace(base.ground, things=())
-    free = free_behind(base.gear, base.body.load, bare, pose, gear.over_forks_mm, need)
+    need, free = behind
     if free >= need - job.slack_mm:
         return ""
     return f"{show_length(need)} straight behind it, {show_length(free)} is free"

@@ -15,11 +15,21 @@ from shopbins.moves.route import Ground
 from shopbins.shop.figures import Moving
 
 
-def free_behind(gear: GearAnswer, load: Load, ground: Ground, pose: Pose, wide: float, far: float) -> float:
-    """Return how far the floor is free straight behind the heels of the forks, up to `far`."""
-    return free_beyond(
-        load, floor_free(ground), pose, gear.axis_deg + 180.0, gear.heel or (0.0, 0.0), wide, far
-    )
+def behind_forks(
+    gear: GearAnswer, load: Load, ground: Ground, pose: Pose, own: Moving, spare_mm: float = 0.0
+) -> tuple[float, float] | None:
+    """Return what forks need straight behind their heels to go in or come out, and what is free there.
+
+    That is looked at so far and `spare_mm` more. None where it is no truck, or its forks are not told.
+    """
+    truck = gear.gear
+    if truck.kind != "pallet truck" or gear.heel is None:
+        return None
+    if not truck.fork_length_mm or not truck.over_forks_mm:
+        return None
+    need = truck.fork_length_mm + (truck.body_mm or 0.0) + own["person"]
+    back, wide = gear.axis_deg + 180.0, truck.over_forks_mm
+    return need, free_beyond(load, floor_free(ground), pose, back, gear.heel, wide, need + spare_mm)
 
 
 def free_beyond(

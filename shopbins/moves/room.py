@@ -14,7 +14,7 @@ from typing import Any
 
 from shopbins.answer import Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose, placed
-from shopbins.moves.beside import floor_free, free_behind, free_beyond, handle_reach, who_steers
+from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.lifting import SAME_END_MM
@@ -98,24 +98,24 @@ def forks_in(it: Situation) -> Iterator[Part]:
 
 
 def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) -> Iterator[Part]:
-    gear = it.gear.gear
-    length, body = gear.fork_length_mm, gear.body_mm or 0.0
-    over = gear.over_forks_mm
-    if length is None or over is None:
+    behind = behind_forks(it.gear, it.load, ground, pose, it.own, 4 * it.measured_mm)
+    if behind is None:
         return
-    need = length + body + it.own["person"]
-    slack = 2 * it.measured_mm
-    free = free_behind(it.gear, it.load, ground, pose, over, need + 2 * slack)
+    (need, free), gear = behind, it.gear.gear
     subjects = (*it.subjects, f"room:{end}", end)
     where = "where it stands" if end == "start" else f"in {it.goal.name}"
     text = (
         f"{gear.name} needs {show_length(need)} straight behind it "
-        f"{what} {where} (forks {show_length(length)}, "
-        f"body {show_length(body)}, who steers {show_length(it.own['person'])}): {show_length(free)} is free"
+        f"{what} {where} (forks {show_length(gear.fork_length_mm)}, "
+        f"body {show_length(gear.body_mm or 0.0)}, who steers {show_length(it.own['person'])}): "
+        f"{show_length(free)} is free"
     )
     more: dict[str, Any] = {"measured": free, "limit": need, "unit": "mm"}
-    behind = f"what is free behind {it.name} {where}"
-    margin = Margin(free - need, ((behind, it.measured_mm), (f"length of {gear.name}", it.measured_mm)))
+    inputs = (
+        (f"what is free behind {it.name} {where}", it.measured_mm),
+        (f"length of {gear.name}", it.measured_mm),
+    )
+    margin = Margin(free - need, inputs)
     if margin.verdict is Verdict.NO:
         ends = ("forks from another side", "another spot")
         yield FORKS.no(subjects, f"{text}, {show_length(need - free)} lacking", ends, **more)
