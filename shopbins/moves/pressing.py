@@ -99,17 +99,14 @@ def bears(it: Situation, *, kind: bool = False) -> Iterator[tuple[Stance, list[f
 
 
 def _gear_bears(it: Situation, stance: Stance, kind: bool) -> list[float]:
-    """Return what of the gear's own mass may stand on each support: a truck's all at its steering end."""
+    """Return what of the gear's own mass may stand on each support: a truck's by our own figures."""
     kg, count = it.gear.gear.mass_kg or 0.0, len(stance.supports)
     if kind and it.kind != "trolley":
         return [0.0] * count
     if it.kind == "pallet truck":
-        return [kg * (STEERING_SHARE if "steer" in s.name else ROLLER_SHARE) for s in stance.supports]
+        steering, roller = it.own["truck on steering"], it.own["truck on roller"]
+        return [kg * (steering if "steer" in s.name else roller) for s in stance.supports]
     return [kg / count] * count
-
-
-STEERING_SHARE, ROLLER_SHARE = 1.0, 0.25
-"""Of a truck's own mass, what may stand at its steering end and on a load roller at worst: own figures."""
 
 
 def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:

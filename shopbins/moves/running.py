@@ -152,7 +152,7 @@ def forces(it: Situation) -> Iterator[Part]:
             continue
         pull = found.greatest_n
         words = _tackle_words(found)
-        if way == "level" and n <= MOST_MEN:
+        if way == "level" and n <= it.own["men before winch"]:
             words = f"{n} men, good floor; or winch {newtons(pull)}"
         yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
@@ -167,10 +167,6 @@ def forces(it: Situation) -> Iterator[Part]:
                     measured=z,
                     unit="mm",
                 )
-
-
-MOST_MEN = 4
-"""More men than this are not named before a winch: own figure."""
 
 
 def _tackle_words(found: Push) -> str:
