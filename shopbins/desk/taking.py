@@ -65,8 +65,10 @@ class TakeDesk:
         from shopbins.desk.positions import machines
 
         path = self.as_named(origin)
+        if not path:
+            return ""
         known = machines(self.state, self.shop)
-        near = resolve.meant(path[0], sorted(known)) if path and path[0] not in known else ""
+        near = resolve.meant(path[0], sorted(known)) if path[0] not in known else ""
         return f"new machine '{path[0]}'{near}" if near else ""
 
     def recorded_as(self, name: str, origin: Sequence[str] = ()) -> list[Group]:

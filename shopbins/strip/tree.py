@@ -296,7 +296,8 @@ def _folded(path: Path) -> Path:
 
 def as_known(state: State, path: Iterable[str]) -> Path:
     """Return a path a person named as it is written already: capitals make no other machine or assembly."""
-    return state.follower(Spelled).known(tuple(path))
+    named = tuple(path)
+    return state.follower(Spelled).known(named) if named else named
 
 
 def _walk(tree: Any) -> Iterator[Path]:
