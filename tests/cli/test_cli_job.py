@@ -321,7 +321,7 @@ def test_fits_answers_scenes_and_says_which_are_wrong(run: Run, tmp_path: Path) 
 
 def test_audit_grades_are_the_exit_status(run: Run) -> None:
     empty = run("audit", "--json")
-    assert set(empty.data) == {"seq", "counts", "said", "findings", "coverage"}
+    assert set(empty.data) == {"seq", "counts", "findings", "coverage"}
     assert set(empty.data["counts"]) == {"stop", "correct", "note", "accepted"}
     assert empty.status == (1 if empty.data["counts"]["correct"] else 0)
     code = take(run, "flywheel", "--size", "600x600x200mm", "--mass", "95kg")
