@@ -152,6 +152,7 @@ Input { border: none; height: 1; padding: 0 1; background: $panel; }
 Input:focus { border: none; background: $panel; text-style: bold; }
 .box { border: round $primary; background: $surface; padding: 0 1; }
 ModalScreen { background: $background 40%; }
+ModalScreen:ansi { background: transparent; }
 """
 
 LEAST_COLS, LEAST_ROWS = 40, 12

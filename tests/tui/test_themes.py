@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from rich.segment import Segment
 from rich.style import Style
@@ -114,8 +116,6 @@ def test_red_and_amber_belong_to_findings():
 
 
 def test_a_theme_that_is_not_known_is_told_with_the_nearest(bench):
-    from dataclasses import replace
-
     bench.config = replace(bench.config, theme="shopbin lite")
     app = bench.app()
     assert app.theme == DARK.name
@@ -131,8 +131,6 @@ def test_light_is_taken_where_the_terminal_says_so():
 @pytest.mark.parametrize("colourless", [False, True])
 def test_sixteen_colours_are_the_terminals_own(bench, monkeypatch, colourless):
     """A red that is made 24 bit first comes out of 16 colours as magenta, a grey as hardly to be read."""
-    from dataclasses import replace
-
     if colourless:
         monkeypatch.setenv("NO_COLOR", "1")
     bench.config = replace(bench.config, theme="terminal")
@@ -149,8 +147,6 @@ def test_sixteen_colours_are_the_terminals_own(bench, monkeypatch, colourless):
 @pytest.mark.parametrize("theme", [t.name for t in THEMES] + sorted(BUILTIN_THEMES)[:3])
 async def test_the_plan_is_drawn_in_every_theme(bench, settled, theme, monkeypatch):
     """No colour is asked for that the theme does not have; textures where colours are few."""
-    from dataclasses import replace
-
     bench.config = replace(bench.config, theme=theme)
     async with bench.app().run_test(size=(100, 30)) as pilot:
         await settled(pilot)
@@ -162,3 +158,14 @@ async def test_the_plan_is_drawn_in_every_theme(bench, settled, theme, monkeypat
         assert wants_textures(pilot.app.screen.plan) is wanted
         monkeypatch.setattr(type(pilot.app.console), "color_system", "standard")
         assert wants_textures(pilot.app.screen.plan)
+
+
+@pytest.mark.parametrize("theme", [t.name for t in THEMES])
+async def test_what_lies_behind_a_dialog_stays_to_be_seen(bench, settled, theme):
+    """A screen is drawn under another only where that one lets through."""
+    bench.config = replace(bench.config, theme=theme)
+    async with bench.app().run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press("e")
+        await pilot.pause()
+        assert pilot.app.screen.is_modal and pilot.app.screen.styles.background.a < 1
