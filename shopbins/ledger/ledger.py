@@ -44,7 +44,6 @@ Check = Callable[[State, Draft], Draft]
 SNAPSHOT_EVERY_BYTES = 256 * 1024
 REPLAY_AT_MOST_BYTES = 4 * 1024 * 1024
 NO_MORE = "nothing more is recorded here"
-_RESCUE = "rescue"
 _A_MOMENT_S = 0.05
 TRACES = ("snapshot.json", "journal.end", "torn-", "damaged-", "photos", "shop-was-read")
 """How names begin that are found only where there was a journal once."""
@@ -610,7 +609,9 @@ class Ledger:
 
 def _rescued(storage: LedgerStorage) -> str:
     """Say that a journal was rescued, by whom, and how much is gone."""
-    last = next((each for each in storage.journal.events_back() if each.kind == _RESCUE), None)
+    from shopbins.ledger.salvage import KIND
+
+    last = next((each for each in storage.journal.events_back() if each.kind == KIND), None)
     gone = (
         [] if last is None else [line for doc in last.after.values() if doc for line in doc.get("gone", ())]
     )
