@@ -176,4 +176,5 @@ async def every() -> None:
 
 if __name__ == "__main__":
     os.environ.pop("NO_COLOR", None)
+    os.environ["COLORTERM"] = "truecolor"  # pictures do not hang on the terminal they are made in
     asyncio.run(every())
