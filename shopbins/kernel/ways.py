@@ -15,11 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.convex import cached_parts
-from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, Segment, clipped, corridor, within
+from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, Segment, clipped, within
 from shopbins.geometry.exact import area_mm2, box_gap_mm, overlap
 from shopbins.geometry.features import Feature, Gaps, Link, feature
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, bounds
+from shopbins.geometry.shapes import Outline, Point, bounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,47 +36,6 @@ class Narrowing:
     into_mm: float
     between: tuple[int | None, int | None]
     points: tuple[Point, Point]
-
-
-@dataclass(frozen=True, slots=True)
-class ClearWidth:
-    """The clear width left, where, and the two obstacles it lies between (None: an edge of the walkway)."""
-
-    width_mm: float
-    at: Point
-    between: tuple[int | None, int | None]
-    points: tuple[Point, Point]
-
-
-def clear_width(line: Sequence[Point], width_mm: float, obstacles: Sequence[Outline]) -> ClearWidth:
-    """Return the least clear width along a walkway of a full width about a line of points.
-
-    `obstacles` are simple outlines (or two points, a wall) near the walkway; those that reach no deeper into
-    it than 0.001 mm do not count. 0 mm: something bars it. Never more than the walkway's own width.
-    Raises FloorProblem where the line or the width is none.
-    """
-    pts = _checked(line, width_mm)
-    found = narrowings(corridor(pts, width_mm), obstacles)
-    if not found or found[0].clear_mm >= width_mm:
-        middle = pts[len(pts) // 2 - 1], pts[len(pts) // 2]
-        at = ((middle[0][0] + middle[1][0]) / 2, (middle[0][1] + middle[1][1]) / 2)
-        return ClearWidth(width_mm, at, (None, None), (at, at))
-    least = found[0]
-    return ClearWidth(least.clear_mm, least.at_mm, least.between, least.points)
-
-
-def _checked(line: Sequence[Point], width_mm: float) -> list[Point]:
-    if not (math.isfinite(width_mm) and width_mm > 0):
-        raise FloorProblem(f"walkway: {width_mm:g} mm is no width")
-    pts: list[Point] = []
-    for p in line:
-        if not (math.isfinite(p[0]) and math.isfinite(p[1])):
-            raise FloorProblem("walkway: a coordinate is not a finite number")
-        if not pts or math.dist(p, pts[-1]) > TOLERANCE_MM:
-            pts.append(p)
-    if len(pts) < 2:
-        raise FloorProblem("walkway: the line needs two different points")
-    return pts
 
 
 def reaching(way: Corridor, outlines: Sequence[Outline]) -> list[int]:

@@ -12,10 +12,21 @@ from shapely import contains_xy
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
-from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
-from shopbins.kernel.ways import clear_width
+from shopbins.geometry.corridor import corridor
+from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.kernel.ways import Narrowing, narrowings
+from shopbins.shop import parse
+from shopbins.shop.problems import ShopProblems
 
 LINE = ((0.0, 0.0), (5000.0, 0.0))
+
+
+def narrowest(line, width, obstacles):
+    """The narrowest place of a way; its own width where nothing narrows it."""
+    found = narrowings(corridor(line, width), obstacles)
+    if found and found[0].clear_mm < width:
+        return found[0]
+    return Narrowing(width, line[0], (), 0.0, (None, None), (line[0], line[0]))
 
 
 def box(x0, y0, x1, y1):
@@ -39,8 +50,8 @@ def box(x0, y0, x1, y1):
 )
 def test_what_is_left_beside_and_between_things(obstacles, width, between, turn):
     pose = Pose(321.0, -45.0, turn)
-    found = clear_width(placed(LINE, pose), 1000.0, [placed(o, pose) for o in obstacles])
-    assert found.width_mm == pytest.approx(width, abs=1e-6)
+    found = narrowest(placed(LINE, pose), 1000.0, [placed(o, pose) for o in obstacles])
+    assert found.clear_mm == pytest.approx(width, abs=1e-6)
     assert found.between == between
     if between != (None, None):
         assert math.dist(*found.points) == pytest.approx(width, abs=1e-6)
@@ -48,13 +59,13 @@ def test_what_is_left_beside_and_between_things(obstacles, width, between, turn)
 
 def test_a_bend_is_as_wide_as_its_arms():
     line = ((0.0, 0.0), (4000.0, 0.0), (4000.0, 3000.0), (7000.0, 4000.0))
-    assert clear_width(line, 1200.0, []).width_mm == 1200.0
-    inner = clear_width(line, 1200.0, [box(3000.0, 500.0, 3500.0, 900.0)])
-    assert inner.width_mm == pytest.approx(1100.0)
-    corner = clear_width(line, 1200.0, [box(4500.0, -700.0, 4700.0, -500.0)])
-    assert corner.width_mm == 1200.0  # past the outer corner the walkway is wider than its arms
-    deeper = clear_width(line, 1200.0, [box(4300.0, -600.0, 4700.0, -100.0)])
-    assert deeper.width_mm == pytest.approx(math.hypot(4300 - 3400, 600 + 100))
+    assert narrowest(line, 1200.0, []).clear_mm == 1200.0
+    inner = narrowest(line, 1200.0, [box(3000.0, 500.0, 3500.0, 900.0)])
+    assert inner.clear_mm == pytest.approx(1100.0)
+    corner = narrowest(line, 1200.0, [box(4500.0, -700.0, 4700.0, -500.0)])
+    assert corner.clear_mm == 1200.0  # past the outer corner the walkway is wider than its arms
+    deeper = narrowest(line, 1200.0, [box(4300.0, -600.0, 4700.0, -100.0)])
+    assert deeper.clear_mm == pytest.approx(math.hypot(4300 - 3400, 600 + 100))
 
 
 def test_crowded_walkways_agree_with_a_raster():
@@ -69,7 +80,7 @@ def test_crowded_walkways_agree_with_a_raster():
             )
             for _ in range(5)
         ]
-        found = clear_width(((0.0, 0.0), (6000.0, 0.0)), 2 * half, things)
+        found = narrowest(((0.0, 0.0), (6000.0, 0.0)), 2 * half, things)
         # Beside the strip is wall; the ends are open.
         xs, ys = np.arange(0.0, 6000.0 + cell, cell), np.arange(-half - 400, half + 400 + cell, cell)
         gx, gy = np.meshgrid(xs, ys)
@@ -83,8 +94,8 @@ def test_crowded_walkways_agree_with_a_raster():
             marks, _ = ndimage.label(clear >= middle, structure=np.ones((3, 3)))
             ends = set(marks[:, 0]) & set(marks[:, -1])
             low, high = (middle, high) if ends - {0} else (low, middle)
-        assert found.width_mm == pytest.approx(2 * low, abs=45)
-        narrowed += found.width_mm < 2 * half
+        assert found.clear_mm == pytest.approx(2 * low, abs=45)
+        narrowed += found.clear_mm < 2 * half
     assert narrowed > 30
 
 
@@ -94,7 +105,7 @@ def test_only_what_lies_in_the_strip_counts():
         line = [(0.0, 0.0), (3000.0, rng.uniform(-500, 500)), (6000.0, 0.0)]
         thing = placed(rectangle(400, 300), Pose(rng.uniform(0, 6000), rng.uniform(-1500, 1500), 25))
         distance = Polygon(thing).distance(LineString(line))
-        width = clear_width(line, 1000.0, [thing]).width_mm
+        width = narrowest(line, 1000.0, [thing]).clear_mm
         if distance > 520:
             assert width == 1000.0
         if 5 < distance < 499:
@@ -104,13 +115,16 @@ def test_only_what_lies_in_the_strip_counts():
 @pytest.mark.parametrize(
     ("line", "width"),
     [
-        (((0.0, 0.0), (0.0, 0.0)), 900.0),
-        (((0.0, 0.0),), 900.0),
-        (LINE, 0.0),
-        (LINE, math.nan),
-        (((0.0, math.inf), (1.0, 1.0)), 900.0),
+        ("[[0, 0], [0, 0]]", "900"),
+        ("[[0, 0]]", "900"),
+        ("[[0, 0], [5000, 0]]", "0"),
+        ("[[0, 0], [5000, 0]]", ".nan"),
+        ("[[0, .inf], [1, 1]]", "900"),
     ],
 )
-def test_walkways_that_are_none_are_refused(line, width):
-    with pytest.raises(FloorProblem, match="walkway"):
-        clear_width(line, width, [])
+def test_walkways_that_are_none_are_refused_where_they_are_told(line, width):
+    text = "shop: x\nprefix: AB\nrooms:\n  a: {at: [0, 0], size: [5000, 4000]}\n"
+    parse(f"{text}walkways:\n  w: {{line: [[0, 0], [5000, 0]], width: 900}}\n")
+    with pytest.raises(ShopProblems) as said:
+        parse(f"{text}walkways:\n  w: {{line: {line}, width: {width}}}\n")
+    assert ":6:" in str(said.value)  # the walkway's line

@@ -14,7 +14,7 @@ from scipy import ndimage
 
 from shopbins.geometry.corridor import Corridor, clipped, corridor
 from shopbins.geometry.shapes import Outline, Pose, contains, placed, rectangle
-from shopbins.kernel.ways import clear_width
+from shopbins.kernel.ways import narrowings
 from shopbins.scene.passing import left_beside, narrowest, standing_in
 from shopbins.scene.standing import Standing
 
@@ -145,7 +145,7 @@ def test_closing_gaps_from_the_narrowest_on_gives_the_same_clear_width(things: l
     bodies = [turned(str(i), *each) for i, each in enumerate(things)]
     ours = min([1000.0, *(p.clear_mm for p in narrowest(way, bodies))])
     assert ours == pytest.approx(_closed(way, [b.outline for b in bodies]), abs=0.01)
-    assert ours == clear_width(line, 1000, [b.outline for b in bodies]).width_mm
+    assert ours == min([1000.0, *(n.clear_mm for n in narrowings(way, [b.outline for b in bodies]))])
 
 
 def _closed(way: Corridor, outlines: list[Outline]) -> float:
