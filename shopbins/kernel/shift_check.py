@@ -148,18 +148,33 @@ def _lengths(edges: Array) -> Array:
 
 def _unmatched(edges: Array) -> Any:
     """Return the places of directed edges that have no counterpart the other way round, one for one."""
-    flat = edges.reshape(-1, 4)
-    back = flat[:, [2, 3, 0, 1]]
-    turned = (flat[:, 0] > flat[:, 2]) | ((flat[:, 0] == flat[:, 2]) & (flat[:, 1] > flat[:, 3]))
-    key = np.where(turned[:, None], back, flat)
-    order = np.lexsort(key.T)
-    key, sign = key[order], np.where(turned[order], -1, 1)
+    order, key, turned = _lesser_end_first(edges)
+    sign = np.where(turned, -1, 1)
     new = np.append(True, np.any(key[1:] != key[:-1], axis=1))
     group = np.cumsum(new) - 1
     total = np.bincount(group, weights=sign)
     size = np.bincount(group)
     # two of a kind cancel; anything else is left as it is, and will not run along the region's edge
     return np.sort(order[~((size == 2) & (total == 0))[group]])
+
+
+def _lesser_end_first(edges: Array) -> tuple[Any, Array, Any]:
+    """Sort directed edges by both ends, either way round: their places, the ends (n, 4), which are turned."""
+    flat = edges.reshape(-1, 4)
+    back = flat[:, [2, 3, 0, 1]]
+    turned = (flat[:, 0] > flat[:, 2]) | ((flat[:, 0] == flat[:, 2]) & (flat[:, 1] > flat[:, 3]))
+    key = np.where(turned[:, None], back, flat)
+    order = np.lexsort(key.T)
+    return order, key[order], turned[order]
+
+
+def sharing(rings: Rings) -> Pairs:
+    """Return pairs of faces of one noded cutting that share an edge."""
+    order, key, _ = _lesser_end_first(rings.edges)
+    own = rings.face[order]
+    equal = np.all(key[1:] == key[:-1], axis=1)
+    pairs = np.stack((own[:-1][equal], own[1:][equal]), axis=1)
+    return pairs[pairs[:, 0] != pairs[:, 1]]
 
 
 def residue(rings: Rings) -> Array:

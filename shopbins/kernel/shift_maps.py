@@ -25,7 +25,7 @@ from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_check import Refused, core
 from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.overlay import GRID_MM, union
-from shopbins.kernel.shift_check import Rings, Solids, hold, holding, not_apart, residue, tiles
+from shopbins.kernel.shift_check import Rings, Solids, hold, holding, not_apart, residue, sharing, tiles
 from shopbins.kernel.shift_graph import Pairs, components, contracted
 
 WORKERS = 2
@@ -152,7 +152,7 @@ def faces(field: Field, band: Band, worth: Worth, within: Region | None) -> Face
     keep = worth.of(len(found), covers) & ~walled
     covers = covers[:, keep[covers[0]]]
     found = found[keep]
-    return Faces(found, np.stack((np.cumsum(keep)[covers[0]] - 1, covers[1])), _sharing(found))
+    return Faces(found, np.stack((np.cumsum(keep)[covers[0]] - 1, covers[1])), sharing(rings_of(found)))
 
 
 def _none() -> Pairs:
@@ -165,20 +165,6 @@ def _bits(count: int, covers: Pairs) -> list[int]:
     for face, thing in zip(*covers.tolist(), strict=True):
         masks[face] |= 1 << thing
     return masks
-
-
-def _sharing(polygons: Shapes) -> Pairs:
-    """Return pairs of polygons of one noded cutting that share an edge."""
-    rings = rings_of(polygons)
-    flat = rings.edges.reshape(-1, 4)
-    back = flat[:, [2, 3, 0, 1]]
-    turned = (flat[:, 0] > flat[:, 2]) | ((flat[:, 0] == flat[:, 2]) & (flat[:, 1] > flat[:, 3]))
-    key = np.where(turned[:, None], back, flat)
-    order = np.lexsort(key.T)
-    key, own = key[order], rings.face[order]
-    equal = np.all(key[1:] == key[:-1], axis=1)
-    pairs = np.stack((own[:-1][equal], own[1:][equal]), axis=1)
-    return pairs[pairs[:, 0] != pairs[:, 1]]
 
 
 class Map:
