@@ -30,6 +30,7 @@ SCENE_KEYS = (
 BODY_KEYS = ("length_mm", "width_mm", "outline_mm")
 PLACE_KEYS = ("x_mm", "y_mm", "turn_deg", "cost", "reason", "marked")
 """A place `stand` answered may be asked about as it is."""
+PRESENT_KEYS = ("piece", "x_mm", "y_mm", "turn_deg")
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +157,9 @@ def outline(value: Any, where: str) -> Outline:
     return counter_clockwise(pts)
 
 
-def point(value: Any, where: str) -> Point:
-    """Return the place of `x_mm` and `y_mm`."""
-    found = mapping(value, where, PLACE_KEYS)
+def point(value: Any, where: str, keys: Sequence[str] = PLACE_KEYS) -> Point:
+    """Return the place of `x_mm` and `y_mm`, of a mapping of no other than the given keys."""
+    found = mapping(value, where, keys)
     x, y = needed(found, "x_mm", where), needed(found, "y_mm", where)
     return number(x, f"{where}.x_mm"), number(y, f"{where}.y_mm")
 

@@ -324,11 +324,11 @@ def _rearrange(
     present = []
     for i, raw in enumerate(read.listing(scene["present"], "present")):
         where = f"present[{i}]"
-        spot = read.mapping(raw, where, ("piece", "x_mm", "y_mm", "turn_deg"))
+        spot = read.mapping(raw, where, read.PRESENT_KEYS)
         k = read.whole(read.needed(spot, "piece", where), f"{where}.piece")
         if not 0 <= k < len(pieces):
             raise FloorProblem(f"{where}.piece: there is no piece {k}")
-        x, y = read.point({c: v for c, v in spot.items() if c != "piece"}, where)
+        x, y = read.point(spot, where, read.PRESENT_KEYS)
         turn = read.number(spot.get("turn_deg", 0.0), f"{where}.turn_deg")
         if turn % 90.0 != 0.0:
             raise FloorProblem(f"{where}.turn_deg: {turn:g} is no quarter turn")
