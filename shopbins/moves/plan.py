@@ -365,7 +365,6 @@ class _Search:
     job: Job
     today: date
     accepted: Callable[[Finding], Accepted | None]
-    worked: list[Worked] = field(default_factory=list)
     not_looked: list[str] = field(default_factory=list)
 
     @property

@@ -297,6 +297,3 @@ def _somewhere(supports: Sequence[Support], polygon: Outline, outline: Outline) 
         "not checked"
     )
     return Stand(None, polygon, reactions, False, why, edge_mm)
-
-
-# --- findings ---------------------------------------------------------------------------------------------
