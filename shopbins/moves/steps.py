@@ -2,10 +2,9 @@
 
 What stands in the way is cleared, the way is made ready (leaf off, ramp, line), it is lifted onto its
 gear, parts come off, it is moved, let down, the gear comes out, parts and leaf go back on, what was shifted
-goes back where that is free. A step is a
-plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the tick),
-`title`, `keep` (figures to keep meanwhile), and what is then recorded. Poses are in the frame of the zone
-named.
+goes back where that is free. A step is a plain document: `what` (shift, take off, move, put back; 'do' where
+nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and what is then recorded.
+Poses are in the frame of the zone named.
 """
 
 from __future__ import annotations

@@ -19,6 +19,7 @@ from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.heights import band
 from shopbins.moves.margin import Margin
 from shopbins.moves.plan import Plan
+from shopbins.moves.pressing import G
 from shopbins.moves.stances import truck
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import At, Moving, moving_of
@@ -173,7 +174,7 @@ def test_four_feet_are_shimmed_and_four_skates_refused(tmp_path: Path) -> None:
 def test_a_plate_has_to_be_so_large_that_the_floor_takes_it_spread() -> None:
     """463.26 kg on 600 x 400 mm are 18.94 kN/m2; on 5 kN/m2 they need 0.909 m2 (force / area)."""
     assert area_load_kn_m2(463.26, 600 * 400) == pytest.approx(18.94, rel=1e-3)
-    assert pytest.approx(0.909, abs=0.001) == 463.26 * 9.81 / 1000 / 5
+    assert pytest.approx(0.909, abs=0.001) == 463.26 * G / 5
 
 
 # --- slopes and forces --------------------------------------------------------------------------------------

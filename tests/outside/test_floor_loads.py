@@ -78,6 +78,8 @@ def test_the_mean_load_over_the_outline(mass: float, verdict: Verdict | None) ->
     it = standing(gear, mass, Moving(cg_mm=(0.0, 0.0), cg_height_mm=400, feet=FEET),
                   floor_load_kn_m2=5.0, point_load_kn=40.0)  # fmt: skip
     assert parts(it).get("move-floor-load") is verdict
+    spread = [p.text for p in floors(it) if row_of(p).finding.rule == "move-floor-load"]
+    assert all("over 2.35 m2" in text for text in spread)  # 1200 kg x 9.81 / 5 kN/m2, force / area
 
 
 def test_a_truck_whose_wheels_are_not_told_bears_a_quarter_to_half_on_one() -> None:
