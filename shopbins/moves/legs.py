@@ -16,7 +16,6 @@ from shopbins.shop.model import Room, Slope
 
 STEP_MM, STEP_DEG = 100.0, 5.0
 SAME_WAY_DEG = 15.0
-TURNS_DEG = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,10 +79,9 @@ JACK = "{kind: toe jack, count: %d, capacity: 2 t, toe: 1 t, lowered: 15, raised
 
 
 def jacked(folder: Path, count: int, cg: str, feet: tuple[str, ...] = NARROW) -> Plan:
-    text = shop_text(
-        gear={"skates": SKATES, "jack": JACK % count}, mid=MID, a="headroom: 3 m, void: no, slope: none",
-        b="headroom: 3 m, void: no, slope: none",
-    )  # fmt: skip
+    gear = {"skates": SKATES, "jack": JACK % count} if count else {"skates": SKATES}
+    room = "headroom: 3 m, void: no, slope: none"
+    text = shop_text(gear=gear, mid=MID, a=room, b=room)
     known = (OUTLINE, "height=1700mm", cg, "cg height=1000mm", *feet)
     return move(shop(folder, text, known, Mass(1200)))
 
@@ -100,13 +99,8 @@ def test_hardly_any_reserve_while_jacked_is_no_condition(tmp_path: Path) -> None
 def test_one_jack_is_no_more_than_none(tmp_path: Path, count: int) -> None:
     """One jack at a foot of +-300: the triangle's edge passes through the middle, nothing is left."""
     wide = tuple(f.replace("100", "300") for f in NARROW)
-    text_jacks = jacked(tmp_path, count, "cg=0,0", wide) if count else None
-    if text_jacks is None:
-        text = shop_text(gear={"skates": SKATES}, mid=MID, a="headroom: 3 m, void: no, slope: none",
-                         b="headroom: 3 m, void: no, slope: none")  # fmt: skip
-        known = (OUTLINE, "height=1700mm", "cg=0,0", "cg height=1000mm", *wide)
-        text_jacks = move(shop(tmp_path, text, known, Mass(1200)))
-    assert [p.text for p in of(text_jacks, "move-tips-jacked")] == ["two jacks under the end, wide apart"]
+    plan = jacked(tmp_path, count, "cg=0,0", wide)
+    assert [p.text for p in of(plan, "move-tips-jacked")] == ["two jacks under the end, wide apart"]
 
 
 def test_a_platform_as_long_as_the_packing_needs_beams(tmp_path: Path) -> None:
