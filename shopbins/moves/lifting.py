@@ -89,7 +89,7 @@ def jacking(it: Situation) -> Iterator[Part]:
     mass = it.load.most_kg
     if up is None or up[1] <= 0 or mass is None:
         return
-    jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
+    jacks = toe_jacks(it)
     bears = end_kg(it, mass)
     if bears is None:
         text = f"what a jack under one end of {it.name} carries is not known: where its feet and centre are"
@@ -145,9 +145,14 @@ SAME_END_MM = 50.0
 """Points this near to one another along the thing are at one end of it: own figure."""
 
 
+def toe_jacks(it: Situation) -> list[Gear]:
+    """Return the toe jacks of the shop file; one entry may be several alike."""
+    return [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
+
+
 def owned(it: Situation) -> int:
     """Return how many toe jacks the shop file has."""
-    return sum(g.count or 1 for g in it.scene.shop.gear.values() if g.kind == "toe jack")
+    return sum(g.count or 1 for g in toe_jacks(it))
 
 
 def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) -> Part:

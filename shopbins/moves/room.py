@@ -17,7 +17,7 @@ from shopbins.geometry.shapes import Outline, Pose, placed
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
-from shopbins.moves.lifting import SAME_END_MM
+from shopbins.moves.lifting import SAME_END_MM, toe_jacks
 from shopbins.moves.margin import Margin
 from shopbins.moves.route import Ground
 from shopbins.moves.situation import Situation
@@ -166,7 +166,7 @@ def _jack_room(it: Situation, free: Any, pose: Pose, where: str) -> Iterator[Par
     points = it.load.jacking or it.load.feet
     if len(points) < 2:
         return  # where a jack is set is asked for
-    jacks = [g for g in it.scene.shop.gear.values() if g.kind == "toe jack"]
+    jacks = toe_jacks(it)
     told = min((max(g.size_mm) for g in jacks if g.size_mm is not None), default=None)
     long = it.own["jack length"] if told is None else told
     person = it.own["person"]
