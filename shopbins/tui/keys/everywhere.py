@@ -126,33 +126,29 @@ class Anywhere(Outward, TypeAhead):
         """Record what is done from now on for another day, or for today again."""
         from datetime import date
 
-        from shopbins.ledger.problems import BadValue
         from shopbins.ledger.text import reason_text
         from shopbins.records.kinds import PAST
+        from shopbins.tui.asking import wrong
         from shopbins.tui.dialogs.ask import Ask
 
         app = self._app
 
-        def wrong(text: str) -> str | None:
-            try:
-                PAST.read(text.partition(",")[0], app.today())
-            except BadValue as problem:
-                return str(problem)
-            return None
+        def read(text: str) -> tuple[date, bool]:
+            typed, _, why = text.partition(",")
+            return date.fromisoformat(PAST.read(typed, app.today())), bool(reason_text(why))
 
         def given(text: str | None) -> None:
             if text is None:
                 return
-            typed, _, why = text.partition(",")
-            day = date.fromisoformat(PAST.read(typed, app.today()))
+            day, app.desk.day_anyway = read(text)
             app.desk.day = None if day == app.today() else day
-            app.desk.day_anyway = bool(reason_text(why))
             app.fill_lines()
             app.tell(f"recorded for {'today' if app.desk.day is None else day.isoformat()} from now on")
 
         now = "" if app.desk.day is None else app.desk.day.isoformat()
         title = "For which day is what you do now? Behind a comma: why it is before a later act"
-        app.push_screen(Ask(title, now, example="yesterday, forgot to write it down", wrong=wrong), given)
+        example = "yesterday, forgot to write it down"
+        app.push_screen(Ask(title, now, example=example, wrong=wrong(read)), given)
 
     def _take_back(self, take_back: Callable[..., tuple[object, str]], said: str, here: str) -> None:
         """Undo or redo; a screen with a `here` of its own does it itself.
