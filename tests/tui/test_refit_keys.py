@@ -772,6 +772,20 @@ async def test_an_undone_rejection_asks_why_and_keeps_it(refit):
     assert "read the wrong scale" in str(desk.state.docs("correction"))
 
 
+async def test_a_list_of_jobs_of_commas_only_is_said_to_be_none(refit):
+    """A comma typed for a list is no job, and no reason to end the app."""
+    await to(refit, "pump")
+    await refit.press("a", "j", *"write", "down", "enter")
+    await refit.pause()
+    await refit.press("ctrl+u", ",", "enter")
+    await refit.pause()
+    assert isinstance(refit.app.screen, Ask)
+    assert "clean, measure" in str(refit.app.screen.query_one("#wrong").render())
+    await refit.press("ctrl+u", *"clean, new seals", "enter")
+    await refit.settled()
+    assert [each.what for each in refit.bench.group("pump").work] == ["clean", "new seals"]
+
+
 async def test_another_number_in_a_list_asks_why(refit, tmp_path):
     desk = refit.bench.desk
     rows = "Name,Assembly,Qty\nstud,top,4\n"

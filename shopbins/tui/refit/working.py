@@ -20,7 +20,7 @@ from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS, inspections, judge
-from shopbins.tui.asking import ask_new, with_reason
+from shopbins.tui.asking import ask_new, with_reason, wrong
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -174,9 +174,12 @@ def _edit_note(app: Host, group: Group) -> None:
 
 
 def _write_list(app: Host, group: Group, points: list[str]) -> None:
+    def read(text: str) -> list[str]:
+        return work.WORK.read(text, app.today())["points"] if text else []
+
     def given(text: str | None) -> None:
         if text is not None:
-            listed = work.WORK.read(text, app.today())["points"] if text.strip() else []
+            listed = read(text)
             with_reason(
                 app,
                 lambda why: app.desk.do(work.LIST(group.id, points=listed, reason=why)),
@@ -184,7 +187,7 @@ def _write_list(app: Host, group: Group, points: list[str]) -> None:
             )
 
     app.push_screen(
-        Ask(f"Work on {group.shown}", ", ".join(points), example="clean, measure, new seals"), given
+        Ask(f"Work on {group.shown}", ", ".join(points), example=work.WORK.example, wrong=wrong(read)), given
     )
 
 
@@ -311,7 +314,6 @@ LACKING = ("days", "ask_of", "price")
 
 def ask_shortage_facts(app: Host, key: str) -> None:
     """Ask how long a shortage takes to come, of whom and for how much; what is known stands there."""
-    from shopbins.tui.asking import wrong
     from shopbins.tui.dialogs.form import Form, Guess, Row
 
     record, day = shortage.SHORTAGE, app.today()
