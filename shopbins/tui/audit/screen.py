@@ -325,13 +325,13 @@ class AuditScreen(StripActions, GroupActions, Place):
         asks = finding.rule == "loose" or (not finding.judged and finding.gap == "missing")
         if not asks or finding.accepted is not None:
             return []
-        from shopbins.tui.parts.measuring import lacks
+        from shopbins.tui.parts.measuring import lacking_rows
 
         state = self.desk.state
         codes = [s.partition(":")[2] for s in finding.subjects if s.startswith("group:")]
         ids = [state.by_code(code) or code for code in codes]
         found = [state.group(each) for each in ids if state.has_group(each)]
-        return [group for group in found if lacks(group)][:FIGURES_AT_ONCE]
+        return [group for group in found if lacking_rows(group)][:FIGURES_AT_ONCE]
 
     def show_spot(self) -> None:
         """Show the spot on the Plan, or the part or place it is about."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.model import Mass, Size
@@ -11,7 +12,7 @@ from shopbins.tui.parts.entryline import check_points
 from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from shopbins.ledger.model import Group
     from shopbins.tui.host import Host
@@ -24,10 +25,7 @@ def measure(app: Host, group: Group, at: str = "") -> None:
     known = (
         "" if size is None else show_size((size.length_mm, size.width_mm, size.height_mm), about=size.about)
     )
-    rows = (
-        Row("mass", "mass", mass, "4 kg, about 9 lb", wrong_mass),
-        Row("size", "length x width x height", known, "300x200x150 mm", wrong_size),
-    )
+    rows = _rows(mass, known)
 
     def given(values: dict[str, str] | None) -> None:
         if values is None:
@@ -44,38 +42,37 @@ def measure(app: Host, group: Group, at: str = "") -> None:
     app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
 
 
+def _rows(mass: str = "", size: str = "") -> tuple[Row, Row]:
+    return (
+        Row("mass", "mass", mass, "4 kg, about 9 lb", wrong_mass),
+        Row("size", "length x width x height", size, "300x200x150 mm", wrong_size),
+    )
+
+
 def lacking_rows(group: Group) -> tuple[Row, ...]:
-    """Return a row for each of mass and size that a part lacks."""
-    mass = Row("mass", "mass", "", "4 kg, about 9 lb", wrong_mass)
-    size = Row("size", "length x width x height", "", "300x200x150 mm", wrong_size)
-    return tuple(row for row, known in ((mass, group.mass), (size, group.size)) if known is None)
+    """Return a row for each of mass and size that a part lacks, the mass first."""
+    known = (group.mass, group.size)
+    return tuple(row for row, figure in zip(_rows(), known, strict=True) if figure is None)
 
 
 def record_lacking(app: Host, group_id: str, typed: Mapping[str, str]) -> None:
     """Record the figures typed in of a part, what is empty left out. Raises DeskError."""
-    read: dict[str, Callable[[str], Any]] = {"mass": read_mass, "size": read_size}
-    fields = {key: read[key](text) for key, text in typed.items() if text}
+    fields = {key: _read(key, text) for key, text in typed.items() if text}
     if fields:
         app.desk.do(CHANGE(group_id, **fields))
         app.changed()
 
 
-def lacks(group: Group) -> str:
-    """Return which figure of a group is missing, the mass first: 'mass', 'size' or ''."""
-    return "mass" if group.mass is None else "size" if group.size is None else ""
+def _read(key: str, text: str) -> Mass | Size | None:
+    return read_mass(text) if key == "mass" else read_size(text)
 
 
 def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
     """Ask for the one figure that each of a few parts lacks, `title` saying why; recorded as one event."""
-    asked = [(group, lack) for group in groups if (lack := lacks(group))]
+    asked = [(group, lacking[0]) for group in groups if (lacking := lacking_rows(group))]
     rows = tuple(
-        Row(
-            f"n{number}",
-            f"{lack} of {group.name or group.code}",
-            "",
-            *(("4 kg, about 9 lb", wrong_mass) if lack == "mass" else ("300x200x150 mm", wrong_size)),
-        )
-        for number, (group, lack) in enumerate(asked)
+        replace(row, key=f"n{number}", label=f"{row.key} of {group.name or group.code}")
+        for number, (group, row) in enumerate(asked)
     )
 
     def quick(text: str) -> dict[str, Guess]:
@@ -86,13 +83,10 @@ def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
         return {row.key: Guess(part) for row, part in zip(rows, parts, strict=False)}
 
     def given(values: dict[str, str] | None) -> None:
-        from shopbins.records.group import CHANGE
-
         acts, said = [], []
-        for number, (group, lack) in enumerate(asked):
+        for number, (group, row) in enumerate(asked):
             if text := (values or {}).get(f"n{number}", ""):
-                figure = read_mass(text) if lack == "mass" else read_size(text)
-                acts.append(CHANGE(group.id, **{lack: figure}))
+                acts.append(CHANGE(group.id, **{row.key: _read(row.key, text)}))
                 said.append(f"{group.shown}: {text}")
         if acts:
             app.attempt(lambda: app.desk.do(*acts), " · ".join(said))
