@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.ledger.problems import BadValue
 from shopbins.tui.dialogs.ask import Ask
-from shopbins.tui.dialogs.form import Form, Guess, Row
+from shopbins.tui.dialogs.form import Form, Guess, Quick, Row
 from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from shopbins.ledger.events import Event
     from shopbins.records.record import Question, Record, Values, Wanted
     from shopbins.tui.host import Host
@@ -40,17 +42,42 @@ def with_reason(app: Host, do: Callable[[str], Any], done: str) -> None:
     try:
         do("")
     except WhyWanted as problem:
-
-        def given(reason: str | None) -> None:
-            if reason:
-                app.attempt(lambda: do(reason), done)
-
-        app.push_screen(Ask(f"Why? {problem.what}", example="it is kept, with your name"), given)
+        ask_reason(app, problem, lambda reason: app.attempt(lambda: do(reason), done))
     except DeskError as problem:
         app.tell(*problem.lines, bad=True)
     else:
         app.changed()
         app.tell(done)
+
+
+def ask_reason(app: Host, wanted: WhyWanted, given: Callable[[str], object]) -> None:
+    """Ask for the reason that is wanted; `given` hears it."""
+
+    def typed(reason: str | None) -> None:
+        if reason:
+            given(reason)
+
+    app.push_screen(Ask(f"Why? {wanted.what}", example="it is kept, with your name"), typed)
+
+
+def row_of(record: Record, name: str, day: date, value: str = "") -> Row:
+    """Return the row of a field, which says what cannot be read in it."""
+    field = record.field(name)
+    return Row(name, field.option.lstrip("-") or name, value, field.says,
+               wrong(lambda text: record.read_rows({name: text}, day)))  # fmt: skip
+
+
+def quick_of(record: Record, read: Callable[[str, date], Values], day: date) -> Quick:
+    """Return what fills the rows from a line; what the line does not say stays as it was."""
+
+    def quick(text: str) -> dict[str, Guess]:
+        try:
+            values = read(text, day)
+        except BadValue as problem:
+            raise ValueError(str(problem)) from None
+        return {name: Guess(shown) for name, shown in record.rows(values).items() if shown}
+
+    return quick
 
 
 def ask_new(
@@ -68,13 +95,6 @@ def ask_new(
     """
     day = app.day()
     recorded: list[str] = []
-
-    def quick(text: str) -> dict[str, Guess]:
-        try:
-            values = record.read(text, day)
-        except BadValue as problem:
-            raise ValueError(str(problem)) from None
-        return {name: Guess(shown) for name, shown in record.rows(values).items()}
 
     def save(rows: Mapping[str, str]) -> str:
         values = whole(record.read_rows(rows, day))
@@ -96,14 +116,14 @@ def ask_new(
             return ""  # enter says what is wrong
 
     rows = [
-        Row(field.name, field.option.lstrip("-") or field.name, known.get(field.name, ""), field.says,
-            wrong=wrong(lambda text, field=field: record.read_rows({field.name: text}, day)))  # type: ignore[misc]
+        row_of(record, field.name, day, known.get(field.name, ""))
         for field in record.fields
         if (field.says or field.option) and not (field.kind.thing and not field.option)
-    ]  # fmt: skip
+    ]
     lacks = wrong(lambda rows: record.check_whole(record.read_rows(rows, day)))
     form = Form(
-        title, rows, quick, record.example, whole=lacks, save=save, stays=stays, says=says,
+        title, rows, quick_of(record, record.read, day), record.example,
+        whole=lacks, save=save, stays=stays, says=says,
         at=next((row.key for row in rows if known and not row.value), ""),
         told=None if told is None else come_to,
     )  # fmt: skip

@@ -10,7 +10,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.tui.dialogs.base import Dialog, TypedLine
+from shopbins.tui.dialogs.base import Dialog, TypedLine, refusal
 
 Wrong = Callable[[str], str | None]
 
@@ -68,7 +68,7 @@ class Ask(Dialog[str]):
             try:
                 self._save(value)
             except (ValueError, DeskError) as refused:
-                problem = " · ".join(str(refused).splitlines()[:4])
+                problem = refusal(refused)
         if problem:
             self.query_one("#wrong", Static).update(f"! {problem}")
             self.app.bell()

@@ -17,6 +17,11 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 
 
+def refusal(problem: Exception) -> str:
+    """Say in a line why something was refused."""
+    return " · ".join(str(problem).splitlines()[:4])
+
+
 class TypedLine(Input):
     """A line to type in; the keys that move in a list go to the dialog."""
 

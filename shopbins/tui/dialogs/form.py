@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.tui.dialogs.base import Dialog, TypedLine
+from shopbins.tui.dialogs.base import Dialog, TypedLine, refusal
 from shopbins.tui.text import plain
 
 
@@ -160,7 +160,7 @@ class Form(Dialog[dict[str, str]]):
         try:
             said = self._save(values) if self._save is not None else ""
         except (ValueError, DeskError) as problem:
-            self._say(" · ".join(str(problem).splitlines()[:4]))
+            self._say(refusal(problem))
             self.app.bell()
             return
         if self._stays:

@@ -156,7 +156,7 @@ class Anywhere(Outward, TypeAhead):
         A stop that it would bring back asks, and is then recorded with its acceptance.
         """
         from shopbins.placing.takingback import WouldStop
-        from shopbins.tui.dialogs.ask import Ask
+        from shopbins.tui.asking import ask_reason
         from shopbins.tui.plan.laying import ask_reasons
 
         app = self._app
@@ -168,10 +168,7 @@ class Anywhere(Outward, TypeAhead):
             try:
                 _, deed = take_back(override=reasons, **({"reason": reason} if reason else {}))
             except WhyWanted as problem:
-                app.push_screen(
-                    Ask(f"Why? {problem.what}", example="it is kept, with your name"),
-                    lambda why: attempt(reasons, why) if why else None,
-                )
+                ask_reason(app, problem, lambda why: attempt(reasons, why))
                 return
             except DeskError as problem:
                 cause = problem.__context__

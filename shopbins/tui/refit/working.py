@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.words import whereabouts
-from shopbins.ledger.problems import BadValue
 from shopbins.records import shortage, work
 from shopbins.records.group import CHANGE
 from shopbins.records.how import CAME_OFF, HOW
@@ -20,7 +19,7 @@ from shopbins.strip.care import CAUTIONS
 from shopbins.strip.release import VERIFY, release, state_said
 from shopbins.strip.waits import open_work
 from shopbins.strip.work import LISTS, inspections, judge
-from shopbins.tui.asking import ask_new, with_reason, wrong
+from shopbins.tui.asking import ask_new, quick_of, row_of, with_reason, wrong
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -314,18 +313,11 @@ LACKING = ("days", "ask_of", "price")
 
 def ask_shortage_facts(app: Host, key: str) -> None:
     """Ask how long a shortage takes to come, of whom and for how much; what is known stands there."""
-    from shopbins.tui.dialogs.form import Form, Guess, Row
+    from shopbins.tui.dialogs.form import Form
 
     record, day = shortage.SHORTAGE, app.today()
     doc = record.known(app.desk.state, key)
     shown = record.rows(doc)
-
-    def quick(text: str) -> dict[str, Guess]:
-        try:
-            read = record.read_more(text, day)
-        except BadValue as problem:
-            raise ValueError(str(problem)) from None
-        return {name: Guess(each) for name, each in record.rows(read).items() if each}
 
     def save(rows: Mapping[str, str]) -> str:
         if values := record.read_rows({n: t for n, t in rows.items() if t != shown[n]}, day):
@@ -333,12 +325,8 @@ def ask_shortage_facts(app: Host, key: str) -> None:
             app.changed()
         return shortage.sentence(app.desk.state, key, day)
 
-    fields = [record.field(name) for name in LACKING]
-    rows = [
-        Row(each.name, each.option.lstrip("-"), shown[each.name], each.says,
-            wrong(lambda text, name=each.name: record.read_rows({name: text}, day)))  # type: ignore[misc]
-        for each in fields
-    ]  # fmt: skip
+    rows = [row_of(record, name, day, shown[name]) for name in LACKING]
+    quick = quick_of(record, record.read_more, day)
     at = next((name for name in LACKING if not shown[name]), LACKING[0])
     said = f"What is known of {doc['name']}?"
     app.push_screen(Form(said, rows, quick, "10-20 days, of Hansen, 84 EUR", at=at, save=save))
