@@ -45,7 +45,7 @@ def joined(text: str, has: Callable[[str], bool]) -> str:
             units.append(each)
     out: list[str] = []
     for number, unit in enumerate(units):
-        letters = unit[:2] if (unit[:2], "isolated") in forms and len(unit[:2]) == 2 else unit[:1]
+        letters = _letters(unit)
         before = number > 0 and _joins(units[number - 1], "initial") and (letters, "final") in forms
         after = _joins(unit, "initial") and number + 1 < len(units) and _joins(units[number + 1], "final")
         place = "medial" if before and after else "final" if before else "initial" if after else "isolated"
@@ -54,10 +54,14 @@ def joined(text: str, has: Callable[[str], bool]) -> str:
     return "".join(out)
 
 
+def _letters(unit: str) -> str:
+    """Return the letter of a unit (lam and alef: as one) without its marks."""
+    return unit[:2] if len(unit) > 1 and (unit[:2], "isolated") in _forms() else unit[:1]
+
+
 def _joins(unit: str, place: str) -> bool:
-    """Tell whether a letter (lam and alef: as one) has a form that joins on that side."""
-    letters = unit[:2] if (unit[:2], "isolated") in _forms() and len(unit[:2]) == 2 else unit[:1]
-    return (letters, place) in _forms()
+    """Tell whether a letter has a form that joins on that side."""
+    return (_letters(unit), place) in _forms()
 
 
 def in_order(text: str) -> str:
