@@ -451,7 +451,7 @@ class DrawScreen(Place):
         """Return what a place or fixture would be against by the checks, notes left out."""
         from shopbins.placing.judging import judge_standing
 
-        key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
+        key = self._key_of(held)
         stands = of_section(shop, held.thing.section).get(key)
         if held.thing.section not in ("zones", "fixtures") or stands is None:
             return ()
@@ -490,12 +490,15 @@ class DrawScreen(Place):
         self.call_after_refresh(self._explain)  # once it has its size again
         self.fill_lines()
 
+    def _key_of(self, held: Held) -> str:
+        """Return the key it has once it is put down: a copy gets one of its own."""
+        return steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
+
     def _do(self, held: Held) -> bool:
-        key = steps.free_name(self.file.shop, held.thing.key) if held.copy else held.thing.key
         against = self._problems(held) if len(self.file.shop.zones) <= LARGE else ()
         return self._step(
             lambda: held.edits(self.file.text, self.file.shop),
-            " · ".join([*against[:1], f"{key} is where you put it"]),
+            " · ".join([*against[:1], f"{self._key_of(held)} is where you put it"]),
             along=held,
             against=bool(against),
         )
