@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Zone
 from shopbins.units import show_mass
@@ -41,7 +42,6 @@ def fullness(scene: Scene, zone: Zone) -> Fullness | None:
     if not whole.groups:
         return None
     most = scene.shop.limits.fill
-    share = max(whole.fill / most, whole.load_kg / whole.limit_kg if whole.limit_kg else 0.0)
     over: list[str] = []
     levels: list[LevelFull] = []
     for level in zone.levels:
@@ -55,9 +55,14 @@ def fullness(scene: Scene, zone: Zone) -> Fullness | None:
         load, more = show_mass(each.load_kg), f", {each.unweighed} not weighed" if each.unweighed else ""
         of = f" of {show_mass(each.limit_kg)}" if each.limit_kg else ""
         said = f"{load.removesuffix(' kg') if of.endswith(' kg') else load}{of}{more}"
-        its = max(each.fill / most, each.load_kg / each.limit_kg if each.limit_kg else 0.0)
+        its = _share(each, most)
         levels.append(LevelFull(level.key, its, said, its > 1 + 1e-9))
-    return Fullness(share, tuple(over), tuple(levels))
+    return Fullness(_share(whole, most), tuple(over), tuple(levels))
+
+
+def _share(what: Contents, most: float) -> float:
+    """Return the greater of area and load, 1 being the limit; `most` is the share of the area allowed."""
+    return max(what.fill / most, what.load_kg / what.limit_kg if what.limit_kg else 0.0)
 
 
 def fullness_word(full: Fullness | None) -> str:
