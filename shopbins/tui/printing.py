@@ -13,7 +13,8 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.reprint import due_tags
-from shopbins.tags.settings import all_layouts
+from shopbins.rules.say import listed
+from shopbins.tags.settings import Last, all_layouts, last, remember
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -139,7 +140,6 @@ def ask_tags(app: Host) -> None:
 def look_at(app: Host, code: str, sheet: str = "") -> None:
     """Show a tag as it would be printed."""
     from shopbins.tags.layouts import DEFAULT
-    from shopbins.tags.settings import last
     from shopbins.tui.dialogs.tagview import TagView
 
     sheet = sheet or last().sheet or DEFAULT
@@ -172,8 +172,6 @@ def _sheet_words(sheet: Layout) -> str:
 
 
 def _ask_sheet(app: Host, order: Order) -> None:
-    from shopbins.tags.settings import last
-
     known, problems = all_layouts(app.desk.shop_path)
     kept = last().sheet
     choices = [
@@ -190,8 +188,6 @@ def _ask_sheet(app: Host, order: Order) -> None:
                 _ask_start(app, order)
             else:
                 _ask_where(app, order)
-
-    from shopbins.rules.say import listed
 
     lacking = [] if order.blank else app.desk.not_printable(order.codes)
     says = (
@@ -224,7 +220,6 @@ def _ask_start(app: Host, order: Order) -> None:
 
 def _ask_where(app: Host, order: Order) -> None:
     """Ask for the printer or the file; only for the file where there is no printer."""
-    from shopbins.tags.settings import last
     from shopbins.tags.spool import print_command, printers
 
     if print_command() is None:
@@ -303,8 +298,6 @@ def _print(app: Host, order: Order) -> None:
         except DeskError as trouble:
             problem = trouble
         app.call_from_thread(done, rendered, problem)
-
-    from shopbins.tags.settings import Last, last, remember
 
     def done(rendered: Rendered | None, problem: DeskError | None) -> None:
         app.busy = False
