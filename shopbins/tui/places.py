@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from shopbins.ledger.model import InGroup
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Shop
 from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.dialogs.pick import Choice
 from shopbins.tui.words import load_words
@@ -20,6 +21,15 @@ def split_place(key: str) -> tuple[str, str]:
     """Return zone and level of such a text."""
     zone, _, level = key.partition("\t")
     return zone, level
+
+
+def every_place(shop: Shop) -> list[tuple[str, str]]:
+    """Return zone and level of every place; the level of one that has but one is ''."""
+    return [
+        (zone.key, level)
+        for zone in shop.all_zones()
+        for level in ([each.key for each in zone.levels] if len(zone.levels) > 1 else [""])
+    ]
 
 
 def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:

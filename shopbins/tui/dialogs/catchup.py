@@ -16,6 +16,7 @@ from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
+from shopbins.tui.places import every_place
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
@@ -83,9 +84,7 @@ class CatchUp(RowedLine):
 
     def on_mount(self) -> None:
         """Begin where it was left."""
-        for zone in self.desk.shop.all_zones():
-            levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
-            self._places += [(zone.key, level) for level in levels]
+        self._places = every_place(self.desk.shop)
         self._known = self.desk.origins()
         CatchUp.left_at %= max(1, len(self._places))
         self._line.focus()

@@ -26,6 +26,7 @@ from shopbins.tui.parts.entryline import (
     understood,
 )
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
+from shopbins.tui.places import every_place
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
@@ -102,9 +103,7 @@ class EntryLine(RowedLine):
         desk = self.desk
         self._known = desk.origins()
         self._last = staying(self._known[0]) if self._known else ()
-        for zone in desk.shop.all_zones():
-            levels = [lv.key for lv in zone.levels] if len(zone.levels) > 1 else [""]
-            self._places += [desk.place_words(zone.key, level) for level in levels]
+        self._places = [desk.place_words(*each) for each in every_place(desk.shop)]
         self._line.focus()
         self._read("")
 
