@@ -5,6 +5,8 @@ from __future__ import annotations
 import subprocess
 import sys
 
+import pytest
+
 from shopbins.tui.widgets.floorplan import FloorPlan
 
 
@@ -19,12 +21,17 @@ def test_opening_the_app_imports_nothing_of_strip_and_records_that_reading_does_
     assert [name for name in out.split() if name.startswith(heavy)] == []
 
 
-async def test_the_plan_is_drawn_once_for_the_first_frame(bench, settled, monkeypatch):
-    drawn = []
-    paint = FloorPlan._painted
+@pytest.fixture
+def drawn(monkeypatch):
+    """The views that the plan was painted in, as often as it was."""
+    views, paint = [], FloorPlan._painted
     monkeypatch.setattr(
-        FloorPlan, "_painted", lambda self, picture: (drawn.append(self.view), paint(self, picture))[1]
+        FloorPlan, "_painted", lambda self, picture: (views.append(self.view), paint(self, picture))[1]
     )
+    return views
+
+
+async def test_the_plan_is_drawn_once_for_the_first_frame(bench, drawn):
     app = bench.app()
     app.judge_soon = lambda: None
     async with app.run_test(size=(120, 40)) as pilot:
@@ -32,12 +39,7 @@ async def test_the_plan_is_drawn_once_for_the_first_frame(bench, settled, monkey
         assert len(drawn) == 1
 
 
-async def test_a_thing_gone_to_and_a_window_seen_before_are_not_painted_anew(bench, settled, monkeypatch):
-    drawn = []
-    paint = FloorPlan._painted
-    monkeypatch.setattr(
-        FloorPlan, "_painted", lambda self, picture: (drawn.append(self.view), paint(self, picture))[1]
-    )
+async def test_a_thing_gone_to_and_a_window_seen_before_are_not_painted_anew(bench, settled, drawn):
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)
