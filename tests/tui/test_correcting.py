@@ -45,6 +45,14 @@ async def test_pieces_and_container_in_one_event(parts):
     assert (valves.qty, valves.container) == (12, "bag")
 
 
+async def test_an_emptied_container_of_what_is_bare_changes_nothing(parts):
+    await at(parts, "pump")
+    seq = parts.bench.desk.seq
+    await parts.press("tab", "tab", "ctrl+u", "enter", "enter", "enter")
+    await parts.settled()
+    assert "nothing is changed" in wrong(parts.app.screen) and parts.bench.desk.seq == seq
+
+
 async def test_what_was_recorded_by_mistake_is_taken_away_and_comes_back_by_u(parts):
     form = await at(parts, "studs")
     await parts.press(*"0, typed twice", "enter")

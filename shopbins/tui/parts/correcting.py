@@ -31,9 +31,12 @@ def correct(app: Host, group: Group) -> None:
         Row("why", "why", "", "counted again; typed twice"),
     )
 
+    def read(typed: Mapping[str, str]) -> tuple[int, str]:
+        return int(typed["qty"] or group.qty), typed["container"].casefold() or "bare"
+
     def save(typed: Mapping[str, str]) -> str:
         wanted: list[Wanted] = []
-        qty = int(typed["qty"] or group.qty)
+        qty, container = read(typed)
         if qty != group.qty:
             became = typed["became"].casefold() or ("never there" if qty == 0 else "")
             if not became:
@@ -41,8 +44,8 @@ def correct(app: Host, group: Group) -> None:
             if not typed["why"]:
                 raise ValueError("say why the number of pieces changes: it is kept")
             wanted.append(CORRECT(group.id, qty=qty, became=became, reason=typed["why"]))
-        if qty and typed["container"].casefold() != group.container:
-            wanted.insert(0, CHANGE(group.id, container=typed["container"].casefold() or "bare"))
+        if qty and container != group.container:
+            wanted.insert(0, CHANGE(group.id, container=container))
         if not wanted:
             raise ValueError("nothing is changed: esc cancels")
         app.desk.do(*wanted)
@@ -51,8 +54,8 @@ def correct(app: Host, group: Group) -> None:
 
     def given(typed: Mapping[str, str] | None) -> None:
         if typed is not None:
-            gone = int(typed["qty"] or group.qty) == 0
-            said = "taken away, as recorded by mistake" if gone else f"{typed['qty']} in {typed['container']}"
+            qty, container = read(typed)
+            said = f"{qty} in {container}" if qty else "taken away, as recorded by mistake"
             app.tell(f"{group.shown}: {said} · u undoes it")
 
     app.push_screen(
