@@ -88,7 +88,7 @@ def test_no_word_is_ever_cut(demo, drawn):
 
 
 def test_a_name_is_never_told_by_one_of_its_words(demo, drawn):
-    """Read in a trial: 'wall', 'column', 'bed' and 'block' say nothing of a wall shelf or a test bed."""
+    """'wall', 'column', 'bed' and 'block' say nothing of a wall shelf or a test bed."""
     out = drawn[1]
     how = set(out.named.values())
     assert how <= {"whole", "two lines", "without its tail", "letter", "too light", "not"}

@@ -126,7 +126,7 @@ def test_close_up_a_door_says_how_wide_it_is_clear(bench):
 
 @pytest.mark.parametrize("mm", [20, 35, 50, 75, 110])
 def test_close_up_no_word_is_cut(bench, mm):
-    """Read in a trial: 'stov', 'pillar d', 'cylinde'."""
+    """As once was shown: 'stov', 'pillar d', 'cylinde'."""
     picture = picture_of(bench.desk.scene())
     names = [r.name for r in picture.shop.rooms.values()] + [z.name for z in picture.zones]
     names += [f.name for f in picture.fixtures] + [b.name for b in picture.bodies]
