@@ -28,10 +28,15 @@ _kept: set[Path] = set()
 
 def keep_off(*paths: Path) -> None:
     """Keep every output of this program off these files and out of these folders (a shop, its ledger)."""
-    for path in paths:
-        with contextlib.suppress(UnicodeEncodeError):  # no file can have such a name
-            os.fsencode(path)
-            _kept.add(path.absolute())
+    _kept.update(path.absolute() for path in paths if may_name(path))
+
+
+def may_name(path: str | os.PathLike[str]) -> bool:
+    """Tell whether the system could have a file of this name."""
+    try:
+        return b"\0" not in os.fsencode(path)
+    except UnicodeEncodeError:
+        return False
 
 
 def write_output(path: str | os.PathLike[str], data: bytes) -> None:

@@ -92,8 +92,9 @@ OTHER_NAMES = [
 ]
 
 
-def test_a_name_no_file_can_have_keeps_nothing_from_being_written(tmp_path: Path) -> None:
-    keep_off(tmp_path / "half \ud800")
+@pytest.mark.parametrize("name", ["half \ud800", "a\x00b"])
+def test_a_name_no_file_can_have_keeps_nothing_from_being_written(tmp_path: Path, name: str) -> None:
+    keep_off(tmp_path / name)
     write_output(tmp_path / "rows.csv", b"rows")
     assert (tmp_path / "rows.csv").read_bytes() == b"rows"
 

@@ -91,6 +91,7 @@ def _told(args: Sequence[str], saying: Saying) -> Ended:
 def _told_other(problem: Exception, args: Sequence[str]) -> Ended:
     from shopbins.desk.problems import DeskError
     from shopbins.ledger.problems import LedgerProblem, Refused
+    from shopbins.outputs import may_name
     from shopbins.units import UnitError
 
     if isinstance(problem, DeskError):
@@ -103,21 +104,13 @@ def _told_other(problem: Exception, args: Sequence[str]) -> Ended:
         if problem.filename is None:
             raise problem  # stdout
         return STORAGE, (f"{problem.filename}: {problem.strerror or problem}",)
-    if isinstance(problem, ValueError) and (wrong := [each for each in args if not _may_name(each)]):
+    if isinstance(problem, ValueError) and (wrong := [each for each in args if not may_name(each)]):
         return BAD_INPUT, (f"{ascii(wrong[0])[:100]}: no file can be called so",)
     if os.environ.get("SHOPBINS_TRACE"):
         raise problem
     told = " ".join(f"{type(problem).__name__}: {problem}".split())[:300]
     fault = f"a fault in shopbins itself, nothing half-done is kept: {told} (SHOPBINS_TRACE=1 says where)"
     return OUR_FAULT, (fault,)
-
-
-def _may_name(word: str) -> bool:
-    """Tell whether the system could have a file of this name."""
-    try:
-        return b"\0" not in os.fsencode(word)
-    except UnicodeEncodeError:
-        return False
 
 
 def _run(args: Sequence[str], saying: Saying) -> int:
