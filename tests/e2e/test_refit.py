@@ -156,12 +156,18 @@ def comes(job, name):
     job.tags[f"new {name}"] = next(code for code in new if code not in job.tags.values())
 
 
+LISTS = ("next", "refit order", "shortages", "count", "milestones", "ends", "care")
+
+
 def lists(job, title):
-    """Go on to one of the Refit's lists."""
-    for _ in range(7):
-        if f"[{title}]" in job.terminal.screen():
+    """Go on to one of the Refit's lists, each seen before the next key."""
+    for _ in LISTS:
+        seen = job.terminal.screen()
+        shown = next(each for each in LISTS if f"[{each}]" in seen)
+        if shown == title:
             return
         job.terminal.keys("v")
+        job.terminal.wait_gone(f"[{shown}]")
     job.terminal.wait_for(f"[{title}]")
 
 
