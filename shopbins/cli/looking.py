@@ -224,8 +224,7 @@ COMMANDS = {
             _audit,
             "Exit status: 0 nothing or notes, 1 something to fix or a record to complete, 2 a stop,\n"
             "accepted or not. What is put right together is one thing to fix; in how many findings is said\n"
-            "behind it. With --json 'counts' has the findings ('correct': to fix and records), 'said' what\n"
-            "people are told.\n"
+            "behind it. With --json 'counts' has the findings ('correct': to fix and records).\n"
             "It says what was checked against what; local codes and whoever is answerable come first.",
         ),
     )
