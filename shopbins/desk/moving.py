@@ -17,7 +17,7 @@ from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
-from shopbins.records.group import CHANGE
+from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.rules.accepting import covering
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.moves.plan import Plan
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.records.record import Wanted
     from shopbins.rules.finding import Finding
 
 Step = Mapping[str, Any]
@@ -104,7 +105,7 @@ def plan_move(
 
 def describe(desk: Desk, group_id: str, moving: Moving) -> int:
     """Record what is known of a group for moving it."""
-    return desk.record(lambda state: acts_move.describe(state, group_id, moving)).seq
+    return int(desk.do(DESCRIBE(group_id, moving=moving)).seq)
 
 
 def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
@@ -115,16 +116,18 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
     from shopbins.units import parse_mass_about
 
     group = desk.resolve_group(code)
-    mass = figures.get("mass")
     texts = [f"{key}={value}" for key, value in figures.items() if key != "mass"]
-    if mass is not None:
+    wanted: list[Wanted] = []
+    if "mass" in figures:
         try:
-            amount = parse_mass_about(mass)
+            amount = parse_mass_about(figures["mass"])
         except ValueError as problem:
             raise BadInput(str(problem)) from None
-        return int(desk.do(CHANGE(group.id, mass=Mass(amount.value, amount.about))).seq)
-    moving = told(moving_of(group), texts, lambda text: desk.resolve_group(text).id)
-    return describe(desk, group.id, moving)
+        wanted.append(CHANGE(group.id, mass=Mass(amount.value, amount.about)))
+    if texts:
+        moving = told(moving_of(group), texts, lambda text: desk.resolve_group(text).id)
+        wanted.append(DESCRIBE(group.id, moving=moving))
+    return int(desk.do(*wanted).seq)
 
 
 def tell_in_file(desk: Desk, places: Mapping[tuple[str, ...], str]) -> None:
