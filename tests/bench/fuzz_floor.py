@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the processes share the cores already
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "floor")]
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[1] / "kernel")]
 
 import certificate_checker as checker  # noqa: E402
 from floor_checker import World, path_problem  # noqa: E402

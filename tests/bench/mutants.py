@@ -30,17 +30,17 @@ from queue import Queue
 ROOT = Path(__file__).parents[2]
 COPIED = ("shopbins", "tests", "docs", "pyproject.toml", "sample_shop.yaml", "README.md", "DEVELOPERS.md")
 TESTS = {
-    "ledger": ["tests/parts", "--ignore=tests/parts/strip"],
-    "records": ["tests/records", "tests/parts/test_acts.py", "tests/parts/strip", "tests/desk",
+    "ledger": ["tests/ledger", "--ignore=tests/ledger/test_faults.py"],
+    "records": ["tests/records", "tests/strip", "tests/desk",
                 "tests/cli/test_cli_refit.py", "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py",
                 "tests/cli/test_cli_refused.py"],
-    "strip": ["tests/parts/strip", "tests/cli/test_cli_refit.py", "tests/outside/test_critical_path.py",
+    "strip": ["tests/strip", "tests/cli/test_cli_refit.py", "tests/outside/test_critical_path.py",
               "tests/outside/test_order_networkx.py"],
     "lists": ["tests/lists", "tests/reports", "tests/cli/test_cli_refit.py"],
-    "geometry": ["tests/floor"],
-    "kernel": ["tests/floor", "tests/outside/test_corners_closed_form.py",
+    "geometry": ["tests/geometry", "tests/kernel"],
+    "kernel": ["tests/kernel", "tests/cli/test_fits_scene.py", "tests/outside/test_corners_closed_form.py",
                "tests/outside/test_pinch_closed_forms.py", "tests/outside/test_doors_closed_form.py"],
-    "packing": ["tests/floor", "tests/outside/test_pallets.py", "tests/outside/test_squared_rectangles.py"],
+    "packing": ["tests/packing", "tests/outside/test_pallets.py", "tests/outside/test_squared_rectangles.py"],
     "rules": ["tests/rules", "tests/outside"],
     "placing": ["tests/rules", "tests/desk"],
     "moves": ["tests/moves", "tests/outside/test_slopes_and_pushes.py", "tests/outside/test_supports.py"],

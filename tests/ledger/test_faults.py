@@ -2,7 +2,7 @@
 
 The classes are those SQLite says it is tested by (sqlite.org/testing.html: out of memory, I/O error, crash,
 boundary values): here I/O errors at each call in turn, once and from then on, and short writes. Crashes are
-in tests/parts/test_crash.py and test_processes.py, bounds in test_bounds.py. Long: trial_ledger.py faults.
+in test_crash.py and test_processes.py, bounds in test_bounds.py. Long: trial_ledger.py faults.
 Where no compiler is there, the same calls fail inside Python, in the same program.
 """
 

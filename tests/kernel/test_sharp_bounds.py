@@ -12,7 +12,7 @@ import random
 import numpy as np
 import pytest
 import shapely
-from floor import certificate_checker
+from kernel import certificate_checker
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle

@@ -1,6 +1,6 @@
 """A checker of `does not go` of its own: plain Python, written from docs/floor.md, nothing of the program.
 
-`python tests/floor/certificate_checker.py SCENES.json` asks the program and checks each certificate.
+`python tests/kernel/certificate_checker.py SCENES.json` asks the program and checks each certificate.
 """
 
 from __future__ import annotations

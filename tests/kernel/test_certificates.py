@@ -12,9 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from floor import certificate_checker as checker
 from floor_checker import World, path_problem
 from floor_random import random_scene
+from kernel import certificate_checker as checker
 
 from shopbins.cli.fits.scene import answer_scene
 from shopbins.geometry import minkowski
