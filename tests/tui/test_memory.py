@@ -33,7 +33,11 @@ async def test_what_was_closed_is_forgotten(bench, settled, opens: str) -> None:
         await evening(2)
         before = kept()
         await evening(6)
-        after = kept()
+        for _ in range(50):  # what was closed last may still be on its way out
+            after = kept()
+            left = {name: after[name] for name in KEPT if after[name] > before[name] * 1.2 + 5}
+            if not left:
+                break
+            await pilot.pause(0.1)
         assert bench.desk.seq == seq
-    for name in KEPT:
-        assert after[name] <= before[name] * 1.2 + 5, name
+    assert not left, f"of {before}"
