@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import InGroup
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Shop
 from shopbins.tui.canvas.fullness import fullness, fullness_word
-from shopbins.tui.dialogs.pick import Choice
 from shopbins.tui.words import load_words
+
+if TYPE_CHECKING:
+    from shopbins.tui.dialogs.pick import Choice
 
 
 def place_key(zone: str, level: str = "") -> str:
@@ -34,6 +37,8 @@ def every_place(shop: Shop) -> list[tuple[str, str]]:
 
 def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:
     """Go through the places, each with fullness and load."""
+    from shopbins.tui.dialogs.pick import Choice
+
     for zone in scene.zones():
         called = zone.name if zone.kind != "room" else f"{zone.name}, floor"
         if levels and len(zone.levels) > 1:
@@ -50,6 +55,8 @@ def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:
 
 def holder_choices(scene: Scene, ids: list[str], moving: str) -> Iterator[Choice]:
     """Go through the groups something may be put in or on: not itself, not what is in or on it."""
+    from shopbins.tui.dialogs.pick import Choice
+
     barred = {moving, *scene.under(moving)}
     for group_id in ids:
         if group_id in barred:

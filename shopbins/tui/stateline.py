@@ -9,7 +9,6 @@ from rich.style import Style
 from rich.text import Text
 from textual.color import Color
 
-from shopbins.rules.tally import tally
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
@@ -45,8 +44,11 @@ def state_parts(app: Host) -> list[tuple[str, str]]:
     away = len(desk.state.away())
     if away:
         parts.append((f"{away} away", ""))
-    if app.findings is not None and (records := tally(app.findings).records):
-        parts.append((f"{counted(records, 'record')} to complete", ""))
+    if app.findings is not None:
+        from shopbins.rules.tally import tally
+
+        if records := tally(app.findings).records:
+            parts.append((f"{counted(records, 'record')} to complete", ""))
     return parts
 
 
@@ -54,6 +56,8 @@ def _checked(app: Host) -> list[tuple[str, str]]:
     """Say how many stops, things to fix and accepted there are, each behind its sign."""
     if app.findings is None:
         return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "")]
+    from shopbins.rules.tally import tally
+
     total = tally(app.findings)
     stops, to_fix, *more = total.words()
     told = [

@@ -8,18 +8,18 @@ too long) has no number and no spot. Numbers go to 9, stops first; a stop beyond
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
-from shopbins.rules.finding import Finding
-from shopbins.rules.tally import dangers, things
 from shopbins.shop.model import Point, Shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
+
+if TYPE_CHECKING:
+    from shopbins.rules.finding import Finding
 
 NUMBERED = 9
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
+class Trouble(NamedTuple):
     """One thing to put right: its number (0: none), its findings, the worst first, and what it is about.
 
     `keys` are the keys of what stands on the plan: ids of groups, keys of places, doors, ways and fixtures.
@@ -69,6 +69,8 @@ class Trouble:
 
 def troubles_of(findings: Iterable[Finding], id_of: Callable[[str], str | None]) -> list[Trouble]:
     """Return the dangers worst first, then those accepted; `id_of` gives the id of the group of a code."""
+    from shopbins.rules.tally import dangers, things
+
     troubles: list[Trouble] = []
     for number, joined in enumerate(things(dangers(findings)), 1):
         shown = 0 if joined[0].accepted is not None or number > NUMBERED else number

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.desk.words import HOW_WORDS
 from shopbins.geometry.shapes import bounds, contains
@@ -23,8 +22,7 @@ if TYPE_CHECKING:
     from shopbins.rules.finding import Finding
 
 
-@dataclass(frozen=True, slots=True)
-class Under:
+class Under(NamedTuple):
     """One thing at a point: what sort, its key (a group's id) and the lines that explain it."""
 
     kind: str

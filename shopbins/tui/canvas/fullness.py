@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
@@ -13,8 +13,7 @@ FULL_FROM = 0.85
 """From this share on a place is drawn as full."""
 
 
-@dataclass(frozen=True, slots=True)
-class LevelFull:
+class LevelFull(NamedTuple):
     """How full one level is: its key, its share (1 is the limit), what it carries, whether it is too much."""
 
     key: str
@@ -23,8 +22,7 @@ class LevelFull:
     over: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Fullness:
+class Fullness(NamedTuple):
     """How full a place is: the greater of area and load of the whole, 1 being the limit.
 
     `over` says for each level beyond its own limit which one and by what: 'level 2, 157 of 150 kg'; `levels`

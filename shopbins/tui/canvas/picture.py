@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
@@ -11,8 +11,7 @@ from shopbins.shop.model import Fixture, Shop, Zone
 from shopbins.tui.canvas.fullness import Fullness, fullness
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """What to draw: the shop, the bodies in it, the benches where they now stand, how full each is."""
 
     shop: Shop

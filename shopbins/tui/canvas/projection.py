@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -41,8 +41,7 @@ STEPS_MM = (
 MARGIN_CELLS = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Projection:
+class Projection(NamedTuple):
     """A window on the shop: its top left corner in mm, the mm one column shows, its size in cells."""
 
     left_mm: float
@@ -91,8 +90,7 @@ class Projection:
 
     def panned(self, cols: int, rows: int) -> Projection:
         """Return the window moved by whole cells, right and down."""
-        return replace(
-            self,
+        return self._replace(
             left_mm=self.left_mm + cols * self.mm_per_col,
             top_mm=self.top_mm - rows * self.mm_per_row,
         )
@@ -100,8 +98,7 @@ class Projection:
     def scaled(self, mm_per_col: float, about: Point) -> Projection:
         """Return the window at another scale, a point staying where it is on the screen."""
         x, y = self.cells(about)
-        return replace(
-            self,
+        return self._replace(
             left_mm=about[0] - x * mm_per_col,
             top_mm=about[1] + y * mm_per_col * 2,
             mm_per_col=mm_per_col,

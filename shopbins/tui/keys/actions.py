@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from textual.binding import Binding
 
@@ -58,8 +58,7 @@ RESERVED_KEYS = frozenset({"z", "Z"})
 """The first letter of every tag's code: a scanner types it, so nothing else may have it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(NamedTuple):
     """One thing that can be done. `keys` are Textual's names, the first one is shown; there may be none.
 
     `label` stands at the foot if `foot`; `says` is the sentence for help, palette and docs. `act` is its
@@ -302,10 +301,15 @@ ACTIONS: tuple[Action, ...] = (
 BY_ID: Mapping[str, Action] = {action.id: action for action in ACTIONS}
 
 
+_BY_SCOPE: dict[str, list[Action]] = {}
+for _action in ACTIONS:
+    _BY_SCOPE.setdefault(_action.scope, []).append(_action)
+
+
 def of_scope(*scopes: str) -> Iterator[Action]:
     """Go through the actions of scopes, in the table's order within each."""
     for scope in scopes:
-        yield from (action for action in ACTIONS if action.scope == scope)
+        yield from _BY_SCOPE.get(scope, ())
 
 
 UNBOUND = "no_key"

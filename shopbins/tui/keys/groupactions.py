@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
-from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.parts.disposition import ask_disposition, unless_warned
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted
@@ -66,6 +64,8 @@ class GroupActions:
 
     def action_put(self) -> None:
         """Lay it down in a place by name."""
+        from shopbins.tui.dialogs.pick import Pick
+
         if (group := self._group()) is None:
             return
         app = self._shopbins
@@ -87,6 +87,8 @@ class GroupActions:
 
     def action_disposition(self) -> None:
         """Say what becomes of it."""
+        from shopbins.tui.parts.disposition import ask_disposition
+
         if (group := self._group()) is not None:
             ask_disposition(self._shopbins, group)
 
@@ -212,6 +214,8 @@ class GroupActions:
 
     def action_into(self) -> None:
         """Put it in or on another group."""
+        from shopbins.tui.dialogs.pick import Choice, Pick
+
         if (group := self._group()) is None:
             return
         app = self._shopbins
@@ -232,6 +236,8 @@ class GroupActions:
         app.push_screen(Pick(f"In or on which part does {group.shown} go?", source), chosen)
 
     def _ask_how(self, group: Group, other_id: str) -> None:
+        from shopbins.tui.dialogs.pick import Choice, Pick
+
         app = self._shopbins
         other = app.desk.state.group(other_id)
         ways = [
@@ -266,6 +272,7 @@ class GroupActions:
     def action_split(self) -> None:
         """Split pieces off."""
         from shopbins.records.group import SPLIT
+        from shopbins.tui.parts.disposition import unless_warned
 
         if (group := self._group()) is None:
             return
@@ -304,6 +311,7 @@ class GroupActions:
     def action_merge(self) -> None:
         """Merge the marked groups."""
         from shopbins.records.group import MERGE
+        from shopbins.tui.dialogs.pick import Choice, Pick
 
         app = self._shopbins
         ids = [each for each in app.marked if app.desk.state.has_group(each)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from shopbins.shop.model import Shop
 from shopbins.tui.canvas.overview import fit_shop, rows_needed
@@ -13,8 +13,7 @@ BELOW_ROWS, BELOW_FEW_ROWS, FEW_ROWS = 11, 5, 27
 """Rows of the list under the plan, and where the window has fewer than `FEW_ROWS` for both."""
 
 
-@dataclass(frozen=True, slots=True)
-class Arrangement:
+class Arrangement(NamedTuple):
     """The list beside (columns of it) or under (rows of it) the plan; the plan's rows if it needs no more."""
 
     beside: bool

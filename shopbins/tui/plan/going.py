@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from shopbins.geometry.shapes import bounds, centroid, contains
 from shopbins.ledger.model import Away, Fitted, InZone
 from shopbins.tui.canvas.projection import Box, Point
-from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
 from shopbins.tui.troubles import Trouble, marked, no_trouble
+from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.words import spot_unknown, where_whole
 
 if TYPE_CHECKING:
@@ -44,9 +44,10 @@ class PlanGoing(PlanBase):
         super().on_resize()
         self._arrange()
 
-    def on_line_list_moved(self) -> None:
+    def on_line_list_moved(self, event: LineList.Moved) -> None:
         """Show the keys that fit the row."""
-        self.fill_lines()
+        if event.lines.has_focus:
+            self.fill_lines()
 
     def on_descendant_focus(self) -> None:
         """Show the keys that fit what has the focus."""
@@ -151,6 +152,8 @@ class PlanGoing(PlanBase):
 
     def action_go_to(self) -> None:
         """Go to a room or zone by name."""
+        from shopbins.tui.dialogs.pick import Pick
+
         choices = list(place_choices(self.desk.scene(), levels=False))
 
         def chosen(key: str | None) -> None:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 
 from shopbins.ledger.model import Away
-from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.carry import Hand
@@ -127,6 +126,8 @@ class PlanScreen(PlanMouse):
 
     def action_unplaced(self) -> None:
         """List what is unplaced and carry one."""
+        from shopbins.tui.dialogs.pick import Choice, Pick
+
         scene = self.desk.scene()
         groups = [scene.group(each) for each in self.desk.state.unplaced()]
         if not groups:
@@ -209,6 +210,8 @@ class PlanScreen(PlanMouse):
 
     def on_hand_panel_ask_place(self, event: HandPanel.AskPlace) -> None:
         """Choose a zone for the thing in hand."""
+        from shopbins.tui.dialogs.pick import Pick
+
         choices = list(place_choices(self.desk.scene()))
 
         def chosen(key: str | None) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from textual.containers import Container
@@ -12,7 +11,6 @@ from textual.widget import Widget
 from shopbins.ledger.model import InZone
 from shopbins.tui.canvas.picture import Picture, picture_of
 from shopbins.tui.canvas.projection import box_of, scale_bar
-from shopbins.tui.keys.acting import place_items
 from shopbins.tui.keys.actions import Action, of_scope
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
@@ -57,6 +55,7 @@ class PlanBase(StripActions, GroupActions, Place):
 
     def body(self) -> Iterator[Widget]:
         """Put the plan and what explains it side by side."""
+        self._class_arranged(self.arranged(), update=False)  # later, it costs all styles anew
         yield FloorPlan(id="plan")
         with Container(id="side"):
             with Container(id="lists"):
@@ -109,7 +108,7 @@ class PlanBase(StripActions, GroupActions, Place):
         findings = self.shopbins.findings
         if self._listed[0] is not findings or self._listed[1] is not scene:
             self._listed = findings, scene
-            self._troubles = troubles_of(findings or (), self.desk.state.by_code)
+            self._troubles = troubles_of(findings, self.desk.state.by_code) if findings else []
             self._tell_worst(scene)
         if self._picture is None or self._picture[:2] != (scene, carried):
             self._picture = scene, carried, picture_of(scene, carried)
@@ -141,19 +140,20 @@ class PlanBase(StripActions, GroupActions, Place):
         rooms = self.desk.shop.rooms.values()
         return arrange(self.desk.shop, box_of([r.outline for r in rooms]), cols, max(1, rows - FOOT_ROWS))
 
+    def _class_arranged(self, how: Arrangement, *, update: bool = True) -> None:
+        few = how.list_cells < BELOW_ROWS and not how.beside
+        self.update_classes({"-beside": how.beside, "-under": not how.beside, "-few": few}, update=update)
+
     def _arrange(self) -> None:
         """Give the plan the rows it needs while the whole shop is shown, else all the list can spare."""
         how = self.arranged()
         whole = self.plan.shows_whole and self.hand.hand is None
         side = self.query_one("#side")
-        self.set_class(how.beside, "-beside")
-        self.set_class(not how.beside, "-under")
-        few = how.list_cells < BELOW_ROWS
-        self.set_class(few and not how.beside, "-few")
+        self._class_arranged(how)
         if how.beside:
             side.styles.width, side.styles.height = how.list_cells, "100%"
         else:
-            least = BELOW_FEW_ROWS if few else BELOW_ROWS
+            least = BELOW_FEW_ROWS if self.has_class("-few") else BELOW_ROWS
             side.styles.width, side.styles.height = "100%", how.list_cells if whole else least
 
     def _lit(self) -> set[str]:
@@ -189,7 +189,7 @@ class PlanBase(StripActions, GroupActions, Place):
         stops = sum(1 for t in inside if t.grade == "stop")
         said = [counted(stops, "stop")] if stops else []
         said += [f"{len(inside) - stops} to fix"] if len(inside) > stops else []
-        return replace(room, lines=(", ".join(said), *room.lines)) if said else room
+        return room._replace(lines=(", ".join(said), *room.lines)) if said else room
 
     def _what_lies(self, scene: Scene) -> list[str]:
         top = next((u for u in self._under if u.kind != "finding"), self._under[0])
@@ -245,6 +245,8 @@ class PlanBase(StripActions, GroupActions, Place):
 
     def act_menu(self) -> tuple[str, list[Item], list[str]]:
         """Return what can be done with the thing under the cursor: a part, else a place."""
+        from shopbins.tui.keys.acting import place_items
+
         title, items, says = super().act_menu()
         if items:
             return title, items, [*self._trouble_says(), *says]

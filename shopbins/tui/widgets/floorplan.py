@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -25,8 +26,7 @@ from shopbins.tui.troubles import Trouble, marked
 from shopbins.tui.widgets.colours import theme_style, wants_textures
 
 
-@dataclass(frozen=True, slots=True)
-class InHand:
+class InHand(NamedTuple):
     """What is carried: its outline in the shop (None: no known size), where, and whether a stop holds it."""
 
     outline: Outline | None
@@ -59,7 +59,7 @@ class FloorPlan(Widget, can_focus=True):
 
     DEFAULT_CSS = "FloorPlan { width: 1fr; height: 1fr; }"
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Pointed(Message):
         """The cursor stands elsewhere."""
 
@@ -68,19 +68,19 @@ class FloorPlan(Widget, can_focus=True):
     class Scaled(Message):
         """The plan is shown at another scale."""
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Clicked(Message):
         """The mouse pressed a spot twice."""
 
         at: Point
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class MarkClicked(Message):
         """The mouse pressed the mark of a trouble."""
 
         trouble: Trouble
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Dragged(Message):
         """The mouse is dragged over the plan with its button down: from where, and the cell it is in now."""
 
@@ -94,7 +94,7 @@ class FloorPlan(Widget, can_focus=True):
     class Dropped(Message):
         """The mouse's button was let go after dragging."""
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Wheeled(Message):
         """The wheel was turned while something is carried."""
 

@@ -15,7 +15,6 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
-from shopbins.rules.finding import Finding, worst_first
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
@@ -26,6 +25,7 @@ from shopbins.units import show_angle, show_length
 
 if TYPE_CHECKING:
     from shopbins.placing.places import Suggestion
+    from shopbins.rules.finding import Finding
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
     from shopbins.tui.host import Host
@@ -45,26 +45,26 @@ class HandPanel(Widget, can_focus=True):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("carry")]
     DEFAULT_CSS = "HandPanel { height: 1fr; width: 100%; padding: 0 1; }"
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Moved(Message):
         """The thing is held elsewhere."""
 
         hand: Hand
         findings: list[Finding]
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Lay(Message):
         """It is to be laid down."""
 
         hand: Hand
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Back(Message):
         """It is to be put back."""
 
         hand: Hand
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class AskPlace(Message):
         """A zone is to be chosen for it."""
 
@@ -165,6 +165,7 @@ class HandPanel(Widget, can_focus=True):
     def _judged(self, hand: Hand, scene: Scene, *, thorough: bool = False) -> list[Finding] | None:
         """Return what laying it there would cause; None over no zone."""
         from shopbins.placing.judging import judge_thing
+        from shopbins.rules.finding import worst_first
 
         if hand.kind == "thing":
             return judge_thing(scene, hand.thing_place(scene), thorough=thorough)

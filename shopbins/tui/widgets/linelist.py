@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -25,8 +25,7 @@ from shopbins.tui.widgets.colours import theme_style
 KEPT_STRIPS = 400
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column: its title, the cells it needs, its share of what is left over, how easily it is spared."""
 
     title: str
@@ -67,7 +66,7 @@ class LineList(ScrollView, can_focus=True):
 
     cursor: reactive[int] = reactive(0, repaint=False)
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Moved(Message):
         """The cursor stands on another row."""
 
@@ -79,7 +78,7 @@ class LineList(ScrollView, can_focus=True):
             """The list it is about."""
             return self.lines
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class Chosen(Message):
         """A row was chosen with enter or a double click."""
 
@@ -91,7 +90,7 @@ class LineList(ScrollView, can_focus=True):
             """The list it is about."""
             return self.lines
 
-    @dataclass
+    @dataclass(eq=False, repr=False)
     class HeadClicked(Message):
         """The mouse pressed a column's heading."""
 
