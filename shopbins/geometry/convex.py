@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from functools import lru_cache
@@ -11,6 +12,9 @@ from shopbins.geometry.shapes import Outline, Point, counter_clockwise
 # A float orientation whose size exceeds this share of its two products has the right sign
 # (Shewchuk, "Adaptive Precision Floating-Point Arithmetic", 1997: (3 + 16 eps) eps).
 _FILTER = 3.3306690738754716e-16
+
+HAIR = 1e-9
+"""The sine of a turn that is none but for rounding."""
 
 
 def turn_sign(a: Point, b: Point, c: Point) -> int:
@@ -44,10 +48,22 @@ def _half_hull(pts: Sequence[Point]) -> list[Point]:
     return chain
 
 
-def is_convex(outline: Sequence[Point]) -> bool:
-    """Tell whether a counter-clockwise simple outline never turns right."""
-    n = len(outline)
-    return all(turn_sign(outline[i - 2], outline[i - 1], outline[i]) >= 0 for i in range(n))
+def is_convex(outline: Sequence[Point], hair: float = 0.0) -> bool:
+    """Tell whether a counter-clockwise simple outline never turns right, by exact signs.
+
+    `hair` lets turns to the right pass whose sine is no more than that: rounding makes such of straight sides
+    that were turned with a body.
+    """
+    for i in range(len(outline)):
+        a, b, c = outline[i - 2], outline[i - 1], outline[i]
+        if hair == 0.0:
+            if turn_sign(a, b, c) < 0:
+                return False
+            continue
+        ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], c[0] - b[0], c[1] - b[1]
+        if ux * vy - uy * vx < -hair * math.hypot(ux, uy) * math.hypot(vx, vy):
+            return False
+    return True
 
 
 def convex_parts(outline: Outline) -> list[Outline]:

@@ -15,9 +15,7 @@ from dataclasses import dataclass
 
 from shopbins.geometry.convex import cached_parts
 from shopbins.geometry.segments import corner_gap, edges, meet, segment_gap, segments_gap
-from shopbins.geometry.shapes import Box, Outline, Point, bounds, contains, signed_area_mm2
-
-ROUNDING_MM = 1e-6
+from shopbins.geometry.shapes import ROUNDING_MM, Box, Outline, Point, bounds, contains, signed_area_mm2
 
 
 @dataclass(frozen=True, slots=True)

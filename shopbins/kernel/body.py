@@ -13,9 +13,10 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.geometry.convex import convex_hull, convex_parts
+from shopbins.geometry.convex import HAIR, convex_hull, convex_parts, is_convex
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import Outline, Point, centroid, cleaned, is_convex
+from shopbins.geometry.shapes import Outline, Point, centroid
+from shopbins.geometry.simple import simple
 
 JOIN_MM, CHECKED_JOIN_MM, HELD_MM = 1e-5, 4e-5, 1e-4
 """How far pieces reach over their cuts: farther where a search is checked, so as to block no less."""
@@ -29,8 +30,8 @@ class Body:
 
     def __init__(self, outline: Outline) -> None:
         """Take its outline about its reference point. Raises FloorProblem."""
-        self.told = cleaned(outline, "body")
-        self.convex = is_convex(self.told)
+        self.told = simple(outline, "body")
+        self.convex = is_convex(self.told, HAIR)
         x, y = _still(self.told) if self.convex else _middle(self.told)
         if abs(x) + abs(y) < 1e-9:
             x = y = 0.0

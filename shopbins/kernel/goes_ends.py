@@ -16,7 +16,8 @@ from dataclasses import replace
 import numpy as np
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Pose, cleaned
+from shopbins.geometry.shapes import Outline, Pose
+from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import GOES, Answer, Tightest
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import Crowd
@@ -45,7 +46,7 @@ def goes_from_touching(
     None where neither end touches anything or no such way is found: that says nothing. `clearance_mm` is 0.
     """
     stop = Stop(time_limit_s, cancelled)
-    crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+    crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
     free = beside_both(planner, crowd, start, goal)
     if free is None:
         return None

@@ -16,7 +16,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from shopbins.geometry.shapes import Outline, Pose, cleaned, cos_sin
+from shopbins.geometry.shapes import Outline, Pose, cos_sin
+from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOSE, Answer
 from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd
@@ -50,7 +51,7 @@ def goes_steered(
     free = planner.goes(things, start, goal, time_limit_s=time_limit_s, cancelled=cancelled)
     if steering.least_radius_mm == 0:
         return free
-    crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+    crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
     if free.answer != GOES:
         reason = free.reason or "not even turning on the spot"
         answer = replace(free, reason=reason)

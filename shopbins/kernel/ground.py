@@ -6,7 +6,7 @@ the set of things. When few things differ from the remembered set only their sur
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -15,8 +15,10 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
+from shopbins.geometry.convex import HAIR, is_convex
 from shopbins.geometry.minkowski import Array, Shapes
-from shopbins.geometry.shapes import FloorProblem, Outline, cleaned, is_convex
+from shopbins.geometry.shapes import FloorProblem, Outline, counter_clockwise
+from shopbins.geometry.simple import simple
 from shopbins.kernel.body import Body
 from shopbins.kernel.overlay import GRID_MM, as_parts, common, less, parts, polygonal, union
 
@@ -24,33 +26,34 @@ WINDOW_MM = 1.0
 FEW = 10
 
 
-def floor_polygon(floor: Any, holes: Sequence[Outline] = ()) -> Any:
-    """Return the free floor as a shapely polygon (or several).
-
-    `floor` is one outline or a list of outlines, which are united (rooms and the passages that join them,
-    overlapping a little); `holes` are fixed obstacles. Raises FloorProblem.
-    """
+def rooms_of(floor: Any) -> list[Outline]:
+    """Return a floor, one outline or several, as simple outlines. Raises FloorProblem."""
     if len(floor) == 0:
         raise FloorProblem("floor outline: none given")
-    outlines = outlines_of(floor)
-    several = outlines[0] is floor[0]
-    rooms = [
-        shapely.Polygon(cleaned(o, f"floor outline {i}" if several else "floor outline"))
-        for i, o in enumerate(outlines)
-    ]
-    blocked = [shapely.Polygon(cleaned(h, f"hole {i}")) for i, h in enumerate(holes)]
-    ground = union(rooms, GRID_MM) if len(rooms) > 1 else rooms[0]
-    if blocked:
-        ground = less(ground, blocked, GRID_MM)
+    if _is_point(floor[0]):
+        return [simple(floor, "floor outline")]
+    return [simple(o, f"floor outline {i}") for i, o in enumerate(floor)]
+
+
+def holes_of(holes: Iterable[Outline]) -> list[Outline]:
+    """Return fixed obstacles as simple outlines. Raises FloorProblem."""
+    return [simple(h, f"hole {i}") for i, h in enumerate(holes)]
+
+
+def floor_polygon(rooms: Sequence[Outline], holes: Sequence[Outline] = ()) -> Any:
+    """Return the free floor as a shapely polygon (or several).
+
+    `rooms` are simple outlines, which are united (rooms and the passages that join them, overlapping a
+    little); `holes` are fixed obstacles, simple too. Raises FloorProblem.
+    """
+    floors = [shapely.Polygon(o) for o in rooms]
+    ground = union(floors, GRID_MM) if len(floors) > 1 else floors[0]
+    if holes:
+        ground = less(ground, [shapely.Polygon(h) for h in holes], GRID_MM)
     ground = polygonal(ground)
     if ground.is_empty:
         raise FloorProblem("floor outline: the holes leave no floor")
     return ground
-
-
-def outlines_of(floor: Any) -> list[Outline]:
-    """Return a floor, one outline or several, as a list of outlines."""
-    return [floor] if _is_point(floor[0]) else list(floor)
 
 
 def _is_point(value: Any) -> bool:
@@ -82,11 +85,11 @@ class Crowd:
 
 def convex_pieces(outline: Outline) -> list[Array]:
     """Return an outline as convex pieces that cover it: itself, or triangles."""
-    if is_convex(outline):
+    if is_convex(outline, HAIR):
         return [minkowski.corners_of(outline)]
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(outline)))
     return [
-        minkowski.corners_of(cleaned(shapely.get_coordinates(t)[:-1].tolist()))
+        minkowski.corners_of(counter_clockwise(shapely.get_coordinates(t)[:-1].tolist()))
         for t in triangles
         if t.area > 0
     ]

@@ -20,9 +20,9 @@ from shopbins.geometry.shapes import (
     Pose,
     WayEnd,
     checked_pose,
-    cleaned,
     contains,
 )
+from shopbins.geometry.simple import simple
 from shopbins.kernel.body import Body
 from shopbins.kernel.goes_answer import (
     DOES_NOT_GO,
@@ -40,7 +40,7 @@ from shopbins.kernel.goes_check import Cell, Refused, Shut, check, edges_of, wal
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_path import ROOMY_MM, all_clear, assembled, shortened, tightest
 from shopbins.kernel.goes_search import End, Search, Stop, Stopped
-from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, outlines_of
+from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, holes_of, rooms_of
 from shopbins.kernel.overlay import GRID_MM, as_parts
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 
@@ -61,8 +61,9 @@ class Planner:
 
         A body that looks the same turned (a rectangle by 180) may arrive so turned, unless not `either_way`.
         """
-        self.ground = floor_polygon(floor, holes)
-        self.holes = [shapely.Polygon(cleaned(h)) for h in holes]
+        self._fixed = (rooms_of(floor), holes_of(holes))
+        self.ground = floor_polygon(*self._fixed)
+        self.holes = [shapely.Polygon(h) for h in self._fixed[1]]
         self.body = Body(body)
         self.centre, self.outline = self.body.centre, self.body.told
         self.period_deg, self.thin_mm = self.body.period_deg, self.body.thin_mm
@@ -71,7 +72,6 @@ class Planner:
             raise FloorProblem("body: it is too thin to judge")
         self.walls = minkowski.segments_of(as_parts(self.ground))
         self._slicers: dict[tuple[float, float], Slicer] = {}
-        self._fixed = ([cleaned(o) for o in outlines_of(floor)], [cleaned(h) for h in holes])
 
     def slicer(self, outset_mm: float, grid_mm: float = 0.0) -> Slicer:
         """Return the remembered slices of the body made a little larger or smaller."""
@@ -100,7 +100,7 @@ class Planner:
     ) -> Answer:
         """Answer whether the body goes from start to goal among the things. See `goes`."""
         stop = Stop(time_limit_s, cancelled)
-        crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+        crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
         return self.goes_in(crowd, start, goal, stop)
 
     def goes_in(self, crowd: Crowd, start: Pose, goal: Pose, stop: Stop) -> Answer:

@@ -20,7 +20,8 @@ import numpy as np
 import shapely
 
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd, cleaned
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, WayEnd
+from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, TOO_CLOSE, Answer, Probe
 from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
@@ -120,7 +121,7 @@ def shift_with(
 ) -> Shift:
     """Answer `least_shift` with a planner that keeps its slices."""
     stop = Stop(None if time_limit_s is None else SEARCHING * time_limit_s, cancelled)
-    crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+    crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
     paid = _checked_costs(costs, len(things))
     planner.check_end(Crowd([]), start, WayEnd.START)
     planner.check_end(Crowd([]), goal, WayEnd.GOAL)

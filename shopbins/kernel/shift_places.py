@@ -13,9 +13,10 @@ from typing import Any
 
 import shapely
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, centroid, cleaned, placed
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, centroid, placed
+from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import GOES
-from shopbins.kernel.ground import floor_polygon
+from shopbins.kernel.ground import floor_polygon, holes_of, rooms_of
 from shopbins.kernel.overlay import as_parts, less, union
 from shopbins.kernel.planner import Planner
 from shopbins.kernel.slices import free_slice
@@ -72,9 +73,9 @@ def place_shifted(
     there without it). Raises FloorProblem.
     """
     way = swept_about(body, path) if way is None else way
-    closed = union([way, *(shapely.Polygon(cleaned(k, "keep-clear area")) for k in keep_clear)])
-    room = less(floor_polygon(floor, holes), [closed])
-    now = [cleaned(t, f"thing {i}") for i, t in enumerate(things)]
+    closed = union([way, *(shapely.Polygon(simple(k, "keep-clear area")) for k in keep_clear)])
+    room = less(floor_polygon(rooms_of(floor), holes_of(holes)), [closed])
+    now = [simple(t, f"thing {i}") for i, t in enumerate(things)]
     stood = placed(body if standing is None else standing, path[0])
     left, moves = list(shift), []
     why: dict[int, str] = {}
@@ -98,7 +99,7 @@ def place_shifted(
 
 def swept_about(body: Outline, path: Sequence[Pose]) -> Any:
     """Return an area of few corners that holds all a body sweeps along a path, and hardly more."""
-    wider = shapely.buffer(swept(cleaned(body, "body"), path), SMOOTH_MM, join_style="mitre")
+    wider = shapely.buffer(swept(simple(body, "body"), path), SMOOTH_MM, join_style="mitre")
     return shapely.simplify(wider, SMOOTH_MM)
 
 

@@ -12,8 +12,10 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
+from shopbins.geometry.convex import HAIR, is_convex
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import FloorProblem, Outline, centroid, cleaned, is_convex
+from shopbins.geometry.shapes import FloorProblem, Outline, centroid
+from shopbins.geometry.simple import simple
 from shopbins.kernel.overlay import as_parts, less, union
 
 
@@ -71,8 +73,8 @@ def _grown(obstacles: Sequence[Outline], shape: Array) -> list[Any]:
 
 def centred_body(outline: Outline) -> tuple[Array, tuple[float, float]]:
     """Return the body about its centre of area, and where that centre lies from the reference point."""
-    pts = cleaned(outline, "body")
-    if not is_convex(pts):
+    pts = simple(outline, "body")
+    if not is_convex(pts, HAIR):
         raise FloorProblem("body: the outline is not convex (give its convex hull)")
     cx, cy = centroid(pts)
     if abs(cx) + abs(cy) < 1e-9:
@@ -85,7 +87,7 @@ def split_convex(outlines: Iterable[Outline]) -> tuple[list[Array], list[Any]]:
     convex: list[Array] = []
     hollow: list[Any] = []
     for outline in outlines:
-        if is_convex(outline):
+        if is_convex(outline, HAIR):
             convex.append(minkowski.corners_of(outline))
         else:
             hollow.append(shapely.Polygon(outline))

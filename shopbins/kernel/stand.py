@@ -21,20 +21,11 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap, point_gap
-from shopbins.geometry.shapes import (
-    Box,
-    FloorProblem,
-    Outline,
-    Point,
-    Pose,
-    bounds,
-    checked_pose,
-    cleaned,
-    placed,
-)
+from shopbins.geometry.shapes import Box, FloorProblem, Outline, Point, Pose, bounds, checked_pose, placed
+from shopbins.geometry.simple import simple
 from shopbins.kernel.body import Body
 from shopbins.kernel.goes_check import edges_of, nowhere, off_floor, walls_of
-from shopbins.kernel.ground import Crowd, Slicer, floor_polygon
+from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, rooms_of
 from shopbins.kernel.overlay import as_parts, less
 from shopbins.kernel.places import Named, Place, Standing, reason_of
 
@@ -88,8 +79,9 @@ class _Question:
         near: Point | None,
         cost: Cost | None,
     ) -> None:
-        self.body = cleaned(body, "body")
-        self.slicer, self.centre, self.period_deg = _slicer(_frozen(floor), self.body)
+        self.body = simple(body, "body")
+        self.rooms = tuple(rooms_of(floor))
+        self.slicer, self.centre, self.period_deg = _slicer(self.rooms, self.body)
         self.room = self.slicer.ground
         self.outer = _only_ring(self.room)
         self.corners: Array = shapely.get_coordinates(self.room)
@@ -101,7 +93,6 @@ class _Question:
         self.crowd = Crowd(self.never.outlines)
         self.turns = self._distinct(turns)
         self.sides = shapely.STRtree(self._sides())
-        self.rooms = [cleaned(o) for o in _frozen(floor)]
 
     def _distinct(self, turns: Iterable[float]) -> list[float]:
         """Return the turns at which the body looks different, first ones first."""
@@ -284,7 +275,7 @@ class _Named:
     """Named outlines on the floor with their boxes, to look only at those near a place."""
 
     def __init__(self, named: Sequence[Named], floor_box: Box) -> None:
-        kept = [(name, _cleaned(tuple(map(tuple, o)), name)) for name, o in named]
+        kept = [(name, _kept(tuple(map(tuple, o)), name)) for name, o in named]
         self.named = [(name, o) for name, o in kept if box_gap_mm(floor_box, bounds(o)) <= 0.0]
         self.outlines = [o for _, o in self.named]
         self.boxes = np.array([bounds(o) for o in self.outlines]).reshape(-1, 4)
@@ -332,23 +323,16 @@ def _only_ring(room: Any) -> Outline | None:
     return tuple((float(x), float(y)) for x, y in shapely.normalize(rings[0]).exterior.coords[:-1][::-1])
 
 
-def _frozen(floor: Any) -> tuple[Outline, ...]:
-    """Return one outline or several as a tuple of outlines that can be a key."""
-    one = len(floor) > 0 and len(floor[0]) == 2 and not hasattr(floor[0][0], "__len__")
-    return tuple(tuple((float(x), float(y)) for x, y in o) for o in ([floor] if one else floor))
-
-
-@lru_cache(maxsize=8192)
-def _cleaned(outline: Outline, name: str) -> Outline:
-    return cleaned(outline, name)
+_kept = lru_cache(maxsize=8192)(simple)
+"""What stands on a floor is asked about again and again."""
 
 
 @lru_cache(maxsize=8)
-def _slicer(floor: tuple[Outline, ...], body: Outline) -> tuple[Slicer, Point, float]:
+def _slicer(rooms: tuple[Outline, ...], body: Outline) -> tuple[Slicer, Point, float]:
     """Return the remembered slices of a body on a floor: after one thing moved, little is done anew."""
     shape = Body(body)
     try:
-        slicer = Slicer(floor_polygon(list(floor)), shape, -SHRUNK_MM)
+        slicer = Slicer(floor_polygon(rooms), shape, -SHRUNK_MM)
     except ValueError:
         raise FloorProblem("body: it is too thin to be judged") from None
     return slicer, shape.centre, shape.period_deg

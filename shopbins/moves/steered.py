@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
+from shopbins.geometry.simple import simple
 from shopbins.moves.fitted import GearAnswer, across_box
 from shopbins.moves.meanwhile import between
 from shopbins.moves.tolerance import Asker, Found, grown, refused
@@ -113,7 +114,6 @@ def _pivot(
     import shapely
 
     from shopbins.geometry import minkowski
-    from shopbins.geometry.shapes import cleaned
     from shopbins.kernel.goes_path import tightest
     from shopbins.kernel.ground import Crowd
     from shopbins.kernel.sweep import ENOUGH_MM, Sweep
@@ -125,7 +125,7 @@ def _pivot(
     def stop() -> bool:
         return ask.cancelled() or time.perf_counter() - began > limit
 
-    crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+    crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
     hull = _about(axle, ask.hull)
     sweep = Sweep(minkowski.corners_of(hull), np.concatenate((ask.planner().walls, crowd.edges[0])))
     start, goal = _to_axle(axle, ask.start), _to_axle(axle, ask.goal)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, centroid
+from shopbins.geometry.simple import simple
 from shopbins.moves.route import Ground
 
 Verdict = Literal["goes", "does not go", "not decided"]
@@ -138,12 +139,11 @@ class Asker:
 
     def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
         """Return a checked way with its clearance and what is nearest, for the body as measured."""
-        from shopbins.geometry.shapes import cleaned
         from shopbins.kernel.goes_path import tightest
         from shopbins.kernel.ground import Crowd
 
         planner = self.planner()
-        crowd = Crowd([cleaned(t, f"thing {i}") for i, t in enumerate(things)])
+        crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
         sweep = planner.sweep(crowd)
         clearance, pose = tightest(sweep, list(path))
         near = sweep.nearest(pose)

@@ -16,7 +16,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, strewn
 
-from shopbins.geometry.shapes import FloorProblem, cleaned
+from shopbins.geometry.shapes import FloorProblem
+from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import HAIR_MM, Planner
@@ -28,7 +29,7 @@ def greedy(scene: Scene) -> tuple[float | None, float, bool]:
     """Return the cost of the grid's set, its seconds, and whether it really goes."""
     began = time.perf_counter()
     planner = Planner(scene.floor, [], scene.body)
-    crowd = Crowd([cleaned(t) for t in scene.things])
+    crowd = Crowd([simple(t) for t in scene.things])
     first, last = ((p.turn_deg, (p.x_mm, p.y_mm)) for p in (scene.start, scene.goal))
     found = guessed(planner.slicer(HAIR_MM), crowd, scene.masses_kg, (first, last), 180.0)
     took = time.perf_counter() - began

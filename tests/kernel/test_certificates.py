@@ -19,6 +19,7 @@ from kernel import certificate_checker as checker
 from shopbins.cli.fits.scene import answer_scene
 from shopbins.geometry import minkowski
 from shopbins.geometry.shapes import Pose, placed, rectangle
+from shopbins.geometry.simple import simple
 from shopbins.kernel import overlay
 from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.goes_check import Refused, check
@@ -236,10 +237,9 @@ def test_what_is_claimed_of_a_filled_hole_is_refused() -> None:
 
 
 def _crowd(things):
-    from shopbins.geometry.shapes import cleaned
     from shopbins.kernel.ground import Crowd
 
-    return Crowd([cleaned(t) for t in things])
+    return Crowd([simple(t) for t in things])
 
 
 def test_a_sum_is_right_however_rounding_turns_its_lowest_side() -> None:
