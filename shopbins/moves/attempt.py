@@ -15,6 +15,7 @@ from shopbins.moves.beside import behind_forks
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
+from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.route import Ground, Route, ground
 from shopbins.moves.shiftlist import SHIFTING, ShiftList, costs, said_so_far, shift_list, shifted_scene
 from shopbins.moves.steered import Axle, axle_of, steer
@@ -68,7 +69,7 @@ class Attempt:
     """What came of one attempt. `found` is the way, for the thing's own reference point; `ground` the floor
     as it is, `then` once all is shifted. `verdict` is the floor kernel's alone: YES sure, AGAIN within the
     measuring, OPEN not decided, NO. `resting` says where parts taken off lie meanwhile, None while not
-    looked.
+    looked, `lifts` which hoist takes off what is beyond people; both by what a part is called.
     """
 
     verdict: Verdict
@@ -84,6 +85,7 @@ class Attempt:
     reason: str = ""
     then: Ground | None = None
     resting: Mapping[str, InZone] | None = None
+    lifts: Mapping[str, Lift | No] = field(default_factory=dict)
     steers: Outline = ()
 
     @property

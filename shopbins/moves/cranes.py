@@ -86,7 +86,7 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
     """Judge a crane that comes from one side, its legs pointing `towards_deg`."""
     near, _, left, right = across_box(load, towards)
     needed = along(_hung(load), towards) - near
-    under = _legs(gear, load, right - left, measured_mm)
+    under = goes_beside(gear, load, right - left, measured_mm)
     if gear.kind == "gantry crane":
         return _From(towards, under, 0.0, None, gear.capacity_kg)
     if not gear.reach:
@@ -103,7 +103,7 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
     return _From(towards, under, needed, far[0], capacity)
 
 
-def _legs(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:
+def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:
     """Say whether the legs go either side of the thing, else under it."""
     inside = gear.inside_mm
     if inside is None:

@@ -13,14 +13,16 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
+from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
+from shopbins.moves.partsoff import height_of, single_kg, taken_kg, team_for
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.supports import Support, stand
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
-from shopbins.rules.handling import FILTER, TEAM, filter_kg, team_kg
+from shopbins.rules.handling import FILTER, TEAM, team_kg
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
 
@@ -280,18 +282,6 @@ def on_slope(it: Situation) -> Iterator[Part]:
 # ---------------------------------------------------------------------------------------------------
 
 
-def best_team_kg(it: Situation, height_mm: float) -> tuple[float, bool]:
-    """Return what three people lift at a height by the published guide, and whether that figure was read."""
-    single = filter_kg(height_mm)
-    if single is None:
-        return 0.0, False
-    one = single.kg
-    own = it.scene.shop.limits.one_person_kg
-    if own is not None:
-        one = min(one, own)
-    return team_kg([one] * 3) or 0.0, single.mark == "published"
-
-
 def parts_off(it: Situation) -> Iterator[Part]:
     """Judge who takes each part off, and where it goes (66, 67)."""
     for part in it.body.off:
@@ -315,57 +305,56 @@ def parts_off(it: Situation) -> Iterator[Part]:
 
 
 def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
+    """Judge who takes a part off at its own height, and sets it down at that of its place (66, 68)."""
     subjects = (*it.subjects, f"part:{part.called}")
-    if part.mass is None:
+    kg = taken_kg(part)
+    if kg is None:
         ask = Ask(f"what does {part.name} weigh?", f"shopbins set {part.called} --mass 40kg", 2)
         yield PART.open(subjects, f"{part.name} is not weighed: who lifts it off is not checked", ask)
         return
-    kg = part.mass.kg * (1.25 if part.mass.about else 1.0)
-    high = part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2
-    alone = filter_kg(high)
-    one = 0.0 if alone is None else min(alone.kg, it.scene.shop.limits.one_person_kg or alone.kg)
-    for people, limit in ((1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)):
-        if kg <= limit + 1e-9:
-            who = "one person" if people == 1 else f"{people} people"
-            text = (
-                f"{part.name}, {show_mass(kg)} at {show_length(high)}: "
-                f"{who} by {FILTER if people == 1 else TEAM}"
-            )
-            if people == 1:
-                yield PART.note(subjects, text, measured=kg, limit=limit, unit="kg")
-            else:
-                yield PART.only(subjects, f"{who} for {part.name}", text, measured=kg, limit=limit, unit="kg")
-            return
-    slope = None if it.body.room is None else it.scene.shop.rooms[it.body.room].slope
-    hoists = () if slope is not None and slope.fall > SLOPING else it.scene.shop.gear.values()
-    hoist = next((g for g in hoists if _hoists(g, kg, part.to_mm or high)), None)
+    high = height_of(part)
     text = f"{part.name}, {show_mass(kg)} at {show_length(high)}"
-    if hoist is not None:
-        yield PART.only(
-            subjects, f"{hoist.name} to lift off {part.name}", f"{text}: {hoist.name}", measured=kg, unit="kg"
-        )
-        return
-    limit, read = team_kg([25.0] * 3) or 0.0, True
-    if kg > limit + 1e-9 and read:
-        text += ": beyond every team with a published figure, and no hoist of the shop reaches it"
-        yield PART.no(subjects, text, ("a hoist for it",), measured=kg, limit=limit, unit="kg")
+    n, limit = team_for(it.scene, kg, high)
+    more: dict[str, Any] = {"measured": kg, "limit": limit, "unit": "kg"}
+    if n == 1:
+        yield PART.note(subjects, f"{text}: one person by {FILTER}", **more)
+    elif n:
+        yield PART.only(subjects, f"{n} people for {part.name}", f"{text}: {n} people by {TEAM}", **more)
     else:
-        yield PART.only(subjects, f"a hoist for {part.name}", text, measured=kg, limit=one, unit="kg")
+        yield from _by_hoist(it, part, kg, text, limit)
 
 
-def _hoists(gear: Gear, kg: float, top_mm: float) -> bool:
-    """Tell whether a crane of the shop lifts so much off so high a thing, at its farthest hole that holds
-    it.
-    """
-    if gear.kind not in HOISTS or (gear.hook_mm or 0.0) < top_mm + HOOK_OVER_MM:
-        return False
-    if gear.reach:
-        return any(holds >= kg for _, holds in gear.reach)
-    return gear.kind == "gantry crane" and (gear.capacity_kg or 0.0) >= kg
+def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: float) -> Iterator[Part]:
+    subjects = (*it.subjects, f"part:{part.called}")
+    lift = None if it.attempt is None else it.attempt.lifts.get(part.called)
+    if isinstance(lift, Lift):
+        at = f"{show_mass(lift.holds_kg)} at {show_length(lift.reach_mm)}" if lift.reach_mm else "its plate"
+        said = (
+            f"{text}: {lift.gear.name}, {at}, waits in {lift.waits_in} off the way; how it comes there, and"
+        )
+        said += " the last reach to where the part is laid, are looked at first"
+        more: dict[str, Any] = {"measured": kg, "limit": lift.holds_kg, "unit": "kg"}
+        yield PART.only(subjects, f"{lift.gear.name} to lift off {part.name}", said, **more)
+        if not lift.back:
+            words = f"{part.name} stays off in {it.goal.name}"
+            text = f"in {it.goal.name} {lift.gear.name} finds no room to put {part.name} on again"
+            yield PART.only((*subjects, "back"), words, text)
+        return
+    no = lift if isinstance(lift, No) else No("no way is known yet")
+    if no.ask is not None:
+        yield PART.open(subjects, f"{text}: {no.why}", no.ask)
+        return
+    most = team_kg([BEST_KG] * 3) or 0.0
+    if kg > most + 1e-9:
+        text += f": beyond every team with a published figure, and by no hoist: {no.why}"
+        yield PART.no(subjects, text, ("a hoist for it",), measured=kg, limit=most, unit="kg")
+    else:
+        said = f"{text}: {no.why}"
+        yield PART.only(subjects, f"a hoist for {part.name}", said, measured=kg, limit=limit, unit="kg")
 
 
-HOOK_OVER_MM = 300.0
-"""What hook, shackle and slings take over a part at least: own figure."""
+BEST_KG = 25.0
+"""What a man lifts at best, knuckle to elbow, close: HSE INDG143."""
 
 
 def base_off(it: Situation) -> Iterator[Part]:
@@ -394,7 +383,7 @@ def shifts(it: Situation) -> Iterator[Part]:
     shift = None if it.attempt is None else it.attempt.shift
     if shift is None:
         return
-    limit, _ = best_team_kg(it, 900.0)
+    limit = team_kg([single_kg(it.scene, 900.0)] * 3) or 0.0
     heavy = []
     for each in shift.items:
         subjects = (*it.subjects, each.subject)

@@ -17,8 +17,8 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose, bounds
-from shopbins.ledger.model import Group, InZone, Size
+from shopbins.geometry.shapes import Outline, Pose
+from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, attempt, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
@@ -27,12 +27,13 @@ from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
 from shopbins.moves.gear import CARRIES, judge_gear
 from shopbins.moves.heights import BAND, too_low
+from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
+from shopbins.moves.partsoff import parts_off
 from shopbins.moves.pressing import COVER, covers_of
-from shopbins.moves.remainder import with_left
 from shopbins.moves.route import Route, routes
-from shopbins.moves.shiftlist import Shifted, off_the_way, shifted_scene
+from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Situation
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
@@ -167,6 +168,12 @@ class Plan:
     def resting(self) -> Mapping[str, InZone]:
         """Where parts taken off may lie meanwhile."""
         return {} if self.attempt is None or self.attempt.resting is None else self.attempt.resting
+
+    @property
+    def lifts(self) -> Mapping[str, Lift]:
+        """Which hoist takes off what is beyond people, by what a part is called."""
+        every = {} if self.attempt is None else self.attempt.lifts
+        return {called: lift for called, lift in every.items() if isinstance(lift, Lift)}
 
     @property
     def route(self) -> tuple[str, ...]:
@@ -539,7 +546,7 @@ class _Search:
 
     def _judged(self, option: Option, route: Route, tried: Attempt) -> Worked:
         if tried.found.path:
-            tried = replace(tried, resting=_resting(self.scene, tried, self.job.known))
+            tried = parts_off(self.job, tried)
         it = self._situation(option.body, option.answer, route, tried)
         parts = [p for p in option.parts if not it.legs or row_of(p).finding.rule not in WITH_A_WAY]
         if it.legs:
@@ -562,6 +569,8 @@ class _Search:
             for a, b in zip(tried.found.path, tried.found.path[1:], strict=False)
         )
         walking = length / 1000.0 / self.own["moving speed"] / 60.0
+        hoisted = sum(isinstance(lift, Lift) for lift in tried.lifts.values())
+        shifting += 2 * hoisted * self.own["minutes lift"]
         return shifting + len(tried.leaves_off) * self.own["minutes leaf"] + walking
 
 
@@ -836,27 +845,6 @@ def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], se
 
 def _doors(scene: Scene, it: Attempt | None) -> tuple[Door, ...]:
     return () if it is None or it.route is None else tuple(scene.shop.doors[key] for key in it.route.doors)
-
-
-def _resting(scene: Scene, best: Attempt, known: frozenset[str]) -> dict[str, InZone]:
-    """Return a place for each part that comes off, off the way, where its size is told and there is one."""
-    found: dict[str, InZone] = {}
-    shift = () if best.shift is None else best.shift.items
-    now = with_left(shifted_scene(scene, shift), best.body)
-    for part in best.body.off:
-        key = part.group
-        if not key:
-            x0, y0, x1, y1 = bounds(part.outline)
-            if part.to_mm is None:
-                continue
-            size = Size(x1 - x0, y1 - y0, part.to_mm - part.from_mm)
-            key = f"part {part.name}"
-            now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
-        where = off_the_way(now, key, best.hull, best.found.path, known)
-        if where is not None:
-            found[part.called] = where
-            now = now.with_group_at(key, where)
-    return found
 
 
 def alternatives(tried: Sequence[Tried]) -> Iterator[str]:

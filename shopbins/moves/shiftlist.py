@@ -345,9 +345,17 @@ class _Work:
 
 
 def off_the_way(
-    scene: Scene, group_id: str, hull: Outline, path: Sequence[Pose], known: frozenset[str]
+    scene: Scene,
+    group_id: str,
+    hull: Outline,
+    path: Sequence[Pose],
+    known: frozenset[str],
+    gets: Callable[[InZone, Outline | None], bool] | None = None,
 ) -> InZone | None:
-    """Return the best place of a group that the big thing does not come through, with nothing new found."""
+    """Return the best place of a group that the big thing does not come through, with nothing new found.
+
+    `gets` tells of a place, and the outline there, whether what carries it gets there.
+    """
     import shapely
 
     from shopbins.kernel.swept import swept
@@ -357,7 +365,9 @@ def off_the_way(
         if any(f.grade != "note" and f.id not in known for f in each.findings):
             continue
         body = scene.with_group_at(group_id, each.where).body(group_id)
-        if body is None or not shapely.intersects(way, shapely.Polygon(body.outline)):
+        if body is not None and shapely.intersects(way, shapely.Polygon(body.outline)):
+            continue
+        if gets is None or gets(each.where, None if body is None else body.outline):
             return each.where
     return None
 

@@ -1,10 +1,11 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
-What stands in the way is cleared, the way is made ready (leaf off, ramp, line), it is lifted onto its
-gear, parts come off, it is moved, let down, the gear comes out, parts and leaf go back on, what was shifted
-goes back where that is free. A step is a plain document: `what` (shift, take off, move, put back; 'do' where
-nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and what is then recorded.
-Poses are in the frame of the zone named.
+What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
+way is made ready (leaf off, ramp, line), it is lifted onto its gear, the other parts come off, it is moved,
+let down, the gear comes out, parts and leaf go back on, what was shifted goes back where that is free. A step
+is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the tick),
+`title`, `keep` (figures to keep meanwhile), and what is then recorded. Poses are in the frame of the zone
+named.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.hoisted import Lift
+from shopbins.moves.partsoff import height_of, taken_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
@@ -31,13 +34,20 @@ Step = dict[str, Any]
 
 def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     """Return the steps of a plan that goes, in the order to do them."""
-    steps = [_shift(each) for each in plan.shift]
+    hoisted = [part for part in plan.off_first if part.called in plan.lifts]
+    parts = [*hoisted, *(part for part in plan.off_first if part not in hoisted)]
+    steps = [_shift(scene, each) for each in plan.shift]
+    for part in hoisted:
+        lift = plan.lifts[part.called]
+        steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}"))
+        steps.append(_off(scene, plan, part, last=part is parts[-1]))
+        steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_do(title) for title in _ready(plan)]
     steps += [_do(title) for title in _onto(plan)]
-    steps += [_off(scene, plan, part) for part in plan.off_first]
+    steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     steps.append(_move(scene, plan))
     steps += [_do(title) for title in _from(plan)]
-    steps += [_back(plan, part) for part in reversed(plan.off_first)]
+    steps += [_back(scene, plan, part, first=part is parts[-1]) for part in reversed(parts)]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
     return [{key: value for key, value in step.items() if value is not None} for step in steps]
@@ -45,7 +55,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
 
 def shift_numbers(plan: Plan, steps: Sequence[Step]) -> dict[str, int]:
     """Return which step shifts what, by the subject of the thing."""
-    found = {}
+    found: dict[str, int] = {}
     for n, step in enumerate(steps, 1):
         if step["what"] == "shift":
             key = step.get("group")
@@ -59,7 +69,7 @@ def shift_numbers(plan: Plan, steps: Sequence[Step]) -> dict[str, int]:
                 None,
             )
             if each is not None:
-                found[each.subject] = n
+                found.setdefault(each.subject, n)  # what is shifted back later keeps its first number
     return found
 
 
@@ -142,16 +152,38 @@ def _from(plan: Plan) -> Iterator[str]:
         yield f"let it down, slings off, {gear} out"
 
 
-def _off(scene: Scene, plan: Plan, part: Projection) -> Step:
+def _lift_words(lift: Lift) -> str:
+    reach = f"hook {lift.reach_mm:.0f} mm out, " if lift.reach_mm else ""
+    return f"{reach}{show_mass(lift.holds_kg)} at most there"
+
+
+def _who(scene: Scene, plan: Plan, part: Projection) -> str:
+    """Say who takes a part off or puts it on: a hoist by name, or how many people."""
+    lift, kg = plan.lifts.get(part.called), taken_kg(part)
+    if lift is not None:
+        return f", by {lift.gear.name}"
+    n = 1 if kg is None else team_for(scene, kg, height_of(part))[0]
+    return "" if n == 1 else f", {n} people" if n else ", by a hoist"
+
+
+def _laid_on(scene: Scene, place: InZone) -> str:
+    """Say where a part is laid: on a level, or where on a floor."""
+    zone = scene.zone(place.zone)
+    if zone is None or zone.kind not in ("floor", "room"):
+        return f"{place.zone}/{place.level}" if place.level else place.zone
+    at = "" if place.x_mm is None or place.y_mm is None else show_point(round(place.x_mm), round(place.y_mm))
+    return f"the floor of {zone.name}{f' at {at}' if at else ''}"
+
+
+def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
     place = plan.resting.get(part.called)
-    last = plan.off_first[-1] is part
     left = left_of(plan.body)
     where = where_left(scene, plan.body.group, left)
     mass = "not weighed" if part.mass is None else show_mass(part.mass.kg, about=part.mass.about)
-    to = "" if place is None else f", lay it on {place.zone}{f'/{place.level}' if place.level else ''}"
+    to = "" if place is None else f", lay it on {_laid_on(scene, place)}"
     step: Step = {
         "what": "take off",
-        "title": f"take off {part.name} ({mass}){to}",
+        "title": f"take off {part.name} ({mass}){_who(scene, plan, part)}{to}",
         "part": part.name,
         "group": part.group or None,
         "to": None if place is None or not part.group else where_doc(place),
@@ -166,14 +198,20 @@ def _off(scene: Scene, plan: Plan, part: Projection) -> Step:
     return step
 
 
-def _shift(it: Shifted) -> Step:
+HANDS_MM = 900.0
+"""How high hands hold what is shifted, about knuckle height and above: own figure."""
+
+
+def _shift(scene: Scene, it: Shifted) -> Step:
     mass = "not weighed" if it.mass_kg is None else show_mass(it.mass_kg)
+    n = 1 if it.mass_kg is None else team_for(scene, it.mass_kg, HANDS_MM)[0]
+    who = "" if n == 1 else f", {n} people," if n else ", on a truck or by hoist,"
     at = ""
     if it.pose is not None:
-        at = f" at {show_point(it.pose['x_mm'], it.pose['y_mm'])}"
+        at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"
         if it.pose["turn_deg"]:
-            at += f", turned {it.pose['turn_deg']:g} deg"
-    step: Step = {"what": "shift", "title": f"shift {it.name} ({mass}) to {it.place_words}{at}"}
+            at += f", turned {it.pose['turn_deg']:.0f} deg"
+    step: Step = {"what": "shift", "title": f"shift {it.name} ({mass}){who} to {it.place_words}{at}"}
     if it.where is not None:
         return {**step, "group": it.subject.partition(":")[2], "to": where_doc(it.where)}
     assert it.place is not None
@@ -261,12 +299,12 @@ def _move(scene: Scene, plan: Plan) -> Step:
     }
 
 
-def _back(plan: Plan, part: Projection) -> Step:
-    first = plan.off_first[-1] is part  # the first to go back: the box grows again with it
+def _back(scene: Scene, plan: Plan, part: Projection, *, first: bool) -> Step:
+    """Put a part back on; with the first to go back the box grows again."""
     group = plan.body.group
     step: Step = {
         "what": "put back",
-        "title": f"put {part.name} back on",
+        "title": f"put {part.name} back on{_who(scene, plan, part)}",
         "part": part.name,
         "group": part.group or None,
     }

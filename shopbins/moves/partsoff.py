@@ -1,0 +1,426 @@
+"""Parts that come off first: by how many people, else by which hoist, which stands where, and where they go.
+
+A hoist is brought empty to one of four sides: its legs go under the thing, astride of it or end before it,
+and the reach that takes counts. What lies there is shifted first. Before and after it stands where the thing
+does not come by; the way between is asked of the floor kernel, of a hoist that turns anyhow, as it does empty
+on its castors. Lengths in mm, poses in the shop frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds, cos_sin, placed
+from shopbins.ledger.model import Group, InZone, Size
+from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm
+from shopbins.moves.beside import floor_free
+from shopbins.moves.body import Body, Projection
+from shopbins.moves.cranes import capacity_at, goes_beside
+from shopbins.moves.finding import Ask
+from shopbins.moves.fitted import HOISTS, along, boxed
+from shopbins.moves.goal import goal_poses
+from shopbins.moves.hoisted import Lift, No
+from shopbins.moves.load import Load
+from shopbins.moves.remainder import with_left
+from shopbins.moves.route import SLOPING, Ground, Route, ground, routes
+from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
+from shopbins.moves.tolerance import Asker
+from shopbins.rules.handling import filter_kg, team_kg
+from shopbins.scene.scene import Scene
+from shopbins.shop.model import Gear, Zone
+from shopbins.units import show_length, show_mass
+
+HOOK_OVER_MM = 300.0
+"""What hook, shackle and slings take over a part at least: own figure."""
+ASK_S = 4.0
+"""How long one way of an empty hoist is thought about."""
+
+
+# --- by people
+# -------------------------------------------------------------------------------------------------------
+
+
+def taken_kg(part: Projection) -> float | None:
+    """Return what a part may weigh: a quarter more where that was guessed; None where nobody weighed it."""
+    return None if part.mass is None else part.mass.kg * (1.25 if part.mass.about else 1.0)
+
+
+def height_of(part: Projection) -> float:
+    """Return how high a part is gripped: its middle."""
+    return part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2
+
+
+def single_kg(scene: Scene, height_mm: float) -> float:
+    """Return what one person lifts at a height by the filter, or by the shop's own figure if that is less."""
+    alone, own = filter_kg(height_mm), scene.shop.limits.one_person_kg
+    return 0.0 if alone is None else alone.kg if own is None else min(alone.kg, own)
+
+
+def team_for(scene: Scene, kg: float, height_mm: float) -> tuple[int, float]:
+    """Return how many people lift so much at a height, and what they lift; 0 beyond three: none published."""
+    one = single_kg(scene, height_mm)
+    limits = [(1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)]
+    return next(((n, limit) for n, limit in limits if kg <= limit + 1e-9), (0, limits[-1][1]))
+
+
+# --- by hoist, and where to
+# --------------------------------------------------------------------------------------------
+
+
+def parts_off(job: Job, it: Attempt) -> Attempt:
+    """Return an attempt with a way with who lifts its parts off by hoist, what is shifted for that, and where
+    each part lies meanwhile.
+    """
+    lifts: dict[str, Lift | No] = {}
+    for part in it.body.off:
+        kg = taken_kg(part)
+        if kg is not None and not team_for(job.scene, kg, height_of(part))[0]:
+            lifts[part.called], items = _by_hoist(job, it, part, kg)
+            if items:
+                before = () if it.shift is None else it.shift.items
+                it = replace(it, shift=ShiftList((*before, *items), ()))
+                it = replace(it, then=_then(job, it))
+    return replace(it, lifts=lifts, resting=_resting(job, it, lifts))
+
+
+def _then(job: Job, it: Attempt) -> Ground:
+    """Return the floor of the thing's way once all is shifted, what the hoist needs included."""
+    assert it.route is not None and it.shift is not None
+    return ground(
+        shifted_scene(job.scene, it.shift.items),
+        it.route,
+        f"group:{it.body.group.id}",
+        low_top_mm(it.body, it.gear),
+        leaves_off=it.leaves_off,
+        along=set(it.body.along),
+        avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),
+    )
+
+
+def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift | No, tuple[Shifted, ...]]:
+    """Return the first hoist that takes a part off, and what is shifted for it; else why none does."""
+    said: list[No] = []
+    room = None if it.body.room is None else job.scene.shop.rooms[it.body.room]
+    for gear in job.scene.shop.gear.values():
+        if gear.kind not in HOISTS:
+            continue
+        if room is not None and room.slope is not None and room.slope.fall > SLOPING:
+            said.append(No(f"{gear.name}: no hoist lifts on the slope of {room.name}"))
+            continue
+        job.say(f"{gear.name}: does it get at {part.name}")
+        found = _with(job, it, part, kg, gear)
+        if not isinstance(found, No):
+            return found
+        said.append(found)
+    ask = next((each.ask for each in said if each.ask is not None), None)
+    return No("; ".join(each.why for each in said) or "the shop file has no hoist", ask), ()
+
+
+def _with(
+    job: Job, it: Attempt, part: Projection, kg: float, gear: Gear
+) -> No | tuple[Lift, tuple[Shifted, ...]]:
+    top = (part.to_mm or height_of(part)) + HOOK_OVER_MM
+    if gear.hook_mm is not None and gear.hook_mm < top:
+        hook = f"its hook goes to {show_length(gear.hook_mm)}"
+        return No(f"{gear.name}: {hook}, {show_length(top)} is needed over {part.name}")
+    most = max((holds for _, holds in gear.reach), default=gear.capacity_kg or 0.0)
+    if most < kg:
+        return No(f"{gear.name}: it lifts {show_mass(most)} at most")
+    if gear.hook_mm is None or gear.size_mm is None:
+        key, told = ("hook", "2 m") if gear.hook_mm is None else ("size", "[1500, 1000]")
+        what = "how high does the hook of" if gear.hook_mm is None else "how much floor does"
+        verb = "go" if gear.hook_mm is None else "take"
+        ask = Ask(f"{what} {gear.name} {verb}?", f"gear: {gear.key}: {{{key}: {told}}}", 1)
+        return No(f"{gear.name}: {key} not told", ask)
+    said: list[str] = []
+    for side in _sides(job, it, part, kg, gear, gear.size_mm):
+        if isinstance(side, str):
+            said.append(side)
+            continue
+        found = _at(job, it, gear, side)
+        if not isinstance(found, str):
+            return found
+        said.append(found)
+    return No(f"{gear.name}: {'; '.join(dict.fromkeys(said))}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A hoist come from one side, in the frame of the thing: where it lifts and how far it pulls back."""
+
+    towards_deg: float
+    middle: tuple[float, float]
+    hull: Outline
+    back_mm: float
+    reach_mm: float
+    holds_kg: float
+
+    def pose(self, thing: Pose, back_mm: float = 0.0) -> Pose:
+        """Return where its middle is with the thing at a pose, pulled back so far."""
+        c, s = cos_sin(self.towards_deg)
+        x, y = self.middle[0] - back_mm * c, self.middle[1] - back_mm * s
+        at = placed(((x, y),), thing)[0]
+        return Pose(*at, thing.turn_deg + self.towards_deg)
+
+
+def _sides(
+    job: Job, it: Attempt, part: Projection, kg: float, gear: Gear, size: tuple[float, float]
+) -> Iterator[_Side | str]:
+    """Go through the sides a hoist reaches a part from with enough capacity, the shortest reach first."""
+    length, wide = size
+    load = _whole(it.body)
+    x0, y0, x1, y1 = bounds(part.outline)
+    at = ((x0 + x1) / 2, (y0 + y1) / 2)
+    found: list[_Side] = []
+    for towards in (0.0, 90.0, 180.0, 270.0):
+        seen = [along(p, towards) for p in load.outline]
+        across = [along(p, towards - 90.0) for p in load.outline]
+        near, hook, aside = min(seen), along(at, towards), along(at, towards - 90.0)
+        beside = goes_beside(gear, load, max(across) - min(across), job.scene.shop.measured_mm)
+        if gear.kind == "gantry crane":
+            if beside.answer != "yes":
+                yield beside.why
+                continue
+            low, high, reach, holds = hook - length / 2, hook + length / 2, 0.0, gear.capacity_kg or 0.0
+        else:
+            # Legs that go neither under it nor beside it end before it.
+            mast = near if beside.answer == "yes" else near - length
+            reach = hook - mast
+            far = capacity_at(gear, reach)
+            if far is None or far[1] < kg:
+                lifts = "nothing" if far is None else show_mass(far[1])
+                yield f"at a reach of {show_length(reach)} it lifts {lifts}"
+                continue
+            low, high, holds = mast - (gear.body_mm or 0.0), mast + length, far[1]
+        x, y = (high - low) / 2, wide / 2
+        hull = ((-x, -y), (x, -y), (x, y), (-x, y))
+        middle = boxed(towards, (low + high) / 2, (low + high) / 2, aside, aside)[0]
+        left = min(along(p, towards) for p in it.body.load.outline)
+        hangs_to = max(along(p, towards) for p in part.outline)
+        back = max(0.0, high - near, hangs_to - left) + 2 * job.slack_mm
+        found.append(_Side(towards, middle, hull, back, reach, holds))
+    yield from sorted(found, key=lambda side: side.reach_mm)
+
+
+def _whole(it: Body) -> Load:
+    """Return the thing with what comes off still on it, as a hoist finds it."""
+    corners = [*it.load.outline, *(p for part in it.off for p in part.outline)]
+    return replace(it.load, outline=convex_hull(corners))
+
+
+def _at(job: Job, it: Attempt, gear: Gear, side: _Side) -> str | tuple[Lift, tuple[Shifted, ...]]:
+    """Return the lift from one side, with what is shifted for it; else what speaks against that side."""
+    import shapely
+
+    from shopbins.kernel.shift_places import swept_about
+
+    assert it.body.pose is not None and it.route is not None
+    thing, own = it.body.pose, job.scene.shop.limits.moving
+    lift, before = side.pose(thing), side.pose(thing, side.back_mm)
+    now = shifted_scene(job.scene, () if it.shift is None else it.shift.items)
+    floor = _floor(now, it, gear)
+    person = own["person"]
+    stretch = [*placed(side.hull, lift), *placed(side.hull, before)]
+    strip = convex_hull([*stretch, *placed(side.hull, side.pose(thing, side.back_mm + person))])
+    blocked = shapely.difference(shapely.Polygon(strip), floor_free(replace(floor, things=())))
+    if blocked.area > 1.0:
+        return (
+            f"from the side that faces {(lift.turn_deg + 180) % 360:.0f} deg it has no room to come up to it"
+        )
+    met = in_the_way(strip, floor.loose, (Pose(0.0, 0.0, 0.0),))
+    items: tuple[Shifted, ...] = ()
+    stands = placed(_whole(it.body).outline, thing)
+    if met:
+        way = swept_about(it.moving, it.found.path)
+        kept = tuple(tuple(p.exterior.coords)[:-1] for p in shapely.get_parts(way))
+        solid = replace(floor, avoided=(*floor.avoided, ("the thing", stands)))
+        made = shift_list(
+            now, solid, side.hull, (before, lift), met, kept=kept, known=job.known, stop=job.stop
+        )
+        if made.no_place:
+            return f"{made.no_place[0]}; it stands where {gear.name} has to"
+        items = made.items
+        now = shifted_scene(now, items)
+    waits = _waits(job, now, it, gear, side, before, stands)
+    if isinstance(waits, str):
+        return waits
+    made_lift = Lift(
+        gear,
+        side.reach_mm,
+        side.holds_kg,
+        placed(side.hull, lift),
+        placed(side.hull, waits[0]),
+        job.scene.shop.rooms[waits[1]].name,
+        before,
+        _back(now, it, gear, side, person),
+    )
+    return made_lift, items
+
+
+def _floor(now: Scene, it: Attempt, gear: Gear) -> Ground:
+    """Return the floor of the route as a hoist meets it, without the thing."""
+    assert it.route is not None
+    subject = f"group:{it.body.group.id}"
+    return ground(now, it.route, subject, gear.height_mm, leaves_off=(), along=set(it.body.along))
+
+
+def _waits(
+    job: Job, now: Scene, it: Attempt, gear: Gear, side: _Side, before: Pose, stands: Outline
+) -> str | tuple[Pose, str]:
+    """Return where a hoist waits, off the way and with a way from there, and the room that is in."""
+    from shopbins.kernel.shift_places import swept_about
+
+    assert it.route is not None
+    floor = _floor(now, it, gear)
+    import shapely
+
+    way = swept_about(it.moving, it.found.path)
+    off = [tuple(p.exterior.coords)[:-1] for p in shapely.get_parts(way)]
+    things = [("a thing", outline) for outline in (*floor.loose, stands)]
+    among = replace(floor, things=(), avoided=(*floor.avoided, *things))
+    aside = replace(among, avoided=(*among.avoided, *(("the way", outline) for outline in off)))
+    no = f"{gear.name} finds no place to wait off the way in {', '.join(it.route.rooms)}"
+    for room in it.route.rooms:
+        zone = now.zone(room)
+        if zone is None:
+            continue
+        for pose in _free(job, aside, zone, side.hull):
+            if job.stop():
+                return "time was up"
+            ask = Asker(among, side.hull, pose, before, job.until, job.cancelled, job.kept)
+            found = ask.goes((), job.slack_mm, ASK_S)
+            if found.answer == "goes":
+                return pose, room
+            no = f"no way for {gear.name} from {now.shop.rooms[room].name} to where it lifts"
+    return no
+
+
+def _free(job: Job, floor: Ground, zone: Any, hull: Outline) -> Iterator[Pose]:
+    try:
+        yield from goal_poses(floor, zone, hull, hull, (0.0, 90.0), job.slack_mm, kept=job.kept)
+    except FloorProblem:
+        return
+
+
+def _back(now: Scene, it: Attempt, gear: Gear, side: _Side, person: float) -> bool:
+    """Tell whether the hoist finds the same room at the goal, to put the part on again."""
+    import shapely
+
+    if it.goal is None:
+        return False
+    ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
+    strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
+    blocked = shapely.difference(shapely.Polygon(strip), floor_free(_floor(now, it, gear)))
+    return bool(blocked.area <= 1.0)
+
+
+# --- where to
+# ------------------------------------------------------------------------------------------------------
+
+
+def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str, InZone]:
+    """Return a place for each part that comes off, off the way, where its size is told and there is one."""
+    found: dict[str, InZone] = {}
+    now = with_left(shifted_scene(job.scene, () if it.shift is None else it.shift.items), it.body)
+    for part in it.body.off:
+        key = part.group
+        if not key:
+            x0, y0, x1, y1 = bounds(part.outline)
+            if part.to_mm is None:
+                continue
+            size = Size(x1 - x0, y1 - y0, part.to_mm - part.from_mm)
+            key = f"part {part.name}"
+            now = now.with_group(Group(key, part.name, part.name, size=size, mass=part.mass))
+        lift = lifts.get(part.called)
+        gets = _gets_there(job, it, part, lift) if isinstance(lift, Lift) else None
+        where = off_the_way(now, key, it.hull, it.found.path, job.known, gets)
+        if where is not None:
+            found[part.called] = where
+            now = now.with_group_at(key, where)
+    return found
+
+
+def _gets_there(
+    job: Job, it: Attempt, part: Projection, lift: Lift
+) -> Callable[[InZone, Outline | None], bool]:
+    """Return whether a hoist with a part hanging from it gets into the room of a place, by level floors, and
+    does not wait there itself, nor let it down under a bench or rack.
+    """
+    import shapely
+
+    asked: dict[str, bool] = {}
+    waits = shapely.Polygon(lift.waits)
+
+    def gets(where: InZone, outline: Outline | None) -> bool:
+        zone = job.scene.zone(where.zone)
+        if zone is None or it.body.room is None:
+            return False
+        covered = [
+            waits,
+            *(shapely.Polygon(z.outline) for z in job.scene.zones_in(zone.room) if _over(z, zone)),
+        ]
+        if outline is not None and any(shapely.intersects(c, shapely.Polygon(outline)) for c in covered):
+            return False
+        level = next((lv for lv in zone.levels if lv.key == where.level), None)
+        thick = (part.to_mm or part.from_mm) - part.from_mm
+        high = 0.0 if level is None else level.height_mm
+        if (lift.gear.hook_mm or 0.0) < high + thick + HOOK_OVER_MM:
+            return False
+        if zone.room not in asked:
+            asked[zone.room] = zone.room == it.body.room or _drives(job, it, part, lift, zone.room)
+        return asked[zone.room]
+
+    return gets
+
+
+def _over(other: Zone, floor: Zone) -> bool:
+    """Tell whether a place stands on a floor, so that nothing is let down under it."""
+    return floor.kind in ("floor", "room") and other.kind not in ("floor", "room")
+
+
+def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> bool:
+    assert it.body.room is not None and it.body.pose is not None
+    shop = job.scene.shop
+    at = lift.before
+    xs, ys = zip(*shop.rooms[room].outline, strict=True)
+    to = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
+    hull = _hung(it, part, lift)
+    for route in routes(shop, it.body.room, room, (at.x_mm, at.y_mm), to):
+        if not _level(job, route):
+            continue
+        subject = f"group:{it.body.group.id}"
+        now = shifted_scene(job.scene, () if it.shift is None else it.shift.items)
+        floor = ground(now, route, subject, lift.gear.height_mm, along=set(it.body.along))
+        stands = ("the thing", placed(it.body.load.outline, it.body.pose))
+        things = [("a thing", outline) for outline in floor.loose]
+        among = replace(floor, things=(), avoided=(*floor.avoided, *things, stands))
+        zone = job.scene.zone(room)
+        for pose in _free(job, among, zone, hull):
+            ask = Asker(among, hull, at, pose, job.until, job.cancelled, job.kept)
+            if ask.goes((), job.slack_mm, ASK_S).answer == "goes":
+                return True
+    return False
+
+
+def _hung(it: Attempt, part: Projection, lift: Lift) -> Outline:
+    """Return a hoist and the part that hangs from it, in the hoist's own frame."""
+    assert it.body.pose is not None
+    at = lift.before
+    x0, y0, x1, y1 = bounds(part.outline)
+    cx, cy = placed((((x0 + x1) / 2, (y0 + y1) / 2),), it.body.pose)[0]
+    corners: Sequence[tuple[float, float]] = placed(part.outline, it.body.pose)
+    sx = sum(x for x, _ in lift.stands) / len(lift.stands)
+    sy = sum(y for _, y in lift.stands) / len(lift.stands)
+    c, s = cos_sin(-at.turn_deg)
+    shape = [(x - sx, y - sy) for x, y in (*lift.stands, *corners, (cx, cy))]
+    return convex_hull([(x * c - y * s, x * s + y * c) for x, y in shape])
+
+
+def _level(job: Job, route: Route) -> bool:
+    """Tell whether a hung load may be driven there: no slope, no sill told."""
+    shop = job.scene.shop
+    flat = all((r := shop.rooms[key].slope) is None or r.fall <= SLOPING for key in route.rooms)
+    return flat and not any(shop.doors[key].threshold_mm for key in route.doors)

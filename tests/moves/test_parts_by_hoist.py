@@ -1,0 +1,121 @@
+"""Parts that only a hoist takes off: it has its room there, comes and goes, before the move begins.
+
+The order of work and that a hoist needs floor where it lifts: common practice, no source. Teams: HSE L23.
+Statics of a crane at its hole: its maker's plate, as the shop file has it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.desk import Desk
+from shopbins.ledger.model import Mass, Size
+from shopbins.moves.plan import Plan
+from shopbins.moves.steps import steps_of
+from tests.moves.weir import PLAIN, TRUCK, move, shop, shop_text, worst
+
+CRANE = (
+    "{kind: engine crane, size: [1000, 800], body: 200, height: 1.6 m, inside: 700, legs: 90, hook: 2.4 m, "
+    "mass: 90 kg, reach: {900 mm: 1 t, 1200 mm: 700 kg}}"
+)
+HEAD = "comes off=head; 0,440 300x300mm; 1165 to 1365; 240kg; 45 min"
+RACK = (
+    "  rack: {{room: b, kind: shelf, at: [6200, 0], size: [1200, 500], "
+    "levels: {{1: {{height: 600, headroom: 900, load: {load} kg}}}}}}\n"
+)
+NARROW = "height: 2.2 m, threshold: 0"
+
+
+def head_shop(
+    folder: Path, *, load: int = 300, crane: str = CRANE, more: str = "", far: tuple[str, str] = ("", "")
+) -> Desk:
+    """Its head stands out 240 mm beside it: 940 wide with it on, and the door of 900 lets 700 through."""
+    folder.mkdir(exist_ok=True)
+    gear = {"narrow truck": TRUCK, **({"crane": crane} if crane else {})}
+    text = shop_text(mid=NARROW, gear=gear, more=more).replace("[5000, 2650]", "[5000, 2400]").replace(*far)
+    text = text.replace("gear:\n", RACK.format(load=load) + "gear:\n")
+    return shop(folder, text, (*PLAIN, HEAD), at=(1800, 1400, 0))
+
+
+def titles(desk: Desk, plan: Plan) -> list[str]:
+    return [step["title"] for step in steps_of(desk.scene(), plan)]
+
+
+def crate(desk: Desk, x: float, y: float, kg: float = 18) -> None:
+    key = desk.take("crate", size=Size(500, 500, 400), mass=Mass(kg)).id
+    desk.put(key, "a", x_mm=x, y_mm=y, override="x")
+
+
+def test_the_hoist_comes_in_and_goes_out_before_the_move(tmp_path: Path) -> None:
+    desk = head_shop(tmp_path)
+    plan = move(desk)
+    assert [part.name for part in plan.off_first] == ["head"]
+    assert plan.verdict is Verdict.ASKED
+    said = titles(desk, plan)
+    order = [
+        next(i for i, t in enumerate(said) if words in t)
+        for words in ("crane in to head", "take off head", "crane out", "narrow truck in", "move press")
+    ]
+    assert order == sorted(order)
+    assert plan.lifts["head"].reach_mm <= 1200 and plan.lifts["head"].holds_kg >= 240
+
+
+def test_what_lies_where_the_hoist_has_to_stand_is_shifted_first(tmp_path: Path) -> None:
+    desk = head_shop(tmp_path)
+    for x, y in ((1800, 2900), (1300, 3000)):
+        crate(desk, x, y)
+    plan = move(desk)
+    said = titles(desk, plan)
+    assert [t.startswith("shift crate (18 kg)") for t in said[:3]] == [True, True, False]
+    assert said[2].startswith("crane in to head")
+    alone = move(head_shop(tmp_path / "alone"), gear="narrow truck")
+    assert alone.lifts["head"].stands == plan.lifts["head"].stands
+
+
+def test_without_a_hoist_it_does_not_go(tmp_path: Path) -> None:
+    """240 kg at 1265 mm is beyond three people, of whom 37.5 kg are published at best (HSE L23, INDG143)."""
+    plan = move(head_shop(tmp_path, crane=""), gear="narrow truck")
+    assert worst(plan, "move-part-off") is Verdict.NO and plan.word == "does not go"
+
+
+@pytest.mark.parametrize(
+    ("change", "verdict"),
+    [
+        (("1200 mm: 700 kg", "1200 mm: 230 kg"), Verdict.NO),  # at the 1150 it has to reach
+        (("hook: 2.4 m", "hook: 1.6 m"), Verdict.NO),  # 1365 and slings over it
+        (("size: [1000, 800], ", ""), Verdict.OPEN),  # what floor it takes is asked, never taken
+        (("size: [1000, 800]", "size: [1000, 2600]"), Verdict.NO),  # too wide for where it would stand
+    ],
+)
+def test_a_hoist_reaches_holds_and_has_room(
+    tmp_path: Path, change: tuple[str, str], verdict: Verdict
+) -> None:
+    plan = move(head_shop(tmp_path, crane=CRANE.replace(*change)), gear="narrow truck")
+    assert worst(plan, "move-part-off") is verdict
+
+
+KEPT = [
+    ("a", 0, 0, 5000, 4000),
+    ("b", 5400, 0, 800, 500),
+    ("b", 5400, 500, 1600, 3500),
+    ("b", 7000, 1800, 3400, 2200),
+    ("b", 8300, 0, 2100, 1800),
+    ("b", 7400, 0, 900, 600),
+]
+"""Every floor but the goal is kept clear."""
+
+
+def test_the_part_goes_onto_a_rack_that_takes_it(tmp_path: Path) -> None:
+    """With no floor free a level for 300 kg in the next room takes 240 kg, one for 200 kg does not."""
+    kept = "keep clear:\n" + "".join(
+        f"  k{n}: {{room: {room}, at: [{x}, {y}], size: [{dx}, {dy}], why: machine access}}\n"
+        for n, (room, x, y, dx, dy) in enumerate(KEPT)
+    )
+    far = ("size: [2800, 2800]", "size: [1300, 1200]")
+    plan = move(head_shop(tmp_path / "300", more=kept, far=far), gear="narrow truck")
+    assert plan.resting["head"].zone == "rack"
+    plan = move(head_shop(tmp_path / "200", more=kept, far=far, load=200), gear="narrow truck")
+    assert worst(plan, "move-part-place") is Verdict.NO and plan.word == "does not go"
