@@ -16,9 +16,8 @@ from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.route import Ground, room_of_outline
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.placing.places import best_places
-from shopbins.rules import doors
 from shopbins.rules.finding import Finding
-from shopbins.rules.ways import floor_of
+from shopbins.rules.poses import kept_free
 from shopbins.scene.frames import to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
@@ -172,7 +171,7 @@ class _Work:
         self.now = scene
         self.ground = ground
         self.hull, self.path = hull, path
-        self.kept = (*kept, *_kept_free(scene, ground))
+        self.kept = (*kept, *(outline for _, outline in kept_free(scene.shop, ground.route.rooms)))
         self.known = known
         self.stop = stop
         self.standing = standing
@@ -385,23 +384,3 @@ def _box_about(it: Standing, outline: Outline) -> tuple[float, float, float, flo
 def _nowhere() -> Outline:
     """Return an outline far from any floor, for what went onto a bench."""
     return ((1e8, 1e8), (1e8 + 1, 1e8), (1e8 + 1, 1e8 + 1))
-
-
-def _kept_free(scene: Scene, ground: Ground) -> Iterator[Outline]:
-    """Go through what shifted things must stay off: ways, doors, keep-clears."""
-    shop, rooms = scene.shop, ground.route.rooms
-    for way in shop.walkways.values():
-        if any(room in rooms for room in way.rooms):
-            yield from floor_of(way).pieces
-    for door in shop.doors.values():
-        if door.room not in rooms and door.to not in rooms:
-            continue
-        yield door.passage
-        if door.swing:
-            yield door.swing
-        if door.room in shop.rooms:
-            for front in doors.fronts(door, shop.rooms[door.room].outline):
-                yield from front.pieces
-    for clear in shop.keep_clear.values():
-        if clear.room in rooms:
-            yield clear.outline

@@ -7,7 +7,7 @@ sides, at the turns of the walls. Every candidate is checked by the outlines the
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from types import ModuleType
 
@@ -21,7 +21,7 @@ from shopbins.scene.frames import to_zone
 from shopbins.scene.grid import Grid, grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint
-from shopbins.shop.model import Level, Zone
+from shopbins.shop.model import Level, Shop, Zone
 
 MOST_TURNS = 6
 ROUND_CORNERS = 2
@@ -75,7 +75,8 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
         zone=zone.key,
     )
     bodies = [b for b in scene.near(zone.room, grown(bounds(zone.outline), 1.0)) if _in_the_way(b, probe)]
-    free = _kept_free(scene, zone, probe) if keep_ways else ()
+    open_floor = zone.kind in ("floor", "room")
+    free = kept_free(scene.shop, (zone.room,), level.height_mm) if keep_ways and open_floor else ()
     return Ground(zone, ((b.name, b.outline) for b in bodies), free, scene.shop.measured_mm)
 
 
@@ -87,14 +88,15 @@ def _in_the_way(body: Standing, probe: Standing) -> bool:
     return heights_meet(body, probe) is not False
 
 
-def _kept_free(scene: Scene, zone: Zone, probe: Standing) -> Iterator[Named]:
-    if zone.kind not in ("floor", "room"):
-        return
-    shop = scene.shop
+def kept_free(shop: Shop, rooms: Collection[str], above_mm: float = 0.0) -> Iterator[Named]:
+    """Go through the floor of some rooms that nothing may be put on, by the name of what keeps it free: ways,
+    doors with their leaves and the floor before them, keep-clears that reach higher than `above_mm`.
+    """
     for way in shop.walkways.values():
-        yield from ((way.name, piece) for piece in floor_of(way).pieces)
+        if not way.rooms or any(room in rooms for room in way.rooms):
+            yield from ((way.name, piece) for piece in floor_of(way).pieces)
     for door in shop.doors.values():
-        if zone.room not in (door.room, door.to):
+        if door.room not in rooms and door.to not in rooms:
             continue
         yield door.name, door.passage
         if door.swing:
@@ -103,7 +105,7 @@ def _kept_free(scene: Scene, zone: Zone, probe: Standing) -> Iterator[Named]:
             for front in doors.fronts(door, shop.rooms[door.room].outline):
                 yield from ((door.name, piece) for piece in front.pieces)
     for clear in shop.keep_clear.values():
-        if clear.room == zone.room and (clear.height_mm is None or clear.height_mm > probe.base_mm):
+        if clear.room in rooms and (clear.height_mm is None or clear.height_mm > above_mm):
             yield clear.name, clear.outline
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 
 import pytest
 from building import Pile, box, elsewhere, shop, zone
@@ -18,7 +19,7 @@ from shopbins.placing.places import best_places
 from shopbins.rules import poses
 from shopbins.rules.surfaces import rectangle_in_rectangle
 from shopbins.scene.scene import Scene, build
-from shopbins.shop.model import Door, KeepClear, Level, Walkway, Zone
+from shopbins.shop.model import Door, KeepClear, Level, Room, Walkway, Zone
 
 DOOR = Door(
     key="yard door",
@@ -73,6 +74,29 @@ def test_a_chosen_place_makes_no_finding_and_no_free_place_is_missed(
                 stands = placed(outline, Pose(x0 + 100 * i, y0 + 100 * k, angle))
                 free = inside(stands, hall.outline) and not ground.blocked(stands, bounds(stands))
                 assert not free, f"missed {stands}"
+
+
+def test_what_is_kept_free_is_told_by_room_and_by_height() -> None:
+    hall, yard = (Room(key, key, box(x, 0, x + 10_000, 8000)) for key, x in (("hall", 0), ("yard", 10_200)))
+    loose = Walkway("loose", "a way of no room", ((500, 500), (500, 900)), 700)
+    table = KeepClear("vice", "the vice", "hall", box(0, 0, 500, 500), "working room", height_mm=900)
+    there = shop(
+        rooms=[hall, yard],
+        doors=[replace(DOOR, to="yard")],
+        walkways=[WAY, loose],
+        keep_clear=[BOARD, table],
+    )
+
+    def told(*rooms: str, above_mm: float = 0.0) -> set[str]:
+        return {name for name, _ in poses.kept_free(there, rooms, above_mm)}
+
+    assert told("hall") == {WAY.name, loose.name, DOOR.name, BOARD.name, table.name}
+    assert told("hall", above_mm=900) == told("hall") - {table.name}
+    assert told("hall", above_mm=899) == told("hall")
+    assert told("yard") == {loose.name, DOOR.name}
+    assert told("loft") == {loose.name}
+    at_the_door = [outline for name, outline in poses.kept_free(there, ["yard"]) if name == DOOR.name]
+    assert DOOR.passage in at_the_door and DOOR.swing in at_the_door and len(at_the_door) == 4
 
 
 def test_a_niche_as_wide_as_the_thing_is_found() -> None:
