@@ -12,8 +12,8 @@ from shopbins.kernel.steering import Steering as Turning
 from shopbins.moves.finding import DECIDE, Check, checked_against
 from shopbins.moves.load import Judged, Load
 from shopbins.moves.stances import Stance
-from shopbins.moves.supports import Stand
 from shopbins.rules.finding import Finding, Grade
+from shopbins.rules.supports import Stand
 from shopbins.shop.model import Gear, Steering
 from shopbins.units import show_length, show_mass, show_slope
 

@@ -19,10 +19,10 @@ from shopbins.moves.partsoff import height_of, single_kg, taken_kg, team_for
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
-from shopbins.moves.supports import Support, stand
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, team_kg
+from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
 

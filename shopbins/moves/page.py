@@ -21,7 +21,8 @@ def _criteria() -> Iterator[str]:
     yield "| what is checked | how | asks for | source | mark |"
     yield "| --- | --- | --- | --- | --- |"
     for criterion in CRITERIA:
-        how = re.sub(r" *\([\d, -]+\)", "", (criterion.judge.__doc__ or "").strip().splitlines()[0])
+        first = " ".join((criterion.judge.__doc__ or "").partition("\n\n")[0].split())
+        how = re.sub(r" *\((?:rows? )?[\d, -]+\)", "", first)
         for check in criterion.checks:
             yield (
                 f"| {check.title} (`{check.key}`) | {how} | {criterion.needs} "

@@ -11,7 +11,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
-from shopbins.geometry.shapes import Outline, Point, contains
+from shopbins.geometry.shapes import Outline, Point, Pose, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import G_M_S2
@@ -19,9 +19,10 @@ from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
 from shopbins.moves.standing import centres
-from shopbins.moves.supports import Stand, Support, stand
 from shopbins.moves.tipping import Reserve, worst
+from shopbins.rules import limits
 from shopbins.rules.floorload import area_load_kn_m2
+from shopbins.rules.supports import Stand, Support, stand
 from shopbins.shop.model import Fixture, Opening, Room, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
@@ -40,7 +41,7 @@ POINT = Check(
     "More than the floor takes on one point",
     "shop file; concentrated loads are a check of their own, not added (EN 1991-1-1 6.3.1.2)",
     "own",
-    "plates under the wheels all along, more or wider wheels, or another way",
+    "plates told of under the wheels all along, more or wider wheels, or another way",
 )
 STANDS = Check(
     "stands",
@@ -60,7 +61,7 @@ COVER = Check(
     "move-cover",
     "Wheels on a cover",
     "the load told of the cover; EN 124-1:2015: class A15 is for "
-    "people on foot and cycles, a class is a test load, of which a third counts (own figure)",
+    "people on foot and cycles, a class is a test load; how much of it counts is our own figure",
     "published",
     "keep the wheels off it, or a plate that carries on both sides of it",
 )
@@ -189,34 +190,42 @@ def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] |
 
 
 def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part]:
+    """Compare the whole over its outline with the load per area: a no, unless plates told of spread it."""
     limit, most, least = room.floor_load_kn_m2, it.whole_kg, it.load.least_kg
     if least is None:
         return
+    area = area_mm2(it.gear.outline)
     if limit is None:
-        spread = area_load_kn_m2(most or least, area_mm2(it.gear.outline))
+        spread = area_load_kn_m2(most or least, area)
         words = f"{room.name} carries {show_area_load(spread)} spread out"
         text = f"{words}: what its floor takes for an area is not told"
         yield AREA.only(subjects, words, text, room=room.key, measured=spread, unit="kN/m2")
         return
-    area = area_mm2(it.gear.outline)
-    gear_kg = it.gear.gear.mass_kg or 0.0
-    kindest = area_load_kn_m2(least + gear_kg, area)
-    worst = area_load_kn_m2(most if most is not None else least + gear_kg, area)
+    kindest_kg = least + (it.gear.gear.mass_kg or 0.0)
+    worst_kg = most if most is not None else kindest_kg
+    if worst_kg * G <= (room.point_load_kn or 0.0):
+        area = max(
+            area, limits.figure("floor-load", "any", "small") * 1e6
+        )  # as the audit takes what is small
+    worst = area_load_kn_m2(worst_kg, area)
     text = (
         f"{it.name} on its gear presses {show_area_load(worst)} on "
         f"{room.name}, {show_area_load(limit)} allowed"
     )
     more: dict[str, Any] = {"room": room.key, "measured": worst, "limit": limit, "unit": "kN/m2"}
-    if kindest > limit * (1 + 1e-9):
-        need_m2 = (most or least) * G / limit
-        if need_m2 * 1e6 > area_mm2(room.outline):
-            yield AREA.no(subjects, f"{text}: more than all its floor takes", ("another way",), **more)
-            return
-        words = f"plates or beams spread it over {need_m2:.2f} m2"
-        text += "; a load per area is a mean (EN 1991-1-1 6.3), and its wheels are looked at by themselves"
-        yield AREA.only((*subjects, "spread"), f"{words} in {room.name}", text, **more)
-    elif worst > limit * (1 + 1e-9):
+    if worst <= limit * (1 + 1e-9):
+        return
+    plate = plates_spread(it, room)
+    if plate is not None:
+        yield AREA.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
+    elif area_load_kn_m2(kindest_kg, area) > limit * (1 + 1e-9):
+        yield AREA.no(subjects, text, _plates_needed(worst_kg * G / limit), **more)
+    else:
         yield AREA.again(subjects, text, (f"the mass of {it.name}",), **more)
+
+
+def _plates_needed(m2: float) -> tuple[str, ...]:
+    return (f"plates told of as gear that spread it over {m2:.2f} m2", "another way")
 
 
 def _wheel(
@@ -253,7 +262,9 @@ def _wheel(
     )
     text = f"{which} carries {shown} in {room.name}, {show_force(limit)} allowed on one point"
     more: dict[str, Any] = {"room": room.key, "measured": most * G, "limit": limit, "unit": "kN"}
-    if least * G > limit * (1 + 1e-9):
+    if most * G > limit * (1 + 1e-9) and (plate := plates_spread(it, room)) is not None:
+        yield POINT.only((*subjects, "spread"), plate.words, f"{text}; {plate.said}", **more)
+    elif least * G > limit * (1 + 1e-9):
         yield POINT.no(
             subjects, text, ("more or wider wheels", "plates all along"), **{**more, "measured": least * G}
         )
@@ -301,6 +312,67 @@ def ratings(it: Situation) -> Iterator[Part]:
         yield WHEELS.no(it.subjects, text, **more)
     elif most > rating * (1 + 1e-9):
         yield WHEELS.open(it.subjects, text, _ask_where(it), **more)
+
+
+# --- plates under the wheels
+# ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Plates:
+    """Plates that spread it enough: the condition, and what is said of it."""
+
+    words: str
+    said: str
+
+
+def plates_spread(it: Situation, room: Room) -> Plates | None:
+    """Return the plates told of that lie under the wheels all along and spread them over floor enough (33).
+
+    A load per area is a mean over the floor that the plates cover, so a plate has to be stiff; that is part
+    of the condition. None where none is told of, they are too small or too few, or the floor's load is not
+    told.
+    """
+    q = room.floor_load_kn_m2
+    for gear in it.scene.shop.gear.values():
+        if q is None or gear.kind != "plate" or gear.size_mm is None:
+            continue
+        every = list(bears(it))
+        if not every:
+            return None
+        pressed = max(_under_plates(it, stance, kg, gear.size_mm) for stance, kg in every)
+        wheel, wheels = max(max(kg) for _, kg in every), max(len(kg) for _, kg in every)
+        few = gear.count is not None and gear.count < wheels
+        weak = gear.capacity_kg is not None and wheel > gear.capacity_kg
+        if pressed > q * (1 + 1e-9) or few or weak:
+            continue
+        holds = "" if gear.capacity_kg is not None else f", each holds {show_force(wheel * G)}"
+        said = f"{wheels} of {gear.name} under its wheels press {show_area_load(pressed)}: stiff enough, "
+        said += f"held from creeping, laid on before each wheel comes to their edge{holds}"
+        return Plates(f"{wheels} {gear.name} under its wheels in {room.name}{holds}", said)
+    return None
+
+
+def _under_plates(it: Situation, stance: Stance, kg: Sequence[float], size_mm: tuple[float, float]) -> float:
+    """Return what presses on the floor most, in kN/m2: under each plate, or under plates that would overlap.
+
+    Those count as one sheet of the floor that they cover together.
+    """
+    import shapely
+
+    plates = [
+        shapely.Polygon(placed(rectangle(*size_mm), Pose(s.x_mm, s.y_mm, it.gear.axis_deg)))
+        for s in stance.supports
+    ]
+    sheets: list[set[int]] = []
+    for i, plate in enumerate(plates):
+        joined = [sheet for sheet in sheets if any(plate.intersection(plates[k]).area > 1.0 for k in sheet)]
+        sheets = [sheet for sheet in sheets if sheet not in joined] + [{i}.union(*joined)]
+    whole = it.whole_kg or math.inf
+    return max(
+        min(whole, sum(kg[i] for i in sheet)) * G * 1e6 / shapely.union_all([plates[i] for i in sheet]).area
+        for sheet in sheets
+    )
 
 
 # --- as it stands at both ends
@@ -379,8 +451,6 @@ class Cover:
 
 TESTED_KN = {"B125": 125.0, "C250": 250.0, "D400": 400.0, "E600": 600.0, "F900": 900.0}
 """Test loads of EN 124-1:2015 by class; A15 is for people on foot and cycles."""
-OF_TEST = 1 / 3
-"""Of its test load, what a cover may be taken to carry where somebody accepts that: own figure."""
 
 
 def covers_of(it: Situation) -> list[Cover]:
@@ -420,7 +490,7 @@ def covers(it: Situation) -> Iterator[Part]:
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
             )
         elif kg is not None and load_kg is None and (tested := TESTED_KN.get(_class(cover))):
-            yield _by_class(subjects, cover, text, kg * G, tested, more)
+            yield _by_class(it, subjects, cover, text, kg * G, tested, more)
         elif load_kg is None:
             where = "fixtures" if subject.startswith("fixture") else "openings"
             ask = Ask(f"what does {name} take?", f"{where}: {subject.partition(':')[2]}: {{load: 10 kN}}", 2)
@@ -447,22 +517,23 @@ def _class(cover: Cover) -> str:
 
 
 def _by_class(
-    subjects: tuple[str, ...], cover: Cover, text: str, kn: float, tested_kn: float, more: dict[str, Any]
+    it: Situation,
+    subjects: tuple[str, ...],
+    cover: Cover,
+    text: str,
+    kn: float,
+    tested_kn: float,
+    more: dict[str, Any],
 ) -> Part:
     """A class is a test load, no working load: more than that is a no, less only with somebody's word."""
     said = f"{text}: class {_class(cover)} is tested with {show_force(tested_kn)}"
     if kn > tested_kn * (1 + 1e-9):
-        return COVER.no(
-            subjects,
-            said,
-            ("a plate over it that rests on the floor beside",),
-            **{**more, "limit": tested_kn},
-        )
-    third = tested_kn * OF_TEST
-    words = "cover sound, class read off it" if kn <= third else "its maker asked, or a plate"
-    return COVER.only(
-        subjects, words, f"{said}; a third, {show_force(third)}, counts here", **{**more, "limit": third}
-    )
+        ends = ("a plate over it that rests on the floor beside",)
+        return COVER.no(subjects, said, ends, **{**more, "limit": tested_kn})
+    counts = tested_kn * it.own["cover of test"]
+    words = "cover sound, class read off it" if kn <= counts else "its maker asked, or a plate"
+    said += f"; {show_force(counts)} of that counts here (own figure)"
+    return COVER.only(subjects, words, said, **{**more, "limit": counts})
 
 
 def wheels_on(it: Situation, outline: Outline) -> tuple[int, bool]:

@@ -151,10 +151,12 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         pull = found.greatest_n
-        words = _tackle_words(found)
+        by, said = puller(it, pull)
+        words = _tackle_words(found, by or "winch or tackle")
         if way == "level" and n <= it.own["men before winch"]:
-            words = f"{n} men, good floor; or winch {newtons(pull)}"
-        yield PUSH.only(subjects, words, f"{text}: winch, tackle or tug with {newtons(pull)}", **more)
+            words = f"{n} men, good floor; or {by or 'winch'} {newtons(pull)}"
+        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}"
+        yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
@@ -169,13 +171,39 @@ def forces(it: Situation) -> Iterator[Part]:
                 )
 
 
-def _tackle_words(found: Push) -> str:
+def _tackle_words(found: Push, by: str = "winch or tackle") -> str:
     """Say what a winch or tackle has to do, each force by its name: to hold it, to pull it."""
     pulls = 0.0 if found.push is None else found.push.most_n
     holds = f"{newtons(found.hold_back)} to hold it" if found.hold_back > 0 else ""
     if holds and pulls:
-        return f"winch or tackle: {holds}, {newtons(pulls)} to pull"
-    return f"winch or tackle: {holds}" if holds else f"winch or tackle for {newtons(pulls)}"
+        return f"{by}: {holds}, {newtons(pulls)} to pull"
+    return f"{by}: {holds}" if holds else f"{by} for {newtons(pulls)}"
+
+
+def pulls_n(winch: Gear) -> float | None:
+    """Return what a winch pulls in N, by its plate and by its line; None where neither is told."""
+    by = [winch.capacity_kg * G_M_S2] if winch.capacity_kg is not None else []
+    by += [winch.line_kn * 1000] if winch.line_kn is not None else []
+    return min(by, default=None)
+
+
+def puller(it: Situation, force_n: float) -> tuple[str, str]:
+    """Name the weakest winch told of that pulls so much, and say what it pulls; ('', '') with none told of.
+
+    Where those told of are too weak a stronger one is named so; of what none is told it is said to be asked.
+    """
+    told = [g for g in it.scene.shop.gear.values() if g.kind == "winch"]
+    known = sorted(((n, g.key, g) for g in told if (n := pulls_n(g)) is not None), key=lambda e: e[:2])
+    enough = next(((n, g) for n, _, g in known if n >= force_n), None)
+    if enough is not None:
+        return enough[1].name, f", which pulls {newtons(enough[0])}"
+    unknown = next((g for g in told if pulls_n(g) is None), None)
+    if unknown is not None:
+        return unknown.name, ", if its plate and line say so: what it pulls is not told"
+    if known:
+        n, _, g = known[-1]
+        return f"stronger winch than {g.name}", f"; {g.name} pulls {newtons(n)}"
+    return "", ""
 
 
 def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Part]:
@@ -190,9 +218,10 @@ def _rolls_as_taken(it: Situation, every: list[tuple[Leg, Push]]) -> Iterator[Pa
     rooms = list(dict.fromkeys(leg.room.name for leg, _ in hang))
     worst = max((found for _, found in hang), key=lambda found: found.greatest_n)
     named = " and ".join(rooms)
+    by = puller(it, worst.greatest_n)[0] or "winch or tackle"
     text = (
         f"how {named} rolls is not told: {newtons(worst.steady_n)} where it is even and clean, by people; "
-        f"{newtons(worst.greatest_n)} where it is not, by winch or tackle"
+        f"{newtons(worst.greatest_n)} where it is not, by {by}"
     )
     more: dict[str, Any] = {"measured": worst.greatest_n, "limit": worst.steady_n, "unit": "N"}
     words = f"even and clean: {named}"
@@ -580,8 +609,9 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     if need > gives and share >= 1.0:
         yield SILL.no(subjects, f"{text}: more than lifting it over", ends, **more)
     elif need > gives:
-        words = f"winch for {newtons(need)} over sill of {door.name}, or ramp"
-        yield SILL.only(subjects, words, f"{text}: a winch, or {ends[0]}", **more)
+        by, said = puller(it, need)
+        words = f"{by or 'winch'} for {newtons(need)} over sill of {door.name}, or ramp"
+        yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}, or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
 
@@ -633,8 +663,9 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
     text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
     yield SILL.only(subjects, f"{ramp.name} at {door.name}, held from creeping", text, **more)
     if pushers(up.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
-        words = f"winch or tackle for {newtons(up.greatest_n)} at {ramp.name}"
-        yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
+        by, said = puller(it, up.greatest_n)
+        words = f"{by or 'winch or tackle'} for {newtons(up.greatest_n)} at {ramp.name}"
+        yield PUSH.only((*subjects, "up"), words, f"{text}{said}", **more, measured=up.greatest_n, unit="N")
     yield _held_on_ramp(it, door, ramp, fall, run)
     if not it.gear.stances:
         return

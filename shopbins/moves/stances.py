@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Point, cos_sin
-from shopbins.moves.supports import Reaction, Support, barycentric, stand
+from shopbins.rules.supports import Reaction, Support, barycentric, stand
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from shopbins.moves.fitted import Fitted, boxed, plus
 from shopbins.moves.forks import Foot
 from shopbins.moves.load import Judged, Load, holds
 from shopbins.moves.stances import Stance, both_ends, castors, pads, rollers_at
-from shopbins.moves.supports import Stand, Support, stand
 from shopbins.rules.handling import FILTER, SHARES, TEAM, filter_kg, team_kg
+from shopbins.rules.supports import Stand, Support, stand
 from shopbins.shop.figures import OWN, Moving
 from shopbins.shop.model import Gear
 from shopbins.units import show_length, show_mass

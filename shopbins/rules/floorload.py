@@ -11,14 +11,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.geometry.shapes import Box, bounds, signed_area_mm2
-from shopbins.ledger.model import Group
+from shopbins.geometry.shapes import Box, Point, bounds, centroid, signed_area_mm2
+from shopbins.ledger.model import Group, InGroup
+from shopbins.records.moving import Moving, moving_of
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, plural, told_apart
+from shopbins.rules.supports import Support, stand
 from shopbins.rules.things import ON_POINTS, on_floor, stands
-from shopbins.scene.contents import area_of
+from shopbins.scene.contents import Share, area_of
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Room, Zone
@@ -36,6 +38,8 @@ class Bearer:
 
     `lacks` says what is not weighed ('' where all is), `most_kg` what it cannot exceed even so (None: not
     known). `feet` is 0 where the weight is spread; `box` is where it stands, None where that is not known.
+    `shares` are of the whole what its heaviest foot surely bears and what it may bear, where its feet and
+    its centre of gravity are told.
     """
 
     tag: str
@@ -49,6 +53,7 @@ class Bearer:
     feet: int = 0
     box: Box | None = None
     own: bool = False
+    shares: tuple[float, float] | None = None
 
     @property
     def known_kn(self) -> float:
@@ -115,11 +120,64 @@ def _group(scene: Scene, group: Group, room: Room) -> Bearer:
             steel = limits.figure("floor-load", "any", "solid steel")
             most = max(share.mass_kg, area * share.height_mm * 1e-9 * steel)
     body = scene.body(group.id)
+    told = moving_of(group)
     feet = MOST_SUPPORTS if group.container in ON_POINTS else 0
+    feet = len(told.feet) if len(told.feet) >= 3 else feet
     box = None if body is None else body.box
     return Bearer(
-        f"group:{group.code}", group.shown, room, area, share.mass_kg, lacks, write, most, feet, box
-    )
+        f"group:{group.code}", group.shown, room, area, share.mass_kg, lacks, write, most, feet, box,
+        shares=_on_feet(scene, group, told, share),
+    )  # fmt: skip
+
+
+def _on_feet(scene: Scene, group: Group, told: Moving, share: Share) -> tuple[float, float] | None:
+    """Return what the heaviest foot bears of the whole where all feet carry alike, and what it may bear.
+
+    Three feet bear exactly; of more, three may carry while the others only touch. None where the feet or the
+    centre of gravity of all that is on it are not told.
+    """
+    at = _weight_at(scene, group, told, share) if len(told.feet) >= 3 else None
+    if at is None:
+        return None
+    reactions = stand([Support(p.x_mm, p.y_mm) for p in told.feet], at).reactions
+    if not reactions:
+        return None
+    most = max(r.most for r in reactions)
+    return max((r.alike for r in reactions if r.alike is not None), default=most), most
+
+
+def _weight_at(scene: Scene, group: Group, told: Moving, share: Share) -> Point | None:
+    """Return where the weight falls: sum(m r) / sum(m) over the thing and every part that is on it."""
+    if told.cg_mm is None or share.unweighed or share.mass_kg <= 0:
+        return None
+    parts, nested = list[tuple[float, Point]](), 0
+    for part in told.comes_off:
+        mass = part.mass
+        if part.group:
+            it = _on_it(scene, part.group, group.id)
+            if it is None:
+                continue
+            mass, nested = it.mass, nested + 1
+        elif part.off:
+            continue
+        if mass is None:
+            return None
+        parts.append((mass.kg, centroid(part.outline)))
+    if share.nested > nested:
+        return None  # what else lies in or on it may lie anywhere
+    own = max(0.0, share.mass_kg - math.fsum(kg for kg, _ in parts))
+    every = [(own, told.cg_mm), *parts]
+    whole = math.fsum(kg for kg, _ in every)
+    return math.fsum(kg * p[0] for kg, p in every) / whole, math.fsum(kg * p[1] for kg, p in every) / whole
+
+
+def _on_it(scene: Scene, part_id: str, host_id: str) -> Group | None:
+    """Return the group a part is, while it is on its host."""
+    try:
+        it = scene.group(part_id)
+    except KeyError:
+        return None
+    return it if isinstance(it.where, InGroup) and it.where.group == host_id else None
 
 
 # --- per area -----------------------------------------------------------------------------------------------
@@ -352,23 +410,28 @@ def _point(it: Bearer | None) -> Iterator[Finding]:
         if it.lacks and (it.most_kg is None or weight_kn(it.most_kg) > limit):
             yield _not_told(POINT, it, it.lacks, it.write, "keeps")
         return
-    least = weight / it.feet
+    alike, one = it.shares or (1.0 / it.feet, 1.0)
+    least, most = weight * alike, weight * one
     over = least > limit * (1 + 1e-9)
-    if not over and it.own:
+    if not over and (it.own or most <= limit * (1 + 1e-9)):
         return  # a bench or machine does not stand on one foot
-    told, allowed = told_apart(least if over else weight, limit, show_force, "kN")
-    if over:
+    told, allowed = told_apart(least if over else most, limit, show_force, "kN")
+    if over and it.shares:
+        words = f"of its {it.feet} feet one carries {told}"
+    elif over:
         words = f"even on {it.feet} supports one of them carries at least {told}"
+    elif it.shares:
+        words = f"one of its {it.feet} feet may carry {told} unless it is shimmed until every foot carries"
     else:
         words = "on a single support all of it"
     yield POINT.found(
         "stop" if over else "note",
         (it.tag, f"room:{it.room.key}"),
-        f"{it.name} weighs {show_force(weight) if over else told}, {words}; the floor of {it.room.name} "
-        f"takes {allowed} on one point",
+        f"{it.name} weighs {show_force(weight) if over or it.shares else told}, {words}; the floor of "
+        f"{it.room.name} takes {allowed} on one point",
         room=it.room.key,
         at_mm=it.at_mm,
-        measured=round(least if over else weight, 4),
+        measured=round(least if over else most, 4),
         limit=limit,
         unit="kN",
     )
@@ -379,6 +442,8 @@ POINT = Rule(
     title="More than the floor takes on one point",
     text="Of what stands bare or on its own wheels, the heaviest of four supports carries at least a quarter "
     "of the weight: a stop where that is more than the room's point load, a note where the whole weight is. "
+    "Where its feet are told for moving it, they count: three bear what statics has it, of more a stop is by "
+    "all bearing alike, a note by three that may carry while the others touch. "
     "A fixture stands on four feet, a bench or rack on a pair at least every 1.5 m. "
     "Where the room has no point load, 150 kg are what people weigh (own figure), more is not checked.",
     limit="point load of the room in the shop file",

@@ -40,6 +40,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("lift at an end", 25.0, "mm", "how far one end is jacked before the other follows"),
         Figure("edge distance", 300.0, "mm", "a wheel nearer than this to an open edge is told"),
         Figure("wheel half width", 40.0, "mm", "half of a wheel's track on a cover"),
+        Figure("cover of test", 0.33, "", "of the test load of its EN 124 class, what a cover may carry"),
         Figure("line allowance", 2.0, "", "times what it holds a line is sized for, to catch it moving"),
         Figure("hung lift", 100.0, "mm", "how far a hung load is lifted to see how it hangs"),
         Figure("room height", 2000.0, "mm", "what is lower than this needs no height of a room"),

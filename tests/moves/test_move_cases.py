@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,12 +15,15 @@ from shopbins.answer import Verdict
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
+from shopbins.geometry.shapes import Pose
 from shopbins.ledger.model import Mass, Size
+from shopbins.moves.attempt import Attempt
 from shopbins.moves.finding import Ask, row_of
 from shopbins.moves.heights import band
 from shopbins.moves.margin import Margin
 from shopbins.moves.plan import Plan
 from shopbins.moves.pressing import G
+from shopbins.moves.situation import Situation
 from shopbins.moves.stances import truck
 from shopbins.records.group import CHANGE
 from shopbins.records.moving import At, Moving, moving_of
@@ -169,6 +173,45 @@ def test_four_feet_are_shimmed_and_four_skates_refused(tmp_path: Path) -> None:
     plan = move(desk)
     assert plan.word == "does not go"
     assert max(measured(plan, "move-point-load", Verdict.NO)) == pytest.approx(8.83, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("feet", "grade", "kn", "verdict"),
+    [
+        ((*((-450, y) for y in (300, -300)), (450, 0)), "stop", 8.83, Verdict.NO),
+        (tuple((x, y) for x in (-450, 450) for y in (300, -300)), "note", 8.83, Verdict.ASKED),
+        (((450, 200), (450, -200), (-450, 200), (-450, -200), (0, 0)), "note", 17.66, Verdict.ASKED),
+    ],
+    ids=["three", "four", "five"],
+)
+def test_the_audit_says_of_its_feet_what_the_move_says(
+    tmp_path: Path, feet: tuple[tuple[float, float], ...], grade: str, kn: float, verdict: Verdict
+) -> None:
+    """1800 kg over a floor of 5 kN a point. Statics of a stiff body: on three feet half on the front one,
+    of four half on any one of a pair of diagonals (alike 4.41 kN), of five all of it on the middle one.
+    """
+    from shopbins.moves.pressing import stood
+    from shopbins.rules.auditing import audit
+
+    weak = "headroom: 3 m, floor load: 50 kN/m2, point load: 5 kN"
+    known = (
+        "outline=-500,-350; 500,-350; 500,350; -500,350", "height=1700mm", "cg=0,0", "cg height=700mm",
+        *(f"foot={x},{y}" for x, y in feet),
+    )  # fmt: skip
+    desk = shop(tmp_path, shop_text(a=weak, b=weak, gear={"truck": TRUCK}), known, Mass(1800))
+    (audited,) = (f for f in audit(desk.scene(), date(2026, 1, 5)) if f.rule == "point-load")
+    assert (audited.grade, audited.measured) == (grade, pytest.approx(kn, abs=0.01))
+    plan = move(desk)
+    it = Situation(
+        desk.scene(), plan.body, plan.gear, desk.scene().zone("far"), "", attempt=_stood_there(plan)
+    )
+    (moved,) = (p for p in stood(it) if row_of(p).finding.rule == "move-point-load")
+    assert moved.verdict is verdict
+    assert row_of(moved).finding.measured == pytest.approx(kn, abs=0.01)
+
+
+def _stood_there(plan: Plan) -> Attempt:
+    return Attempt(Verdict.YES, plan.body, plan.gear, goal=Pose(8400, 2000, 0))
 
 
 def test_a_plate_has_to_be_so_large_that_the_floor_takes_it_spread() -> None:

@@ -146,6 +146,26 @@ def test_a_sill_that_a_winch_pulls_it_over_is_a_condition(tmp_path: Path) -> Non
     assert row_of(part).finding.measured == pytest.approx(expected, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("winch", "named"),
+    [
+        ("capacity: 800 kg", "drum winch for"),
+        ("capacity: 800 kg, line: 3 kN", "stronger winch than drum winch for"),
+        ("capacity: 300 kg", "stronger winch than drum winch for"),
+        ("mass: 20 kg", "drum winch for"),
+    ],
+)
+def test_a_winch_told_of_is_named_by_what_it_pulls(tmp_path: Path, winch: str, named: str) -> None:
+    """The sill above takes 4.55 kN and the level 1.25 kN at 10 %: 800 kg of pull are 7.85 kN, m g."""
+    gear = {"truck": TRUCK, "drum winch": f"{{kind: winch, {winch}}}"}
+    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 6", gear=gear)))
+    (sill,) = of(plan, "door-sill")
+    assert sill.text.startswith(named)
+    assert ("7.85 kN" in row_of(sill).finding.text) is (winch == "capacity: 800 kg")
+    (level,) = (p for p in of(plan, "move-push") if p.verdict is Verdict.ASKED)
+    assert "drum winch" in level.text
+
+
 # --- hung ---------------------------------------------------------------------------------------------------
 
 SLUNG = "sling=-600,0; 600,0"

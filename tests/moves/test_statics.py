@@ -20,7 +20,6 @@ from shopbins.moves.stances import (
     sling_deg,
     truck,
 )  # fmt: skip
-from shopbins.moves.supports import Support
 from shopbins.moves.tipping import (
     Centre,
     centre_of,
@@ -31,6 +30,7 @@ from shopbins.moves.tipping import (
     step_deg,
     worst,
 )  # fmt: skip
+from shopbins.rules.supports import Support
 
 T3 = ((450.0, 0.0), (-400.0, 300.0), (-400.0, -300.0))
 BODY, HEAD = Centre(20.0, 0.0, 820.0), Centre(625.0, 0.0, 1265.0)

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from shopbins.moves.supports import Support, stand
+from shopbins.rules.supports import Support, stand
 from shopbins.shop.model import Slope
 
 FIRST = [Support(0, 0), Support(1200, 0), Support(600, 900)]
