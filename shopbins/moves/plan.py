@@ -593,12 +593,13 @@ WITH_A_WAY = ("move-tips", "move-gear-on-slope", "runs-downhill", "move-handle-u
 
 
 def _without_way(it: Situation) -> Iterator[Part]:
-    """Say what forbids where no way was found: heights and sills of doors, and the way itself."""
-    from shopbins.moves import heights, room, running, ways_out
+    """Say what forbids where no way was found: heights and sills of doors, floors, and the way itself."""
+    from shopbins.moves import heights, pressing, room, running, ways_out
 
     yield from (p for p in room.forks_in(it) if p.verdict is Verdict.NO)
     yield from (p for p in heights.heights(it) if p.verdict in (Verdict.NO, Verdict.OPEN, Verdict.AGAIN))
     yield from (p for p in running.sills(it) if p.verdict is Verdict.NO)
+    yield from (p for p in pressing.floors(it) if p.verdict is Verdict.NO)
     yield from ways_out.way(it)
 
 

@@ -106,7 +106,9 @@ def test_a_part_without_a_record_counts_in_mass_and_tipping(tmp_path: Path) -> N
 
 
 def test_three_feet_bear_more_than_four_and_the_floor_takes_it_or_not(tmp_path: Path) -> None:
-    """1800 kg on three feet, cg in the middle of them: half on the front, 8.83 kN on 5."""
+    """1800 kg on three feet, cg in the middle of them: half on the front, 8.83 kN on 5; its +- 5 mm of 900
+    are 0.1 kN.
+    """
     weak = "headroom: 3 m, floor load: 50 kN/m2, point load: 5 kN"
     moving = (
         OUTLINE,
@@ -119,7 +121,7 @@ def test_three_feet_bear_more_than_four_and_the_floor_takes_it_or_not(tmp_path: 
     )
     plan = move(shop(tmp_path, shop_text(a=weak, b=weak, gear={"skates": SKATES}), moving, Mass(1800)))
     found = [row_of(p).finding for p in of(plan, "move-point-load") if p.verdict is Verdict.NO]
-    assert found and max(f.measured or 0 for f in found) == pytest.approx(8.83, abs=0.06)
+    assert found and max(f.measured or 0 for f in found) == pytest.approx(8.83, abs=0.1)
     assert plan.word == "does not go"
 
 
