@@ -30,7 +30,7 @@ ASIDE = (OUTLINE, "height=1700mm", "cg=0,60", "cg height=1000mm", *NARROW, "runn
 def asked(folder: Path, gear: str, moving: tuple[str, ...], mass: float = 1200) -> Plan:
     text = shop_text(gear={"it": gear}, mid=MID, a="headroom: 3 m, void: no, slope: none",
                      b="headroom: 3 m, void: no, slope: none")  # fmt: skip
-    return move(shop(folder, text, moving, Mass(mass)), at_most_s=1.0)
+    return move(shop(folder, text, moving, Mass(mass)), at_most_s=30.0)
 
 
 @pytest.mark.parametrize("gear", [ROLLERS, DOLLY])
