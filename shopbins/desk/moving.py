@@ -157,14 +157,14 @@ def put_on_record(desk: Desk, plan: Plan) -> int:
         raise NotDone(f"{plan.headline}: there is nothing to plan")
     title = f"{plan.name} to {plan.place} on {plan.gear.gear.name}"
     steps = steps_of(desk.scene(), plan)
-    only = [_condition_doc(p.evidence.finding) for p in plan.conditions]
+    only = [_condition_doc(p.text, p.evidence.finding) for p in plan.conditions]
     return desk.record(lambda state: acts_move.plan_move(state, plan.group, title, steps, only)).seq
 
 
-def _condition_doc(found: Finding) -> dict[str, Any]:
+def _condition_doc(words: str, found: Finding) -> dict[str, Any]:
     return {
         "id": found.id,
-        "text": found.text,
+        "text": words,
         "measured": found.measured,
         "limit": found.limit,
         "unit": found.unit,

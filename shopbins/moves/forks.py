@@ -112,7 +112,9 @@ def openings_between(
             middle = _across(foot.point, c, s)
             taken.append((middle - half, middle + half))
         free = _free(taken, min(across), max(across))
-        found.append(Opening(free, height_mm, towards, f"forks along {'x' if towards == 0 else 'y'}"))
+        found.append(
+            Opening(free, height_mm, towards, f"forks along its {'length' if towards == 0 else 'width'}")
+        )
     return tuple(found)
 
 

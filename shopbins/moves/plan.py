@@ -126,8 +126,11 @@ class Plan:
 
     @property
     def brief(self) -> str:
-        """The answer in one short line: two of its parts by name, the others counted."""
-        return f"{self.name} {Answer(replace(MOVE, named=NAMED), self.answer.parts).headline}"
+        """The answer in one short line: two of its parts by name, the others and what is accepted counted."""
+        left = tuple(p for p in self.answer.parts if p.verdict is not Verdict.ACCEPTED)
+        n = len(self.answer.parts) - len(left)
+        accepted = f", {n} accepted" if n else ""
+        return f"{self.name} {Answer(replace(MOVE, named=NAMED), left).headline}{accepted}"
 
     @property
     def planned(self) -> bool:

@@ -94,11 +94,11 @@ def _ready(plan: Plan) -> Iterator[str]:
     for name in _leaves(plan):
         yield f"take the leaf of {name} off, two people, out of the way"
     for words in _asked(plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside"):
-        yield f"make ready: {words}"
+        yield f"see to: {words}"
     for words in _asked(plan, "runs-downhill"):
         yield f"make fast: {words}"
     for words in _asked(plan, "move-push"):
-        yield f"make ready: {words}"
+        yield f"see to: {words}"
 
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
@@ -205,13 +205,13 @@ HANDS_MM = 900.0
 def _shift(scene: Scene, it: Shifted) -> Step:
     mass = "not weighed" if it.mass_kg is None else show_mass(it.mass_kg)
     n = 1 if it.mass_kg is None else team_for(scene, it.mass_kg, HANDS_MM)[0]
-    who = "" if n == 1 else f", {n} people," if n else ", on a truck or by hoist,"
+    who = "" if n == 1 else f", {n} people" if n else ", on a truck or by hoist"
     at = ""
     if it.pose is not None:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"
         if it.pose["turn_deg"]:
             at += f", turned {it.pose['turn_deg']:.0f} deg"
-    step: Step = {"what": "shift", "title": f"shift {it.name} ({mass}){who} to {it.place_words}{at}"}
+    step: Step = {"what": "shift", "title": f"shift {it.name} ({mass}) to {it.place_words}{at}{who}"}
     if it.where is not None:
         return {**step, "group": it.subject.partition(":")[2], "to": where_doc(it.where)}
     assert it.place is not None

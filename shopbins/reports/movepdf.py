@@ -15,13 +15,16 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import Verdict
+from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin, placed
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
+from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, pushers
 from shopbins.moves.legs import Leg
 from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import SHOWN_ASKS, Plan
-from shopbins.moves.running import force_on
+from shopbins.moves.route import SLOPING
+from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import Step, shift_numbers, steps_of
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
@@ -33,6 +36,7 @@ from shopbins.units import show_length, show_mass
 PAGE_MM = (210.0, 297.0)
 MARGIN_MM = 11.0
 PLAN_MM = (PAGE_MM[0] - 2 * MARGIN_MM, 96.0)
+PLAN_GAP_MM = 5.0
 HEAD_MM, BIG_MM, SMALL_MM = 4.4, 3.5, 3.1
 SIZES_MM = (3.5, 3.3, 3.1)
 SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
@@ -66,18 +70,24 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     day = on or date.today()
     steps = steps_of(scene, plan) if plan.planned else []
     y = _set(canvas, list(_head(scene, plan, day)), PAGE_MM[1] - MARGIN_MM, BIG_MM)
-    if plan.attempt is not None and plan.attempt.ground is not None and plan.path:
-        y = _draw_plan(canvas, scene, plan, steps, y - 1.0)
     foot = list(_foot(day))
-    first, second = list(_legs(plan)), [*_steps(scene, plan, steps), *_end(plan)]
+    first, second = list(_legs(scene, plan)), [*_steps(scene, plan, steps), *_end(plan)]
     floor = MARGIN_MM + _height(foot, SMALL_MM)
-    size = next((s for s in SIZES_MM if _height([*first, *second], s) <= y - 1.5 - floor), None)
+    drawn = plan.attempt is not None and plan.attempt.ground is not None and bool(plan.path)
+    under = y - (_plan_mm(plan, PLAN_MM[1]) + PLAN_GAP_MM if drawn else 0.0) - 1.5
+    size = next((s for s in SIZES_MM if _height([*first, *second], s) <= under - floor), None)
+    high = PLAN_MM[1]
+    if size is None:  # two pages: the plan as large as the first has room for
+        high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - 3.0)
+    if drawn:
+        y = _draw_plan(canvas, scene, plan, steps, y - 1.0, high)
     if size is not None:
         _set(canvas, [*first, *second], y - 1.5, size)
     else:
         while first and _height(first, SMALL_MM) > y - 1.5 - floor:
             second.insert(0, first.pop())
-        _set(canvas, first, y - 1.5, SMALL_MM)
+        fits = _height(first, BIG_MM) <= y - 1.5 - floor
+        _set(canvas, first, y - 1.5, BIG_MM if fits else SMALL_MM)
         _set(canvas, foot, floor, SMALL_MM)
         canvas.showPage()
         canvas.scale(mm, mm)
@@ -103,7 +113,7 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
     load, room = plan.body.load, plan.body.room
     start = "" if room is None else f" from {scene.shop.rooms[room].name}"
     yield _Line(
-        f"{plan.name} ({plan.code}), {load.mass_words()}{start} to {_place(scene, plan)}",
+        f"{plan.name} ({plan.code}), {load.mass_words()},{start} to {_place(scene, plan)}",
         bold=True,
         size=HEAD_MM,
     )
@@ -182,28 +192,40 @@ NEEDS = (
 """Checks whose conditions name what has to be brought."""
 
 
-def _legs(plan: Plan) -> Iterator[_Line]:
-    """Say each leg: room, length, slope, push or hold, and by what."""
+def _legs(scene: Scene, plan: Plan) -> Iterator[_Line]:
+    """Say each leg: room, length, slope, push or hold, and by what; over them what is kept on all."""
     every = moving_legs(plan)
     if not every:
         return
-    yield _Line("Legs", bold=True)
+    kept = [p.text for p in plan.conditions if row_of(p).finding.rule in ("move-height", "move-speed")]
+    kept += [] if plan.margin_mm is None else [f"{show_length(plan.margin_mm)} to spare at the tightest"]
+    yield _Line(f"Legs: {'; '.join(kept)}", bold=True)
     for n, legs in enumerate(every, 1):
         length = show_length(sum(leg.length_mm for leg in legs))
         steepest = max(legs, key=lambda leg: (leg.length_mm >= SHORT_MM, abs(leg.fall)))
-        yield _Line(f"{n}  {steepest.room.name}, {length}, {steepest.words}{_force_words(plan, steepest)}")
+        by = _force_words(scene, plan, steepest)
+        yield _Line(f"{n}  {steepest.room.name}, {length}, {steepest.words}{by}")
 
 
-def _force_words(plan: Plan, leg: Leg) -> str:
+def _force_words(scene: Scene, plan: Plan, leg: Leg) -> str:
+    """Say what a leg takes, and who does it where the floor is even and clean."""
     found = force_on(plan.body.load, plan.gear.gear, leg)
-    return "" if found is None else f": {found.words}"
+    if found is None:
+        return ""
+    n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+    few = n <= scene.shop.limits.moving["pushers"]
+    by = "one person" if n == 1 else f"{n} people" if few else "winch or tackle"
+    runs = any(row_of(p).finding.rule == RUNS.key for p in plan.conditions)
+    if found.hold_back > 0 and runs:
+        by += ", held as said above"
+    return f": {found.words}, by {by}"
 
 
 def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
     if plan.measure_again:
         yield _Line("Measure before the start", bold=True, gap=1.0)
         for each in plan.measure_again:
-            yield _Line(each, box=True)
+            yield _Line(f"{each}  now: ____________", box=True)
     if steps:
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
@@ -233,7 +255,7 @@ def _foot(day: date) -> Iterator[_Line]:
 
 def _fill(canvas: Any, lines: Sequence[_Line], top: float, floor: float) -> None:
     """Set lines in the room left, in the largest letters that hold them all; else count what is left out."""
-    for size in (*SIZES_MM, 2.8, 2.5):
+    for size in (HEAD_MM, 4.0, *SIZES_MM, 2.8, 2.5):
         if _height(lines, size) <= top - floor:
             _set(canvas, lines, top, size)
             return
@@ -308,13 +330,28 @@ class _Frame:
         return self.left + (p[0] - self.x_mm) / self.scale, self.bottom + (p[1] - self.y_mm) / self.scale
 
 
-def _draw_plan(canvas: Any, scene: Scene, plan: Plan, steps: Sequence[Step], top: float) -> float:
+def _scale(plan: Plan, high: float) -> tuple[float, tuple[float, float, float, float]]:
+    """Return the scale at which the rooms passed fit so high, and their box."""
+    assert plan.attempt is not None and plan.attempt.ground is not None
+    x0, y0, x1, y1 = box = bounds(p for outline in plan.attempt.ground.outlines for p in outline)
+    fits = (s for s in SCALES if (x1 - x0) / s <= PLAN_MM[0] and (y1 - y0) / s <= high)
+    return next(fits, SCALES[-1]), box
+
+
+def _plan_mm(plan: Plan, high: float) -> float:
+    """Return how high the plan is on the page."""
+    scale, (_, y0, _, y1) = _scale(plan, high)
+    return (y1 - y0) / scale
+
+
+def _draw_plan(
+    canvas: Any, scene: Scene, plan: Plan, steps: Sequence[Step], top: float, high: float
+) -> float:
     """Draw the rooms passed, what stands there, the way and its tightest place; return its lower edge."""
     assert plan.attempt is not None and plan.attempt.ground is not None
     ground = plan.attempt.ground
-    x0, y0, x1, y1 = bounds(p for outline in ground.outlines for p in outline)
-    wide, high = PLAN_MM
-    scale = next((s for s in SCALES if (x1 - x0) / s <= wide and (y1 - y0) / s <= high), SCALES[-1])
+    scale, (x0, y0, x1, y1) = _scale(plan, high)
+    wide = PLAN_MM[0]
     frame = _Frame(scale, x0, y0, MARGIN_MM + (wide - (x1 - x0) / scale) / 2, top - (y1 - y0) / scale)
     for outline in ground.outlines:
         _shape(canvas, frame, outline, line=0.4, grey=0.0, fill=1.0)
@@ -333,12 +370,15 @@ def _draw_plan(canvas: Any, scene: Scene, plan: Plan, steps: Sequence[Step], top
     for name, hole in ground.avoided:
         _shape(canvas, frame, hole, line=0.3, grey=0.0, fill=0.7)
         _label(canvas, frame, hole, name)
+    empty = list(_draw_empty(canvas, frame, plan))
     _draw_shifts(canvas, frame, scene, plan, shift_numbers(plan, steps))
     _draw_way(canvas, frame, scene, plan)
     for key in ground.route.doors:
         _name_door(canvas, frame, scene, key)
     for key in ground.route.rooms:
         _draw_room(canvas, frame, scene, key)
+    for x, y in empty:
+        _write(canvas, x - width("nobody here", BOLD, 2.6) / 2, y, "nobody here", 2.6, BOLD)
     lower = frame.bottom - 4.0
     _write(canvas, MARGIN_MM, lower, f"1 : {scale}", 2.6, BOLD)
     _bar(canvas, scale, lower)
@@ -417,6 +457,40 @@ def _arrow(canvas: Any, a: Point, b: Point) -> None:
         canvas.line(*b, b[0] + 1.3 * math.cos(angle + side), b[1] + 1.3 * math.sin(angle + side))
 
 
+def _draw_empty(canvas: Any, frame: _Frame, plan: Plan) -> Iterator[Point]:
+    """Draw the floor that stays empty, downhill of the way where it slopes; go through a spot of each."""
+    import shapely
+
+    from shopbins.kernel.swept import swept
+
+    if plan.attempt is None:
+        return
+    for room, legs in itertools.groupby((g for g in plan.legs if g.slope is not None), lambda g: g.room):
+        if room.slope is None or room.slope.fall <= SLOPING:
+            continue
+        way = swept(plan.attempt.hull, [pose for leg in legs for pose in leg.poses])
+        c, s = cos_sin(room.slope.towards_deg)
+        x0, y0, x1, y1 = bounds(room.outline)
+        far = math.hypot(x1 - x0, y1 - y0)
+        rings = [p.exterior.coords for p in shapely.get_parts(way)]
+        runs = [convex_hull([*ring, *((x + far * c, y + far * s) for x, y in ring)]) for ring in rings]
+        below = shapely.union_all([shapely.Polygon(run) for run in runs])
+        empty = below.intersection(shapely.Polygon(room.outline)).difference(way)
+        parts = [p for p in shapely.get_parts(empty) if p.geom_type == "Polygon" and p.area > EMPTY_MM2]
+        for part in parts:
+            _shape(
+                canvas, frame, tuple(part.exterior.coords)[:-1], line=0.25, grey=0.35, fill=None, dash=True
+            )
+        if parts:
+            yield frame.at(max(parts, key=lambda p: p.area).representative_point().coords[0])
+
+
+EMPTY_MM2 = 250_000.0
+"""Less floor than a person takes (500 mm square) needs no mark."""
+HEADED_MM = 9.0
+"""So long on the page a piece of the way gets an arrow."""
+
+
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw the thing and its gear along the way, first, last and tightest strongly."""
     if not plan.path or plan.attempt is None:
@@ -429,6 +503,8 @@ def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     canvas.setLineWidth(0.35)
     for a, b in itertools.pairwise(points):
         canvas.line(*a, *b)
+        if math.dist(a, b) > HEADED_MM:
+            _arrow(canvas, a, (a[0] + (b[0] - a[0]) * 0.6, a[1] + (b[1] - a[1]) * 0.6))
     canvas.restoreState()
     for pose in (plan.path[0], plan.path[-1]):
         _shape(canvas, frame, placed(hull, pose), line=0.2, grey=0.0, fill=None)
@@ -458,7 +534,7 @@ def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
             x, y = frame.at(points_there[1])
             canvas.setLineWidth(0.5)
             canvas.circle(x, y, 1.8)
-            _write(canvas, x + 2.2, y - 0.8, "tightest", 2.2, BOLD)
+            _write(canvas, x - 2.4 - width("tightest", BOLD, 2.2), y - 0.8, "tightest", 2.2, BOLD)
 
 
 def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) -> None:
@@ -469,8 +545,9 @@ def _handle(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, pose: Pose) ->
     own = scene.shop.limits.moving
     square = placed(who_steers(gear, 0.0, handle_reach(gear, own), own["person"]), pose)
     _shape(canvas, frame, square, line=0.25, grey=0.0, fill=None, dash=True)
-    x0, y0, x1, y1 = bounds(frame.at(p) for p in square)
-    _write(canvas, (x0 + x1) / 2 - 2.2, (y0 + y1) / 2 - 0.8, "who", 2.2, BOLD)
+    x0, y0, x1, _ = bounds(frame.at(p) for p in square)
+    words = "who steers"
+    _write(canvas, (x0 + x1 - width(words, BOLD, 2.2)) / 2, y0 - 2.2, words, 2.2, BOLD)
 
 
 def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:

@@ -92,21 +92,23 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         yield Row(" ? ", part.text, f"{row_of(part).finding.text}{how}", "correct", part=part)
     for each in plan.measure_again:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")
+    if plan.conditions:
+        done = sum(part.accepted is not None for part in plan.conditions)
+        says = f"only with these, {done} of {len(plan.conditions)} accepted"
+        yield Row("", says, "each is accepted by itself, by name: a a on its row", "dim")
     for part in plan.conditions:
         found = row_of(part).finding
         if part.accepted is None:
-            yield Row(
-                "[ ]", f"only with: {part.text}", f"{found.text}. a accepts it, by name", "strong", part=part
-            )
+            yield Row("[ ]", part.text, f"{found.text}. a a accepts it, by name", "strong", part=part)
         else:
-            said = f"{found.text}. Accepted: {part.accepted.said}"
-            yield Row("[x]", f"only with: {part.text}", said, "dim", part=part)
+            said = f"Accepted: {part.accepted.said}. {found.text}"
+            yield Row("[x]", part.text, said, "dim", part=part)
 
 
 def _planned(desk: Desk, group: str | None) -> list[Row]:
     if group is None:
         return []
-    rows = []
+    rows: list[Row] = []
     for n, step in enumerate(moving.steps(desk, group)):
         done = step.get("done", "")
         mark = "[x]" if done else "[ ]"
@@ -125,10 +127,10 @@ def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
     from shopbins.reports.movesheet import shift_words
 
     scene = desk.scene()
-    rows = [Row("", shift_words(plan, scene), "a puts these steps on record as planned", "dim")]
+    says = "a + puts these steps on record, to be ticked off"
+    rows = [Row("", f"steps: {shift_words(plan, scene)}", says, "dim")]
     return rows + [
-        Row(" · ", f"{n} {step['title']}", "a puts these steps on record as planned")
-        for n, step in enumerate(steps_of(scene, plan), 1)
+        Row(" · ", f"{n} {step['title']}", says) for n, step in enumerate(steps_of(scene, plan), 1)
     ]
 
 
@@ -152,7 +154,7 @@ def _gear(plan: Plan, each: Tried) -> Row:
 def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
     """Say more of a row, then where it is tightest."""
     said = []
-    if row is not None and (row.gear or row.step is not None or row.part is not None):
+    if row is not None and (row.gear or row.step is not None):
         said.append(row.text)
     if row is not None and row.detail:
         said.append(row.detail)
@@ -162,5 +164,4 @@ def detail_words(row: Row | None, showing: Showing | None) -> list[str]:
         tight = tightest_words(showing.plan)
         if tight:
             said.append(f"tightest: {tight}")
-        said.append("f shows everything that was checked")
     return said

@@ -102,7 +102,9 @@ class MoveScreen(MoveWorking):
         """Write everything from what is asked and what was worked out."""
         if not self.is_attached:
             return
-        self.query_one("#asked", Line).say(self._asked_words())
+        asked = self._asked_words()
+        self.query_one("#asked", Line).say(asked)
+        self.query_one("#asked", Line).display = bool(asked)
         self.query_one("#answer", Static).update(Text(plain(self._answer_words(), 600)))
         self._rows = rows_of(self.desk, self.asking.group, self.plan) or form_of(self.desk, self.asking)
         self.lines.show(len(self._rows), self._cells, self.lines.cursor)
@@ -115,17 +117,20 @@ class MoveScreen(MoveWorking):
         return [(row.mark, row.look), (row.text, row.look)]
 
     def _asked_words(self) -> Text:
-        asking, desk = self.asking, self.desk
-        what = "?" if asking.group is None else desk.state.group(asking.group).shown
+        """Say what is asked once it is: what, where to, on what; before that the form says it."""
+        asking, desk, plan = self.asking, self.desk, self.plan
         zone = None if asking.zone is None else desk.shop.zone(asking.zone)
-        where = "?" if zone is None else zone.name
-        gear = "each gear in turn" if asking.gear is None else desk.shop.gear[asking.gear].name
-        more = [asking.as_]
-        if not asking.base:
-            more.append("without its base")
-        if asking.turn_deg is not None:
-            more.append(f"turned {asking.turn_deg:g} deg")
-        return Text(plain(f" c {what} ({', '.join(more)}) → g {where} · a g {gear}", 400))
+        if asking.group is None or zone is None or not (plan is not None or self._busy):
+            return Text()
+        if plan is not None and plan.path:
+            gear = plan.gear.gear.name
+        else:
+            gear = "any gear there is" if asking.gear is None else desk.shop.gear[asking.gear].name
+        more = ["bare"] if asking.as_ == "bare" else []
+        more += [] if asking.base else ["its base off"]
+        more += [] if asking.turn_deg is None else [f"turned {asking.turn_deg:g} deg"]
+        how = f" ({', '.join(more)})" if more else ""
+        return Text(plain(f" {desk.state.group(asking.group).shown}{how} → {zone.name}, on {gear}", 400))
 
     def _answer_words(self) -> str:
         from shopbins.reports.movesheet import answer_line
@@ -138,12 +143,13 @@ class MoveScreen(MoveWorking):
             if step is not None:
                 return "a move is planned: tick its steps off with space; g asks anew"
             return (
-                "enter works it out" if self.asking.whole else "say what is to be moved (c) and where to (g)"
+                "enter works it out"
+                if self.asking.whole
+                else "what is to be moved, and where to? enter on a row fills it in"
             )
         old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm, brief=True)
-        gear = f" · {plan.gear.gear.name}" if plan.path else ""
-        return f"{old}{line}{gear}"
+        return f"{old}{line}"
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""
