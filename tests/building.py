@@ -16,7 +16,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.coverage import Row, coverage
 from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene, build
-from shopbins.shop.model import Door, Fixture, Frame, KeepClear, Level, Room, Shop, Walkway, Zone
+from shopbins.shop.model import Door, Fixture, KeepClear, Level, Room, Shop, Walkway, Zone
 
 HERE = Pose(0.0, 0.0, 0.0)
 
@@ -47,7 +47,7 @@ def zone(
     **more: Any,
 ) -> Zone:
     """A rectangular zone from its corner, turned about it."""
-    frame = Frame(*corner, turn)
+    frame = Pose(*corner, turn)
     outline = placed(box(0, 0, *size), Pose(*corner, turn))
     if levels is None:
         levels = [Level("", 900.0 if kind == "bench" else 0.0)]
@@ -78,7 +78,7 @@ def elsewhere(whole: Shop, pose: Pose) -> Shop:
 
     def a_zone(z: Zone) -> Zone:
         x, y = point((z.frame.x_mm, z.frame.y_mm))
-        frame = Frame(x, y, (z.frame.turn_deg + pose.turn_deg) % 360.0)
+        frame = Pose(x, y, (z.frame.turn_deg + pose.turn_deg) % 360.0)
         return replace(z, outline=moved(z.outline), frame=frame)
 
     def door(d: Door) -> Door:

@@ -112,13 +112,13 @@ def _name(desk: Desk, laid: Laid, who: str) -> str:
 
 def _at(desk: Desk, laid: Laid) -> str:
     """Say where it could be laid, as `--at` takes it, and what that is measured from."""
-    from shopbins.shop.model import Frame
+    from shopbins.geometry.shapes import Pose
     from shopbins.units import show_point
 
     pose, zone = laid.pose, None if laid.where is None else desk.scene().zone(laid.where.zone)
     if pose is None or zone is None:
         return ""
-    of = "the shop's 0, 0" if zone.frame == Frame() else f"the corner of {zone.name}"
+    of = "the shop's 0, 0" if zone.frame == Pose(0.0, 0.0) else f"the corner of {zone.name}"
     return f" at {show_point(pose['x_mm'], pose['y_mm'])} mm from {of}, turned {pose['turn_deg']:g} deg"
 
 

@@ -12,9 +12,10 @@ from typing import Any
 
 from shopbins.desk.problems import BadInput
 from shopbins.desk.resolve import meant
+from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Mass
 from shopbins.moves.forks import PALLETS
-from shopbins.records.moving import At, Base, ComesOff, Moving, Outline
+from shopbins.records.moving import At, Base, ComesOff, Moving
 from shopbins.units import (
     UnitError,
     parse_length,

@@ -32,13 +32,6 @@ def area_mm2(outline: Sequence[Point]) -> float:
     return abs(signed_area_mm2(outline))
 
 
-def box_gap_mm(a: Box, b: Box) -> float:
-    """Return the distance between two upright boxes: never more than between what they hold."""
-    dx = max(a[0] - b[2], b[0] - a[2], 0.0)
-    dy = max(a[1] - b[3], b[1] - a[3], 0.0)
-    return math.hypot(dx, dy)
-
-
 def overlap(a: Outline, b: Outline, tolerance_mm: float = 0.001) -> bool:
     """Tell whether two simple outlines overlap deeper than the tolerance; touching is no overlap.
 
@@ -68,7 +61,7 @@ def gap(a: Outline, b: Outline) -> Gap:
 def nearest(outline: Outline, others: Sequence[Outline]) -> tuple[int, Gap] | None:
     """Return the place in `others` of the nearest outline (or the deepest in) and the gap to it."""
     box = bounds(outline)
-    order = sorted((box_gap_mm(box, bounds(other)), i) for i, other in enumerate(others))
+    order = sorted((box.gap_mm(bounds(other)), i) for i, other in enumerate(others))
     best: tuple[int, Gap] | None = None
     for least, i in order:
         if best is not None and least > max(best[1].distance_mm, 0.0):

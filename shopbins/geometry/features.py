@@ -72,8 +72,7 @@ def thing_features(things: Iterable[tuple[str, Outline]]) -> list[Feature]:
 def feature(name: str, points: Sequence[Point]) -> Feature:
     """Return a convex feature with its box and circle."""
     box = bounds(points)
-    middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-    return Feature(name, tuple(points), box, middle, max(math.dist(middle, p) for p in points))
+    return Feature(name, tuple(points), box, box.middle, max(math.dist(box.middle, p) for p in points))
 
 
 def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[tuple[Point, Point]]:
@@ -83,7 +82,7 @@ def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[t
         if p == q:
             continue
         box = bounds((p, q))
-        near = [o for o in others if not _apart(box, bounds(o), 0.0)]
+        near = [o for o in others if box.touches(bounds(o))]
         cuts = sorted({0.0, 1.0} | {t for o in near for t in _crossings(p, q, o)})
         for t0, t1 in itertools.pairwise(cuts):
             middle = _along(p, q, (t0 + t1) / 2)
@@ -106,10 +105,6 @@ def _crossings(p: Point, q: Point, outline: Outline) -> Iterator[float]:
 
 def _well_inside(outline: Outline, p: Point) -> bool:
     return contains(outline, p) and all(segment_gap(p, u, v)[0] > TOUCHING_MM for u, v in edges(outline))
-
-
-def _apart(a: Box, b: Box, by: float) -> bool:
-    return a[2] + by < b[0] or b[2] + by < a[0] or a[3] + by < b[1] or b[3] + by < a[1]
 
 
 class Gaps:
@@ -150,7 +145,7 @@ class Gaps:
         feats = self.features
         if not feats:
             return
-        sizes = sorted(max(f.box[2] - f.box[0], f.box[3] - f.box[1]) for f in feats)
+        sizes = sorted(max(f.box.wide_mm, f.box.deep_mm) for f in feats)
         cell = max(upto_mm, sizes[len(sizes) // 2], 1.0)
         grid: dict[tuple[int, int], list[int]] = {}
         for k, f in enumerate(feats):
@@ -227,7 +222,7 @@ class Gaps:
 
 def _link(features: Sequence[Feature], i: int, j: int) -> Link:
     a, b = features[i].points, features[j].points
-    if not _apart(features[i].box, features[j].box, 0.0):
+    if features[i].box.touches(features[j].box):
         at = _common(a, b)
         if at is not None:
             return Link(0.0, i, j, at, at)

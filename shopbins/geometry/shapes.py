@@ -8,17 +8,59 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 Point = tuple[float, float]
+"""x and y in mm: a plain pair, as outlines are made of very many, and a named one takes thrice as long."""
 Outline = tuple[Point, ...]
-Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Pose:
-    """Where a body stands: its reference point in mm and its turn in degrees counter-clockwise."""
+class Box(NamedTuple):
+    """An upright box, in mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def middle(self) -> Point:
+        """The point in its middle."""
+        return (self.left + self.right) / 2, (self.bottom + self.top) / 2
+
+    @property
+    def wide_mm(self) -> float:
+        """How far it reaches along x."""
+        return self.right - self.left
+
+    @property
+    def deep_mm(self) -> float:
+        """How far it reaches along y."""
+        return self.top - self.bottom
+
+    def grown(self, by_mm: float) -> Box:
+        """Return it larger by so much on every side."""
+        return Box(self.left - by_mm, self.bottom - by_mm, self.right + by_mm, self.top + by_mm)
+
+    def touches(self, other: Box) -> bool:
+        """Tell whether two boxes overlap or touch."""
+        left, bottom, right, top = self
+        x0, y0, x1, y1 = other
+        return left <= x1 and x0 <= right and bottom <= y1 and y0 <= top
+
+    def gap_mm(self, other: Box) -> float:
+        """Return the distance between two boxes: never more than between what they hold."""
+        left, bottom, right, top = self
+        x0, y0, x1, y1 = other
+        return math.hypot(max(left - x1, x0 - right, 0.0), max(bottom - y1, y0 - top, 0.0))
+
+
+class Pose(NamedTuple):
+    """Where a body stands: its reference point in mm and its turn in degrees counter-clockwise.
+
+    As a frame: where its origin lies in the shop's, and how it is turned.
+    """
 
     x_mm: float
     y_mm: float
@@ -69,11 +111,11 @@ def counter_clockwise(outline: Sequence[Point]) -> Outline:
 
 
 def bounds(points: Iterable[Point]) -> Box:
-    """Return (min x, min y, max x, max y)."""
+    """Return the upright box about points."""
     pts = list(points)
     xs = [p[0] for p in pts]
     ys = [p[1] for p in pts]
-    return min(xs), min(ys), max(xs), max(ys)
+    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def centroid(outline: Sequence[Point]) -> Point:

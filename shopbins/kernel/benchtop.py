@@ -43,7 +43,7 @@ def stand_upright(
     for turn, length, width in turns:
         for x, y in _corners(surface, boxes, length, width, gap_mm, near):
             pose = Pose(x + length / 2, y + width / 2, turn)
-            box = (x, y, x + length, y + width)
+            box = Box(x, y, x + length, y + width)
             distance = 0.0 if near is None else math.dist(near, (pose.x_mm, pose.y_mm))
             cost = distance + BESIDE_WORTH_MM * (1 - _beside(surface, boxes, box, gap_mm))
             found.append((cost, pose.y_mm, pose.x_mm, pose, box))

@@ -108,7 +108,7 @@ def _slid(planner: Planner, crowd: Crowd, pose: Pose, ways: int) -> Pose | None:
         best, most = None, min(off / 40, CLEAR_MM)
         passed = []
         for x, y in open_:
-            moved = replace(pose, x_mm=pose.x_mm + off * x, y_mm=pose.y_mm + off * y)
+            moved = pose._replace(x_mm=pose.x_mm + off * x, y_mm=pose.y_mm + off * y)
             # What surrounds the whole slide is not entered, so the place slid to is not either.
             if _covered(planner, crowd, pose, moved).overlapped(Pose(0.0, 0.0, 0.0)) is not None:
                 continue

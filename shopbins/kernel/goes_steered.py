@@ -92,7 +92,7 @@ def _curved(planner: Planner, crowd: Crowd, free: Answer, radius_mm: float, goal
         return Answer(NOT_DECIDED, reason="no way on this gear was found; turning on the spot it goes")
     poses = chords(free.path[0], bits)
     turned = poses[-1].turn_deg - goal.turn_deg
-    poses[-1] = replace(goal, turn_deg=goal.turn_deg + round(turned / period) * period)
+    poses[-1] = goal._replace(turn_deg=goal.turn_deg + round(turned / period) * period)
     answer = planner.told(crowd, poses, shorten=False)
     assert answer.clearance_mm is not None
     return answer
@@ -125,7 +125,7 @@ class _Hunt:
         self.sweep = sweep
         self.radius_mm = radius_mm
         self.goals = [
-            replace(goal, turn_deg=goal.turn_deg + k * period_deg) for k in range(round(360 / period_deg))
+            goal._replace(turn_deg=goal.turn_deg + k * period_deg) for k in range(round(360 / period_deg))
         ]
         self.stop = stop
         self.guide = list(guide)

@@ -16,7 +16,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.exact import box_gap_mm, point_gap
+from shopbins.geometry.exact import point_gap
 from shopbins.geometry.features import Feature, Gaps, Link, thing_features, wall_features
 from shopbins.geometry.shapes import FloorProblem, Outline, Point, bounds, contains
 
@@ -69,12 +69,10 @@ class Floor:
         The disc's radius is less than the greatest there is by `within_mm` at most.
         """
         box = bounds(room)
-        near = Gaps([f for f in self.gaps.features if box_gap_mm(box, f.box) <= 0.0])
-        span = max(box[2] - box[0], box[3] - box[1])
+        near = Gaps([f for f in self.gaps.features if box.gap_mm(f.box) <= 0.0])
+        span = max(box.wide_mm, box.deep_mm)
         best, place = 0.0, None
-        waiting: list[tuple[float, float, float, float]] = [
-            (-math.inf, (box[0] + box[2]) / 2, (box[1] + box[3]) / 2, span / 2)
-        ]
+        waiting: list[tuple[float, float, float, float]] = [(-math.inf, *box.middle, span / 2)]
         while waiting and -waiting[0][0] > best + within_mm:
             _, x, y, half = heapq.heappop(waiting)
             for cx, cy in itertools.product((x - half / 2, x + half / 2), (y - half / 2, y + half / 2)):

@@ -20,7 +20,7 @@ import numpy.typing as npt
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.geometry.exact import box_gap_mm, gap, inside, overlap, point_gap
+from shopbins.geometry.exact import gap, inside, overlap, point_gap
 from shopbins.geometry.shapes import Box, FloorProblem, Outline, Point, Pose, bounds, checked_pose, placed
 from shopbins.geometry.simple import simple
 from shopbins.kernel.body import Body
@@ -85,8 +85,8 @@ class _Question:
         self.room = self.slicer.ground
         self.outer = _only_ring(self.room)
         self.corners: Array = shapely.get_coordinates(self.room)
-        self.never = _Named(never, self.room.bounds)
-        self.marked = _Named(marked, self.room.bounds)
+        self.never = _Named(never, Box(*self.room.bounds))
+        self.marked = _Named(marked, Box(*self.room.bounds))
         if near is not None:
             checked_pose(Pose(near[0], near[1]), "near")
         self.near, self.cost = near, cost
@@ -276,7 +276,7 @@ class _Named:
 
     def __init__(self, named: Sequence[Named], floor_box: Box) -> None:
         kept = [(name, _kept(tuple(map(tuple, o)), name)) for name, o in named]
-        self.named = [(name, o) for name, o in kept if box_gap_mm(floor_box, bounds(o)) <= 0.0]
+        self.named = [(name, o) for name, o in kept if floor_box.gap_mm(bounds(o)) <= 0.0]
         self.outlines = [o for _, o in self.named]
         self.boxes = np.array([bounds(o) for o in self.outlines]).reshape(-1, 4)
 

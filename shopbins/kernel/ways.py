@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from shopbins.geometry.convex import cached_parts
 from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, Segment, clipped, within
-from shopbins.geometry.exact import area_mm2, box_gap_mm, overlap
+from shopbins.geometry.exact import area_mm2, overlap
 from shopbins.geometry.features import Feature, Gaps, Link, feature
 from shopbins.geometry.segments import segment_gap
 from shopbins.geometry.shapes import Outline, Point, bounds
@@ -66,7 +66,7 @@ def past(way: Corridor, outlines: Sequence[Outline]) -> Narrowing | None:
     if not outlines or not _reaches(way, outlines[0]):
         return None
     box = bounds(outlines[0])
-    near = [k for k, o in enumerate(outlines) if k == 0 or box_gap_mm(bounds(o), box) < way.width_mm]
+    near = [k for k, o in enumerate(outlines) if k == 0 or bounds(o).gap_mm(box) < way.width_mm]
     there = [k for k in near if k == 0 or _reaches(way, outlines[k])]
     return _Web(way, outlines, there).through(0)
 
@@ -137,7 +137,7 @@ class _Web:
             if so_far > best[k]:
                 continue
             for other in (*edge, *range(self.count)):
-                if other == k or box_gap_mm(boxes[k].box, boxes[other].box) >= limit:
+                if other == k or boxes[k].box.gap_mm(boxes[other].box) >= limit:
                     continue
                 link = self.gaps.link(min(k, other), max(k, other))
                 to = goal if other >= self.count else other

@@ -181,8 +181,7 @@ def _sling_angle(gear: Gear, load: Load) -> tuple[str, ...]:
 def _hung(load: Load) -> Point:
     if load.cg_mm is not None:
         return load.cg_mm
-    x0, y0, x1, y1 = bounds(load.outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
+    return bounds(load.outline).middle
 
 
 def middle_of(gear: Gear, load: Load, towards: float, reach_mm: float) -> Point | None:

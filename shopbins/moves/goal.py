@@ -7,9 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds
+from shopbins.geometry.shapes import Box, FloorProblem, Outline, Pose, bounds
 from shopbins.moves.route import Ground
-from shopbins.scene.grid import boxes_touch
 from shopbins.shop.model import Zone
 
 
@@ -99,9 +98,8 @@ class _Places:
                 return inside
             floor = floor_polygon(list(self.ground.outlines))
             far = max(math.hypot(x, y) for x, y in self.hull) + gap
-            x0, y0, x1, y1 = inside.bounds
-            about = (x0 - far, y0 - far, x1 + far, y1 + far)
-            near = [o for o in (*self.ground.holes, *things) if boxes_touch(bounds(o), about)]
+            about = Box(*inside.bounds).grown(far)
+            near = [o for o in (*self.ground.holes, *things) if bounds(o).touches(about)]
             clear = free_slice(floor, near, self.hull, turn_deg, gap)
         except FloorProblem:
             return shapely.Polygon()
@@ -120,7 +118,7 @@ def _apart(places: Any) -> Iterator[tuple[float, float]]:
         for i in range(GRID + 1)
         for j in range(GRID + 1)
     ]
-    middle = (x0 + x1) / 2, (y0 + y1) / 2
+    middle = Box(*places.bounds).middle
     points.sort(key=lambda p: -math.dist(p, middle))
     yield from (p for p in points if _holds(places, *p))
 

@@ -28,8 +28,8 @@ def left_of(it: Body) -> Left:
     group = it.group
     if not it.off:
         return Left(group.size, group.outline, (0.0, 0.0))
-    x0, y0, x1, y1 = bounds(it.load.outline)
-    mx, my = (x0 + x1) / 2, (y0 + y1) / 2
+    x0, y0, x1, y1 = whole = bounds(it.load.outline)
+    mx, my = whole.middle
     about = tuple((x - mx, y - my) for x, y in it.load.outline)
     box = len(about) == 4 and all(
         abs(abs(x) - (x1 - x0) / 2) < 0.01 and abs(abs(y) - (y1 - y0) / 2) < 0.01 for x, y in about

@@ -10,7 +10,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from shopbins.geometry.shapes import Outline, Point, contains, counter_clockwise
+from shopbins.geometry.shapes import Outline, Point, bounds, contains, counter_clockwise
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 from shopbins.shop.model import OUTSIDE, Door, Fixture, Opening, Room, Shop
@@ -64,8 +64,7 @@ def _go(
 
 def middle_of(door: Door) -> Point:
     """Return the middle of a door's passage."""
-    xs, ys = zip(*door.passage, strict=True)
-    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    return bounds(door.passage).middle
 
 
 @dataclass(frozen=True, slots=True)

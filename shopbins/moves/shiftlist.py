@@ -7,11 +7,12 @@ onto a bench or shelf instead: carried, so its way is not judged.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from shopbins.geometry.shapes import Outline, Pose, bounds, centroid, contains
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid, contains
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.route import Ground, room_of_outline
 from shopbins.placing.judging import judge, judge_thing
@@ -259,11 +260,11 @@ class _Work:
             )  # fmt: skip
             return item, outline
         before = self.now.shifted.get(it.key)
-        x0, y0, x1, y1 = bounds(outline)
+        middle = bounds(outline).middle
         base = 0.0 if before is None else before.turn_deg
         if turn % 90.0:  # its box's middle is counted unturned; a quarter turn keeps the middle
-            x0, y0, x1, y1 = _box_about(it, outline)
-        place = ThingPlace(it.key, (x0 + x1) / 2, (y0 + y1) / 2, (base + turn) % 360.0, room)
+            middle = _middle_after(it, outline)
+        place = ThingPlace(it.key, *middle, (base + turn) % 360.0, room)
         findings = self._new(judge_thing(self.now, place))
         pose = {"x_mm": round(place.x_mm, 1), "y_mm": round(place.y_mm, 1), "turn_deg": place.turn_deg}
         return (
@@ -371,14 +372,11 @@ def off_the_way(
     return None
 
 
-def _box_about(it: Standing, outline: Outline) -> tuple[float, float, float, float]:
-    """Return a box whose middle is where the middle of a thing's box went as it turned with its centre."""
-    ox, oy = centroid(it.outline)
-    nx, ny = centroid(outline)
-    x0, y0, x1, y1 = it.box
-    if abs((x0 + x1) / 2 - ox) < 1.0 and abs((y0 + y1) / 2 - oy) < 1.0:
-        return nx, ny, nx, ny
-    return bounds(outline)
+def _middle_after(it: Standing, outline: Outline) -> Point:
+    """Return where the middle of a thing's box went as it turned with its centre."""
+    if math.dist(it.box.middle, centroid(it.outline)) < 1.0:
+        return centroid(outline)
+    return bounds(outline).middle
 
 
 def _nowhere() -> Outline:

@@ -54,7 +54,7 @@ def axle_of(gear: GearAnswer) -> Axle | None:
     else:
         along, back = far, far - near
         box = bounds(gear.outline)
-        half = min(box[2] - box[0], box[3] - box[1]) / 2
+        half = min(box.wide_mm, box.deep_mm) / 2
     outer = it.turning_radius_mm if it.turning_radius_mm is not None else 2 * back
     radius = math.sqrt(max(0.0, outer * outer - back * back)) - half
     return Axle((along * c, along * s), towards, radius if radius > PIVOTS_MM else 0.0)

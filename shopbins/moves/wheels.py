@@ -85,7 +85,7 @@ def _skate_points(gear: Gear, load: Load, feet: Sequence[Foot]) -> tuple[tuple[F
 
 def _best_three(load: Load, feet: Sequence[Foot]) -> tuple[Foot, ...]:
     """Return the three feet on which the centre of gravity is farthest from an edge."""
-    cg = load.cg_mm or _middle(load.outline)
+    cg = load.cg_mm or bounds(load.outline).middle
 
     def inside(three: Sequence[Foot]) -> float:
         found = stand([Support(f.x_mm, f.y_mm) for f in three], cg)
@@ -138,8 +138,8 @@ def _pads(gear: Gear, feet: Sequence[Foot]) -> tuple[Outline, ...]:
 
 def fit_trolley(gear: Gear, load: Load, own: Moving = OWN) -> Fitted:
     """Set the thing on a platform, its middle over the platform's, whichever way it fits better."""
-    x0, y0, x1, y1 = bounds(load.outline)
-    middle = load.cg_mm or ((x0 + x1) / 2, (y0 + y1) / 2)
+    x0, y0, x1, y1 = box = bounds(load.outline)
+    middle = load.cg_mm or box.middle
     parts: tuple[Outline, ...] = (load.outline,)
     under = Judged("not known", f"the size of the platform of {gear.name} is not known")
     cautions = [f"it has to be lifted onto {gear.name}: by crane or hoist, not by hand where it is heavy"]
@@ -301,8 +301,3 @@ CARRY_MM = 900.0
 
 def _least(*values: float | None) -> float | None:
     return min((v for v in values if v is not None), default=None)
-
-
-def _middle(outline: Outline) -> tuple[float, float]:
-    x0, y0, x1, y1 = bounds(outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2

@@ -56,7 +56,7 @@ class Spot:
         """Return the upright box the piece takes, with a margin around."""
         a, b = (piece.width_mm, piece.length_mm) if self.turned else (piece.length_mm, piece.width_mm)
         m = around_mm
-        return self.x_mm - m, self.y_mm - m, self.x_mm + a + m, self.y_mm + b + m
+        return Box(self.x_mm - m, self.y_mm - m, self.x_mm + a + m, self.y_mm + b + m)
 
 
 @dataclass(frozen=True, slots=True)

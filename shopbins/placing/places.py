@@ -16,7 +16,6 @@ from shopbins.rules.headroom import headroom_of
 from shopbins.rules.say import listed, load, mm
 from shopbins.rules.shuffling import HEAPED, rectangle_of
 from shopbins.scene.contents import Contents, area_of
-from shopbins.scene.grid import grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint, heights_meet
 from shopbins.shop.model import Level, Zone
@@ -180,7 +179,7 @@ def _room_left(scene: Scene, group: Group, zone: Zone, level: Level) -> str:
             return ""
         a, b = (own[1], own[0]) if where.turn_deg % 180.0 else own
         x, y = where.x_mm, where.y_mm
-        boxes.append((other.shown, (x - a / 2, y - b / 2, x + a / 2, y + b / 2)))
+        boxes.append((other.shown, Box(x - a / 2, y - b / 2, x + a / 2, y + b / 2)))
     if not boxes:
         return ""
     found = stand_upright(zone.size_mm, boxes, sides, most=1)
@@ -216,7 +215,7 @@ def _kin(scene: Scene, group: Group) -> dict[str, int]:
 def _beside(scene: Scene, body: Standing) -> tuple[float, str]:
     """Return the clear distance to the nearest thing that stands beside a body, and its name."""
     best, name = NEARBY_MM, ""
-    for other in scene.near(body.room, grown(body.box, NEARBY_MM)):
+    for other in scene.near(body.room, body.box.grown(NEARBY_MM)):
         if other.subject == body.subject or heights_meet(body, other) is False:
             continue
         if other.kind == "zone" and other.zone == body.zone:

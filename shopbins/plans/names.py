@@ -7,7 +7,7 @@ import string
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import bounds
+from shopbins.geometry.shapes import Box, bounds
 from shopbins.plans.picture import Picture, Shape
 
 ROOM_MM = 3.2
@@ -15,7 +15,6 @@ SIZES_MM = (2.4, 2.0, 1.7)
 MARK_MM = 2.4
 _FIRST = ("walls", "zones", "keep-clear", "ways", "openings", "fixtures", "parts", "doors")
 
-Box = tuple[float, float, float, float]
 Width = Callable[[str, float], float]
 """How long a text is at a letter size, in mm."""
 
@@ -79,18 +78,18 @@ _SPOTS = {
 
 def _paper(plan: Picture, shape: Shape, scale: int) -> Box:
     left, bottom, right, top = bounds(shape.points)
-    x, y = plan.box[0], plan.box[1]
-    return (left - x) / scale, (bottom - y) / scale, (right - x) / scale, (top - y) / scale
+    x, y = plan.box.left, plan.box.bottom
+    return Box((left - x) / scale, (bottom - y) / scale, (right - x) / scale, (top - y) / scale)
 
 
 def _disk(plan: Picture, at: tuple[float, float], scale: int) -> Box:
-    x, y = (at[0] - plan.box[0]) / scale, (at[1] - plan.box[1]) / scale
-    return x - MARK_MM, y - MARK_MM, x + MARK_MM, y + MARK_MM
+    middle = (at[0] - plan.box.left) / scale, (at[1] - plan.box.bottom) / scale
+    return Box(*middle, *middle).grown(MARK_MM)
 
 
 def _box(label: Label, width: Width) -> Box:
     half, high = width(label.text, label.size) / 2, label.size * 0.6
-    return label.x - half, label.y - high, label.x + half, label.y + high
+    return Box(label.x - half, label.y - high, label.x + half, label.y + high)
 
 
 def _meet(a: Box, b: Box) -> bool:

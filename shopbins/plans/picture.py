@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from shopbins.geometry.shapes import Outline, Point, bounds
+from shopbins.geometry.shapes import Box, Outline, Point, bounds
 from shopbins.rules.finding import Finding
 from shopbins.rules.tally import tally
 from shopbins.scene.scene import Scene
@@ -60,33 +60,31 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A whole plan. `box` is left, bottom, right, top in mm; `words` are lines to stand beside it."""
+    """A whole plan. `words` are lines to stand beside it."""
 
     title: str
     shapes: tuple[Shape, ...]
     marks: tuple[Mark, ...]
     words: tuple[str, ...]
-    box: tuple[float, float, float, float]
+    box: Box
     us: bool = False
 
     @property
     def size_mm(self) -> tuple[float, float]:
         """How large the shop is."""
-        left, bottom, right, top = self.box
-        return right - left, top - bottom
+        return self.box.wide_mm, self.box.deep_mm
 
 
 def picture(scene: Scene, findings: Sequence[Finding], today: date) -> Picture:
     """Return the plan of a shop as it stands, with what is against a rule."""
     shapes = tuple(_shapes(scene))
-    left, bottom, right, top = _bounds(shapes)
     shop = scene.shop
     return Picture(
         title=f"{shop.name}, {today.isoformat()}",
         shapes=shapes,
         marks=tuple(_marks(findings)),
         words=tuple(_words(shop, findings)),
-        box=(left, bottom, right, top),
+        box=bounds(point for shape in shapes for point in shape.points),
         us=shop.units == "us",
     )
 
@@ -140,12 +138,6 @@ def _bands(line: Sequence[Point], width_mm: float) -> Iterator[Outline]:
         length = math.dist((ax, ay), (bx, by))
         nx, ny = (ay - by) / length * width_mm / 2, (bx - ax) / length * width_mm / 2
         yield (ax + nx, ay + ny), (ax - nx, ay - ny), (bx - nx, by - ny), (bx + nx, by + ny)
-
-
-def _bounds(shapes: Iterable[Shape]) -> tuple[float, float, float, float]:
-    points = [point for shape in shapes for point in shape.points]
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _marks(findings: Sequence[Finding]) -> Iterator[Mark]:

@@ -21,8 +21,6 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.strip.tree import as_known, listed
 
-Outline = tuple[tuple[float, float], ...]
-
 
 def subject(group_id: str) -> str:
     """Return a group's subject."""

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from shopbins.geometry.shapes import Outline
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft
 from shopbins.ledger.model import Group, InGroup, InZone, Size
@@ -20,16 +21,7 @@ from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, checked_place, checked_size
 from shopbins.records.acts import join, known, lift_off, put_into, subject
-from shopbins.records.moving import (
-    FIELD,
-    ComesOff,
-    Moving,
-    Outline,
-    checked_moving,
-    moving_doc,
-    moving_of,
-    shifted,
-)
+from shopbins.records.moving import FIELD, ComesOff, Moving, checked_moving, moving_doc, moving_of, shifted
 
 MOST_STEPS = 200
 

@@ -11,13 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from shopbins.geometry.shapes import Outline, Point
 from shopbins.ledger.model import Group, Mass
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.values import checked_outline, number
 
-Point = tuple[float, float]
-Outline = tuple[Point, ...]
 FIELD = "move"
 MOST_POINTS, MOST_PARTS = 24, 12
 MOST_MM = 20_000.0

@@ -7,18 +7,17 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from shopbins.geometry.corridor import Corridor, corridor
-from shopbins.geometry.shapes import Point, contains
+from shopbins.geometry.shapes import Outline, Point, contains
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.overlap import Touch, touching
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
 from shopbins.rules.ways import SHUT_MM, remedy_for, subjects, who
-from shopbins.scene.grid import boxes_touch, grown
 from shopbins.scene.passing import Pinch, left_beside, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.shop.model import Door, Outline, Shop
+from shopbins.shop.model import Door, Shop
 
 FRONT_MM = 900.0
 """How far in front of a door its clear width is looked at (its own width if less): own figure."""
@@ -138,11 +137,11 @@ def pinches(scene: Scene, door: Door, body: Standing | None) -> Iterator[Pinch]:
     for room, front in zip((door.room, door.to), fronts(door, _room(scene, door)), strict=True):
         if room not in scene.shop.rooms:
             continue
-        if body is not None and (body.room != room or not boxes_touch(body.box, front.box)):
+        if body is not None and (body.room != room or not body.box.touches(front.box)):
             continue
         there = [
             b
-            for b in scene.near(room, grown(front.box, 1.0))
+            for b in scene.near(room, front.box.grown(1.0))
             if reaches(b, 0.0, height_mm(door)) is not False and (body is None or b.subject != body.subject)
         ]
         if body is None:

@@ -64,7 +64,7 @@ class Bearer:
     def at_mm(self) -> tuple[float, float] | None:
         """Where to look."""
         box = self.box
-        return None if box is None else ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        return None if box is None else box.middle
 
 
 def weight_kn(mass_kg: float) -> float:
@@ -206,9 +206,9 @@ def _around(scene: Scene, it: Bearer) -> float:
     """Return the mean load of what else stands in the square metre around a small thing."""
     if it.box is None:
         return 0.0
-    (x, y), (x0, y0, x1, y1) = it.at_mm or (0.0, 0.0), it.box
-    a, b = max(1000.0, x1 - x0) / 2, max(1000.0, y1 - y0) / 2
-    window, total = (x - a, y - b, x + a, y + b), 0.0
+    x, y = it.box.middle
+    a, b = max(1000.0, it.box.wide_mm) / 2, max(1000.0, it.box.deep_mm) / 2
+    window, total = Box(x - a, y - b, x + a, y + b), 0.0
     for body in scene.near(it.room.key, window):
         if body.tag == it.tag:
             continue
@@ -220,9 +220,9 @@ def _around(scene: Scene, it: Bearer) -> float:
 
 def _shared(box: Box, window: Box) -> float:
     """Return the share of a box that lies in a window."""
-    along = min(box[2], window[2]) - max(box[0], window[0])
-    across = min(box[3], window[3]) - max(box[1], window[1])
-    whole = (box[2] - box[0]) * (box[3] - box[1])
+    along = min(box.right, window.right) - max(box.left, window.left)
+    across = min(box.top, window.top) - max(box.bottom, window.bottom)
+    whole = box.wide_mm * box.deep_mm
     return max(0.0, along) * max(0.0, across) / whole if whole > 0 else 0.0
 
 
@@ -256,8 +256,7 @@ def _judge_floor(p: Placement) -> Iterator[Finding]:
     yield from _told_at_once(_floor(p.scene, _placed(p)))
     if p.body is None or p.zone.kind not in ("floor", "room"):
         return
-    x0, y0, x1, y1 = p.body.box
-    for body in p.scene.near(p.body.room, (x0 - 500, y0 - 500, x1 + 500, y1 + 500)):
+    for body in p.scene.near(p.body.room, p.body.box.grown(500.0)):
         if body.tag != p.body.tag:
             yield from (f for f in _floor(p.scene, _of_body(p.scene, body)) if f.grade == "stop")
 

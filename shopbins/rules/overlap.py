@@ -10,7 +10,6 @@ from shopbins.geometry.shapes import Outline, Point, bounds
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM
-from shopbins.scene.grid import boxes_touch
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
 
@@ -56,7 +55,7 @@ def touching(
 ) -> Iterator[Touch]:
     """Go through what stands on an outline between two heights: one body, or (None) all of the room."""
     box = bounds(outline)
-    bodies = scene.near(room, box) if body is None else [body] * boxes_touch(body.box, box)
+    bodies = scene.near(room, box) if body is None else [body] * body.box.touches(box)
     for each in bodies:
         meet = reaches(each, from_mm, to_mm)
         if meet is not False and overlap(each.outline, outline, TOLERANCE_MM):

@@ -18,7 +18,7 @@ from shopbins.ledger.model import Group, InZone
 from shopbins.rules import doors
 from shopbins.rules.ways import floor_of
 from shopbins.scene.frames import to_zone
-from shopbins.scene.grid import Grid, grown
+from shopbins.scene.grid import Grid
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, footprint
 from shopbins.shop.model import Level, Shop, Zone
@@ -51,7 +51,7 @@ class Ground:
 
     def blocked(self, outline: Outline, box: Box) -> bool:
         """Tell whether an outline would stand too near a body, or on floor to keep free."""
-        for each in self._grid.near(grown(box, self.spare_mm)):
+        for each in self._grid.near(box.grown(self.spare_mm)):
             if each.spare_mm > 0.0:
                 if gap(outline, each.outline).distance_mm < each.spare_mm - 1e-6:
                     return True
@@ -74,7 +74,7 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
         top_mm=None if share.height_mm is None else level.height_mm + share.height_mm,
         zone=zone.key,
     )
-    bodies = [b for b in scene.near(zone.room, grown(bounds(zone.outline), 1.0)) if _in_the_way(b, probe)]
+    bodies = [b for b in scene.near(zone.room, bounds(zone.outline).grown(1.0)) if _in_the_way(b, probe)]
     open_floor = zone.kind in ("floor", "room")
     free = kept_free(scene.shop, (zone.room,), level.height_mm) if keep_ways and open_floor else ()
     return Ground(zone, ((b.name, b.outline) for b in bodies), free, scene.shop.measured_mm)
@@ -148,8 +148,8 @@ def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[tuple[fl
     half_x, half_y = max(-x0, x1), max(-y0, y1)
     spare = on.spare_mm
     others = [local(each.outline) for each in on.taken]
-    xs = [zone[0] + half_x, zone[2] - half_x, (zone[0] + zone[2]) / 2]
-    ys = [zone[1] + half_y, zone[3] - half_y, (zone[1] + zone[3]) / 2]
+    xs = [zone.left + half_x, zone.right - half_x, zone.middle[0]]
+    ys = [zone.bottom + half_y, zone.top - half_y, zone.middle[1]]
     found: dict[tuple[float, float], None] = {(x, y): None for x in xs for y in ys}
     for u0, v0, u1, v1 in others:
         beside_x = (u0 - half_x - spare, u1 + half_x + spare)
@@ -163,7 +163,9 @@ def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[tuple[fl
     own_c, own_s = cos_sin(frame.turn_deg)
     left, low, _, _ = bounds(turned(outline, angle - frame.turn_deg))
     for x, y in found:
-        far = min(x - half_x - zone[0], zone[2] - x - half_x, y - half_y - zone[1], zone[3] - y - half_y)
+        far = min(
+            x - half_x - zone.left, zone.right - x - half_x, y - half_y - zone.bottom, zone.top - y - half_y
+        )
         if far >= -0.001:
             pose = Pose(x * back_c - y * back_s, x * back_s + y * back_c, angle % 360.0)
             dx, dy = pose.x_mm - frame.x_mm, pose.y_mm - frame.y_mm
@@ -210,7 +212,7 @@ def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> It
     near = [each.outline for each in on.taken if each.spare_mm > 0.0]
     free = [each.outline for each in on.taken if each.spare_mm <= 0.0]
     floor = shapely.Polygon(on.zone.outline)
-    around = shapely.box(*grown(bounds(on.zone.outline), 1e5))
+    around = shapely.box(*bounds(on.zone.outline).grown(1e5))
     for angle in angles:
         places = free_slice(floor, free, hull, angle, -0.0005)
         if near:

@@ -128,13 +128,13 @@ class _Question:
         across, up = self.zone.size_mm
         if min(x1 - x0, y1 - y0) <= 2 * less_mm:
             less_mm = 0.0
-        kept = (
+        kept = Box(
             max(x0 + less_mm, 0.0),
             max(y0 + less_mm, 0.0),
             min(x1 - less_mm, across),
             min(y1 - less_mm, up),
         )
-        if kept[0] < kept[2] and kept[1] < kept[3]:
+        if kept.left < kept.right and kept.bottom < kept.top:
             self.blocked.append(kept)
             corners = {(x, y) for x in (x0, x1) for y in (y0, y1)}
             upright = len(local) == 4 and all(
@@ -160,11 +160,10 @@ class _Question:
         return Shuffle("fits", moves, where, self._words(moves, where), found.seconds)
 
     def _where(self, piece: int, spot: Spot, turn_deg: float) -> InZone:
-        x0, y0, x1, y1 = spot.box(self.pieces[piece])
+        x, y = spot.box(self.pieces[piece]).middle
         if spot.turned != (turn_deg % 180.0 != 0.0):
             turn_deg = (turn_deg + 90.0) % 360.0
-        x, y = round((x0 + x1) / 2, 3), round((y0 + y1) / 2, 3)
-        return InZone(self.zone.key, self.level.key, x, y, turn_deg)
+        return InZone(self.zone.key, self.level.key, round(x, 3), round(y, 3), turn_deg)
 
     def _move(self, piece: int, before: Spot, after: Spot, aside: bool) -> Move:
         group = self.groups[piece]
@@ -181,10 +180,22 @@ class _Question:
     def _to(self, piece: int, spot: Spot) -> str:
         """Say where a spot is: at an edge or in a corner, and its middle as `--at` takes it."""
         assert self.zone.size_mm is not None
-        x0, y0, x1, y1 = spot.box(self.pieces[piece])
-        along = "left" if x0 < AT_EDGE_MM else "right" if x1 > self.zone.size_mm[0] - AT_EDGE_MM else ""
-        across = "front" if y0 < AT_EDGE_MM else "back" if y1 > self.zone.size_mm[1] - AT_EDGE_MM else ""
-        at = show_point(round((x0 + x1) / 2, 1), round((y0 + y1) / 2, 1))
+        box = spot.box(self.pieces[piece])
+        along = (
+            "left"
+            if box.left < AT_EDGE_MM
+            else "right"
+            if box.right > self.zone.size_mm[0] - AT_EDGE_MM
+            else ""
+        )
+        across = (
+            "front"
+            if box.bottom < AT_EDGE_MM
+            else "back"
+            if box.top > self.zone.size_mm[1] - AT_EDGE_MM
+            else ""
+        )
+        at = show_point(*(round(v, 1) for v in box.middle))
         if along and across:
             return f"into the {along} {across} corner ({at})"
         return f"to the {along or across} edge ({at})" if along or across else f"to {at}"

@@ -10,7 +10,6 @@ from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Grade
 from shopbins.rules.rule import Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
-from shopbins.scene.grid import boxes_touch, grown
 from shopbins.scene.passing import Pinch, left_beside, narrowest
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
@@ -56,9 +55,9 @@ def in_rooms(scene: Scene, way: Walkway) -> list[Standing]:
 def past(scene: Scene, way: Walkway, body: Standing) -> Pinch | None:
     """Return what is left of a walkway beside one body; None if it is not in it."""
     floor = floor_of(way)
-    if not boxes_touch(body.box, floor.box) or reaches(body, 0.0, needed_height_mm(scene.shop)) is False:
+    if not body.box.touches(floor.box) or reaches(body, 0.0, needed_height_mm(scene.shop)) is False:
         return None
-    near = grown(body.box, 2 * way.width_mm)
+    near = body.box.grown(2 * way.width_mm)
     others = [
         b
         for room in way.rooms or tuple(scene.shop.rooms)

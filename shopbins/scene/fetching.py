@@ -14,14 +14,13 @@ from itertools import pairwise
 from math import dist, inf
 
 from shopbins.geometry.corridor import corridor
-from shopbins.geometry.shapes import Box, bounds, contains
+from shopbins.geometry.shapes import Box, Point, bounds, contains
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import box_centre
-from shopbins.scene.grid import grown
 from shopbins.scene.passing import standing_in
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import OUTSIDE, Point, Shop, Zone
+from shopbins.shop.model import OUTSIDE, Shop, Zone
 
 STRIP_MM = 600.0
 """How wide a way somebody needs to a thing: own figure, common practice, no source."""
@@ -123,7 +122,7 @@ def in_front(scene: Scene, group_id: str) -> tuple[str, ...] | None:
 
 
 def _box_of(origin: Point, body: Standing) -> Box:
-    return grown(bounds((origin, *body.outline)), STRIP_MM / 2)
+    return bounds((origin, *body.outline)).grown(STRIP_MM / 2)
 
 
 def _is_before(other: Standing, body: Standing) -> bool:

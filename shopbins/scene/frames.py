@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin
 from shopbins.ledger.model import ThingPlace
-from shopbins.shop.model import Fixture, Frame, Zone
+from shopbins.shop.model import Fixture, Zone
 
 
 def to_shop(zone: Zone, x_mm: float, y_mm: float, turn_deg: float = 0.0) -> Pose:
@@ -37,8 +37,7 @@ def moved_point(place: ThingPlace, about: Point, p: Point) -> Point:
 
 def box_centre(outline: Outline) -> Point:
     """Return the centre of an outline's upright bounding box: its reference point."""
-    x0, y0, x1, y1 = bounds(outline)
-    return (x0 + x1) / 2, (y0 + y1) / 2
+    return bounds(outline).middle
 
 
 def shifted_fixture(fixture: Fixture, place: ThingPlace) -> Fixture:
@@ -56,5 +55,5 @@ def shifted_zone(zone: Zone, place: ThingPlace) -> Zone:
     about = box_centre(zone.outline)
     outline = tuple(moved_point(place, about, p) for p in zone.outline)
     x, y = moved_point(place, about, (zone.frame.x_mm, zone.frame.y_mm))
-    frame = Frame(x, y, (zone.frame.turn_deg + place.turn_deg) % 360.0)
+    frame = Pose(x, y, (zone.frame.turn_deg + place.turn_deg) % 360.0)
     return replace(zone, outline=outline, frame=frame, room=place.room or zone.room)

@@ -51,23 +51,9 @@ class Grid(Generic[T]):
             for cx in range(x0, x1 + 1):
                 for cy in range(y0, y1 + 1):
                     found.update(self._cells.get((cx, cy), ()))
-        return [self._bodies[i] for i in sorted(found) if boxes_touch(self._bodies[i].box, box)]
-
-
-def boxes_touch(a: Box, b: Box) -> bool:
-    """Tell whether two boxes overlap or touch."""
-    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
-
-
-def grown(box: Box, by_mm: float) -> Box:
-    """Return a box grown on every side."""
-    return box[0] - by_mm, box[1] - by_mm, box[2] + by_mm, box[3] + by_mm
+        return [self._bodies[i] for i in sorted(found) if self._bodies[i].box.touches(box)]
 
 
 def _cells_of(box: Box) -> tuple[int, int, int, int]:
-    return (
-        int(box[0] // CELL_MM),
-        int(box[1] // CELL_MM),
-        int(box[2] // CELL_MM),
-        int(box[3] // CELL_MM),
-    )
+    left, bottom, right, top = box
+    return int(left // CELL_MM), int(bottom // CELL_MM), int(right // CELL_MM), int(top // CELL_MM)

@@ -17,7 +17,6 @@ from shopbins.geometry.segments import meet
 from shopbins.geometry.shapes import Outline, Point, bounds, counter_clockwise
 from shopbins.kernel.pinch import Floor, Pinch
 from shopbins.scene.doorway import OVERLAP_MM, Doorway
-from shopbins.scene.grid import boxes_touch
 from shopbins.scene.standing import Standing
 
 SPOT_MM = 50.0
@@ -86,7 +85,7 @@ class Cell:
         if room not in self._middles:
             outline = self.rooms[room]
             box = bounds(outline)
-            near = tuple(f for f in self._features if boxes_touch(f.box, box))
+            near = tuple(f for f in self._features if f.box.touches(box))
             self._middles[room] = _roomiest(outline, near)
         return self._middles[room]
 
@@ -157,5 +156,5 @@ def _sticking_out(way: Doorway, bodies: Sequence[Standing]) -> Iterator[float]:
     )
     box = bounds(around)
     for body in bodies:
-        if boxes_touch(body.box, box) and overlap(body.outline, counter_clockwise(around)):
+        if body.box.touches(box) and overlap(body.outline, counter_clockwise(around)):
             yield from (way.out_of(p) for p in body.outline)

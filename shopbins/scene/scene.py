@@ -15,7 +15,7 @@ from shopbins.geometry.shapes import Box, Outline, signed_area_mm2
 from shopbins.ledger.model import Group, InGroup, InZone, ThingPlace, Whereabouts
 from shopbins.scene.contents import Contents, Share, total
 from shopbins.scene.frames import shifted_fixture, shifted_zone
-from shopbins.scene.grid import Grid, boxes_touch
+from shopbins.scene.grid import Grid
 from shopbins.scene.standing import Standing, of_fixture, of_group, of_zone
 from shopbins.shop.model import Fixture, Shop, Zone, open_floor
 
@@ -293,7 +293,7 @@ class Scene:
     def near(self, room: str, box: Box) -> list[Standing]:
         """Return the bodies in a room whose boxes touch a box."""
         found = [b for b in self._room(room)[1].near(box) if not self._replaced(b)]
-        return found + [b for b in self._own_bodies() if b.room == room and boxes_touch(b.box, box)]
+        return found + [b for b in self._own_bodies() if b.room == room and b.box.touches(box)]
 
     def _replaced(self, body: Standing) -> bool:
         return bool(self._dirty) and body.kind == "group" and body.key in self._dirty

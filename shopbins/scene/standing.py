@@ -58,7 +58,7 @@ class Standing:
     @property
     def centre(self) -> tuple[float, float]:
         """The centre of its box, to look at."""
-        return (self.box[0] + self.box[2]) / 2, (self.box[1] + self.box[3]) / 2
+        return self.box.middle
 
 
 def heights_meet(a: Standing, b: Standing) -> bool | None:

@@ -13,7 +13,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from shopbins.geometry.shapes import Box, Outline, Point, bounds, contains
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
 
 HAIR_MM = 0.05
 MOST_ROUNDS = 60
@@ -78,8 +78,8 @@ class Ground:
 
     def _meets(self, p: Point, q: Point, among: Iterable[int]) -> set[int]:
         """Return which things, of those named, a line runs into."""
-        box = (min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1]))
-        return {k for k in among if _boxes_meet(box, self._boxes[k]) and _crosses(p, q, self._things[k])}
+        box = bounds((p, q))
+        return {k for k in among if box.touches(self._boxes[k]) and _crosses(p, q, self._things[k])}
 
     def _walk(self, start: Point, goal: Point) -> Walk | None:
         ends = self._holding(start) | self._holding(goal)
@@ -139,10 +139,6 @@ def _grown(outline: Outline, by_mm: float) -> Outline:
         share = by_mm / max(0.05, 1 + n0[0] * n1[0] + n0[1] * n1[1])
         found.append((x + (n0[0] + n1[0]) * share, y + (n0[1] + n1[1]) * share))
     return tuple(found)
-
-
-def _boxes_meet(a: Box, b: Box) -> bool:
-    return a[0] <= b[2] and b[0] <= a[2] and a[1] <= b[3] and b[1] <= a[3]
 
 
 def _crosses(p: Point, q: Point, outline: Outline) -> bool:

@@ -18,7 +18,6 @@ from typing import Any, TypeVar, cast
 from shopbins.geometry.exact import inside, line_gap
 from shopbins.geometry.shapes import Point, bounds
 from shopbins.scene.doorway import Doorway, doorway
-from shopbins.scene.grid import grown
 from shopbins.scene.outcell import Cell, port
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
@@ -244,7 +243,7 @@ class WaysOut:
 
     def _stood_at(self, way: Doorway) -> bool:
         line, half = way.middle_line, way.width_mm / 2
-        near = grown(bounds(line), half)
+        near = bounds(line).grown(half)
         return any(
             self._stands(body) and line_gap(body.outline, line).distance_mm < half
             for room in (way.door.room, way.door.to)

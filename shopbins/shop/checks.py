@@ -12,22 +12,9 @@ from dataclasses import replace
 
 from shopbins.geometry.exact import overhang_mm, overlap, point_gap
 from shopbins.geometry.segments import edges, meet
-from shopbins.geometry.shapes import bounds, contains
+from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import (
-    OUTSIDE,
-    Door,
-    Fixture,
-    Gear,
-    KeepClear,
-    Opening,
-    Outline,
-    Point,
-    Room,
-    Spot,
-    Walkway,
-    Zone,
-)
+from shopbins.shop.model import OUTSIDE, Door, Fixture, Gear, KeepClear, Opening, Room, Spot, Walkway, Zone
 from shopbins.shop.problems import Notes, shown
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed

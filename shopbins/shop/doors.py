@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from typing import cast
 
 from shopbins.geometry.exact import overlap
+from shopbins.geometry.shapes import Outline, Point
 from shopbins.shop import passage
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import DOOR, HANDS, KEPT, OPENS, names
-from shopbins.shop.model import OUTSIDE, Door, Hand, Opens, Outline, Point
+from shopbins.shop.model import OUTSIDE, Door, Hand, Opens
 from shopbins.shop.nodes import Scalar
 from shopbins.shop.problems import listed
 from shopbins.shop.rooms import Rooms

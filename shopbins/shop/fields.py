@@ -9,7 +9,8 @@ from datetime import date
 from typing import TypeVar
 
 from shopbins import units
-from shopbins.shop.model import Point, Spot
+from shopbins.geometry.shapes import Point
+from shopbins.shop.model import Spot
 from shopbins.shop.nodes import Listing, Node, Scalar, Table
 from shopbins.shop.problems import Located, Notes, did_you_mean, listed, nearest, shown
 from shopbins.shop.scalars import (

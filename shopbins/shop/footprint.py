@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import counter_clockwise, turned
+from shopbins.geometry.shapes import Outline, Point, Pose, counter_clockwise, turned
 from shopbins.geometry.simple import simple_problem
 from shopbins.shop.fields import Fields
-from shopbins.shop.model import Frame, Outline, Point
+from shopbins.shop.model import WHOLE_SHOP
 from shopbins.shop.nodes import Node
 
 LEAST_SIDE_MM = 1.0
-WHOLE_SHOP = Frame()
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +19,7 @@ class Footprint:
     """An outline in the shop frame, with its own frame and (length, depth) where it is a rectangle."""
 
     outline: Outline
-    frame: Frame = WHOLE_SHOP
+    frame: Pose = WHOLE_SHOP
     size_mm: tuple[float, float] | None = None
 
 
@@ -42,7 +41,7 @@ def footprint(fields: Fields) -> Footprint | None:
     fields.missing("size", "[2000, 700]")
     if at is None or size is None:
         return None
-    return Footprint(corner_rectangle(at, size, turn), Frame(at[0], at[1], turn), size)
+    return Footprint(corner_rectangle(at, size, turn), Pose(at[0], at[1], turn), size)
 
 
 def corner_rectangle(at: Point, size: tuple[float, float], turn_deg: float) -> Outline:

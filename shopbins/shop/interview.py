@@ -15,13 +15,13 @@ from itertools import pairwise
 from typing import Any, Protocol, TypeVar
 
 from shopbins import units
-from shopbins.geometry.shapes import contains
+from shopbins.geometry.shapes import Point, contains
 from shopbins.shop import survey
 from shopbins.shop.checks import LEAST_DOOR_MM, MOST_ROOM_MM
 from shopbins.shop.editing.heights import levels_text, parted
 from shopbins.shop.editing.splice import Put, edit, in_braces, word
 from shopbins.shop.keys import ZONE_KINDS
-from shopbins.shop.survey import NoShape, Opening, Point, Wall
+from shopbins.shop.survey import NoShape, Opening, Wall
 
 T = TypeVar("T")
 TAPES = {"mm": "mm", "cm": "cm", "m": "m", "ft": "ft", "ft in": "ft", "in": "in"}

@@ -13,10 +13,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal
 
+from shopbins.geometry.shapes import Outline, Point, Pose
 from shopbins.shop.figures import OWN, Moving
 
-Point = tuple[float, float]
-Outline = tuple[Point, ...]
+WHOLE_SHOP = Pose(0.0, 0.0)
+"""The frame of what has none of its own."""
 RuleSet = Literal["own", "us", "uk", "eu"]
 Opens = Literal["hinged", "sliding", "up-and-over", "open"]
 Hand = Literal["left", "right"]
@@ -276,15 +277,6 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
-    """A zone's own frame: its origin in the shop frame and its turn."""
-
-    x_mm: float = 0.0
-    y_mm: float = 0.0
-    turn_deg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
 class Zone:
     """A place that holds parts. A bench or floor spot has one level, keyed '' in `levels`.
 
@@ -301,7 +293,7 @@ class Zone:
     kind: ZoneKind
     outline: Outline
     levels: tuple[Level, ...]
-    frame: Frame = Frame()
+    frame: Pose = WHOLE_SHOP
     size_mm: tuple[float, float] | None = None
     load_kg: float | None = None
     movable: bool = False

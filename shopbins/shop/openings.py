@@ -6,10 +6,11 @@ import math
 from typing import cast
 
 from shopbins import units
+from shopbins.geometry.shapes import Point
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import OPENING, OPENING_KINDS, WALL, WALL_OF, names
-from shopbins.shop.model import Opening, OpeningKind, Point, Wall, WallOf
+from shopbins.shop.model import Opening, OpeningKind, Wall, WallOf
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
 

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from shopbins.geometry.exact import point_gap
 from shopbins.geometry.segments import edges, segment_gap
-from shopbins.geometry.shapes import contains, cos_sin, counter_clockwise
-from shopbins.shop.model import Outline, Point
+from shopbins.geometry.shapes import Outline, Point, contains, cos_sin, counter_clockwise
 
 THICKEST_WALL_MM = 1500.0
 OVERLAP_MM = 1.0

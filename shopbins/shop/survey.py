@@ -13,9 +13,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import turned
+from shopbins.geometry.shapes import Point, turned
 
-Point = tuple[float, float]
 Wall = tuple[float, float]
 """Length, and direction (0 along x, counter-clockwise)."""
 ALONG_DEG = 10.0

@@ -8,10 +8,11 @@ import re
 from dataclasses import dataclass
 from typing import cast
 
+from shopbins.geometry.shapes import Point
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import EQUIPMENT, FIRE_CLASSES, KEEP_CLEAR, MOUNTED, OPPOSITE, WALKWAY, names
-from shopbins.shop.model import Equipment, KeepClear, Mounted, Opposite, Point, Walkway
+from shopbins.shop.model import Equipment, KeepClear, Mounted, Opposite, Walkway
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.units import UnitError, show_length

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import dist
 
-from shopbins.shop.model import OUTSIDE, Door, Outline, Point, Room, Shop, Zone
+from shopbins.geometry.shapes import Outline, Point
+from shopbins.shop.model import OUTSIDE, Door, Room, Shop, Zone
 
 
 def walking_order(shop: Shop) -> list[str]:

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from shopbins.shop.model import Point, Shop
+from shopbins.geometry.shapes import Point
+from shopbins.shop.model import Shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 
 if TYPE_CHECKING:

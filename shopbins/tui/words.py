@@ -7,11 +7,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.desk.words import HOW_WORDS
-from shopbins.geometry.shapes import bounds, contains
+from shopbins.geometry.shapes import Box, Point, bounds, contains
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass, Whereabouts
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
-from shopbins.shop.model import Door, Fixture, KeepClear, Point, Room, Walkway, Zone
+from shopbins.shop.model import Door, Fixture, KeepClear, Room, Walkway, Zone
 from shopbins.tui.canvas.fullness import fullness, fullness_word
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.canvas.strips import strip_outline
@@ -155,8 +155,7 @@ def zones_at(scene: Scene, at: Point) -> list[Zone]:
 def _groups_at(scene: Scene, room: Room | None, at: Point, within_mm: float) -> Iterator[Under]:
     if room is None:
         return
-    box = (at[0] - within_mm, at[1] - within_mm, at[0] + within_mm, at[1] + within_mm)
-    bodies = [b for b in scene.near(room.key, box) if b.kind == "group"]
+    bodies = [b for b in scene.near(room.key, Box(*at, *at).grown(within_mm)) if b.kind == "group"]
     hit = [b for b in bodies if contains(b.outline, at)]
     if not hit:
         hit = [
@@ -164,7 +163,7 @@ def _groups_at(scene: Scene, room: Room | None, at: Point, within_mm: float) -> 
             for b in bodies
             if abs(b.centre[0] - at[0]) <= within_mm and abs(b.centre[1] - at[1]) <= within_mm
         ]
-    for body in sorted(hit, key=lambda b: (-b.base_mm, (b.box[2] - b.box[0]) * (b.box[3] - b.box[1]))):
+    for body in sorted(hit, key=lambda b: (-b.base_mm, b.box.wide_mm * b.box.deep_mm)):
         yield group_told(scene, scene.group(body.key))
 
 

@@ -13,7 +13,6 @@ from shapely.geometry import Point as ShapelyPoint
 from shopbins.geometry.convex import HAIR, convex_hull, convex_parts, is_convex, turn_sign
 from shopbins.geometry.exact import (
     area_mm2,
-    box_gap_mm,
     gap,
     inside,
     line_gap,
@@ -291,7 +290,7 @@ def test_box_gap_never_exceeds_the_gap():
     rng = random.Random(11)
     for _ in range(200):
         a, b = star(rng, 5), star(rng, 5, at=(rng.uniform(-5000, 5000), 2600))
-        assert box_gap_mm(bounds(a), bounds(b)) <= max(gap(a, b).distance_mm, 0.0) + 1e-9
+        assert bounds(a).gap_mm(bounds(b)) <= max(gap(a, b).distance_mm, 0.0) + 1e-9
 
 
 @pytest.mark.parametrize(

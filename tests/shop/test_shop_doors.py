@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from shopbins.geometry.shapes import Point
 from shopbins.shop import ShopProblems, parse
-from shopbins.shop.model import Door, Point
+from shopbins.shop.model import Door
 
 # Two rooms side by side with a wall of 250 mm between, written before turning and shifting.
 HALL = ((0, 0), (6000, 0), (6000, 4000), (0, 4000))

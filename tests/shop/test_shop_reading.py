@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 import yaml
 
+from shopbins.geometry.shapes import Pose
 from shopbins.shop import ShopProblems, check, parse, read
-from shopbins.shop.model import Frame, Level, Limits, MachineNote, Shop, Slope, Spot
+from shopbins.shop.model import Level, Limits, MachineNote, Shop, Slope, Spot
 
 SAMPLE = Path(__file__).parents[2] / "sample_shop.yaml"
 
@@ -111,7 +112,7 @@ def test_ways(shop: Shop) -> None:
 def test_zones(shop: Shop) -> None:
     bench, rack, spot = shop.zones["bench"], shop.zones["rack"], shop.zones["spot"]
     assert bench.outline == ((2000, 4000), (2000, 5500), (1400, 5500), (1400, 4000))
-    assert bench.frame == Frame(2000, 4000, 90)
+    assert bench.frame == Pose(2000, 4000, 90)
     assert bench.size_mm == (1500, 600)
     assert (bench.movable, bench.mass_kg, bench.cautions) == (True, 60, ("oily", "sharp"))
     assert bench.levels == (Level("", 900, 2500, 300, bench.at),)
@@ -121,7 +122,7 @@ def test_zones(shop: Shop) -> None:
         ("3", 1300, 2100, None),
     ]
     assert (rack.fixed_back, rack.load_kg) == (True, 600)
-    assert (spot.frame, spot.size_mm) == (Frame(), None)
+    assert (spot.frame, spot.size_mm) == (Pose(0.0, 0.0), None)
     assert spot.levels[0].headroom_mm is None
 
 

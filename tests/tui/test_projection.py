@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shopbins.geometry.shapes import Box
 from shopbins.tui.canvas.projection import MARGIN_CELLS, STEPS_MM, Projection, box_of, fit, scale_bar
 
 MM = st.integers(-50_000, 50_000).map(float)
@@ -53,7 +54,7 @@ def test_zoom_ends_at_both_ends():
 
 @given(MM, MM, st.floats(1, 60_000), st.floats(1, 60_000), SIZES)
 def test_fit_shows_the_whole_box(x, y, width, height, size):
-    view = fit((x, y, x + width, y + height), *size)
+    view = fit(Box(x, y, x + width, y + height), *size)
     left, top = view.cells((x, y + height))
     right, bottom = view.cells((x + width, y))
     if size[0] > 2 * MARGIN_CELLS and size[1] > MARGIN_CELLS:
@@ -64,7 +65,7 @@ def test_fit_shows_the_whole_box(x, y, width, height, size):
 @given(MM, MM, st.floats(100, 60_000), st.floats(100, 60_000))
 def test_fit_is_as_close_as_it_can_be(x, y, width, height):
     """One mm a column closer, the box would no longer fit between the margins."""
-    view = fit((x, y, x + width, y + height), 80, 24)
+    view = fit(Box(x, y, x + width, y + height), 80, 24)
     closer = view.mm_per_col - 1
     if closer >= 1:
         assert width / closer > 80 - 2 * MARGIN_CELLS or height / closer / 2 > 24 - MARGIN_CELLS

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.fits import read
 from shopbins.cli.fits.read import FloorScene
 from shopbins.geometry.exact import gap, overlap
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, placed
+from shopbins.geometry.shapes import Box, FloorProblem, Outline, Point, Pose, placed
 
 if TYPE_CHECKING:
     from shopbins.kernel.goes_answer import Certificate
@@ -367,14 +367,14 @@ def _pieces(scene: Mapping[str, Any]) -> list[Any]:
     return found
 
 
-def _box(raw: Any, where: str) -> tuple[float, float, float, float]:
+def _box(raw: Any, where: str) -> Box:
     values = read.listing(raw, where)
     if len(values) != 4:
         raise FloorProblem(f"{where}: four numbers are needed: least x, least y, greatest x, greatest y")
     a, b, c, d = (read.number(v, where) for v in values)
     if a >= c or b >= d:
         raise FloorProblem(f"{where}: least x, least y, greatest x, greatest y leave no area")
-    return a, b, c, d
+    return Box(a, b, c, d)
 
 
 def _spot(s: Any) -> dict[str, Any] | None:

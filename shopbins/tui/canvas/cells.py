@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-Point = tuple[float, float]
+from shopbins.geometry.shapes import Point
+
 Run = tuple[str, int, int]
 
 UP, RIGHT, DOWN, LEFT = 1, 2, 4, 8

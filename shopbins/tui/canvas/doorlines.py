@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from shopbins.shop.model import Door, Point
+from shopbins.geometry.shapes import Point
+from shopbins.shop.model import Door
 from shopbins.tui.canvas.projection import Projection
 from shopbins.tui.canvas.strips import away
 

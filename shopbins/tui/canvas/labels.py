@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from rich.cells import cell_len
 
-from shopbins.geometry.shapes import centroid, contains
-from shopbins.shop.model import Door, Outline, Zone
+from shopbins.geometry.shapes import Outline, bounds, centroid, contains
+from shopbins.shop.model import Door, Zone
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness, fullness_bar, fullness_glyph
 from shopbins.tui.canvas.inks import Ink
@@ -37,8 +37,7 @@ def write_labels(canvas: Canvas, view: Projection, picture: Picture) -> None:
 
 
 def _exit_label(canvas: Canvas, view: Projection, door: Door) -> None:
-    (x0, y0), (x1, y1) = door.jambs
-    mid = (x0 + x1) / 2, (y0 + y1) / 2
+    mid = bounds(door.jambs).middle
     dx, dy = (0.0, 0.0)
     for point in door.passage:
         nx, ny = away(point, *door.jambs)

@@ -21,14 +21,15 @@ from itertools import pairwise
 
 from rich.cells import cell_len
 
-from shopbins.shop.model import Door, Outline, Point, Shop, Walkway
+from shopbins.geometry.shapes import Box, Outline, Point, bounds
+from shopbins.shop.model import Door, Shop, Walkway
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import between, passage_sides
 from shopbins.tui.canvas.fullness import Fullness, fullness_bar
 from shopbins.tui.canvas.inks import Ground, Ink
 from shopbins.tui.canvas.names import head_of, two_lines
 from shopbins.tui.canvas.picture import Picture
-from shopbins.tui.canvas.projection import Box, Projection
+from shopbins.tui.canvas.projection import Projection
 from shopbins.tui.canvas.strips import away, strip_outline
 from shopbins.tui.text import plain
 from shopbins.tui.troubles import Trouble, marked
@@ -112,18 +113,18 @@ def fit_shop(shop: Shop, box: Box, cols: int, rows: int) -> Projection:
     left = right = 1
     above = below = 0
     for side, (x, y) in _exit_sides(shop):
-        near = 0.02 * max(box[2] - box[0], box[3] - box[1])
-        left = EXIT_CELLS if side == "left" and x - box[0] < near else left
-        right = EXIT_CELLS if side == "right" and box[2] - x < near else right
-        above = 1 if side == "up" and box[3] - y < near else above
-        below = 1 if side == "down" and y - box[1] < near else below
-    width, height = max(1.0, box[2] - box[0]), max(1.0, box[3] - box[1])
+        near = 0.02 * max(box.wide_mm, box.deep_mm)
+        left = EXIT_CELLS if side == "left" and x - box.left < near else left
+        right = EXIT_CELLS if side == "right" and box.right - x < near else right
+        above = 1 if side == "up" and box.top - y < near else above
+        below = 1 if side == "down" and y - box.bottom < near else below
+    width, height = max(1.0, box.wide_mm), max(1.0, box.deep_mm)
     across, down = max(1, cols - left - right - 1), max(1, rows - 1 - above - below)
     scale = float(math.ceil(max(width / across, height / down / 2)))
     spare_cols, spare_rows = max(0.0, across - width / scale), max(0.0, down - height / scale / 2)
     return Projection(
-        box[0] - scale * (left + spare_cols / 2),
-        box[3] + 2 * scale * (above + spare_rows / 2),
+        box.left - scale * (left + spare_cols / 2),
+        box.top + 2 * scale * (above + spare_rows / 2),
         scale,
         cols,
         rows,
@@ -133,7 +134,7 @@ def fit_shop(shop: Shop, box: Box, cols: int, rows: int) -> Projection:
 def rows_needed(shop: Shop, box: Box, mm_per_col: float) -> int:
     """Return how many rows the shop takes at a scale, with its exits above and below."""
     sides = {side for side, _ in _exit_sides(shop)}
-    return math.ceil((box[3] - box[1]) / mm_per_col / 2) + 2 + ("up" in sides) + ("down" in sides)
+    return math.ceil(box.deep_mm / mm_per_col / 2) + 2 + ("up" in sides) + ("down" in sides)
 
 
 def overview(
@@ -151,11 +152,10 @@ def _exit_sides(shop: Shop) -> Iterator[tuple[str, Point]]:
 
 def _exit_side(door: Door) -> tuple[str, Point]:
     """Return to which side an exit leads, and the middle of its door."""
-    (x0, y0), (x1, y1) = door.jambs
     ways = [away(p, *door.jambs) for p in door.passage] or [(0.0, 0.0)]
     dx, dy = max(ways, key=lambda v: v[0] ** 2 + v[1] ** 2)
     across, along = ("right" if dx > 0 else "left"), ("up" if dy > 0 else "down")
-    return (across if abs(dx) > abs(dy) else along), ((x0 + x1) / 2, (y0 + y1) / 2)
+    return (across if abs(dx) > abs(dy) else along), bounds(door.jambs).middle
 
 
 @lru_cache(maxsize=4096)

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 
-from shopbins.geometry.shapes import centroid
+from shopbins.geometry.shapes import Outline, Point, centroid
 from shopbins.scene.standing import Standing
-from shopbins.shop.model import Door, Fixture, Outline, Point, Zone
+from shopbins.shop.model import Door, Fixture, Zone
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.doorlines import LEVEL_MM, between, passage_sides
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness

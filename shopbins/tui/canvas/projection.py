@@ -10,8 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-Point = tuple[float, float]
-Box = tuple[float, float, float, float]
+from shopbins.geometry.shapes import Box, Point, bounds
 
 STEPS_MM = (
     5,
@@ -136,13 +135,13 @@ def _short_of(at: int, size: int, border: int) -> int:
 
 
 def fit(box: Box, cols: int, rows: int) -> Projection:
-    """Return the closest window of cols x rows that shows a box (min x, min y, max x, max y) in mm."""
+    """Return the closest window of cols x rows that shows a box in mm."""
     cols, rows = max(1, cols), max(1, rows)
-    width, height = max(1.0, box[2] - box[0]), max(1.0, box[3] - box[1])
+    width, height = max(1.0, box.wide_mm), max(1.0, box.deep_mm)
     across = max(1, cols - 2 * MARGIN_CELLS)
     down = max(1, rows - MARGIN_CELLS)
     scale = math.ceil(max(width / across, height / down / 2))
-    x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    x, y = box.middle
     return Projection(x - cols * scale / 2, y + rows * scale, float(scale), cols, rows)
 
 
@@ -156,6 +155,5 @@ def scale_bar(mm_per_col: float) -> str:
 
 def box_of(outlines: Sequence[Sequence[Point]]) -> Box:
     """Return the box round every outline; a metre square where there is none."""
-    xs = [p[0] for outline in outlines for p in outline]
-    ys = [p[1] for outline in outlines for p in outline]
-    return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 1000.0, 1000.0)
+    points = [p for outline in outlines for p in outline]
+    return bounds(points) if points else Box(0.0, 0.0, 1000.0, 1000.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.shop.model import Outline, Point
+from shopbins.geometry.shapes import Outline, Point
 
 
 def strip_outline(start: Point, end: Point, half: float) -> Outline:

@@ -145,9 +145,7 @@ class DrawScreen(Place):
         shop = self.file.shop
         outlines = [room.outline for room in shop.rooms.values()]
         outlines += [door.passage for door in shop.doors.values()]
-        left, bottom, right, top = box_of(outlines)
-        whole = (left - MARGIN_MM, bottom - MARGIN_MM, right + MARGIN_MM, top + MARGIN_MM)
-        self.plan.show(self._picture(), whole)
+        self.plan.show(self._picture(), box_of(outlines).grown(MARGIN_MM))
 
     def _picture(self) -> Picture:
         """Return the picture of the shop as drawn, gathered once a state of it."""
@@ -331,9 +329,9 @@ class DrawScreen(Place):
         rooms = list(self.file.shop.rooms.values())
         room = rooms[self._room % len(rooms)]
         self._room += 1
-        left, bottom, right, top = bounds(room.outline)
-        self.plan.point(((left + right) / 2, (bottom + top) / 2))
-        self.plan.frame((left - MARGIN_MM, bottom - MARGIN_MM, right + MARGIN_MM, top + MARGIN_MM))
+        box = bounds(room.outline)
+        self.plan.point(box.middle)
+        self.plan.frame(box.grown(MARGIN_MM))
 
     def action_go_to(self) -> None:
         """Go to a thing by name."""

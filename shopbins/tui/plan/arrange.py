@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from shopbins.geometry.shapes import Box
 from shopbins.shop.model import Shop
 from shopbins.tui.canvas.overview import fit_shop, rows_needed
-from shopbins.tui.canvas.projection import Box
 
 BESIDE_COLS = 43
 BELOW_ROWS, BELOW_FEW_ROWS, FEW_ROWS = 11, 5, 27

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from shopbins.geometry.exact import gap, line_gap, point_gap
 from shopbins.geometry.shapes import contains
 from shopbins.rules import ways
-from shopbins.scene.grid import grown
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, heights_meet
 from shopbins.tui.plan.carry import Hand
@@ -38,7 +37,7 @@ def body_of(scene: Scene, hand: Hand) -> Standing | None:
 
 def _nearest(scene: Scene, body: Standing) -> str:
     best: tuple[float, str] | None = None
-    for other in scene.near(body.room, grown(body.box, LOOK_MM)):
+    for other in scene.near(body.room, body.box.grown(LOOK_MM)):
         if other.subject == body.subject or other.subject == f"zone:{body.zone}":
             continue
         if heights_meet(body, other) is False:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from shopbins.geometry.shapes import bounds, centroid, contains
+from shopbins.geometry.shapes import Box, Point, bounds, centroid, contains
 from shopbins.ledger.model import Away, Fitted, InZone
-from shopbins.tui.canvas.projection import Box, Point
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
 from shopbins.tui.troubles import Trouble, marked, no_trouble
@@ -170,7 +169,7 @@ class PlanGoing(PlanBase):
             return
         self._at_hand = None
         if zone.kind == "room":
-            self.plan.frame(_around(bounds(zone.outline)))
+            self.plan.frame(bounds(zone.outline).grown(MARGIN_MM))
         self._stand_at(centroid(zone.outline), None)
         self.plan.focus()
 
@@ -302,14 +301,10 @@ def _clear_of_bodies(scene: Scene, zone: Zone) -> Point:
     points = [(x0 + (x1 - x0) * i, y0 + (y1 - y0) * j) for i in steps for j in steps]
     for at in sorted((middle, *points), key=lambda p: _far(p, middle)):
         inside = contains(zone.outline, at)
-        if inside and not any(contains(b.outline, at) for b in scene.near(zone.room, (*at, *at))):
+        if inside and not any(contains(b.outline, at) for b in scene.near(zone.room, Box(*at, *at))):
             return at
     return middle
 
 
 def _far(a: Point, b: Point) -> float:
     return (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2
-
-
-def _around(box: Box) -> Box:
-    return box[0] - MARGIN_MM, box[1] - MARGIN_MM, box[2] + MARGIN_MM, box[3] + MARGIN_MM

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shopbins.tui.canvas.projection import Point
+from shopbins.geometry.shapes import Point
 from shopbins.tui.plan.going import PlanGoing
 from shopbins.tui.widgets.floorplan import FloorPlan
 from shopbins.tui.words import under

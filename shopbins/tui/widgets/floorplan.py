@@ -15,13 +15,13 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from shopbins.shop.model import Outline, Point
+from shopbins.geometry.shapes import Box, Outline, Point
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.inks import GROUND_LOOKS, INK_LOOKS, Ink
 from shopbins.tui.canvas.overview import BLOCKS_FROM_MM, fit_shop, overview, write_key
 from shopbins.tui.canvas.paint import paint, paint_carried, paint_lit, paint_marks
 from shopbins.tui.canvas.picture import Picture
-from shopbins.tui.canvas.projection import STEPS_MM, Box, Projection, fit
+from shopbins.tui.canvas.projection import STEPS_MM, Projection, fit
 from shopbins.tui.troubles import Trouble, marked
 from shopbins.tui.widgets.colours import theme_style, wants_textures
 
@@ -110,7 +110,7 @@ class FloorPlan(Widget, can_focus=True):
         self.at: Point = (0.0, 0.0)
         self.carried: InHand | None = None
         self.marks: tuple[tuple[Point, str], ...] = ()
-        self._whole: Box = (0, 0, 1000, 1000)
+        self._whole = Box(0.0, 0.0, 1000.0, 1000.0)
         self._scale_told = 0.0
         self._begun: Point | None = None
         self._begun_close = False
@@ -137,7 +137,7 @@ class FloorPlan(Widget, can_focus=True):
         self.picture, self._whole, self.troubles = picture, whole, tuple(troubles)
         self.lit = frozenset(lit)
         if first:
-            self.at = self._begun or ((whole[0] + whole[2]) / 2, (whole[1] + whole[3]) / 2)
+            self.at = self._begun or whole.middle
             if not self._begun_close:
                 self.frame(whole)
         self._changed()
