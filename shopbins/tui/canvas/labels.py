@@ -25,7 +25,8 @@ def write_labels(canvas: Canvas, view: Projection, picture: Picture) -> None:
         if door.exit:
             _exit_label(canvas, view, door)
     for body in reversed(picture.bodies):
-        word_inside(canvas, view, body.outline, body.name, Ink.LABEL)
+        if view.meets(body.box):
+            word_inside(canvas, view, body.outline, body.name, Ink.LABEL)
     for zone in picture.zones:
         _zone_label(canvas, view, zone, picture.fullness.get(zone.key))
     for door in picture.shop.doors.values():

@@ -43,6 +43,9 @@ HEAVY_ONLY_FROM_MM, HEAVY_KG = 250.0, 100.0
 ON_THE_FLOOR_MM = 300.0
 """Parts that stand lower than this are drawn; what lies higher is on a bench or shelf."""
 
+OPEN = frozenset(("", "way", "spot"))
+"""Where a name may stand beside what it names."""
+
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXY"
 MARK_COLS, MARK_ROWS = 6, 3
 """How far from its spot a mark may stand."""
@@ -87,12 +90,19 @@ class Block:
     cells: set[Cell]
     full: Fullness | None = None
     weight_kg: float = 0.0
+    rows: dict[int, tuple[int, int]] = field(init=False)
+    """Its rows from top to bottom: the first and the last column of each."""
+    box: tuple[int, int, int, int] = field(init=False)
+    """Its first column and row and those after its last."""
 
-    @property
-    def box(self) -> tuple[int, int, int, int]:
-        """Return its first column and row and those after its last."""
-        cols, rows = [c for c, _ in self.cells], [r for _, r in self.cells]
-        return min(cols), min(rows), max(cols) + 1, max(rows) + 1
+    def __post_init__(self) -> None:
+        rows: dict[int, tuple[int, int]] = {}
+        for col, row in self.cells:
+            first, last = rows.get(row, (col, col))
+            rows[row] = (min(first, col), max(last, col))
+        self.rows = {row: rows[row] for row in sorted(rows)}
+        firsts, lasts = zip(*rows.values(), strict=True)
+        self.box = min(firsts), min(rows), max(lasts) + 1, max(rows) + 1
 
 
 @dataclass(slots=True)
@@ -236,7 +246,7 @@ class _Drawing:
             if block := self._block(fixture.key, fixture.name, "fixture", fixture.room, fixture.outline):
                 fixtures.append(block)
         for body in picture.bodies:
-            if body.base_mm >= ON_THE_FLOOR_MM:
+            if body.base_mm >= ON_THE_FLOOR_MM or not self.view.meets(body.box):
                 continue
             if block := self._block(body.key, body.name, "part", body.room, body.outline):
                 block.weight_kg = body.mass_kg or 0.0
@@ -280,7 +290,7 @@ class _Drawing:
         self.wall = self.canvas.walls() | slanted
         for room in shop.rooms.values():
             cells = self.inside[room.key] = set()
-            for row, first, last in self.canvas.spans([self.view.cells(p) for p in room.outline]):
+            for row, first, last in self.canvas.spans(self.view.all_cells(room.outline)):
                 cells.update(range(row * cols + first, row * cols + last))
             cells -= self.wall
             for i in cells:
@@ -306,7 +316,7 @@ class _Drawing:
         half = max(way.width_mm / 2, self.view.mm_per_col * 0.75)
         for start, end in pairwise(way.line):
             band = strip_outline(start, end, half)
-            spans = list(self.canvas.spans([self.view.cells(p) for p in band])) if band else []
+            spans = list(self.canvas.spans(self.view.all_cells(band))) if band else []
             rows = {row for row, _, _ in spans}
             for row, first, last in spans:
                 to = row
@@ -363,26 +373,43 @@ class _Drawing:
         inside = self.inside.get(room)
         if not inside or not outline:
             return None
-        points = [self.view.cells(p) for p in outline]
-        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        points = self.view.all_cells(outline)
+        xs, ys = zip(*points, strict=True)
         cols, rows = self.view.cols, self.view.rows
-        if max(xs) < 0 or max(ys) < 0 or min(xs) > cols or min(ys) > rows:
+        left, right, above, below = min(xs), max(xs), min(ys), max(ys)
+        if right < 0 or below < 0 or left > cols or above > rows:
             return None
         if _is_box(points):
-            cells = {
-                (c, r) for r in _covered(min(ys), max(ys), rows) for c in _covered(min(xs), max(xs), cols)
-            }
+            across = _covered(left, right, cols)
+            spans = [(r, across.start, across.stop) for r in _covered(above, below, rows)]
         else:
-            cells = {(c, r) for r, first, last in self.canvas.spans(points) for c in range(first, last)}
-        cells = {c for c in cells if self._on(*c) and self._at(*c) in inside}
+            spans = list(self.canvas.spans(points))
+        cells = {(c, r) for r, first, last in spans for c in range(first, last) if r * cols + c in inside}
         if not cells:  # all of it lies in the cells of a wall: take the nearest inside
             x, y = sum(xs) / len(xs), sum(ys) / len(ys)
             col, row = math.floor(x), math.floor(y)
             if not self._on(col, row) or self._at(col, row) not in inside:
-                i = min(inside, key=lambda i: (i % cols + 0.5 - x) ** 2 + 4 * (i // cols + 0.5 - y) ** 2)
-                col, row = i % cols, i // cols
+                col, row = self._nearest(inside, x, y)
             cells = {(col, row)}
         return Block(key, _writable(name), kind, room, cells)
+
+    def _nearest(self, inside: set[int], x: float, y: float) -> Cell:
+        """Return the cell inside that is nearest to a point, looked for in a growing box about it."""
+        cols, rows = self.view.cols, self.view.rows
+        reach = 2
+        while True:
+            across = range(max(0, int(x) - 2 * reach), min(cols, int(x) + 2 * reach + 1))
+            down = range(max(0, int(y) - reach), min(rows, int(y) + reach + 1))
+            found = [
+                ((c + 0.5 - x) ** 2 + 4 * (r + 0.5 - y) ** 2, c, r)
+                for r in down
+                for c in across
+                if r * cols + c in inside
+            ]
+            far, col, row = min(found, default=(math.inf, 0, 0))
+            if far < (2 * reach - 2) ** 2:  # what lies outside the box is farther
+                return col, row
+            reach *= 2
 
     def _lay(self, block: Block) -> None:
         """Draw a block's cells; one at fault in its grade's colour."""
@@ -509,19 +536,15 @@ class _Drawing:
         """Tell whether a word has its cells: all of its own block's, or all open floor of its room."""
         if not (0 <= row < self.view.rows and col >= 0 and col + width <= self.view.cols):
             return False
-        at = self._at(col, row)
-        for k in range(width):
-            i = at + k
-            if self.taken[i] or i in self.wall:
-                return False
-            if own is not None:
-                if (col + k, row) not in own:
-                    return False
-            elif self.room_of[i] != room or self.top[i] not in ("", "way", "spot"):
-                return False
+        at = row * self.view.cols + col
         # one cell of air on both sides of a word
-        return not (col and self.taken[at - 1]) and not (
-            col + width < self.view.cols and self.taken[at + width]
+        air = at - (col > 0), at + width + (col + width < self.view.cols)
+        if self.taken.find(1, *air) >= 0 or not self.wall.isdisjoint(range(at, at + width)):
+            return False
+        if own is not None:
+            return all((c, row) in own for c in range(col, col + width))
+        return self.room_of[at : at + width].count(room) == width and OPEN.issuperset(
+            self.top[at : at + width]
         )
 
     def _in_block(self, block: Block, lines: Sequence[str]) -> list[Cell] | None:
@@ -530,8 +553,9 @@ class _Drawing:
         wide = max(map(len, lines))
         if wide > c1 - c0 or len(lines) > r1 - r0:
             return None
-        kinds = {"spot": ("", "spot", "way"), "lit": ("part",)}.get(block.kind, (block.kind,))
-        own = {cell for cell in block.cells if self.top[self._at(*cell)] in kinds}
+        kinds = {"spot": OPEN, "lit": {"part"}}.get(block.kind, {block.kind})
+        top, cols = self.top, self.view.cols
+        own = {(col, row) for col, row in block.cells if top[row * cols + col] in kinds}
         best: tuple[float, list[Cell]] | None = None
         for row in range(r0, r1 - len(lines) + 1):
             for col in range(c0, c1 - wide + 1):
@@ -638,12 +662,12 @@ def _around(block: Block, width: int) -> Iterator[tuple[Cell, Cell, str]]:
     """Go through the spots of a text beside a block: where it begins, the cell of its stroke, the stroke."""
     _, r0, _, r1 = block.box
     mid = (r0 + r1 - 1) / 2
-    rows = {r: [c for c, at in block.cells if at == r] for r in range(r0, r1)}
-    near = sorted((r for r in rows if rows[r]), key=lambda r: abs(r - mid))
-    yield from (((max(rows[r]) + 2, r), (max(rows[r]) + 1, r), "╶") for r in near)
-    yield from (((min(rows[r]) - 1 - width, r), (min(rows[r]) - 1, r), "╴") for r in near)
+    rows = block.rows
+    near = sorted(rows, key=lambda r: abs(r - mid))
+    yield from (((rows[r][1] + 2, r), (rows[r][1] + 1, r), "╶") for r in near)
+    yield from (((rows[r][0] - 1 - width, r), (rows[r][0] - 1, r), "╴") for r in near)
     for own, row, stroke in ((r1 - 1, r1, "╵"), (r0, r0 - 1, "╷")):
-        first, last = min(rows[own]), max(rows[own])
+        first, last = rows[own]
         yield from (((c + 1, row), (c, row), stroke) for c in range(first, last + 1))
         yield from (((c - width, row), (c, row), stroke) for c in range(last, first - 1, -1))
 

@@ -32,14 +32,15 @@ def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) 
     for zone in (z for z in picture.zones if z.kind == "floor"):
         _zone(canvas, view, zone, picture.fullness.get(zone.key))
     for keep in shop.keep_clear.values():
-        canvas.fill(_cells(view, keep.outline), "╱", Ink.KEEP_CLEAR, Ground.KEEP_CLEAR)
+        canvas.fill(view.all_cells(keep.outline), "╱", Ink.KEEP_CLEAR, Ground.KEEP_CLEAR)
         canvas.outline(_dots(view, keep.outline), Ink.KEEP_CLEAR, every=3)
     for fixture in picture.fixtures:
         _fixture(canvas, view, fixture)
     for zone in (z for z in picture.zones if z.kind != "floor"):
         _zone(canvas, view, zone, picture.fullness.get(zone.key))
     for body in picture.bodies:
-        _thing(canvas, view, body)
+        if view.meets(body.box):
+            _thing(canvas, view, body)
     for room in shop.rooms.values():
         _walls(canvas, view, room.outline)
     for door in shop.doors.values():
@@ -52,7 +53,7 @@ def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) 
 def paint_carried(canvas: Canvas, view: Projection, outline: Outline, stop: bool, name: str) -> None:
     """Draw the thing in hand over what stands there."""
     ink = Ink.CARRIED_STOP if stop else Ink.CARRIED
-    cells = _cells(view, outline)
+    cells = view.all_cells(outline)
     canvas.dark(cells)
     canvas.fill(cells, "▓" if stop else "▒", ink, Ground.CARRIED)
     canvas.outline(_dots(view, outline), ink)
@@ -86,10 +87,6 @@ def paint_troubles(canvas: Canvas, view: Projection, troubles: Iterable[Trouble]
             canvas.sign(*view.cell(each.at_mm), each.sign, ink, ground)
 
 
-def _cells(view: Projection, outline: Iterable[Point]) -> list[Point]:
-    return [view.cells(p) for p in outline]
-
-
 def _dots(view: Projection, outline: Iterable[Point]) -> list[Point]:
     return [view.dots(p) for p in outline]
 
@@ -100,13 +97,13 @@ def _way(canvas: Canvas, view: Projection, line: Sequence[Point], width_mm: floa
     for start, end in pairwise(line):
         band = strip_outline(start, end, half)
         if band:
-            canvas.fill(_cells(view, band), "·", Ink.WALKWAY, Ground.WALKWAY)
+            canvas.fill(view.all_cells(band), "·", Ink.WALKWAY, Ground.WALKWAY)
 
 
 def _zone(canvas: Canvas, view: Projection, zone: Zone, full_of: Fullness | None) -> None:
     full = full_of is not None and (bool(full_of.over) or full_of.share >= FULL_FROM)
     ground = Ground.ZONE_FULL if full else Ground.ZONE
-    canvas.fill(_cells(view, zone.outline), " ", Ink.ZONE, ground)
+    canvas.fill(view.all_cells(zone.outline), " ", Ink.ZONE, ground)
     ink = Ink.ZONE_FULL if full else Ink.ZONE
     if zone.kind == "floor":
         canvas.outline(_dots(view, zone.outline), ink, every=2)
@@ -115,12 +112,12 @@ def _zone(canvas: Canvas, view: Projection, zone: Zone, full_of: Fullness | None
 
 
 def _fixture(canvas: Canvas, view: Projection, fixture: Fixture) -> None:
-    canvas.fill(_cells(view, fixture.outline), "▚" if fixture.movable else "▒", Ink.FIXTURE, Ground.FIXTURE)
+    canvas.fill(view.all_cells(fixture.outline), "▚" if fixture.movable else "▒", Ink.FIXTURE, Ground.FIXTURE)
     _box(canvas, view, fixture.outline, Ink.FIXTURE)
 
 
 def _thing(canvas: Canvas, view: Projection, body: Standing, lit: bool = False) -> None:
-    cells = _cells(view, body.outline)
+    cells = view.all_cells(body.outline)
     canvas.dark(cells)
     canvas.fill(cells, "░", Ink.SHADE, Ground.LIT if lit else Ground.THING)
     canvas.outline(_dots(view, body.outline), Ink.LIT if lit else Ink.THING)

@@ -7,7 +7,7 @@ braille cell are square. Columns run right as x does; rows run down while y runs
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from shopbins.geometry.shapes import Box, Point, bounds
@@ -63,6 +63,11 @@ class Projection(NamedTuple):
         """Return a point in cells from the top left corner, with fractions."""
         return (point[0] - self.left_mm) / self.mm_per_col, (self.top_mm - point[1]) / self.mm_per_row
 
+    def all_cells(self, points: Iterable[Point]) -> list[Point]:
+        """Return points in cells, each as `cells` does."""
+        left, top, across, down = self.left_mm, self.top_mm, self.mm_per_col, self.mm_per_row
+        return [((x - left) / across, (top - y) / down) for x, y in points]
+
     def dots(self, point: Point) -> Point:
         """Return a point in braille dots from the top left corner: two a column, four a row."""
         dot = self.mm_per_col / 2
@@ -76,6 +81,11 @@ class Projection(NamedTuple):
         """Tell whether a point lies in the window."""
         col, row = self.cell(point)
         return 0 <= col < self.cols and 0 <= row < self.rows
+
+    def meets(self, box: Box) -> bool:
+        """Tell whether a box in mm lies in the window, at least in part."""
+        right, bottom = self.left_mm + self.cols * self.mm_per_col, self.top_mm - self.rows * self.mm_per_row
+        return box[0] <= right and box[2] >= self.left_mm and box[1] <= self.top_mm and box[3] >= bottom
 
     @property
     def centre(self) -> Point:

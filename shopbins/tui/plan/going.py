@@ -28,6 +28,9 @@ CLEAR_STEPS = 12
 class PlanGoing(PlanBase):
     """The Plan with the keys that move the cursor and the window."""
 
+    _stops_of: tuple[Scene, list[tuple[Point, str, str | None]]] | None = None
+    """Where tab stops, and in which scene."""
+
     def on_floor_plan_pointed(self) -> None:
         """Explain what the cursor now stands on."""
         if self.hand.hand is None:
@@ -105,6 +108,12 @@ class PlanGoing(PlanBase):
     def _stops(self) -> list[tuple[Point, str, str | None]]:
         """Return where tab stops: point, key, group; room by room, from top to bottom and left to right."""
         scene = self.desk.scene()
+        if self._stops_of is None or self._stops_of[0] is not scene:
+            self._stops_of = scene, self._stops_in(scene)
+        return self._stops_of[1]
+
+    @staticmethod
+    def _stops_in(scene: Scene) -> list[tuple[Point, str, str | None]]:
         rooms = list(scene.shop.rooms)
         found: list[tuple[tuple[int, float, float, str], Point, str, str | None]] = []
         for number, room in enumerate(rooms):

@@ -44,8 +44,10 @@ class Told(Widget, can_focus=False):
     def tell(self, found: Sequence[Under]) -> None:
         """Explain other things."""
         if list(found) != list(self._under):
+            width = self.size.width
+            before = len(self._lines(width))
             self._under = tuple(found)
-            self.refresh(layout=True)
+            self.refresh(layout=not width or len(self._lines(width)) != before)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002
         """Take the lines that are told."""

@@ -134,13 +134,17 @@ class FloorPlan(Widget, can_focus=True):
     ) -> None:
         """Show a picture, its troubles and the parts at hand; the window stays unless this is the first."""
         first = self.picture is None
+        same = self.picture is picture and self._whole == whole and self.troubles == tuple(troubles)
         self.picture, self._whole, self.troubles = picture, whole, tuple(troubles)
-        self.lit = frozenset(lit)
+        others, self.lit = self.lit != frozenset(lit), frozenset(lit)
         if first:
             self.at = self._begun or whole.middle
             if not self._begun_close:
                 self.frame(whole)
-        self._changed()
+        if not same:
+            self._changed()
+        elif others:
+            self._lit_changed()
 
     def frame(self, box: Box) -> None:
         """Show a box as large as it fits, now and until the window is moved."""
@@ -221,6 +225,17 @@ class FloorPlan(Widget, can_focus=True):
         for cell in (before, self.view.cell(self.at)):
             if cell is not None and 0 <= cell[1] < self.size.height:
                 self.refresh(Region(0, cell[1], self.size.width, 1))
+
+    def _lit_changed(self) -> None:
+        """Draw anew the rows in which another part is now at hand, no others."""
+        shown, self._top = self._top, None
+        now = self._canvas()
+        if shown is None or now is None or (shown.cols, shown.rows) != (now.cols, now.rows):
+            self.refresh()
+            return
+        for row in range(now.rows):
+            if not now.same_row(shown, row):
+                self.refresh(Region(0, row, self.size.width, 1))
 
     def _changed(self) -> None:
         self._top = None
@@ -315,7 +330,7 @@ class FloorPlan(Widget, can_focus=True):
         col, row = self.view.cell(self.at)
         if row == y and 0 <= col < canvas.cols and self.carried is None:
             strip = self._with_cursor(strip, col, canvas.look(col, y)[0])
-        return strip.adjust_cell_length(width, self.rich_style)
+        return strip if canvas.cols == width else strip.adjust_cell_length(width, self.rich_style)
 
     def _strip(self, canvas: Canvas, y: int) -> Strip:
         """Return a row without the cursor."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import cache
 
 from rich.cells import cell_len, set_cell_size
 from rich.style import Style
@@ -142,7 +143,11 @@ def key_hints(actions: Iterable[Action], keymap: Mapping[str, str], width: int) 
 
 def _pressing(action: Action, keymap: Mapping[str, str]) -> Style:
     """Return a style that looks like nothing and keeps an action's first key."""
-    key = keymap.get(action.id, action.keys).partition(",")[0].strip()
+    return _presses(keymap.get(action.id, action.keys).partition(",")[0].strip())
+
+
+@cache
+def _presses(key: str) -> Style:
     return Style(meta={PRESSES: key}) if key else Style()
 
 
