@@ -20,6 +20,7 @@ from shopbins.scene.standing import Standing, of_fixture, of_group, of_zone
 from shopbins.shop.model import Fixture, Shop, Zone, open_floor
 
 if TYPE_CHECKING:
+    from shopbins.ledger.events import Change
     from shopbins.ledger.state import State
 
 
@@ -329,6 +330,48 @@ class Scene:
         return self.shop.rooms[room].outline
 
 
+class _Sums:
+    """What groups bring to where they lie and what lies in places, kept from one change to the next."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._shop: Shop | None = None
+        self.shares: dict[str, Share] = {}
+        self.contents: dict[tuple[str, str | None], Contents] = {}
+        self.ids: dict[tuple[str, str | None], list[str]] = {}
+
+    def of(self, shop: Shop) -> _Sums:
+        """Return it for a shop: places are added up anew where that is another."""
+        if self._shop is not shop:
+            self._shop = shop
+            self.contents.clear()
+            self.ids.clear()
+        return self
+
+    def update(self, changes: list[Change]) -> None:
+        """Forget what the changed groups had a part in: whatever holds or held them, and its places."""
+        zones: set[str] = set()
+        for change in changes:
+            if change.table == "thing":
+                self.contents.clear()
+            if change.table != "group":
+                continue
+            self.shares.pop(change.key, None)
+            for doc in (change.old, change.new):
+                where, seen = (doc or {}).get("where") or {}, {change.key}
+                while (holder := where.get("group")) is not None and holder not in seen:
+                    seen.add(holder)
+                    self.shares.pop(holder, None)
+                    where = self._state.docs("group").get(holder, {}).get("where") or {}
+                if "zone" in where:
+                    zones.add(where["zone"])
+        if self._shop is not None:
+            zones = {self._shop.renamed.get(zone, zone) for zone in zones}
+        for kept in (self.contents, self.ids):
+            for place in [place for place in kept if place[0] in zones]:
+                del kept[place]
+
+
 class _Ground:
     """What scenes that differ only in a few held groups share; filled as it is asked for."""
 
@@ -351,10 +394,9 @@ class _Ground:
     def __init__(self, shop: Shop, state: State, things: Mapping[str, ThingPlace] | None = None) -> None:
         self.shop = shop
         self.state = state
-        self.shares: dict[str, Share] = {}
+        sums = state.follower(_Sums).of(shop) if things is None else _Sums(state)
+        self.shares, self.contents, self.ids = sums.shares, sums.contents, sums.ids
         self.bodies: dict[str, Standing | None] = {}
-        self.contents: dict[tuple[str, str | None], Contents] = {}
-        self.ids: dict[tuple[str, str | None], list[str]] = {}
         self.floors: dict[str, Zone] = {}
         self.rooms: dict[str, tuple[list[Standing], Grid[Standing]]] = {}
         self._by_room: dict[str, list[Zone]] | None = None
