@@ -47,6 +47,10 @@ class Host(App[int]):
         def tell(self, *lines: str, bad: bool = False, again: bool = False) -> None:
             """Say something at the foot for a while."""
 
+        @property
+        def keys_wait(self) -> bool:
+            """Whether keys are waiting that were typed behind the one now heard."""
+
         def hush(self) -> None:
             """Take away what was last said."""
 

@@ -124,7 +124,12 @@ class ScanLine(FootDialog[None]):
         elif event.character is not None and event.character.isprintable():
             event.stop()
             self._typed = (self._typed + event.character)[:LONGEST_CODE]
-        self._show()
+        if not self.shopbins.keys_wait:  # in the middle of a scanner's burst nobody reads it
+            self._show()
+
+    def only_types(self, event: events.Event) -> bool:
+        """Tell whether an event is but one more letter of a code: right behind a stop a digit accepts it."""
+        return isinstance(event, events.Key) and event.is_printable and self._stopped is None
 
     def on_paste(self, event: events.Paste) -> None:
         """Take a pasted code; a line break ends it."""

@@ -28,6 +28,11 @@ class TypeAhead(App[int]):
         self._key_number = 0
         self._hearing = False
 
+    @property
+    def keys_wait(self) -> bool:
+        """Whether keys are waiting that were typed behind the one now heard."""
+        return bool(self._ahead)
+
     async def on_event(self, event: events.Event) -> None:
         """Hear a key now, or after those before it."""
         if not isinstance(event, events.Key | events.Paste) or event.is_forwarded:
@@ -46,6 +51,11 @@ class TypeAhead(App[int]):
         self._hearing = True
         self._key_number += 1
         target = self.focused or self.screen
+        typed = getattr(self.screen, "only_types", None)
+        if typed is not None and typed(event):  # it can open nothing: the next may follow at once
+            await super().on_event(event)
+            self.call_later(self._heard, self._key_number)
+            return
         way: list[MessagePump] = [node for node in target.ancestors_with_self if node is not self]
         await super().on_event(event)
         # twice, as what the key did may be told by a message of its own, such as a line's being submitted
