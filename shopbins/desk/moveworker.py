@@ -1,7 +1,8 @@
 """A process of its own that works a move out, so that no key waits: python -m shopbins.desk.moveworker.
 
 The question comes as one line of JSON on stdin. What it is busy with goes to stdout as lines that begin with
-'+', the plan as one line that begins with '=' (pickled, base 64), a problem's lines begin with '!'. Whoever
+'+', the plan as a line that begins with '=' (pickled, base 64; one so far may come before it), a problem's
+lines begin with '!'. Whoever
 asked may kill it at any time: it only reads.
 """
 
@@ -69,8 +70,13 @@ class Asked:
         self._process.stdin.close()
         self.stopped = False
 
-    def answer(self, say: Callable[[str], None]) -> Plan | None:
-        """Return the plan, None where it was stopped; DeskError where the question makes no sense."""
+    def answer(
+        self, say: Callable[[str], None], first: Callable[[Plan], None] = lambda _plan: None
+    ) -> Plan | None:
+        """Return the plan, None where it was stopped; `first` gets the one so far, if there is one.
+
+        DeskError where the question makes no sense.
+        """
         assert self._process.stdout is not None
         problems: list[str] = []
         found: Plan | None = None
@@ -82,6 +88,8 @@ class Asked:
                 problems.append(line[1:].decode(errors="replace"))
             elif line[:1] == b"=":
                 found = pickle.loads(base64.b64decode(line[1:]))
+                if found is not None and found.looking:
+                    first(found)
         self._process.wait()
         self._process.stdout.close()
         if self.stopped:
@@ -109,6 +117,9 @@ def work(question: Question, out: IO[bytes]) -> None:
         out.write(sign + text.replace(b"\n", b" ") + b"\n")
         out.flush()
 
+    def told(plan: Plan) -> None:
+        write(b"=", base64.b64encode(pickle.dumps(plan)))
+
     try:
         with Desk.open(question.shop, question.ledger, readonly=True) as desk:
             plan = plan_move(
@@ -122,6 +133,7 @@ def work(question: Question, out: IO[bytes]) -> None:
                 base=question.base,
                 at_most_s=question.at_most_s,
                 say=lambda text: write(b"+", text.encode()),
+                first=told,
             )
     except DeskError as problem:
         for line in problem.lines:
@@ -134,7 +146,7 @@ def work(question: Question, out: IO[bytes]) -> None:
     except (ValueError, ArithmeticError, LookupError, TypeError) as fault:
         write(b"!", f"a fault in shopbins itself: {type(fault).__name__}: {fault}".encode())
         return
-    write(b"=", base64.b64encode(pickle.dumps(plan)))
+    told(plan)
 
 
 if __name__ == "__main__":

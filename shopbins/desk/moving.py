@@ -76,8 +76,12 @@ def plan_move(
     at_most_s: float | None = None,
     cancelled: Callable[[], bool] = lambda: False,
     say: Callable[[str], None] = lambda _text: None,
+    first: Callable[[Plan], None] = lambda _plan: None,
 ) -> Plan:
-    """Return whether and how a group goes there; nothing is written. BadInput where it makes no sense."""
+    """Return whether and how a group goes there; nothing is written. BadInput where it makes no sense.
+
+    `first` gets the answer so far where other gear is still to be looked at.
+    """
     from shopbins.geometry.shapes import FloorProblem
     from shopbins.moves.body import NotMovable
     from shopbins.moves.plan import LONGEST_S, plan
@@ -96,6 +100,7 @@ def plan_move(
             cancelled=cancelled,
             say=say,
             accepted=accepts(desk),
+            first=first,
         )
     except NotMovable as why:
         raise BadInput(str(why)) from None

@@ -2,8 +2,9 @@
 judged.
 
 What may be tried is put in order by the work it takes at least: parts off and on, lifts, pallet off. Each is
-judged whole; the one that goes with least work is the answer, and what would take more is not worked out
-further. Nothing is ever called safe, and nothing can be said of a plan but what its parts say.
+judged whole; the one that goes with least work is the answer. Gear that takes more work is worked out after
+it, as long as there is time, to stand beside it with its work and what it lacks. Nothing is ever called safe,
+and nothing can be said of a plan but what its parts say.
 """
 
 from __future__ import annotations
@@ -85,9 +86,9 @@ class Plan:
     """The answer, and the way it is about. Poses are of the thing's reference point in the shop frame.
 
     `margin_mm` is the least clearance along the path; None where there is no path. `resting` says where parts
-    taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `not_looked` what was
-    left out for want of time. `seq` is the ledger's when it was worked out; `minutes` the work, as far as
-    it is told.
+    taken off (by what they are called) may lie meanwhile. `tried` holds every gear, `looking` the names of
+    those still to be looked at, `not_looked` what was left out for want of time. `seq` is the ledger's when
+    it was worked out; `minutes` the work, as far as it is told.
     """
 
     answer: Answer
@@ -108,6 +109,17 @@ class Plan:
     not_looked: tuple[str, ...]
     seq: int
     seconds: float
+    looking: tuple[str, ...] = ()
+
+    @property
+    def called(self) -> str:
+        """What its headline begins with: the thing, and that this is so far where more is looked at."""
+        return f"{self.name} so far" if self.looking else self.name
+
+    def stopped(self) -> Plan:
+        """Return the same plan where nobody wants to know more: what was to come was not looked at."""
+        left = tuple(f"{name}: stopped" for name in self.looking)
+        return replace(self, looking=(), not_looked=(*self.not_looked, *left))
 
     @property
     def verdict(self) -> Verdict:
@@ -122,7 +134,7 @@ class Plan:
     @property
     def headline(self) -> str:
         """The answer in one line, never more than its worst part."""
-        return f"{self.name} {self.answer.headline}"
+        return f"{self.called} {self.answer.headline}"
 
     @property
     def brief(self) -> str:
@@ -130,7 +142,7 @@ class Plan:
         left = tuple(p for p in self.answer.parts if p.verdict is not Verdict.ACCEPTED)
         n = len(self.answer.parts) - len(left)
         accepted = f", {n} accepted" if n else ""
-        return f"{self.name} {Answer(replace(MOVE, named=NAMED), left).headline}{accepted}"
+        return f"{self.called} {Answer(replace(MOVE, named=NAMED), left).headline}{accepted}"
 
     @property
     def planned(self) -> bool:
@@ -653,10 +665,12 @@ def plan(
     cancelled: Callable[[], bool] = lambda: False,
     say: Callable[[str], None] = lambda _text: None,
     accepted: Callable[[Finding], Accepted | None] = lambda _found: None,
+    first: Callable[[Plan], None] = lambda _plan: None,
 ) -> Plan:
     """Return whether and how a group goes to a zone of a floor or room. `gear` is a key: only that one.
 
-    `accepted` tells who accepted a condition, if anybody did. Raises NotMovable where the question makes
+    `accepted` tells who accepted a condition, if anybody did. Where it goes and gear that takes more work is
+    still to be looked at, `first` gets the answer so far. Raises NotMovable where the question makes
     no sense (no size, no place, not a floor, no gear in the file).
     """
     began = time.perf_counter()
@@ -673,9 +687,49 @@ def plan(
     )
     search = _Search(scene, group_id, goal, level, as_, base, job, day, accepted)
     gears = _gears(scene, gear)
-    best, tried = _best(search, gears)
+    best, of_gear, left = _best(search, gears)
     best = _too_wide(search, _too_low(search, best))
-    return _made(search, whole, best, tried, time.perf_counter() - began)
+
+    def made(looking: Sequence[str] = ()) -> Plan:
+        tried = _side_by_side(gears, of_gear, left, best)
+        return _made(search, whole, best, tried, time.perf_counter() - began, looking)
+
+    dearer = {} if best.verdict > Verdict.ASKED else _dearer(of_gear, left)
+    if dearer:
+        first(made([options[0].gear.name for options in dearer.values()]))
+    for key, options in dearer.items():
+        found = _rest(search, options)
+        if found is not None:
+            of_gear[key] = found
+            best = min(best, found, key=lambda w: w.rank)
+    return made()
+
+
+REST_S = 20.0
+"""How long gear that takes more work than the answer is looked at, each: own figure."""
+
+
+def _dearer(of_gear: Mapping[str, Worked], left: Mapping[str, list[Option]]) -> dict[str, list[Option]]:
+    """Return what is left of gear of which nothing was worked out and nothing forbids it at once."""
+    every = {key: [o for o in options if o.verdict is not Verdict.NO] for key, options in left.items()}
+    return {key: options for key, options in every.items() if options and key not in of_gear}
+
+
+def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
+    """Work gear that takes more work out, by its cheapest way first; None where there is no time for it."""
+    job = search.job
+    whole, job.until = job.until, min(job.until, time.perf_counter() + REST_S)
+    best: Worked | None = None
+    for option in options:
+        if job.stop() or (best is not None and best.verdict <= Verdict.ASKED):
+            break
+        job.say(f"{option.gear.name}: does it go, too")
+        found = search.work(option)
+        best = found if best is None else min(best, found, key=lambda w: w.rank)
+    if best is None or (best.verdict > Verdict.ASKED and job.stop()):
+        search.not_looked.append(f"{options[0].gear.name}: time was up")
+    job.until = whole
+    return best
 
 
 def _too_low(search: _Search, best: Worked) -> Worked:
@@ -759,15 +813,20 @@ def _gears(scene: Scene, key: str | None) -> list[Gear]:
     return found
 
 
-def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
-    """Work out options by the work they take at least, until none left could take less than the best."""
+def _best(
+    search: _Search, gears: Sequence[Gear]
+) -> tuple[Worked, dict[str, Worked], dict[str, list[Option]]]:
+    """Work out options by the work they take at least, until none left could take less than the best.
+
+    Returns the best, the best of each gear, and the options left of each.
+    """
     job = search.job
     options = [o for g in gears for o in search.options(g)]
     options.sort(key=lambda o: (max(o.verdict, Verdict.ASKED), o.hung, o.minutes))
     best: Worked | None = None
     of_gear: dict[str, Worked] = {}
     done: set[tuple[str, float]] = set()
-    left: dict[str, Option] = {}
+    left: dict[str, list[Option]] = {}
     for (key, minutes), alike in itertools.groupby(options, key=lambda o: (o.gear.key, o.minutes)):
         sides = list(alike)
         goes = best is not None and best.verdict <= Verdict.ASKED
@@ -782,10 +841,10 @@ def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
                 best.verdict, Verdict.ASKED
             )
             if best is not None and (dearer or settled or (key, minutes) in done):
-                left.setdefault(key, option)
+                left.setdefault(key, []).append(option)
                 continue
             if job.stop() and best is not None:
-                left.setdefault(key, option)
+                left.setdefault(key, []).append(option)
                 search.not_looked.append(f"{option.gear.name}: time was up")
                 continue
             if option.verdict is not Verdict.NO:
@@ -798,9 +857,13 @@ def _best(search: _Search, gears: Sequence[Gear]) -> tuple[Worked, list[Tried]]:
             if best is None or found.rank < best.rank:
                 best = found
     assert best is not None
-    tried = [_tried(of_gear[g.key], best) if g.key in of_gear else _left(left[g.key], best) for g in gears]
-    search.not_looked = list(dict.fromkeys(search.not_looked))
-    return best, tried
+    return best, of_gear, left
+
+
+def _side_by_side(
+    gears: Sequence[Gear], of_gear: Mapping[str, Worked], left: Mapping[str, list[Option]], best: Worked
+) -> list[Tried]:
+    return [_tried(of_gear[g.key], best) if g.key in of_gear else _left(left[g.key][0], best) for g in gears]
 
 
 def _tried(it: Worked, best: Worked) -> Tried:
@@ -811,7 +874,8 @@ def _tried(it: Worked, best: Worked) -> Tried:
     off = tuple(p.called for p in it.option.body.off)
     why = "; ".join(p.text for p in it.parts if p.verdict is it.verdict) if it.verdict > Verdict.YES else ""
     if it is not best and it.verdict <= Verdict.ASKED:
-        why = f"{it.minutes:.0f} min of work, {best.minutes:.0f} with {best.option.gear.name}"
+        more = f"{it.minutes:.0f} min of work, {best.minutes:.0f} with {best.option.gear.name}"
+        why = f"{more}; {why}" if why else more
     return Tried(gear.key, gear.name, it.verdict, why, margin, off, shift, route, it.minutes)
 
 
@@ -823,7 +887,14 @@ def _left(option: Option, best: Worked) -> Tried:
     return Tried(gear.key, gear.name, option.verdict, why, minutes=option.minutes, looked=looked)
 
 
-def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], seconds: float) -> Plan:
+def _made(
+    search: _Search,
+    whole: Body,
+    best: Worked,
+    tried: Sequence[Tried],
+    seconds: float,
+    looking: Sequence[str],
+) -> Plan:
     group = whole.group
     return Plan(
         answer=Answer(MOVE, best.parts),
@@ -841,9 +912,10 @@ def _made(search: _Search, whole: Body, best: Worked, tried: Sequence[Tried], se
         minutes=best.minutes,
         between=None if best.attempt is None else nearest_pair(search.scene, best.attempt),
         tried=tuple(tried),
-        not_looked=tuple(search.not_looked),
+        not_looked=tuple(dict.fromkeys(search.not_looked)),
         seq=search.scene.state.seq,
         seconds=seconds,
+        looking=tuple(looking),
     )
 
 

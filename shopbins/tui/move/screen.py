@@ -135,9 +135,9 @@ class MoveScreen(MoveWorking):
     def _answer_words(self) -> str:
         from shopbins.reports.movesheet import answer_line
 
-        if self._busy:
-            return f"working it out: {self._busy} (esc stops it)"
         plan = self.plan
+        if self._busy and plan is None:
+            return f"working it out: {self._busy} (esc stops it)"
         if plan is None:
             step = moving.next_step(self.desk, self.asking.group) if self.asking.group else None
             if step is not None:
@@ -149,7 +149,8 @@ class MoveScreen(MoveWorking):
             )
         old = "worked out before the last change: enter works it out anew · " if self._late() else ""
         line = answer_line(plan, self.desk.shop.measured_mm, brief=True)
-        return f"{old}{line}"
+        busy = f" · {self._busy} (esc stops that)" if self._busy else ""
+        return f"{old}{line}{busy}"
 
     def _late(self) -> bool:
         """Tell whether the shop has changed since the plan shown, by more than its own steps."""

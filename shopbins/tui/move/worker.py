@@ -230,8 +230,12 @@ class MoveWorking(Place):
             if not worker.is_cancelled:
                 app.call_from_thread(self._progress, asked, text)
 
+        def first(plan: Plan) -> None:
+            if not worker.is_cancelled:
+                app.call_from_thread(self._so_far, asked, plan)
+
         try:
-            plan = asked.answer(say)
+            plan = asked.answer(say, first)
         except DeskError as problem:
             app.call_from_thread(self._failed, asked, problem.lines)
             return
@@ -249,11 +253,23 @@ class MoveWorking(Place):
             self._draw()
             self.shopbins.tell(*lines, bad=True)
 
+    def _so_far(self, asked: Asked, plan: Plan) -> None:
+        """Show the answer while other gear is still looked at."""
+        if asked is self._asked:
+            self._show(plan)
+
     def _worked_out(self, asked: Asked, plan: Plan, key: tuple[object, ...]) -> None:
         self._plans[key] = plan
-        if asked is self._asked:
-            self._asked, self._busy = None, ""
+        if asked is not self._asked:
+            return
+        self._asked, self._busy = None, ""
+        plan = plan.accepted_by(moving.accepts(self.desk))
+        before = self._showing
+        if before is None or before.plan.path != plan.path:
             self._show(plan)
+        else:  # the way being looked at stays as it is shown
+            before.plan = plan
+            self._draw()
 
     def _show(self, plan: Plan) -> None:
         self._showing = Showing(plan)
@@ -267,12 +283,15 @@ class MoveWorking(Place):
         if self._busy:
             self._stop()
             self._draw()
-            self.shopbins.tell("stopped; nothing was decided")
+            none = "stopped; nothing was decided"
+            self.shopbins.tell(none if self._showing is None else "stopped; the answer stands")
 
     def _stop(self) -> None:
         if self._asked is not None:
             self._asked.stop()
         self._asked, self._busy = None, ""
+        if self._showing is not None and self._showing.plan.looking:
+            self._showing.plan = self._showing.plan.stopped()
 
     def on_unmount(self) -> None:
         """Leave no process behind."""

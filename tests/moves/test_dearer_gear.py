@@ -1,0 +1,47 @@
+"""Gear that takes more work than the answer: worked out after it, and nothing hangs on waiting for it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from shopbins.desk import Desk
+from shopbins.moves.plan import Plan
+from tests.moves.weir import FOUR, OUTLINE, SKATES, TRUCK, move, shop, shop_text
+
+STACK = "comes off=stack; 0,0 200x200mm; 1500 to 1700; 60kg; 30 min"
+KNOWN = (OUTLINE, "height=1500mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=700mm", *FOUR, STACK)
+
+
+def two_gears(folder: Path, door: str) -> Desk:
+    gear = {"skates": SKATES, "narrow truck": TRUCK}
+    return shop(folder, shop_text(mid=f"height: {door}, threshold: 0", gear=gear), KNOWN)
+
+
+def test_the_answer_comes_first_and_the_dearer_beside_it_later(tmp_path: Path) -> None:
+    """1700 with its stack on, 110 of skates under it, a door of 1780: 30 mm too high (sums)."""
+    so_far: list[Plan] = []
+    plan = move(two_gears(tmp_path, "1780 mm"), first=so_far.append)
+    (early,) = so_far
+    assert early.looking == ("skates",) and not plan.looking
+    assert early.gear.gear.key == plan.gear.gear.key == "narrow truck"
+    assert [p.text for p in early.answer.parts] == [p.text for p in plan.answer.parts]
+    skates = next(t for t in plan.tried if t.gear == "skates")
+    assert skates.answer == "does not go" and "30 mm too high" in skates.reason
+
+
+def test_what_goes_with_more_work_says_so(tmp_path: Path) -> None:
+    plan = move(two_gears(tmp_path, "2200 mm"))
+    skates, truck = (next(t for t in plan.tried if t.gear == key) for key in ("skates", "narrow truck"))
+    assert skates.answer == truck.answer == "goes only with"
+    assert skates.minutes >= 40 > truck.minutes  # both ends jacked up and down, 10 min each
+    assert plan.gear.gear.key == "narrow truck"
+
+
+def test_who_stops_waiting_keeps_the_answer_and_what_was_not_looked_at_is_named(tmp_path: Path) -> None:
+    so_far: list[Plan] = []
+    desk = two_gears(tmp_path, "1780 mm")
+    plan = move(desk, first=so_far.append, cancelled=lambda: bool(so_far))
+    assert [p.text for p in so_far[0].answer.parts] == [p.text for p in plan.answer.parts]
+    assert any(each.startswith("skates") for each in plan.as_json()["not_judged"])
+    assert any(each.startswith("skates") for each in so_far[0].stopped().as_json()["not_judged"])
+    assert not so_far[0].stopped().looking
