@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
@@ -65,11 +65,25 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
+class Passes:
+    """A part that goes over or under something on the way, with what is left between them at the least."""
+
+    part: str
+    name: str
+    subject: str
+    room: str
+    over: bool
+    at_mm: float
+    free_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Attempt:
     """What came of one attempt. `found` is the way, for the thing's own reference point; `ground` the floor
     as it is, `then` once all is shifted. `verdict` is the floor kernel's alone: YES sure, AGAIN within the
     measuring, OPEN not decided, NO. `resting` says where parts taken off lie meanwhile, None while not
-    looked, `lifts` which hoist takes off what is beyond people; both by what a part is called.
+    looked, `lifts` which hoist takes off what is beyond people; both by what a part is called. `passes` is
+    what parts go over or under, where each was looked at by its own heights.
     """
 
     verdict: Verdict
@@ -87,6 +101,7 @@ class Attempt:
     resting: Mapping[str, InZone] | None = None
     lifts: Mapping[str, Lift | No] = field(default_factory=dict)
     steers: Outline = ()
+    passes: tuple[Passes, ...] = ()
 
     @property
     def hull(self) -> Outline:
@@ -129,7 +144,7 @@ def attempt(
     """
     first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
     hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
-    if first.verdict is Verdict.NO and hinged:
+    if first.verdict in (Verdict.NO, Verdict.OPEN) and hinged and not job.stop():
         again = _by_leaves(job, body, gear, route, avoid, steers, hinged, refused)
         if again.found.path:
             return again
@@ -174,17 +189,18 @@ def _by_leaves(
         name = f"{body.group.shown} on {gear.gear.name}"
         return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
     best: Attempt | None = None
-    against = ""
+    no_spot = ""
     for asked, goal in enumerate(_spots(job, base, floor, hull, refused), 1):
         if isinstance(goal, str):
-            against = against or goal
+            no_spot = no_spot or goal
             continue
         if job.stop():
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = _to(job, replace(base, goal=goal), ask)
         if tried.verdict is Verdict.YES:
-            return tried
+            best = tried
+            break
         if tried.verdict is Verdict.AGAIN:
             job.settle()
         if best is None or tried.verdict < best.verdict:
@@ -192,7 +208,12 @@ def _by_leaves(
         if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
             break
     nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
-    return best or replace(base, reason=f"{nowhere}: {against or 'whatever is shifted'}")
+    best = best or replace(base, reason=f"{nowhere}: {no_spot or 'whatever is shifted'}")
+    if job.bare:
+        return best
+    from shopbins.moves.banded import by_parts
+
+    return by_parts(job, best, refused)
 
 
 MOST_SPOTS = 4
@@ -218,12 +239,12 @@ def _spots(
                 return
             if goal in refused:
                 continue
-            why = _against(job, base, goal)
+            why = against(job, base, goal)
             good += not why
             yield why or goal
 
 
-def _against(job: Job, base: Attempt, goal: Pose) -> str:
+def against(job: Job, base: Attempt, goal: Pose) -> str:
     """Say what speaks against a spot: a stop of the audit with it there, or forks that cannot come out."""
     from shopbins.moves.remainder import left_of, moved_reference, with_left
     from shopbins.moves.where import where_at
@@ -305,7 +326,7 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
         found = steer(ask, axle, things, job.slack_mm, STEER_S, quick=not finer)
         if finer and found.answer != "goes":
             found = steer(ask, axle, things, 0.0, STEER_S)
-    return _placed(job, base, ask, found, None) if found.answer == "goes" else None
+    return placed(job, base, ask, found, None) if found.answer == "goes" else None
 
 
 def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
@@ -325,7 +346,7 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     if len(in_way) > LITTLE:
         return None
     left = [o for i, o in enumerate(things) if i not in in_way]
-    done = _placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
+    done = placed(job, base, ask, ask.measured(empty.path, left, job.slack_mm), in_way)
     return done if _good(job, done) else None
 
 
@@ -397,7 +418,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
         if found.answer != "goes":
             reason = found.reason
             continue
-        return _placed(job, base, ask, found, least.shift)
+        return placed(job, base, ask, found, least.shift)
     return replace(base, verdict=verdict, reason=f"{base.body.group.shown}: {reason}")
 
 
@@ -408,7 +429,7 @@ def _driven_round(
     job.say(f"{base.gear.gear.name}: steered, turning no tighter than it can")
     way = steer(ask, axle, left, job.slack_mm, STEER_S)
     if way.answer == "goes" and _above(job, base, way):
-        done = _placed(job, base, ask, way, shift)
+        done = placed(job, base, ask, way, shift)
         if done.verdict is Verdict.YES:
             return done
     roomier = _more_room(job, base, ask, axle, shift)
@@ -417,7 +438,7 @@ def _driven_round(
     if way.answer != "goes":
         way = steer(ask, axle, left, 0.0, STEER_S)
     if way.answer == "goes":
-        return _placed(job, base, ask, way, shift)
+        return placed(job, base, ask, way, shift)
     verdict = Verdict.NO if way.answer == "does not go" else Verdict.OPEN
     return replace(base, verdict=verdict, found=way, reason=_why_not(base, way))
 
@@ -446,7 +467,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
         way = steer(ask, axle, left, job.slack_mm, STEER_S)
         if way.answer != "goes" or not _above(job, base, way):
             continue
-        done = _placed(job, base, ask, way, every)
+        done = placed(job, base, ask, way, every)
         if done.verdict is Verdict.YES:
             return done
     return None
@@ -485,10 +506,18 @@ def _finished(
         if found.answer != "goes":
             verdict = Verdict.NO if found.answer == "does not go" else Verdict.OPEN
             return replace(base, verdict=verdict, found=found, reason=_why_not(base, found))
-    return _placed(job, base, ask, found, shift)
+    return placed(job, base, ask, found, shift)
 
 
-def _placed(job: Job, base: Attempt, ask: Asker, found: Found, shift: Sequence[int] | None) -> Attempt:
+class Measures(Protocol):
+    """What measures a way again among what then stands there."""
+
+    def measured(self, path: Sequence[Pose], things: Sequence[Outline], grown_mm: float = 0.0) -> Found:
+        """Return the way with its clearance and what is nearest."""
+        ...
+
+
+def placed(job: Job, base: Attempt, ask: Measures, found: Found, shift: Sequence[int] | None) -> Attempt:
     """Place what is shifted, and say how surely it goes."""
     shifted = None
     then = base.ground
@@ -543,7 +572,7 @@ def _wedging(ground: Ground, shift: Sequence[int]) -> set[int]:
 
 
 def _with_shifted(
-    job: Job, base: Attempt, ask: Asker, found: Found, shifted: ShiftList
+    job: Job, base: Attempt, ask: Measures, found: Found, shifted: ShiftList
 ) -> tuple[Ground, Found]:
     """Return the floor once all is shifted, and the way measured again among what then stands there."""
     assert base.route is not None

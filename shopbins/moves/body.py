@@ -64,7 +64,8 @@ class Body:
 
     `load` is everything together; `parts` what projects and is on it, in the order of the shop's papers;
     `along` the ids of groups that go along; `left_here` those on it that do not (bare). `notes` say what is
-    at least, about or not known.
+    at least, about or not known. `down_mm` is how much lower its parts are than told, as it is without its
+    base.
     """
 
     group: Group
@@ -78,6 +79,7 @@ class Body:
     as_: As = "tonight"
     base: bool = True
     notes: tuple[str, ...] = ()
+    down_mm: float = 0.0
 
     @property
     def outline(self) -> Outline:
@@ -151,6 +153,8 @@ def body(
         flat_base=told.flat_base if base else None,
         runners_mm=told.runners_mm if base else None,
         subject=f"group:{group.code}",
+        own=convex_hull(told.without_base if not base and told.without_base is not None else own),
+        own_height_mm=_own_height(scene, group, told, along, base=base),
     )
     room, pose = _stands(scene, group)
     return Body(
@@ -165,6 +169,7 @@ def body(
         as_,
         base,
         (*notes, *centred.notes),
+        0.0 if base or told.base is None else told.base.height_mm,
     )
 
 
@@ -385,6 +390,18 @@ def _shape(
     if size is not None and size.about:
         notes.append("its size is only about right")
     return hull, height, notes
+
+
+def _own_height(
+    scene: Scene, group: Group, told: Moving, along: Sequence[str], *, base: bool
+) -> float | None:
+    """Return how high it is without the parts that project, with what lies on it; None where not known."""
+    size = group.known_size
+    own = told.height_mm if told.height_mm is not None else None if size is None else size.height_mm
+    if own is not None and along:
+        share = scene.share(group.id).height_mm
+        own = None if share is None else own + max(0.0, share - (0.0 if size is None else size.height_mm))
+    return _lowered(own, told, base)
 
 
 def _lowered(height: float | None, told: Moving, base: bool) -> float | None:

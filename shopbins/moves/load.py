@@ -25,7 +25,8 @@ class Load:
     `PALLETS`, its length along x, or from the feet's pads). `flat_base`: it stands on runners or a plate that
     rollers can run under, `runners_mm` wide over all. `corners` is where else its centre of gravity may be,
     as masses are only about right or something lies loose on it; how well it was measured is in
-    `cg_within_mm` and `cg_height_within_mm`. `subject` is what findings call it, like 'group:RW1042'.
+    `cg_within_mm` and `cg_height_within_mm`. `own` and `own_height_mm` are without the parts that project
+    (`own` empty: as the whole). `subject` is what findings call it, like 'group:RW1042'.
     """
 
     name: str
@@ -49,6 +50,8 @@ class Load:
     flat_base: bool | None = None
     runners_mm: float | None = None
     subject: str = ""
+    own: Outline = ()
+    own_height_mm: float | None = None
 
     @property
     def least_kg(self) -> float | None:
@@ -102,7 +105,7 @@ class Load:
             return tuple(f.point for f in self.feet)
         if self.runners_mm is None:
             return ()
-        x0, y0, x1, y1 = bounds(self.outline)
+        x0, y0, x1, y1 = bounds(self.own or self.outline)
         middle, half = (y0 + y1) / 2, min(self.runners_mm, y1 - y0) / 2
         return (x0, middle - half), (x1, middle - half), (x1, middle + half), (x0, middle + half)
 

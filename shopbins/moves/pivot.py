@@ -33,6 +33,8 @@ MOST_ROUNDS = 12
 NEAR_GOAL_MM = 1500.0
 MOST_SHOTS = 400
 
+Beside = tuple[Any, Sequence[Outline], Outline]
+"""A floor, obstacles there and one more outline of the same body, about its axle, that meets those alone."""
 Slope = tuple[Any, float]
 """An area (shapely) that slopes, and the direction downhill in degrees."""
 
@@ -75,10 +77,12 @@ def lattice(
     grid_mm: float,
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
+    beside: Sequence[Beside] = (),
 ) -> Lattice:
     """Read the exact slices of a body (about its axle) at every heading off at the lattice places.
 
     `kept` holds what was read off for this floor, body and start, for lattices among other obstacles.
+    `beside` are more outlines that move with the body, each on a floor and among obstacles of its own.
     """
     kept = {} if kept is None else kept
     x0, y0, x1, y1 = floor.bounds
@@ -103,6 +107,10 @@ def lattice(
                 near_it = np.flatnonzero((gx >= x0) & (gx <= x1) & (gy >= y0) & (gy <= y1))
                 kept[*key, it] = near_it[shapely.intersects_xy(shut, gx[near_it], gy[near_it])]
             open_there[kept[*key, it]] = False
+        for its_floor, its_obstacles, outline in beside:
+            places = free_slice(its_floor, its_obstacles, outline, heading, need_mm)
+            shapely.prepare(places)
+            open_there &= shapely.contains_xy(places, gx, gy)
         free.append(open_there)
     roomy = [_roomy(each.reshape(ny, nx), round(ROOMY_MM / grid_mm) or 1).ravel() for each in free]
     dear = np.ones((len(HEADINGS), len(gx)))
@@ -171,6 +179,7 @@ def pivoted(
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
     grids_mm: Sequence[float] = GRIDS_MM,
+    beside: Sequence[Beside] = (),
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
 
@@ -181,7 +190,7 @@ def pivoted(
     for grid_mm in grids_mm:
         if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
             return None
-        it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept)
+        it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside)
         found = _over(it, sweep, start, goal, need_mm, stop)
         if found is not None:
             return found

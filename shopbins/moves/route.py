@@ -73,7 +73,7 @@ class Ground:
 
     `fixed` and `things` name the bodies; `leaves` the doors whose open leaf is a hole, after the fixed ones;
     `avoided` holes in the floor and what else is kept off, after those. `slopes` are rooms that slope, with
-    the direction downhill, in degrees.
+    the direction downhill, in degrees. `hidden` lies all on or under something else that stands for it.
     """
 
     route: Route
@@ -84,6 +84,7 @@ class Ground:
     unseen: tuple[str, ...] = field(default=())
     avoided: tuple[tuple[str, Outline], ...] = ()
     slopes: tuple[tuple[Outline, float], ...] = ()
+    hidden: tuple[Standing, ...] = ()
 
     @property
     def holes(self) -> tuple[Outline, ...]:
@@ -146,6 +147,7 @@ def ground(
         _unseen(scene, route),
         tuple(holes),
         tuple((r.outline, r.slope.towards_deg) for r in sloping if r.slope and r.slope.fall >= SLOPING),
+        tuple(hidden),
     )
 
 

@@ -80,14 +80,14 @@ def _steer(
     from shopbins.kernel.steering import turning_radius
 
     try:
-        hull = _about(axle, grown(ask.hull, grown_mm))
+        hull = about(axle, grown(ask.hull, grown_mm))
         answer = goes(
             ask.ground.outlines,
             ask.ground.holes,
             things,
             hull,
-            _to_axle(axle, ask.start),
-            _to_axle(axle, ask.goal),
+            to_axle(axle, ask.start),
+            to_axle(axle, ask.goal),
             steering=turning_radius(axle.radius_mm),
             time_limit_s=ask.left_s(most_s),
             cancelled=ask.cancelled,
@@ -95,7 +95,7 @@ def _steer(
     except FloorProblem as problem:
         return refused(problem, grown_mm)
     if answer.answer == "goes":
-        path = [_from_axle(axle, pose) for pose in answer.path]
+        path = [from_axle(axle, pose) for pose in answer.path]
         return ask.measured(path, things, grown_mm)
     if answer.answer == "does not go":
         return Found("does not go", grown_mm, reason=answer.reason)
@@ -126,9 +126,9 @@ def _pivot(
         return ask.cancelled() or time.perf_counter() - began > limit
 
     crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
-    hull = _about(axle, ask.hull)
+    hull = about(axle, ask.hull)
     sweep = Sweep(minkowski.corners_of(hull), np.concatenate((ask.planner().walls, crowd.edges[0])))
-    start, goal = _to_axle(axle, ask.start), _to_axle(axle, ask.goal)
+    start, goal = to_axle(axle, ask.start), to_axle(axle, ask.goal)
     need = max(grown_mm, 2 * ENOUGH_MM)
     kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
     off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
@@ -145,15 +145,15 @@ def _pivot(
     return Found(
         "goes",
         grown_mm,
-        tuple(_from_axle(axle, p) for p in _fine(poses)),
+        tuple(from_axle(axle, p) for p in fine(poses)),
         clear,
-        _from_axle(axle, where),
+        from_axle(axle, where),
         ask.planner().name_of(near.edge, crowd),
         (near.on_body, near.on_obstacle),
     )
 
 
-def _fine(poses: Sequence[Pose]) -> list[Pose]:
+def fine(poses: Sequence[Pose]) -> list[Pose]:
     """Return the poses with turns cut to a degree or so: between two of them the thing's own reference point
     is taken to move straight, while it goes round the axle.
     """
@@ -164,18 +164,21 @@ def _fine(poses: Sequence[Pose]) -> list[Pose]:
     return found
 
 
-def _about(axle: Axle, hull: Outline) -> Outline:
+def about(axle: Axle, hull: Outline) -> Outline:
+    """Return an outline of the thing's frame as seen from an axle."""
     x, y = axle.at
     return turned(tuple((px - x, py - y) for px, py in hull), -axle.towards_deg)
 
 
-def _to_axle(axle: Axle, pose: Pose) -> Pose:
+def to_axle(axle: Axle, pose: Pose) -> Pose:
+    """Return the pose of an axle, of the thing's own."""
     c, s = cos_sin(pose.turn_deg)
     x, y = axle.at
     return Pose(pose.x_mm + x * c - y * s, pose.y_mm + x * s + y * c, pose.turn_deg + axle.towards_deg)
 
 
-def _from_axle(axle: Axle, pose: Pose) -> Pose:
+def from_axle(axle: Axle, pose: Pose) -> Pose:
+    """Return the thing's own pose, of its axle's."""
     turn = pose.turn_deg - axle.towards_deg
     c, s = cos_sin(turn)
     x, y = axle.at

@@ -8,6 +8,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import bounds
+from shopbins.moves.attempt import Passes
 from shopbins.moves.finding import Check
 from shopbins.moves.meanwhile import in_doorways
 from shopbins.moves.remainder import left_of, moved_reference, with_left
@@ -19,6 +20,7 @@ from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once
 from shopbins.rules.say import listed
 from shopbins.shop.model import OUTSIDE
+from shopbins.units import show_length
 
 WAY = Check(
     "move-way",
@@ -71,10 +73,30 @@ def way(it: Situation) -> Iterator[Part]:
         )
     else:
         yield WAY.note(it.subjects, "a way was found and checked at every pose", **more)
+    yield from _passed(it)
     unseen = attempt.ground.unseen if it.path and attempt.ground is not None else ()
     if unseen:
         text = f"not looked at, and it may lie in the way: {listed(unseen, len(unseen))}"
         yield WAY.only(it.subjects, f"kept off the way: {listed(unseen, 2)}", text)
+
+
+def _passed(it: Situation) -> Iterator[Part]:
+    """Say what a part goes over or under: that nothing lies on what it goes over is a condition."""
+    by: dict[str, Passes] = {}
+    for each in () if it.attempt is None else it.attempt.passes:
+        key = f"{each.over} {each.subject}"
+        if key not in by or each.free_mm < by[key].free_mm:
+            by[key] = each
+    for each in by.values():
+        subjects = (*it.subjects, each.subject, "over" if each.over else "under")
+        more: dict[str, Any] = {"measured": each.free_mm, "unit": "mm", "room": each.room}
+        goes = f"{each.part} passes {'over' if each.over else 'under'} {each.name}"
+        text = f"{goes} ({show_length(each.at_mm)}) with {show_length(each.free_mm)} between"
+        if each.over:
+            words = f"nothing lies on {each.name} under {each.part}"
+            yield WAY.only(subjects, words, text, **more)
+        else:
+            yield WAY.note(subjects, text, **more)
 
 
 def leaves(it: Situation) -> Iterator[Part]:

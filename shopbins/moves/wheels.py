@@ -252,7 +252,7 @@ def fit_rollers(gear: Gear, load: Load) -> Fitted:
 
 def _rolling(gear: Gear, load: Load) -> Iterator[Stance]:
     """Go through what it may stand on: the rollers under it, the last ones half a pitch in from its ends."""
-    x0, y0, x1, y1 = bounds(load.outline)
+    x0, y0, x1, y1 = bounds(load.own or load.outline)
     pitch = (x1 - x0) / max(LEAST_ROLLERS, min(gear.count or LEAST_ROLLERS, 8))
     half = (y1 - y0) / 2 if gear.roller_length_mm is None else min(y1 - y0, gear.roller_length_mm) / 2
     assumed = () if gear.roller_length_mm is not None else ("rollers as long as it is wide",)

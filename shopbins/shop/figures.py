@@ -35,6 +35,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("men before winch", 4.0, "people", "more on a good level floor are not named before a winch"),
         Figure("person", 500.0, "mm", "room for a person at the handle, deep and wide (ISO 13854: body)"),
         Figure("person easy", 600.0, "mm", "less depth than this is a condition"),
+        Figure("person high", 1900.0, "mm", "how high who steers, and the handle, may be"),
         Figure("steering by hand", 50.0, "mm", "room on each side where it is steered by hand"),
         Figure("steering guided", 20.0, "mm", "room on each side where somebody guides it"),
         Figure("lift at an end", 25.0, "mm", "how far one end is jacked before the other follows"),
