@@ -546,6 +546,9 @@ class _Search:
             if now.attempt is None or not now.attempt.found.path:
                 break
             best = min(best, now, key=lambda w: w.rank)
+        if best.turned_down:
+            goal, gear = self.goal.name, option.gear.name
+            self.not_looked.append(f"{gear}: more than {len(refused)} spots of {goal}, other ways there")
         return best
 
     def _tried(

@@ -34,7 +34,7 @@ from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of, reserve_of
 from shopbins.moves.tipping import highest_line_mm
 from shopbins.shop.model import Anchor, Door, Gear, Room
-from shopbins.units import show_length, show_mass, show_slope
+from shopbins.units import show_length, show_mass, show_point, show_slope
 
 PUSH = Check(
     "move-push", "Pushing and holding back", SOURCE, "published", "winch, tackle or tug; better wheels"
@@ -150,12 +150,14 @@ def forces(it: Situation) -> Iterator[Part]:
         if n <= it.own["pushers"]:
             yield PUSH.note(subjects, text, **more)
             continue
-        pull = found.greatest_n
+        drives = 0.0 if found.push is None else found.push.most_n
+        drives, fast = _made_fast(it, leg, drives) if drives > 0 and way != "down" else (drives, "")
+        pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
-        words = _tackle_words(found, by or "winch or tackle")
+        words = _tackle_words(found.hold_back, drives, by or "winch or tackle")
         if way == "level" and n <= it.own["men before winch"]:
             words = f"{n} men, good floor; or {by or 'winch'} {newtons(pull)}"
-        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}"
+        text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
         yield PUSH.only(subjects, words, text, **more)
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
@@ -171,13 +173,12 @@ def forces(it: Situation) -> Iterator[Part]:
                 )
 
 
-def _tackle_words(found: Push, by: str = "winch or tackle") -> str:
+def _tackle_words(hold_n: float, drive_n: float, by: str) -> str:
     """Say what a winch or tackle has to do, each force by its name: to hold it, to pull it."""
-    pulls = 0.0 if found.push is None else found.push.most_n
-    holds = f"{newtons(found.hold_back)} to hold it" if found.hold_back > 0 else ""
-    if holds and pulls:
-        return f"{by}: {holds}, {newtons(pulls)} to pull"
-    return f"{by}: {holds}" if holds else f"{by} for {newtons(pulls)}"
+    holds = f"{newtons(hold_n)} to hold it" if hold_n > 0 else ""
+    if holds and drive_n:
+        return f"{by}: {holds}, {newtons(drive_n)} to pull"
+    return f"{by}: {holds}" if holds else f"{by} for {newtons(drive_n)}"
 
 
 def pulls_n(winch: Gear) -> float | None:
@@ -262,6 +263,11 @@ class Line:
         """The points by name."""
         return " then ".join(a.key for a in self.anchors)
 
+    @property
+    def placed(self) -> str:
+        """The points by name and where they are."""
+        return " then ".join(f"{a.key} at {show_point(*a.at_mm)}" for a in self.anchors)
+
 
 def let_go_n(it: Situation, leg: Leg) -> float:
     """Return the force that holds it straight uphill; 0: it stays.
@@ -296,7 +302,7 @@ def runs_away(it: Situation) -> Iterator[Part]:
     line = best_line(it, poses, math.radians(worst_leg.slope.towards_deg + 180.0))
     if line is not None:
         pull, aside = pull_n(force, line.aside_deg)
-        text = f"{runs}: a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg, and chocks"
+        text = f"{runs}: a line to {line.placed}, {newtons(pull)}, {_aside(line)} uphill, and chocks"
         if aside > 1.0:
             text += f"; it drags sideways with {newtons(aside)}"
         if len(line.anchors) > 1:
@@ -321,6 +327,25 @@ def runs_away(it: Situation) -> Iterator[Part]:
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
     yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+
+
+def _aside(line: Line) -> str:
+    """Say how a line lies, of which what it is straight towards is said next."""
+    return "straight" if line.aside_deg < 1.0 else f"{line.aside_deg:.0f} deg aside of straight"
+
+
+def _made_fast(it: Situation, leg: Leg, force_n: float) -> tuple[float, str]:
+    """Return what pulls in a line that drives it along a leg, and where that is made fast."""
+    line = best_line(it, list(leg.poses), math.radians(leg.heading_deg or 0.0))
+    if line is None:
+        return force_n, f"; no point ahead of it in {leg.room.name} is named to make it fast to (anchors)"
+    pull, _ = pull_n(force_n, line.aside_deg)
+    holds, load = "", line.load_kn
+    if load is not None:
+        little = " (too little)" if load * 1000 < pull else ""
+        holds = f", which holds {newtons(load * 1000)}{little}"
+    said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead"
+    return pull, f"{said}: {newtons(pull)} in the line"
 
 
 def _against_line(
@@ -370,16 +395,33 @@ def best_line(it: Situation, poses: list[Pose], up: float) -> Line | None:
     """Return the anchors that lines hold it best by at every pose, `up` from there in rad; None where one
     pose has none.
     """
-    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
+    import shapely
+
+    from shopbins.kernel.ground import floor_polygon
+
+    shop = it.scene.shop
+    every = [a for room in shop.rooms.values() for a in room.anchors]
+    if not every:
+        return None
     told = [a for a in every if a.load_kn is not None]
+    passages = [door.passage for door in shop.doors.values() if door.passage]
+    floor = floor_polygon([*(room.outline for room in shop.rooms.values()), *passages]).buffer(WALL_MM)
+    shapely.prepare(floor)
     for anchors in (*([a] for a in told), told, every):
-        line = _line(anchors, poses, up)
+        line = _line(anchors, poses, up, floor)
         if line is not None:
             return line
     return None
 
 
-def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
+WALL_MM = 150.0
+"""An anchor may be told so deep in the face of a wall, and a line may touch a jamb: own figure."""
+
+
+def _line(anchors: list[Anchor], poses: list[Pose], up: float, floor: Any) -> Line | None:
+    """Return the line to the nearest of anchors straight ahead at each pose, past no wall."""
+    import shapely
+
     used: dict[str, Anchor] = {}
     worst = 0.0
     for pose in poses:
@@ -388,9 +430,12 @@ def _line(anchors: list[Anchor], poses: list[Pose], up: float) -> Line | None:
             dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
             ahead, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
             aside = 180.0 if ahead <= 0 else abs(math.degrees(math.atan2(across, ahead)))
-            if best is None or aside < best[0]:
-                best = aside, anchor
-        if best is None or best[0] > MOST_ASIDE_DEG:
+            if aside > MOST_ASIDE_DEG or (best is not None and aside >= best[0]):
+                continue
+            if not floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), anchor.at_mm])):
+                continue  # a wall stands between
+            best = aside, anchor
+        if best is None:
             return None
         worst = max(worst, best[0])
         used[best[1].key] = best[1]
@@ -710,7 +755,7 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
         why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
     pull, aside = pull_n(force, line.aside_deg)
-    text += f": a line to {line.named}, {newtons(pull)} at {line.aside_deg:.0f} deg"
+    text += f": a line to {line.placed}, {newtons(pull)}, {_aside(line)} behind it"
     against = _against_line(it, line, pull, subjects, text, more)
     if against is not None:
         return against

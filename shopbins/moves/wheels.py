@@ -273,6 +273,8 @@ def fit_hands(gear: Gear, load: Load) -> Fitted:
     alone = 0.0 if single is None else single.kg
     limit = alone if people == 1 else team_kg([alone] * people)
     who = "one person" if people == 1 else f"{people} people"
+    if (gear.people or 1) > people:
+        who = f"{people} of the {gear.people} people (no figure for more is published, use a hoist)"
     source = FILTER if people == 1 else f"{TEAM}, of {show_mass(alone)} each by {FILTER}"
     if limit is None:
         judged = Judged(

@@ -228,8 +228,11 @@ def test_a_tackle_is_told_what_it_holds_and_what_it_pulls() -> None:
     from shopbins.moves.force import push
     from shopbins.moves.running import _tackle_words
 
-    assert _tackle_words(push(1272, 1 / 25)) == "winch or tackle: 499 N to hold it, 748 N to pull"
-    assert _tackle_words(push(1272, 0.0)) == "winch or tackle for 1.25 kN"
+    down, level = push(1272, 1 / 25), push(1272, 0.0)
+    assert down.push is not None and level.push is not None
+    said = _tackle_words(down.hold_back, down.push.most_n, "winch or tackle")
+    assert said == "winch or tackle: 499 N to hold it, 748 N to pull"
+    assert _tackle_words(0.0, level.push.most_n, "winch or tackle") == "winch or tackle for 1.25 kN"
 
 
 def test_a_floor_that_falls_across_the_way_is_not_level(tmp_path: Path) -> None:
