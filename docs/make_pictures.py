@@ -41,7 +41,7 @@ async def keys(pilot: Any, *pressed: str) -> None:
 
 def to(app: ShopbinsApp, name: str) -> str:
     """Return the id of the demo's group of this name."""
-    return app.desk.resolve_group(name).id
+    return app.desk.names.group(name).id
 
 
 async def plan(_pilot: Any, _app: ShopbinsApp) -> None:

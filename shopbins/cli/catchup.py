@@ -12,6 +12,7 @@ from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import typed
 from shopbins.cli.taking import recorded_before
+from shopbins.ledger.whereabouts import place_said
 from shopbins.records.kinds import COUNT
 
 if TYPE_CHECKING:
@@ -32,8 +33,8 @@ def _catch_up(context: Context, args: Arguments) -> int:
     from shopbins.desk import DeskError, StorageFailed
 
     desk = context.desk()
-    zone, level = desk.resolve_place(args.zone)
-    place = desk.place_words(zone, level)
+    zone, level = desk.names.place(args.zone)
+    place = place_said(zone, level)
     asking = sys.stdin.isatty()
     if asking:
         context.problem(
@@ -76,16 +77,16 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> tuple[str, list[Group]
     What lies there lies there: nothing is refused. A group recorded elsewhere is laid here with every stop
     on record as an override; a new one is left to the audit.
     """
-    from shopbins.desk.resolve import looks_like_code
+    from shopbins.desk.names import looks_like_code
     from shopbins.ledger.model import InZone
     from shopbins.records import acts
 
     if placed := _PLACED.fullmatch(line):
         line = placed[1]
-        zone, level = desk.resolve_place(placed[2])
+        zone, level = desk.names.place(placed[2])
     where = InZone(zone, level)
     if looks_like_code(line, desk.shop.prefix):
-        kind, subject = desk.resolve_code(line)
+        kind, subject = desk.names.code(line)
         if kind == "blank":
             event = desk.record(lambda state: acts.lay_blank(state, subject, where))
             return next(each for each in event.after if each.startswith("group:")).partition(":")[2], []

@@ -103,9 +103,9 @@ def _export(context: Context, args: Arguments) -> int:
             events = desk.ledger.events()
         about = {f"group:{group.id}" for group in groups}
         kept = [each for each in events if not args.where or about.intersection(each.subjects)]
-        data = export_json(desk.state, groups, kept, desk.where_words)
+        data = export_json(desk.state, groups, kept)
     else:
-        data = export_csv(desk.state, groups, desk.where_words)
+        data = export_csv(desk.state, groups)
     context.write_file(args.output, data)
     if is_stdout(args.output):
         return 0

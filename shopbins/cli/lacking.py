@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, typed, values
+from shopbins.ledger.whereabouts import introduce
 from shopbins.records import shortage
 from shopbins.records.kinds import ORIGIN
 
@@ -71,8 +72,8 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
     if fields.keys() - {"qty"}:
         raise UsageError("shopbins shortage here: only PLACE, --qty, --container and --new go with it")
     desk = context.desk()
-    place = None if args.place is None else desk.resolve_place(args.place)
-    key = desk.meant("shortage", args.name)
+    place = None if args.place is None else desk.names.place(args.place)
+    key = desk.names.one("shortage", args.name)
     wanted = shortage.ARRIVE(
         key, on=desk.on, container=args.container, qty=fields.get("qty"),
         new=() if args.new is None else typed(ORIGIN, args.new, "where"),
@@ -91,7 +92,7 @@ def _here(context: Context, args: Arguments, fields: dict[str, Any]) -> int:
         context.problem(f"as on the old one: {', '.join(group.cautions)} - does this still hold?")
     lines = [f"{desk.state.docs('shortage')[key]['name']}: here"]
     if group is not None:
-        lines = [f"{group.code}  {desk.introduce(group.id)}"]
+        lines = [f"{group.code}  {introduce(desk.state, group.id)}"]
     elif place is not None:
         context.problem(
             "it is for no place on the machine, so it is not kept as a part (take and put do that)"
@@ -110,7 +111,7 @@ def _renew_arguments(parser: Parser) -> None:
 
 def _renew(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     wanted = shortage.RENEW(group.id, name=args.name, **values(args, shortage.SHORTAGE))
     context.problem(*desk.set_warnings([group.id], "gone"))
     seq = desk.do(wanted).seq
@@ -131,14 +132,14 @@ def _count(context: Context, args: Arguments) -> int:
     from shopbins.strip.count import count
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.meant("machine", args.machine)
+    machine = None if args.machine is None else desk.names.one("machine", args.machine)
     found = count(desk.state, machine, date.today())
     if args.csv is not None:
-        context.write_file(args.csv, count_csv(desk.state, found, desk.where_words))
+        context.write_file(args.csv, count_csv(desk.state, found))
     if context.json:
-        context.data(count_json(desk.state, found, desk.where_words))
+        context.data(count_json(desk.state, found))
     else:
-        context.lines(count_text(desk.state, found, desk.where_words, all_of_them=args.all))
+        context.lines(count_text(desk.state, found, all_of_them=args.all))
     return found.answer.status
 
 
@@ -147,10 +148,7 @@ def _missing_arguments(parser: Parser) -> None:
 
 
 def _missing(context: Context, args: Arguments) -> int:
-    from functools import partial
-
-    from shopbins.desk.resolve import lost_said
-    from shopbins.desk.words import whereabouts
+    from shopbins.desk.names import lost_said
     from shopbins.ledger.lots import lost_ones
     from shopbins.reports.strip import missing_json, missing_text
 
@@ -160,17 +158,12 @@ def _missing(context: Context, args: Arguments) -> int:
         doc = desk.state.docs("posting")[lost[0]]
         key, name = doc.get("of", doc["group"]), doc.get("name", args.group)
     else:
-        group = desk.resolve_group(args.group)
+        group = desk.names.group(args.group)
         key, name = group.id, group.shown
     found = desk.last_seen(key)
-    words = partial(whereabouts, desk.state)
-    where = words(found.where)
     context.answer(
-        missing_json(desk.state, found, where, words),
-        [
-            *lost_said(desk.state, args.group),
-            *missing_text(desk.state, name, found, where, words),
-        ],
+        missing_json(desk.state, found),
+        [*lost_said(desk.state, args.group), *missing_text(desk.state, name, found)],
     )
     if lost:
         return 0

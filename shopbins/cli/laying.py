@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
+from shopbins.ledger.whereabouts import introduce, place_said, whereabouts
 from shopbins.records.group import AWAY, BACK
 from shopbins.rules.partcautions import lines_before
 
@@ -45,8 +46,8 @@ def _put(context: Context, args: Arguments) -> int:
         return _put_into(context, args)
     x, y, turn = _pose(args)
     desk = context.desk(readonly=args.dry_run)
-    who = desk.resolve_who(args.group)
-    zone, level = desk.resolve_place(args.place)
+    who = desk.names.who(args.group)
+    zone, level = desk.names.place(args.place)
     if desk.state.has_group(who):
         context.before(lines_before(desk.state.group(who), desk.shop))
     laid = desk.put(
@@ -66,7 +67,7 @@ def _put_into(context: Context, args: Arguments) -> int:
     if args.at is not None or args.turn is not None:
         raise UsageError("shopbins put: --at and --turn go with a PLACE")
     desk = context.desk(readonly=args.dry_run)
-    who, holder = desk.resolve_group(args.group), desk.resolve_group(args.inside or args.onto)
+    who, holder = desk.names.group(args.group), desk.names.group(args.inside or args.onto)
     how: Literal["in", "on"] = "in" if args.inside is not None else "on"
     laid = desk.put_into(who.id, holder.id, how, override=args.override, dry_run=args.dry_run)
     return _told(context, desk, laid, who.id, dry_run=args.dry_run)
@@ -101,12 +102,12 @@ def _told(context: Context, desk: Desk, laid: Laid, who: str, *, dry_run: bool =
 
 def _laid(desk: Desk, laid: Laid, who: str) -> str:
     code = who if laid.group is None else desk.state.group(laid.group).code
-    return f"{code}  {who if laid.group is None else desk.introduce(laid.group)}"
+    return f"{code}  {who if laid.group is None else introduce(desk.state, laid.group)}"
 
 
 def _name(desk: Desk, laid: Laid, who: str) -> str:
     name = desk.state.group(who).shown if desk.state.has_group(who) else who
-    place = "" if laid.where is None else f" on {desk.place_words(laid.where.zone, laid.where.level)}"
+    place = "" if laid.where is None else f" on {place_said(laid.where.zone, laid.where.level)}"
     return f"{name} could be laid{place}"
 
 
@@ -132,12 +133,12 @@ def _away(context: Context, args: Arguments) -> int:
     if args.until is None:
         raise UsageError("shopbins away: --until is missing (see shopbins away --help)")
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     context.before(lines_before(group, desk.shop))
     seq = desk.do(AWAY(group.id, to=args.to, **values(args, AWAY))).seq
     context.answer(
         {"seq": seq},
-        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {introduce(desk.state, group.id)}"],
     )
     return 0
 
@@ -155,12 +156,12 @@ def _back(context: Context, args: Arguments) -> int:
     from shopbins.ledger.model import Away
 
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     if not isinstance(group.where, Away):
-        raise NotDone(f"{group.shown} is not away: {desk.where_words(group)}")
+        raise NotDone(f"{group.shown} is not away: {whereabouts(desk.state, group.where)}")
     context.before(lines_before(group, desk.shop))
     if args.place is not None:
-        laid = desk.put(group.id, *desk.resolve_place(args.place), override=args.override)
+        laid = desk.put(group.id, *desk.names.place(args.place), override=args.override)
         if not context.json:
             return _told(context, desk, laid, group.id)
         context.answer({"seq": laid.seq}, [])
@@ -169,7 +170,7 @@ def _back(context: Context, args: Arguments) -> int:
     seq = desk.do(BACK(group.id)).seq
     context.answer(
         {"seq": seq},
-        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {desk.introduce(group.id)}"],
+        [*(f"   {each}" for each in desk.hints(group)), f"{group.code}  {introduce(desk.state, group.id)}"],
     )
     return 0
 

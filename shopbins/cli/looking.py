@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
 from shopbins.desk.problems import BadInput
+from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -26,17 +27,16 @@ def _find(context: Context, args: Arguments) -> int:
     limit = int(args.limit) if args.limit.isascii() and args.limit.isdigit() else 0
     if limit < 1:
         raise BadInput(f"--limit '{args.limit}' is not at least 1")
-    from shopbins.desk.resolve import lost_said
+    from shopbins.desk.names import lost_said
     from shopbins.lists import show
-    from shopbins.lists.groups import FOUND, Found
+    from shopbins.lists.groups import FOUND, found
 
     desk = context.desk(readonly=True)
-    place = None if args.zone is None else desk.resolve_place(args.zone)
+    place = None if args.zone is None else desk.names.place(args.zone)
     zone, level = place or (None, None)
     query = " ".join(args.words)
     hits = desk.find_once(query, zone=zone, level=level, limit=limit)
-    groups = [(desk.state.group(hit.id), hit.score) for hit in hits]
-    rows = [Found(each, desk.where_words(each), desk.introduce(each.id), score) for each, score in groups]
+    rows = [found(desk.state, hit.id, hit.score) for hit in hits]
     context.answer(show.json(FOUND, rows), show.text(FOUND, rows))
     context.problem(*lost_said(desk.state, query))
     if not hits:
@@ -65,23 +65,23 @@ def _show(context: Context, args: Arguments) -> int:
 def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
     """Return the group, the (zone, level) or the blank tag that is meant; a zone's name goes first."""
     from shopbins.desk import BadInput, NotDone
-    from shopbins.desk.resolve import looks_like_code, meant
+    from shopbins.desk.names import hint, looks_like_code
 
     if looks_like_code(text, desk.shop.prefix) and desk.shop.zone(text) is None:
         try:
-            kind, subject = desk.resolve_code(text)
+            kind, subject = desk.names.code(text)
         except (BadInput, NotDone):
-            return desk.resolve_group(text)
+            return desk.names.group(text)
         if kind == "group":
             return desk.state.group(subject)
-        return desk.resolve_place(text) if kind == "place" else subject
+        return desk.names.place(text) if kind == "place" else subject
     try:
-        return desk.resolve_place(text)
+        return desk.names.place(text)
     except NotDone as no_place:
-        from shopbins.desk.resolve import lost_said
+        from shopbins.desk.names import lost_said
 
         try:
-            return desk.resolve_group(text)
+            return desk.names.group(text)
         except NotDone:
             head = text.rpartition("/")[0]
             if head and (desk.shop.zone(head.strip()) is not None):
@@ -92,7 +92,7 @@ def _meant(desk: Desk, text: str) -> Group | tuple[str, str] | str:
                 *(z.key for z in desk.shop.all_zones()),
                 *(g.name for g in desk.state.groups() if g.name),
             ]
-            raise NotDone(f"no part and no place is called '{text}'{meant(text, known)}") from None
+            raise NotDone(f"no part and no place is called '{text}'{hint(text, known)}") from None
 
 
 def _record(desk: Desk, group_id: str) -> list[str]:
@@ -112,11 +112,10 @@ def _record(desk: Desk, group_id: str) -> list[str]:
 def _show_group(context: Context, desk: Desk, group: Group) -> None:
     from shopbins.reports.group import Told, event_json, group_json, group_text
 
-    place = desk.where_words(group)
     history = [Told(event, text) for event, text in desk.history(group.id)]
     inside = [desk.state.group(each) for each in desk.state.children(group.id)]
     data: dict[str, Any] = {
-        **group_json(desk.state, group, place),
+        **group_json(desk.state, group),
         "contents": [{"id": each.id, "code": each.code, "name": each.name} for each in inside],
         "history": [event_json(each) for each in history],
     }
@@ -125,12 +124,11 @@ def _show_group(context: Context, desk: Desk, group: Group) -> None:
         data,
         []
         if context.json
-        else group_text(group, place, names, history, context.width, _record(desk, group.id)),
+        else group_text(desk.state, group, names, history, context.width, _record(desk, group.id)),
     )
 
 
 def _show_place(context: Context, desk: Desk, zone_key: str, level: str) -> None:
-    from shopbins.desk.words import place
     from shopbins.reports.zone import zone_json, zone_text
 
     scene = desk.scene()
@@ -138,10 +136,10 @@ def _show_place(context: Context, desk: Desk, zone_key: str, level: str) -> None
     assert zone is not None
     contents = scene.contents(zone_key, level or None)
     groups = [desk.state.group(each) for each in desk.ids_in(zone_key, level or None)]
-    listed = [(group, desk.where_words(group)) for group in groups]
-    key = place(zone_key, level)
+    key = place_said(zone_key, level)
     context.answer(
-        zone_json(key, contents, listed), zone_text(key, zone.name if not level else key, contents, listed)
+        zone_json(desk.state, key, contents, groups),
+        zone_text(desk.state, key, zone.name if not level else key, contents, groups),
     )
 
 

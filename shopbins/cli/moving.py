@@ -52,7 +52,7 @@ def _move(context: Context, args: Arguments) -> int:
     turn = None if args.turn is None else parse_angle(args.turn) % 360.0
     desk = context.desk(readonly=not args.plan)
     thing = moving.resolve_thing(desk, args.thing)
-    zone, level = desk.resolve_place(args.place)
+    zone, level = desk.names.place(args.place)
     plan = moving.plan_move(
         desk, thing.id, zone, level,
         gear=args.gear, turn_deg=turn, as_=args.as_, base=not args.no_base, at_most_s=seconds,

@@ -28,7 +28,7 @@ def _report(context: Context, args: Arguments) -> int:
     if args.kind not in KINDS:
         raise UsageError(f"shopbins report: no report '{args.kind}' (one of: {', '.join(KINDS)})")
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.meant("machine", args.machine)
+    machine = None if args.machine is None else desk.names.one("machine", args.machine)
     path, not_compared = desk.write_report(args.kind, Path(args.output), machine, where=args.where)
     context.problem(*not_compared)
     context.answer({"path": str(path), "seq": desk.seq}, [f"{path}: {KINDS[args.kind]}"])

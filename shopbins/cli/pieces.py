@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, typed, values
+from shopbins.ledger.whereabouts import introduce
 from shopbins.records import care, corrections, inspection, pieces
 from shopbins.records.kinds import COUNT, ORIGIN
 
@@ -52,7 +53,7 @@ def _correct(context: Context, args: Arguments) -> int:
         wanted = pieces.CORRECT(args.what, **values(args, pieces.CORRECT))
     else:
         named = {each.name: each for each in (*corrections.FIX.fields, *care.CARE.fields)}
-        fields = {name: named[name].read(value, desk, desk.today) for name, value in fields.items()}
+        fields = {name: named[name].read(value, desk.names, desk.today) for name, value in fields.items()}
         subject = _meant(desk, args.what, fields, args.of)
         wanted = corrections.FIX(subject, fields=fields, reason=args.reason)
     return _done(context, desk, wanted, f"{args.what}: corrected, {args.reason.strip()}")
@@ -69,7 +70,7 @@ def _meant(desk: Desk, what: str, fields: Mapping[str, Any], of: str | None) -> 
         return f"inspection:{_inspection(desk, what, of)}"
     thing = {"part": "position", "hours": "machine"}.get(table, table)
     try:
-        return f"{table}:{desk.called(thing, what)[0]}"
+        return f"{table}:{desk.names.called(thing, what)[0]}"
     except NotDone as problem:
         if table != "care":
             raise
@@ -82,7 +83,7 @@ def _inspection(desk: Desk, what: str, of: str | None) -> str:
     from shopbins.desk import BadInput, NotDone
     from shopbins.strip.release import Tests
 
-    group = desk.resolve_group(what)
+    group = desk.names.group(what)
     found = [(k, d) for k, d in desk.state.follower(Tests).of("inspection", group.id)]
     if of is not None:
         found = [(k, d) for k, d in found if d["what"].casefold() == of.strip().casefold()]
@@ -102,7 +103,7 @@ def _concede_arguments(parser: Parser) -> None:
 
 def _concede(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     if args.back:
         wanted = inspection.WITHDRAW(group.id, reason=args.reason)
         return _done(context, desk, wanted, f"{group.code}  {group.shown}: concession taken back")
@@ -118,7 +119,7 @@ def _lost_arguments(parser: Parser) -> None:
 
 def _lost(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     wanted = pieces.LOSE(group.id, **values(args, pieces.LOSE))
     return _done(context, desk, wanted, f"{group.code}  {group.shown}: lost")
 
@@ -135,7 +136,7 @@ def _found(context: Context, args: Arguments) -> int:
     groups = [desk.state.group(each) for each in ids]
     context.answer(
         {"seq": event.seq, "code": groups[0].code, "codes": [each.code for each in groups]},
-        [f"{each.code}  {desk.introduce(each.id)}" for each in groups],
+        [f"{each.code}  {introduce(desk.state, each.id)}" for each in groups],
     )
     return 0
 
@@ -152,7 +153,7 @@ def _give(context: Context, args: Arguments) -> int:
     if not (args.reason or "").strip():
         raise UsageError("shopbins give: say why (--reason WHY)")
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     to: Any = place_on_machine(desk, args.to)
     wanted = pieces.GIVE(group.id, to=to, **values(args, pieces.GIVE))
     return _done(context, desk, wanted, f"{group.code}  {group.shown}: given to {args.to}")
@@ -165,7 +166,7 @@ def place_on_machine(desk: Desk, text: str) -> tuple[str, ...] | str:
     known = {each[0] for each in desk.origins()} | set(desk.shop.machines) | set(desk.state.machines())
     if ">" not in text and text.strip() not in known:
         try:
-            return desk.meant("position", text)
+            return desk.names.one("position", text)
         except NotDone:
             pass
     elif ">" in text:
@@ -186,7 +187,7 @@ def _swap_arguments(parser: Parser) -> None:
 
 def _swap(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    one, other = desk.resolve_group(args.group), desk.resolve_group(args.other)
+    one, other = desk.names.group(args.group), desk.names.group(args.other)
     wanted = pieces.SWAP(one.id, other_id=other.id, **values(args, pieces.SWAP))
     return _done(context, desk, wanted, f"{one.shown} and {other.shown}: each goes back in the other's place")
 
@@ -199,10 +200,10 @@ def _bind_arguments(parser: Parser) -> None:
 
 def _bind(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     seat = place_on_machine(desk, args.part)
     if not isinstance(seat, str):
-        seat = desk.meant("position", args.part)
+        seat = desk.names.one("position", args.part)
     wanted = pieces.BIND(group.id, seat=seat, **values(args, pieces.BIND))
     return _done(context, desk, wanted, f"{group.code}  {group.shown} is {desk.position(seat).name}")
 
@@ -215,7 +216,7 @@ def _lend_arguments(parser: Parser) -> None:
 
 def _lend(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     context.lines(f"   {each}" for each in (() if context.json else desk.hints(group)))
     return _done(
         context,

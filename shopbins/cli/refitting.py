@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
+from shopbins.ledger.whereabouts import introduce, whereabouts
 from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
@@ -30,7 +31,7 @@ def _reach(context: Context, args: Arguments) -> int:
     from shopbins.strip.reach import reach
 
     desk = context.desk(readonly=True)
-    position = desk.meant("position", args.part)
+    position = desk.names.one("position", args.part)
     steps = reach(desk.state, position)
     name = desk.position(position).name
     heed = {each.position: desk.hints_at(each.position) for each in steps}
@@ -61,8 +62,8 @@ def _before(context: Context, args: Arguments) -> int:
         raise UsageError("shopbins before: give FIRST... THEN, or --nothing and one PART (see --help)")
     desk = context.desk()
     *firsts, then = args.parts
-    after = desk.meant("position", then)
-    before = [str(each) for text in firsts for each in desk.called("positions", text)]
+    after = desk.names.one("position", then)
+    before = [str(each) for text in firsts for each in desk.names.called("positions", text)]
     if args.undone:
         seq = desk.do(*(relation.NOT_BEFORE(after, first=each) for each in before)).seq
     else:
@@ -93,8 +94,8 @@ def _refit(context: Context, args: Arguments) -> int:
     from shopbins.strip.shortages import hold_up
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.meant("machine", args.machine)
-    milestone = None if args.milestone is None else desk.meant("milestone", args.milestone)
+    machine = None if args.machine is None else desk.names.one("machine", args.machine)
+    milestone = None if args.milestone is None else desk.names.one("milestone", args.milestone)
     entries = refit(desk.state, machine, milestone)
     left = bool(entries)
     if args.next:
@@ -102,7 +103,7 @@ def _refit(context: Context, args: Arguments) -> int:
     if args.fetch:
         return _fetch(context, desk, entries, args.csv)
     rows = [
-        Back(n, each, "" if each.group is None else desk.where_words(each.group),
+        Back(n, each, "" if each.group is None else whereabouts(desk.state, each.group.where),
              () if each.group is None or context.json else desk.hints(each.group))
         for n, each in enumerate(entries, 1)
     ]  # fmt: skip
@@ -117,7 +118,7 @@ def _fetch(context: Context, desk: Desk, entries: list[Entry], csv: str | None) 
     from shopbins.lists.fetch import FETCH, stops
 
     ids = [each.group.id for each in entries if each.group is not None]
-    return context.listed(FETCH, stops(desk.scene(), ids, desk.where_words), csv)
+    return context.listed(FETCH, stops(desk.scene(), ids), csv)
 
 
 def _fit_arguments(parser: Parser) -> None:
@@ -137,20 +138,13 @@ def _done(context: Context, args: Arguments, act: Act, desk: Desk, group: Group)
         raise UsageError("give one of --to and --machine")
     _heed(context, desk, group)
     seq = desk.do(act(group.id, **values(args, act))).seq
-    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
-
-
-def _to_fit(desk: Desk, text: str) -> Group:
-    """Return the group meant: where several have the name, the one that can still go back."""
-    from shopbins.desk.positions import group_to_fit
-
-    return group_to_fit(desk.state, desk.shop, text)
 
 
 def _fit(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    return _done(context, args, FIT, desk, _to_fit(desk, args.group))
+    return _done(context, args, FIT, desk, desk.names.group_to_fit(args.group))
 
 
 def _trial_arguments(parser: Parser) -> None:
@@ -166,17 +160,16 @@ def _trial(context: Context, args: Arguments) -> int:
         return _trials(context)
     desk = context.desk()
     if args.off:
-        return _done(context, args, OFF, desk, desk.resolve_group(args.group))
-    return _done(context, args, TRY, desk, _to_fit(desk, args.group))
+        return _done(context, args, OFF, desk, desk.names.group(args.group))
+    return _done(context, args, TRY, desk, desk.names.group_to_fit(args.group))
 
 
 def _trials(context: Context) -> int:
-    from shopbins.lists.groups import ON_TRIAL, Found
+    from shopbins.lists.groups import ON_TRIAL, found
     from shopbins.strip.fits import on_trial
 
     desk = context.desk(readonly=True)
-    found = on_trial(desk.state)
-    return context.listed(ON_TRIAL, [Found(g, desk.where_words(g), desk.introduce(g.id)) for g in found])
+    return context.listed(ON_TRIAL, [found(desk.state, each.id) for each in on_trial(desk.state)])
 
 
 def _off_arguments(parser: Parser) -> None:
@@ -188,7 +181,7 @@ def _off_arguments(parser: Parser) -> None:
 
 def _off(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    return _done(context, args, OFF, desk, desk.resolve_group(args.group))
+    return _done(context, args, OFF, desk, desk.names.group(args.group))
 
 
 def _strip_arguments(parser: Parser) -> None:
@@ -200,8 +193,8 @@ def _strip(context: Context, args: Arguments) -> int:
     from shopbins.lists.strip import STRIP, came_off
 
     desk = context.desk(readonly=True)
-    machine = None if args.machine is None else desk.meant("machine", args.machine)
-    return context.listed(STRIP, came_off(desk.state, desk.where_words, machine), args.csv)
+    machine = None if args.machine is None else desk.names.one("machine", args.machine)
+    return context.listed(STRIP, came_off(desk.state, machine), args.csv)
 
 
 def _strike_arguments(parser: Parser) -> None:
@@ -224,11 +217,11 @@ def _strike(context: Context, args: Arguments) -> int:
 
     desk = context.desk()
     if args.shortage:
-        key = desk.meant("shortage", args.part)
+        key = desk.names.one("shortage", args.part)
         seq = desk.do(shortage.STRIKE(key, reason=args.reason)).seq
         context.answer({"seq": seq}, [f"{desk.state.docs('shortage')[key]['name']}: not needed"])
         return 0
-    position = desk.meant("position", args.part)
+    position = desk.names.one("position", args.part)
     wanted = position_of.UNSTRIKE(position) if args.back else position_of.STRIKE(position, reason=args.reason)
     seq = desk.do(wanted).seq
     look = desk.state.follower(Book).look(position)
@@ -269,7 +262,7 @@ def _milestone(context: Context, args: Arguments) -> int:
     if args.drop:
         context.answer({"seq": seq}, [f"{args.name}: forgotten"])
         return 0
-    key = desk.meant("milestone", args.name)
+    key = desk.names.one("milestone", args.name)
     from shopbins.strip.shortages import hold_up
 
     context.answer({"milestone": key, "seq": seq}, [hold_up(desk.state, key, date.today()).sentence])

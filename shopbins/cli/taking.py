@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.command import Command, Parser
 from shopbins.cli.options import add_options, values
+from shopbins.ledger.whereabouts import introduce, whereabouts
 from shopbins.records import machine
 from shopbins.records.group import CHANGE, DESCRIBE, GROUP, MERGE, SPLIT
 
@@ -61,14 +62,14 @@ def _take(context: Context, args: Arguments) -> int:
     group = desk.take(args.name, blank=args.code, **fields)
     context.problem(*recorded_before(desk, known))
     data = {"id": group.id, "code": group.code, "seq": desk.seq}
-    context.answer(data, [f"{group.code}  {desk.introduce(group.id)}"])
+    context.answer(data, [f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
 
 
 def recorded_before(desk: Desk, known: Sequence[Group]) -> list[str]:
     """Say which groups had the name already: the new record may be a second one of the same thing."""
     return [
-        f"{each.shown} was recorded already: {each.code}, {desk.where_words(each)}"
+        f"{each.shown} was recorded already: {each.code}, {whereabouts(desk.state, each.where)}"
         f" (if it is that one: shopbins undo, then shopbins put {each.code} PLACE)"
         for each in known[:3]
     ]
@@ -99,7 +100,7 @@ def _set(context: Context, args: Arguments) -> int:
     if not fields and not args.moving:
         raise UsageError("shopbins set: nothing to set was given (see shopbins set --help)")
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     if fields.get("origin"):
         context.problem(*filter(None, [desk.new_machine(fields["origin"])]))
         fields["origin"] = desk.as_named(fields["origin"])
@@ -110,7 +111,7 @@ def _set(context: Context, args: Arguments) -> int:
     if moving is not None:
         wanted.append(DESCRIBE(group.id, moving=moving))
     seq = desk.do(*wanted).seq
-    context.answer({"seq": seq}, [f"{group.code}  {desk.introduce(group.id)}"])
+    context.answer({"seq": seq}, [f"{group.code}  {introduce(desk.state, group.id)}"])
     return 0
 
 
@@ -155,7 +156,7 @@ def _moving(desk: Desk, group: Group, texts: Sequence[str]) -> Moving:
     from shopbins.desk.movewords import told
     from shopbins.records.moving import checked_moving, moving_of
 
-    return checked_moving(told(moving_of(group), texts, lambda text: desk.resolve_group(text).id))
+    return checked_moving(told(moving_of(group), texts, lambda text: desk.names.group(text).id))
 
 
 def _split_arguments(parser: Parser) -> None:
@@ -167,12 +168,12 @@ def _split(context: Context, args: Arguments) -> int:
     if (args.qty is None) == (args.into is None):
         raise UsageError("shopbins split: give either --qty or --into (see shopbins split --help)")
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     context.problem(*desk.set_warnings([group.id], "split"))
     event = desk.do(SPLIT(group.id, **values(args, SPLIT)))
     ids = [each.partition(":")[2] for each in event.after if each.startswith("group:")]
     new = [desk.state.group(each) for each in ids if each != group.id]
-    lines = [f"{each.code}  {desk.introduce(each.id)}" for each in (desk.state.group(group.id), *new)]
+    lines = [f"{each.code}  {introduce(desk.state, each.id)}" for each in (desk.state.group(group.id), *new)]
     context.answer({"seq": event.seq, "codes": [each.code for each in new]}, lines)
     return 0
 
@@ -185,11 +186,11 @@ def _merge_arguments(parser: Parser) -> None:
 
 def _merge(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    ids = [desk.resolve_group(each).id for each in (args.group, *args.others)]
+    ids = [desk.names.group(each).id for each in (args.group, *args.others)]
     context.problem(*desk.set_warnings(ids, "merge"))
     seq = desk.do(MERGE(group_ids=ids, **values(args, MERGE))).seq
     kept = desk.state.group(ids[0])
-    context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {desk.introduce(kept.id)}"])
+    context.answer({"seq": seq, "code": kept.code}, [f"{kept.code}  {introduce(desk.state, kept.id)}"])
     return 0
 
 

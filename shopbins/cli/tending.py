@@ -32,7 +32,7 @@ def _how(context: Context, args: Arguments) -> int:
     told, days = values(args, how.HOW), values(args, how.DAYS)
     wanted = [act(args.part, **each) for act, each in ((how.HOW, told), (how.DAYS, days)) if each]
     desk = context.desk(readonly=not wanted)
-    key = desk.meant("position", args.part)
+    key = desk.names.one("position", args.part)
     if wanted:
         desk.do(*wanted)
     known = desk.state.docs("part").get(key, {}).get("how", {})
@@ -67,7 +67,7 @@ def _work(context: Context, args: Arguments) -> int:
         raise BadInput(f"--as '{args.kind}' is no short list (one of: {', '.join(LISTS)})")
     changing = any(getattr(args, name) is not None for name in ("list", "kind", "done", "again"))
     desk = context.desk(readonly=not changing)
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     context.before(lines_before(group, desk.shop))
     points = [*LISTS.get(args.kind or "", ()), *listed]
     if points and not args.reason.strip() and (gone := work.dropped(group, points)):
@@ -107,7 +107,7 @@ def _inspect(context: Context, args: Arguments) -> int:
     from shopbins.strip.work import judge
 
     desk = context.desk()
-    group = desk.resolve_group(args.group)
+    group = desk.names.group(args.group)
     given = values(args, inspection.INSPECT)
     event = desk.do(inspection.INSPECT(group.id, what=args.what, measured=args.measured, **given))
     doc = next(doc for subject, doc in event.after.items() if subject.startswith("inspection:")) or {}
@@ -141,7 +141,7 @@ def _match_arguments(parser: Parser) -> None:
 
 def _match(context: Context, args: Arguments) -> int:
     desk = context.desk()
-    groups = [desk.resolve_group(each) for each in args.groups]
+    groups = [desk.names.group(each) for each in args.groups]
     seats = values(args, matched.MATCH)
     seq = desk.do(matched.MATCH(name=args.name, groups=[each.id for each in groups], **seats)).seq
     context.answer({"seq": seq}, [f"{args.name}: {', '.join(each.shown for each in groups)} stay together"])

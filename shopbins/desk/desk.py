@@ -13,9 +13,10 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
-from shopbins.desk import resolve, words
+from shopbins.desk import words
+from shopbins.desk.names import Names
 from shopbins.desk.papers import PapersDesk
 from shopbins.desk.problems import NotDone, translated
 from shopbins.desk.shopfile import ShopFile
@@ -23,10 +24,10 @@ from shopbins.desk.strip import StripDesk
 from shopbins.desk.tagging import TagDesk
 from shopbins.desk.taking import TakeDesk
 from shopbins.desk.unexplained import newly_unexplained
-from shopbins.ledger.docs import where_from
 from shopbins.ledger.ledger import Ledger
-from shopbins.ledger.model import Group, InZone
+from shopbins.ledger.model import InZone
 from shopbins.ledger.problems import Conflict, LedgerBusy, LedgerProblem, Refused
+from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
     from tinydb.table import Table
@@ -186,34 +187,10 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
             kept = self._scene = (shop, state, state.seq, build(shop, state.copy()))
         return kept[3]
 
-    # -- who and where is meant
-
-    def resolve_group(self, text: str) -> Group:
-        """Return the group with this code or name; BadInput lists candidates, NotDone: there is none."""
-        found = resolve.group_called(self.state, self.shop, text)
-        assert isinstance(found, Group)
-        return found
-
-    def resolve_who(self, text: str) -> str:
-        """Return the id of the group with this code or name, or the code itself of an unused blank tag."""
-        found = resolve.group_called(self.state, self.shop, text, blank_too=True)
-        return found.id if isinstance(found, Group) else found
-
-    def resolve_place(self, text: str) -> tuple[str, str]:
-        """Return (zone, level) for a key, name or code; level '' where it was left open."""
-        return resolve.place_called(self.state, self.shop, text)
-
-    def resolve_code(self, text: str) -> tuple[str, str]:
-        """Return ('group', id), ('place', 'zone/level') or ('blank', code) for a scanned code."""
-        return resolve.code_subject(self.state, self.shop.prefix, text)
-
-    def introduce(self, group_id: str) -> str:
-        """Say what a group is, where it came from and where it lies, in one line."""
-        return words.introduce(self.state, self.state.group(group_id))
-
-    def where_words(self, group: Group) -> str:
-        """Say where a group is."""
-        return words.whereabouts(self.state, group.where)
+    @property
+    def names(self) -> Names:
+        """Who and where is meant by what was typed or scanned."""
+        return Names(self.state, self.shop, self.by)
 
     def table(self, name: str) -> Table:
         """Return a table of the ledger as TinyDB knows it, to be searched; what it gives are copies."""
@@ -229,10 +206,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Return the columns of a table by name, as `shopbins list` shows them."""
         from shopbins.records.tables import columns
 
-        def place_of(where: Any) -> str:
-            return words.whereabouts(self.state, where_from(where))
-
-        return columns(self.state, table, place_of)
+        return columns(self.state, table)
 
     def search(self, table: str, conditions: Sequence[str]) -> Found:
         """Return the documents of a table that meet conditions, as 'mass > 20 kg'; BadInput, NotDone."""
@@ -240,12 +214,8 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
         known = self.columns(table)
         with translated():
-            terms = [read_term(text, known, self, date.today()) for text in conditions]
+            terms = [read_term(text, known, self.names, date.today()) for text in conditions]
         return search(self.table(table), terms)
-
-    def place_words(self, zone: str, level: str = "") -> str:
-        """Say a place as people write it: 'rack a/3'."""
-        return words.place(zone, level)
 
     # -- changing
 
@@ -257,7 +227,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         from shopbins.records.record import together
 
         with translated():
-            works = [each.meant(self, self.today) for each in wanted]
+            works = [each.meant(self.names, self.today) for each in wanted]
         return self.record(lambda state: together(state, works))
 
     def record(self, work: Callable[[State], Draft]) -> Event:
@@ -342,7 +312,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         there = scene.zone(zone)
         surface = None if there is None else there.level(level)
         if there is None or surface is None or not self.state.has_group(group_id):
-            raise NotDone(f"there is no part {group_id} or no place {words.place(zone, level)}")
+            raise NotDone(f"there is no part {group_id} or no place {place_said(zone, level)}")
         return shuffle_for(scene, scene.group(group_id), there, surface, seconds=seconds)
 
     def put_into(

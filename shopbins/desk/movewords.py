@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any
 
+from shopbins.desk.names import hint
 from shopbins.desk.problems import BadInput
-from shopbins.desk.resolve import meant
 from shopbins.geometry.shapes import Outline
 from shopbins.ledger.model import Mass
 from shopbins.moves.forks import PALLETS
@@ -58,7 +58,7 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
         text, value = f"{told_key}{eq}{value}", value.strip()
         if not eq or key not in KEYS:
             raise BadInput(
-                f"--moving '{text}': {key or 'nothing'} is not known{meant(key, list(KEYS))}"
+                f"--moving '{text}': {key or 'nothing'} is not known{hint(key, list(KEYS))}"
                 f" (one of {', '.join(KEYS)}; as opening=500mm)"
             )
         moving = _with(moving, key, value, tag, several)

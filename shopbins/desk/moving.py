@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.group import CHANGE, DESCRIBE
@@ -36,20 +37,20 @@ Step = Mapping[str, Any]
 def resolve_thing(desk: Desk, text: str) -> Group:
     """Return the group to be moved: by code or name, or what is left of a machine by its key or name.
 
-    Raises as `Desk.resolve_group`; NotDone where nothing stands for a machine.
+    Raises as `Names.group`; NotDone where nothing stands for a machine.
     """
     machine = _machine_called(desk, text)
     if machine is None:
-        return desk.resolve_group(text)
+        return desk.names.group(text)
     bodies = [g for g in desk.state.groups() if moving_of(g).machine == machine]
     if len(bodies) == 1:
         return bodies[0]
     try:
-        return desk.resolve_group(text)
+        return desk.names.group(text)
     except DeskError:
         hint = f"say which part is what is left of it: shopbins set CODE --moving 'machine={machine}'"
         if bodies:
-            raise BadInput(*(f"{g.code}  {desk.introduce(g.id)}" for g in bodies)) from None
+            raise BadInput(*(f"{g.code}  {introduce(desk.state, g.id)}" for g in bodies)) from None
         raise NotDone(f"nothing on the floor stands for the machine '{machine}' ({hint})") from None
 
 
@@ -120,7 +121,7 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
     from shopbins.desk.movewords import told
     from shopbins.units import parse_mass_about
 
-    group = desk.resolve_group(code)
+    group = desk.names.group(code)
     texts = [f"{key}={value}" for key, value in figures.items() if key != "mass"]
     wanted: list[Wanted] = []
     if "mass" in figures:
@@ -130,7 +131,7 @@ def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
             raise BadInput(str(problem)) from None
         wanted.append(CHANGE(group.id, mass=Mass(amount.value, amount.about)))
     if texts:
-        moving = told(moving_of(group), texts, lambda text: desk.resolve_group(text).id)
+        moving = told(moving_of(group), texts, lambda text: desk.names.group(text).id)
         wanted.append(DESCRIBE(group.id, moving=moving))
     return int(desk.do(*wanted).seq)
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.codes import CodeProblem, parse_code
 from shopbins.ledger.model import InZone
+from shopbins.ledger.whereabouts import place_said, whereabouts
 from shopbins.records.group import LIFT_OFF
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def read(desk: Desk, call: RollCall, text: str) -> tuple[RollCall, Called]:
     """Take one read; nothing is recorded."""
     try:
         parse_code(text, desk.shop.prefix)
-        kind, subject = desk.resolve_code(text)
+        kind, subject = desk.names.code(text)
     except CodeProblem as problem:
         words: dict[str, Word] = {"wrong check": "MISREAD", "other shop": "OTHER SHOP"}
         return call, Called(words.get(problem.kind, "UNKNOWN"), str(problem), False)
@@ -94,18 +95,18 @@ def _place_read(desk: Desk, call: RollCall, place: str) -> tuple[RollCall, Calle
     if meant is None:
         return call, Called("UNKNOWN", f"{place} is no place of the shop file any more", False)
     if meant == (call.zone, call.level):
-        return call, Called("PLACE", f"{desk.place_words(*meant)}: scan what lies there", True)
+        return call, Called("PLACE", f"{place_said(*meant)}: scan what lies there", True)
     if call.read:
-        said = f"this is the roll-call of {desk.place_words(call.zone, call.level)}: end it first"
+        said = f"this is the roll-call of {place_said(call.zone, call.level)}: end it first"
         return call, Called("PLACE", said, False)
-    return RollCall(*meant), Called("PLACE", f"{desk.place_words(*meant)}: scan what lies there", True)
+    return RollCall(*meant), Called("PLACE", f"{place_said(*meant)}: scan what lies there", True)
 
 
 def rows(desk: Desk, call: RollCall) -> list[Row]:
     """Return what is to be put right, then what is as recorded: misplaced, unexpected, missing, present."""
     found = [_row(desk, call, who) for who in call.read if _known(desk, who)]
     missing = [
-        Row("missing", who, _shown(desk, who), desk.place_words(call.zone, call.level))
+        Row("missing", who, _shown(desk, who), place_said(call.zone, call.level))
         for who in expected(desk, call)
         if who not in call.read
     ]
@@ -120,7 +121,7 @@ def _row(desk: Desk, call: RollCall, who: str) -> Row:
     top, where = desk.state.top_of(who)
     here = isinstance(where, InZone) and _same(desk, call, where)
     kind: Kind = "present" if here else "unexpected" if where is None and top == who else "misplaced"
-    return Row(kind, who, _shown(desk, who), desk.where_words(group))
+    return Row(kind, who, _shown(desk, who), whereabouts(desk.state, group.where))
 
 
 def _same(desk: Desk, call: RollCall, where: InZone) -> bool:

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Literal
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.codes import CodeProblem, parse_code
+from shopbins.ledger.whereabouts import introduce, place_said
 
 if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
@@ -89,7 +90,7 @@ def scan(desk: Desk, before: ScanState, text: str, *, override: Reasons = None) 
     before = _still_there(desk, before)
     try:
         parse_code(text, desk.shop.prefix)
-        kind, subject = desk.resolve_code(text)
+        kind, subject = desk.names.code(text)
     except CodeProblem as problem:
         words: dict[str, Word] = {"wrong check": "MISREAD", "other shop": "OTHER SHOP"}
         return before, _said(before, words.get(problem.kind, "UNKNOWN"), str(problem), ok=False)
@@ -129,7 +130,7 @@ def _place_read(desk: Desk, before: ScanState, place: str, override: Reasons) ->
         return before, _said(before, "REFUSED", text, ok=False)
     after = ScanState(here)
     if before.held is None:
-        return after, _said(after, "HERE", f"here is {desk.place_words(*here)}", ok=True)
+        return after, _said(after, "HERE", f"here is {place_said(*here)}", ok=True)
     return _lay(desk, after, before.held, here, override)
 
 
@@ -152,7 +153,7 @@ def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> A
 
 def _hold(desk: Desk, who: str) -> Answer:
     known = desk.state.has_group(who)
-    said = desk.introduce(who) if known else f"{who}, a blank label"
+    said = introduce(desk.state, who) if known else f"{who}, a blank label"
     after = ScanState(held=who)
     return after, _said(after, "HELD", f"{said}: now scan its place", ok=True, group=who if known else None)
 
@@ -200,7 +201,7 @@ def _put_in(
         return before, _said(before, "REFUSED", str(problem), ok=False, group=who)
     if not laid.done:
         return before, replace(_stopped(after, laid, who), here=before.here, held=before.held)
-    said = desk.introduce(laid.group) if laid.group else who
+    said = introduce(desk.state, laid.group) if laid.group else who
     word: Word = "NEW" if laid.was_blank else "IN"
     found = Scanned(
         word, f"{said}: put {how} {holder.shown}", True, None, None, laid.group, laid.findings, outer
@@ -222,9 +223,9 @@ def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override
         laid = desk.put(who, *here, override=override)
     except DeskError as problem:
         return after, _said(after, "REFUSED", str(problem), ok=False, group=who)
-    where = desk.place_words(*here)
+    where = place_said(*here)
     if not laid.done:
         return after, _stopped(after, laid, who)
-    said = desk.introduce(laid.group) if laid.group else who
+    said = introduce(desk.state, laid.group) if laid.group else who
     word: Word = "NEW" if laid.was_blank else "LAID"
     return after, Scanned(word, f"{said}: laid on {where}", True, here, None, laid.group, laid.findings)

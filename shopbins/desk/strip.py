@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import BadInput
 
 if TYPE_CHECKING:
+    from shopbins.desk.names import Names
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
     from shopbins.reports.amended import Amended
     from shopbins.scene.scene import Scene
@@ -33,7 +33,8 @@ class StripDesk:
     if TYPE_CHECKING:
         ledger: Ledger
 
-        def where_words(self, group: Group) -> str: ...
+        @property
+        def names(self) -> Names: ...
         @property
         def state(self) -> State: ...
         @property
@@ -53,19 +54,7 @@ class StripDesk:
 
     def known_origin(self, origin: Sequence[str]) -> tuple[str, ...]:
         """Return an origin on a machine there is; NotDone where nobody knows the machine."""
-        return (self.meant("machine", origin[0]), *origin[1:]) if origin else ()
-
-    def called(self, thing: str, text: str) -> list[Key]:
-        """Return the keys of the things of a kind that a text means (`desk/names.py`)."""
-        from shopbins.desk import names
-
-        return names.called(self.state, self.shop, thing, text)
-
-    def meant(self, thing: str, text: str) -> str:
-        """Return the key of the one thing of a kind that a text means; BadInput lists candidates, NotDone."""
-        (key,) = self.called(thing, text)
-        assert isinstance(key, str)
-        return key
+        return (self.names.one("machine", origin[0]), *origin[1:]) if origin else ()
 
     def position(self, position: str) -> Position:
         """Return a position; KeyError where there is none."""
@@ -141,7 +130,7 @@ class StripDesk:
         from shopbins.reports.amended import read_amended
 
         with translated():
-            return read_amended(data, self.state, self.where_words)
+            return read_amended(data, self.state)
 
     def amend(self, amended: Amended) -> int:
         """Record as one event what an export says anew."""

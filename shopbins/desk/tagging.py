@@ -8,12 +8,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from shopbins.desk import resolve, words
+from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import BadInput, NotDone, StorageFailed
+from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
+    from shopbins.desk.names import Names
     from shopbins.ledger.events import Draft, Event
-    from shopbins.ledger.model import Group, How
+    from shopbins.ledger.model import How
     from shopbins.ledger.state import State
     from shopbins.placing.recording import Laid
     from shopbins.shop.model import Shop
@@ -42,9 +44,8 @@ class TagDesk:
         @property
         def shop_path(self) -> Path: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
-        def resolve_place(self, text: str) -> tuple[str, str]: ...
-        def resolve_group(self, text: str) -> Group: ...
-        def resolve_code(self, text: str) -> tuple[str, str]: ...
+        @property
+        def names(self) -> Names: ...
 
     def print_tags(
         self,
@@ -220,16 +221,16 @@ class TagDesk:
 
     def _canonical(self, text: str, *, give: bool = True) -> str:
         """Return the code meant by a code, a group's name or a place; a place without one is given it."""
-        if not resolve.looks_like_code(text, self.shop.prefix):
+        if not looks_like_code(text, self.shop.prefix):
             try:
-                place = self.resolve_place(text)  # first, as a part of a group's name is enough for the group
+                place = self.names.place(text)  # first, as a part of a group's name is enough for the group
             except NotDone as no_place:
                 try:
-                    return self.resolve_group(text).code
+                    return self.names.group(text).code
                 except NotDone:
                     raise no_place from None
-            return self._place_code(words.place(*place), give)
-        kind, subject = self.resolve_code(text)
+            return self._place_code(place_said(*place), give)
+        kind, subject = self.names.code(text)
         return self.state.group(subject).code if kind == "group" else text.strip().upper()
 
     def _place_code(self, place: str, give: bool) -> str:

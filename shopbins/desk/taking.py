@@ -13,12 +13,12 @@ from shopbins.ledger.model import InZone
 if TYPE_CHECKING:
     from datetime import date
 
+    from shopbins.desk.names import Names
     from shopbins.ledger.events import Draft, Event
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.placing.recording import Laid, Reasons
-    from shopbins.records.kinds import Key
     from shopbins.records.record import Wanted
     from shopbins.shop.model import Shop
 
@@ -38,8 +38,8 @@ class TakeDesk:
         @property
         def shop(self) -> Shop: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
-        def resolve_code(self, text: str) -> tuple[str, str]: ...
-        def called(self, thing: str, text: str) -> list[Key]: ...
+        @property
+        def names(self) -> Names: ...
 
     def take(self, name: str, *, blank: str | None = None, **fields: Any) -> Group:
         """Record what has just come off, on the blank tag with this code if given.
@@ -61,14 +61,13 @@ class TakeDesk:
 
     def new_machine(self, origin: Sequence[str]) -> str:
         """Say that an origin makes a new machine called much like one there is; '' where it does not."""
-        from shopbins.desk import resolve
-        from shopbins.desk.positions import machines
+        from shopbins.desk.names import hint
 
         path = self.as_named(origin)
         if not path:
             return ""
-        known = machines(self.state, self.shop)
-        near = resolve.meant(path[0], sorted(known)) if path[0] not in known else ""
+        known = self.names.machines()
+        near = hint(path[0], sorted(known)) if path[0] not in known else ""
         return f"new machine '{path[0]}'{near}" if near else ""
 
     def recorded_as(self, name: str, origin: Sequence[str] = ()) -> list[Group]:
@@ -153,7 +152,7 @@ class TakeDesk:
         from shopbins.placing.laying import lay_new
 
         with translated():
-            work = wanted.meant(self, date.today())
+            work = wanted.meant(self.names, date.today())
             return lay_new(self.ledger, self.shop, work, InZone(zone, level), override=override)
 
     def _taking(
@@ -182,7 +181,7 @@ class TakeDesk:
         return work
 
     def _blank_code(self, text: str) -> str:
-        kind, subject = self.resolve_code(text)
+        kind, subject = self.names.code(text)
         if kind != "blank":
             what = f"on {self.state.group(subject).shown}" if kind == "group" else f"the label of {subject}"
             raise NotDone(f"{text.strip()} is not a blank label: it is {what}")

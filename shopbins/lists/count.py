@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.reports.export import csv_table
 from shopbins.reports.plain import columns, counted
 from shopbins.strip.count import KINDS
 
 if TYPE_CHECKING:
-    from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
     from shopbins.strip.book import Balance
     from shopbins.strip.count import Count, Line, Stands
-
-PlaceOf = Callable[["Group"], str]
 
 SAID = {
     "on": "on", "trial": "on trial", "off": "off still", "assumed": "off, not counted", "inside": "in others",
@@ -29,11 +27,9 @@ FEW = 5
 """At most so many parts still to go back are named by themselves; more are one summed line."""
 
 
-def count_json(state: State, count: Count, place_of: PlaceOf) -> dict[str, Any]:
+def count_json(state: State, count: Count) -> dict[str, Any]:
     """Return the count; pieces null where they were not counted."""
-    lists: dict[str, Any] = {
-        kind: [_line_json(state, each, place_of) for each in count.of(kind)] for kind in KINDS
-    }
+    lists: dict[str, Any] = {kind: [_line_json(state, each) for each in count.of(kind)] for kind in KINDS}
     balance = {name: count.balance.get(name, 0) for name in ("came", "supplied", "found", *SAID)}
     return {
         "off": balance["came"],
@@ -63,21 +59,21 @@ def stands_said(stands: Stands) -> str:
     return f"{what}{stands.text}{divider if said else ''}{said}"
 
 
-def _line_json(state: State, line: Line, place_of: PlaceOf) -> dict[str, Any]:
+def _line_json(state: State, line: Line) -> dict[str, Any]:
     return {
         "code": line.code,
         "name": line.name,
         "pieces": line.pieces,
-        "place": line_place(state, line, place_of),
+        "place": line_place(state, line),
         "why": line.why,
         "act": line.act,
     }
 
 
-def line_place(state: State, line: Line, place_of: PlaceOf) -> str:
+def line_place(state: State, line: Line) -> str:
     """Say where what a line is about lies, '' where it lies nowhere."""
     table, _, key = line.subject.partition(":")
-    return place_of(state.group(key)) if table == "group" and state.has_group(key) else ""
+    return whereabouts(state, state.group(key).where) if table == "group" and state.has_group(key) else ""
 
 
 def balance_said(balance: Balance) -> str:
@@ -90,7 +86,7 @@ def balance_said(balance: Balance) -> str:
     return f"{' and '.join(came)} = {' + '.join(gone)}"
 
 
-def count_text(state: State, count: Count, place_of: PlaceOf, *, all_of_them: bool = False) -> list[str]:
+def count_text(state: State, count: Count, *, all_of_them: bool = False) -> list[str]:
     """Say the count: the balance, each line by its kind and name, what closes it, and what stands beside."""
     lines = [balance_said(count.balance)]
     for kind, head in KINDS.items():
@@ -101,8 +97,8 @@ def count_text(state: State, count: Count, place_of: PlaceOf, *, all_of_them: bo
         summed = [each for each in found if each.still] if not all_of_them else []
         if len(summed) <= FEW:
             summed = []
-        rows = [_row(state, each, place_of) for each in found if each not in summed] if summed else [
-            _row(state, each, place_of) for each in found
+        rows = [_row(state, each) for each in found if each not in summed] if summed else [
+            _row(state, each) for each in found
         ]  # fmt: skip
         lines += columns(rows)
         if summed:
@@ -116,10 +112,10 @@ def count_text(state: State, count: Count, place_of: PlaceOf, *, all_of_them: bo
     return lines
 
 
-def _row(state: State, line: Line, place_of: PlaceOf) -> tuple[str, ...]:
+def _row(state: State, line: Line) -> tuple[str, ...]:
     pieces = ("not counted" if line.code else "") if line.pieces is None else counted(line.pieces, "piece")
     why = f"{line.why} · {line.act}"
-    return "  " + (line.code or ""), line.name, pieces, line_place(state, line, place_of), why
+    return "  " + (line.code or ""), line.name, pieces, line_place(state, line), why
 
 
 def count_rows(count: Count) -> Sequence[tuple[str, list[Line]]]:
@@ -127,7 +123,7 @@ def count_rows(count: Count) -> Sequence[tuple[str, list[Line]]]:
     return [(head[0].upper() + head[1:], found) for kind, head in KINDS.items() if (found := count.of(kind))]
 
 
-def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
+def count_csv(state: State, count: Count) -> bytes:
     """Return every line as a file, and what stands beside them."""
     rows = [
         (
@@ -135,7 +131,7 @@ def count_csv(state: State, count: Count, place_of: PlaceOf) -> bytes:
             each.code,
             each.name,
             each.pieces,
-            line_place(state, each, place_of),
+            line_place(state, each),
             each.why,
             each.act,
         )

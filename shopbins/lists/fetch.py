@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from shopbins.ledger.model import Group
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists.listing import Column, List
 from shopbins.scene.fetching import fetch_order
 from shopbins.scene.scene import Scene
@@ -22,13 +23,13 @@ class Stop(NamedTuple):
     metres: float | None
 
 
-def stops(scene: Scene, group_ids: Iterable[str], place_of: Callable[[Group], str]) -> list[Stop]:
+def stops(scene: Scene, group_ids: Iterable[str]) -> list[Stop]:
     """Return the way round some groups, each once."""
     return [
         Stop(
             n,
             scene.group(each.group),
-            place_of(scene.group(each.group)),
+            whereabouts(scene.state, scene.group(each.group).where),
             tuple(map(scene.group, each.on_top)),
             None if each.in_front is None else tuple(map(scene.group, each.in_front)),
             None if each.metres is None else round(each.metres, 1),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from shopbins.ledger.whereabouts import introduce, whereabouts
 from shopbins.lists.listing import Column, List
 
 if TYPE_CHECKING:
@@ -18,7 +19,13 @@ class Found(NamedTuple):
     group: Group
     place: str
     told: str
-    score: float = 1.0
+    score: float
+
+
+def found(state: State, group_id: str, score: float = 1.0) -> Found:
+    """Return a group as the lists of parts have it."""
+    group = state.group(group_id)
+    return Found(group, whereabouts(state, group.where), introduce(state, group_id), score)
 
 
 def _line(found: Found) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
 from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place
 from shopbins.lists.listing import List
@@ -41,13 +42,12 @@ TYPES = ("pdf", "csv", "txt")
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a report is of: the state, where things are (in words), what to heed, one machine or all.
+    """What a report is of: the state, what to heed, one machine or all.
 
     `where` are the conditions its rows meet, `only` the keys of the documents that meet them (None: all).
     """
 
     state: State
-    place_of: Callable[[Group], str]
     hints: Callable[[Group], Sequence[str]]
     shop: str
     today: date
@@ -95,13 +95,13 @@ def _listed(sort: str, about: About, listed: List[Any], rows: Sequence[Any]) -> 
 
 
 def _strip(sort: str, about: About) -> bytes:
-    rows = came_off(about.state, about.place_of, about.machine)
+    rows = came_off(about.state, about.machine)
     return _listed(sort, about, STRIP, [each for each in rows if about.has(each.group.id)])
 
 
 def _refit(sort: str, about: About) -> bytes:
     rows = [
-        Back(n, each, "" if each.group is None else about.place_of(each.group),
+        Back(n, each, "" if each.group is None else whereabouts(about.state, each.group.where),
              () if each.group is None else about.hints(each.group))
         for n, each in enumerate(refit(about.state, about.machine), 1)
         if about.has(None if each.group is None else each.group.id)
@@ -117,9 +117,9 @@ def _shortages(sort: str, about: About) -> bytes:
 def _count(sort: str, about: About) -> bytes:
     found = count(about.state, about.machine, about.today)
     if sort == "csv":
-        return count_csv(about.state, found, about.place_of)
+        return count_csv(about.state, found)
     if sort == "txt":
-        return _text(count_text(about.state, found, about.place_of, all_of_them=True))
+        return _text(count_text(about.state, found, all_of_them=True))
     rows: list[Row] = []
     for head, lines in count_rows(found):
         rows.append(Row((head,), bold=True))
@@ -141,5 +141,5 @@ def _stands(each: Stands) -> str:
 
 def _line(line: Line, about: About) -> Row:
     pieces = "not counted" if line.pieces is None else str(line.pieces)
-    place = line_place(about.state, line, about.place_of)
+    place = line_place(about.state, line)
     return Row((line.code or "", line.name, pieces, place, line.why), box=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
 from shopbins.ledger.docs import group_from
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists.listing import Column, List
 from shopbins.strip.how import how_lines
 from shopbins.strip.release import record_lines
@@ -23,7 +23,7 @@ class Off(NamedTuple):
     how: tuple[str, ...]
 
 
-def came_off(state: State, place_of: Callable[[Group], str], machine: str | None = None) -> list[Off]:
+def came_off(state: State, machine: str | None = None) -> list[Off]:
     """Return what came off, machine by machine, in the order it did; what is not known comes last."""
     lost = {
         key: (group_from(doc["group"], {**doc["whole"], "qty": doc["n"]}), doc)
@@ -40,7 +40,7 @@ def came_off(state: State, place_of: Callable[[Group], str], machine: str | None
     return [
         Off(
             each,
-            place_of(each) if state.has_group(each.id) else why[each.id],
+            whereabouts(state, each.where) if state.has_group(each.id) else why[each.id],
             (
                 *(line for p in each.positions for line in _about(state, p)),
                 *record_lines(state, each.id),

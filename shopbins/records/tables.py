@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.records import kinds
 from shopbins.records.kinds import Kind
 
-PlaceOf = Callable[[Any], str]
 """Says where something is, from the `where` of its document."""
 
 
@@ -106,12 +107,12 @@ def _inside(name: str, at: Any) -> Callable[[Doc], Any]:
     return value
 
 
-def _group_columns(place_of: PlaceOf) -> tuple[Column, ...]:
+def _group_columns(state: State) -> tuple[Column, ...]:
     return (
         Column("code", TEXT, _field("code")),
         Column("name", TEXT, _field("name"), unknown="not named"),
         Column("qty", NUMBER, _field("qty", 1)),
-        Column("place", TEXT, lambda doc: place_of(doc.get("where"))),
+        Column("place", TEXT, lambda doc: whereabouts(state, where_from(doc.get("where")))),
         Column("mass", MASS, _inside("mass", 0), "kg", "not weighed"),
         Column("disposition", TEXT, _field("disposition", "undecided")),
         Column("machine", TEXT, _inside("origin", 0), unknown="of origin not known"),
@@ -154,7 +155,7 @@ def table_called(state: State, text: str) -> str:
     raise BadValue(f"there is no table '{text.strip()[:40]}' (one of: {', '.join(known)})")
 
 
-def columns(state: State, table: str, place_of: PlaceOf) -> dict[str, Column]:
+def columns(state: State, table: str) -> dict[str, Column]:
     """Return the columns of a table by their names, in the order they are shown.
 
     What the table's record says comes first; then whatever else its documents hold.
@@ -162,7 +163,7 @@ def columns(state: State, table: str, place_of: PlaceOf) -> dict[str, Column]:
     from shopbins.records.registry import FIELDS
 
     if table == "group":
-        found = {each.name: each for each in _group_columns(place_of)}
+        found = {each.name: each for each in _group_columns(state)}
     else:
         found = {each.name: Column(each.name, each.kind, _field(each.name)) for each in FIELDS.get(table, ())}
     for name, value in _others(state.docs(table).values(), found):

@@ -18,7 +18,6 @@ from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 from shopbins.records.kinds import UNKNOWN
 from shopbins.reports.export import COLUMNS, csv_cell, export_row
-from shopbins.reports.group import PlaceOf
 from shopbins.strip.importing import filled, opened
 
 SIDES = ("length_mm", "width_mm", "height_mm")
@@ -53,7 +52,7 @@ def is_export(header: Sequence[str]) -> bool:
     return "code" in header and len(OURS.intersection(header)) >= 2
 
 
-def read_amended(data: bytes, state: State, place_of: PlaceOf) -> Amended:
+def read_amended(data: bytes, state: State) -> Amended:
     """Compare an export with what is on record; nothing is changed. BadValue where it cannot be read."""
     header, reader = opened(data)
     changes: list[Change] = []
@@ -68,7 +67,7 @@ def read_amended(data: bytes, state: State, place_of: PlaceOf) -> Amended:
             if group.id in seen:
                 raise BadValue(f"{group.code} is on line {seen[group.id]} already")
             seen[group.id] = line
-            now = dict(zip(COLUMNS, map(csv_cell, export_row(state, group, place_of(group))), strict=True))
+            now = dict(zip(COLUMNS, map(csv_cell, export_row(state, group)), strict=True))
             differ = {name: cell for name, cell in row.items() if name in now and not _alike(cell, now[name])}
             fields = _fields(group, row, differ, comma=reader.dialect.delimiter != ",")
         except BadValue as problem:

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.model import Away, Group, InGroup, InZone
-from shopbins.reports.group import PlaceOf, group_json
+from shopbins.ledger.whereabouts import whereabouts
+from shopbins.reports.group import group_json
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
@@ -24,23 +25,23 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def export_json(state: State, groups: Iterable[Group], events: Sequence[Event], place_of: PlaceOf) -> bytes:
+def export_json(state: State, groups: Iterable[Group], events: Sequence[Event]) -> bytes:
     """Return {schema, seq, groups, events}; groups as `show` gives them, events as the journal has them."""
     doc = {
         "schema": SCHEMA,
         "seq": state.seq,
-        "groups": [group_json(state, group, place_of(group)) for group in groups],
+        "groups": [group_json(state, group) for group in groups],
         "events": [event.as_json() for event in events],
     }
     return (json.dumps(doc, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()
 
 
-def export_csv(state: State, groups: Iterable[Group], place_of: PlaceOf) -> bytes:
+def export_csv(state: State, groups: Iterable[Group]) -> bytes:
     """Return one row a group, as RFC 4180 has it; UTF-8 with a mark, which spreadsheets look for.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (OWASP, CSV injection).
     """
-    return csv_table(COLUMNS, (export_row(state, group, place_of(group)) for group in groups))
+    return csv_table(COLUMNS, (export_row(state, group) for group in groups))
 
 
 def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
@@ -53,7 +54,7 @@ def csv_table(heading: Sequence[str], rows: Iterable[Iterable[Any]]) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
-def export_row(state: State, group: Group, place: str) -> Iterable[Any]:
+def export_row(state: State, group: Group) -> Iterable[Any]:
     """Return the cells of a group, in the order of COLUMNS."""
     size, mass, where = group.size, group.mass, group.where
     zone = where if isinstance(where, InZone) else None
@@ -65,7 +66,7 @@ def export_row(state: State, group: Group, place: str) -> Iterable[Any]:
         " > ".join(group.origin[1:]), group.order, group.container,
         *((size.length_mm, size.width_mm, size.height_mm, size.about) if size else (None, None, None, None)),
         *((mass.kg, mass.about) if mass else (None, None)),
-        group.disposition, place,
+        group.disposition, whereabouts(state, where),
         *((zone.zone, zone.level, zone.x_mm, zone.y_mm, zone.turn_deg) if zone else (None,) * 5),
         holder.how if holder else "", held_by, away.to if away else "", away.until if away else "",
         group.tagged, "; ".join(group.cautions), group.note, group.id,

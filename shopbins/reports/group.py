@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Whereabouts
+from shopbins.ledger.whereabouts import ordinal, whereabouts
 from shopbins.reports.plain import columns, padded, plain_lines
 from shopbins.units import show_mass, show_point, show_size
 
@@ -24,8 +25,8 @@ class Told:
     text: str
 
 
-def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
-    """Return everything known of a group; unknown is null. `place` says where it is in words."""
+def group_json(state: State, group: Group) -> dict[str, Any]:
+    """Return everything known of a group; unknown is null."""
     size = group.size
     return {
         "id": group.id,
@@ -52,7 +53,7 @@ def group_json(state: State, group: Group, place: str) -> dict[str, Any]:
         "one_use": group.one_use,
         "elsewhere": group.elsewhere or None,
         "details": dict(group.details),
-        "place": place,
+        "place": whereabouts(state, group.where),
         "where": where_json(state, group.where),
     }
 
@@ -88,8 +89,8 @@ def event_json(told: Told) -> dict[str, Any]:
 
 
 def group_text(
+    state: State,
     group: Group,
-    place: str,
     inside: Sequence[str],
     history: Iterable[Told],
     width: int,
@@ -101,7 +102,7 @@ def group_text(
     """
     title = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
     lines = [*columns([(padded(*_title(title, group.code, width)), group.code)]), ""]
-    facts = [(label, text) for label, text in _facts(group, place) if text]
+    facts = [(label, text) for label, text in _facts(group, whereabouts(state, group.where)) if text]
     lines += columns([("  " + label, text) for label, text in facts])
     for name, value in group.details.items():
         told = {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
@@ -126,7 +127,7 @@ def _facts(group: Group, place: str) -> list[tuple[str, str]]:
     turn = f", turned {where.turn_deg:g} deg" if isinstance(where, InZone) and where.turn_deg else ""
     exact = f" at {pose} mm{turn}" if pose else ""
     assumed = "" if not pose or (isinstance(where, InZone) and where.measured) else " (place assumed)"
-    came = f"{_ordinal(group.order)} off" if group.order is not None else ""
+    came = f"{ordinal(group.order)} off" if group.order is not None else ""
     return [
         ("lies", f"{place}{exact}{assumed}"),
         ("from", ", ".join(part for part in (" > ".join(group.origin), came) if part)),
@@ -168,11 +169,6 @@ def _size(group: Group) -> str:
     return text if group.size is not None else f"{text} (usual for a {group.container})"
 
 
-def _ordinal(number: int) -> str:
-    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{ending}"
-
-
 def local_time(at: str) -> str:
     """Show a UTC time as the local one, to the minute."""
     try:
@@ -184,6 +180,3 @@ def local_time(at: str) -> str:
 def when_done(event: Event) -> str:
     """Say when an event was done: the day it was recorded for, else the local time."""
     return event.day or local_time(event.at)
-
-
-PlaceOf = Callable[[Group], str]

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.reports.plain import columns, counted
 
 if TYPE_CHECKING:
-    from shopbins.ledger.model import Group, Whereabouts
     from shopbins.ledger.state import State
     from shopbins.strip.missing import LastSeen
     from shopbins.strip.reach import Step
-
-PlaceOf = Callable[["Group"], str]
-Words = Callable[["Whereabouts"], str]
 
 
 # -- reach
@@ -53,10 +50,10 @@ def reach_text(name: str, steps: Sequence[Step], heed: Mapping[str, Sequence[str
 # -- missing
 
 
-def missing_json(state: State, found: LastSeen, where: str, words: Words) -> dict[str, Any]:
+def missing_json(state: State, found: LastSeen) -> dict[str, Any]:
     """Return where something was last seen, and what left that place since."""
     return {
-        "last_seen": None if found.event is None else where,
+        "last_seen": None if found.event is None else whereabouts(state, found.where),
         "seq": None if found.event is None else found.event.seq,
         "at": None if found.event is None else found.event.at,
         "by": None if found.event is None else found.event.by,
@@ -65,7 +62,7 @@ def missing_json(state: State, found: LastSeen, where: str, words: Words) -> dic
             {
                 "code": state.group(each.group).code if state.has_group(each.group) else None,
                 "name": state.group(each.group).name if state.has_group(each.group) else None,
-                "to": words(each.to),
+                "to": whereabouts(state, each.to),
                 "seq": each.event.seq,
                 "at": each.event.at,
             }
@@ -74,14 +71,14 @@ def missing_json(state: State, found: LastSeen, where: str, words: Words) -> dic
     }
 
 
-def missing_text(state: State, name: str, found: LastSeen, where: str, words: Words) -> list[str]:
+def missing_text(state: State, name: str, found: LastSeen) -> list[str]:
     """Say where something was last seen, by which event, and what was moved from there afterwards."""
     from shopbins.reports.group import local_time
 
     if found.event is None:
         return [f"{name} was never put down: nothing says where it went"]
     event = found.event
-    lines = [f"{name} was last seen: {where}"]
+    lines = [f"{name} was last seen: {whereabouts(state, found.where)}"]
     lines.append(f"   by {event.by}, {local_time(event.at)} ({event.kind}, event {event.seq})")
     if found.lost is not None:
         lost = found.lost
@@ -97,7 +94,7 @@ def missing_text(state: State, name: str, found: LastSeen, where: str, words: Wo
             if state.has_group(each.group)
             else "a part since merged or taken back"
         )
-        lines.append(f"   {local_time(each.event.at)}  {gone_with} -> {words(each.to)}")
+        lines.append(f"   {local_time(each.event.at)}  {gone_with} -> {whereabouts(state, each.to)}")
     return lines
 
 

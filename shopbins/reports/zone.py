@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.reports.plain import columns, counted, plain
 from shopbins.units import show_area, show_mass, show_share
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
+    from shopbins.ledger.state import State
     from shopbins.scene.contents import Contents
 
-Listed = Sequence[tuple["Group", str]]
-"""Groups, each with its place in words."""
 
-
-def zone_json(key: str, contents: Contents, groups: Listed) -> dict[str, Any]:
+def zone_json(state: State, key: str, contents: Contents, groups: Sequence[Group]) -> dict[str, Any]:
     """Return a zone: `load_kg` is at least that, with `unweighed` groups not in it."""
     return {
         "key": key,
@@ -30,21 +29,21 @@ def zone_json(key: str, contents: Contents, groups: Listed) -> dict[str, Any]:
                 "id": group.id,
                 "code": group.code,
                 "name": group.name,
-                "place": place,
+                "place": whereabouts(state, group.where),
                 "mass_kg": None if group.mass is None else group.mass.kg,
             }
-            for group, place in groups
+            for group in groups
         ],
     }
 
 
-def zone_text(key: str, name: str, contents: Contents, groups: Listed) -> list[str]:
+def zone_text(state: State, key: str, name: str, contents: Contents, groups: Sequence[Group]) -> list[str]:
     """Describe a zone in lines."""
     title = plain(key) if name == key else f"{plain(key)} ({plain(name)})"
     lines = [title, *columns(_facts(contents))]
     if not groups:
         return [*lines, "", "  nothing lies here"]
-    return [*lines, "", *columns(_rows(groups))]
+    return [*lines, "", *columns(_rows(state, groups))]
 
 
 def load_words(contents: Contents) -> str:
@@ -70,10 +69,10 @@ def _facts(contents: Contents) -> Iterable[tuple[str, str]]:
     ]
 
 
-def _rows(groups: Listed) -> Iterable[tuple[str, str, str, str]]:
-    for group, place in groups:
+def _rows(state: State, groups: Sequence[Group]) -> Iterable[tuple[str, str, str, str]]:
+    for group in groups:
         name = f"{group.shown} x{group.qty}" if group.qty > 1 else group.shown
         mass = show_mass(
             None if group.mass is None else group.mass.kg, about=bool(group.mass and group.mass.about)
         )
-        yield f"  {group.code}", name, mass, place
+        yield f"  {group.code}", name, mass, whereabouts(state, group.where)

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from shopbins.ledger.model import InZone
+from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.keys.actions import BY_ID, Action, of_scope
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS, SIDE_BY_SIDE_COLS
 from shopbins.tui.widgets.lines import HeadLine, Line, Said, key_hints
@@ -181,7 +182,7 @@ class Place(Screen[None]):
         if found is None or not self.desk.state.has_group(found):
             return ()
         code = self.desk.state.group(found).code
-        return code, f"{code} {self.desk.introduce(found)}"
+        return code, f"{code} {introduce(self.desk.state, found)}"
 
     def described(self) -> tuple[str, str]:
         """Return the key and level in the shop file of what is at hand, '' where there is none."""

@@ -9,6 +9,7 @@ from rich.style import Style
 from rich.text import Text
 from textual.color import Color
 
+from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
 
@@ -29,7 +30,7 @@ def state_parts(app: Host) -> list[tuple[str, str]]:
         parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse"))
     parts.extend(_checked(app))
     if app.scanned.here is not None:
-        parts.append((f"here: {desk.place_words(*app.scanned.here)}", "bold"))
+        parts.append((f"here: {place_said(*app.scanned.here)}", "bold"))
     if (into := app.scanned.into) is not None and desk.state.has_group(into):
         parts.append((f"open: {desk.state.group(into).shown}", "bold"))
     if (held := app.scanned.held) is not None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from shopbins.desk.words import HOW_WORDS
 from shopbins.geometry.shapes import Box, Point, bounds, contains
 from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass, Whereabouts
+from shopbins.ledger.whereabouts import HOW_WORDS
 from shopbins.scene.contents import Contents
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Door, Fixture, KeepClear, Room, Walkway, Zone

@@ -32,7 +32,7 @@ def test_put_says_which_moves_make_room_and_after_them_it_goes(run: Run, shop: P
     assert stop["remedy"].startswith("fits if ") and stop["remedy"] in refused.err
 
     with Desk.open(shop, readonly=True) as desk:
-        ids = {code: desk.resolve_group(code).id for code in (tub, box, crate)}
+        ids = {code: desk.names.group(code).id for code in (tub, box, crate)}
         found = desk.shuffle_for(ids[crate], "corner")
         assert found is not None and found.words == stop["remedy"]
         assert desk.shuffle_for(ids[crate], "barn") is None

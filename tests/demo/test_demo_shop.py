@@ -14,6 +14,7 @@ from shopbins.demo import DemoProblem, write_demo
 from shopbins.demo.groups import evenings
 from shopbins.desk import Desk
 from shopbins.ledger.model import Away, InZone
+from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.dialogs.evening import is_due
 
 TODAY = date.today()
@@ -92,10 +93,10 @@ def test_the_engine_weighs_about_as_much_as_it_is_said_to(desk):
 def test_places_and_groups_have_tags_to_scan(desk):
     codes = {group.code for group in desk.state.groups()}
     assert len(codes) == len(list(desk.state.groups()))
-    assert desk.resolve_code(desk.state.place_code("rack a/2")) == ("place", "rack a/2")
+    assert desk.names.code(desk.state.place_code("rack a/2")) == ("place", "rack a/2")
     free = [code for code, doc in desk.state.docs("tag").items() if doc.get("blank")]
     assert len(free) == 21 - 7
-    assert desk.resolve_code(free[0]) == ("blank", free[0])
+    assert desk.names.code(free[0]) == ("blank", free[0])
 
 
 # --- what is wrong with it ----------------------------------------------------------------------------------
@@ -192,7 +193,7 @@ def test_the_engine_block_needs_a_few_things_shifted_to_reach_the_test_bed(desk)
 
 def test_a_part_is_found_and_introduced_as_a_rebuilder_would(desk):
     (hit, *_) = desk.find("valve springs inlet")
-    said = desk.introduce(hit.id)
+    said = introduce(desk.state, hit.id)
     assert said.startswith("Valve springs, inlet")
     assert "off" in said and "tub row, in Tub of bags from the top end" in said
 

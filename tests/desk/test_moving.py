@@ -40,7 +40,7 @@ def said() -> list[str]:
 
 @pytest.fixture(scope="module")
 def plan(desk: Desk, said: list[str]) -> Plan:
-    return at_desk.plan_move(desk, desk.resolve_group(BLOCK).id, BED, at_most_s=300, say=said.append)
+    return at_desk.plan_move(desk, desk.names.group(BLOCK).id, BED, at_most_s=300, say=said.append)
 
 
 def test_while_it_is_worked_out_it_says_how_many_have_to_be_shifted(plan: Plan, said: list[str]) -> None:
@@ -172,8 +172,8 @@ def test_json_is_as_the_contract_has_it(plan: Plan) -> None:
 
 def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: Plan, desk: Desk) -> None:
     before = {f.id for f in desk.audit()}
-    block = desk.resolve_group(BLOCK)
-    STOOD.update({each.code: desk.resolve_group(each.code).where for each in plan.shift})
+    block = desk.names.group(BLOCK)
+    STOOD.update({each.code: desk.names.group(each.code).where for each in plan.shift})
     at_desk.put_on_record(desk, plan)
     assert at_desk.planned(desk)[0][0] == block.id
     steps = at_desk.steps(desk, block.id)
@@ -201,7 +201,7 @@ def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: P
     assert isinstance(moved.where, InZone) and moved.where.zone == BED
     assert moved.size is not None and moved.size.width_mm == 900
     for each in plan.shift:
-        where = desk.resolve_group(each.code).where
+        where = desk.names.group(each.code).where
         assert isinstance(where, InZone) and each.where is not None
         assert where == replace(each.where, measured=True)
     after = [f for f in desk.audit() if f.id not in before and f.grade != "note"]
@@ -211,23 +211,23 @@ def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: P
 
 
 def test_a_step_done_is_not_done_twice_and_the_part_goes_back_on(plan: Plan, desk: Desk) -> None:
-    block = desk.resolve_group(BLOCK)
+    block = desk.names.group(BLOCK)
     with pytest.raises(NotDone, match="done already"):
         at_desk.tick(desk, block.id, 0)
     at_desk.tick(desk, block.id, at_desk.next_step(desk, block.id) or 0)
-    beam = desk.resolve_group("Mounting beam")
+    beam = desk.names.group("Mounting beam")
     assert beam.where == InGroup(block.id, "on")
     whole = desk.state.group(block.id)
     assert whole.size is not None and whole.size.width_mm == 1460
     assert whole.outline is not None and len(whole.outline) == 12
     desk.undo()  # the tick
     desk.undo()  # the part
-    assert desk.resolve_group("Mounting beam").where != InGroup(block.id, "on")
+    assert desk.names.group("Mounting beam").where != InGroup(block.id, "on")
     at_desk.tick(desk, block.id, at_desk.next_step(desk, block.id) or 0)
     for n in range(at_desk.next_step(desk, block.id) or 0, len(at_desk.steps(desk, block.id))):
         laid = at_desk.tick(desk, block.id, n)
         assert laid is None or laid.done, [f.text for f in laid.findings]
-    home = [each for each in plan.shift if desk.resolve_group(each.code).where == STOOD[each.code]]
+    home = [each for each in plan.shift if desk.names.group(each.code).where == STOOD[each.code]]
     assert home
     at_desk.drop(desk, block.id)
     assert at_desk.planned(desk) == []
@@ -238,17 +238,17 @@ def test_a_step_done_is_not_done_twice_and_the_part_goes_back_on(plan: Plan, des
 
 
 def test_what_makes_no_sense_is_one_clear_line(desk: Desk) -> None:
-    block = desk.resolve_group(BLOCK).id
+    block = desk.names.group(BLOCK).id
     with pytest.raises(BadInput, match="a move ends on a floor"):
         at_desk.plan_move(desk, block, "bench 1")
     with pytest.raises(BadInput, match="no gear called 'crane'"):
         at_desk.plan_move(desk, block, BED, gear="crane")
     with pytest.raises(BadInput, match="not known"):
-        at_desk.plan_move(desk, desk.resolve_group("Dipstick and tube").id, BED)
+        at_desk.plan_move(desk, desk.names.group("Dipstick and tube").id, BED)
 
 
 def test_in_no_time_nothing_is_decided(desk: Desk) -> None:
-    block = desk.resolve_group(BLOCK).id
+    block = desk.names.group(BLOCK).id
     plan = at_desk.plan_move(desk, block, "engine bay", gear="narrow pallet truck", at_most_s=0.0)
     assert plan.word == "not decided" and plan.answer.status == 1
     assert "time was up" in plan.headline or "decided in" in plan.headline
@@ -257,7 +257,7 @@ def test_in_no_time_nothing_is_decided(desk: Desk) -> None:
 def test_a_machine_is_what_stands_for_it(desk: Desk) -> None:
     with pytest.raises(NotDone, match="machine=engine"):
         at_desk.resolve_thing(desk, "engine")
-    block = desk.resolve_group(BLOCK)
+    block = desk.names.group(BLOCK)
     at_desk.describe(desk, block.id, told(moving_of(block), ["machine=engine", "whole=about 1.6t"], str))
     assert at_desk.resolve_thing(desk, "engine").id == block.id
     assert at_desk.resolve_thing(desk, BLOCK).id == block.id

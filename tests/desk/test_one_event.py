@@ -26,7 +26,7 @@ def test_nothing_is_written_where_one_is_refused(desk, second, problem) -> None:
 
 def test_two_acts_on_one_document_are_one_event_and_undone_as_one(desk) -> None:
     desk.take("crank", origin=("engine", "bottom"))
-    crank = desk.meant("position", "crank")
+    crank = desk.names.one("position", "crank")
     before = dict(desk.state.docs("part").get(crank, {}))
     seq = desk.do(how.HOW(crank, trick="heat"), how.DAYS(crank, days=(1, 2))).seq
     assert desk.state.docs("part")[crank].items() >= {"days": [1.0, 2.0], "how": {"trick": "heat"}}.items()

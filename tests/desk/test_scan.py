@@ -44,7 +44,7 @@ def test_a_blank_tag_scanned_with_a_zone_is_a_durable_record_named_later(
     group = desk.state.group(said.group)
     assert group.name == "" and group.code == blank and group.order is None
     desk.do(CHANGE(group.id, name="lift pump"))
-    assert desk.resolve_group(blank).name == "lift pump"
+    assert desk.names.group(blank).name == "lift pump"
 
 
 def test_a_blank_tag_may_be_scanned_before_its_place(desk: Desk, tags: dict[str, str]) -> None:

@@ -47,11 +47,11 @@ def prepared(desk: Desk) -> None:
 
 
 def at(desk: Desk, name: str) -> str:
-    return desk.meant("position", name)
+    return desk.names.one("position", name)
 
 
 def gid(desk: Desk, name: str) -> str:
-    return desk.resolve_group(name).id
+    return desk.names.group(name).id
 
 
 def first(desk: Desk, table: str) -> str:

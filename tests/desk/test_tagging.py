@@ -53,4 +53,4 @@ def test_what_lies_in_a_container_by_a_blank_tag_is_a_record_that_can_be_taken_b
     laid = desk.put_blank_into(blank, tub.id)
     assert laid.done and laid.was_blank and desk.state.children(tub.id) == [laid.group]
     desk.undo()
-    assert desk.state.children(tub.id) == [] and desk.resolve_code(blank) == ("blank", blank)
+    assert desk.state.children(tub.id) == [] and desk.names.code(blank) == ("blank", blank)

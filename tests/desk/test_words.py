@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.desk.words import ordinal
+from shopbins.ledger.whereabouts import introduce, ordinal
 from shopbins.records.group import AWAY, CHANGE
 
 
@@ -34,7 +34,7 @@ def test_a_group_is_introduced_by_name_order_origin_and_place(desk: Desk) -> Non
     springs = desk.take("valve springs, inlet", origin=("engine", "cylinder head 2"), container="bag", qty=6)
     desk.put(tub.id, "rack a", "1")
     desk.put_into(springs.id, tub.id)
-    assert desk.introduce(springs.id) == (
+    assert introduce(desk.state, springs.id) == (
         "valve springs, inlet x6 · 1st off, from cylinder head 2 · rack a/1, in tub 7"
     )
 
@@ -42,7 +42,7 @@ def test_a_group_is_introduced_by_name_order_origin_and_place(desk: Desk) -> Non
 def test_what_is_away_says_where_and_until_when(desk: Desk) -> None:
     group = desk.take("crankshaft")
     desk.do(AWAY(group.id, to="the grinder", until="2030-01-31", reason="regrind"))
-    assert desk.introduce(group.id).endswith("away at the grinder until 2030-01-31")
+    assert introduce(desk.state, group.id).endswith("away at the grinder until 2030-01-31")
     assert desk.state.away() == [group.id]
     assert date.fromisoformat(desk.history(group.id)[-1][0].after[f"group:{group.id}"]["where"]["since"])
 

@@ -10,11 +10,12 @@ from typing import Any
 import pytest
 
 from shopbins.desk import Desk
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.fetch import FETCH, stops
-from shopbins.lists.groups import FOUND, MACHINES, ON_TRIAL, Found, machines
+from shopbins.lists.groups import FOUND, MACHINES, ON_TRIAL, found, machines
 from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, milestones
 from shopbins.lists.refit import REFIT, Back
@@ -64,16 +65,16 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
     desk.do(care.ADD(name="hoses", every_days="1 year", done="2020-01-01", machine="engine"))
     desk.do(connection.CONNECT(name="fuel feed", kind="hose", a="lift pump", b="filter"))
     backs = [
-        Back(n, each, "" if each.group is None else desk.where_words(each.group), ())
+        Back(n, each, "" if each.group is None else whereabouts(desk.state, each.group.where), ())
         for n, each in enumerate(refit(desk.state), 1)
     ]
-    found = [Found(each, desk.where_words(each), desk.introduce(each.id)) for each in desk.state.groups()]
+    parts = [found(desk.state, each) for each in desk.state.group_ids()]
     return {
         "Shortages": shortages(desk.state, DAY), "Refit list": backs, "Care": due(desk.state, DAY),
         "Wires, hoses and pipes": connections(desk.state),
-        "Strip record": came_off(desk.state, desk.where_words), "Milestones": milestones(desk.state, DAY),
-        "Fetch, with few steps": stops(desk.scene(), desk.state.group_ids(), desk.where_words),
-        "Found": found, "On trial": found, "Machines": machines(desk.state, desk.shop),
+        "Strip record": came_off(desk.state), "Milestones": milestones(desk.state, DAY),
+        "Fetch, with few steps": stops(desk.scene(), desk.state.group_ids()),
+        "Found": parts, "On trial": parts, "Machines": machines(desk.state, desk.shop),
     }  # fmt: skip
 
 
@@ -117,8 +118,8 @@ def test_no_cell_is_a_formula(rows: dict[str, list[Any]]) -> None:
 
 
 def test_the_text_of_each(rows: dict[str, list[Any]], desk: Desk) -> None:
-    crank, cover = (desk.resolve_group(name).code for name in ("crank", "cover"))
-    lies = desk.where_words(desk.resolve_group("crank"))
+    crank, cover = (desk.names.group(name).code for name in ("crank", "cover"))
+    lies = whereabouts(desk.state, desk.names.group("crank").where)
     assert show.text(STRIP, rows["Strip record"]) == [
         f"   1  {crank}  crank · engine > bottom · {lies}",
         "        caution: sharp",
@@ -143,6 +144,6 @@ def test_the_text_of_each(rows: dict[str, list[Any]], desk: Desk) -> None:
 def test_what_came_off_in_no_known_order_is_last_with_a_mark(desk: Desk) -> None:
     desk.take("found in a box", origin=("engine",), ordered=False)
     desk.take("sump", origin=("engine",))
-    lines = show.text(STRIP, came_off(desk.state, desk.where_words))
+    lines = show.text(STRIP, came_off(desk.state))
     assert [line[:4] for line in lines] == ["   1", "   ?"]
-    assert show.json(STRIP, came_off(desk.state, desk.where_words, "nosuch")) == []
+    assert show.json(STRIP, came_off(desk.state, "nosuch")) == []

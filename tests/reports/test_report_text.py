@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbins.answer import Accepted
+from shopbins.ledger.state import State
 from shopbins.reports.audit import audit_text, summary
 from shopbins.reports.plain import ascii_only, cells, columns, plain, wrapped
 from shopbins.reports.zone import load_words, zone_json
@@ -84,7 +85,7 @@ def test_unknown_masses_are_counted_not_added() -> None:
     assert load_words(some) == "at least 41 kg of 200 kg, 3 not weighed"
     none = Contents("rack", "1", ("a",), unweighed=1, surface_mm2=1e6)
     assert load_words(none) == "at least 0 kg, no limit stated, 1 not weighed"
-    data = zone_json("rack/1", some, [])
+    data = zone_json(State(), "rack/1", some, [])
     assert (data["load_kg"], data["unweighed"], data["limit_kg"], data["free_mm2"]) == (41.0, 3, 200.0, 6e5)
 
 

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 import pytest
 from strip_job import Job
 
-from shopbins.desk.positions import machine_called
+from shopbins.desk.names import Names
 from shopbins.ledger.problems import Refused
 from shopbins.records import acts, group, pieces
 from shopbins.records import position as acts_of
@@ -66,5 +66,5 @@ def test_of_two_machines_that_differ_in_capitals_the_one_written_so_is_meant() -
     job = corvid()
     doc = {"code": "TX", "name": "x", "origin": ["Corvid", "body"]}
     job.state.apply({"group:x": doc}, job.state.seq + 1)
-    shop = SimpleNamespace(machines={})
-    assert [machine_called(job.state, shop, text) for text in ("corvid", "Corvid")] == ["corvid", "Corvid"]
+    names = Names(job.state, SimpleNamespace(machines={}))
+    assert [names.one("machine", text) for text in ("corvid", "Corvid")] == ["corvid", "Corvid"]

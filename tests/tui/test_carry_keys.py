@@ -265,7 +265,7 @@ async def test_what_is_fixed_is_not_carried(bench, settled):
 
 async def test_of_unknown_size_is_carried_and_not_judged(bench, settled):
     bench.desk.take("odd lump")
-    lump = bench.desk.resolve_group("odd lump").id
+    lump = bench.desk.names.group("odd lump").id
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)

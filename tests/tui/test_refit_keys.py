@@ -229,7 +229,7 @@ async def test_a_listed_part_that_never_came_off_comes_off_from_there(refit):
     desk = refit.bench.desk
     sheet = desk.read_parts(b"name,assembly,qty\ncamshaft,timing,1\nthrust plate,timing,2\n", None, "engine")
     desk.import_parts(sheet)
-    plate, shaft = desk.meant("position", "thrust plate"), desk.meant("position", "camshaft")
+    plate, shaft = desk.names.one("position", "thrust plate"), desk.names.one("position", "camshaft")
     desk.do(BEFORE(shaft, firsts=[plate]))
     refit.app.changed()
     await refit.press("f10", "g", *"camsh", "enter")
@@ -623,7 +623,7 @@ async def test_a_tag_in_the_entry_line(refit, tmp_path):
     (blank,) = desk.print_tags(tmp_path / "blank.pdf", blank=1).codes
     await refit.press("e", *f"rocker cover, {blank}", "enter", "escape")
     await refit.settled()
-    assert desk.resolve_group(blank).name == "rocker cover"
+    assert desk.names.group(blank).name == "rocker cover"
 
 
 async def test_disposition_renew_raises_the_shortage_and_elsewhere_asks_where(refit):

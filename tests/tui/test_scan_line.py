@@ -4,7 +4,7 @@ import asyncio
 
 import pytest
 
-from shopbins.desk.resolve import looks_like_code
+from shopbins.desk.names import looks_like_code
 from shopbins.ledger.model import InZone
 from shopbins.tui.dialogs.scanline import ScanLine
 

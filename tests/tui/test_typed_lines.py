@@ -32,7 +32,7 @@ async def test_a_line_is_on_the_disk_before_it_is_said(shop):
     await shop.settled()
     assert "✓ bracket" in text(shop, "log")
     with Desk.open(shop.bench.path, by="Otto", readonly=True) as other:
-        assert other.resolve_group("bracket").where is None
+        assert other.names.group("bracket").where is None
     assert isinstance(shop.app.screen, EntryLine), "it stays open for the next"
     assert shop.app.screen.query_one(EntryField).value == ""
 

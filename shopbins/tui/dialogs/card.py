@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from shopbins.ledger.whereabouts import introduce
 from shopbins.reports.group import when_done
 from shopbins.tui.words import group_told, mass_words, where_short
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 def card_lines(desk: Desk, group: Group) -> list[str]:
     """Return the lines of a group's card: what it is, what is in and on it, its history."""
     scene = desk.scene()
-    lines = [desk.introduce(group.id), "", *group_told(scene, group).lines]
+    lines = [introduce(desk.state, group.id), "", *group_told(scene, group).lines]
     if group.also_codes:
         lines.append(f"also labelled {', '.join(group.also_codes)}")
     lines.append(_tag_line(group))

@@ -12,6 +12,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
+from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
@@ -103,7 +104,7 @@ class CatchUp(RowedLine):
 
     def _show(self) -> None:
         zone, level = self.here
-        words = self.desk.place_words(zone, level)
+        words = place_said(zone, level)
         self.query_one("#place", Static).update(
             plain(f"What lies in {words}?   (place {CatchUp.left_at + 1} of {len(self._places)})")
         )
@@ -157,7 +158,7 @@ class CatchUp(RowedLine):
         if is_new(came.origin, desk.origins()) and self._asked != text:
             self._asked = text
             raise Unreadable(asked(came.origin or ()))
-        where = desk.resolve_place(came.place) if came.place else self.here
+        where = desk.names.place(came.place) if came.place else self.here
         if not (known := desk.recorded_as(came.name, came.origin or ())):
             self._take(came, where)
             return
@@ -172,7 +173,7 @@ class CatchUp(RowedLine):
             except DeskError as problem:
                 self._wrong(problem)
 
-        ask_recorded(self.shopbins, known, desk.place_words(*where), chosen)
+        ask_recorded(self.shopbins, known, place_said(*where), chosen)
 
     def _take(self, came: Came, where: tuple[str, str]) -> None:
         laid = self.desk.take_and_put(
@@ -187,19 +188,19 @@ class CatchUp(RowedLine):
 
     def _told(self, laid: Laid, text: str) -> None:
         stop = next((f.text for f in laid.findings if f.grade == "stop"), "")
-        name = self.desk.introduce(laid.group) if laid.group else text
+        name = introduce(self.desk.state, laid.group) if laid.group else text
         self._recorded(f"{name} · ■ {stop}" if stop else name)
 
     def _coded(self, text: str) -> str | None:
-        from shopbins.desk.resolve import looks_like_code
+        from shopbins.desk.names import looks_like_code
 
         desk = self.desk
         if not looks_like_code(text, desk.shop.prefix):
             return None
-        kind, subject = desk.resolve_code(text)
+        kind, subject = desk.names.code(text)
         if kind == "place":
             zone, _, level = subject.partition("/")
             if (zone, level) in self._places:
                 CatchUp.left_at = self._places.index((zone, level))
-            raise Unreadable(f"now at {desk.place_words(zone, level)}")
+            raise Unreadable(f"now at {place_said(zone, level)}")
         return subject

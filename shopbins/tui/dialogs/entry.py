@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Group
+from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import (
@@ -103,7 +104,7 @@ class EntryLine(RowedLine):
         desk = self.desk
         self._known = desk.origins()
         self._last = staying(self._known[0]) if self._known else ()
-        self._places = [desk.place_words(*each) for each in every_place(desk.shop)]
+        self._places = [place_said(*each) for each in every_place(desk.shop)]
         self._line.focus()
         self._read("")
 
@@ -161,7 +162,7 @@ class EntryLine(RowedLine):
                 self.query_one("#read", Static).update(plain(f"? {asked(came.origin)}", 400))
                 self.app.bell()
                 return
-            place = self.desk.resolve_place(came.place) if came.place else None
+            place = self.desk.names.place(came.place) if came.place else None
             fields = self._fields(came)
             if known := self.desk.recorded_as(fields["name"], fields["origin"]):
                 self._ask_known(came, fields, place, known)
@@ -192,22 +193,22 @@ class EntryLine(RowedLine):
             def moved_to(done: bool) -> None:
                 if done:
                     self._line.value = ""
-                    self._say(f"✓ {self.desk.introduce(which)}")
+                    self._say(f"✓ {introduce(self.desk.state, which)}")
 
             if which == ANOTHER:
                 self._record(came, fields, place)
             elif place is None:
                 self._line.value = ""
-                self._say(f"= {self.desk.introduce(which)}: nothing new recorded")
+                self._say(f"= {introduce(self.desk.state, which)}: nothing new recorded")
             else:
                 lay(
                     self.shopbins,
                     lambda reason: self.desk.put(which, *place, override=reason),
-                    lambda _: self.desk.introduce(which),
+                    lambda _: introduce(self.desk.state, which),
                     moved_to,
                 )
 
-        where = self.desk.place_words(*place) if place is not None else ""
+        where = place_said(*place) if place is not None else ""
         ask_recorded(self.shopbins, known, where, chosen)
 
     def _fields(self, came: Came) -> dict[str, Any]:
@@ -215,7 +216,7 @@ class EntryLine(RowedLine):
         blank = came.tag or None
         name = came.name
         try:
-            kind, _ = self.desk.resolve_code(name)
+            kind, _ = self.desk.names.code(name)
             blank, name = (name, "") if kind == "blank" else (blank, name)
         except DeskError:
             pass
@@ -253,7 +254,7 @@ class EntryLine(RowedLine):
             assert new is not None
             self._took(came, self.desk.state.group(new), "✓" if done else "!")
 
-        lay(self.shopbins, put, lambda laid: self.desk.introduce(laid.group or ""), then)
+        lay(self.shopbins, put, lambda laid: introduce(self.desk.state, laid.group or ""), then)
 
     def _took(self, came: Came, group: Group, mark: str = "✓") -> None:
         """Say what was recorded and be ready for the next."""
@@ -264,7 +265,7 @@ class EntryLine(RowedLine):
             self._known = [given, *(o for o in self._known if o != given)]
         self._empty()
         self.shopbins.changed()
-        self._say(f"{mark} {self.desk.introduce(group.id)}")
+        self._say(f"{mark} {introduce(self.desk.state, group.id)}")
 
     def ask_first(self) -> None:
         """Ask what had to come off before what was just recorded; the line stays open."""

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import NotDone
+from shopbins.ledger.whereabouts import introduce
 from shopbins.records.fitting import OFF
 from shopbins.strip.reach import reach
 from shopbins.strip.tree import is_fitted, is_tried
@@ -133,7 +134,7 @@ def take_off(dialog: Reach, position: str) -> None:
     else:
         app.attempt(
             lambda: desk.take_listed(position),
-            lambda group: f"off: {desk.introduce(group.id)}",
+            lambda group: f"off: {introduce(desk.state, group.id)}",
         )
 
 

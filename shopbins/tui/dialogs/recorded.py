@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.model import Group
+from shopbins.ledger.whereabouts import whereabouts
 from shopbins.tui.dialogs.pick import Choice, Pick
 
 if TYPE_CHECKING:
@@ -22,10 +23,13 @@ def ask_recorded(app: Host, known: Sequence[Group], place: str, chosen: Callable
     """
     desk = app.desk
     moves = f"moves it to {place}" if place else "records nothing new"
-    choices = [Choice(g.id, f"this one, {desk.where_words(g)}", f"{g.code} · {moves}") for g in known[:8]]
+    choices = [
+        Choice(g.id, f"this one, {whereabouts(desk.state, g.where)}", f"{g.code} · {moves}")
+        for g in known[:8]
+    ]
     choices.append(Choice(ANOTHER, "another of that name", "records a new part"))
     first = known[0]
-    where = desk.where_words(first) if len(known) == 1 else f"{len(known)} times"
+    where = whereabouts(desk.state, first.where) if len(known) == 1 else f"{len(known)} times"
 
     def heard(which: str | None) -> None:
         if which is not None:

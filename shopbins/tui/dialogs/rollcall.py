@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
 from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
+from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.stopbox import by_digit, reason_of
@@ -157,7 +158,7 @@ class RollCallLine(FootDialog[None]):
         self._rows = rows(self.desk, call)
         faults = sum(1 for row in self._rows if row.kind != "present")
         awaited = len(expected(self.desk, call))
-        place = self.desk.place_words(call.zone, call.level)
+        place = place_said(call.zone, call.level)
         told_now = f"{len(call.read)} read, {awaited} on record, {faults} to put right"
         self.query_one("#place", Static).update(plain(f"Roll-call of {place}: {told_now}", 200))
         lines = self.query_one(LineList)

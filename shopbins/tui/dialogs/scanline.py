@@ -16,6 +16,7 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from shopbins.desk.scan import RECORDED, Scanned, ScanState, scan
+from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
 from shopbins.tui.dialogs.stopbox import by_digit, reason_of
@@ -86,11 +87,7 @@ class ScanLine(FootDialog[None]):
         here, into = self.shopbins.scanned.here, self.shopbins.scanned.into
         if into is not None and self.desk.state.has_group(into):
             return f"{self.desk.state.group(into).shown} is open: scan what goes into it"
-        return (
-            f"here is {self.desk.place_words(*here)}: scan what lies there"
-            if here
-            else "a place's or part's label"
-        )
+        return f"here is {place_said(*here)}: scan what lies there" if here else "a place's or part's label"
 
     def _write(self, name: str, text: str) -> None:
         """Write one of the lines. None changes its height, so that the screen is not laid out anew."""
@@ -101,7 +98,7 @@ class ScanLine(FootDialog[None]):
             return
         self._write("code", f"> {plain(self._typed)}▏")
         here, into = self.shopbins.scanned.here, self.shopbins.scanned.into
-        set_now = f"here: {self.desk.place_words(*here)} · del forgets it · " if here else ""
+        set_now = f"here: {place_said(*here)} · del forgets it · " if here else ""
         if into is not None:
             set_now = "scan it again to close it · del forgets it · "
         held = "tab puts it back on · " if self.shopbins.scanned.held and not here else ""
@@ -222,7 +219,7 @@ class ScanLine(FootDialog[None]):
         held = self.shopbins.scanned.held
         self.shopbins.scanned = ScanState(self.shopbins.scanned.here, None)
         if held is not None and self.is_mounted:
-            said = self.desk.introduce(held)
+            said = introduce(self.desk.state, held)
             self._write("word", "✓ ON")
             self._write("big", big_word("ON"))
             self._write("said", plain(said, 300))

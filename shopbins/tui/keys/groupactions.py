@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Away, InGroup
+from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.places import holder_choices, place_choices, split_place
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import counted
@@ -77,7 +78,7 @@ class GroupActions:
             zone, level = split_place(key)
             if key.startswith("="):
                 try:
-                    zone, level = app.desk.resolve_place(key[1:])
+                    zone, level = app.desk.names.place(key[1:])
                 except DeskError as problem:
                     app.tell(*problem.lines, bad=True)
                     return
@@ -358,7 +359,7 @@ def put_by_name(app: Host, group: Group, zone: str, level: str) -> None:
     lay(
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
-        lambda _: f"{app.desk.introduce(group.id)}: put down, u takes it back",
+        lambda _: f"{introduce(app.desk.state, group.id)}: put down, u takes it back",
         group_id=group.id,
     )
 

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from shopbins.desk.problems import DeskError
 from shopbins.desk.scan import ScanState
 from shopbins.ledger.model import Away, InZone
+from shopbins.ledger.whereabouts import introduce
 from shopbins.records.where import split
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.pick import Choice, Pick
@@ -228,7 +229,7 @@ class PartsScreen(StripActions, GroupActions, Place):
         found = self.current_group()
         line = ""
         if found is not None and self.desk.state.has_group(found):
-            line = self.desk.introduce(found)
+            line = introduce(self.desk.state, found)
             group = self.desk.state.group(found)
             line += "".join(f" · caution: {each}" for each in group.cautions)
             line += f" · note: {group.note}" if group.note else ""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import BindingType
 
 from shopbins.ledger.model import Away
+from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
 from shopbins.tui.plan.carry import Hand
@@ -251,4 +252,4 @@ class PlanScreen(PlanMouse):
     def _said(self, hand: Hand) -> str:
         if hand.kind == "thing":
             return f"{hand.name} moved"
-        return f"{self.desk.introduce(hand.key)}: put down"
+        return f"{introduce(self.desk.state, hand.key)}: put down"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from shopbins.desk.words import ordinal
+from shopbins.ledger.whereabouts import ordinal
 from shopbins.records.relation import BEFORE
 from shopbins.strip.order import Order
 from shopbins.tui.dialogs.pick import Choice

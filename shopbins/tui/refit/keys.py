@@ -53,7 +53,7 @@ def ask_place(app: Host, group: Group) -> None:
         zone, level = split_place(key)
         if key.startswith("="):
             try:
-                zone, level = app.desk.resolve_place(key[1:])
+                zone, level = app.desk.names.place(key[1:])
             except DeskError as problem:
                 app.tell(*problem.lines, bad=True)
                 return
@@ -146,7 +146,7 @@ def show_fetching(app: Host, only: Only) -> None:
     if not ids:
         app.tell("nothing can go back now", bad=True)
         return
-    app.open_page(FETCH.title, show.text(FETCH, stops(desk.scene(), ids, desk.where_words)))
+    app.open_page(FETCH.title, show.text(FETCH, stops(desk.scene(), ids)))
 
 
 def ask_report(app: Host, machine: str | None) -> None:

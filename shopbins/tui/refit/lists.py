@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
+from shopbins.ledger.whereabouts import introduce
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
@@ -131,9 +132,12 @@ class Counted(View["Line | Stands"]):
         """Say where it is, and what closes it; all that is kept of what stands."""
         group_id = self.group(row)
         if isinstance(row, Stands):
-            return [stands_said(row), *([self.desk.introduce(group_id)] if group_id is not None else [])]
+            return [
+                stands_said(row),
+                *([introduce(self.desk.state, group_id)] if group_id is not None else []),
+            ]
         lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
-        return lines + ([self.desk.introduce(group_id)] if group_id is not None else [])
+        return lines + ([introduce(self.desk.state, group_id)] if group_id is not None else [])
 
     def note(self) -> str:
         """Say whether it is clean."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
+from shopbins.ledger.whereabouts import introduce
 from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, chain, entry, next_back
@@ -121,7 +122,7 @@ def told(desk: Desk, row: Entry) -> list[str]:
     if row.group is None:
         lines = [f"{shown(None, row.name, row.pieces)} · nothing in the shop is meant to go there"]
     else:
-        lines = [f"{desk.introduce(row.group.id)} · {row.group.code}"]
+        lines = [f"{introduce(desk.state, row.group.id)} · {row.group.code}"]
         lines += first_to_shift(desk, row.group.id)
     waits = [("usually after " if wait in row.usual else "waits for ") + wait.text for wait in row.waits]
     lines += [" · ".join(waits)] if waits else ["Ready to go back: r fits it"]

@@ -8,7 +8,6 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import DeskError
-from shopbins.desk.words import whereabouts
 from shopbins.records import shortage, work
 from shopbins.records.group import CHANGE
 from shopbins.records.how import CAME_OFF, HOW
@@ -80,11 +79,7 @@ def show_last_seen(app: Host, group: Group) -> None:
     except DeskError as problem:
         app.tell(*problem.lines, bad=True)
         return
-    words = partial(whereabouts, app.desk.state)
-    app.open_page(
-        f"Last seen: {group.shown}",
-        missing_text(app.desk.state, group.shown, found, words(found.where), words),
-    )
+    app.open_page(f"Last seen: {group.shown}", missing_text(app.desk.state, group.shown, found))
 
 
 def ask_cautions(app: Host, group: Group) -> None:

@@ -15,6 +15,7 @@ from textual.widget import Widget
 from textual.worker import get_current_worker
 
 from shopbins.desk.problems import DeskError
+from shopbins.ledger.whereabouts import place_said
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
@@ -272,10 +273,9 @@ class HandPanel(Widget, can_focus=True):
         self.shopbins.open_page(f"All checks: {self.hand.name}", lines)
 
     def _place_words(self, hand: Hand) -> str:
-        desk = self.shopbins.desk
         if hand.zone is None:
             return "outside"
-        place = desk.place_words(hand.zone, hand.level)
+        place = place_said(hand.zone, hand.level)
         if not hand.posed:
             return f"{place}, no exact spot"
         target = hand.target(self._scene) if self._scene is not None else None

@@ -9,26 +9,26 @@ from shopbins.records import acts
 
 def test_a_code_or_a_name_finds_the_group(desk: Desk) -> None:
     group = desk.take("cylinder head 2")
-    assert desk.resolve_group(group.code).id == group.id
-    assert desk.resolve_group(f"  {group.code.lower()} ").id == group.id
-    assert desk.resolve_group("Cylinder HEAD 2").id == group.id
+    assert desk.names.group(group.code).id == group.id
+    assert desk.names.group(f"  {group.code.lower()} ").id == group.id
+    assert desk.names.group("Cylinder HEAD 2").id == group.id
 
 
 def test_a_part_of_a_name_is_enough_where_only_one_has_it(desk: Desk) -> None:
     group = desk.take("cylinder head 2")
-    assert desk.resolve_group("head 2").id == group.id
+    assert desk.names.group("head 2").id == group.id
 
 
 def test_the_whole_name_goes_before_a_part_of_another(desk: Desk) -> None:
     desk.take("bolts, long")
     group = desk.take("bolts")
-    assert desk.resolve_group("bolts").id == group.id
+    assert desk.names.group("bolts").id == group.id
 
 
 def test_an_ambiguous_name_lists_every_candidate_with_its_code(desk: Desk) -> None:
     one, two = desk.take("bolts"), desk.take("bolts")
     with pytest.raises(BadInput) as caught:
-        desk.resolve_group("bolts")
+        desk.names.group("bolts")
     assert caught.value.exit_status == 65
     text = "\n".join(caught.value.lines)
     assert one.code in text and two.code in text
@@ -37,36 +37,36 @@ def test_an_ambiguous_name_lists_every_candidate_with_its_code(desk: Desk) -> No
 def test_an_unknown_name_is_nothing_found_and_the_nearest_is_named(desk: Desk) -> None:
     desk.take("flywheel")
     with pytest.raises(NotDone, match="did you mean 'flywheel'"):
-        desk.resolve_group("flywhel")
+        desk.names.group("flywhel")
 
 
 def test_a_wrong_check_character_is_said_at_once(desk: Desk) -> None:
     code = desk.take("flywheel").code
     swapped = code[:-3] + code[-2] + code[-3] + code[-1]
     with pytest.raises(BadInput, match="wrong or two are swapped"):
-        desk.resolve_group(swapped if swapped != code else code[:-1] + "X")
+        desk.names.group(swapped if swapped != code else code[:-1] + "X")
 
 
 def test_a_right_code_nothing_carries_is_nothing_found(desk: Desk) -> None:
     with pytest.raises(NotDone, match="nothing carries it"):
-        desk.resolve_group(next_code("B", 4000).text)
+        desk.names.group(next_code("B", 4000).text)
 
 
 def test_the_tag_of_another_shop_is_said_to_be_one(desk: Desk) -> None:
     with pytest.raises(BadInput, match="another shop"):
-        desk.resolve_code(make_code("XX", 7))
+        desk.names.code(make_code("XX", 7))
 
 
 def test_a_blank_tag_is_no_group_until_it_is_bound(desk: Desk) -> None:
     event = desk.record(lambda state: acts.issue_blanks(state, 1))
     code = event.subjects[0].partition(":")[2]
-    assert desk.resolve_who(code) == code
-    assert desk.resolve_code(code) == ("blank", code)
+    assert desk.names.who(code) == code
+    assert desk.names.code(code) == ("blank", code)
     with pytest.raises(BadInput, match="blank label"):
-        desk.resolve_group(code)
+        desk.names.group(code)
     group = desk.take("oil pump", blank=code)
     assert group.code == code
-    assert desk.resolve_who(code) == group.id
+    assert desk.names.who(code) == group.id
     with pytest.raises(NotDone, match="on oil pump"):
         desk.take("water pump", blank=code)
 
@@ -82,7 +82,7 @@ def test_a_blank_tag_is_no_group_until_it_is_bound(desk: Desk) -> None:
     ],
 )
 def test_places_are_found_by_key_in_any_case(desk: Desk, typed: str, place: tuple[str, str]) -> None:
-    assert desk.resolve_place(typed) == place
+    assert desk.names.place(typed) == place
 
 
 @pytest.mark.parametrize(
@@ -91,13 +91,13 @@ def test_places_are_found_by_key_in_any_case(desk: Desk, typed: str, place: tupl
 )
 def test_a_place_that_is_not_there_is_said_with_what_there_is(desk: Desk, typed: str, said: str) -> None:
     with pytest.raises(NotDone, match=said):
-        desk.resolve_place(typed)
+        desk.names.place(typed)
 
 
 def test_a_place_is_found_by_its_tag(desk: Desk) -> None:
     desk.record(lambda state: acts.issue_place_codes(state, ["rack a/2"]))
     code = desk.state.place_code("rack a/2")
     assert code is not None
-    assert desk.resolve_place(code) == ("rack a", "2")
+    assert desk.names.place(code) == ("rack a", "2")
     with pytest.raises(BadInput, match="the label of rack a/2"):
-        desk.resolve_group(code)
+        desk.names.group(code)
