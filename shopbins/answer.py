@@ -51,12 +51,10 @@ class Accepted(NamedTuple):
 
     @property
     def said(self) -> str:
-        """Say it in some words: 'for now by Ada', 'for now by Ada: only tonight', 'props under it, Ada'."""
-        if self.for_now:
-            why = self.why.removeprefix("for now").lstrip(": ")
-            why = "" if why == self.by else why
-            return ("for now by " + self.by if self.by else "for now") + (f": {why}" if why else "")
-        return ", ".join(filter(None, (self.why, self.by)))
+        """Say it in some words: 'by Ada (props under it)', 'for now by Ada'."""
+        why = self.why.removeprefix("for now").lstrip(": ") if self.for_now else self.why
+        said = ("for now" if self.for_now else "", f"by {self.by}" if self.by else "")
+        return " ".join(filter(None, (*said, f"({why})" if why and why != self.by else "")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +170,6 @@ class Answer:
 
 def _named(parts: tuple[Part, ...], most: int) -> str:
     said = "; ".join(
-        f"{part.text} ({part.accepted.said})" if part.accepted else part.text for part in parts[:most]
+        f"{part.text}, {part.accepted.said}" if part.accepted else part.text for part in parts[:most]
     )
     return said + (f" and {len(parts) - most} more" if len(parts) > most else "")

@@ -60,7 +60,7 @@ def test_what_is_unknown_does_not_forbid_laying_down_but_is_said() -> None:
 def test_no_stops_is_never_said_over_an_accepted_one() -> None:
     answer = Answer(LIES, (Part(Verdict.ACCEPTED, "crate in the walkway", accepted=ADA),))
     assert answer.foot == "0 stops, 1 accepted"
-    assert answer.headline == "put down, accepted: crate in the walkway (props under it, Ada)"
+    assert answer.headline == "put down, accepted: crate in the walkway, by Ada (props under it)"
     assert answer.as_json()["accepted"][0]["by"] == "Ada"
 
 

@@ -61,7 +61,7 @@ def _said(each: Acceptance) -> list[str]:
     since = each.accepted.since
     done = "dismissed" if each.kind == "note" else "accepted"
     day = "" if since is None else f", {since.isoformat()}"
-    return [f"{done}, {each.accepted.said}{day}: {each.text or each.id}", f"   {each.id}"]
+    return [f"{done} {each.accepted.said}{day}: {each.text or each.id}", f"   {each.id}"]
 
 
 COMMANDS = {

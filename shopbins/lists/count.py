@@ -54,9 +54,7 @@ def stands_said(stands: Stands) -> str:
     who = stands.accepted
     since = "" if who is None or who.since is None else who.since.isoformat()
     what = f"{stands.kind}: " if stands.kind in ("accepted", "conceded", "corrected") else ""
-    divider = ", " if what or who is None or not who.why else ": "
-    said = ", ".join(filter(None, ("" if who is None else who.said, since)))
-    return f"{what}{stands.text}{divider if said else ''}{said}"
+    return ", ".join(filter(None, (f"{what}{stands.text}", "" if who is None else who.said, since)))
 
 
 def _line_json(state: State, line: Line) -> dict[str, Any]:

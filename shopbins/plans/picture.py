@@ -145,7 +145,7 @@ def _marks(findings: Sequence[Finding]) -> Iterator[Mark]:
     against = [each for each in findings if each.grade != "note" and each.judged]
     spots = itertools.count(1)
     for each in sorted(against, key=lambda each: each.at_mm is None):
-        told = "" if each.accepted is None else f"Accepted: {each.accepted.said}"
+        told = "" if each.accepted is None else f"Accepted {each.accepted.said}"
         sign = SIGNS[each.grade] if each.accepted is None else "accepted"
         yield Mark(next(spots) if each.at_mm else 0, sign, each.at_mm, each.text, each.remedy, told)
 

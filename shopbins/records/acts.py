@@ -9,6 +9,7 @@ the shop's rules say about a place is judged elsewhere (`rules`), in the same tr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from typing import Any, Literal
 
 from shopbins.ledger import values
@@ -298,12 +299,28 @@ def order_left(group: Group, verb: str) -> str:
 def corrected(
     group: Group, field: str, old: Any, new: Any, text: str, why: str, *, by: str = "", on: str | None = None
 ) -> dict[str, Any]:
-    """Return the record of a correction of a group: the old value, the reason, the name and the day."""
-    doc = {
-        "table": "group", "key": group.id, "group": group.id, "field": field, "old": old, "new": new,
-        "text": f"{group.shown}: {text}", "why": why, "by": by or None, "on": on,
-    }  # fmt: skip
+    """Return the record of a correction of a group: of which field, the old value and the new one."""
+    return correction(
+        "group", group.id, f"{group.shown}: {text}", why, by=by, on=on,
+        group=group.id, field=field, old=old, new=new,
+    )  # fmt: skip
+
+
+def correction(
+    table: str, key: str | None, text: str, why: str, *, by: str = "", on: str | None = None, **more: Any
+) -> dict[str, Any]:
+    """Return the record of a correction: of which document, in words, the reason, the name and the day.
+
+    `more` is what else is kept: the group it is about, the field, its old and its new value.
+    """
+    doc = {"table": table, "key": key, "text": text, "why": why, "by": by or None,
+           "on": day_of(on).isoformat(), **more}  # fmt: skip
     return {f"correction:{new_id()}": {name: value for name, value in doc.items() if value is not None}}
+
+
+def day_of(on: str | None) -> date:
+    """Return the day an act is done on, today where none is given."""
+    return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
 
 
 def posted(

@@ -7,14 +7,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
-from shopbins.ledger.events import Changes, Draft, new_id, split_subject
+from shopbins.ledger.events import Changes, Draft, split_subject
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import known
+from shopbins.records.acts import correction, known
 from shopbins.records.care import CARE, HOURS, checked_hours
-from shopbins.records.fitting import day_of
 from shopbins.records.how import CAME_OFF, DAYS
 from shopbins.records.inspection import INSPECTION, check_no_wider
 from shopbins.records.matched import MATCHED, checked_set
@@ -91,14 +90,12 @@ def fix(
     found = work(state, key, old, fields)
     if found.old == found.new:
         raise Refused("it is recorded so already")
-    doc = {
-        "table": table, "key": key, "field": ", ".join(fields), "old": dict(found.old), "why": why,
-        "new": dict(found.new), "by": by or None, "on": day_of(on).isoformat(), "group": old.get("group"),
-        "text": f"{found.name}: {found.said or _said(found)} corrected",
-    }  # fmt: skip
-    kept = {name: value for name, value in doc.items() if value is not None}
+    kept = correction(
+        table, key, f"{found.name}: {found.said or _said(found)} corrected", why, by=by, on=on,
+        field=", ".join(fields), old=dict(found.old), new=dict(found.new), group=old.get("group"),
+    )  # fmt: skip
     about = (f"group:{old['group']}",) if old.get("group") else tuple(found.about)
-    return Draft("fix", {**found.after, f"correction:{new_id()}": kept}, about)
+    return Draft("fix", {**found.after, **kept}, about)
 
 
 def _said(found: Fixed) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import date
 from typing import Any
 
 from shopbins.ledger import values
@@ -19,6 +18,7 @@ from shopbins.records.acts import (
     as_written,
     check_here,
     corrected,
+    day_of,
     join,
     known,
     needs_reason,
@@ -94,11 +94,6 @@ def _fills(state: State, group: Group, after: dict[str, Any]) -> dict[str, Any]:
             rest = max(0, look.left_empty - filled)
             after[f"part:{seat}"] = {"left_empty": rest} if rest else dict(NOT_STRUCK)
     return after
-
-
-def day_of(on: str | None) -> date:
-    """Return the day an act is done on, today where none is given."""
-    return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
 
 
 def then(state: State, draft: Draft, work: Callable[[State, str], Draft], kind: str) -> Draft:
@@ -289,8 +284,7 @@ def dispose(
         if not why_left:
             raise ReasonWanted(left, "--reason WHY")
         text = f"disposition {was} corrected to {verb}"
-        day = day_of(on).isoformat()
-        kept = corrected(group, "disposition", was, verb, text, why_left, by=by, on=day)
+        kept = corrected(group, "disposition", was, verb, text, why_left, by=by, on=on)
         if verb != "inspect" and was in (*OUT, *REWORK) and not (was in REWORK and verb in REWORK):
             again = [each for each in group.work if each.what != "inspect"]
             fields["work"] = (*again, Work("inspect"))

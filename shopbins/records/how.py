@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
 from shopbins.records import kinds
+from shopbins.records.acts import correction
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.how import TEXTS, checked_how, how_lines
@@ -65,9 +66,8 @@ def tell(
     how = {name: value for name, value in old.items() if value}
     after: dict[str, Any] = {f"part:{position}": {"how": how or None}}
     if undone:
-        doc = {"table": "part", "key": position, "field": "how", "why": why, "by": by or None, "on": on,
-               "text": f"{place.name}: {', '.join(undone)} taken back"}  # fmt: skip
-        after[f"correction:{new_id()}"] = {name: value for name, value in doc.items() if value}
+        text = f"{place.name}: {', '.join(undone)} taken back"
+        after |= correction("part", position, text, why, by=by, on=on, field="how")
     return Draft("how it came off", after, (f"group:{position}",))
 
 

@@ -18,8 +18,7 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import known, subject
-from shopbins.records.fitting import day_of
+from shopbins.records.acts import correction, day_of, known, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import (
     OLD_DECISION,
@@ -221,11 +220,8 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
     kept = dict(draft.after)
     for doc in lost:
         name = state.group(doc["group"]).shown if state.has_group(doc["group"]) else ""
-        note = {
-            "table": "inspection", "group": doc["group"], "old": doc, "why": why, "by": by,
-            "on": day_of(on).isoformat(), "text": f"{name}: {doc['what']} {doc['measured']} taken back",
-        }  # fmt: skip
-        kept[f"correction:{new_id()}"] = {k: v for k, v in note.items() if v}
+        text = f"{name}: {doc['what']} {doc['measured']} taken back"
+        kept |= correction("inspection", None, text, why, by=by, on=on, group=doc["group"], old=doc)
     return replace(draft, after=kept)
 
 

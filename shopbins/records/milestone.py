@@ -8,11 +8,12 @@ from functools import partial
 from typing import Any
 
 from shopbins.ledger import values
-from shopbins.ledger.events import Draft, new_id
+from shopbins.ledger.events import Draft
 from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
+from shopbins.records.acts import correction
 from shopbins.records.position import known_position, shown_in
 from shopbins.records.record import About, Act, Field, Question, Record, together
 
@@ -54,15 +55,10 @@ def set_milestone(
             why = reason_text(reason)
             if not why:
                 raise BadValue(f"{doc['name']} was due {was}: say why it is {doc['by']} now (--reason)")
-            more = _kept(key, f"{doc['name']}: due {was} put off to {doc['by']}", why)
+            more = correction("milestone", key, f"{doc['name']}: due {was} put off to {doc['by']}", why)
     if move is not None:
         doc["move"] = move or None
     return Draft("milestone", {f"milestone:{key}": doc, **more})
-
-
-def _kept(key: str, text: str, why: str) -> dict[str, Any]:
-    doc = {"table": "milestone", "key": key, "text": text, "why": why, "on": date.today().isoformat()}
-    return {f"correction:{new_id()}": doc}
 
 
 def known_milestone(state: State, name: str) -> str:
@@ -90,7 +86,7 @@ def reached(state: State, name: str, on: str | None, reason: str = "") -> Draft:
             raise Refused(
                 f"{shown} needs {', '.join(left[:3])}{more}: say why it is reached anyway (--reason)"
             )
-        after |= _kept(key, f"{shown}: reached without {', '.join(left)}"[:500], why)
+        after |= correction("milestone", key, f"{shown}: reached without {', '.join(left)}"[:500], why)
     return Draft("milestone reached", after)
 
 
@@ -103,7 +99,7 @@ def drop(state: State, name: str, reason: str = "") -> Draft:
     if not old.get("done") and (old.get("by") or "9") < date.today().isoformat() and not why:
         raise BadValue(f"{old['name']} was due {old['by']}: say why it is forgotten (--reason)")
     if why:
-        after |= _kept(key, f"{old['name']}: forgotten", why)
+        after |= correction("milestone", key, f"{old['name']}: forgotten", why)
     for position, doc in state.docs("part").items():
         if key in doc.get("after", ()):
             after[f"part:{position}"] = {"after": [each for each in doc["after"] if each != key] or None}

@@ -22,6 +22,8 @@ from shopbins.records.acts import (
     check_here,
     copied_tests,
     corrected,
+    correction,
+    day_of,
     join,
     known,
     part_of,
@@ -31,7 +33,7 @@ from shopbins.records.acts import (
     split,
     subject,
 )
-from shopbins.records.fitting import day_of, then
+from shopbins.records.fitting import then
 from shopbins.records.position import known_position
 from shopbins.records.record import Act, Field
 from shopbins.strip.book import GONE, Book
@@ -258,7 +260,9 @@ def find(
         lost = sum(table[key]["n"] for key in keys)
         first_id = next(iter(groups)).partition(":")[2]
         n = sum(sum(seats.values()) for seats in found.values())
-        after |= _kept(first_id, "lost", lost, lost - n, what.strip(), why, by, on).after
+        text = f"{what.strip()}: lost {lost} corrected to {lost - n}"
+        kept = {"field": "lost", "old": lost, "new": lost - n}
+        after |= correction("part", first_id, text, why, by=by, on=on, **kept)
     return Draft("find", {**groups, **after})
 
 
@@ -447,8 +451,9 @@ def correct_origin(
             "bind it to the part it is"
         )
     was, now = " > ".join(group.origin), " > ".join(path)
-    kept = _kept(group_id, "origin", was, now, group.shown, why, by, on, "group")
-    return join("correct", Draft("correct", {subject(group_id): group_fields({"origin": path})}), kept)
+    text = f"origin {was} corrected to {now}"
+    kept = corrected(group, "origin", was, now, text, why, by=by, on=on)
+    return Draft("correct", {subject(group_id): group_fields({"origin": path}), **kept})
 
 
 def _listed_at(state: State, group: Group, path: tuple[str, ...]) -> str:
@@ -528,10 +533,8 @@ def swap(
         if each.id in each.seats:
             after |= seat_docs(state, each)
     if why:
-        doc = {"table": "group", "key": one.id, "field": "seat",
-               "text": f"{one.shown} and {other.shown} swapped",
-               "why": why, "by": by or None, "on": day_of(on).isoformat()}  # fmt: skip
-        after[f"correction:{new_id()}"] = {k: v for k, v in doc.items() if v is not None}
+        text = f"{one.shown} and {other.shown} swapped"
+        after |= correction("group", one.id, text, why, by=by, on=on, group=one.id, field="seat")
     after |= _parted(state, "swap", (one, other), {*goes, *comes}, why, by, on)
     return Draft("swap", after)
 
@@ -686,30 +689,9 @@ def correct_list(
         seat = {"kind": "never", "listed": True, "seat": position, "n": was - number, "why": why,
                 "by": by or None, "on": day_of(on).isoformat(), "name": place.name}  # fmt: skip
         after = {f"posting:{new_id()}": {k: v for k, v in seat.items() if v is not None}}
-    return join(
-        "correct", Draft("correct", after), _kept(position, "qty", was, number, place.name, why, by, on)
-    )
-
-
-def _kept(
-    key: str,
-    field: str,
-    old: Any,
-    new: Any,
-    name: str,
-    why: str,
-    by: str,
-    on: str | None,
-    table: str = "part",
-) -> Draft:
-    doc = {"table": table, "key": key, "field": field, "old": old, "new": new, "why": why, "by": by or None,
-           "on": day_of(on).isoformat(),
-           "text": f"{name}: {field} {_plain(old)} corrected to {_plain(new)}"}  # fmt: skip
-    return Draft("correct", {f"correction:{new_id()}": {k: v for k, v in doc.items() if v is not None}})
-
-
-def _plain(value: Any) -> str:
-    return "nothing" if value is None else str(value)
+    text = f"{place.name}: qty {was} corrected to {number}"
+    kept = correction("part", position, text, why, by=by, on=on, field="qty", old=was, new=number)
+    return Draft("correct", {**after, **kept})
 
 
 _ON = Field("on", kinds.PAST, "on which day")

@@ -13,8 +13,7 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.records import kinds
-from shopbins.records.acts import corrected, known, subject
-from shopbins.records.fitting import day_of
+from shopbins.records.acts import corrected, day_of, known, subject
 from shopbins.records.record import Act, Field, Record
 from shopbins.strip.release import OLD_DECISION, REWORK, VERIFY, characteristics
 from shopbins.strip.waits import open_work
@@ -45,7 +44,7 @@ def listed(
             raise ReasonWanted(drop_said(group, gone), "--reason WHY")
         old, new = [each.what for each in group.work], [each.what for each in work]
         text = f"work dropped: {', '.join(gone)}"
-        kept = corrected(group, "work", old, new, text, why, by=by, on=day_of(on).isoformat())
+        kept = corrected(group, "work", old, new, text, why, by=by, on=on)
     return Draft("set work", {subject(group_id): group_fields({"work": work}), **kept})
 
 

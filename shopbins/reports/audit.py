@@ -59,7 +59,7 @@ def folded_text(scene: Scene, findings: Sequence[Finding], seq: int, width: int 
         if alone is not None and alone.source and line.kind != "not checked":
             said += wrapped(f"({alone.source})", width, "   ")
         if alone is not None and alone.accepted is not None:
-            said.append(f"   accepted: {plain(alone.accepted.said)}")
+            said.append(f"   accepted {plain(alone.accepted.said)}")
     return said
 
 
@@ -95,5 +95,5 @@ def finding_text(finding: Finding, width: int = 100) -> list[str]:
     if finding.source:
         lines += wrapped(f"({finding.source})", width, "   ")
     if finding.accepted is not None:
-        lines.append(f"   accepted: {plain(finding.accepted.said)}")
+        lines.append(f"   accepted {plain(finding.accepted.said)}")
     return lines

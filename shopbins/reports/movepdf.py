@@ -128,7 +128,7 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
     if plan.would_go:
         yield _Line(f"What would end it: {'; '.join(plan.would_go)}")
     accepted = [p for p in plan.conditions if p.accepted is not None]
-    names = "; ".join(f"{p.text}: {p.accepted.said}" for p in accepted if p.accepted is not None)
+    names = "; ".join(f"{p.text}, {p.accepted.said}" for p in accepted if p.accepted is not None)
     left = len(plan.conditions) - len(accepted)
     said = f"Accepted: {names}. " if names else ""
     said += f"{left} of {len(plan.conditions)} conditions are not accepted yet. " if left else ""

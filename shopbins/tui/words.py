@@ -261,9 +261,7 @@ def finding_told(finding: Finding) -> Under:
 def told(finding: Finding) -> str:
     """Say a finding in one line, its grade as a shape and a word; of one let through, by whom."""
     if finding.accepted is not None:
-        how = finding.accepted
-        who = f" {how.said}" if how.for_now else f" by {how.by} ({how.why})" if how.by else f" ({how.why})"
-        return f"□ {grade_word(finding)}, accepted{who}: {finding.text}"
+        return f"□ {grade_word(finding)}, accepted {finding.accepted.said}: {finding.text}"
     return f"{GRADE_GLYPH[finding.grade]} {grade_word(finding)}: {finding.text}"
 
 

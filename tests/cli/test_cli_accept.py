@@ -38,7 +38,7 @@ def test_accepted_afterwards_by_id_or_a_part_of_it(run: Run) -> None:
     assert done.status == 0 and set(done.data) == {"seq"}
     finding = next(f for f in run("audit", "--json").data["findings"] if f["rule"] == "level-load")
     assert (finding["override"]["by"], finding["override"]["why"]) == ("ann", "bolted to the beam")
-    assert "accepted, bolted to the beam, ann" in run("accept").out
+    assert "accepted by ann (bolted to the beam)" in run("accept").out
 
 
 def test_since_the_day_it_was_done_on(run: Run) -> None:

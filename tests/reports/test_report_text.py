@@ -71,7 +71,7 @@ def test_audit_goes_from_worst_to_least_with_remedy_and_override() -> None:
     ]
     assert places == sorted(places)
     assert summary(found) == "1 stop, 1 to fix, 1 accepted, 1 note"
-    assert "accepted: for now" in text and "-> shift it" in text and "event 17" in text
+    assert "accepted for now" in text and "-> shift it" in text and "event 17" in text
 
 
 def test_an_empty_audit_says_so() -> None:

@@ -184,7 +184,7 @@ def test_a_volume_of_gas_says_its_unit(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("why", "said"),
-    [("for now", "for now by Ida"), ("only tonight", "for now by Ida: only tonight"),
+    [("for now", "for now by Ida"), ("only tonight", "for now by Ida (only tonight)"),
      ("for now: Ida", "for now by Ida")],
 )  # fmt: skip
 def test_the_reason_of_what_is_accepted_for_now_is_said(why: str, said: str) -> None:

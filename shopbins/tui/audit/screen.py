@@ -192,7 +192,7 @@ class AuditScreen(StripActions, GroupActions, Place):
         row = self._shown[number]
         room = self._room_name(row.finding) if row.finding is not None and not row.held else ""
         if row.kind == "accepted" and row.finding is not None and row.finding.accepted is not None:
-            return [(row.sign, "stop"), f"{row.text} (accepted {row.finding.accepted.said})", (room, "dim")]
+            return [(row.sign, "stop"), f"{row.text}, accepted {row.finding.accepted.said}", (room, "dim")]
         folded = " (enter opens)" if row.held and row.fold not in self._unfolded else ""
         look = "strong" if row.kind == "stop" else "" if row.kind == "to fix" else "dim"
         return [(row.sign, LOOKS.get(row.kind, "dim")), (f"{row.text}{folded}", look), (room, "dim")]
