@@ -105,7 +105,7 @@ COMMANDS = MappingProxyType(
         ),
         "report": Named(
             "papers",
-            "write strip record, refit list, shortages or left-overs to a file, to be printed or read in",
+            "write strip record, refit list, shortages, left-overs or audit to a file, to print or read in",
         ),
         "serve": Named("serve", "show the app in browsers of your own network, to whom you give the link"),
         "completion": Named("completion", "print what a shell needs to complete commands and options"),

@@ -151,6 +151,7 @@ def _audit_arguments(parser: Parser) -> None:
     parser.add_argument(
         "--coverage", action="store_true", help="list what was and was not looked at, and why"
     )
+    parser.add_argument("--csv", metavar="PATH", help="write every finding to a file for a spreadsheet")
 
 
 def _audit(context: Context, args: Arguments) -> int:
@@ -158,6 +159,8 @@ def _audit(context: Context, args: Arguments) -> int:
     from pathlib import Path
 
     from shopbins.desk import audits
+    from shopbins.lists import show
+    from shopbins.lists.audit import AUDIT
     from shopbins.reports.audit import audit_text, folded_text, since_text
     from shopbins.rules.coverage import LAST_LINE, coverage, lines, one_line
     from shopbins.rules.finding import counts, status
@@ -170,11 +173,13 @@ def _audit(context: Context, args: Arguments) -> int:
             raise BadInput(f"--since '{args.since}' is no date (write it as 2026-12-24)") from None
     desk = context.desk(readonly=True)
     findings = desk.audit()
+    if args.csv is not None:
+        context.write_file(args.csv, show.csv(AUDIT, findings))
     rows = coverage(desk.scene(), findings)
     data: dict[str, Any] = {
         "seq": desk.seq,
         "counts": counts(findings),
-        "findings": [each.as_json() for each in findings],
+        "findings": show.json(AUDIT, findings),
         "coverage": [row.as_json() for row in rows],
     }
     said: list[str] = []

@@ -42,6 +42,8 @@ def _arguments(parser: Parser) -> None:
 
 def _move(context: Context, args: Arguments) -> int:
     from shopbins.desk import moving
+    from shopbins.lists import show
+    from shopbins.lists.moves import STEPS
     from shopbins.moves.steps import steps_of
     from shopbins.reports.movesheet import sheet_text
     from shopbins.units import parse_angle
@@ -58,8 +60,9 @@ def _move(context: Context, args: Arguments) -> int:
         gear=args.gear, turn_deg=turn, as_=args.as_, base=not args.no_base, at_most_s=seconds,
     )  # fmt: skip
     steps = steps_of(desk.scene(), plan) if plan.planned else []
-    told = [{"what": s["what"], "title": s["title"], "keep": s.get("keep", [])} for s in steps]
-    context.answer({**plan.as_json(), "steps": told}, sheet_text(desk.scene(), plan, context.width))
+    context.answer(
+        {**plan.as_json(), "steps": show.json(STEPS, steps)}, sheet_text(desk.scene(), plan, context.width)
+    )
     if args.output:
         moving.write_sheet(desk, plan, args.output)
         if not context.json:

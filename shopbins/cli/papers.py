@@ -1,4 +1,4 @@
-"""Commands about papers and pictures: reports of strip and refit, photographs."""
+"""Commands about papers and pictures: lists as files, photographs."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def _report_arguments(parser: Parser) -> None:
-    parser.add_argument("kind", metavar="KIND", help="strip, refit, shortages or left-overs (see below)")
+    parser.add_argument("kind", metavar="KIND", help="strip, refit, shortages, left-overs, audit")
     parser.add_argument("-o", "--output", metavar="FILE", required=True, help="the file: .pdf, .csv or .txt")
     parser.add_argument("--machine", metavar="KEY", help="only of this machine")
     add_where(parser)
@@ -92,7 +92,8 @@ COMMANDS = {
             _report_arguments,
             _report,
             "strip: what came off, in order, and how. refit: what goes back, and what it waits for.\n"
-            "shortages: what is lacking. left-overs: the count, with what is missing and left over.",
+            "shortages: what is lacking. left-overs: the count, with what is missing and left over.\n"
+            "audit: what the checks found, worst first.",
         ),
         Command(
             "photos",

@@ -15,7 +15,6 @@ from shopbins.records.kinds import COUNT
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk.tagging import To, Which
-    from shopbins.tags.layout import Layout
 
 LATER = "?"
 BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
@@ -127,20 +126,15 @@ def _print(context: Context, args: Arguments, which: Which) -> int:
 
 def _list(context: Context, args: Arguments) -> int:
     """List what is untagged or stale, and why."""
-    from shopbins.desk.reprint import due_tags
+    from shopbins.lists import show
+    from shopbins.lists.labels import DUE
+    from shopbins.tags.due import due_tags
 
     desk = context.desk(readonly=True)
     due = due_tags(desk.state, desk.shop, untagged=args.untagged, stale=args.stale)
-    data = [{"code": each.code, "name": each.shown, "why": list(each.why)} for each in due]
-    lines = [f"{each.code or '(no code yet)':14} {each.shown}: {_why(each.why)}" for each in due]
-    if not due:
-        lines = ["every label is there" if args.untagged else "every label says what is so"]
-    context.answer(data, lines)
+    none = "every label is there" if args.untagged else "every label says what is so"
+    context.answer(show.json(DUE, due), show.text(DUE, due) or [none])
     return 0
-
-
-def _why(why: tuple[str, ...]) -> str:
-    return "no label yet" if why == ("untagged",) else f"changed since it was printed: {', '.join(why)}"
 
 
 def _show(context: Context, args: Arguments) -> int:
@@ -173,6 +167,8 @@ def _show(context: Context, args: Arguments) -> int:
 def _sheets(context: Context) -> int:
     """List the layouts, a user's own first."""
     from shopbins.desk import BadInput
+    from shopbins.lists import show
+    from shopbins.lists.labels import LAYOUTS
     from shopbins.tags.layouts import layouts
     from shopbins.tags.settings import all_layouts
 
@@ -180,19 +176,9 @@ def _sheets(context: Context) -> int:
         known, problems = all_layouts(context.shop_path())
     except BadInput:  # without a shop: ours
         known, problems = dict(layouts()), []
-    data = [
-        {"name": each.name, "form": each.form, "labels": each.per_page, "label_mm": list(each.label_mm),
-         "sheet_mm": list(each.sheet_mm), "dpi": each.dpi, "source": each.source, "file": each.file}
-        for each in known.values()
-    ]  # fmt: skip
-    context.answer(data, [_sheet_line(each) for each in known.values()])
+    context.answer(show.json(LAYOUTS, known.values()), show.text(LAYOUTS, known.values()))
     context.problem(*problems)
     return 0
-
-
-def _sheet_line(each: Layout) -> str:
-    width, height = each.label_mm
-    return f"{each.name:20} {each.per_page:3} {each.form:8} {width:g} x {height:g} mm  {each.source}"
 
 
 def _printers(context: Context) -> int:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.records.photos import Found
     from shopbins.records.where import Found as Searched
+    from shopbins.rules.finding import Finding
     from shopbins.shop.model import Shop
 
 
@@ -32,6 +33,7 @@ class PapersDesk:
         def record(self, work: Callable[[State], Draft]) -> Event: ...
         def search(self, table: str, conditions: Sequence[str]) -> Searched: ...
         def hints(self, group: Group) -> list[str]: ...
+        def audit(self) -> list[Finding]: ...
 
     def write_report(
         self,
@@ -41,7 +43,7 @@ class PapersDesk:
         today: date | None = None,
         where: Sequence[str] = (),
     ) -> tuple[Path, list[str]]:
-        """Write a report of strip and refit (see lists/papers.py) to a file, whole or not at all.
+        """Write a list to a file (see lists/papers.py), whole or not at all.
 
         The file's ending says what sort it is; BadInput for another. `where` are conditions on its rows;
         what could not be compared is returned in words.
@@ -56,12 +58,13 @@ class PapersDesk:
         if kind not in KINDS:
             raise BadInput(f"there is no report '{kind}' (one of: {', '.join(KINDS)})")
         if where and kind not in TABLES:
-            raise BadInput("the count is of every piece: it is not narrowed by a condition")
+            raise BadInput(f"'{kind}' is of everything: it is not narrowed by a condition")
         found = self.search(TABLES[kind], where) if where else None
         only = None if found is None else frozenset(str(doc.doc_id) for doc in found.docs)
         about = About(
             self.state,
             self.hints,
+            self.audit,
             self.shop.name,
             today or date.today(),
             machine,

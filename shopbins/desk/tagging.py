@@ -116,7 +116,7 @@ class TagDesk:
 
     def not_printable(self, codes: Which) -> list[str]:
         """Return the words on these labels that no font here has all the letters of; nothing is given out."""
-        from shopbins.desk.reprint import due_tags
+        from shopbins.tags.due import due_tags
         from shopbins.tags.fonts import printable
         from shopbins.tags.labels import flag_labels, labels_for
 
@@ -180,7 +180,7 @@ class TagDesk:
         if codes == "all":
             return None
         if isinstance(codes, str):
-            from shopbins.desk.reprint import due_tags
+            from shopbins.tags.due import due_tags
 
             wanted = due_tags(self.state, self.shop, untagged=codes != "stale", stale=codes != "untagged")
             self._give_codes([each.shown for each in wanted if not each.code])

@@ -1,4 +1,4 @@
-"""The four lists of a strip and refit as files: strip record, refit list, shortages, missing and left over.
+"""The lists that are handed out as files: strip record, refit list, shortages, the count, the audit.
 
 A file's ending says what sort it is: .pdf, .csv or .txt; all three say the same.
 """
@@ -12,43 +12,47 @@ from typing import TYPE_CHECKING, Any
 
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
-from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place
+from shopbins.lists.audit import AUDIT
+from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place, stands_said
 from shopbins.lists.listing import List
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.reports.pdf import Listing, Row, listing_pdf
-from shopbins.strip.count import WORDS, Line, Stands, count
+from shopbins.strip.count import WORDS, Line, count
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
 if TYPE_CHECKING:
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
+    from shopbins.rules.finding import Finding
 
 KINDS: Mapping[str, str] = {
     "strip": "strip record: what came off, in order, and how",
     "refit": "refit list: what goes back, in order, and what it waits for",
     "shortages": "shortages: what is lacking, and by when it is to be asked for",
     "left-overs": "the count: what is missing and what is left over",
+    "audit": "audit: what the checks found, worst first",
 }
 """The reports, and what each is called."""
 
 TABLES: Mapping[str, str] = {"strip": "group", "refit": "group", "shortages": "shortage"}
-"""Of which table's documents the rows of each are: conditions are of these. The count is of everything."""
+"""Of which table's documents the rows of each are: conditions are of these. The others are of everything."""
 
 TYPES = ("pdf", "csv", "txt")
 
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What a report is of: the state, what to heed, one machine or all.
+    """What a report is of: the state, what to heed, what the checks find, one machine or all.
 
     `where` are the conditions its rows meet, `only` the keys of the documents that meet them (None: all).
     """
 
     state: State
     hints: Callable[[Group], Sequence[str]]
+    audit: Callable[[], Sequence[Finding]]
     shop: str
     today: date
     machine: str | None = None
@@ -67,9 +71,8 @@ class About:
 
 def report(kind: str, sort: str, about: About) -> bytes:
     """Return a report as the bytes of a file; `kind` one of KINDS, `sort` one of TYPES."""
-    return {"strip": _strip, "refit": _refit, "shortages": _shortages, "left-overs": _count}[kind](
-        sort, about
-    )
+    work = {"strip": _strip, "refit": _refit, "shortages": _shortages, "left-overs": _count, "audit": _audit}
+    return work[kind](sort, about)
 
 
 def _text(lines: Sequence[str]) -> bytes:
@@ -114,6 +117,10 @@ def _shortages(sort: str, about: About) -> bytes:
     return _listed(sort, replace(about, machine=None), SHORTAGES, rows)
 
 
+def _audit(sort: str, about: About) -> bytes:
+    return _listed(sort, replace(about, machine=None), AUDIT, about.audit())
+
+
 def _count(sort: str, about: About) -> bytes:
     found = count(about.state, about.machine, about.today)
     if sort == "csv":
@@ -126,17 +133,13 @@ def _count(sort: str, about: About) -> bytes:
         rows += [_line(each, about) for each in lines]
     listing = Listing(
         _title("Count", about),
-        (balance_said(found.balance), found.headline, *(_stands(each) for each in found.stands)),
+        (balance_said(found.balance), found.headline, *(stands_said(each) for each in found.stands)),
         (("code", 1.2), ("part", 2.6), ("pieces", 1.0), ("lies", 1.8), ("why", 3.0)),
         rows,
         _foot(about),
         WORDS.yes,
     )
     return listing_pdf(listing)
-
-
-def _stands(each: Stands) -> str:
-    return f"{each.kind}: {each.text}" + (f" ({each.accepted.said})" if each.accepted is not None else "")
 
 
 def _line(line: Line, about: About) -> Row:

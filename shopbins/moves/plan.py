@@ -80,6 +80,20 @@ class Tried:
         """The answer as it is printed; of gear not worked out to the end 'dearer'."""
         return ANSWERS[self.verdict] if self.looked else "not looked at further"
 
+    @property
+    def figures(self) -> list[str]:
+        """What it comes to: room to spare, what comes off first, what is shifted, how long it takes."""
+        said = []
+        if self.margin_mm is not None and self.verdict <= Verdict.AGAIN:
+            said.append(f"{self.margin_mm:.0f} mm to spare")
+        if self.off_first:
+            said.append(f"{len(self.off_first)} off first")
+        if self.shifts:
+            said.append(f"{self.shifts} to shift")
+        if self.verdict <= Verdict.ASKED:
+            said.append(f"{self.minutes:.0f} min")
+        return said
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:
@@ -924,22 +938,3 @@ def _made(
 
 def _doors(scene: Scene, it: Attempt | None) -> tuple[Door, ...]:
     return () if it is None or it.route is None else tuple(scene.shop.doors[key] for key in it.route.doors)
-
-
-def alternatives(tried: Sequence[Tried]) -> Iterator[str]:
-    """Go through one line for each gear tried."""
-    for each in tried:
-        said = [f"{each.name}: {each.answer}"]
-        if each.margin_mm is not None and each.verdict <= Verdict.AGAIN:
-            said.append(f"{each.margin_mm:.0f} mm to spare")
-        if each.off_first:
-            said.append(f"{len(each.off_first)} off first")
-        if each.shifts:
-            said.append(f"{each.shifts} to shift")
-        if each.verdict <= Verdict.ASKED:
-            said.append(f"{each.minutes:.0f} min")
-        if each.reason and each.verdict is not Verdict.ASKED:
-            said.append(each.reason)
-        elif each.reason:
-            said.append(f"with {each.reason}")
-        yield ", ".join(said)

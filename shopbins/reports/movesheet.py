@@ -13,7 +13,7 @@ from shopbins.answer import Verdict
 from shopbins.moves.body import introduced
 from shopbins.moves.finding import row_of
 from shopbins.moves.legs import Leg
-from shopbins.moves.plan import SHOWN_ASKS, Plan, alternatives
+from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.steps import steps_of
 from shopbins.reports.plain import counted, wrapped
 from shopbins.scene.scene import Scene
@@ -135,7 +135,7 @@ def _holds_back(plan: Plan, width: int) -> Iterator[str]:
         for part in plan.conditions:
             found = row_of(part).finding
             mark = "[ ] " if part.accepted is None else "[x] "
-            said = "" if part.accepted is None else f" (accepted: {part.accepted.said})"
+            said = "" if part.accepted is None else f", accepted {part.accepted.said}"
             yield from _hung(mark, f"{part.text}{said}", width)
             yield from _hung("    ", found.text, width)
             yield from _hung("    ", shlex.quote(found.id) if " " in found.id else found.id, width)
@@ -144,10 +144,12 @@ def _holds_back(plan: Plan, width: int) -> Iterator[str]:
 def _tried(plan: Plan, width: int) -> Iterator[str]:
     yield ""
     yield "Gear, side by side"
-    for line in alternatives(plan.tried):
+    for each in plan.tried:
+        why = f"with {each.reason}" if each.verdict is Verdict.ASKED and each.reason else each.reason
+        line = ", ".join(filter(None, (f"{each.name}: {each.answer}", *each.figures, why)))
         yield from _hung("- ", line, width)
-    for each in plan.not_looked:
-        yield from _hung("- ", f"not looked at: {each}", width)
+    for name in plan.not_looked:
+        yield from _hung("- ", f"not looked at: {name}", width)
 
 
 def _hung(sign: str, text: str, width: int) -> list[str]:

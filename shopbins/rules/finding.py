@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import Any, Literal
 
@@ -60,12 +60,7 @@ class Finding:
 
     def as_json(self) -> dict[str, Any]:
         """Return the finding as `shopbins audit --json` prints it."""
-        fields = asdict(self)
-        fields["subjects"] = list(self.subjects)
-        fields["at_mm"] = None if self.at_mm is None else list(self.at_mm)
-        del fields["accepted"], fields["gap"], fields["moves"], fields["order"]
-        fields["override"] = None if self.accepted is None else self.accepted.as_json()
-        return {"id": fields.pop("id"), **fields}
+        return {key: value(self) for key, value in JSON.items()}
 
     @property
     def part(self) -> Part:
@@ -77,6 +72,17 @@ class Finding:
         else:
             verdict = VERDICTS[self.grade]
         return Part(verdict, self.text, self.subjects, self.accepted, self)
+
+
+JSON: Mapping[str, Callable[[Finding], Any]] = {
+    **{each: attrgetter(each) for each in ("id", "rule", "grade")},
+    "subjects": lambda finding: list(finding.subjects),
+    **{each: attrgetter(each) for each in ("text", "room")},
+    "at_mm": lambda finding: None if finding.at_mm is None else list(finding.at_mm),
+    **{each: attrgetter(each) for each in ("measured", "limit", "unit", "source", "remedy", "judged")},
+    "override": lambda finding: None if finding.accepted is None else finding.accepted.as_json(),
+}
+"""What programs read of a finding, in its order."""
 
 
 @dataclass(frozen=True, slots=True)

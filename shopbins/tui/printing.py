@@ -12,8 +12,8 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.desk.reprint import due_tags
 from shopbins.rules.say import listed
+from shopbins.tags.due import due_tags
 from shopbins.tags.settings import Last, all_layouts, last, remember
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.base import Dialog

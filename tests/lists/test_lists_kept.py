@@ -12,12 +12,15 @@ import pytest
 from shopbins.desk import Desk
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
+from shopbins.lists.audit import AUDIT
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
 from shopbins.lists.fetch import FETCH, stops
 from shopbins.lists.groups import FOUND, MACHINES, ON_TRIAL, found, machines
+from shopbins.lists.labels import DUE, LAYOUTS
 from shopbins.lists.listing import List
 from shopbins.lists.milestones import MILESTONES, milestones
+from shopbins.lists.moves import STEPS
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
@@ -26,6 +29,8 @@ from shopbins.strip.care import care as due
 from shopbins.strip.connections import connections
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
+from shopbins.tags.due import due_tags
+from shopbins.tags.layouts import layouts
 
 DAY = date(2026, 5, 4)
 KEYS = {
@@ -39,15 +44,21 @@ KEYS = {
     "Found": "id code name place score",
     "On trial": "code name place",
     "Machines": "key name owner job groups",
+    "Labels to print": "code name why",
+    "Label layouts": "name form labels label_mm sheet_mm dpi source file",
+    "Steps of the move": "what title keep",
+    "Audit": "id rule grade subjects text room at_mm measured limit unit source remedy judged override",
 }
 HEADINGS = {
     "Shortages": "name|specification|quantity|unit|state|asked of|price|asked|promised|here|days least|"
     "days most|needed before|needed by|ask by|what to do|note",
     "Refit list": "order|code|name|pieces|place|can go back|waits for|cautions",
     "Strip record": "order|code|name|pieces|machine|from|taken at|place|becomes|how it came off|cautions",
+    "Audit": "id|check|grade|about|what|room|measured|limit|unit|source|what to do|accepted",
 }
 LISTS: list[List[Any]] = [
-    SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS, FETCH, FOUND, ON_TRIAL, MACHINES
+    SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS, FETCH, FOUND, ON_TRIAL, MACHINES,
+    DUE, LAYOUTS, STEPS, AUDIT,
 ]  # fmt: skip
 
 
@@ -75,6 +86,8 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
         "Strip record": came_off(desk.state), "Milestones": milestones(desk.state, DAY),
         "Fetch, with few steps": stops(desk.scene(), desk.state.group_ids()),
         "Found": parts, "On trial": parts, "Machines": machines(desk.state, desk.shop),
+        "Labels to print": due_tags(desk.state, desk.shop), "Label layouts": list(layouts().values()),
+        "Steps of the move": [{"what": "do", "title": "chock it"}], "Audit": desk.audit(DAY),
     }  # fmt: skip
 
 

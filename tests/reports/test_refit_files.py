@@ -38,7 +38,7 @@ def about(tmp_path):
         desk.do(shortage.RENEW("gasket", days="3-5", ask_of="Hansen", spec="1.5 mm copper"))
         desk.do(HOW(head.id, left_hand=True, trick="heat"))
         desk.do(AWAY(head.id, to="the grinder", until="2026-06-01"))
-        yield About(desk.state, desk.hints, "Slip", DAY)
+        yield About(desk.state, desk.hints, desk.audit, "Slip", DAY)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +69,7 @@ def test_the_same_state_gives_the_same_file(about):
 
 
 def test_one_machine_only(about):
-    other = About(about.state, about.hints, "Slip", DAY, "winch")
+    other = About(about.state, about.hints, about.audit, "Slip", DAY, "winch")
     assert "nothing came off" in words(report("strip", "pdf", other))
 
 

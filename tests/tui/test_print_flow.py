@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from shopbins.desk.reprint import due_tags
+from shopbins.tags.due import due_tags
 from shopbins.tags.settings import Last, last
 from shopbins.tui.printing import ask_tags
 

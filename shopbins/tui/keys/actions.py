@@ -214,7 +214,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),
     Action("refit.fetch", "", "fetch", "in which order to fetch what can go back now, with few steps", foot=True, menu="f"),
     Action("refit.get_at", "", "get at any", "what must come off to get at any part, also one still on the machine", menu="g"),
-    Action("refit.reports", "", "reports", "write strip record, refit list, shortages or left-overs to a file"),
+    Action("refit.reports", "", "reports", "write strip record, refit list, shortages, left-overs or audit to a file"),
     Action("refit.import_list", "", "parts list", "read a parts list from a spreadsheet", menu="i"),
     Action("refit.import_photos", "", "add photos", "import a folder of photographs", menu="v"),
     Action("refit.clear", "escape", "clear", "show everything again", palette=False),

@@ -101,7 +101,7 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         if part.accepted is None:
             yield Row("[ ]", part.text, f"{found.text}. a a accepts it, by name", "strong", part=part)
         else:
-            said = f"Accepted: {part.accepted.said}. {found.text}"
+            said = f"Accepted {part.accepted.said}. {found.text}"
             yield Row("[x]", part.text, said, "dim", part=part)
 
 
@@ -135,15 +135,7 @@ def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
 
 
 def _gear(plan: Plan, each: Tried) -> Row:
-    said = [each.name, each.answer]
-    if each.margin_mm is not None and each.verdict <= Verdict.AGAIN:
-        said.append(f"{each.margin_mm:.0f} mm to spare")
-    if each.off_first:
-        said.append(f"{len(each.off_first)} off")
-    if each.shifts is not None and each.verdict <= Verdict.ASKED:
-        said.append(f"{each.shifts} to shift")
-    if each.minutes:
-        said.append(f"{each.minutes:.0f} min")
+    said = [each.name, each.answer, *each.figures]
     chosen = plan.gear.gear.key == each.gear
     detail = f"{each.reason}. Enter works it out on this gear" if each.reason else "enter works it out anew"
     return Row(

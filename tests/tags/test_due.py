@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from shopbins.desk import Desk
-from shopbins.desk.reprint import due_tags
 from shopbins.ledger.model import Mass
 from shopbins.records import acts
 from shopbins.records.group import CHANGE, SPLIT
+from shopbins.tags.due import due_tags
 
 
 @pytest.fixture
