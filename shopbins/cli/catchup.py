@@ -94,7 +94,7 @@ def _one(desk: Desk, line: str, zone: str, level: str) -> tuple[str, list[Group]
             _found(desk, subject, where)
             return subject, []
     pieces = _PIECES.fullmatch(line)
-    name, qty = (pieces[1], typed(COUNT, pieces[2], "the number of pieces")) if pieces else (line, 1)
+    name, qty = (pieces[1], typed(COUNT, pieces[2], "the number of pieces")) if pieces else (line, None)
     known = desk.recorded_as(name)
     return desk.take(name, qty=qty, ordered=False, where=where).id, known
 

@@ -68,7 +68,7 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
 def said(moving: Moving) -> list[str]:
     """Say what is told, each as KEY=VALUE as it is typed."""
     found = [
-        f"{key}={show_length(value)}"
+        f"{key}={show_length(value)}{_within(moving.cg_height_within_mm) if key == 'cg height' else ''}"
         for key, field in _LENGTHS.items()
         if (value := getattr(moving, field)) is not None
     ]
@@ -80,19 +80,23 @@ def said(moving: Moving) -> list[str]:
         if outline:
             found.append(f"{key}={'; '.join(f'{x:g},{y:g}' for x, y in outline)}")
     if moving.cg_mm is not None:
-        within = "" if moving.cg_within_mm is None else f" +- {moving.cg_within_mm:g} mm"
-        found.append(f"cg={moving.cg_mm[0]:g},{moving.cg_mm[1]:g}{within}")
+        found.append(f"cg={moving.cg_mm[0]:g},{moving.cg_mm[1]:g}{_within(moving.cg_within_mm)}")
     if moving.runners_mm is not None or moving.flat_base is not None:
         wide = None if moving.runners_mm is None else show_length(moving.runners_mm)
         found.append(f"runners={wide or ('yes' if moving.flat_base else 'no')}")
     if moving.base is not None:
-        mass = "" if moving.base.mass is None else f"; {show_mass(moving.base.mass.kg)}"
+        weighs = moving.base.mass
+        mass = "" if weighs is None else f"; {show_mass(weighs.kg, about=weighs.about)}"
         found.append(f"base={moving.base.name}; {show_length(moving.base.height_mm)}{mass}")
     found += [f"comes off={p.name}" for p in moving.comes_off]
     if moving.whole is not None:
         found.append(f"whole={show_mass(moving.whole.kg, about=moving.whole.about)}")
     words = (("pallet", moving.pallet), ("machine", moving.machine), ("drain", moving.drain))
     return [*found, *(f"{key}={word}" for key, word in words if word)]
+
+
+def _within(within_mm: float | None) -> str:
+    return "" if within_mm is None else f" +- {within_mm:g} mm"
 
 
 def _point_said(at: At) -> str:

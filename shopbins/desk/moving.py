@@ -12,14 +12,14 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed
+from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, translated
 from shopbins.ledger.docs import where_from
-from shopbins.ledger.model import InZone, Mass, Size
+from shopbins.ledger.model import InZone, Size
 from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
 from shopbins.records.group import CHANGE, DESCRIBE
-from shopbins.records.moving import Moving, moving_of
+from shopbins.records.moving import moving_of
 from shopbins.rules.accepting import covering
 
 if TYPE_CHECKING:
@@ -109,27 +109,19 @@ def plan_move(
         raise BadInput(f"the floor cannot be checked: {problem}") from None
 
 
-def describe(desk: Desk, group_id: str, moving: Moving) -> int:
-    """Record what is known of a group for moving it."""
-    return int(desk.do(DESCRIBE(group_id, moving=moving)).seq)
-
-
 def tell(desk: Desk, code: str, figures: Mapping[str, str]) -> int:
     """Record figures that a move asked for, as typed, in one event: 'mass', or keys of what is known for
     moving.
     """
     from shopbins.desk.movewords import told
-    from shopbins.units import parse_mass_about
+    from shopbins.records.kinds import MASS
 
     group = desk.names.group(code)
     texts = [f"{key}={value}" for key, value in figures.items() if key != "mass"]
     wanted: list[Wanted] = []
     if "mass" in figures:
-        try:
-            amount = parse_mass_about(figures["mass"])
-        except ValueError as problem:
-            raise BadInput(str(problem)) from None
-        wanted.append(CHANGE(group.id, mass=Mass(amount.value, amount.about)))
+        with translated():
+            wanted.append(CHANGE(group.id, mass=MASS.read(figures["mass"], desk.today)))
     if texts:
         moving = told(moving_of(group), texts, lambda text: desk.names.group(text).id)
         wanted.append(DESCRIBE(group.id, moving=moving))

@@ -10,10 +10,31 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from shopbins.desk import Desk
-from shopbins.records import care, connection, how, inspection, kinds, matched, milestone, shortage, work
+from shopbins.desk import Desk, moving
+from shopbins.desk.movewords import KEYS, told
+from shopbins.desk.movewords import said as moving_said
+from shopbins.records import (
+    care,
+    connection,
+    how,
+    inspection,
+    kinds,
+    machine,
+    matched,
+    milestone,
+    position,
+    shortage,
+    work,
+)
+from shopbins.records.group import CHANGE, GROUP
+from shopbins.records.moving import Moving, moving_from
 from shopbins.records.record import Act, Field, Record, Wanted
 from shopbins.records.registry import RECORDS
+from shopbins.strip.tree import listed
+from shopbins.tui.parts.entryline import read_line, taken
+from shopbins.tui.parts.entryrows import line_of as line_of_rows
+from shopbins.tui.parts.entryrows import rows_of
+from shopbins.tui.parts.measuring import read_figure, read_measures
 
 Run = Callable[..., Any]
 DAY = date(2026, 5, 4)
@@ -178,3 +199,135 @@ def test_what_is_understood_is_read_back_the_same(door: Door, field: Field) -> N
 
 def test_every_record_has_its_doors() -> None:
     assert {each.table for each in RECORDS} == {door.record.table for door in DOORS}
+
+
+# -- what has no line made of its fields: a part, a machine, a place on it, what is known for moving
+
+CAME = {
+    "origin": (["--origin", "engine > top"], "engine > top"),
+    "container": (["--container", "bag"], "bag"),
+    "size": (["--size", "about 300x200x150mm"], "about 300x200x150 mm"),
+    "mass": (["--mass", "about 2.5 kg"], "about 2.5 kg"),
+    "qty": (["--qty", "3"], "x 3"),
+    "cautions": (["--caution", "sharp", "--caution", "lapped face"], "caution sharp, caution lapped face"),
+    "one_use": (["--one-use"], "one-use"),
+    "counted": (["--counted", "holes"], "by holes"),
+}
+"""Of a part that comes off, by field: as an option, as a part of the line."""
+
+LATER = {"name": "main jet", "disposition": "repair", "note": "ring before noon", "elsewhere": "winch"}
+"""What no line says, as it is typed; `details` are pairs."""
+
+
+def test_every_field_of_a_part_has_its_doors() -> None:
+    assert {*CAME, *LATER, "details"} == {field.name for field in GROUP.fields}
+
+
+def without_tag(made: dict[str, Any]) -> dict[str, Any]:
+    """What differs from one to the next: the code given out, and the second it came off."""
+    return {**made, "group": {k: v for k, v in made["group"].items() if k not in ("code", "taken_at")}}
+
+
+@pytest.mark.parametrize("field", CAME)
+def test_three_doors_take_one_part_off(job: Run, shop: Path, field: str) -> None:
+    options, part = CAME[field]
+
+    def by_command(_desk: Desk) -> None:
+        answer = job("--by", "tester", "take", "oil jet", *options)
+        assert answer.status == 0, answer.err
+
+    came = read_line(f"oil jet, {part}")
+    rows = {key: each.text for key, each in rows_of(came).items()}
+    command = made(shop, by_command)
+    typed = made(shop, lambda desk: desk.take(**taken(came, ())))
+    form = made(shop, lambda desk: desk.take(**taken(read_line(line_of_rows(rows)), ())))
+    assert without_tag(command) == without_tag(typed) == without_tag(form)
+    assert field in command["group"]
+
+
+@pytest.mark.parametrize(("field", "text"), [("mass", "about 2.5 kg"), ("size", "300x200x150 mm")])
+def test_three_doors_measure_one_part(job: Run, shop: Path, field: str, text: str) -> None:
+    command = made(shop, lambda _: job("--by", "tester", "set", "crank", f"--{field}", text))
+    rows = read_measures(text)
+    line = made(shop, lambda desk: desk.do(CHANGE("crank", **{field: read_figure(field, rows[field].text)})))
+    form = made(shop, lambda desk: desk.do(CHANGE("crank", **{field: read_figure(field, text)})))
+    assert command == line == form and command["group"][field]
+
+
+@pytest.mark.parametrize(("field", "text"), LATER.items())
+def test_what_is_said_of_a_part_later_is_kept_alike(job: Run, shop: Path, field: str, text: str) -> None:
+    command = made(shop, lambda _: job("--by", "tester", "set", "crank", GROUP.field(field).option, text))
+    script = made(shop, lambda desk: desk.do(CHANGE("crank", **GROUP.read_rows({field: text}, DAY))))
+    assert command == script and field in command["group"]
+
+
+@pytest.mark.parametrize("field", [each.name for each in machine.ADD.fields])
+def test_a_machine_is_kept_alike(job: Run, shop: Path, field: str) -> None:
+    text = f"a {field}"
+    words = ["--by", "tester", "machine", "winch", f"--{field}", text]
+    command = made(shop, lambda _: job(*words))
+    script = made(shop, lambda desk: desk.do(machine.ADD("winch", **{field: text})))
+    assert command == script and command["machine"][field] == text
+    assert job("--by", "tester", "machine", "winch", "--name", "the winch").status == 0
+    command = made(shop, lambda _: job(*words))
+    script = made(shop, lambda desk: desk.do(machine.SET("winch", **{field: text})))
+    assert command == script and command["machine"][field] == text
+
+
+PLACED = {"qty": "3", "number": "ED 1", "spec": "M12 x 40"}
+"""Of a place on the machine that a list names: what it says beside name and origin."""
+
+
+@pytest.mark.parametrize("field", PLACED)
+def test_a_listed_place_is_kept_alike(job: Run, shop: Path, field: str) -> None:
+    (shop.parent / "parts.csv").write_text(f"Machine,Name,What\nengine,sump,{PLACED[field]}\n", "utf-8")
+    columns = ("--column", "machine=Machine", "--column", "name=Name", "--column", f"{field}=What")
+    value = int(PLACED[field]) if field == "qty" else PLACED[field]
+
+    def kept(do: Callable[[Desk], object]) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+
+        def work(desk: Desk) -> None:
+            do(desk)
+            desk.refresh()
+            found.update(listed(desk.state))
+
+        made(shop, work)
+        return {key: doc for key, doc in found.items() if doc.get("name") == "sump"}
+
+    by_list = kept(lambda _: job("--by", "tester", "import", "parts.csv", *columns))
+    script = kept(lambda desk: desk.do(position.ADD("sump", origin=("engine",), **{field: value})))
+    (doc,) = by_list.values()
+    assert by_list == script and doc[field] == value
+
+
+MOVED = {
+    "outline": "1600x900mm", "height": "900", "alone": "0,0 1500x800mm", "cg": "20,0 +- 15 mm",
+    "cg height": "400 +- 20 mm", "foot": "-700,300 100x100mm; 700,300", "jack": "0,10 a", "sling": "0,400",
+    "sling height": "800", "under": "110", "opening": "500", "pallet": "EUR", "runners": "700 mm",
+    "base": "skid; 170 mm; about 48 kg", "comes off": "beam; 560,0 120x1460mm; 260 to 400; 34kg",
+    "machine": "engine", "whole": "about 1600 kg", "strap": "100,0", "drain": "oil",
+}  # fmt: skip
+"""What is known of a part for moving it, each as it is typed."""
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_what_is_known_for_moving_is_kept_alike_and_said_as_it_is_typed(
+    job: Run, shop: Path, key: str
+) -> None:
+    command = made(shop, lambda _: job("--by", "tester", "set", "crank", "--moving", f"{key}={MOVED[key]}"))
+    row = made(shop, lambda desk: moving.tell(desk, "crank", {key: MOVED[key]}))
+    assert command == row
+    known = moving_from(command["group"]["move"])
+    if key != "comes off":  # of which the name only is said
+        assert told(Moving(), moving_said(known), str) == known
+
+
+def test_what_is_found_lying_there_has_the_number_of_its_list_until_it_is_counted(job: Run) -> None:
+    """As what comes off has; a number that is typed is a count."""
+    Path("parts.csv").write_text("Machine,Name,Qty\nengine,studs,8\nengine,nuts,8\n", "utf-8")
+    assert job("import", "parts.csv").status == 0
+    assert job("catchup", "bench", stdin="studs\nnuts x 6\n").status == 0
+    with Desk.open("shop.yaml", readonly=True) as desk:
+        found = {each.name: (each.qty, each.counted) for each in desk.state.groups()}
+    assert (found["studs"], found["nuts"]) == ((8, "assumed"), (6, ""))

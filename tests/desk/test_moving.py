@@ -20,6 +20,7 @@ from shopbins.ledger.model import InGroup, InZone, Mass
 from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.shiftlist import shifted_scene
+from shopbins.records.group import DESCRIBE
 from shopbins.records.moving import At, Moving, moving_of
 from shopbins.reports.movesheet import answer_line, sheet_text, shift_words
 
@@ -258,7 +259,7 @@ def test_a_machine_is_what_stands_for_it(desk: Desk) -> None:
     with pytest.raises(NotDone, match="machine=engine"):
         at_desk.resolve_thing(desk, "engine")
     block = desk.names.group(BLOCK)
-    at_desk.describe(desk, block.id, told(moving_of(block), ["machine=engine", "whole=about 1.6t"], str))
+    desk.do(DESCRIBE(block.id, moving=told(moving_of(block), ["machine=engine", "whole=about 1.6t"], str)))
     assert at_desk.resolve_thing(desk, "engine").id == block.id
     assert at_desk.resolve_thing(desk, BLOCK).id == block.id
     desk.undo()

@@ -11,7 +11,7 @@ from shopbins.desk import Desk, moving
 from shopbins.desk.movewords import told
 from shopbins.ledger.model import InZone
 from shopbins.moves.finding import row_of
-from shopbins.records.group import CHANGE
+from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
@@ -44,11 +44,8 @@ def yard(bench):
     ids["crate"] = desk.take("crate of bolts", size=Size(700, 700, 500), mass=Mass(45)).id
     desk.put(ids["lump"], "hall", x_mm=5600, y_mm=1000)
     desk.put(ids["crate"], "hall", x_mm=7000, y_mm=2500, override="for now")
-    moving.describe(
-        desk,
-        ids["lump"],
-        told(Moving(), ["opening=500", "under=110", "cg=0,0", "cg height=250", "runners=700mm"], str),
-    )
+    known = told(Moving(), ["opening=500", "under=110", "cg=0,0", "cg height=250", "runners=700mm"], str)
+    desk.do(DESCRIBE(ids["lump"], moving=known))
     return bench
 
 
@@ -214,7 +211,7 @@ async def test_conditions_are_accepted_one_by_one_with_a_reason_and_nothing_that
 
 async def test_a_figure_asked_for_is_typed_in_right_there(move):
     desk, lump = move.bench.desk, move.bench.ids["lump"]
-    moving.describe(desk, lump, told(moving_of(desk.state.group(lump)), ["cg=unknown"], str))
+    desk.do(DESCRIBE(lump, moving=told(moving_of(desk.state.group(lump)), ["cg=unknown"], str)))
     desk.do(CHANGE(lump, mass=None))
     move.app.changed()
     await asked(move)

@@ -85,7 +85,7 @@ def test_the_first_origin_ever_is_a_machine():
         (", bag", "the name comes first"),
         ("bolts, bag, tub", "'tub' would be a second container"),
         ("bolts, head, sump", "'sump' would be a second origin"),
-        ("bolts, 300x200 mm", "length, width and height"),
+        ("bolts, 300x200 mm", "length x width x height"),
         ("bolts, 0", "at least one piece"),
         ("bolts, 300x200x99999999999 mm", "99999999999"),
     ],

@@ -15,7 +15,7 @@ from shopbins.desk.problems import DeskError
 from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line
+from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line, taken
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
 from shopbins.tui.places import every_place
 from shopbins.tui.text import counted, plain
@@ -176,11 +176,10 @@ class CatchUp(RowedLine):
         ask_recorded(self.shopbins, known, place_said(*where), chosen)
 
     def _take(self, came: Came, where: tuple[str, str]) -> None:
+        zone, level = where
         laid = self.desk.take_and_put(
-            came.name, *where, origin=came.origin or (), container=came.container, size=came.size,
-            mass=came.mass, qty=came.qty, ordered=False, override=LAY_THERE, one_use=came.one_use,
-            counted=came.counted, cautions=came.cautions, blank=came.tag or None,
-        )  # fmt: skip
+            zone=zone, level=level, ordered=False, override=LAY_THERE, **taken(came, ())
+        )
         self._told(laid, came.name)
 
     def _put(self, who: str, where: tuple[str, str], text: str) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -24,6 +26,7 @@ from shopbins.tui.parts.entryline import (
     offers,
     read_line,
     staying,
+    taken,
     understood,
 )
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
@@ -213,25 +216,10 @@ class EntryLine(RowedLine):
 
     def _fields(self, came: Came) -> dict[str, Any]:
         """Return what the desk is to take, a blank tag's code told from a name."""
-        blank = came.tag or None
-        name = came.name
-        try:
-            kind, _ = self.desk.names.code(name)
-            blank, name = (name, "") if kind == "blank" else (blank, name)
-        except DeskError:
-            pass
-        return {
-            "name": name,
-            "origin": came.origin if came.origin is not None else self._origin_of(name),
-            "container": came.container,
-            "size": came.size,
-            "mass": came.mass,
-            "qty": came.qty if came.qty_given else None,
-            "blank": blank,
-            "one_use": came.one_use,
-            "counted": came.counted,
-            "cautions": came.cautions,
-        }
+        with suppress(DeskError):
+            if self.desk.names.code(came.name)[0] == "blank":
+                came = replace(came, name="", tag=came.name)
+        return taken(came, self._origin_of(came.name))
 
     def _origin_of(self, name: str) -> tuple[str, ...]:
         """Return where something comes from where nobody typed it: as a list has it, else as the last did."""

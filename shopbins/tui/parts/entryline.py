@@ -13,11 +13,15 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
+from typing import Any
 
 from shopbins.ledger.codes import looks_like_code
 from shopbins.ledger.model import CONTAINERS, Mass, Size
+from shopbins.ledger.problems import BadValue
+from shopbins.records.kinds import MASS, SIZE
 from shopbins.strip.care import CAUTIONS
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+from shopbins.units import show_mass, show_size
 
 _QTY = re.compile(r"^(?:x\s*(\d{1,6})|(\d{1,6})\s*(?:x|off|pcs|pieces|)?)$", re.I)
 _SIZE = re.compile(r"\d\s*(?:[a-z\"']+\s*)?[x*]\s*\d", re.I)
@@ -59,6 +63,22 @@ class Came:
     counted: str = ""
     cautions: tuple[str, ...] = ()
     qty_given: bool = False
+
+
+def taken(came: Came, origin: tuple[str, ...]) -> dict[str, Any]:
+    """Return what the desk is told of what a line says has come off; `origin` where the line names none."""
+    return {
+        "name": came.name,
+        "origin": came.origin if came.origin is not None else origin,
+        "container": came.container,
+        "size": came.size,
+        "mass": came.mass,
+        "qty": came.qty if came.qty_given else None,
+        "blank": came.tag or None,
+        "one_use": came.one_use,
+        "counted": came.counted,
+        "cautions": came.cautions,
+    }
 
 
 _COUNTED = {
@@ -155,14 +175,12 @@ def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...
         if number < 1:
             raise Unreadable(f"'{part}': at least one piece")
         return "qty", number
-    try:
-        if _SIZE.search(part):
-            return "size", _size(part)
-        if _MASS.search(part):
-            amount = parse_mass_about(part)
-            return "mass", Mass(amount.value, amount.about)
-    except UnitError as problem:
-        raise Unreadable(str(problem)) from None
+    for name, kind, shape in (("size", SIZE, _SIZE), ("mass", MASS, _MASS)):
+        if shape.search(part):
+            try:
+                return name, kind.read(part, date.today())
+            except BadValue as problem:
+                raise Unreadable(str(problem)) from None
     return "origin", find_origin(part, known, last)
 
 
@@ -177,13 +195,6 @@ def _read_word(part: str, lower: str) -> tuple[str, object] | None:
     if lower.startswith("caution "):
         return "cautions", part[8:].strip()
     return ("tag", part.upper()) if looks_like_code(part) else None
-
-
-def _size(part: str) -> Size:
-    amount = parse_size_about(part)
-    if len(amount.mm) != 3:
-        raise Unreadable(f"'{part}': length, width and height, as 300x200x150 mm")
-    return Size(*amount.mm, about=amount.about)
 
 
 def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...]) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from textual import events
 from textual.app import ComposeResult
@@ -15,12 +16,14 @@ from textual.message import Message
 from textual.widgets import Static
 
 from shopbins.ledger.model import CONTAINERS
+from shopbins.ledger.problems import BadValue
+from shopbins.records.kinds import MASS, SIZE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.form import Guess
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.parts.entryline import Came, Unreadable, counted_as
 from shopbins.tui.text import plain
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+from shopbins.units import show_mass, show_size
 
 ROWS = (
     ("name", "name", "what it is"),
@@ -70,15 +73,15 @@ def line_of(rows: Mapping[str, str]) -> str:
     checks: tuple[tuple[str, Callable[[str], object]], ...] = (
         ("in", _container),
         ("pieces", _pieces),
-        ("mass", parse_mass_about),
-        ("size", parse_size_about),
+        ("mass", lambda text: MASS.read(text, date.today())),
+        ("size", lambda text: SIZE.read(text, date.today())),
     )
     keys = {label: key for key, label, _ in ROWS}
     for label, read in checks:
         if text[keys[label]]:
             try:
                 read(text[keys[label]])
-            except (UnitError, Unreadable) as problem:
+            except (BadValue, Unreadable) as problem:
                 raise Unreadable(f"{label}: {problem}") from None
     parts = [
         text["name"].replace(",", " "),

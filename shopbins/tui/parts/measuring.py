@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from shopbins.ledger.model import Mass, Size
+from shopbins.ledger.problems import BadValue
 from shopbins.records.group import CHANGE
+from shopbins.records.kinds import MASS, SIZE
 from shopbins.tui.dialogs.form import Form, Guess, Row
 from shopbins.tui.parts.entryline import check_points
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+from shopbins.units import UnitError, show_mass, show_size
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from shopbins.ledger.model import Group
+    from shopbins.ledger.model import Group, Mass, Size
     from shopbins.tui.host import Host
 
 
@@ -32,9 +35,9 @@ def measure(app: Host, group: Group, at: str = "") -> None:
             return
         fields: dict[str, Any] = {}
         if values["mass"] != mass:
-            fields["mass"] = read_mass(values["mass"])
+            fields["mass"] = read_figure("mass", values["mass"])
         if values["size"] != known:
-            fields["size"] = read_size(values["size"])
+            fields["size"] = read_figure("size", values["size"])
         if fields:
             said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
             app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), f"{group.shown}: {said}")
@@ -44,8 +47,8 @@ def measure(app: Host, group: Group, at: str = "") -> None:
 
 def _rows(mass: str = "", size: str = "") -> tuple[Row, Row]:
     return (
-        Row("mass", "mass", mass, "4 kg, about 9 lb", wrong_mass),
-        Row("size", "length x width x height", size, "300x200x150 mm", wrong_size),
+        Row("mass", "mass", mass, "4 kg, about 9 lb", partial(wrong_figure, "mass")),
+        Row("size", "length x width x height", size, "300x200x150 mm", partial(wrong_figure, "size")),
     )
 
 
@@ -57,14 +60,10 @@ def lacking_rows(group: Group) -> tuple[Row, ...]:
 
 def record_lacking(app: Host, group_id: str, typed: Mapping[str, str]) -> None:
     """Record the figures typed in of a part, what is empty left out. Raises DeskError."""
-    fields = {key: _read(key, text) for key, text in typed.items() if text}
+    fields = {key: read_figure(key, text) for key, text in typed.items() if text}
     if fields:
         app.desk.do(CHANGE(group_id, **fields))
         app.changed()
-
-
-def _read(key: str, text: str) -> Mass | Size | None:
-    return read_mass(text) if key == "mass" else read_size(text)
 
 
 def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
@@ -86,7 +85,7 @@ def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
         acts, said = [], []
         for number, (group, row) in enumerate(asked):
             if text := (values or {}).get(f"n{number}", ""):
-                acts.append(CHANGE(group.id, **{row.key: _read(row.key, text)}))
+                acts.append(CHANGE(group.id, **{row.key: read_figure(row.key, text)}))
                 said.append(f"{group.shown}: {text}")
         if acts:
             app.attempt(lambda: app.desk.do(*acts), " · ".join(said))
@@ -100,8 +99,8 @@ def read_measures(text: str) -> dict[str, Guess]:
     check_points(text)
     for part in (each.strip() for each in text.split(",")):
         if part:
-            row = "size" if wrong_size(part) is None else "mass"
-            if row == "mass" and (problem := wrong_mass(part)) is not None:
+            row = "size" if wrong_figure("size", part) is None else "mass"
+            if row == "mass" and (problem := wrong_figure("mass", part)) is not None:
                 raise UnitError(problem.partition(" (")[0], "4 kg, 300x200x150 mm")
             if row in found:
                 raise UnitError(f"'{part}' would be a second {row}", "one mass and one size")
@@ -109,37 +108,17 @@ def read_measures(text: str) -> dict[str, Guess]:
     return found
 
 
-def read_mass(text: str) -> Mass | None:
-    """Read a mass; an empty text is one not weighed."""
-    if not text:
-        return None
-    amount = parse_mass_about(text)
-    return Mass(amount.value, amount.about)
+def read_figure(key: str, text: str) -> Mass | Size | None:
+    """Read a 'mass' or a 'size'; an empty text is one not known. Raises BadValue."""
+    kind = MASS if key == "mass" else SIZE
+    found: Mass | Size | None = kind.read(text, date.today()) if text else None
+    return found
 
 
-def wrong_mass(text: str) -> str | None:
-    """Say what is wrong with a mass."""
+def wrong_figure(key: str, text: str) -> str | None:
+    """Say what is wrong with a mass or a size."""
     try:
-        read_mass(text)
-    except UnitError as problem:
-        return str(problem)
-    return None
-
-
-def read_size(text: str) -> Size | None:
-    """Read a size of three lengths; an empty text is one not known."""
-    if not text:
-        return None
-    amount = parse_size_about(text)
-    if len(amount.mm) != 3:
-        raise UnitError("a size has length, width and height", "300x200x150 mm")
-    return Size(*amount.mm, about=amount.about)
-
-
-def wrong_size(text: str) -> str | None:
-    """Say what is wrong with a size."""
-    try:
-        read_size(text)
-    except UnitError as problem:
+        read_figure(key, text)
+    except BadValue as problem:
         return str(problem)
     return None
