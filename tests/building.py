@@ -13,7 +13,7 @@ from shopbins.ledger.docs import group_doc
 from shopbins.ledger.model import InZone, Mass, Size, Whereabouts
 from shopbins.ledger.state import State
 from shopbins.rules.auditing import audit
-from shopbins.rules.coverage import Row, coverage
+from shopbins.rules.coverage import CoverageRow, coverage
 from shopbins.rules.finding import Finding
 from shopbins.scene.scene import Scene, build
 from shopbins.shop.model import Door, Fixture, KeepClear, Level, Room, Shop, Walkway, Zone
@@ -169,6 +169,6 @@ def gaps(there: Shop, rule: str, pile: Pile | None = None) -> list[str]:
     return [f.gap for f in of(there, rule, pile) if not f.judged]
 
 
-def row(there: Shop, check: str, pile: Pile | None = None) -> Row:
+def row(there: Shop, check: str, pile: Pile | None = None) -> CoverageRow:
     scene = (pile or Pile()).scene(there)
     return next(each for each in coverage(scene, audit(scene, TODAY)) if each.check == check)

@@ -110,9 +110,9 @@ def _record(desk: Desk, group_id: str) -> list[str]:
 
 
 def _show_group(context: Context, desk: Desk, group: Group) -> None:
-    from shopbins.reports.group import Told, event_json, group_json, group_text
+    from shopbins.reports.group import ToldEvent, event_json, group_json, group_text
 
-    history = [Told(event, text) for event, text in desk.history(group.id)]
+    history = [ToldEvent(event, text) for event, text in desk.history(group.id)]
     inside = [desk.state.group(each) for each in desk.state.children(group.id)]
     data: dict[str, Any] = {
         **group_json(desk.state, group),

@@ -12,7 +12,7 @@ from shopbins.cli.listing import add_where
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.records.photos import Found
+    from shopbins.records.photos import PhotosFound
 
 
 def _report_arguments(parser: Parser) -> None:
@@ -55,7 +55,7 @@ def _photos(context: Context, args: Arguments) -> int:
     return 0
 
 
-def _photos_json(desk: Desk, found: Found, kept: int) -> dict[str, Any]:
+def _photos_json(desk: Desk, found: PhotosFound, kept: int) -> dict[str, Any]:
     runs = [
         {"codes": list(run.codes), "pictures": [each.path.name for each in run.pictures]}
         for run in found.runs
@@ -70,7 +70,7 @@ def _photos_json(desk: Desk, found: Found, kept: int) -> dict[str, Any]:
     }
 
 
-def _photos_lines(desk: Desk, found: Found, kept: int) -> list[str]:
+def _photos_lines(desk: Desk, found: PhotosFound, kept: int) -> list[str]:
     lines = []
     for run in found.runs:
         group_ids = [desk.state.by_code(code) for code in run.codes]

@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
     from shopbins.records.accepted import Acceptable
     from shopbins.records.record import Wanted
-    from shopbins.records.tables import Column
-    from shopbins.records.where import Found
+    from shopbins.records.tables import TableColumn
+    from shopbins.records.where import Matches
     from shopbins.rules.auditing import Heard
     from shopbins.rules.finding import Finding
     from shopbins.rules.keeping import Auditor
@@ -202,13 +202,13 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         with translated():
             return self.ledger.table(name)
 
-    def columns(self, table: str) -> dict[str, Column]:
+    def columns(self, table: str) -> dict[str, TableColumn]:
         """Return the columns of a table by name, as `shopbins list` shows them."""
         from shopbins.records.tables import columns
 
         return columns(self.state, table)
 
-    def search(self, table: str, conditions: Sequence[str]) -> Found:
+    def search(self, table: str, conditions: Sequence[str]) -> Matches:
         """Return the documents of a table that meet conditions, as 'mass > 20 kg'; BadInput, NotDone."""
         from shopbins.records.where import read_term, search
 

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from shopbins.ledger.ledger import Ledger
     from shopbins.ledger.model import Group
     from shopbins.ledger.state import State
-    from shopbins.records.photos import Found
-    from shopbins.records.where import Found as Searched
+    from shopbins.records.photos import PhotosFound
+    from shopbins.records.where import Matches
     from shopbins.rules.finding import Finding
     from shopbins.shop.model import Shop
 
@@ -31,7 +31,7 @@ class PapersDesk:
         @property
         def shop(self) -> Shop: ...
         def record(self, work: Callable[[State], Draft]) -> Event: ...
-        def search(self, table: str, conditions: Sequence[str]) -> Searched: ...
+        def search(self, table: str, conditions: Sequence[str]) -> Matches: ...
         def hints(self, group: Group) -> list[str]: ...
         def audit(self) -> list[Finding]: ...
 
@@ -77,7 +77,7 @@ class PapersDesk:
 
     # -- photographs
 
-    def read_photos(self, folder: Path, tick: Callable[[int, int], Any] | None = None) -> Found:
+    def read_photos(self, folder: Path, tick: Callable[[int, int], Any] | None = None) -> PhotosFound:
         """Read a folder of photographs: which belong to which group; nothing is written.
 
         `tick(done, of)` is called as it goes. BadInput where reading tags from pictures is not installed.
@@ -88,7 +88,7 @@ class PapersDesk:
         with translated():
             return look_through(folder, self.state, self.shop.prefix, tick)
 
-    def import_photos(self, found: Found) -> int:
+    def import_photos(self, found: PhotosFound) -> int:
         """Copy photographs into the ledger's folder and record whose they are; return how many were new."""
         from shopbins.desk.problems import translated
         from shopbins.records.photos import keep, photos_draft

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from shopbins.desk.desk import Desk
     from shopbins.placing.recording import Laid, Reasons
 
-Kind = Literal["missing", "misplaced", "unexpected", "present"]
+OutcomeKind = Literal["missing", "misplaced", "unexpected", "present"]
 Word = Literal["HERE", "NOT HERE", "NEW", "AGAIN", "MISREAD", "UNKNOWN", "OTHER SHOP", "PLACE"]
 REMEDY = {
     "missing": "it is not there: take it off the record, waiting",
@@ -48,12 +48,12 @@ class Called:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class Outcome:
     """One line of the result: the thing (id, or code of a blank tag), its kind, what it is, where it is said
     to be.
     """
 
-    kind: Kind
+    kind: OutcomeKind
     who: str
     shown: str
     where: str
@@ -102,26 +102,26 @@ def _place_read(desk: Desk, call: RollCall, place: str) -> tuple[RollCall, Calle
     return RollCall(*meant), Called("PLACE", f"{place_said(*meant)}: scan what lies there", True)
 
 
-def rows(desk: Desk, call: RollCall) -> list[Row]:
+def rows(desk: Desk, call: RollCall) -> list[Outcome]:
     """Return what is to be put right, then what is as recorded: misplaced, unexpected, missing, present."""
     found = [_row(desk, call, who) for who in call.read if _known(desk, who)]
     missing = [
-        Row("missing", who, _shown(desk, who), place_said(call.zone, call.level))
+        Outcome("missing", who, _shown(desk, who), place_said(call.zone, call.level))
         for who in expected(desk, call)
         if who not in call.read
     ]
-    order: dict[Kind, int] = {"misplaced": 0, "unexpected": 1, "missing": 2, "present": 3}
+    order: dict[OutcomeKind, int] = {"misplaced": 0, "unexpected": 1, "missing": 2, "present": 3}
     return sorted([*found, *missing], key=lambda row: order[row.kind])
 
 
-def _row(desk: Desk, call: RollCall, who: str) -> Row:
+def _row(desk: Desk, call: RollCall, who: str) -> Outcome:
     if not desk.state.has_group(who):
-        return Row("unexpected", who, f"blank label {who}", "")
+        return Outcome("unexpected", who, f"blank label {who}", "")
     group = desk.state.group(who)
     top, where = desk.state.top_of(who)
     here = isinstance(where, InZone) and _same(desk, call, where)
-    kind: Kind = "present" if here else "unexpected" if where is None and top == who else "misplaced"
-    return Row(kind, who, _shown(desk, who), whereabouts(desk.state, group.where))
+    kind: OutcomeKind = "present" if here else "unexpected" if where is None and top == who else "misplaced"
+    return Outcome(kind, who, _shown(desk, who), whereabouts(desk.state, group.where))
 
 
 def _same(desk: Desk, call: RollCall, where: InZone) -> bool:
@@ -142,7 +142,7 @@ def _known(desk: Desk, who: str) -> bool:
 
 
 def put_right(
-    desk: Desk, call: RollCall, row: Row, *, override: Reasons = None
+    desk: Desk, call: RollCall, row: Outcome, *, override: Reasons = None
 ) -> tuple[RollCall, Laid | None]:
     """Bring the record in line with the roll-call in one row; the Laid of what was laid down here.
 

@@ -79,10 +79,10 @@ class ScanState:
     last: str | None = None
 
 
-Answer = tuple[ScanState, Scanned]
+ScanAnswer = tuple[ScanState, Scanned]
 
 
-def scan(desk: Desk, before: ScanState, text: str, *, override: Reasons = None) -> Answer:
+def scan(desk: Desk, before: ScanState, text: str, *, override: Reasons = None) -> ScanAnswer:
     """Act on one scanned code; return what is set afterwards and what happened.
 
     With `override`, a stop is laid down all the same, with that reason on record.
@@ -123,7 +123,7 @@ def place_meant(desk: Desk, place: str) -> tuple[str, str] | None:
     return zone.key, level or (zone.levels[0].key if len(zone.levels) == 1 else "")
 
 
-def _place_read(desk: Desk, before: ScanState, place: str, override: Reasons) -> Answer:
+def _place_read(desk: Desk, before: ScanState, place: str, override: Reasons) -> ScanAnswer:
     here = place_meant(desk, place)
     if here is None:
         text = f"{place} is no place of the shop file any more"
@@ -134,7 +134,7 @@ def _place_read(desk: Desk, before: ScanState, place: str, override: Reasons) ->
     return _lay(desk, after, before.held, here, override)
 
 
-def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> Answer:
+def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> ScanAnswer:
     if before.into is not None:
         if who == before.into:
             return _hold(desk, who)
@@ -151,20 +151,20 @@ def _group_read(desk: Desk, before: ScanState, who: str, override: Reasons) -> A
     return _two(desk, before, before.held, who, override)
 
 
-def _hold(desk: Desk, who: str) -> Answer:
+def _hold(desk: Desk, who: str) -> ScanAnswer:
     known = desk.state.has_group(who)
     said = introduce(desk.state, who) if known else f"{who}, a blank label"
     after = ScanState(held=who)
     return after, _said(after, "HELD", f"{said}: now scan its place", ok=True, group=who if known else None)
 
 
-def _open(desk: Desk, who: str) -> Answer:
+def _open(desk: Desk, who: str) -> ScanAnswer:
     after = ScanState(into=who)
     text = f"{desk.state.group(who).shown} is open: what is scanned now goes into it"
     return after, _said(after, "OPEN", text, ok=True, group=who)
 
 
-def _two(desk: Desk, before: ScanState, held: str, who: str, override: Reasons) -> Answer:
+def _two(desk: Desk, before: ScanState, held: str, who: str, override: Reasons) -> ScanAnswer:
     """Put the smaller of two things read one after the other into the larger container."""
     first, second = _rank(desk, held), _rank(desk, who)
     if first == second:
@@ -187,7 +187,7 @@ def _kind(desk: Desk, who: str) -> str:
 
 def _put_in(
     desk: Desk, after: ScanState, before: ScanState, who: str, outer: str, override: Reasons
-) -> Answer:
+) -> ScanAnswer:
     """Put a group or blank tag into a container, which stays open."""
     holder: Group = desk.state.group(outer)
     how: Literal["in", "on"] = "on" if holder.container == "pallet" else "in"
@@ -218,7 +218,7 @@ def _stopped(after: ScanState, laid: Laid, who: str) -> Scanned:
     return Scanned("STOP", f"not put down: {why}", False, after.here, None, who, laid.findings, after.into)
 
 
-def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override: Reasons) -> Answer:
+def _lay(desk: Desk, after: ScanState, who: str, here: tuple[str, str], override: Reasons) -> ScanAnswer:
     try:
         laid = desk.put(who, *here, override=override)
     except DeskError as problem:

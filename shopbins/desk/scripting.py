@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from shopbins.ledger.events import Event
     from shopbins.records.record import Wanted
-    from shopbins.records.tables import Column
+    from shopbins.records.tables import TableColumn
 
 
 class Incomplete(UserWarning):
@@ -64,7 +64,7 @@ class OpenShop:
         self.desk.refresh()
         return self.desk.table(name)
 
-    def columns(self, table: str) -> Mapping[str, Column]:
+    def columns(self, table: str) -> Mapping[str, TableColumn]:
         """Return what `shopbins list` shows of a table, by name; `column.value(document)` is one."""
         return self.desk.columns(table)
 

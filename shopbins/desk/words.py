@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.docs import where_from
 from shopbins.ledger.model import Group
 from shopbins.ledger.whereabouts import whereabouts
-from shopbins.search.search import Row
+from shopbins.search.search import Indexed
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.ledger.state import State
 
 
-def row(state: State, group: Group) -> Row:
+def row(state: State, group: Group) -> Indexed:
     """Return what is searched of a group."""
     other = (
         group.code,
@@ -27,7 +27,7 @@ def row(state: State, group: Group) -> Row:
         *group.cautions,
         group.note,
     )
-    return Row(group.id, group.name, " ".join(part for part in other if part))
+    return Indexed(group.id, group.name, " ".join(part for part in other if part))
 
 
 def deed(state: State, event: Event, about: str | None = None) -> str:

@@ -22,15 +22,15 @@ DEFAULT_PREFIX = "S"
 _PREFIX = re.compile(r"[A-Z0-9]{0,2}[A-Z]")
 _CODE = re.compile(r"Z([A-Z0-9]{0,2}[A-Z])([0-9]{4,12})([0-9A-Z*])")
 
-Kind = Literal["wrong check", "other shop", "not a code"]
+CodeFault = Literal["wrong check", "other shop", "not a code"]
 
 
 class CodeProblem(ValueError):  # noqa: N818 - an answer, not an error of the program
     """A text that is no code of this shop; `kind` says why, the message is one line for the user."""
 
-    def __init__(self, kind: Kind, text: str) -> None:
+    def __init__(self, kind: CodeFault, text: str) -> None:
         super().__init__(text)
-        self.kind: Kind = kind
+        self.kind: CodeFault = kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from shopbins.ledger.model import (
     ThingPlace,
     Tree,
     Whereabouts,
-    Work,
+    WorkPoint,
 )
 
 
@@ -92,7 +92,7 @@ def outline_doc(outline: tuple[tuple[float, float], ...] | None) -> list[list[fl
     return None if outline is None else [[x, y] for x, y in outline]
 
 
-def work_doc(work: tuple[Work, ...]) -> list[list[Any]] | None:
+def work_doc(work: tuple[WorkPoint, ...]) -> list[list[Any]] | None:
     """Write a short list of work as a list of [what], with the date as a second once done."""
     return [[each.what, each.done] if each.done else [each.what] for each in work] or None
 
@@ -187,7 +187,7 @@ def _later(group_id: str, doc: Doc) -> dict[str, Any]:
     return {
         "parts": tuple(get("parts", ())),
         "shares": tuple(held(group_id, doc).values()) if len(get("parts", ())) > 1 else (),
-        "work": tuple(Work(each[0], each[1] if len(each) > 1 else None) for each in get("work", ())),
+        "work": tuple(WorkPoint(each[0], each[1] if len(each) > 1 else None) for each in get("work", ())),
         "brought": get("brought", False),
         "counted": get("counted", ""),
         "one_use": get("one_use", False),

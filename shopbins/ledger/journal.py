@@ -47,7 +47,7 @@ FULL = frozenset((errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EF
 UNTIL = "nothing more is written until the ledger is opened again"
 
 
-class Mark(NamedTuple):
+class ReadMark(NamedTuple):
     """How far a journal was read: events, bytes, lines, the last line's length and digits, CRC-32 of all."""
 
     seq: int
@@ -175,7 +175,7 @@ class Journal:
         """Go back to the start: the first line is all that was read."""
         self.mark, self._held, self._looked_over = self.start, self._first, (0, 0)
 
-    def _read_header(self) -> tuple[str, Mark, bytes]:
+    def _read_header(self) -> tuple[str, ReadMark, bytes]:
         """Read the first line; raises LedgerProblem for a file that is no journal."""
         line, newline, _ = self._read(0, 4096).partition(b"\n")
         if not line and not newline:
@@ -192,7 +192,7 @@ class Journal:
         size = len(line) + 1
         self.rescued = str(doc.get("rescued", ""))
         line += b"\n"
-        return str(doc.get("uuid")), Mark(0, size, 1, size, chain.decode(), crc32(line)), line
+        return str(doc.get("uuid")), ReadMark(0, size, 1, size, chain.decode(), crc32(line)), line
 
     def _read(self, start: int, length: int) -> bytes:
         try:
@@ -266,7 +266,7 @@ class Journal:
         self._names = names if same and now_ns - names[-1] > step_ns else None
         return same
 
-    def go_to(self, mark: Mark) -> bool:
+    def go_to(self, mark: ReadMark) -> bool:
         """Go to a mark if the journal up to there is byte for byte what it was when the mark was made."""
         if mark.size > self._size():
             return False
@@ -316,7 +316,7 @@ class Journal:
         if locked and position < len(data) and self._goes_on(before.size + len(whole)):
             return self._read_new(locked)
         crc = crc32(memoryview(data)[:position], before.crc)
-        self.mark = Mark(seq, before.size + position, lines, last, chain.decode(), crc)
+        self.mark = ReadMark(seq, before.size + position, lines, last, chain.decode(), crc)
         if position:
             self._held = data[position - last : position]
         self.torn = data[position:]
@@ -324,13 +324,13 @@ class Journal:
             self._set_aside(self.torn)
         return events
 
-    def back_to(self, place: tuple[Mark, bytes]) -> None:
+    def back_to(self, place: tuple[ReadMark, bytes]) -> None:
         """Go back to a `place`: what was read since could not be taken up."""
         self.mark, self._held = place
         self._looked_over = 0, 0
 
     @property
-    def place(self) -> tuple[Mark, bytes]:
+    def place(self) -> tuple[ReadMark, bytes]:
         """How far it was read, to go back there."""
         return self.mark, self._held
 
@@ -414,7 +414,9 @@ class Journal:
             raise LedgerProblem(f"{why}; this change was not recorded{room}") from None
         self._written += 1
         size = mark.size + len(line)
-        self.mark = Mark(event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc))
+        self.mark = ReadMark(
+            event.seq, size, mark.lines + 1, len(line), chain.decode(), crc32(line, mark.crc)
+        )
         self._held = line
 
     def _write(self, line: bytes, start: int) -> None:

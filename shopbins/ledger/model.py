@@ -125,7 +125,7 @@ Whereabouts = InZone | InGroup | Away | Fitted | None
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class WorkPoint:
     """One point of a group's short list: what is to be done to it, and when it was done (None: not yet)."""
 
     what: str
@@ -168,7 +168,7 @@ class Group:
     taken_at: str | None = None
     also_codes: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
-    work: tuple[Work, ...] = ()
+    work: tuple[WorkPoint, ...] = ()
     brought: bool = False
     counted: str = ""
     one_use: bool = False

@@ -17,7 +17,7 @@ from zlib import crc32
 
 from shopbins.ledger.events import Tables
 from shopbins.ledger.files import Files, write_all
-from shopbins.ledger.journal import Mark, digits
+from shopbins.ledger.journal import ReadMark, digits
 
 NAME = "snapshot.json"
 _MANY_OBJECTS = 50_000
@@ -28,7 +28,7 @@ class Snapshot(NamedTuple):
     """A fold and the place in the journal it was made at."""
 
     uuid: str
-    mark: Mark
+    mark: ReadMark
     serial: int
     tables: Tables
     body_size: int = 0
@@ -79,7 +79,7 @@ def _parse(data: bytes) -> Snapshot | None:
         return None
     with collector_off():
         tables = json.loads(str(body, "utf-8"))
-    mark = Mark(head["seq"], head["size"], head["lines"], head["last"], head["chain"], head["crc"])
+    mark = ReadMark(head["seq"], head["size"], head["lines"], head["last"], head["chain"], head["crc"])
     return Snapshot(head["uuid"], mark, head["serial"], tables, len(body))
 
 

@@ -19,7 +19,7 @@ from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
 from shopbins.ledger.events import Event, Tables
 from shopbins.ledger.files import Files
-from shopbins.ledger.journal import Journal, Mark, Moved
+from shopbins.ledger.journal import Journal, Moved, ReadMark
 from shopbins.ledger.problems import Damaged, LedgerProblem
 from shopbins.ledger.shapes import STUMBLES, wrong_to_fold
 from shopbins.ledger.state import State
@@ -60,7 +60,7 @@ class LedgerStorage(Storage):
         self.files = files
         self.write_allowed = write
         self.snapshot_size = 0
-        self.snapshot_mark: Mark | None = None
+        self.snapshot_mark: ReadMark | None = None
         end = endmark.read(folder, files)  # before the journal, which only gets longer
         beside = endmark.read_beside(folder, files)
         self._end = endmark.EndMark(f"{folder}/{endmark.NAME}", files)
@@ -105,7 +105,7 @@ class LedgerStorage(Storage):
         self._replay(state, locked=False)
         return state
 
-    def _check_end(self, made_at: Mark) -> None:
+    def _check_end(self, made_at: ReadMark) -> None:
         """Refuse a journal that is whole but shorter than when the snapshot was made."""
         journal = self.journal
         journal.read_new(locked=False)

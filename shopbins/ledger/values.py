@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from shopbins.ledger.docs import tree_doc
-from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Away, InZone, Mass, Size, Tree, Work
+from shopbins.ledger.model import CONTAINERS, DISPOSITIONS, Away, InZone, Mass, Size, Tree, WorkPoint
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
 
@@ -133,14 +133,14 @@ def _note(value: Any) -> str:
     return clean_text(value, "the note", NOTE_LIMIT, lines=True)
 
 
-def checked_work(value: Sequence[Work]) -> tuple[Work, ...]:
+def checked_work(value: Sequence[WorkPoint]) -> tuple[WorkPoint, ...]:
     """Check a short list of work: each named, none twice, dates as dates."""
     found = {}
     for each in value:
         what = clean_text(each.what, "a point of work", 80).lower()
         if not what:
             raise BadValue("a point of work has no name")
-        found[what] = Work(what, checked_date(each.done, "done"))
+        found[what] = WorkPoint(what, checked_date(each.done, "done"))
     if len(found) > 20:
         raise BadValue(f"the work has {len(found)} points (at most 20)")
     return tuple(found.values())

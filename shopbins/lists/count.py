@@ -13,7 +13,7 @@ from shopbins.strip.count import KINDS
 if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.strip.book import Balance
-    from shopbins.strip.count import Count, Line, Stands
+    from shopbins.strip.count import Count, CountLine, Stands
 
 SAID = {
     "on": "on", "trial": "on trial", "off": "off still", "assumed": "off, not counted", "inside": "in others",
@@ -57,7 +57,7 @@ def stands_said(stands: Stands) -> str:
     return ", ".join(filter(None, (f"{what}{stands.text}", "" if who is None else who.said, since)))
 
 
-def _line_json(state: State, line: Line) -> dict[str, Any]:
+def _line_json(state: State, line: CountLine) -> dict[str, Any]:
     return {
         "code": line.code,
         "name": line.name,
@@ -68,7 +68,7 @@ def _line_json(state: State, line: Line) -> dict[str, Any]:
     }
 
 
-def line_place(state: State, line: Line) -> str:
+def line_place(state: State, line: CountLine) -> str:
     """Say where what a line is about lies, '' where it lies nowhere."""
     table, _, key = line.subject.partition(":")
     return whereabouts(state, state.group(key).where) if table == "group" and state.has_group(key) else ""
@@ -110,13 +110,13 @@ def count_text(state: State, count: Count, *, all_of_them: bool = False) -> list
     return lines
 
 
-def _row(state: State, line: Line) -> tuple[str, ...]:
+def _row(state: State, line: CountLine) -> tuple[str, ...]:
     pieces = ("not counted" if line.code else "") if line.pieces is None else counted(line.pieces, "piece")
     why = f"{line.why} · {line.act}"
     return "  " + (line.code or ""), line.name, pieces, line_place(state, line), why
 
 
-def count_rows(count: Count) -> Sequence[tuple[str, list[Line]]]:
+def count_rows(count: Count) -> Sequence[tuple[str, list[CountLine]]]:
     """Return the lines under the heads people read, by gravity; without those that are empty."""
     return [(head[0].upper() + head[1:], found) for kind, head in KINDS.items() if (found := count.of(kind))]
 

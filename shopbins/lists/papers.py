@@ -18,8 +18,8 @@ from shopbins.lists.listing import List
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
-from shopbins.reports.pdf import Listing, Row, listing_pdf
-from shopbins.strip.count import WORDS, Line, count
+from shopbins.reports.pdf import Listing, PageRow, listing_pdf
+from shopbins.strip.count import WORDS, CountLine, count
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
@@ -127,9 +127,9 @@ def _count(sort: str, about: About) -> bytes:
         return count_csv(about.state, found)
     if sort == "txt":
         return _text(count_text(about.state, found, all_of_them=True))
-    rows: list[Row] = []
+    rows: list[PageRow] = []
     for head, lines in count_rows(found):
-        rows.append(Row((head,), bold=True))
+        rows.append(PageRow((head,), bold=True))
         rows += [_line(each, about) for each in lines]
     listing = Listing(
         _title("Count", about),
@@ -142,7 +142,7 @@ def _count(sort: str, about: About) -> bytes:
     return listing_pdf(listing)
 
 
-def _line(line: Line, about: About) -> Row:
+def _line(line: CountLine, about: About) -> PageRow:
     pieces = "not counted" if line.pieces is None else str(line.pieces)
     place = line_place(about.state, line)
-    return Row((line.code or "", line.name, pieces, place, line.why), box=True)
+    return PageRow((line.code or "", line.name, pieces, place, line.why), box=True)

@@ -36,12 +36,13 @@ def csv(listed: List[R], rows: Iterable[R]) -> bytes:
 
 def pdf(listed: List[R], rows: Iterable[R], of: str = "", foot: str = "") -> bytes:
     """Return a list as a PDF; `of` is what it is narrowed to, `foot` stands below every page."""
-    from shopbins.reports.pdf import Listing, Row, listing_pdf
+    from shopbins.reports.pdf import Listing, PageRow, listing_pdf
 
     kept = [each for each in listed.columns if each.paper]
     title = f"{listed.title}: {of}" if of else listed.title
     set_rows = [
-        Row(tuple(each.read(row) for each in kept), tuple(listed.more(row)), box=listed.boxed) for row in rows
+        PageRow(tuple(each.read(row) for each in kept), tuple(listed.more(row)), box=listed.boxed)
+        for row in rows
     ]
     columns = tuple((each.shown, each.paper) for each in kept)
     return listing_pdf(Listing(title, (listed.under,), columns, set_rows, foot, listed.empty))

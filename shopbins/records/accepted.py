@@ -23,7 +23,7 @@ from shopbins.records.record import Act
 FOR_NOW = "for now"
 NOBODY = "somebody"
 """Who works here where neither a name nor a login is known: good for a record, never for accepting."""
-Kind = Literal["stop", "correct", "note", "condition"]
+AcceptableKind = Literal["stop", "correct", "note", "condition"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Acceptable:
     """
 
     id: str
-    kind: Kind
+    kind: AcceptableKind
     text: str = ""
     measured: float | None = None
     limit: float | None = None

@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields, where_doc
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, Work
+from shopbins.ledger.model import OUT, Away, Fitted, Group, How, InGroup, WorkPoint
 from shopbins.ledger.problems import ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import reason_text
@@ -287,7 +287,7 @@ def dispose(
         kept = corrected(group, "disposition", was, verb, text, why_left, by=by, on=on)
         if verb != "inspect" and was in (*OUT, *REWORK) and not (was in REWORK and verb in REWORK):
             again = [each for each in group.work if each.what != "inspect"]
-            fields["work"] = (*again, Work("inspect"))
+            fields["work"] = (*again, WorkPoint("inspect"))
     if verb in OUT:
         _check_not_on(state, group)
     if verb == "reuse elsewhere" and elsewhere is None:
@@ -298,7 +298,7 @@ def dispose(
         del fields["elsewhere"]
     work = fields.get("work", group.work)
     if verb in WORK_WORDS and any(each.what == verb for each in work):
-        fields["work"] = tuple(Work(verb) if each.what == verb else each for each in work)
+        fields["work"] = tuple(WorkPoint(verb) if each.what == verb else each for each in work)
     return Draft("change", {subject(group_id): group_fields(fields), **kept})
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft, new_id
-from shopbins.ledger.model import Work
+from shopbins.ledger.model import WorkPoint
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
@@ -72,13 +72,13 @@ def inspect(
     points = {each.what: each for each in group.work}
     verify = f"{VERIFY}{label.lower()}"[:80]
     if found.verdict == "not judged":
-        points.setdefault("inspect", Work("inspect"))
+        points.setdefault("inspect", WorkPoint("inspect"))
     else:
         others = [c for c in characteristics(state, group_id, day) if c.what.casefold() != label.casefold()]
         if verify in points:
-            points[verify] = Work(verify, day.isoformat())
+            points[verify] = WorkPoint(verify, day.isoformat())
         if all(c.within is not None for c in others):
-            points["inspect"] = Work("inspect", day.isoformat())
+            points["inspect"] = WorkPoint("inspect", day.isoformat())
         if found.verdict == "within" and all(c.within for c in others):
             points.pop(OLD_DECISION, None)
     work = values.checked_work(list(points.values()))

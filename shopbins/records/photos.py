@@ -81,7 +81,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PhotosFound:
     """What a folder holds: runs; pictures before any tag; (file, why) that could not be read; known ones."""
 
     runs: tuple[Run, ...]
@@ -104,7 +104,7 @@ def photos_of(state: State, group_id: str) -> list[Photo]:
 
 def look_through(
     folder: Path, state: State, prefix: str, tick: Callable[[int, int], Any] | None = None
-) -> Found:
+) -> PhotosFound:
     """Look for tags in a folder's pictures; BadValue where it is no folder or the extra is missing."""
     if not folder.is_dir():
         raise BadValue(f"{folder}: is no folder")
@@ -123,7 +123,7 @@ def look_through(
             unread.append((path, _why(problem)))
     runs, untagged = in_runs(in_order(pictures))
     table = state.docs("photo")
-    return Found(runs, untagged, tuple(unread), sum(1 for each in pictures if each.key in table))
+    return PhotosFound(runs, untagged, tuple(unread), sum(1 for each in pictures if each.key in table))
 
 
 def _needs() -> None:
@@ -275,7 +275,7 @@ def kept_at(ledger: str | os.PathLike[str], photo: Photo) -> Path:
     return Path(ledger) / FOLDER / "names no file of this folder" if found is None else found
 
 
-def _new(found: Found, state: State) -> dict[str, tuple[Picture, tuple[str, ...]]]:
+def _new(found: PhotosFound, state: State) -> dict[str, tuple[Picture, tuple[str, ...]]]:
     """Return what is not known yet, each once; known to belong to these tags counts as known."""
     table = state.docs("photo")
     new: dict[str, tuple[Picture, tuple[str, ...]]] = {}
@@ -286,7 +286,7 @@ def _new(found: Found, state: State) -> dict[str, tuple[Picture, tuple[str, ...]
     return new
 
 
-def keep(found: Found, state: State, ledger: str | os.PathLike[str]) -> int:
+def keep(found: PhotosFound, state: State, ledger: str | os.PathLike[str]) -> int:
     """Copy pictures into the ledger's photos folder, durably; return how many were not known. OSError.
 
     What is known is copied too where the file kept is gone or holds something else.
@@ -315,7 +315,7 @@ def _copy(source: Path, target: Path) -> None:
     beside.replace(target)
 
 
-def photos_draft(state: State, found: Found) -> Draft:
+def photos_draft(state: State, found: PhotosFound) -> Draft:
     """Record whose the new pictures are."""
     after: dict[str, Any] = {}
     for key, (picture, codes) in _new(found, state).items():

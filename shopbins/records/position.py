@@ -53,7 +53,7 @@ def add(
     spec: str = "",
 ) -> Draft:
     """Draft a position known beforehand, as a row of a parts list says it."""
-    from shopbins.strip.importing import Row, part_key, said_of
+    from shopbins.strip.importing import ListedPart, part_key, said_of
 
     clean, path = (
         clean_text(name, "the name"),
@@ -66,7 +66,7 @@ def add(
     key = part_key(said_of(path, clean, number))
     if key in tree.listed(state):
         raise Refused(f"{clean} is listed there already")
-    return Draft("list part", {f"part:{key}": Row(0, key, clean, path, pieces, number, spec).doc()})
+    return Draft("list part", {f"part:{key}": ListedPart(0, key, clean, path, pieces, number, spec).doc()})
 
 
 def strike(state: State, position: str, reason: str, *, by: str = "", on: str | None = None) -> Draft:

@@ -23,7 +23,7 @@ from shopbins.records.kinds import Kind
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """One thing said of each document: its name, its kind, its value; `unit` is joined to its name in JSON.
 
     `unknown` says of a document without it what it is not: 'not weighed'.
@@ -107,30 +107,30 @@ def _inside(name: str, at: Any) -> Callable[[Doc], Any]:
     return value
 
 
-def _group_columns(state: State) -> tuple[Column, ...]:
+def _group_columns(state: State) -> tuple[TableColumn, ...]:
     return (
-        Column("code", TEXT, _field("code")),
-        Column("name", TEXT, _field("name"), unknown="not named"),
-        Column("qty", NUMBER, _field("qty", 1)),
-        Column("place", TEXT, lambda doc: whereabouts(state, where_from(doc.get("where")))),
-        Column("mass", MASS, _inside("mass", 0), "kg", "not weighed"),
-        Column("disposition", TEXT, _field("disposition", "undecided")),
-        Column("machine", TEXT, _inside("origin", 0), unknown="of origin not known"),
-        Column("origin", TEXT, _field("origin"), unknown="of origin not known"),
-        Column("order", NUMBER, _field("order"), unknown="not known when they came off"),
-        Column("container", TEXT, _field("container", "bare")),
-        Column("length", LENGTH, _inside("size", 0), "mm", "not measured"),
-        Column("width", LENGTH, _inside("size", 1), "mm", "not measured"),
-        Column("height", LENGTH, _inside("size", 2), "mm", "not measured"),
-        Column("zone", TEXT, _inside("where", "zone")),
-        Column("level", TEXT, _inside("where", "level")),
-        Column("away", TEXT, _inside("where", "to")),
-        Column("until", DATE, _inside("where", "until"), unknown="without a date to be back"),
-        Column("cautions", TEXT, _field("cautions")),
-        Column("tagged", YES_NO, lambda doc: bool(doc.get("tagged"))),
-        Column("one_use", YES_NO, lambda doc: bool(doc.get("one_use"))),
-        Column("counted", TEXT, _field("counted", "pieces")),
-        Column("note", TEXT, _field("note")),
+        TableColumn("code", TEXT, _field("code")),
+        TableColumn("name", TEXT, _field("name"), unknown="not named"),
+        TableColumn("qty", NUMBER, _field("qty", 1)),
+        TableColumn("place", TEXT, lambda doc: whereabouts(state, where_from(doc.get("where")))),
+        TableColumn("mass", MASS, _inside("mass", 0), "kg", "not weighed"),
+        TableColumn("disposition", TEXT, _field("disposition", "undecided")),
+        TableColumn("machine", TEXT, _inside("origin", 0), unknown="of origin not known"),
+        TableColumn("origin", TEXT, _field("origin"), unknown="of origin not known"),
+        TableColumn("order", NUMBER, _field("order"), unknown="not known when they came off"),
+        TableColumn("container", TEXT, _field("container", "bare")),
+        TableColumn("length", LENGTH, _inside("size", 0), "mm", "not measured"),
+        TableColumn("width", LENGTH, _inside("size", 1), "mm", "not measured"),
+        TableColumn("height", LENGTH, _inside("size", 2), "mm", "not measured"),
+        TableColumn("zone", TEXT, _inside("where", "zone")),
+        TableColumn("level", TEXT, _inside("where", "level")),
+        TableColumn("away", TEXT, _inside("where", "to")),
+        TableColumn("until", DATE, _inside("where", "until"), unknown="without a date to be back"),
+        TableColumn("cautions", TEXT, _field("cautions")),
+        TableColumn("tagged", YES_NO, lambda doc: bool(doc.get("tagged"))),
+        TableColumn("one_use", YES_NO, lambda doc: bool(doc.get("one_use"))),
+        TableColumn("counted", TEXT, _field("counted", "pieces")),
+        TableColumn("note", TEXT, _field("note")),
     )
 
 
@@ -155,7 +155,7 @@ def table_called(state: State, text: str) -> str:
     raise BadValue(f"there is no table '{text.strip()[:40]}' (one of: {', '.join(known)})")
 
 
-def columns(state: State, table: str) -> dict[str, Column]:
+def columns(state: State, table: str) -> dict[str, TableColumn]:
     """Return the columns of a table by their names, in the order they are shown.
 
     What the table's record says comes first; then whatever else its documents hold.
@@ -165,13 +165,15 @@ def columns(state: State, table: str) -> dict[str, Column]:
     if table == "group":
         found = {each.name: each for each in _group_columns(state)}
     else:
-        found = {each.name: Column(each.name, each.kind, _field(each.name)) for each in FIELDS.get(table, ())}
+        found = {
+            each.name: TableColumn(each.name, each.kind, _field(each.name)) for each in FIELDS.get(table, ())
+        }
     for name, value in _others(state.docs(table).values(), found):
-        found[name] = Column(name, _guessed(value), _field(name))
+        found[name] = TableColumn(name, _guessed(value), _field(name))
     return found
 
 
-def _others(docs: Iterable[Doc], known: Mapping[str, Column]) -> Iterable[tuple[str, Any]]:
+def _others(docs: Iterable[Doc], known: Mapping[str, TableColumn]) -> Iterable[tuple[str, Any]]:
     seen: dict[str, Any] = {}
     for doc in docs:
         for name, value in doc.items():
@@ -191,7 +193,7 @@ def _guessed(value: Any) -> Kind:
     return TEXT
 
 
-def column_called(known: Mapping[str, Column], text: str) -> Column:
+def column_called(known: Mapping[str, TableColumn], text: str) -> TableColumn:
     """Return the column meant by its name or its key ('mass', 'mass_kg'); BadValue says what there is."""
     from difflib import get_close_matches
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from shopbins.ledger.model import Doc
 from shopbins.ledger.problems import BadValue
 from shopbins.records.kinds import Names
-from shopbins.records.tables import Column, column_called
+from shopbins.records.tables import TableColumn, column_called
 
 if TYPE_CHECKING:
     from tinydb.queries import QueryInstance
@@ -36,7 +36,7 @@ _ORDERED: Mapping[str, Callable[[Any, Any], bool]] = {
 class Term:
     """One condition: a column, what it is compared by, and with what (None: whether it is known)."""
 
-    column: Column
+    column: TableColumn
     by: str
     value: Any
 
@@ -65,7 +65,7 @@ class Term:
         return any(str(each).casefold() == text for each in wanted for text in texts)
 
 
-class Found(NamedTuple):
+class Matches(NamedTuple):
     """The documents that meet every condition, and how many could not be compared, in words."""
 
     docs: list[Document]
@@ -83,7 +83,7 @@ def split(text: str, known: Iterable[str]) -> tuple[list[str], str]:
     return terms, " ".join(shape.sub(" ", text).split())
 
 
-def read_term(text: str, known: Mapping[str, Column], names: Names, today: date) -> Term:
+def read_term(text: str, known: Mapping[str, TableColumn], names: Names, today: date) -> Term:
     """Read one condition; BadValue says what cannot be read, `names` raises what it does."""
     found = _TERM.fullmatch(text)
     if found is None:
@@ -108,10 +108,10 @@ def query(terms: Sequence[Term]) -> QueryInstance:
     return _query(lambda doc: all(term.verdict(doc) is True for term in terms))
 
 
-def search(table: Table, terms: Sequence[Term]) -> Found:
+def search(table: Table, terms: Sequence[Term]) -> Matches:
     """Search a table; every document where there are no terms."""
     open_ones = table.search(_query(lambda doc: _open(terms, doc)))
-    return Found(table.search(query(terms)), _counted(terms, open_ones))
+    return Matches(table.search(query(terms)), _counted(terms, open_ones))
 
 
 def _query(test: Callable[[Doc], bool]) -> QueryInstance:
@@ -136,7 +136,7 @@ def _counted(terms: Iterable[Term], docs: Sequence[Doc]) -> list[str]:
     return said
 
 
-def sorted_by(docs: Iterable[Document], column: Column, *, falling: bool = False) -> list[Document]:
+def sorted_by(docs: Iterable[Document], column: TableColumn, *, falling: bool = False) -> list[Document]:
     """Return documents in the order of a column; those where it is not known come last."""
     known: list[Document] = []
     unknown: list[Document] = []

@@ -8,7 +8,7 @@ from typing import Any
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_fields
 from shopbins.ledger.events import Draft
-from shopbins.ledger.model import Group, Work
+from shopbins.ledger.model import Group, WorkPoint
 from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
@@ -36,7 +36,9 @@ def listed(
     group = known(state, group_id)
     done = {each.what: each for each in group.work}
     clean = _clean(points)
-    work = values.checked_work([*(done.get(what, Work(what)) for what in clean), *kept_points(group, clean)])
+    work = values.checked_work(
+        [*(done.get(what, WorkPoint(what)) for what in clean), *kept_points(group, clean)]
+    )
     kept: dict[str, Any] = {}
     if gone := dropped(group, points):
         why = reason_text(reason)
@@ -64,7 +66,7 @@ def drop_said(group: Group, gone: Sequence[str]) -> str:
     return f"{', '.join(gone)} of {group.shown} {'is' if len(gone) == 1 else 'are'} not done: say why not"
 
 
-def kept_points(group: Group, points: Sequence[str]) -> list[Work]:
+def kept_points(group: Group, points: Sequence[str]) -> list[WorkPoint]:
     """Return the open points of a group that a new short list does not take away."""
     asked = ("inspect", group.disposition, OLD_DECISION)
     return [
@@ -93,17 +95,17 @@ def done(state: State, group_id: str, what: str, on: str | None) -> Draft:
         raise Refused(
             f"{group.shown} is inspected by what was found, not by a tick: record a value, or '{value} ok'"
         )
-    again = tuple(Work(each) for each in sorted(measured)) if point in REWORK else ()
-    return _with(group, Work(point, date), "work done", again)
+    again = tuple(WorkPoint(each) for each in sorted(measured)) if point in REWORK else ()
+    return _with(group, WorkPoint(point, date), "work done", again)
 
 
 def again(state: State, group_id: str, what: str) -> Draft:
     """Have a point of the short list to do again."""
     group = known(state, group_id)
-    return _with(group, Work(_point(group, what)), "work again")
+    return _with(group, WorkPoint(_point(group, what)), "work again")
 
 
-def _with(group: Group, point: Work, kind: str, more: Sequence[Work] = ()) -> Draft:
+def _with(group: Group, point: WorkPoint, kind: str, more: Sequence[WorkPoint] = ()) -> Draft:
     points = {each.what: each for each in (*group.work, point, *more)}
     work = values.checked_work(list(points.values()))
     return Draft(kind, {subject(group.id): group_fields({"work": work})})

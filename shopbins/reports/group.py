@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldEvent:
     """An event with the sentence that says what it did."""
 
     event: Event
@@ -79,7 +79,7 @@ def where_json(state: State, where: Whereabouts) -> dict[str, Any] | None:
     return None
 
 
-def event_json(told: Told) -> dict[str, Any]:
+def event_json(told: ToldEvent) -> dict[str, Any]:
     """Return one step of a history."""
     event = told.event
     day = event.day or local_time(event.at)[:10]
@@ -92,7 +92,7 @@ def group_text(
     state: State,
     group: Group,
     inside: Sequence[str],
-    history: Iterable[Told],
+    history: Iterable[ToldEvent],
     width: int,
     record: Sequence[str] = (),
 ) -> list[str]:

@@ -24,7 +24,7 @@ FOOT_MM = 8.0
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PageRow:
     """One row: a text for each column, lines below it, a box to tick, or (`bold`, one cell) a heading."""
 
     cells: tuple[str, ...]
@@ -40,7 +40,7 @@ class Listing:
     title: str
     under: tuple[str, ...]
     columns: tuple[tuple[str, float], ...]
-    rows: Sequence[Row]
+    rows: Sequence[PageRow]
     foot: str = ""
     empty: str = "nothing"
 
@@ -121,7 +121,7 @@ Cells = list[tuple[list[str], str]]
 Block = tuple[Cells, list[str]]
 
 
-def _block(pen: _Pen, row: Row) -> Block:
+def _block(pen: _Pen, row: PageRow) -> Block:
     """Return a row's cells, each broken to its column, and the lines below."""
     font = BOLD if row.bold else PLAIN
     whole = PAGE_MM[0] - 2 * MARGIN_MM
@@ -136,7 +136,7 @@ def _height(block: Block) -> float:
     return (max((len(lines) for lines, _ in cells), default=1) + len(below)) * TEXT_MM * STEP + 1.2
 
 
-def _set(pen: _Pen, row: Row, block: Block) -> None:
+def _set(pen: _Pen, row: PageRow, block: Block) -> None:
     cells, below = block
     if row.bold:
         pen.y -= TEXT_MM * 0.6

@@ -35,7 +35,7 @@ LAST_LINE = (
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class CoverageRow:
     """What came of one check: its state, how many things of its kind, how many judged, why not all."""
 
     check: str
@@ -62,7 +62,7 @@ class Row:
         }
 
 
-def coverage(scene: Scene, findings: Iterable[Finding]) -> list[Row]:
+def coverage(scene: Scene, findings: Iterable[Finding]) -> list[CoverageRow]:
     """Return a row for every check of the registry that looks at the shop, each once."""
     open_of: dict[str, dict[str, Finding]] = {}
     dismissed: dict[str, Finding] = {}
@@ -102,7 +102,7 @@ def _subjects(scene: Scene, kind: str) -> list[str]:
 
 def _row(
     scene: Scene, rule: Rule, unjudged: dict[str, Finding], dismissed: Finding | None, broken: int
-) -> Row:
+) -> CoverageRow:
     """Return the row of a check; `broken`: of how many things it found something that is to be mended."""
     shop, check = scene.shop, rule.figures or rule.key
     things = _subjects(scene, rule.each)
@@ -115,28 +115,30 @@ def _row(
     first = next(iter(unjudged.values()), None)
     if not things:
         if first is not None:
-            return Row(rule.key, "not judged", 0, 0, first.text, name, advice, source)
+            return CoverageRow(rule.key, "not judged", 0, 0, first.text, name, advice, source)
         waits = count_waiting(scene, rule.each)
         if waits:
             why = f"{plural(waits, 'part')} of this kind {'waits' if waits == 1 else 'wait'} to be put down"
-            return Row(rule.key, "not judged", waits, 0, why, name, advice, source)
+            return CoverageRow(rule.key, "not judged", waits, 0, why, name, advice, source)
         where = "recorded" if rule.each in RECORDED else "in the shop file"
         why = f"no {rule.each} {where}"
-        return Row(rule.key, "not applicable", 0, 0, why, name, advice, source)
+        return CoverageRow(rule.key, "not applicable", 0, 0, why, name, advice, source)
     if rule.audit is None and rule.look is None and (rule.judge is not None or rule.per == "move"):
         act = "moved (shopbins move)" if rule.per == "move" else "put down"
         why = f"looked at when something is {act}, not in the audit"
-        return Row(rule.key, "not judged", len(things), 0, why, name, advice, source)
+        return CoverageRow(rule.key, "not judged", len(things), 0, why, name, advice, source)
     if figures and of is None and not rule.in_every_set and not _own(shop, check):
         why = f"no figure for {limits.set_name(shop)}" if first is None else first.text
         judged = min(broken, len(things))  # by what no set allows
         state: Looked = "partly" if judged else "not judged"
-        return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged)
+        return CoverageRow(
+            rule.key, state, len(things), judged, why, name, advice, source, no_figure=not judged
+        )
     if first is None and (waits := count_waiting(scene, rule.each)):
         why = f"{plural(waits, 'part')} more of this kind {'waits' if waits == 1 else 'wait'} to be put down"
-        return Row(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
+        return CoverageRow(rule.key, "partly", len(things) + waits, len(things), why, name, advice, source)
     if first is None:
-        return Row(rule.key, "judged", len(things), len(things), "", name, advice, source)
+        return CoverageRow(rule.key, "judged", len(things), len(things), "", name, advice, source)
     gaps = [subject for subject in things if subject in unjudged]
     others = len(unjudged) - len(gaps)  # a gap about something else: a part near the thing, a word
     left_out = [each for each in unjudged.values() if each.unit == "count"]
@@ -151,7 +153,7 @@ def _row(
     none = all(each.gap in ("breaks", "keeps") for each in unjudged.values())
     state = "partly" if judged else "not judged"
     no_figure = none and of is None and figures and check not in OWN_FIGURES
-    return Row(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
+    return CoverageRow(rule.key, state, len(things), judged, why, name, advice, source, no_figure)
 
 
 def _own(shop: Shop, check: str) -> bool:
@@ -175,9 +177,15 @@ def _source(rule: Rule, of: str | None, figures: bool) -> str:
 # --- in words ---------------------------------------------------------------------------------------------
 
 
-def groups_of(rows: Sequence[Row]) -> dict[str, list[Row]]:
+def groups_of(rows: Sequence[CoverageRow]) -> dict[str, list[CoverageRow]]:
     """Sort rows by what is told of them: checked, partly, without a figure, not told, does not apply."""
-    found: dict[str, list[Row]] = {"checked": [], "partly": [], "no figure": [], "not told": [], "none": []}
+    found: dict[str, list[CoverageRow]] = {
+        "checked": [],
+        "partly": [],
+        "no figure": [],
+        "not told": [],
+        "none": [],
+    }
     for row in rows:
         if row.state == "judged":
             found["checked"].append(row)
@@ -190,7 +198,7 @@ def groups_of(rows: Sequence[Row]) -> dict[str, list[Row]]:
     return found
 
 
-def one_line(rows: Sequence[Row], shop: Shop) -> str:
+def one_line(rows: Sequence[CoverageRow], shop: Shop) -> str:
     """Say the counts: '14 checked, 3 partly, 9 without a figure for eu, 6 not told, 12 do not apply'."""
     told = groups_of(rows)
     words = {
@@ -205,7 +213,7 @@ def one_line(rows: Sequence[Row], shop: Shop) -> str:
     )
 
 
-def lines(rows: Sequence[Row], shop: Shop) -> list[str]:
+def lines(rows: Sequence[CoverageRow], shop: Shop) -> list[str]:
     """Say the list behind the counts: each group with its checks, and why."""
     told = groups_of(rows)
     said = [f"Looked at: {one_line(rows, shop)}."]

@@ -11,7 +11,7 @@ from shopbins.answer import Accepted, Part, Verdict, Words
 
 Grade = Literal["stop", "correct", "note"]
 Gap = Literal["", "missing", "breaks", "keeps", "words"]
-Mark = Literal["own", "published", "from memory", "common practice, no source", "derived"]
+Basis = Literal["own", "published", "from memory", "common practice, no source", "derived"]
 GRADES: tuple[Grade, ...] = ("stop", "correct", "note")
 VERDICTS: dict[Grade, Verdict] = {"stop": Verdict.NO, "correct": Verdict.FIX, "note": Verdict.YES}
 
@@ -95,7 +95,7 @@ class Compared:
     key: str
     title: str
     source: str
-    mark: Mark
+    mark: Basis
     remedy: str
 
     def found(

@@ -14,16 +14,16 @@ from shopbins.rules.finding import PAPERWORK, Finding, worst_first
 from shopbins.rules.say import plural
 from shopbins.scene.scene import Scene
 
-Kind = Literal["stop", "accepted", "to fix", "records", "note", "not checked", "more"]
+FoldedKind = Literal["stop", "accepted", "to fix", "records", "note", "not checked", "more"]
 MOST_NOTES = 5
 """So many notes at most, what breaks another set's figure not counted."""
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Folded:
     """One line: what kind it is, its text, what to do, and the findings behind it."""
 
-    kind: Kind
+    kind: FoldedKind
     text: str
     remedy: str = ""
     findings: tuple[Finding, ...] = ()
@@ -34,7 +34,7 @@ class Line:
         return self.findings[0] if self.findings else None
 
 
-def lines(scene: Scene, findings: Iterable[Finding]) -> list[Line]:
+def lines(scene: Scene, findings: Iterable[Finding]) -> list[Folded]:
     """Fold an audit: open stops, accepted ones, to fix, records by kind, notes, what was not checked."""
     every = worst_first(findings)
     danger = [each for each in every if each.rule not in PAPERWORK]
@@ -54,12 +54,12 @@ def lines(scene: Scene, findings: Iterable[Finding]) -> list[Line]:
     rest = missing[room:]
     if rest:
         behind = tuple(each for line in rest for each in line.findings)
-        found.append(Line("more", f"+ {len(rest)} more not checked", "", behind))
+        found.append(Folded("more", f"+ {len(rest)} more not checked", "", behind))
     return found
 
 
-def _one(kind: Kind, finding: Finding) -> Line:
-    return Line(kind, finding.text, finding.remedy, (finding,))
+def _one(kind: FoldedKind, finding: Finding) -> Folded:
+    return Folded(kind, finding.text, finding.remedy, (finding,))
 
 
 def _matters(finding: Finding) -> bool:
@@ -74,13 +74,13 @@ def _by_rule(findings: Iterable[Finding]) -> list[list[Finding]]:
     return list(kept.values())
 
 
-def _several(kind: Kind, group: Sequence[Finding]) -> Line:
+def _several(kind: FoldedKind, group: Sequence[Finding]) -> Folded:
     first = group[0]
     text = first.text if len(group) == 1 else f"{len(group)} alike, first: {first.text}"
-    return Line(kind, text, first.remedy, tuple(group))
+    return Folded(kind, text, first.remedy, tuple(group))
 
 
-def _records(scene: Scene, findings: Sequence[Finding]) -> list[Line]:
+def _records(scene: Scene, findings: Sequence[Finding]) -> list[Folded]:
     """Fold what is to be completed: one line for each kind of work on the records."""
     found = []
     groups = {group[0].rule: group for group in _by_rule(findings)}
@@ -88,13 +88,13 @@ def _records(scene: Scene, findings: Sequence[Finding]) -> list[Line]:
     for key, group in groups.items():
         if key == "loose":
             for text, remedy in loose.folded(scene):
-                found.append(Line("records", text, remedy, tuple(group)))
+                found.append(Folded("records", text, remedy, tuple(group)))
         elif key == "stale tags":
             count = int(sum(each.measured or 0 for each in group))
             text = f"{plural(count, 'label')} out of date in {plural(len(group), 'place')}"
-            found.append(Line("records", text, group[0].remedy, tuple(group)))
+            found.append(Folded("records", text, group[0].remedy, tuple(group)))
         elif len(group) == 1:
             found.append(_one("records", group[0]))
         else:
-            found.append(Line("records", f"{len(group)}: {group[0].text}", group[0].remedy, tuple(group)))
+            found.append(Folded("records", f"{len(group)}: {group[0].text}", group[0].remedy, tuple(group)))
     return found

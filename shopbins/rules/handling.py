@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.rules import limits
-from shopbins.rules.finding import Mark
+from shopbins.rules.finding import Basis
 
 Who = Literal["men", "women"]
 FILTER = "HSE INDG143, lifting filter"
@@ -27,7 +27,7 @@ class Zone:
     to_mm: float
     men_kg: tuple[float, float]
     women_kg: tuple[float, float]
-    close_mark: Mark = "from memory"
+    close_mark: Basis = "from memory"
 
 
 # Heights: knuckle and elbow of most workers, about 720 and 1090 mm (read); the others are half-way marks of a
@@ -49,7 +49,7 @@ class Single:
 
     kg: float
     zone: str
-    mark: Mark
+    mark: Basis
     source: str = FILTER
 
 

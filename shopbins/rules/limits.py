@@ -16,7 +16,7 @@ from typing import Literal, NamedTuple
 
 from shopbins.shop.model import Shop
 
-Mark = Literal["R", "M", "C", "O", "D"]
+SourceMark = Literal["R", "M", "C", "O", "D"]
 MARKS: dict[str, str] = {
     "R": "read in the text or in a page quoting it",
     "M": "from memory, to be confirmed",
@@ -40,7 +40,7 @@ class Limit(NamedTuple):
     unit: str
     document: str
     clause: str
-    mark: Mark
+    mark: SourceMark
     upto: float | None = None
 
     @property

@@ -41,7 +41,7 @@ class Hands:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class WeightLimit:
     """The recommended weight limit at one end of a lift, with its multipliers; `zero` says which are 0."""
 
     at: Literal["origin", "destination"]
@@ -68,8 +68,8 @@ class Lift:
     """
 
     system: SystemName
-    origin: Limit | None
-    destination: Limit | None
+    origin: WeightLimit | None
+    destination: WeightLimit | None
     rwl_kg: float | None
     load_kg: float | None
     index: float | None
@@ -139,7 +139,7 @@ def _limit(
     travel_mm: float,
     fm: float,
     coupling: Coupling,
-) -> Limit:
+) -> WeightLimit:
     hm, vm = horizontal(system, hands.h_mm), vertical(system, hands.v_mm)
     dm, am = distance(system, travel_mm), asymmetry(hands.asymmetry_deg)
     cm = COUPLING[coupling][0 if _low(system, hands.v_mm) else 1]
@@ -152,7 +152,7 @@ def _limit(
     )
     zero = tuple(words for value, words in named if value == 0.0)
     rwl = system.load_constant_kg * hm * vm * dm * am * fm * cm
-    return Limit(at, rwl, hm, vm, dm, am, fm, cm, zero)
+    return WeightLimit(at, rwl, hm, vm, dm, am, fm, cm, zero)
 
 
 # --- multipliers ------------------------------------------------------------------------------------------

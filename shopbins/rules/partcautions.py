@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from shopbins.ledger.model import Group
 from shopbins.rules import hazards
-from shopbins.rules.limits import Mark
+from shopbins.rules.limits import SourceMark
 from shopbins.shop.model import Shop
 
 ASK = "Ask the owner or a licensed person; waste goes to a licensed taker."
@@ -25,7 +25,7 @@ class First:
     word: str
     text: str
     source: str
-    mark: Mark
+    mark: SourceMark
 
 
 _LEAVE = "leave it: no brush, no air line, no sanding. Wet wipe or enclosed HEPA vacuum, bag the rags"
@@ -33,7 +33,7 @@ _ASBESTOS = "29 CFR 1910.1001(f)(3), App. F; HSE garage page; CAR 2012 reg. 5"
 _RELEASE = "isolate, discharge and release it by the maker's way; tag it until that is done"
 _LOCKED = "29 CFR 1910.147; PUWER reg. 19"
 
-FIRST: dict[str, tuple[str, str, Mark]] = {
+FIRST: dict[str, tuple[str, str, SourceMark]] = {
     "asbestos": (f"{_LEAVE}, have it tested if not known", _ASBESTOS, "R"),
     "brake dust": (f"{_LEAVE}: it may be asbestos", _ASBESTOS, "R"),
     "lead": ("no torch, no dry sanding; test it; wash before food", "29 CFR 1910.1025; CLAW 2002; "

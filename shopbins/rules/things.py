@@ -361,7 +361,7 @@ def warned(scene: Scene, zone: Zone) -> list[Warned]:
     return found
 
 
-Wanted = Callable[[hazards.Hazard], bool]
+ThingWanted = Callable[[hazards.Hazard], bool]
 
 
 def unknown_words(scene: Scene, room: str) -> int:
@@ -380,14 +380,14 @@ def _unknown(scene: Scene, zone: Zone) -> set[str]:
     return found
 
 
-def _hazards(scene: Scene, zone: Zone, wanted: Wanted) -> Walk:
+def _hazards(scene: Scene, zone: Zone, wanted: ThingWanted) -> Walk:
     us = scene.shop.rules == "us"
     for _, top, group in warned(scene, zone):
         if any(wanted(each) for each in hazards.of(group.cautions, us)):
             yield f"group:{group.code}", (zone, top, group)
 
 
-WANTED: dict[str, Wanted] = {
+WANTED: dict[str, ThingWanted] = {
     "liquid": lambda each: each.kind in hazards.LIQUIDS,
     "petrol at home": lambda each: each.word in hazards.PETROL,
     "rags": lambda each: each.kind == "self-heating",

@@ -16,7 +16,7 @@ from shopbins.scene.standing import Standing
 from shopbins.scene.waysout import WayOut, WaysOut, exits_from
 from shopbins.shop.model import Room, Shop
 
-Limit = tuple[float, Grade, str, str]
+WidthLimit = tuple[float, Grade, str, str]
 """A least width, the grade of less, whose it is in words, and its source."""
 
 
@@ -95,9 +95,9 @@ def _of_room(scene: Scene, ways: WaysOut, room: str) -> Iterator[Finding]:
 # --- limits -----------------------------------------------------------------------------------------------
 
 
-def limits_of(shop: Shop) -> list[Limit]:
+def limits_of(shop: Shop) -> list[WidthLimit]:
     """Return the least widths of a way out: the shop file's own, and the published one."""
-    found: list[Limit] = []
+    found: list[WidthLimit] = []
     own = shop.limits.exit_mm if shop.limits.exit_mm is not None else shop.limits.walkway_mm
     if own is not None:
         found.append((own, "stop", "the least", "limits of the shop file"))
@@ -112,7 +112,7 @@ def _exits(shop: Shop) -> int:
     return sum(1 for door in shop.doors.values() if door.exit and not no_exit_kind(door, shop))
 
 
-def _judged(shop: Shop, out: WayOut) -> Limit | None:
+def _judged(shop: Shop, out: WayOut) -> WidthLimit | None:
     """Return the limit a way out breaks worst; None where it breaks none."""
     broken = [limit for limit in limits_of(shop) if out.width_mm < limit[0] - TOLERANCE_MM]
     if not any(isinstance(end, Standing) for end in out.ends):
@@ -133,7 +133,7 @@ def _judged(shop: Shop, out: WayOut) -> Limit | None:
 # --- words ------------------------------------------------------------------------------------------------
 
 
-def _narrow(shop: Shop, name: str, out: WayOut, limit: Limit, best: WayOut) -> Finding:
+def _narrow(shop: Shop, name: str, out: WayOut, limit: WidthLimit, best: WayOut) -> Finding:
     least, grade, whose, source = limit
     left, wanted = mm_pair(out.width_mm, least)
     spare = ""
@@ -147,7 +147,7 @@ def _narrow(shop: Shop, name: str, out: WayOut, limit: Limit, best: WayOut) -> F
     return _found(name, out, grade, f"{words}, {wanted} is {whose}{spare}{again}", least, source)
 
 
-def _enough(shop: Shop, name: str, out: WayOut, limit: Limit | None) -> Iterator[Finding]:
+def _enough(shop: Shop, name: str, out: WayOut, limit: WidthLimit | None) -> Iterator[Finding]:
     """Say how wide a way is that breaks no limit, or only one that is advice."""
     known = limits_of(shop)
     stated = limit or max(known, key=lambda each: each[2] == "the least", default=None)

@@ -26,7 +26,7 @@ _KEPT = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class Indexed:
     """What is searched of one thing: its name and every other text."""
 
     id: str
@@ -44,7 +44,7 @@ class Hit(NamedTuple):
 class Index:
     """Search over rows that change one at a time."""
 
-    def __init__(self, rows: Iterable[Row] = ()) -> None:
+    def __init__(self, rows: Iterable[Indexed] = ()) -> None:
         self._first, self._named, self._elsewhere = Vocabulary(), Vocabulary(), Vocabulary()
         self._parts = (self._first, self._named, self._elsewhere)
         self._ids: list[str] = []
@@ -64,7 +64,7 @@ class Index:
     def __len__(self) -> int:
         return len(self._slot)
 
-    def put(self, row: Row) -> None:
+    def put(self, row: Indexed) -> None:
         """Add a row, or replace the one with its id, in its old place. Costs as much as the row is long."""
         self._known.clear()
         slot = self._slot.get(row.id)
@@ -120,7 +120,7 @@ class Index:
                 return total
         return 0
 
-    def _append(self, row: Row, building: bool = True) -> None:
+    def _append(self, row: Indexed, building: bool = True) -> None:
         slot = self._slot[row.id] = len(self._ids)
         text = _text(row)
         self._ids.append(row.id)
@@ -225,7 +225,7 @@ _SCORES = [
 """By whether errors were forgiven, stage and tier."""
 
 
-def find_once(rows: Iterable[Row], query: str, limit: int = 50) -> list[Hit]:
+def find_once(rows: Iterable[Indexed], query: str, limit: int = 50) -> list[Hit]:
     """Search rows a single time: the same answer as `Index(rows).search`, without building it."""
     words = tokens(query)
     kept = list(rows)
@@ -234,7 +234,7 @@ def find_once(rows: Iterable[Row], query: str, limit: int = 50) -> list[Hit]:
     return Index(matching or kept).search(query, limit)
 
 
-def _text(row: Row) -> str:
+def _text(row: Indexed) -> str:
     """Return a row's words, each with a space before it, those of the name in the first line."""
     name, other = tokens(row.name), tokens(row.other)
     return f"{' '.join(['', *name])}\n{' '.join(['', *other])}"

@@ -12,7 +12,7 @@ from enum import StrEnum
 from shopbins.shop.figures import FIGURES
 
 
-class Kind(StrEnum):
+class ValueKind(StrEnum):
     """What is written for a key; the value says it in words."""
 
     LENGTH = "length"
@@ -54,7 +54,7 @@ class Key:
     """
 
     name: str
-    kind: Kind
+    kind: ValueKind
     meaning: str
     example: str = ""
     needed: bool = False
@@ -71,7 +71,7 @@ def names(keys: Keys) -> tuple[str, ...]:
     return tuple(key.name for key in keys)
 
 
-_K = Kind
+_K = ValueKind
 NAME = Key("name", _K.TEXT, "what people call it; may be changed freely", "Long bench")
 NOTE = Key("note", _K.NOTE, "a remark for whoever reads the file", "the far wall is crooked")
 WAS = Key("was", _K.TEXTS, "old keys, so that what lies there stays there", "[old bay]")

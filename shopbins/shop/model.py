@@ -21,7 +21,7 @@ WHOLE_SHOP = Pose(0.0, 0.0)
 RuleSet = Literal["own", "us", "uk", "eu"]
 Opens = Literal["hinged", "sliding", "up-and-over", "open"]
 Hand = Literal["left", "right"]
-Work = Literal["precision", "light", "heavy"]
+WorkKind = Literal["precision", "light", "heavy"]
 Opposite = Literal["nothing", "grounded", "live"]
 FireHazard = Literal["low", "normal", "high"]
 UnitsShown = Literal["metric", "us"]
@@ -304,7 +304,7 @@ class Zone:
     cabinet: bool = False
     for_truck: bool = False
     load_sign: bool | None = None
-    work: Work | None = None
+    work: WorkKind | None = None
     cautions: tuple[str, ...] = ()
     note: str = ""
     was: tuple[str, ...] = ()

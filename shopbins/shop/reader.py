@@ -14,7 +14,7 @@ from shopbins.shop.doors import read_doors
 from shopbins.shop.fields import Fields, Reading
 from shopbins.shop.fixtures import read_fixtures
 from shopbins.shop.gear import read_gear
-from shopbins.shop.keys import PREMISES, SHOP, Kind, names
+from shopbins.shop.keys import PREMISES, SHOP, ValueKind, names
 from shopbins.shop.model import Shop
 from shopbins.shop.nodes import Scalar, Table, tree
 from shopbins.shop.openings import read_openings, read_walls
@@ -84,7 +84,7 @@ def _whole(root: Table, shop: Shop) -> bool:
     """Tell whether everything that is written became part of the shop."""
     for key in SHOP:
         written = root.pairs.get(key.name)
-        if key.kind is Kind.EACH and written is not None:
+        if key.kind is ValueKind.EACH and written is not None:
             named = written[1].pairs if isinstance(written[1], Table) else {}
             if set(named) != set(getattr(shop, key.name.replace(" ", "_"))):
                 return False

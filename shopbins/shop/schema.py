@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from shopbins.shop.fields import MOST_POINTS
-from shopbins.shop.keys import FOOTPRINT, SHOP, Key, Keys, Kind, names
+from shopbins.shop.keys import FOOTPRINT, SHOP, Key, Keys, ValueKind, names
 from shopbins.shop.scalars import LONGEST_KEY, LONGEST_NAME, LONGEST_NOTE
 from shopbins.units.quantities import ANGLE, AREA_LOAD, FORCE, LENGTH, MASS, VOLUME, Quantity
 
@@ -57,11 +57,11 @@ def _value(key: Key) -> dict[str, Any]:
     quantity = _QUANTITIES.get(key.kind)
     if quantity is not None:
         return quantity
-    if key.kind is Kind.CHOICE:
+    if key.kind is ValueKind.CHOICE:
         return {"enum": list(key.words)}
-    if key.kind is Kind.TABLE:
+    if key.kind is ValueKind.TABLE:
         return _table(key.keys)
-    if key.kind is Kind.EACH:
+    if key.kind is ValueKind.EACH:
         return {"type": "object", "additionalProperties": _table(key.keys)}
     return _OTHERS[key.kind]
 
@@ -97,32 +97,38 @@ def _text(longest: int) -> dict[str, Any]:
 _WITHIN = rf"([ \t]*\+-[ \t]*{_NUMBER}[ \t]*[A-Za-z]*)?"
 _LENGTH = _quantity(LENGTH, about=_WITHIN)
 _POINT = _a_list(_quantity(LENGTH, signed=True, about=_WITHIN), 2, 2)
-_QUANTITIES: dict[Kind, dict[str, Any]] = {
-    Kind.LENGTH: _LENGTH,
-    Kind.MASS: _quantity(MASS),
-    Kind.FORCE: _quantity(FORCE),
-    Kind.AREA_LOAD: _quantity(AREA_LOAD),
-    Kind.VOLUME: _quantity(VOLUME),
-    Kind.ANGLE: _quantity(ANGLE, signed=True),
+_QUANTITIES: dict[ValueKind, dict[str, Any]] = {
+    ValueKind.LENGTH: _LENGTH,
+    ValueKind.MASS: _quantity(MASS),
+    ValueKind.FORCE: _quantity(FORCE),
+    ValueKind.AREA_LOAD: _quantity(AREA_LOAD),
+    ValueKind.VOLUME: _quantity(VOLUME),
+    ValueKind.ANGLE: _quantity(ANGLE, signed=True),
 }
-_OTHERS: dict[Kind, dict[str, Any]] = {
-    Kind.SLOPE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*(in[ \t]*{_NUMBER}|%|[dD][eE][gG])$"},
-    Kind.SHARE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*%$"},
-    Kind.VOLTS: {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "V$"}]},
-    Kind.AMPS: {"anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "A$"}]},
-    Kind.BEARING: {"anyOf": [_quantity(MASS), _quantity(FORCE)]},
-    Kind.DATE: {},
-    Kind.YEAR: {"type": "integer", "minimum": 1100, "maximum": 2100},
-    Kind.EXIT: {"enum": [True, False, "yes", "no", "true", "false", "emergency"]},
-    Kind.COUNT: {"type": "integer", "minimum": 1},
-    Kind.FLAG: {"enum": [True, False, "yes", "no", "true", "false"]},
-    Kind.TEXT: _text(LONGEST_NAME),
-    Kind.NOTE: {"type": ["string", "number"], "maxLength": LONGEST_NOTE * 2},
-    Kind.TEXTS: {"anyOf": [_text(LONGEST_NAME), {"type": "array", "items": _text(LONGEST_NAME)}]},
-    Kind.ROOM: _text(LONGEST_KEY),
-    Kind.POINT: _POINT,
-    Kind.POINTS: _a_list(_POINT, 2, MOST_POINTS),
-    Kind.SIZE: {"anyOf": [_a_list(_LENGTH, 2, 2), {"type": "string", "pattern": r"^[^xX*]+[xX*][^xX*]+$"}]},
-    Kind.POINT3: _a_list(_LENGTH, 3, 3),
-    Kind.REACH: {"type": "object", "additionalProperties": _quantity(MASS)},
+_OTHERS: dict[ValueKind, dict[str, Any]] = {
+    ValueKind.SLOPE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*(in[ \t]*{_NUMBER}|%|[dD][eE][gG])$"},
+    ValueKind.SHARE: {"type": "string", "pattern": rf"^{_NUMBER}[ \t]*%$"},
+    ValueKind.VOLTS: {
+        "anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "V$"}]
+    },
+    ValueKind.AMPS: {
+        "anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string", "pattern": "A$"}]
+    },
+    ValueKind.BEARING: {"anyOf": [_quantity(MASS), _quantity(FORCE)]},
+    ValueKind.DATE: {},
+    ValueKind.YEAR: {"type": "integer", "minimum": 1100, "maximum": 2100},
+    ValueKind.EXIT: {"enum": [True, False, "yes", "no", "true", "false", "emergency"]},
+    ValueKind.COUNT: {"type": "integer", "minimum": 1},
+    ValueKind.FLAG: {"enum": [True, False, "yes", "no", "true", "false"]},
+    ValueKind.TEXT: _text(LONGEST_NAME),
+    ValueKind.NOTE: {"type": ["string", "number"], "maxLength": LONGEST_NOTE * 2},
+    ValueKind.TEXTS: {"anyOf": [_text(LONGEST_NAME), {"type": "array", "items": _text(LONGEST_NAME)}]},
+    ValueKind.ROOM: _text(LONGEST_KEY),
+    ValueKind.POINT: _POINT,
+    ValueKind.POINTS: _a_list(_POINT, 2, MOST_POINTS),
+    ValueKind.SIZE: {
+        "anyOf": [_a_list(_LENGTH, 2, 2), {"type": "string", "pattern": r"^[^xX*]+[xX*][^xX*]+$"}]
+    },
+    ValueKind.POINT3: _a_list(_LENGTH, 3, 3),
+    ValueKind.REACH: {"type": "object", "additionalProperties": _quantity(MASS)},
 }

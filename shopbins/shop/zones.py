@@ -8,7 +8,7 @@ from typing import cast
 from shopbins.shop import footprint
 from shopbins.shop.fields import Fields
 from shopbins.shop.keys import CABINETS, LEVEL, WORK, ZONE, ZONE_KINDS, names
-from shopbins.shop.model import Level, Room, Work, Zone, ZoneKind
+from shopbins.shop.model import Level, Room, WorkKind, Zone, ZoneKind
 from shopbins.shop.problems import shown
 from shopbins.shop.rooms import Rooms
 from shopbins.shop.ways import Placed
@@ -34,7 +34,7 @@ def _zone(key: str, fields: Fields, rooms: Rooms) -> Zone | None:
     load = fields.mass("load")
     levels = _levels(fields, kind, load, rooms.good.get(room or ""))
     name, movable, mass = fields.text("name", key), fields.flag("movable"), fields.mass("mass")
-    work = cast(Work | None, fields.choice("work", WORK))
+    work = cast(WorkKind | None, fields.choice("work", WORK))
     fixed_back, fixed_floor = fields.said("fixed back"), fields.said("fixed floor")
     total, cautions = fields.length("total height"), fields.texts("cautions", 80)
     cabinet, for_truck = fields.choice("cabinet", CABINETS), fields.flag("for truck")

@@ -26,7 +26,7 @@ from shopbins.strip.release import Tests, accepted, characteristics, release
 from shopbins.strip.tree import is_tried, listed
 from shopbins.strip.waits import on_unreleased, shortage_state
 
-Kind = Literal[
+CountKind = Literal[
     "foreign",
     "rejected",
     "not_released",
@@ -37,7 +37,7 @@ Kind = Literal[
     "assumed",
     "left_over",
 ]
-KINDS: dict[Kind, str] = {
+KINDS: dict[CountKind, str] = {
     "foreign": "foreign",
     "rejected": "rejected, but on",
     "not_released": "on, not released",
@@ -54,14 +54,14 @@ WORDS = Words("nothing is missing, nothing is left over", "not clean", open="not
 _OPEN_KINDS = ("assumed", "difference")
 
 
-class Line(NamedTuple):
+class CountLine(NamedTuple):
     """One thing that is not as it should be: `pieces` None where they were not counted.
 
     `act` says what closes it; `still` that it is only not back on yet, as nearly all is during the job.
     `machines` are those it belongs to ('' among them: nobody knows, so all).
     """
 
-    kind: Kind
+    kind: CountKind
     subject: str
     name: str
     why: str
@@ -92,10 +92,10 @@ class Count:
     """The trial balance, the lines by gravity and name, and what stands beside it."""
 
     balance: Balance
-    lines: tuple[Line, ...]
+    lines: tuple[CountLine, ...]
     stands: tuple[Stands, ...]
 
-    def of(self, kind: Kind) -> list[Line]:
+    def of(self, kind: CountKind) -> list[CountLine]:
         """Return the lines of one kind."""
         return [each for each in self.lines if each.kind == kind]
 
@@ -146,7 +146,7 @@ class Count:
         return "; ".join([head, *([", ".join(tail)] if tail else [])])
 
 
-def said(line: Line) -> str:
+def said(line: CountLine) -> str:
     """Say a line in one sentence."""
     pieces = "" if line.pieces in (None, 1) else f" x{line.pieces}"
     return f"{line.name}{pieces}: {KINDS[line.kind]}, {line.why}"
@@ -172,7 +172,7 @@ def count(state: State, machine: str | None = None, today: date | None = None) -
     return Count(state.follower(Book).balance(machine), tuple(found), beside)
 
 
-def unasked(state: State, today: date) -> list[Line]:
+def unasked(state: State, today: date) -> list[CountLine]:
     """Return the missing pieces of positions no shortage still to come is for."""
     order = state.follower(Order)
     return [
@@ -189,7 +189,7 @@ def unasked(state: State, today: date) -> list[Line]:
 _RANK = {kind: n for n, kind in enumerate(KINDS)}
 
 
-def _gravity(line: Line) -> tuple[int, str, str, str]:
+def _gravity(line: CountLine) -> tuple[int, str, str, str]:
     return _RANK[line.kind], line.name, line.subject, line.why
 
 
@@ -200,12 +200,12 @@ class _Lines:
         self._state = state
         self._book = state.follower(Book)
         self._order = state.follower(Order)
-        self._of: dict[str, tuple[Line, ...]] = {}
-        self._lots: dict[str, tuple[Line, ...]] = {}
+        self._of: dict[str, tuple[CountLine, ...]] = {}
+        self._lots: dict[str, tuple[CountLine, ...]] = {}
         self._day: date | None = None
-        self._by_key: dict[tuple[int, str, str, str, int], Line] = {}
+        self._by_key: dict[tuple[int, str, str, str, int], CountLine] = {}
         self._sorted: list[tuple[int, str, str, str, int]] = []
-        self._all: list[Line] | None = None
+        self._all: list[CountLine] | None = None
         self._dirty_lots: set[str] | None = None
 
     def update(self, changes: list[Change]) -> None:
@@ -228,7 +228,7 @@ class _Lines:
                 self._dirty_lots = None
                 return
 
-    def all(self, today: date) -> list[Line]:
+    def all(self, today: date) -> list[CountLine]:
         """Return every line, by gravity and name. Not to be changed."""
         book, table = self._book, self._state.tables.get("group", {})
         assert book.lots is not None
@@ -242,7 +242,7 @@ class _Lines:
                 self._all = self._listed(today)
         return self._all
 
-    def _listed(self, today: date) -> list[Line]:
+    def _listed(self, today: date) -> list[CountLine]:
         book, table = self._book, self._state.tables.get("group", {})
         if self._dirty_lots is None:
             self._of, self._lots, self._by_key, self._sorted = {}, {}, {}, []
@@ -266,7 +266,7 @@ class _Lines:
         return _pooled(self._state, found)
 
     def _keep(
-        self, into: dict[str, tuple[Line, ...]], key: str, lines: tuple[Line, ...], *, sort: bool
+        self, into: dict[str, tuple[CountLine, ...]], key: str, lines: tuple[CountLine, ...], *, sort: bool
     ) -> None:
         """Keep the lines of one group or position; without `sort` whoever calls sorts them all."""
         old = into.get(key, ())
@@ -290,7 +290,7 @@ class _Lines:
 # -- of one group
 
 
-def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]:
+def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[CountLine, ...]:
     doc = state.tables["group"][key]
     account = book.account(key)
     name, code, subject = _name(doc), doc.get("code"), f"group:{key}"
@@ -302,17 +302,17 @@ def _of_lot(state: State, book: Book, key: str, today: date) -> tuple[Line, ...]
     qty = doc.get("qty", 1)
 
     def line(
-        kind: Kind,
+        kind: CountKind,
         why: str,
         act: str,
         pieces: int | None = qty,
         at: tuple[str, ...] = homes,
         *,
         still: bool = False,
-    ) -> Line:
-        return Line(kind, subject, name, why, act, pieces, code, at, still)
+    ) -> CountLine:
+        return CountLine(kind, subject, name, why, act, pieces, code, at, still)
 
-    found: list[Line] = []
+    found: list[CountLine] = []
     holder = next((each for each, _ in around if book.account(each) == "on"), None)
     if account == "on":
         found += _on(book, key, doc, seats, line)
@@ -343,10 +343,10 @@ def _name(doc: Doc) -> str:
     return doc.get("name") or f"unnamed {doc.get('code', '')}"
 
 
-_Make = Callable[..., Line]
+_Make = Callable[..., CountLine]
 
 
-def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[Line]:
+def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> Iterable[CountLine]:
     """Return the line of what is on and rejected, or not released and not accepted as it was put on."""
     measured = state.follower(Tests).of("inspection", key)
     if not (measured or doc.get("work") or doc.get("one_use") or doc.get("disposition") in ORDERS):
@@ -360,7 +360,7 @@ def _unreleased(state: State, key: str, doc: Doc, today: date, line: _Make) -> I
         yield line("not_released", f"waits for {', '.join(dict.fromkeys(held.values()))}", act)
 
 
-def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> Iterable[Line]:
+def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> Iterable[CountLine]:
     here = book.on_which(key)
     for seat, n in seats.items():
         home = book.home(seat)
@@ -376,9 +376,11 @@ def _on(book: Book, key: str, doc: Doc, seats: dict[str, int], line: _Make) -> I
         yield line("foreign", f"{_decided(doc)}, and on", "take it off, or decide anew")
 
 
-def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, str]]) -> tuple[Line, ...]:
+def _tool(
+    state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, str]]
+) -> tuple[CountLine, ...]:
     """Return the line of what is no part: foreign in or on something that is on, or on itself."""
-    found: list[Line] = []
+    found: list[CountLine] = []
     name, code = _name(doc), doc.get("code")
     holder = next((each for each, _ in around if book.account(each) == "on"), None)
     where = doc.get("where") or {}
@@ -387,14 +389,14 @@ def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, 
         machines = (book.on_which(holder or key),)
         why = f"no part, {'on' if holder is None else 'in'} {at}"
         found.append(
-            Line("foreign", f"group:{key}", name, why, "take it out", doc.get("qty", 1), code, machines)
+            CountLine("foreign", f"group:{key}", name, why, "take it out", doc.get("qty", 1), code, machines)
         )
     difference = state.tables.get("posting", {}).get(f"number {key}")
     if difference is not None:
         why = "came off, but recorded as no part"
         home = tuple(doc.get("origin", ("",))[:1])
         found.append(
-            Line(
+            CountLine(
                 "difference",
                 f"group:{key}",
                 name,
@@ -410,7 +412,7 @@ def _tool(state: State, book: Book, key: str, doc: Doc, around: list[tuple[str, 
 
 def _inside(
     state: State, book: Book, doc: Doc, account: str, holder: str, homes: tuple[str, ...], line: _Make
-) -> Line:
+) -> CountLine:
     """Return the line of what lies in or on, or is tried on, something that is on."""
     at = _name(state.tables["group"][holder])
     there = book.on_which(holder)
@@ -469,7 +471,7 @@ def _why_left(
 # -- of one position
 
 
-def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
+def _of_seat(state: State, book: Book, seat: str) -> tuple[CountLine, ...]:
     look = book.look(seat)
     postings = book.postings(seat)
     says = None if look.listed is None else look.listed - look.never_listed
@@ -490,8 +492,8 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
     code = next((table[each].get("code") for each in groups), None)
     home = (book.home(seat),)
 
-    def line(kind: Kind, why: str, act: str, pieces: int, at: tuple[str, ...] = home) -> Line:
-        return Line(kind, f"part:{seat}", name, why, act, pieces, code, at)
+    def line(kind: CountKind, why: str, act: str, pieces: int, at: tuple[str, ...] = home) -> CountLine:
+        return CountLine(kind, f"part:{seat}", name, why, act, pieces, code, at)
 
     found = []
     if look.lacking:
@@ -513,7 +515,7 @@ def _of_seat(state: State, book: Book, seat: str) -> tuple[Line, ...]:
     return tuple(found)
 
 
-def _difference(state: State, book: Book, posting: Doc, line: _Make) -> Line:
+def _difference(state: State, book: Book, posting: Doc, line: _Make) -> CountLine:
     if "origin" in posting:
         now = book.machine_of(posting["group"])
         why = f"came off {posting['origin'][0]}, now of {now}, no reason"
@@ -552,7 +554,7 @@ def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[st
         yield "nothing takes its place"
 
 
-def _pooled(state: State, lines: list[Line]) -> list[Line]:
+def _pooled(state: State, lines: list[CountLine]) -> list[CountLine]:
     """Judge positions whose pieces were ever merged as one: too many at one fills what lacks at another."""
     pools = {key: doc["pool"] for key, doc in state.tables.get("part", {}).items() if doc.get("pool")}
     if not pools:
@@ -584,7 +586,7 @@ def _pooled(state: State, lines: list[Line]) -> list[Line]:
     return kept
 
 
-def _unjoined(state: State) -> list[Line]:
+def _unjoined(state: State) -> list[CountLine]:
     """Return hoses, wires and pipes with an end apart: which end, and where it goes."""
     found = []
     for each in connections(state):
@@ -592,7 +594,7 @@ def _unjoined(state: State) -> list[Line]:
         if apart:
             ends = " and ".join(f"end {end.upper()} ({getattr(each, end)})" for end in apart)
             found.append(
-                Line(
+                CountLine(
                     "missing", f"connection:{each.key}", each.told, f"{ends} apart", "join it and say so",
                     None, None, (each.machine,),
                 )

@@ -46,7 +46,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
 MOST_ROWS = 200_000
 
 
-class Row(NamedTuple):
+class ListedPart(NamedTuple):
     """One row of a parts list; `key` is the id of its position, which follows from what the row says."""
 
     line: int
@@ -75,7 +75,7 @@ class Sheet:
 
     header: tuple[str, ...]
     columns: Columns
-    rows: tuple[Row, ...]
+    rows: tuple[ListedPart, ...]
     problems: tuple[tuple[int, str], ...] = field(default=())
 
     @property
@@ -169,7 +169,7 @@ def read(data: bytes, columns: Columns | None = None, machine: str = "") -> Shee
     chosen = dict(guess(header) if columns is None else columns)
     _check_columns(header, chosen, machine)
     home = clean_text(machine, "the machine")
-    rows: list[Row] = []
+    rows: list[ListedPart] = []
     problems: list[tuple[int, str]] = []
     _read_rows(reader, chosen, home, rows, problems)
     return Sheet(header, chosen, tuple(rows), tuple(problems))
@@ -188,7 +188,7 @@ def _check_columns(header: Sequence[str], chosen: Columns, machine: str) -> None
 
 
 def _read_rows(
-    reader: Any, chosen: Columns, home: str, rows: list[Row], problems: list[tuple[int, str]]
+    reader: Any, chosen: Columns, home: str, rows: list[ListedPart], problems: list[tuple[int, str]]
 ) -> None:
     """Read every row into `rows`, or say in `problems` why not."""
     read_row = _row_reader(chosen, home)
@@ -202,7 +202,7 @@ def _read_rows(
             problems.append((reader.line_num, str(problem)))
 
 
-def _row_reader(chosen: Columns, home: str) -> Callable[[list[str], str, int], Row]:
+def _row_reader(chosen: Columns, home: str) -> Callable[[list[str], str, int], ListedPart]:
     """Return what reads one row; it remembers origins and how often each row came."""
     get = chosen.get
     widest = 1 + max(chosen.values())
@@ -213,7 +213,7 @@ def _row_reader(chosen: Columns, home: str) -> Callable[[list[str], str, int], R
     seen: dict[str, int] = {}
     origins: dict[tuple[str, str, str], tuple[tuple[str, ...], str]] = {}
 
-    def read_row(cells: list[str], whole: str, line: int) -> Row:
+    def read_row(cells: list[str], whole: str, line: int) -> ListedPart:
         if len(cells) != widest:
             cells = [*cells[:widest], *[""] * (widest - len(cells))]
         cells.append("")
@@ -232,7 +232,7 @@ def _row_reader(chosen: Columns, home: str) -> Callable[[list[str], str, int], R
         nth = seen.get(said, 0)
         qty = _qty(cells[qty_at].strip())
         seen[said] = nth + 1
-        return Row(line, part_key(said, nth), name, known[0], qty, number, spec)
+        return ListedPart(line, part_key(said, nth), name, known[0], qty, number, spec)
 
     return read_row
 
@@ -268,16 +268,16 @@ def _qty(text: str) -> int | None:
 class News:
     """What importing would do: new rows and changed ones by id, and how many are known as they are."""
 
-    new: Mapping[str, Row]
-    changed: Mapping[str, Row]
+    new: Mapping[str, ListedPart]
+    changed: Mapping[str, ListedPart]
     same: int
 
 
 def news(state: State, sheet: Sheet) -> News:
     """Compare a sheet with what is known."""
     known = listed(state)
-    new: dict[str, Row] = {}
-    changed: dict[str, Row] = {}
+    new: dict[str, ListedPart] = {}
+    changed: dict[str, ListedPart] = {}
     same = 0
     for row in sheet.rows:
         key = row.key
@@ -311,7 +311,7 @@ def renumbered(state: State, found: News) -> dict[str, int]:
     }
 
 
-def _fields(row: Row) -> dict[str, Any]:
+def _fields(row: ListedPart) -> dict[str, Any]:
     """Return what an import may change in a position already known: not where it was moved, or renamed to."""
     doc = row.doc()
     return {name: doc[name] for name in ("qty", "spec") if name in doc}
@@ -355,7 +355,7 @@ def import_parts(
     return Draft("import", after)
 
 
-def _bound(state: State, rows: Mapping[str, Row]) -> dict[str, Any]:
+def _bound(state: State, rows: Mapping[str, ListedPart]) -> dict[str, Any]:
     """Return the groups that came off before the list was read, each with its position."""
     groups: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_id, doc in state.docs("group").items():

@@ -15,7 +15,7 @@ from shopbins.strip.release import OLD_DECISION, VERIFY, release
 if TYPE_CHECKING:
     from shopbins.strip.tree import Position
 
-Kind = Literal["part", "work", "shortage", "unfilled", "away", "milestone", "unknown", "rejected"]
+WaitKind = Literal["part", "work", "shortage", "unfilled", "away", "milestone", "unknown", "rejected"]
 
 WORK_WORDS: Mapping[str, str] = {
     "clean": "cleaning",
@@ -30,7 +30,7 @@ WORK_WORDS: Mapping[str, str] = {
 class Wait:
     """One thing waited for, in words; `subject` is what it is about ('group:<id>', 'shortage:<id>', ...)."""
 
-    kind: Kind
+    kind: WaitKind
     text: str
     subject: str = ""
 

@@ -13,7 +13,7 @@ from shopbins.strip.release import limits_said
 from shopbins.strip.threads import is_thread, parse_thread
 from shopbins.units import UnitError, parse_length
 
-Verdict = Literal["within", "beyond", "not judged"]
+Judgement = Literal["within", "beyond", "not judged"]
 
 LISTS: Mapping[str, Sequence[str]] = {
     "casting": ("clean", "inspect for cracks", "measure", "protect from rust"),
@@ -34,7 +34,7 @@ class Judged:
     nearer limit it lies (negative: beyond), None for threads and where no limit was given.
     """
 
-    verdict: Verdict
+    verdict: Judgement
     margin_mm: float | None
     text: str
     doc: Mapping[str, Any]
@@ -127,7 +127,7 @@ class Inspection:
     key: str
     group: str
     what: str
-    verdict: Verdict
+    verdict: Judgement
     on: str | None
     measured: str
     low: str = ""

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.shop.model import Level, Shop, Zone
 
-Kind = Literal["group", "place", "blank", "flag"]
+LabelKind = Literal["group", "place", "blank", "flag"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Label:
     title: str = ""
     lines: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
-    kind: Kind = "group"
+    kind: LabelKind = "group"
     end: str = ""
     mark: str = ""
     along_mm: float | None = None

@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterator
 from itertools import accumulate
 from pathlib import Path
 
-from shopbins.search.search import Index, Row
+from shopbins.search.search import Index, Indexed
 
 ONSETS = (
     "b",
@@ -53,7 +53,7 @@ def words(rng: random.Random, different: int) -> list[str]:
     return list(made)
 
 
-def groups(count: int, rng: random.Random) -> list[Row]:
+def groups(count: int, rng: random.Random) -> list[Indexed]:
     vocabulary = words(rng, 30_000)
     weights = list(accumulate(1 / (n + 3) for n in range(len(vocabulary))))
     machines = [" > ".join(rng.choices(vocabulary, cum_weights=weights, k=3)) for _ in range(300)]
@@ -63,11 +63,11 @@ def groups(count: int, rng: random.Random) -> list[Row]:
         note = " ".join(rng.choices(vocabulary, cum_weights=weights, k=rng.choice((0, 0, 3, 6))))
         place = f"rack {rng.choice('abcdefgh')}/{rng.randint(1, 6)}"
         other = f"srw{n:06d}{rng.choice('0123456789kmx')} {rng.choice(machines)} bag {place} undecided {note}"
-        rows.append(Row(str(n), name, other))
+        rows.append(Indexed(str(n), name, other))
     return rows
 
 
-def typing(rows: list[Row], rng: random.Random, count: int) -> list[str]:
+def typing(rows: list[Indexed], rng: random.Random, count: int) -> list[str]:
     """Return keystrokes: what stands in the field after each letter of each query."""
     strokes = []
     for row in rng.sample(rows, count):
@@ -126,7 +126,7 @@ def line(label: str, values: list[float], over: float | None = None) -> None:
     print(f"  {label:34s} median {median:9.4f}  p95 {p95:8.3f}  worst {ordered[-1]:8.3f}{ratio}")
 
 
-def fts(rows: list[Row]) -> sqlite3.Connection:
+def fts(rows: list[Indexed]) -> sqlite3.Connection:
     db = sqlite3.connect(":memory:")
     db.execute("create virtual table t using fts5(name, other, tokenize='trigram')")
     db.executemany("insert into t values (?, ?)", ((row.name, row.other) for row in rows))
@@ -207,13 +207,13 @@ def main() -> None:
     changes = []
     for n in range(200):
         start = time.perf_counter()
-        index.put(Row(str(n * 7), "changed name", rows[n].other))
+        index.put(Indexed(str(n * 7), "changed name", rows[n].other))
         changes.append((time.perf_counter() - start) * 1e3)
     print("one changed row")
     line("index.put", changes)
     after = []
     for n in range(50):
-        index.put(Row(str(n * 11), f"changed{n} name", rows[n].other))
+        index.put(Indexed(str(n * 11), f"changed{n} name", rows[n].other))
         after += times_ms(lambda q: index.search(q, 50), ["chan", "name"])
     line("first search after it", after)
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from shopbins.cli import COMMANDS, command
 from shopbins.cli.command import parser_for
-from shopbins.records.tables import MASS, Column
+from shopbins.records.tables import MASS, TableColumn
 from shopbins.records.where import Term, split
 
 Run = Callable[..., Any]
@@ -116,7 +116,7 @@ def test_what_cannot_be_read(shed: Run, line: list[str], said: str) -> None:
     assert answer.status == 65 and said in answer.err and not answer.out
 
 
-MASSES = Column("mass", MASS, lambda doc: doc.get("kg"), "kg")
+MASSES = TableColumn("mass", MASS, lambda doc: doc.get("kg"), "kg")
 
 
 @given(

@@ -17,7 +17,7 @@ from shopbins.ledger.files import write_cache
 from shopbins.ledger.journal import digits
 from shopbins.ledger.ledger import Ledger
 from shopbins.ledger.problems import Damaged
-from shopbins.records.photos import Found, Picture, Run, keep
+from shopbins.records.photos import PhotosFound, Picture, Run, keep
 from shopbins.tags import TagError
 from shopbins.tags.layoutfile import read_layouts
 from tests.ledger.test_faults import SHOP
@@ -226,7 +226,7 @@ def test_photographs_are_not_put_through_a_link(shop: Path) -> None:
     (folder / "photos").symlink_to(victim)
     picture = shop.with_name("one.png")
     picture.write_bytes(b"picture")
-    found = Found((Run((), (Picture(picture, "a4" + "0" * 62, ""),)),), (), (), 0)
+    found = PhotosFound((Run((), (Picture(picture, "a4" + "0" * 62, ""),)),), (), (), 0)
     with Ledger.open(folder, prefix="RW") as ledger, pytest.raises(OSError, match="link"):
         keep(found, ledger.state, folder)
     assert list(victim.iterdir()) == []

@@ -11,7 +11,7 @@ import pytest
 from shopbins.moves.criteria import CRITERIA
 from shopbins.moves.finding import Check, checked_against
 from shopbins.moves.page import with_tables
-from shopbins.rules.finding import Mark
+from shopbins.rules.finding import Basis
 from shopbins.rules.registry import RULES
 from shopbins.shop.figures import FIGURES
 
@@ -23,7 +23,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "moves.md").read_text(encoding="utf
 def test_a_check_says_everything(check: Check) -> None:
     assert f"`{check.key}`" in PAGE
     assert check.title and check.source and check.remedy
-    assert check.mark in get_args(Mark)
+    assert check.mark in get_args(Basis)
     assert "safe" not in f"{check.title} {check.source} {check.remedy}".lower()
 
 

@@ -35,7 +35,7 @@ from shopbins.shop.model import (
     Shop,
     Slope,
     Walkway,
-    Work,
+    WorkKind,
 )
 
 TODAY = date(2026, 3, 1)
@@ -357,7 +357,7 @@ def test_what_burns_stands_35_ft_from_hot_work(feet: float, broken: bool) -> Non
         ("precision", 1020, True),
     ],
 )
-def test_a_bench_suits_its_work(work: Work, height: float, suited: bool) -> None:
+def test_a_bench_suits_its_work(work: WorkKind, height: float, suited: bool) -> None:
     bench = zone("b", (0, 0), (2000, 700), kind="bench", levels=[Level("", height)], work=work)
     assert bool(by_rule(shop(zones=[bench]), "bench-height")) is not suited
 

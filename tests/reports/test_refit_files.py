@@ -13,7 +13,7 @@ from shopbins.lists.papers import KINDS, About, report
 from shopbins.records import shortage
 from shopbins.records.group import AWAY
 from shopbins.records.how import HOW
-from shopbins.reports.pdf import Listing, Row, listing_pdf
+from shopbins.reports.pdf import Listing, PageRow, listing_pdf
 
 DAY = date(2026, 5, 4)
 
@@ -74,7 +74,9 @@ def test_one_machine_only(about):
 
 
 def test_long_lists_go_on_with_their_heading_on_every_page():
-    rows = [Row((str(n), f"part {n} " + "long " * (n % 40)), ("a line below",), box=True) for n in range(200)]
+    rows = [
+        PageRow((str(n), f"part {n} " + "long " * (n % 40)), ("a line below",), box=True) for n in range(200)
+    ]
     data = listing_pdf(Listing("A list", (), (("no", 1.0), ("part group", 5.0)), rows, "foot"))
     document = pypdfium2.PdfDocument(data)
     texts = [" ".join(page.get_textpage().get_text_range().split()) for page in document]
@@ -87,5 +89,5 @@ def test_long_lists_go_on_with_their_heading_on_every_page():
 
 def test_a_word_wider_than_its_column_is_cut_not_lost():
     word = "x" * 400
-    data = listing_pdf(Listing("A list", (), (("no", 1.0), ("part", 1.0)), [Row(("1", word))]))
+    data = listing_pdf(Listing("A list", (), (("no", 1.0), ("part", 1.0)), [PageRow(("1", word))]))
     assert words(data).replace(" ", "").count("x") == 400

@@ -8,7 +8,7 @@ from typing import get_args
 import pytest
 from building import Pile, row, shop
 
-from shopbins.rules.finding import Mark
+from shopbins.rules.finding import Basis
 from shopbins.rules.limits import ADVICE, TABLE
 from shopbins.rules.page import page
 from shopbins.rules.registry import RULES, rule
@@ -24,7 +24,7 @@ def test_the_page_is_made_from_the_rules() -> None:
 @pytest.mark.parametrize("each", RULES, ids=lambda r: r.key)
 def test_a_rule_says_everything(each: Rule) -> None:
     assert each.text.endswith(".") and each.title and each.limit and each.source and each.remedy
-    assert each.mark in get_args(Mark)
+    assert each.mark in get_args(Basis)
     assert rule(each.key) is each
     words = f"{each.title} {each.text} {each.remedy}".lower().split()
     assert "safe" not in words and "safely" not in words, "say what was compared with what"

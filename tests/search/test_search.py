@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbins.search.search import Index, Row, find_once
+from shopbins.search.search import Index, Indexed, find_once
 
 EDGES = "()[]{}<>,.;:!?'\"`„“”‚‘’·"
 
 
-def plain(rows: list[Row], query: str) -> list[str]:
+def plain(rows: list[Indexed], query: str) -> list[str]:
     """The whole meaning of search without typing errors, written as a loop that knows no index."""
 
     def words_of(text: str) -> list[str]:
@@ -47,13 +47,13 @@ def plain(rows: list[Row], query: str) -> list[str]:
 
 letters = st.text(alphabet="abcäé ,-1", max_size=12)
 rows_strategy = st.lists(st.tuples(letters, letters), max_size=12).map(
-    lambda pairs: [Row(str(n), name, other) for n, (name, other) in enumerate(pairs)]
+    lambda pairs: [Indexed(str(n), name, other) for n, (name, other) in enumerate(pairs)]
 )
 query_strategy = st.lists(st.text(alphabet="abcäe1", min_size=1, max_size=3), max_size=3).map(" ".join)
 
 
 @given(rows_strategy, st.lists(query_strategy, min_size=1, max_size=4))
-def test_same_as_plain_loop(rows: list[Row], queries: list[str]) -> None:
+def test_same_as_plain_loop(rows: list[Indexed], queries: list[str]) -> None:
     index = Index(rows)
     for query in queries:
         expected = plain(rows, query)
@@ -64,7 +64,7 @@ def test_same_as_plain_loop(rows: list[Row], queries: list[str]) -> None:
 
 
 @given(rows_strategy, st.text(alphabet="abcä1 ", min_size=1, max_size=8))
-def test_typing_letter_by_letter_changes_nothing(rows: list[Row], query: str) -> None:
+def test_typing_letter_by_letter_changes_nothing(rows: list[Indexed], query: str) -> None:
     typed = Index(rows)
     for length in range(1, len(query) + 1):
         expected = plain(rows, query[:length])
@@ -78,11 +78,11 @@ def test_typing_letter_by_letter_changes_nothing(rows: list[Row], query: str) ->
     query_strategy,
 )
 def test_changed_rows_are_found_as_if_built_anew(
-    rows: list[Row], changes: list[tuple[int, str, str, bool]], query: str
+    rows: list[Indexed], changes: list[tuple[int, str, str, bool]], query: str
 ) -> None:
     index, now = Index(rows), {row.id: row for row in rows}
     for number, name, other, gone in changes:
-        row = Row(str(number), name, other)
+        row = Indexed(str(number), name, other)
         index.search(query)
         if gone:
             index.drop(row.id)
@@ -96,7 +96,7 @@ def test_changed_rows_are_found_as_if_built_anew(
 
 
 @given(rows_strategy, st.sets(st.integers(0, 11)), query_strategy)
-def test_within_narrows_and_nothing_else(rows: list[Row], chosen: set[int], query: str) -> None:
+def test_within_narrows_and_nothing_else(rows: list[Indexed], chosen: set[int], query: str) -> None:
     index, within = Index(rows), {str(n) for n in chosen}
     expected = [row_id for row_id in plain(rows, query) if row_id in within]
     assert [hit.id for hit in index.search(query, 1000, within)] == expected
@@ -105,11 +105,11 @@ def test_within_narrows_and_nothing_else(rows: list[Row], chosen: set[int], quer
 
 
 SHED = [
-    Row("1", "Valve springs, inlet", "rack a/3 diesel > cylinder head 2 > valves bag"),
-    Row("2", "Injector pipes", "tub diesel > fuel > high pressure tray"),
-    Row("3", "Kühlwasserpumpe", "bench 2 diesel > cooling box"),
-    Row("4", "Spring washers (M8)", "drawer valve gear bag"),
-    Row("5", "Gudgeon pin", "SRW00123K rack b piston 1"),
+    Indexed("1", "Valve springs, inlet", "rack a/3 diesel > cylinder head 2 > valves bag"),
+    Indexed("2", "Injector pipes", "tub diesel > fuel > high pressure tray"),
+    Indexed("3", "Kühlwasserpumpe", "bench 2 diesel > cooling box"),
+    Indexed("4", "Spring washers (M8)", "drawer valve gear bag"),
+    Indexed("5", "Gudgeon pin", "SRW00123K rack b piston 1"),
 ]
 
 
@@ -166,10 +166,10 @@ def test_scores_fall_with_rank() -> None:
 
 def test_hostile_text_is_searched_like_any_other() -> None:
     rows = [
-        Row("1", "\x1b[31mred\u202e", "\n\n\x00"),
-        Row("2", "x" * 10_000),
-        Row("3", ""),
-        Row("4", "漢字 タンク"),
+        Indexed("1", "\x1b[31mred\u202e", "\n\n\x00"),
+        Indexed("2", "x" * 10_000),
+        Indexed("3", ""),
+        Indexed("4", "漢字 タンク"),
     ]
     index = Index(rows)
     assert index.search("red")[0].id == "1"

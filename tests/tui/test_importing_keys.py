@@ -3,7 +3,7 @@
 import pytest
 from PIL import Image
 
-from shopbins.records.photos import Found, Picture, Run
+from shopbins.records.photos import PhotosFound, Picture, Run
 from shopbins.strip.tree import listed
 from shopbins.tui.dialogs.importing import Columns
 from shopbins.tui.dialogs.page import Page
@@ -130,7 +130,7 @@ def keep(desk, group, folder, count):
         path = folder / f"{n}.png"
         Image.new("RGB", (40, 30), (200, 40 * n, 0)).save(path)
         pictures.append(Picture(path, f"{n}" * 64, f"2026-05-12T20:0{n}:00"))
-    desk.import_photos(Found((Run((group.code,), tuple(pictures)),), (), (), 0))
+    desk.import_photos(PhotosFound((Run((group.code,), tuple(pictures)),), (), (), 0))
 
 
 async def test_pictures_are_shown_in_half_blocks_and_turned(refit, tmp_path, monkeypatch):

@@ -25,7 +25,7 @@ from shopbins.tui.widgets.halfblocks import HalfBlocks, opened
 if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
-    from shopbins.records.photos import Found, Photo
+    from shopbins.records.photos import Photo, PhotosFound
     from shopbins.tui.host import Host
 
 MOST_TOLD = 12
@@ -172,7 +172,7 @@ def _look_through(app: Host, folder: Path) -> None:
     app.busy = True
 
     def work() -> None:
-        found: Found | None = None
+        found: PhotosFound | None = None
         problem: DeskError | None = None
         try:
             found = app.desk.read_photos(folder, lambda n, of: app.call_from_thread(notice.far, n, of))
@@ -180,7 +180,7 @@ def _look_through(app: Host, folder: Path) -> None:
             problem = trouble
         app.call_from_thread(done, found, problem)
 
-    def done(found: Found | None, problem: DeskError | None) -> None:
+    def done(found: PhotosFound | None, problem: DeskError | None) -> None:
         app.busy = False
         notice.dismiss(None)
         if problem is not None:
@@ -191,7 +191,7 @@ def _look_through(app: Host, folder: Path) -> None:
     app.run_worker(work, thread=True, group="photos", exclusive=True, exit_on_error=False)
 
 
-def _ask_keep(app: Host, found: Found) -> None:
+def _ask_keep(app: Host, found: PhotosFound) -> None:
     says = found_lines(app.desk, found)[:MOST_TOLD]
     if not found.runs:
         app.open_page("Photographs", ["no picture shows a label of this shop", *says])
@@ -208,7 +208,7 @@ def _ask_keep(app: Host, found: Found) -> None:
     app.push_screen(Pick("Photographs", choices, says=says, digits=True), chosen)
 
 
-def found_lines(desk: Desk, found: Found) -> list[str]:
+def found_lines(desk: Desk, found: PhotosFound) -> list[str]:
     """Say what a folder holds, a line for each run."""
     lines = []
     for run in found.runs:

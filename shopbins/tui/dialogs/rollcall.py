@@ -14,7 +14,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.desk.problems import DeskError
-from shopbins.desk.rollcall import REMEDY, Called, RollCall, Row, expected, put_right, read, rows
+from shopbins.desk.rollcall import REMEDY, Called, Outcome, RollCall, expected, put_right, read, rows
 from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.bells import ring
 from shopbins.tui.bigword import big_word
@@ -52,8 +52,8 @@ class RollCallLine(FootDialog[None]):
         super().__init__()
         self._typed = ""
         self._call: RollCall | None = None
-        self._rows: list[Row] = []
-        self._stopped: Row | None = None
+        self._rows: list[Outcome] = []
+        self._stopped: Outcome | None = None
         self._stops: list[Finding] = []
 
     def compose(self) -> ComposeResult:
@@ -124,7 +124,7 @@ class RollCallLine(FootDialog[None]):
         if 0 <= cursor < len(self._rows) and self._rows[cursor].kind != "present":
             self._right(self._rows[cursor], None)
 
-    def _right(self, row: Row, reason: Reasons) -> None:
+    def _right(self, row: Outcome, reason: Reasons) -> None:
         assert self._call is not None
         self._stopped = None
         try:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.strip.care import Care as CareOf
     from shopbins.strip.connections import Connection
-    from shopbins.strip.count import Line
+    from shopbins.strip.count import CountLine
     from shopbins.strip.shortages import Lack
 
 
@@ -82,7 +82,7 @@ class Shortages(View["Lack"]):
         return f"{len(self.rows)} lacking"
 
 
-class Counted(View["Line | Stands"]):
+class Counted(View["CountLine | Stands"]):
     """The count: every line that keeps it from being clean, by gravity and name; what stands beside it."""
 
     table = ""  # it is of every piece: not narrowed by a condition
@@ -105,21 +105,21 @@ class Counted(View["Line | Stands"]):
         self._count = count(self.desk.state, only.machine, self.today)
         self.rows = [*self._count.lines, *self._count.stands]
 
-    def key(self, row: Line | Stands) -> str:
+    def key(self, row: CountLine | Stands) -> str:
         """Return what it is about."""
         return f"{row.kind} {row.subject}"
 
-    def group(self, row: Line | Stands) -> str | None:
+    def group(self, row: CountLine | Stands) -> str | None:
         """Return its group."""
         table, _, key = row.subject.partition(":")
         return key if table == "group" and self.desk.state.has_group(key) else None
 
-    def position(self, row: Line | Stands) -> str | None:
+    def position(self, row: CountLine | Stands) -> str | None:
         """Return its position."""
         table, _, key = row.subject.partition(":")
         return key if table == "part" else super().position(row)
 
-    def row(self, row: Line | Stands) -> list[Cell]:
+    def row(self, row: CountLine | Stands) -> list[Cell]:
         """Set a row."""
         if isinstance(row, Stands):
             who = "" if row.accepted is None else row.accepted.said
@@ -128,7 +128,7 @@ class Counted(View["Line | Stands"]):
         look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
         return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
 
-    def detail(self, row: Line | Stands) -> list[str]:
+    def detail(self, row: CountLine | Stands) -> list[str]:
         """Say where it is, and what closes it; all that is kept of what stands."""
         group_id = self.group(row)
         if isinstance(row, Stands):
