@@ -8,8 +8,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import get_args
 
 from shopbins.shop.figures import FIGURES
+from shopbins.shop.model import (
+    FireHazard,
+    GearKind,
+    Hand,
+    OpeningKind,
+    Opens,
+    Opposite,
+    RuleSet,
+    Steering,
+    UnitsShown,
+    WallOf,
+    WorkKind,
+)
 
 
 class ValueKind(StrEnum):
@@ -89,9 +103,9 @@ FOOTPRINT: Keys = (
 
 # -- the top of the file -------------------------------------------------------------------------------------
 
-RULE_SETS = ("own", "us", "uk", "eu")
+RULE_SETS: tuple[str, ...] = get_args(RuleSet)
 PREMISES = ("work", "home")
-UNITS = ("metric", "us")
+UNITS: tuple[str, ...] = get_args(UnitsShown)
 WHO_LIFTS = ("anyone", "men")
 _FIGURE_KINDS = {"mm": _K.LENGTH, "deg": _K.ANGLE}
 MOVING: Keys = tuple(
@@ -145,7 +159,7 @@ ANCHOR: Keys = (
     Key("height", _K.LENGTH, "how high above the floor", "400"),
     Key("load", _K.FORCE, "what it holds", "10 kN"),
 )
-HAZARDS = ("low", "normal", "high")
+HAZARDS: tuple[str, ...] = get_args(FireHazard)
 ROOM: Keys = (
     NAME,
     *FOOTPRINT,
@@ -194,8 +208,8 @@ ROOM: Keys = (
     WAS,
 )
 
-OPENS = ("hinged", "sliding", "up-and-over", "open")
-HANDS = ("left", "right")
+OPENS: tuple[str, ...] = get_args(Opens)
+HANDS: tuple[str, ...] = get_args(Hand)
 KEPT = ("shut", "open")
 DOOR: Keys = (
     NAME,
@@ -276,7 +290,7 @@ WALKWAY: Keys = (
     WAS,
 )
 
-OPPOSITE = ("nothing", "grounded", "live")
+OPPOSITE: tuple[str, ...] = get_args(Opposite)
 MOUNTED: Keys = (
     Key("top", _K.LENGTH, "its top above the floor", "1.4 m"),
     Key("bottom", _K.LENGTH, "its lower edge above the floor", "850 mm"),
@@ -345,7 +359,7 @@ KEEP_CLEAR: Keys = (
 
 ZONE_KINDS = ("bench", "shelf", "floor")
 CABINETS = ("flammables",)
-WORK = ("precision", "light", "heavy")
+WORK: tuple[str, ...] = get_args(WorkKind)
 LEVEL: Keys = (
     Key("height", _K.LENGTH, "of the board above the floor", "650", needed=True),
     Key("headroom", _K.LENGTH, "free height above it; without it, to the next level or the ceiling", "500"),
@@ -428,7 +442,7 @@ FIXTURE: Keys = (
     WAS,
 )
 
-OPENING_KINDS = ("hatch", "pit", "grating", "drain", "window", "pipe hole")
+OPENING_KINDS: tuple[str, ...] = get_args(OpeningKind)
 OPENING: Keys = (
     NAME,
     Key("room", _K.ROOM, "where it is", "hall", needed=True),
@@ -455,7 +469,7 @@ OPENING: Keys = (
     NOTE,
     WAS,
 )
-WALL_OF = ("metal", "masonry")
+WALL_OF: tuple[str, ...] = get_args(WallOf)
 WALL: Keys = (
     Key("between", _K.TEXTS, "the two rooms", "[hall, store]", needed=True),
     Key("of", _K.CHOICE, "`metal` or `masonry`", "metal", needed=True, words=WALL_OF),
@@ -464,20 +478,8 @@ WALL: Keys = (
 
 # -- moving gear ---------------------------------------------------------------------------------------------
 
-GEAR_KINDS = (
-    "pallet truck",
-    "skates",
-    "trolley",
-    "engine crane",
-    "gantry crane",
-    "rollers and bar",
-    "by hand",
-    "toe jack",
-    "winch",
-    "plate",
-    "ramp",
-)
-STEERING = ("on the spot", "radius", "axis")
+GEAR_KINDS: tuple[str, ...] = get_args(GearKind)
+STEERING: tuple[str, ...] = get_args(Steering)
 _ROLLING = ("pallet truck", "skates", "trolley", "engine crane", "gantry crane")
 _HELPS = ("toe jack", "winch", "plate", "ramp")
 _WITH_PLATE = (*_ROLLING, "rollers and bar", *_HELPS)
