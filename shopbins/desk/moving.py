@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shopbins.desk.problems import BadInput, DeskError, NotDone, StorageFailed, translated
-from shopbins.ledger.docs import where_from
-from shopbins.ledger.model import InZone, Size
+from shopbins.ledger.docs import outline_from, size_from, where_from
+from shopbins.ledger.model import InZone
 from shopbins.ledger.whereabouts import introduce
 from shopbins.records import acts_move
 from shopbins.records.accepted import Acceptable
@@ -305,8 +305,8 @@ def _part(desk: Desk, group_id: str, step: Step, override: Reasons) -> Laid | No
             state,
             group_id,
             step["part"],
-            size=_size(size) if changes else group.size,
-            outline=_outline(outline) if changes else group.outline,
+            size=size_from(size) if changes else group.size,
+            outline=outline_from(outline) if changes else group.outline,
             where=where,
             middle_mm=(x, y),
         )
@@ -328,14 +328,6 @@ def _where(desk: Desk, group: Group, step: Step) -> InZone | None:
     if not middle or tuple(middle) == (0.0, 0.0):
         return None
     return where_left(desk.scene(), group, Left(None, None, (middle[0], middle[1])))
-
-
-def _size(doc: Sequence[Any] | None) -> Size | None:
-    return None if doc is None else Size(doc[0], doc[1], doc[2], len(doc) > 3)
-
-
-def _outline(doc: Sequence[Sequence[float]] | None) -> tuple[tuple[float, float], ...] | None:
-    return None if doc is None else tuple((x, y) for x, y in doc)
 
 
 def drop(desk: Desk, group_id: str) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from shopbins.ledger.lots import held
@@ -92,6 +92,21 @@ def outline_doc(outline: tuple[tuple[float, float], ...] | None) -> list[list[fl
     return None if outline is None else [[x, y] for x, y in outline]
 
 
+def size_from(doc: Sequence[Any] | None) -> Size | None:
+    """Read a size."""
+    return None if doc is None else Size(doc[0], doc[1], doc[2], len(doc) > 3)
+
+
+def mass_from(doc: Sequence[Any] | None) -> Mass | None:
+    """Read a mass."""
+    return None if doc is None else Mass(doc[0], len(doc) > 1)
+
+
+def outline_from(doc: Sequence[Sequence[float]] | None) -> tuple[tuple[float, float], ...] | None:
+    """Read an outline."""
+    return None if doc is None else tuple((x, y) for x, y in doc)
+
+
 def work_doc(work: tuple[WorkPoint, ...]) -> list[list[Any]] | None:
     """Write a short list of work as a list of [what], with the date as a second once done."""
     return [[each.what, each.done] if each.done else [each.what] for each in work] or None
@@ -152,9 +167,6 @@ def group_doc(fields: Mapping[str, Any]) -> dict[str, Any]:
 def group_from(group_id: str, doc: Doc) -> Group:
     """Read a group; fields this version does not know are kept in `extra`."""
     get = doc.get
-    size = get("size")
-    mass = get("mass")
-    outline = get("outline")
     extra = {} if doc.keys() <= _KNOWN else {name: doc[name] for name in doc if name not in _KNOWN}
     later = {} if _LATER.isdisjoint(doc) else _later(group_id, doc)
     return Group(
@@ -163,9 +175,9 @@ def group_from(group_id: str, doc: Doc) -> Group:
         get("name", ""),
         tuple(get("origin", ())),
         get("container", "bare"),
-        None if size is None else Size(size[0], size[1], size[2], len(size) > 3),
-        None if outline is None else tuple((x, y) for x, y in outline),
-        None if mass is None else Mass(mass[0], len(mass) > 1),
+        size_from(get("size")),
+        outline_from(get("outline")),
+        mass_from(get("mass")),
         get("qty", 1),
         get("disposition", "undecided"),
         get("note", ""),

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Point
+from shopbins.ledger.docs import mass_doc, mass_from, outline_doc, outline_from
 from shopbins.ledger.model import Group, Mass
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import clean_text
@@ -141,9 +142,9 @@ def moving_from(doc: Any) -> Moving:
     get = doc.get
     base, cg = get("base"), get("cg")
     return Moving(
-        outline=_outline(get("outline")),
+        outline=outline_from(get("outline")),
         height_mm=get("height"),
-        without_base=_outline(get("alone")),
+        without_base=outline_from(get("alone")),
         cg_mm=None if cg is None else (cg[0], cg[1]),
         cg_height_mm=get("cg_height"),
         cg_height_within_mm=get("cg_height_within"),
@@ -159,21 +160,15 @@ def moving_from(doc: Any) -> Moving:
         runners_mm=get("runners"),
         base=None
         if base is None
-        else Base(base["name"], base["height"], _mass(base.get("mass")), _outline(base.get("outline"))),
+        else Base(
+            base["name"], base["height"], mass_from(base.get("mass")), outline_from(base.get("outline"))
+        ),
         comes_off=tuple(_comes_off(each) for each in get("comes_off", ())),
         machine=get("machine", ""),
-        whole=_mass(get("whole")),
+        whole=mass_from(get("whole")),
         straps=_points(get("straps")),
         drain=get("drain", ""),
     )
-
-
-def _outline(points: Any) -> Outline | None:
-    return None if points is None else tuple((x, y) for x, y in points)
-
-
-def _mass(doc: Any) -> Mass | None:
-    return None if doc is None else Mass(doc[0], len(doc) > 1)
 
 
 def _points(docs: Any) -> tuple[At, ...]:
@@ -189,10 +184,10 @@ def _points(docs: Any) -> tuple[At, ...]:
 def _comes_off(doc: Mapping[str, Any]) -> ComesOff:
     return ComesOff(
         doc["name"],
-        _outline(doc["outline"]) or (),
+        outline_from(doc["outline"]) or (),
         doc.get("from", 0.0),
         doc.get("to"),
-        _mass(doc.get("mass")),
+        mass_from(doc.get("mass")),
         doc.get("minutes"),
         doc.get("group", ""),
         doc.get("off", False),
@@ -202,9 +197,9 @@ def _comes_off(doc: Mapping[str, Any]) -> ComesOff:
 def moving_doc(it: Moving) -> dict[str, Any] | None:
     """Write the field; None where nothing is known."""
     doc = {
-        "outline": _outline_doc(it.outline),
+        "outline": outline_doc(it.outline),
         "height": it.height_mm,
-        "alone": _outline_doc(it.without_base),
+        "alone": outline_doc(it.without_base),
         "cg": None if it.cg_mm is None else list(it.cg_mm),
         "cg_height": it.cg_height_mm,
         "cg_height_within": it.cg_height_within_mm,
@@ -223,21 +218,13 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "base": None if it.base is None else _base_doc(it.base),
         "comes_off": [_off_doc(each) for each in it.comes_off] or None,
         "machine": it.machine or None,
-        "whole": _mass_doc(it.whole),
+        "whole": mass_doc(it.whole),
     }
     return _without_none(doc) or None
 
 
 def _without_none(doc: Mapping[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in doc.items() if value is not None}
-
-
-def _outline_doc(outline: Outline | None) -> list[list[float]] | None:
-    return None if outline is None else [[x, y] for x, y in outline]
-
-
-def _mass_doc(mass: Mass | None) -> list[Any] | None:
-    return None if mass is None else [mass.kg, True] if mass.about else [mass.kg]
 
 
 def _points_doc(points: tuple[At, ...]) -> list[dict[str, Any]] | None:
@@ -259,8 +246,8 @@ def _base_doc(base: Base) -> dict[str, Any]:
         {
             "name": base.name,
             "height": base.height_mm,
-            "mass": _mass_doc(base.mass),
-            "outline": _outline_doc(base.outline),
+            "mass": mass_doc(base.mass),
+            "outline": outline_doc(base.outline),
         }
     )
 
@@ -269,10 +256,10 @@ def _off_doc(part: ComesOff) -> dict[str, Any]:
     return _without_none(
         {
             "name": part.name,
-            "outline": _outline_doc(part.outline),
+            "outline": outline_doc(part.outline),
             "from": part.from_mm or None,
             "to": part.to_mm,
-            "mass": _mass_doc(part.mass),
+            "mass": mass_doc(part.mass),
             "minutes": part.minutes,
             "group": part.group or None,
             "off": part.off or None,

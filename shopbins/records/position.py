@@ -20,8 +20,6 @@ from shopbins.records.record import Act, Field
 from shopbins.strip import tree
 from shopbins.strip.book import Book
 
-Path = tuple[str, ...]
-
 
 def known_position(state: State, position: str) -> tree.Position:
     """Return a position; raises Refused where there is none (any more)."""
@@ -158,7 +156,7 @@ def add_assembly(state: State, path: Sequence[str]) -> Draft:
     return Draft("add assembly", {f"machine:{whole[0]}": {"tree": tree_doc(values.checked_tree(grown))}})
 
 
-def _grown(where: Tree, path: Path) -> Tree:
+def _grown(where: Tree, path: tree.Path) -> Tree:
     if not path:
         return where
     found = dict(where)
@@ -166,7 +164,7 @@ def _grown(where: Tree, path: Path) -> Tree:
     return tuple(found.items())
 
 
-def _cut(where: Tree, path: Path) -> tuple[Tree, Tree | None]:
+def _cut(where: Tree, path: tree.Path) -> tuple[Tree, Tree | None]:
     """Return a tree without what is at a path, and what was there."""
     found = dict(where)
     if path[0] not in found:
@@ -178,7 +176,7 @@ def _cut(where: Tree, path: Path) -> tuple[Tree, Tree | None]:
     return tuple(found.items()), taken
 
 
-def _moved_in_trees(state: State, old: Path, new: Path) -> Mapping[str, Any]:
+def _moved_in_trees(state: State, old: tree.Path, new: tree.Path) -> Mapping[str, Any]:
     """Return the machines' own trees with an assembly moved."""
     machines = state.machines()
     if len(old) < 2 or old[0] not in machines:
@@ -192,7 +190,7 @@ def _moved_in_trees(state: State, old: Path, new: Path) -> Mapping[str, Any]:
     return {f"machine:{key}": {"tree": tree_doc(each) or None} for key, each in trees.items()}
 
 
-def _hung(where: Tree, path: Path, below: Tree) -> Tree:
+def _hung(where: Tree, path: tree.Path, below: Tree) -> Tree:
     """Return a tree with `below` put beneath a path."""
     for name, deeper in below:
         where = _hung(_grown(where, (*path, name)), (*path, name), deeper)

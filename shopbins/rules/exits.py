@@ -65,12 +65,13 @@ def _drawn(each: Exit) -> float:
     return each.clear_width_mm if isinstance(each, Door) else each.width_mm
 
 
-def _exits_of(shop: Shop) -> int:
+def exits_of(shop: Shop) -> int:
+    """Return how many exits of a kind that may be one there are."""
     return sum(1 for door in shop.doors.values() if door.exit and not no_exit_kind(door, shop))
 
 
 def _advice(shop: Shop, each: Exit, clear: float) -> list[Advice]:
-    people, exits = people_in(shop, _room_of(each)), _exits_of(shop)
+    people, exits = people_in(shop, _room_of(each)), exits_of(shop)
     found = []
     for rules in limits.advisers(shop, "exit-width"):
         known = least_width(rules, people, exits, route=isinstance(each, Walkway))
@@ -91,7 +92,7 @@ def _judged_width(
     if rules is None:
         return
     known = least_width(
-        rules, people_in(shop, _room_of(each)), _exits_of(shop), route=isinstance(each, Walkway)
+        rules, people_in(shop, _room_of(each)), exits_of(shop), route=isinstance(each, Walkway)
     )
     if known is None or clear >= known[1] - TOLERANCE_MM:
         return

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from shopbins.rules import limits
-from shopbins.rules.exits import least_width, no_exit_kind
+from shopbins.rules.exits import exits_of, least_width, no_exit_kind
 from shopbins.rules.finding import GRADES, Finding, Grade
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, about_size, mm, mm_pair, unsure
@@ -102,14 +102,10 @@ def limits_of(shop: Shop) -> list[WidthLimit]:
     if own is not None:
         found.append((own, "stop", "the least", "limits of the shop file"))
     rules = limits.set_for(shop, "exit-width")
-    known = None if rules is None else least_width(rules, shop.limits.people, _exits(shop))
+    known = None if rules is None else least_width(rules, shop.limits.people, exits_of(shop))
     if known is not None:
         found.append((known[1], "stop", "the published least", known[0].source))
     return found
-
-
-def _exits(shop: Shop) -> int:
-    return sum(1 for door in shop.doors.values() if door.exit and not no_exit_kind(door, shop))
 
 
 def _judged(shop: Shop, out: WayOut) -> WidthLimit | None:
@@ -155,7 +151,7 @@ def _enough(shop: Shop, name: str, out: WayOut, limit: WidthLimit | None) -> Ite
     if stated is None:
         advice = []
         for other in limits.advisers(shop, "exit-width"):
-            by = least_width(other, shop.limits.people, _exits(shop))
+            by = least_width(other, shop.limits.people, exits_of(shop))
             advice += [] if by is None else [Advice(by[0], by[1], out.width_mm)]
         told = _found(name, out, "note", words, None, "")
         yield WAY_OUT.no_figure(

@@ -231,10 +231,10 @@ class Book:
 
     def _posting_changed(self, change: Change) -> None:
         for doc in (change.old, change.new):
-            for seat in () if doc is None else _seats_in(doc):
+            for seat in () if doc is None else seats_in(doc):
                 self._postings.get(seat, {}).pop(change.key, None)
                 self._touch(seat)
-        for seat in () if change.new is None else _seats_in(change.new):
+        for seat in () if change.new is None else seats_in(change.new):
             self._postings.setdefault(seat, {})[change.key] = change.new or {}
 
     def _seats_of(self, group_id: str) -> Iterable[str]:
@@ -264,7 +264,7 @@ class Book:
             for key, doc in self._state.tables.get("group", {}).items():
                 self._enter(key, doc)
             for key, doc in self._state.tables.get("posting", {}).items():
-                for seat in _seats_in(doc):
+                for seat in seats_in(doc):
                     self._postings.setdefault(seat, {})[key] = doc
             self._dirty = {*self._lots, *self._postings, *self._listed.docs}
             self.asked_of = set(self._dirty)
@@ -432,5 +432,6 @@ def _put(into: Balance, pieces: Mapping[str, int], sign: int) -> None:
             into[account] += sign * n
 
 
-def _seats_in(doc: Doc) -> list[str]:
+def seats_in(doc: Doc) -> list[str]:
+    """Return the places on the machine that a posting is about."""
     return [doc["seat"], *([doc["to"]] if doc.get("to") else [])]

@@ -19,7 +19,7 @@ from shopbins.ledger.lots import held
 from shopbins.ledger.model import ORDERS, OUT, Doc
 from shopbins.ledger.snapshot import collector_off
 from shopbins.ledger.state import State
-from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders
+from shopbins.strip.book import GONE, OPEN, Balance, Book, Look, holders, seats_in
 from shopbins.strip.connections import connections
 from shopbins.strip.order import Order
 from shopbins.strip.release import Tests, accepted, characteristics, release
@@ -653,7 +653,7 @@ def stands(state: State, today: date) -> list[Stands]:
     for key, doc in state.tables.get("posting", {}).items():
         if text := _posting_said(doc):
             kind: Literal["never there", "moved"] = "never there" if doc["kind"] == "never" else "moved"
-            homes = tuple(dict.fromkeys(map(book.home, _seats_of(doc))))
+            homes = tuple(dict.fromkeys(map(book.home, seats_in(doc))))
             who = _who(doc, "why", "by", "on")
             found.append(Stands(kind, f"{doc.get('name', '')}: {text}", f"posting:{key}", who, homes))
     for key, doc in state.tables.get("correction", {}).items():
@@ -681,10 +681,6 @@ def _ended(concession: Doc, today: date, *, replaced: bool) -> str:
     if (concession.get("until") or "9999") < today.isoformat():
         return f"ran out {concession['until']}"
     return "another took its place" if replaced else "measured anew since"
-
-
-def _seats_of(posting: Doc) -> list[str]:
-    return [posting["seat"], *([posting["to"]] if posting.get("to") else [])]
 
 
 def _posting_said(doc: Doc) -> str:
