@@ -66,28 +66,19 @@ def is_convex(outline: Sequence[Point], hair: float = 0.0) -> bool:
     return True
 
 
-def convex_parts(outline: Outline) -> list[Outline]:
+@lru_cache(maxsize=8192)
+def convex_parts(outline: Outline) -> tuple[Outline, ...]:
     """Cut a simple outline into few convex counter-clockwise parts that cover it without overlapping.
 
     Ears are clipped and the cuts that are not needed for convexity taken out again (Hertel and Mehlhorn,
     1983: never more than four times the fewest possible).
     """
-    return list(_cached_parts(outline))
-
-
-@lru_cache(maxsize=8192)
-def _cached_parts(outline: Outline) -> tuple[Outline, ...]:
     pts = _without_straight_points(counter_clockwise(outline))
     if len(pts) < 3:
         return ()
     if is_convex(pts):
         return (pts,)
     return tuple(tuple(pts[i] for i in part) for part in _merged(pts, triangles(pts)))
-
-
-def cached_parts(outline: Outline) -> tuple[Outline, ...]:
-    """Return `convex_parts` as a tuple that is kept for the outline."""
-    return _cached_parts(outline)
 
 
 def _without_straight_points(outline: Sequence[Point]) -> Outline:

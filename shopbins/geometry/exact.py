@@ -13,9 +13,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.convex import cached_parts
-from shopbins.geometry.segments import corner_gap, edges, meet, segment_gap, segments_gap
-from shopbins.geometry.shapes import ROUNDING_MM, Box, Outline, Point, bounds, contains, signed_area_mm2
+from shopbins.geometry.convex import convex_parts
+from shopbins.geometry.segments import along, corner_gap, edges, meet, segment_gap, segments_gap
+from shopbins.geometry.shapes import (
+    ROUNDING_MM,
+    TOUCHING_MM,
+    Box,
+    Outline,
+    Point,
+    bounds,
+    contains,
+    signed_area_mm2,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +41,7 @@ def area_mm2(outline: Sequence[Point]) -> float:
     return abs(signed_area_mm2(outline))
 
 
-def overlap(a: Outline, b: Outline, tolerance_mm: float = 0.001) -> bool:
+def overlap(a: Outline, b: Outline, tolerance_mm: float = TOUCHING_MM) -> bool:
     """Tell whether two simple outlines overlap deeper than the tolerance; touching is no overlap.
 
     Deep means: the shortest push that would part the two. Of outlines that are not convex, some pair of
@@ -40,8 +49,8 @@ def overlap(a: Outline, b: Outline, tolerance_mm: float = 0.001) -> bool:
     """
     if _boxes_apart(bounds(a), bounds(b), tolerance_mm):
         return False
-    parts_b = cached_parts(b)
-    return any(_deeper(p, q, tolerance_mm) for p in cached_parts(a) for q in parts_b)
+    parts_b = convex_parts(b)
+    return any(_deeper(p, q, tolerance_mm) for p in convex_parts(a) for q in parts_b)
 
 
 def gap(a: Outline, b: Outline) -> Gap:
@@ -52,7 +61,7 @@ def gap(a: Outline, b: Outline) -> Gap:
     minus the deepest pair of convex parts, and parting them may take a longer push than that.
     """
     if not _boxes_apart(bounds(a), bounds(b), 0.0):
-        deep = _deepest(cached_parts(a), cached_parts(b))
+        deep = _deepest(convex_parts(a), convex_parts(b))
         if deep is not None and deep.distance_mm < -ROUNDING_MM:
             return deep
     return _boundary_gap(a, b)
@@ -95,7 +104,7 @@ def line_gap(outline: Outline, line: Sequence[Point]) -> Gap:
     return _snapped(Gap(*best))
 
 
-def inside(inner: Outline, outer: Outline, tolerance_mm: float = 0.001) -> bool:
+def inside(inner: Outline, outer: Outline, tolerance_mm: float = TOUCHING_MM) -> bool:
     """Tell whether no point of one outline is further than the tolerance outside another; edges may touch."""
     x0, y0, x1, y1 = bounds(inner)
     u0, v0, u1, v1 = bounds(outer)
@@ -113,7 +122,7 @@ def overhang_mm(inner: Outline, outer: Outline) -> float:
     for p in inner:
         if not contains(outer, p):
             far = max(far, _edge_gap(outer, p)[0])
-    if len(cached_parts(outer)) != 1:
+    if len(convex_parts(outer)) != 1:
         for p0, p1 in edges(inner):
             far = _edge_overhang(p0, p1, outer, far)
     return 0.0 if far <= ROUNDING_MM else far
@@ -203,12 +212,12 @@ def _edge_overhang(p0: Point, p1: Point, outer: Outline, far: float) -> float:
     cuts = _cuts(p0, p1, outer)
     heap: list[tuple[float, float, float]] = []
     for t0, t1 in itertools.pairwise(cuts):
-        if not contains(outer, _along(p0, p1, (t0 + t1) / 2)):
+        if not contains(outer, along(p0, p1, (t0 + t1) / 2)):
             heapq.heappush(heap, (-_most(p0, p1, t0, t1, outer), t0, t1))
     while heap and -heap[0][0] > far + 0.0005:
         _, t0, t1 = heapq.heappop(heap)
         mid = (t0 + t1) / 2
-        far = max(far, _edge_gap(outer, _along(p0, p1, mid))[0])
+        far = max(far, _edge_gap(outer, along(p0, p1, mid))[0])
         for u0, u1 in ((t0, mid), (mid, t1)):
             most = _most(p0, p1, u0, u1, outer)
             if most > far + 0.0005:
@@ -216,13 +225,9 @@ def _edge_overhang(p0: Point, p1: Point, outer: Outline, far: float) -> float:
     return far
 
 
-def _along(p0: Point, p1: Point, t: float) -> Point:
-    return p0[0] + t * (p1[0] - p0[0]), p0[1] + t * (p1[1] - p0[1])
-
-
 def _most(p0: Point, p1: Point, t0: float, t1: float, outer: Outline) -> float:
     """Bound the distance from outer on a piece: to one edge it is convex, so greatest at an end."""
-    a, b = _along(p0, p1, t0), _along(p0, p1, t1)
+    a, b = along(p0, p1, t0), along(p0, p1, t1)
     return min(max(segment_gap(a, u, v)[0], segment_gap(b, u, v)[0]) for u, v in edges(outer))
 
 

@@ -12,11 +12,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from shopbins.geometry.convex import cached_parts
-from shopbins.geometry.segments import corner_gap, edges, meet, segment_gap, segments_gap
-from shopbins.geometry.shapes import Box, Outline, Point, bounds, contains
+from shopbins.geometry.convex import convex_parts
+from shopbins.geometry.segments import along, corner_gap, edges, meet, segment_gap, segments_gap
+from shopbins.geometry.shapes import ROUNDING_MM, Box, Outline, Point, bounds, contains
 
-TOUCHING_MM = 1e-6
 FEW = 24
 
 
@@ -64,7 +63,7 @@ def thing_features(things: Iterable[tuple[str, Outline]]) -> list[Feature]:
     """Return the convex parts of named simple outlines; two points make a wall."""
     found = []
     for name, outline in things:
-        parts = (tuple(outline),) if len(outline) == 2 else cached_parts(outline)
+        parts = (tuple(outline),) if len(outline) == 2 else convex_parts(outline)
         found += [feature(name, part) for part in parts]
     return found
 
@@ -85,13 +84,9 @@ def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[t
         near = [o for o in others if box.touches(bounds(o))]
         cuts = sorted({0.0, 1.0} | {t for o in near for t in _crossings(p, q, o)})
         for t0, t1 in itertools.pairwise(cuts):
-            middle = _along(p, q, (t0 + t1) / 2)
+            middle = along(p, q, (t0 + t1) / 2)
             if not any(_well_inside(o, middle) for o in near):
-                yield _along(p, q, t0), _along(p, q, t1)
-
-
-def _along(p: Point, q: Point, t: float) -> Point:
-    return q if t == 1.0 else (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
+                yield along(p, q, t0), along(p, q, t1)
 
 
 def _crossings(p: Point, q: Point, outline: Outline) -> Iterator[float]:
@@ -104,7 +99,7 @@ def _crossings(p: Point, q: Point, outline: Outline) -> Iterator[float]:
 
 
 def _well_inside(outline: Outline, p: Point) -> bool:
-    return contains(outline, p) and all(segment_gap(p, u, v)[0] > TOUCHING_MM for u, v in edges(outline))
+    return contains(outline, p) and all(segment_gap(p, u, v)[0] > ROUNDING_MM for u, v in edges(outline))
 
 
 class Gaps:

@@ -14,30 +14,24 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+from shopbins.geometry.shapes import Point, cos_sin
+
 SAME = 1e-11
 
 Array = npt.NDArray[np.float64]
 Shapes = npt.NDArray[np.object_]
 
 
-def corners_of(outline: Sequence[tuple[float, float]]) -> Array:
+def corners_of(outline: Sequence[Point]) -> Array:
     """Return an outline as an array of its corners."""
     return np.asarray(outline, dtype=np.float64)
 
 
 def turn(corners: Array, turn_deg: float) -> Array:
     """Turn corners about the origin; quarter turns are exact."""
-    c, s = _cos_sin(turn_deg)
+    c, s = cos_sin(turn_deg)
     x, y = corners[..., 0], corners[..., 1]
     return np.stack((x * c - y * s, x * s + y * c), axis=-1)
-
-
-def _cos_sin(turn_deg: float) -> tuple[float, float]:
-    quarter, rest = divmod(turn_deg, 90.0)
-    if rest == 0.0:
-        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter) % 4]
-    a = math.radians(turn_deg)
-    return math.cos(a), math.sin(a)
 
 
 def minus_body(batch: Array, body: Array) -> Array:

@@ -29,6 +29,11 @@ def edges(outline: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
         p0 = p1
 
 
+def along(p: Point, q: Point, t: float) -> Point:
+    """Return the point that share of the way from p to q; the ends exactly."""
+    return q if t == 1.0 else (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
+
+
 def segments_gap(p0: Point, p1: Point, q0: Point, q1: Point) -> tuple[float, Point, Point]:
     """Return the distance of two segments and their nearest points."""
     at = meet(p0, p1, q0, q1)

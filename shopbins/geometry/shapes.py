@@ -146,6 +146,8 @@ def contains(outline: Sequence[Point], point: Point) -> bool:
     return inside
 
 
+TOUCHING_MM = 0.001
+"""What reaches no deeper into another than this touches it: so deep may cut what fits and what is offered."""
 ROUNDING_MM = 1e-6
 """Nearer than this is the same: a thousand times what sums of doubles err by on floors up to a kilometre."""
 

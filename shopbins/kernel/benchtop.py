@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from shopbins.geometry.shapes import Box, FloorProblem, Point, Pose
-from shopbins.kernel.places import Place, Standing, reason_of
+from shopbins.kernel.places import FreePlaces, Place, reason_of
 
 NamedBox = tuple[str, Box]
 BESIDE_WORTH_MM = 500.0
@@ -27,7 +27,7 @@ def stand_upright(
     gap_mm: float = 0.0,
     near: Point | None = None,
     most: int = 12,
-) -> Standing:
+) -> FreePlaces:
     """Return the best free places of a piece (length, width) on a surface (length, width) from (0, 0).
 
     A gap is kept to the boxes, not to the surface's edges. Poses are of the piece's centre, at 0 or 90
@@ -53,7 +53,7 @@ def stand_upright(
             break
         if not any(_alike(p.pose, pose, min(piece) / 2) for p in kept):
             kept.append(Place(pose, cost, _reason(surface, boxes, box)))
-    return Standing(tuple(kept), not found)
+    return FreePlaces(tuple(kept), not found)
 
 
 def _corners(

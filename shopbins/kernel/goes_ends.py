@@ -16,7 +16,7 @@ from dataclasses import replace
 import numpy as np
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Pose
+from shopbins.geometry.shapes import ROUNDING_MM, TOUCHING_MM, Outline, Pose
 from shopbins.geometry.simple import simple
 from shopbins.kernel.goes_answer import GOES, Answer, Tightest
 from shopbins.kernel.goes_search import Stop
@@ -27,9 +27,6 @@ from shopbins.kernel.sweep import Sweep
 OFF_MM = (20.0, 2.0, 0.2, *(20.0 * 1.5**k for k in range(2, 16)))
 CLEAR_MM = 1.0
 WAYS = (16, 72)
-TOUCHES_MM = 0.001
-"""As near as this is touching: what an end, and a place that `stand` offers, may cut into what it is at."""
-ROUNDING_MM = 1e-6
 
 
 def goes_from_touching(
@@ -91,7 +88,7 @@ def from_end_to_end(
 
 def _beside(planner: Planner, crowd: Crowd, pose: Pose) -> Pose | None:
     """Return the pose if it is free, else one that a straight slide frees; None where none is found."""
-    if planner.sweep(crowd).nearest(pose).distance_mm > TOUCHES_MM:
+    if planner.sweep(crowd).nearest(pose).distance_mm > TOUCHING_MM:
         return pose
     for ways in WAYS:
         found = _slid(planner, crowd, pose, ways)
@@ -132,7 +129,7 @@ def _ways_off(pose: Pose, ways: int) -> Iterator[tuple[float, float]]:
 
 def _covered(planner: Planner, crowd: Crowd, a: Pose, b: Pose) -> Sweep:
     """Return what a body, a touch smaller, covers on a straight slide, among all obstacle edges."""
-    still = planner.sweep(crowd, -TOUCHES_MM - ROUNDING_MM)
+    still = planner.sweep(crowd, -TOUCHING_MM - ROUNDING_MM)
     corners = np.concatenate((still.corners(a), still.corners(b)))
     hull = np.asarray(convex_hull([(float(x), float(y)) for x, y in corners]))
     return Sweep(hull, still.edges)

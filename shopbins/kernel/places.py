@@ -22,7 +22,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class FreePlaces:
     """Places, best first. `none_for_certain`: there is no free place at the turns asked for."""
 
     places: tuple[Place, ...]

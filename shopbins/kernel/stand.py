@@ -21,19 +21,28 @@ import shapely
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.exact import gap, inside, overlap, point_gap
-from shopbins.geometry.shapes import Box, FloorProblem, Outline, Point, Pose, bounds, checked_pose, placed
+from shopbins.geometry.shapes import (
+    TOUCHING_MM,
+    Box,
+    FloorProblem,
+    Outline,
+    Point,
+    Pose,
+    bounds,
+    checked_pose,
+    placed,
+)
 from shopbins.geometry.simple import simple
 from shopbins.kernel.body import Body
 from shopbins.kernel.goes_check import edges_of, nowhere, off_floor, walls_of
 from shopbins.kernel.ground import Crowd, Slicer, floor_polygon, rooms_of
 from shopbins.kernel.overlay import as_parts, less
-from shopbins.kernel.places import Named, Place, Standing, reason_of
+from shopbins.kernel.places import FreePlaces, Named, Place, reason_of
 
 Array = npt.NDArray[np.float64]
 Cost = Callable[[Pose, Outline], float]
 
 SHRUNK_MM = 0.0005
-TOUCHING_MM = 0.001
 ALONG_MM = 5.0
 BESIDE_WORTH_MM = 500.0
 BATCH = 300
@@ -50,7 +59,7 @@ def stand(
     near: Point | None = None,
     most: int = 12,
     cost: Cost | None = None,
-) -> Standing:
+) -> FreePlaces:
     """Return the best free places of a convex body, cheapest first; or that there is certainly none.
 
     `floor` is one outline or several to unite; `never` and `marked` are (name, outline) pairs; `body` is
@@ -63,7 +72,7 @@ def stand(
     """
     question = _Question(floor, never, marked, body, turns, near, cost)
     places = question.best(most)
-    return Standing(tuple(places), not places and question.surely_none())
+    return FreePlaces(tuple(places), not places and question.surely_none())
 
 
 class _Question:

@@ -14,7 +14,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.convex import cached_parts
+from shopbins.geometry.convex import convex_parts
 from shopbins.geometry.corridor import TOLERANCE_MM, Corridor, Segment, clipped, within
 from shopbins.geometry.exact import area_mm2, overlap
 from shopbins.geometry.features import Feature, Gaps, Link, feature
@@ -166,7 +166,7 @@ def _cuts(outline: Outline, way: Corridor) -> list[Outline]:
             if high > low:
                 found.append(tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (low, high)))
         return found
-    for part, floor in itertools.product(cached_parts(outline), way.pieces):
+    for part, floor in itertools.product(convex_parts(outline), way.pieces):
         cut = clipped(part, floor)
         if len(cut) >= 3 and area_mm2(cut) > 0.0:
             found.append(cut)

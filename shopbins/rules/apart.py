@@ -9,7 +9,7 @@ from datetime import date
 from functools import cache
 
 from shopbins.geometry.exact import gap, line_gap
-from shopbins.geometry.shapes import Outline
+from shopbins.geometry.shapes import Outline, bounds
 from shopbins.ledger.model import Group
 from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
@@ -18,7 +18,6 @@ from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
 from shopbins.rules.things import outline_of, unknown_words, walk, warned
 from shopbins.rules.ways import floor_of
-from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Fixture, Zone
 
@@ -213,7 +212,7 @@ def _burning(scene: Scene, room: str) -> list[Kept]:
 
 def _barrier(scene: Scene, a: Kept, b: Kept, high: float) -> bool:
     """Tell whether a fire barrier high enough stands between two things, across the line between them."""
-    line = tuple(box_centre(each.outline) for each in (a, b))
+    line = tuple(bounds(each.outline).middle for each in (a, b))
     for key in scene.shop.fixtures:
         fixture = scene.fixture(key)
         if fixture is None or not fixture.fire_barrier or fixture.room != a.zone.room:

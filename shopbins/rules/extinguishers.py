@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from shopbins.geometry.exact import line_gap
-from shopbins.geometry.shapes import Point
+from shopbins.geometry.shapes import Point, bounds
 from shopbins.ledger.model import Group
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding
@@ -15,7 +15,6 @@ from shopbins.rules.rule import Advice, Rule
 from shopbins.rules.say import TOLERANCE_MM, listed, mm, mm_pair, slack_mm, unsure
 from shopbins.rules.things import is_extinguisher, walk
 from shopbins.rules.ways import walks_of
-from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.scene.walkout import Far, Walks
 from shopbins.shop.model import KeepClear, Mounted, Shop, Zone
@@ -160,7 +159,7 @@ def _look_seen(scene: Scene, clear: KeepClear) -> Iterator[Finding]:
     if clear.sign or room is None:
         return
     top = (None if clear.mounted is None else clear.mounted.top_mm) or 1500.0
-    here, there = box_centre(room.outline), box_centre(clear.outline)
+    here, there = bounds(room.outline).middle, bounds(clear.outline).middle
     line = (here, there)
     hiding = [
         body.name
@@ -249,7 +248,7 @@ def _measured(
             zone, top, group = thing
             assert isinstance(zone, Zone) and isinstance(group, Group) and isinstance(top, Group)
             body = scene.body(top.id)
-            spot = box_centre(zone.outline) if body is None else body.centre
+            spot = bounds(zone.outline).middle if body is None else body.centre
             near = _nearest(walks, zone.room, spot, for_b)
             if near is not None:
                 yield tag, zone.room, "B", group.shown, *near
@@ -259,7 +258,7 @@ def _nearest(walks: Walks, room: str, spot: Point, among: list[KeepClear]) -> tu
     found = [
         (far, clear)
         for clear in among
-        if (far := walks.to(room, spot, clear.room, box_centre(clear.outline))) is not None
+        if (far := walks.to(room, spot, clear.room, bounds(clear.outline).middle)) is not None
     ]
     return min(found, key=lambda each: each[0].length_mm, default=None)
 

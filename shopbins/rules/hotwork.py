@@ -8,14 +8,13 @@ from typing import Any
 
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.exact import gap, line_gap
-from shopbins.geometry.shapes import Outline
+from shopbins.geometry.shapes import Outline, bounds
 from shopbins.rules import hazards, limits
 from shopbins.rules.finding import Finding
 from shopbins.rules.rule import Advice, Placement, Rule
 from shopbins.rules.say import TOLERANCE_MM, mm, mm_pair, unsure
 from shopbins.rules.things import outline_of, unknown_words, warned
 from shopbins.scene.doorway import doorway
-from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Fixture, Opening, Room, Shop, Wall, Zone
 
@@ -120,7 +119,11 @@ def _near(shop: Shop, each: Burning, hot: Hot) -> Finding | None:
     if far >= least - TOLERANCE_MM or by is None:
         return None
     is_far, limit = mm_pair(far, least)
-    more: dict[str, Any] = {"room": each.room, "at_mm": box_centre(each.outline), "measured": round(far, 3)}
+    more: dict[str, Any] = {
+        "room": each.room,
+        "at_mm": bounds(each.outline).middle,
+        "measured": round(far, 3),
+    }
     what = f"{each.name}, marked '{each.word}', is {is_far} from {_name(hot)}"
     if limits.set_for(shop, "hot-work") is not None:
         text = f"{what}, {limit} is the published minimum unless moved, shielded or watched"
@@ -267,7 +270,7 @@ def _hatch(scene: Scene, hot: Hot, opening: Opening, least: float, in_force: boo
     if far >= least - TOLERANCE_MM or opening.to not in shop.rooms:
         return
     tag = f"opening:{opening.key}"
-    more: dict[str, Any] = {"room": opening.room, "at_mm": box_centre(opening.outline)}
+    more: dict[str, Any] = {"room": opening.room, "at_mm": bounds(opening.outline).middle}
     if opening.covered is None:
         yield OPENING.unjudged(
             (tag, _tag(hot)), f"{opening.name}, {mm(far)} from {_name(hot)}: whether it is covered is not "
@@ -332,7 +335,7 @@ def _look_through(scene: Scene, hot: Hot) -> Iterator[Finding]:
                 yield THROUGH.breaks(
                     by, "note", (burns.tag, _tag(hot)),
                     f"{burns.name}, marked '{burns.word}', is {mm(far)} behind the metal wall {wall.key} of "
-                    f"{_name(hot)}: heat goes through", room=other, at_mm=box_centre(burns.outline),
+                    f"{_name(hot)}: heat goes through", room=other, at_mm=bounds(burns.outline).middle,
                     measured=round(far, 3),
                 )  # fmt: skip
 
@@ -369,7 +372,7 @@ def _look_vapour(scene: Scene, hot: Hot) -> Iterator[Finding]:
                 yield VAPOUR.breaks(
                     by, "correct", (f"group:{group.code}", _tag(hot)),
                     f"{group.shown}, marked '{word}', is in one room with {_name(hot)}: its vapour turns "
-                    "into poison at an arc or flame", room=zone.room, at_mm=box_centre(zone.outline),
+                    "into poison at an arc or flame", room=zone.room, at_mm=bounds(zone.outline).middle,
                     limit=None, unit="",
                 )  # fmt: skip
 

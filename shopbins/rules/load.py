@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shopbins.geometry.shapes import Point, bounds
 from shopbins.ledger.model import Group, InZone
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
 from shopbins.rules.rule import Placement, Rule
 from shopbins.rules.say import kg, load, load_and_limit, place, plural, told_apart, zone_subject
 from shopbins.scene.contents import Contents
-from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Level, Zone
 from shopbins.units import show_mass
@@ -152,8 +152,8 @@ def _take_off(scene: Scene, contents: Contents, laying: str) -> tuple[str, list[
     return "take off " + ", ".join(off) + (" and more" if over > 1e-9 else "") + elsewhere, moves
 
 
-def _middle(scene: Scene, zone: Zone) -> tuple[float, float]:
-    return box_centre((scene.zone(zone.key) or zone).outline)
+def _middle(scene: Scene, zone: Zone) -> Point:
+    return bounds((scene.zone(zone.key) or zone).outline).middle
 
 
 LEVEL = Rule(

@@ -20,7 +20,6 @@ from shopbins.rules.say import (
 )
 from shopbins.rules.shuffling import HEAPED, MANY, is_rectangle, shuffle_for
 from shopbins.scene.contents import Contents
-from shopbins.scene.frames import box_centre
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
 from shopbins.shop.model import Level, Zone
@@ -69,7 +68,7 @@ def _full(scene: Scene, zone: Zone, level: Level, contents: Contents) -> Iterato
         f"{place(zone, level)} is {full} full ({wanted} at most){also}"
         + ("; what lies there without heaping needs more than the whole surface" if over else ""),
         room=zone.room,
-        at_mm=box_centre(zone.outline),
+        at_mm=bounds(zone.outline).middle,
         measured=round(percent, 1),
         limit=round(least, 1),
         unit="%",
@@ -135,7 +134,7 @@ def _too_large(group: Group, zone: Zone, level: Level) -> Iterator[Finding]:
         f"{group.shown}, {mm(along)} by {mm(across)}, does not fit on {place(zone, level)}, "
         f"{mm(a)} by {mm(b)}, at any turn",
         room=zone.room,
-        at_mm=box_centre(zone.outline),
+        at_mm=bounds(zone.outline).middle,
         measured=round(across if across > b else along, 3),
         limit=round(b if across > b else a, 3),
         unit="mm",
@@ -227,7 +226,7 @@ def _judge_layout(p: Placement) -> Iterator[Finding]:
         (zone_subject(p.zone, p.level.key),),
         f"the {len(pieces)} things on {where} {words} side by side, even shuffled ({answer.why})",
         room=p.zone.room,
-        at_mm=box_centre(p.zone.outline),
+        at_mm=bounds(p.zone.outline).middle,
         measured=len(pieces),
         unit="count",
         remedy=_shuffled(p) if blocked else "",

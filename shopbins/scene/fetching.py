@@ -16,7 +16,6 @@ from math import dist, inf
 from shopbins.geometry.corridor import corridor
 from shopbins.geometry.shapes import Box, Point, bounds, contains
 from shopbins.ledger.model import InGroup, InZone
-from shopbins.scene.frames import box_centre
 from shopbins.scene.passing import standing_in
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing
@@ -136,7 +135,7 @@ def _come_from(shop: Shop, body: Standing) -> Point | None:
     lines = [way.line for way in shop.walkways.values() if body.room in way.rooms]
     points = [_nearest(line, body.centre) for line in lines]
     points = points or [
-        box_centre(door.jambs) for door in shop.doors.values() if body.room in (door.room, door.to)
+        bounds(door.jambs).middle for door in shop.doors.values() if body.room in (door.room, door.to)
     ]
     return min(points, key=lambda each: dist(each, body.centre), default=None)
 
@@ -166,7 +165,7 @@ def _spot(scene: Scene, group_id: str) -> tuple[str, Point] | None:
     if body is not None:
         return body.room, body.centre
     zone: Zone | None = scene.zone(top.where.zone)
-    return None if zone is None else (zone.room, box_centre(zone.outline))
+    return None if zone is None else (zone.room, bounds(zone.outline).middle)
 
 
 def _room_at(scene: Scene, point: Point) -> str:
@@ -220,7 +219,7 @@ class _Walk:
     def __init__(self, shop: Shop) -> None:
         self._doors: dict[str, list[tuple[str, Point]]] = {}
         for door in shop.doors.values():
-            middle = box_centre(door.jambs)
+            middle = bounds(door.jambs).middle
             for room, other in ((door.room, door.to), (door.to, door.room)):
                 if OUTSIDE not in (room, other):
                     self._doors.setdefault(room, []).append((other, middle))

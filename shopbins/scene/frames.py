@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin
+from shopbins.geometry.shapes import Point, Pose, bounds, cos_sin
 from shopbins.ledger.model import ThingPlace
 from shopbins.shop.model import Fixture, Zone
 
@@ -35,14 +35,9 @@ def moved_point(place: ThingPlace, about: Point, p: Point) -> Point:
     return place.x_mm + dx * c - dy * s, place.y_mm + dx * s + dy * c
 
 
-def box_centre(outline: Outline) -> Point:
-    """Return the centre of an outline's upright bounding box: its reference point."""
-    return bounds(outline).middle
-
-
 def shifted_fixture(fixture: Fixture, place: ThingPlace) -> Fixture:
     """Return the fixture as it stands at its place in the ledger; turns count from how the file puts it."""
-    about = box_centre(fixture.outline)
+    about = bounds(fixture.outline).middle
     outline = tuple(moved_point(place, about, p) for p in fixture.outline)
     return replace(fixture, outline=outline, room=place.room or fixture.room)
 
@@ -52,7 +47,7 @@ def shifted_zone(zone: Zone, place: ThingPlace) -> Zone:
 
     A zone whose frame was the shop's gets one of its own, turned and shifted as the outline was.
     """
-    about = box_centre(zone.outline)
+    about = bounds(zone.outline).middle
     outline = tuple(moved_point(place, about, p) for p in zone.outline)
     x, y = moved_point(place, about, (zone.frame.x_mm, zone.frame.y_mm))
     frame = Pose(x, y, (zone.frame.turn_deg + place.turn_deg) % 360.0)

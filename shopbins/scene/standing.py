@@ -9,7 +9,7 @@ from typing import Literal
 from shopbins.geometry.shapes import Box, Outline, bounds, counter_clockwise, placed, rectangle
 from shopbins.geometry.simple import simple_problem
 from shopbins.ledger.model import Group, InZone
-from shopbins.scene.frames import box_centre, to_shop
+from shopbins.scene.frames import to_shop
 from shopbins.shop.model import Fixture, Level, Zone
 
 SLAB_MM = 50.0
@@ -101,7 +101,7 @@ _upright = lru_cache(maxsize=4096)(rectangle)
 def _about_centre(outline: Outline) -> Outline | None:
     if simple_problem(outline) is not None:
         return None
-    x, y = box_centre(outline)
+    x, y = bounds(outline).middle
     return counter_clockwise(tuple((px - x, py - y) for px, py in outline))
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from shopbins.geometry.shapes import Outline, Point, Pose, centroid, contains, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid, contains, placed
 from shopbins.ledger.model import InZone, ThingPlace
-from shopbins.scene.frames import box_centre, shifted_fixture, shifted_zone, to_shop, to_zone
+from shopbins.scene.frames import shifted_fixture, shifted_zone, to_shop, to_zone
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
 from shopbins.shop.model import Zone
@@ -157,7 +157,7 @@ def pick_up_thing(scene: Scene, key: str) -> Hand | None:
     found = fixture or zone
     if found is None or not found.movable:
         return None
-    x, y = box_centre(found.outline)
+    x, y = bounds(found.outline).middle
     place = scene.shifted.get(key) or ThingPlace(key, x, y, 0.0, found.room)
     return Hand(
         "thing", key, found.name, place.room or found.room, "", place.x_mm, place.y_mm, place.turn_deg
