@@ -18,7 +18,6 @@ from shopbins.geometry.segments import along, corner_gap, edges, meet, segment_g
 from shopbins.geometry.shapes import (
     ROUNDING_MM,
     TOUCHING_MM,
-    Box,
     Outline,
     Point,
     bounds,
@@ -47,7 +46,7 @@ def overlap(a: Outline, b: Outline, tolerance_mm: float = TOUCHING_MM) -> bool:
     Deep means: the shortest push that would part the two. Of outlines that are not convex, some pair of
     convex parts must be that deep in each other.
     """
-    if _boxes_apart(bounds(a), bounds(b), tolerance_mm):
+    if _boxes_apart(a, b, tolerance_mm):
         return False
     parts_b = convex_parts(b)
     return any(_deeper(p, q, tolerance_mm) for p in convex_parts(a) for q in parts_b)
@@ -60,7 +59,7 @@ def gap(a: Outline, b: Outline) -> Gap:
     (point_a is the deepest point of a or the edge point it came through, point_b its counterpart); else
     minus the deepest pair of convex parts, and parting them may take a longer push than that.
     """
-    if not _boxes_apart(bounds(a), bounds(b), 0.0):
+    if not _boxes_apart(a, b, 0.0):
         deep = _deepest(convex_parts(a), convex_parts(b))
         if deep is not None and deep.distance_mm < -ROUNDING_MM:
             return deep
@@ -131,13 +130,17 @@ def overhang_mm(inner: Outline, outer: Outline) -> float:
 # --- how it is done ---------------------------------------------------------------------------------------
 
 
-def _boxes_apart(a: Box, b: Box, tolerance_mm: float) -> bool:
-    return (
-        a[2] <= b[0] + tolerance_mm
-        or b[2] <= a[0] + tolerance_mm
-        or a[3] <= b[1] + tolerance_mm
-        or b[3] <= a[1] + tolerance_mm
+def _boxes_apart(a: Outline, b: Outline, tolerance_mm: float) -> bool:
+    """Tell whether the boxes about two outlines are apart, or no deeper in each other than the tolerance."""
+    ax, ay = zip(*a, strict=True)
+    bx, by = zip(*b, strict=True)
+    apart: bool = (
+        max(ax) <= min(bx) + tolerance_mm
+        or max(bx) <= min(ax) + tolerance_mm
+        or max(ay) <= min(by) + tolerance_mm
+        or max(by) <= min(ay) + tolerance_mm
     )
+    return apart
 
 
 def _deeper(a: Outline, b: Outline, tolerance_mm: float) -> bool:

@@ -71,7 +71,8 @@ def thing_features(things: Iterable[tuple[str, Outline]]) -> list[Feature]:
 def feature(name: str, points: Sequence[Point]) -> Feature:
     """Return a convex feature with its box and circle."""
     box = bounds(points)
-    return Feature(name, tuple(points), box, box.middle, max(math.dist(box.middle, p) for p in points))
+    middle = box.middle
+    return Feature(name, tuple(points), box, middle, max(math.dist(middle, p) for p in points))
 
 
 def _outside(outline: Outline, floor: Sequence[Outline], own: int) -> Iterator[tuple[Point, Point]]:

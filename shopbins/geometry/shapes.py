@@ -45,9 +45,12 @@ class Box(NamedTuple):
 
     def touches(self, other: Box) -> bool:
         """Tell whether two boxes overlap or touch."""
-        left, bottom, right, top = self
-        x0, y0, x1, y1 = other
-        return left <= x1 and x0 <= right and bottom <= y1 and y0 <= top
+        return (
+            self.left <= other.right
+            and other.left <= self.right
+            and self.bottom <= other.top
+            and other.bottom <= self.top
+        )
 
     def gap_mm(self, other: Box) -> float:
         """Return the distance between two boxes: never more than between what they hold."""
@@ -112,9 +115,7 @@ def counter_clockwise(outline: Sequence[Point]) -> Outline:
 
 def bounds(points: Iterable[Point]) -> Box:
     """Return the upright box about points."""
-    pts = list(points)
-    xs = [p[0] for p in pts]
-    ys = [p[1] for p in pts]
+    xs, ys = zip(*points, strict=True)
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 

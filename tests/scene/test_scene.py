@@ -9,7 +9,7 @@ from building import Pile, box, shop, zone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Box, Pose
 from shopbins.ledger.model import InGroup, InZone
 from shopbins.scene.frames import to_shop, to_zone
 from shopbins.scene.scene import build
@@ -190,7 +190,7 @@ def _look(scene) -> list:
         seen.append((sorted(c.groups), c.nested, round(c.load_kg, 9), c.unweighed, round(c.area_mm2, 6)))
     bodies = [(b.subject, b.outline, b.base_mm, b.top_mm, b.mass_kg) for b in scene.standing("hall")]
     seen.append(sorted(bodies, key=lambda b: b[0]))
-    near = scene.near("hall", (0, 0, 4000, 3000))
+    near = scene.near("hall", Box(0, 0, 4000, 3000))
     seen.append(sorted(b.subject for b in near))
     seen.append([(g, sorted(scene.children(g)), scene.share(g).height_mm) for g in "abcd"])
     return seen

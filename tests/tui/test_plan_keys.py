@@ -2,7 +2,7 @@
 
 import pytest
 
-from shopbins.geometry.shapes import contains
+from shopbins.geometry.shapes import Box, contains
 from shopbins.ledger.model import InZone
 from shopbins.records.group import AWAY
 from shopbins.tui.dialogs.act import ActMenu
@@ -297,7 +297,7 @@ async def test_a_part_somewhere_in_a_room_is_said_to_be_so(plan):
     assert plan.app.said_line() is not None and "spot not recorded" in plan.app.said_line().plain
     scene = desk.scene()
     at = plan.plan.at
-    assert not [b for b in scene.near("hall", (*at, *at)) if contains(b.outline, at)]
+    assert not [b for b in scene.near("hall", Box(*at, *at)) if contains(b.outline, at)]
 
 
 async def test_where_a_part_lies_is_told_first(plan):
