@@ -194,7 +194,7 @@ def _hopeless(scene: Scene, group: Group, zone: Zone, level: Level) -> bool:
     contents = scene.contents(zone.key, level.key)
     here = isinstance(group.where, InZone) and group.where.zone == zone.key
     share = scene.share(group.id)
-    if contents.limit_kg is not None and not here and contents.load_kg + share.mass_kg > contents.limit_kg:
+    if not here and contents.too_heavy(share.mass_kg):
         return True
     free, _ = headroom_of(scene, zone, level)
     return free is not None and share.height_mm is not None and share.height_mm > free

@@ -54,7 +54,7 @@ def _judge_level(p: Placement) -> Iterator[Finding]:
 def _over_level(
     scene: Scene, zone: Zone, level: Level, contents: Contents, laying: str = ""
 ) -> Iterator[Finding]:
-    if contents.limit_kg is None or contents.load_kg <= contents.limit_kg + 1e-9:
+    if contents.limit_kg is None or not contents.too_heavy():
         return
     remedy, off = _take_off(scene, contents, laying)
     yield LEVEL.found(
@@ -115,7 +115,7 @@ def _not_weighed(
     zone: Zone, rule: Rule, contents: Contents, words: str, subject: str, gap: Gap = "missing"
 ) -> Iterator[Finding]:
     """Say that a load within its limit counts only what was weighed (`keeps`: what the records ask for)."""
-    if contents.limit_kg is None or not contents.unweighed or contents.load_kg > contents.limit_kg + 1e-9:
+    if contents.limit_kg is None or not contents.unweighed or contents.too_heavy():
         return
     yield rule.unjudged(
         (subject,),

@@ -25,6 +25,9 @@ class Share:
     height_mm: float | None = None
 
 
+ROUNDING_KG = 1e-9
+
+
 @dataclass(frozen=True, slots=True)
 class Contents:
     """What lies on one level of a zone, or (`level` None) in the whole zone.
@@ -45,6 +48,13 @@ class Contents:
     area_mm2: float = 0.0
     limit_kg: float | None = None
     surface_mm2: float = 0.0
+
+    def too_heavy(self, more_kg: float = 0.0) -> bool:
+        """Tell whether what was weighed here, and so much more, is beyond the limit (none where not known).
+
+        A sum that is the limit but for rounding is not beyond it.
+        """
+        return self.limit_kg is not None and self.load_kg + more_kg > self.limit_kg + ROUNDING_KG
 
     @property
     def free_mm2(self) -> float:

@@ -14,7 +14,7 @@ from shapely.geometry import box as upright
 from shapely.ops import unary_union
 
 from shopbins.cli.fits.scene import answer_scene
-from shopbins.geometry.shapes import FloorProblem, Pose, placed, rectangle
+from shopbins.geometry.shapes import Box, FloorProblem, Pose, placed, rectangle
 from shopbins.kernel.benchtop import stand_upright
 from shopbins.kernel.stand import stand
 
@@ -251,6 +251,23 @@ def test_a_bench_place_to_the_millimetre_and_its_reason():
     assert stand_upright((1500.0, 500.0), boxes, (500.0, 200.0), gap_mm=0.1).none_for_certain
     wished = stand_upright((3000.0, 2000.0), [], (400.0, 300.0), near=(800.0, 950.0)).places[0]
     assert (wished.pose.x_mm, wished.pose.y_mm) == (800.0, 950.0)
+
+
+def test_the_last_gap_on_a_bench_takes_just_what_fills_it_in_any_unit():
+    """Sixteenths and thirds of an inch, tenths of a mm, side by side: the sums by hand, as whole numbers."""
+    rng = random.Random(5)
+    for _ in range(600):
+        unit = rng.choice((25.4 / 16, 25.4 / 64, 25.4 / 3, 0.1))
+        cells = [rng.randrange(1, 40) for _ in range(rng.randrange(2, 9))]
+        gap = rng.randrange(len(cells))
+        boxes = []
+        for k, cell in enumerate(cells):
+            if k != gap:
+                left = sum(cells[:k]) * unit
+                boxes.append((f"box {k}", Box(left, 0.0, left + cell * unit, 100.0)))
+        surface, last = (sum(cells) * unit, 100.0), cells[gap] * unit
+        assert not stand_upright(surface, boxes, (last, 100.0), may_turn=False).none_for_certain
+        assert stand_upright(surface, boxes, (last + 1e-5, 100.0), may_turn=False).none_for_certain
 
 
 def test_sizes_that_are_none_are_refused_on_benches():

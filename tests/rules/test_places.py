@@ -252,6 +252,23 @@ def test_a_rectangle_in_a_rectangle_at_every_turn(p: float, q: float, a: float, 
 # --- exact places of a stated zone ------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize(("each_kg", "limit_kg"), [(0.1, 0.3), (20.1, 60.3), (7.7, 23.1), (25.0, 75.0)])
+def test_a_level_that_becomes_just_full_is_offered_and_a_hair_more_is_not(
+    each_kg: float, limit_kg: float
+) -> None:
+    """Three of a kind on what carries three of them: a sum of doubles may be a hair more (arithmetic)."""
+    for more_kg, offered in ((0.0, True), (0.01, False)):
+        pile = Pile()
+        bench = zone("bench", (3000, 0), (2000, 700), kind="bench", load_kg=limit_kg)
+        for name in ("one", "two"):
+            pile.add(name, InZone("bench", ""), kg=each_kg, size=(100, 100, 100))
+        pile.add("new", None, kg=each_kg + more_kg, size=(100, 100, 100))
+        scene = pile.scene(shop(zones=[bench]))
+        assert any(each.zone == "bench" for each in best_places(scene, "new")) is offered
+        stops = [f for f in judge(scene, "new", InZone("bench", "")) if f.grade == "stop"]
+        assert (not stops) is offered
+
+
 @settings(max_examples=10, deadline=None)
 @given(st.integers(0, 10**6), st.integers(0, 40), st.floats(0, 360))
 def test_the_places_of_a_stated_zone_are_free_apart_and_say_what_ways_keep(
