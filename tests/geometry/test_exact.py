@@ -193,7 +193,7 @@ def test_convex_parts_cover_the_outline_and_are_convex():
         assert sum(area_mm2(p) for p in parts) == pytest.approx(area_mm2(outline), rel=1e-9)
         assert Polygon(outline).buffer(1e-3).contains(Polygon(parts[0]))
     assert len(convex_parts(ELL)) == 2
-    assert convex_parts(SQUARE[::-1]) == [counter_clockwise(SQUARE[::-1])]
+    assert convex_parts(SQUARE[::-1]) == (counter_clockwise(SQUARE[::-1]),)
 
 
 def test_the_hull_holds_every_point_and_only_corners():
