@@ -27,7 +27,7 @@ from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stop, Stopped
-from shopbins.kernel.ground import Crowd, Slicer
+from shopbins.kernel.ground import Crowd, Slicer, convex_pieces
 from shopbins.kernel.overlay import GRID_MM
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
@@ -39,11 +39,13 @@ from shopbins.kernel.swept import swept
 
 OUTSETS_MM = (-30.0, -10.0, HAIR_MM, 30.0)
 BOLD_MM = -60.0
-LADDER = (8, 24, 72, 144)
-"""How many bands the maps have, one after the other."""
+LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
+"""How many bands the maps have, one after the other, and how many of their squares make up one side."""
+MOST_SQUARES = 1_500_000
+SQUARE = 0.15
+"""How wide the squares of the first map are, as a part of how thin the body is."""
 FEW = 4
-CROWD, NEAR, MOST_ASKED = 150, 0.85, 60
-"""In a crowd a map is large while the bounds are far apart: first sets that meet all chains are asked for."""
+CROWD = 150
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
@@ -196,8 +198,8 @@ class _Quest:
         self.asked: dict[int, tuple[bool | None, frozenset[int]]] = {}
         self.must = 0
         self.shut = False
-        self.step_s = 0.0
         self.map: Map | None = None
+        self.first_mm = 0.0
 
     def run(self) -> Shift:
         """Search until the bounds meet, time is up or nothing more can be proved."""
@@ -256,9 +258,8 @@ class _Quest:
             cover.add([thing])
             self.must |= 1 << thing
         ends = [place for _, place in self._ends()]
-        slicer, began = self.planner.slicer(-HAIR_MM), self.stop.spent_s()
+        slicer = self.planner.slicer(-HAIR_MM)
         self.chains = Chains(slicer, self.crowd, ends[0], ends[1], cover.costs)
-        self.step_s = self.stop.spent_s() - began
         if self.chains.shut:
             self._try(range(len(self.paid)))
         else:
@@ -272,43 +273,20 @@ class _Quest:
         self._guess(cover.costs, (BOLD_MM, *OUTSETS_MM) if crowd else OUTSETS_MM)
         if self.best is None:
             self._try(range(len(self.paid)))
-        if crowd:
-            self._ask_for_chains()
-        for bands in LADDER:
+        for bands, parts in LADDER:
             self._say()
-            if cover.closed():
-                return
-            if not self._climb(bands):
+            if cover.closed() or not self._climb(bands, parts):
                 return
 
-    def _ask_for_chains(self) -> None:
-        """Ask for least sets that meet all cuts known, no map made, until the bounds are near."""
-        cover = self.cover
-        for tries in range(MOST_ASKED):
-            self._say()
-            least = None if cover.closed() or cover.bound >= NEAR * cover.best else self._least(None)
-            if least is None:
-                return
-            goes, cut = self._ask(least)
-            if goes is None:
-                return
-            if goes is False:
-                cover.add(cut)
-            if tries % FEW == 0:
-                x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())))
-                if x is not None:
-                    self._guess(cover.costs * (1.02 - x), (BOLD_MM,))
-
-    def _climb(self, bands: int) -> bool:
+    def _climb(self, bands: int, parts: int) -> bool:
         """Raise the bound by one map and ask for its least sets; tell whether a finer map may help."""
-        cover, last = self.cover, bands == LADDER[-1]
-        if self.map is not None:
-            self.map = self.map.pruned(self._worth())
+        cover = self.cover
         began = self.stop.spent_s()
-        try:
-            self.map = self._map(bands)
-        except Refused:
-            return not last
+        found = self._map(bands, parts)
+        last = found is None
+        if found is not None:
+            self.map = found
+        assert self.map is not None
         asked, map_s = self.stop.spent_s(), self.stop.spent_s() - began
         x = self._map_cuts()
         self._say()
@@ -480,31 +458,41 @@ class _Quest:
 
     # -- maps --------------------------------------------------------------------------------------------
 
-    def _map(self, count: int) -> Map:
-        """Return the relaxed map, leaving out what is on no way cheaper than the best set known."""
-        period = self._period()
+    def _map(self, count: int, parts: int) -> Map | None:
+        """Return the relaxed map, leaving out what is on no way cheaper than the best set known.
+
+        None where it would be too large.
+        """
+        period, step_mm, halved = self._period(), SQUARE * self.planner.thin_mm, False
+        if self.map is not None:
+            self.map = self.map.pruned(self._worth())
+            halved = self.first_mm / parts < 0.75 * self.map.squares.step_mm
+            more = (4 if halved else 1) * count / len(self.map.bands)
+            if self.map.kept() * more > MOST_SQUARES:
+                return None
         turns = {round(k * period / count, 9) for k in range(count)}
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
         bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
-        return relaxed(
+        found = relaxed(
             self._field,
             bands,
             self._ends(),
             period,
             self._worth(),
             self.stop,
+            step_mm=step_mm,
             coarser=self.map,
-            step_s=self.step_s,
+            halved=halved,
         )
+        self.first_mm = found.squares.step_mm if self.map is None else self.first_mm
+        return found
 
     @cached_property
     def _field(self) -> Field:
-        """Return all that blocks the body."""
-        slicer = self.planner.slicer(-HAIR_MM)
-        things = [slicer.pieces(o) for o in self.crowd.outlines]
-        checked = self.planner.body.plainly(-HAIR_MM / 2, -HAIR_MM)
-        return Field(things, self.planner.lines(()), slicer.body, checked)
+        """Return all that blocks the body, by plain arithmetic."""
+        things = [convex_pieces(o) for o in self.crowd.outlines]
+        return Field(things, self.planner.lines(()), self.planner.body.plainly(-HAIR_MM / 2, -HAIR_MM))
 
     def _worth(self) -> Worth:
         return Worth(self.cover.left, self.cover.gap())

@@ -17,7 +17,7 @@ class Relaxed:
     """Nodes with covers (bits of things) and neighbours; floods and cuts."""
 
     def __init__(self, masks: list[int], edges: Pairs, starts: set[int], goals: set[int]) -> None:
-        """Take contracted nodes."""
+        """Take nodes, each unlike those beside it."""
         self.masks = masks
         self.starts = starts
         self.goals = goals
@@ -102,19 +102,6 @@ class _Flood:
             return
         for node in held:
             met[node] &= ~bit
-
-
-def contracted(masks: list[int], edges: Pairs, starts: set[int], goals: set[int]) -> Relaxed:
-    """Return the map with joined faces of one cover made one node."""
-    number = {m: i for i, m in enumerate(dict.fromkeys(masks))}
-    cover = np.array([number[m] for m in masks], dtype=np.int64)
-    count, label = components(len(masks), edges[cover[edges[:, 0]] == cover[edges[:, 1]]])
-    node_masks = [0] * count
-    for face, node in enumerate(label.tolist()):
-        node_masks[node] = masks[face]
-    pairs = np.sort(label[edges], axis=1)
-    pairs = np.unique(pairs[pairs[:, 0] != pairs[:, 1]], axis=0)
-    return Relaxed(node_masks, pairs, {int(label[s]) for s in starts}, {int(label[g]) for g in goals})
 
 
 def components(count: int, edges: Pairs) -> tuple[int, Any]:

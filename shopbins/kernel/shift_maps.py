@@ -1,40 +1,41 @@
 """A relaxed map of what must go for a body to pass: never stricter than the truth, so its least is a bound.
 
-For each band of turns the plane is cut by the outlines of all things and walls grown by the body's core. A
-face is passed at no less than the things that cover it. Faces that share an edge in one band, or overlap in
-two bands that follow each other, are joined. The library proposes the faces; `shift_check` shows by plain
-numbers that none is missing, that each is covered by what it is said to be, and that all that may meet are
-joined.
+Places of the body's centre are cut into squares and turns into bands. A thing covers a square where all four
+corners of it lie in the thing grown by the body's core over the band: grown convex pieces are convex, so the
+body, at any turn of the band and anywhere in the square, meets the thing. A square is passed at no less than
+the things that cover it; squares with a side in common are joined, and the same square in two bands that
+follow each other. Nothing but half planes and whole numbers is used, so there is nothing to check again.
+
+The squares of a row that a piece covers run from one column to another: all is reckoned from such runs. A
+finer map is made only of what a coarser one kept, for a smaller square and a narrower band are covered by all
+that covered the larger.
 """
 
 from __future__ import annotations
 
-import time
+import copy
+import math
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 import numpy as np
-import shapely
 
-from shopbins.geometry import minkowski
-from shopbins.geometry.minkowski import Array, Shapes
+from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
-from shopbins.kernel.goes_check import Refused, core
+from shopbins.kernel.goes_check import WITHIN_MM, core
 from shopbins.kernel.goes_search import Stop, Stopped
-from shopbins.kernel.overlay import GRID_MM, union
-from shopbins.kernel.shift_check import Rings, Solids, hold, holding, not_apart, residue, sharing, tiles
-from shopbins.kernel.shift_graph import Pairs, components, contracted
-
-WORKERS = 2
-MARGIN_MM = 10.0
-EDGE_MM = 1e-5
+from shopbins.kernel.shift_graph import Pairs, Relaxed, components
 
 Band = tuple[float, float]
 Bands = Sequence[Band]
 Ends = tuple[tuple[float, Point], tuple[float, Point]]
+Numbers = Any  # whole numbers, (n,)
+
+FLAT = 1e-14
+MOST_AT_FIRST = 100_000
+ROUNDING = 1e-7
+SAME_TURN_DEG = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,179 +45,321 @@ class Worth:
     costs: Array
     limit: float
 
-    def of(self, count: int, covers: Pairs) -> Any:
-        """Return for each of `count` faces, paired with the things that cover it, whether it is worth it."""
-        return np.bincount(covers[0], weights=self.costs[covers[1]], minlength=count) < self.limit
+
+class Solids:
+    """Convex pieces of things, and walls as lines: what each belongs to, a thing's place or -1."""
+
+    def __init__(self, pieces: Sequence[Array], owner: Sequence[int]) -> None:
+        """Take corners (m, 2) of each piece, two of a line."""
+        self.owner = np.asarray(owner, dtype=np.int64)
+        most = max(len(p) for p in pieces)
+        self.corners = np.stack([np.concatenate((p, p[-1:].repeat(most - len(p), axis=0))) for p in pieces])
+        along = np.roll(self.corners, -1, axis=1) - self.corners
+        length = np.hypot(along[..., 0], along[..., 1])
+        normals = np.stack((along[..., 1], -along[..., 0]), axis=-1) / np.maximum(length, 1e-300)[..., None]
+        first = length.argmax(axis=1)  # a side that is there says nothing new where it is said again
+        again = normals[np.arange(len(pieces)), first][:, None]
+        self.normals = np.where((length > 1e-9)[..., None], normals, again)
+        self.heights = np.einsum("nmj,nkj->nmk", self.normals, self.corners).max(axis=2)
+
+    def planes(self, shape: Array) -> tuple[Array, Array]:
+        """Return each piece grown by a mirrored convex shape, as half planes (n, k, 2) and (n, k)."""
+        d = np.roll(shape, -1, axis=0) - shape
+        n = -np.stack((d[:, 1], -d[:, 0]), axis=1) / np.hypot(d[:, 0], d[:, 1])[:, None]
+        own = self.heights + (-self.normals @ shape.T).max(axis=2)
+        other = (self.corners @ n.T).max(axis=1) + (-shape @ n.T).max(axis=0)
+        normals = np.concatenate((self.normals, np.broadcast_to(n, (len(own), *n.shape))), axis=1)
+        return normals, np.concatenate((own, other), axis=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Faces:
-    """One band's faces: polygons, the pairs (2, n) of a face and a thing that covers it, and the pairs (n, 2)
-    that share an edge.
-    """
+class Squares:
+    """Squares of one size: where the first begins, how wide they are, how many columns and rows."""
 
-    polygons: Shapes
-    covers: Pairs
-    beside: Pairs
+    x_mm: float
+    y_mm: float
+    step_mm: float
+    columns: int
+    rows: int
 
+    def divided(self, parts: int) -> Squares:
+        """Return the squares of which `parts` lie along each side of one of these."""
+        return Squares(self.x_mm, self.y_mm, self.step_mm / parts, parts * self.columns, parts * self.rows)
 
-class Region:
-    """The faces of one band as a region: asked what lies in it, and for its edge. Threads share it."""
-
-    def __init__(self, polygons: Shapes) -> None:
-        """Take the faces."""
-        self.tree = shapely.STRtree(polygons)
-        self.edge = residue(rings_of(polygons))
-        edges: Any = shapely.linestrings(self.edge)
-        self.edge_tree = shapely.STRtree(edges)
-        self.lines = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(edges)))
-
-    def near(self, lines: Shapes) -> Any:
-        """Tell which lines or points meet it, or lie at its edge but for rounding."""
-        found = np.zeros(len(lines), dtype=bool)
-        found[self.tree.query(lines, predicate="dwithin", distance=EDGE_MM)[0]] = True
+    def at(self, place: Point) -> list[int]:
+        """Return the squares that hold a place, or have it at their edge."""
+        found = []
+        u, v = (place[0] - self.x_mm) / self.step_mm, (place[1] - self.y_mm) / self.step_mm
+        for row in {math.floor(v - WITHIN_MM), math.floor(v + WITHIN_MM)}:
+            for column in {math.floor(u - WITHIN_MM), math.floor(u + WITHIN_MM)}:
+                if 0 <= row < self.rows and 0 <= column < self.columns:
+                    found.append(row * self.columns + column)
         return found
 
-    def edge_at(self, edges: Array) -> Any:
-        """Return for each edge (n, 2, 2) the place in `edge` of the one it seems to run along."""
-        return self.edge_tree.nearest(shapely.points(edges.mean(axis=1)))
+
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Squares of one row each, from one place up to another (counted row by row), and what covers them."""
+
+    owner: Numbers
+    first: Numbers
+    end: Numbers
+
+    def within(self, squares: Numbers) -> Runs:
+        """Return the same as places in a sorted choice of squares, without what is none of it."""
+        first: Any = np.searchsorted(squares, self.first)
+        end: Any = np.searchsorted(squares, self.end)
+        some = first < end
+        return Runs(self.owner[some], first[some], end[some])
 
 
 class Field:
-    """All that blocks one body on one floor: things and walls as convex pieces, and the body's shapes.
+    """All that blocks a body; the body is given as its convex pieces about its centre."""
 
-    `body` are its convex pieces as the map takes them, `checked` those a hair larger that covers are checked
-    with, both about its centre.
-    """
-
-    def __init__(
-        self, things: Sequence[Sequence[Array]], walls: Array, body: Sequence[Array], checked: Sequence[Array]
-    ) -> None:
+    def __init__(self, things: Sequence[Sequence[Array]], walls: Array, body: Sequence[Array]) -> None:
         """Take the convex pieces of each thing, and walls as lines (n, 2, 2)."""
-        self.pieces = [p for pieces in things for p in pieces] + list(walls)
-        owner = [i for i, pieces in enumerate(things) for _ in pieces] + [-1] * len(walls)
-        self.solids = Solids(self.pieces, owner)
-        self.body, self.checked = list(body), list(checked)
-        every = np.concatenate(self.pieces)
-        low, high = every.min(axis=0) - MARGIN_MM, every.max(axis=0) + MARGIN_MM
-        self.frame = shapely.box(*low.tolist(), *high.tolist())
+        pieces = [p for pieces in things for p in pieces] + list(walls)
+        self.solids = Solids(pieces, [i for i, ps in enumerate(things) for _ in ps] + [-1] * len(walls))
+        self.several = len(body) > 1 or len(pieces) > len(things) + len(walls)
+        self.body = list(body)
+        corners = walls.reshape(-1, 2)
+        self.low: Array = np.asarray(corners.min(axis=0))
+        self.high: Array = np.asarray(corners.max(axis=0))
 
-    @cached_property
-    def whole(self) -> Region:
-        """Return the whole floor, walls and all, as a region."""
-        return Region(np.array([self.frame], dtype=object))
+    def squares(self, step_mm: float) -> Squares:
+        """Return squares over the whole floor, no narrower than a step and not too many."""
+        wide, high = (self.high - self.low).tolist()
+        step = max(step_mm, math.sqrt(wide * high / MOST_AT_FIRST))
+        columns, rows = (max(1, math.ceil(d / step)) for d in (wide, high))
+        return Squares(float(self.low[0]), float(self.low[1]), step, columns, rows)
 
-    def shapes(self, band: Band) -> tuple[list[Array], list[Array]]:
-        """Return the body's cores over a band, and those to check with."""
-        a, b = band
-        told = [minkowski.core_of(p, a, b) for p in self.body]
-        sure = [core(p, a, b) for p in self.checked]
-        both = [(t, s) for t, s in zip(told, sure, strict=True) if t is not None and s is not None]
-        return [t for t, _ in both], [s for _, s in both]
-
-
-def rings_of(polygons: Shapes) -> Rings:
-    """Return faces as rings of plain numbers."""
-    rings, face = shapely.get_rings(polygons, return_index=True)
-    xy, ring = shapely.get_coordinates(rings, return_index=True)
-    return Rings(xy, ring, face, np.append(False, face[1:] == face[:-1])[: len(face)])
-
-
-def faces(field: Field, band: Band, worth: Worth, within: Region | None) -> Faces:
-    """Return the faces of one band worth passing, in a region or everywhere. Raises Refused."""
-    region = field.whole if within is None else within
-    if len(region.edge) == 0:
-        return Faces(np.empty(0, dtype=object), np.empty((2, 0), dtype=np.int64), _none())
-    told, sure = field.shapes(band)
-    grown = np.concatenate([minkowski.grown(field.pieces, s) for s in told])
-    lines = shapely.boundary(grown)
-    if within is not None:
-        lines = lines[within.near(lines)]
-    noded = union(np.append(lines, region.lines), GRID_MM)
-    found = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
-    points = shapely.point_on_surface(found)
-    inside = region.near(points)
-    found, points = found[inside], points[inside]
-    rings = rings_of(found)
-    if not tiles(rings, region.edge, region.edge_at):
-        raise Refused(f"a map lost a face at turns {band[0]:g} to {band[1]:g}")
-    face, solid = shapely.STRtree(grown).query(points, predicate="intersects")
-    number, shape = solid % len(field.pieces), solid // len(field.pieces)
-    held = np.zeros(len(face), dtype=bool)
-    for k, each in enumerate(sure):
-        mine = np.flatnonzero(shape == k)
-        held[mine] = hold(field.solids.planes(each), rings, face[mine], number[mine])
-    face, owner = face[held], field.solids.owner[number[held]]
-    walled = np.bincount(face[owner < 0], minlength=len(found)) > 0
-    covers = np.unique(np.stack((face, owner))[:, owner >= 0], axis=1)
-    keep = worth.of(len(found), covers) & ~walled
-    covers = covers[:, keep[covers[0]]]
-    found = found[keep]
-    return Faces(found, np.stack((np.cumsum(keep)[covers[0]] - 1, covers[1])), sharing(rings_of(found)))
+    def runs(self, squares: Squares, band: Band) -> Runs:
+        """Return which squares each thing (and a wall: -1) surely covers at every turn of a band."""
+        found = []
+        for piece in self.body:
+            shape = core(piece, *band)
+            if shape is not None:
+                found.append(_runs(self.solids, shape, squares))
+        if not found:
+            return Runs(*(np.empty(0, dtype=np.int64) for _ in range(3)))
+        owner, first, end = (np.concatenate(each) for each in zip(*found, strict=True))
+        return _merged(owner, first, end) if self.several else Runs(owner, first, end)
 
 
-def _none() -> Pairs:
-    return np.empty((0, 2), dtype=np.int64)
+def _runs(solids: Solids, shape: Array, squares: Squares) -> tuple[Numbers, Numbers, Numbers]:
+    """Return the runs of squares all of whose corners lie in each solid grown by a mirrored shape."""
+    normals, heights = solids.planes(shape)
+    step, wide = squares.step_mm, squares.columns
+    low = solids.corners[..., 1].min(axis=1) - shape[:, 1].max() - squares.y_mm
+    high = solids.corners[..., 1].max(axis=1) - shape[:, 1].min() - squares.y_mm
+    top = np.clip(np.ceil(low / step), 0, squares.rows).astype(np.int64)
+    last = np.clip(np.floor(high / step), 0, squares.rows).astype(np.int64)
+    row = top[:, None] + np.arange(int((last - top).max(initial=0)) + 1)
+    y = squares.y_mm + row * step
+    left, right = np.full(y.shape, -np.inf), np.full(y.shape, np.inf)
+    right[row > last[:, None]] = -np.inf
+    for k in range(normals.shape[1]):
+        nx, ny = normals[:, k, 0, None], normals[:, k, 1, None]
+        rest = heights[:, k, None] - WITHIN_MM - ny * y
+        level = np.broadcast_to(np.abs(nx) <= FLAT, rest.shape)
+        x = rest / np.where(level, 1.0, nx)
+        x[level] = np.where(rest >= 0, np.inf, -np.inf)[level]
+        np.minimum(right, x, out=right, where=nx >= -FLAT)
+        np.maximum(left, x, out=left, where=nx < -FLAT)
+    begins = np.clip(np.ceil((left - squares.x_mm) / step), 0, wide + 1)
+    ends = np.clip(np.floor((right - squares.x_mm) / step), -1, wide)
+    a = np.maximum(begins[:, :-1], begins[:, 1:])
+    b = np.minimum(ends[:, :-1], ends[:, 1:])
+    solid, at = np.nonzero(b > a)
+    base = row[solid, at] * wide
+    return (
+        solids.owner[solid],
+        base + a[solid, at].astype(np.int64),
+        base + b[solid, at].astype(np.int64),
+    )
 
 
-def _bits(count: int, covers: Pairs) -> list[int]:
-    """Return for each of `count` faces the bits of what covers it."""
-    masks = [0] * count
-    for face, thing in zip(*covers.tolist(), strict=True):
-        masks[face] |= 1 << thing
-    return masks
+def _merged(owner: Numbers, first: Numbers, end: Numbers) -> Runs:
+    """Return runs of which no two of one thing overlap or touch."""
+    far = int(end.max(initial=0)) + 2
+    order = np.lexsort((first, owner))
+    owner = owner[order]
+    first, end = first[order] + (owner + 1) * far, end[order] + (owner + 1) * far
+    reach = np.maximum.accumulate(end)
+    begins = np.flatnonzero(np.append(True, first[1:] > reach[:-1])) if len(first) else first
+    lasts = np.append(begins[1:], len(first)) - 1 if len(first) else first
+    shift = (owner[begins] + 1) * far
+    return Runs(owner[begins], first[begins] - shift, reach[lasts] - shift)
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """The squares of one band worth passing (sorted), a number for each one's cover, and what covers them."""
+
+    squares: Numbers
+    cover: Numbers
+    runs: Runs
+
+
+def layer(
+    field: Field, squares: Squares, band: Band, worth: Worth, within: Numbers | None, names: Numbers
+) -> Layer:
+    """Return the squares of one band worth passing: all, or those within a choice of them.
+
+    `names` are random numbers, one a thing, that sum up to the number of a cover: two unlike covers have the
+    same one by a chance of 1 in 2 to the 64th.
+    """
+    some = np.arange(squares.columns * squares.rows, dtype=np.int32) if within is None else within
+    every = field.runs(squares, band).within(some)
+    walls = every.owner < 0
+    size = len(some) + 1
+    shut = np.cumsum(
+        np.bincount(every.first[walls], minlength=size) - np.bincount(every.end[walls], minlength=size)
+    )[:-1]
+    runs = Runs(every.owner[~walls], every.first[~walls], every.end[~walls])
+    keep = shut == 0
+    if math.isfinite(worth.limit):
+        price = np.minimum(worth.costs, max(worth.limit, 0.0) + 1.0)[runs.owner]
+        paid = np.bincount(runs.first, price, size) - np.bincount(runs.end, price, size)
+        keep &= np.cumsum(paid)[:-1] < worth.limit + ROUNDING
+    cover = np.zeros(size, dtype=np.uint64)
+    np.add.at(cover, runs.first, names[runs.owner])
+    np.subtract.at(cover, runs.end, names[runs.owner])
+    kept = np.flatnonzero(keep)
+    return Layer(some[kept], np.cumsum(cover, dtype=np.uint64)[kept], runs.within(kept))
 
 
 class Map:
-    """A relaxed map: the faces of consecutive bands that close the period, and which are joined.
+    """A relaxed map over consecutive bands that close the period: nodes are joined squares of one cover.
 
-    `beside` are pairs (n, 2) of faces, numbered through all bands; `ends` those start and goal lie in.
+    `covers` are the pairs (2, n) of a node and a thing that covers it.
     """
 
     def __init__(
-        self, bands: Bands, layers: Sequence[Faces], beside: Pairs, ends: tuple[set[int], set[int]]
+        self, squares: Squares, bands: Bands, layers: Sequence[Layer], ends: Ends, period_deg: float
     ) -> None:
-        """Take the faces of each band."""
-        self.bands, self.layers, self.beside, self.ends = bands, layers, beside, ends
-        masks = [m for f in layers for m in _bits(len(f.polygons), f.covers)]
-        self.graph = contracted(masks, beside, *ends)
-        self._regions: list[Region | None] = [None] * len(bands)
+        """Take the squares of each band."""
+        self.squares, self.bands = squares, bands
+        self.places = [each.squares for each in layers]
+        self.offsets = np.concatenate(([0], np.cumsum([len(p) for p in self.places])))
+        cover = np.concatenate([each.cover for each in layers])
+        run, heads, edges = self._joined(cover)
+        same = cover[heads[edges[:, 0]]] == cover[heads[edges[:, 1]]]
+        count, label = components(len(heads), edges[same])
+        self.node_of = label[run] if len(run) else run
+        pairs = np.sort(label[edges[~same]], axis=1).astype(np.int64)
+        pairs = np.unique(pairs[:, 0] * count + pairs[:, 1])
+        self.edges = np.stack(np.divmod(pairs, max(count, 1)), axis=1)
+        self.count = count
+        self.covers = self._covers(layers, heads[np.unique(label, return_index=True)[1]])
+        self.masks = _bits(count, self.covers)
+        self.ends = tuple(self._nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
+        self._graph: Relaxed | None = None
 
-    def region(self, turn_deg: float) -> Region:
-        """Return the region of the band a turn lies in, in which alone a finer map need be made."""
-        k = next(i for i, (a, b) in enumerate(self.bands) if a <= turn_deg <= b)
-        found = self._regions[k]
-        if found is None:
-            found = self._regions[k] = Region(self.layers[k].polygons)
+    def _joined(self, cover: Numbers) -> tuple[Numbers, Numbers, Pairs]:
+        """Return the run each square is in, the first square of each, and pairs of runs that meet."""
+        places, wide = np.concatenate(self.places), self.squares.columns
+        beside = (places[1:] == places[:-1] + 1) & (places[1:] % wide != 0)
+        beside[self.offsets[1:-1][(self.offsets[1:-1] > 0) & (self.offsets[1:-1] < len(places))] - 1] = False
+        change = cover[1:] != cover[:-1]
+        new = np.append(True, ~beside | change)[: len(places)]
+        run, heads = np.cumsum(new, dtype=np.int32) - 1, np.flatnonzero(new)
+        at = np.flatnonzero(beside & change)
+        edges = [np.stack((run[at], run[at + 1]), axis=1)]
+        count = len(self.places)
+        for k, mine in enumerate(self.places):
+            after = (k + 1) % count
+            for other, here, step in ((mine, k, wide), (self.places[after], after, 0)):
+                if len(other) == 0 or len(mine) == 0 or (step == 0 and count == 1):
+                    continue
+                found = np.minimum(np.searchsorted(other, mine + step), len(other) - 1)
+                met = np.flatnonzero(other[found] == mine + step)
+                pairs = np.stack((run[self.offsets[k] + met], run[self.offsets[here] + found[met]]), axis=1)
+                edges.append(pairs[np.append(True, np.any(pairs[1:] != pairs[:-1], axis=1))[: len(pairs)]])
+        return run, heads, np.concatenate(edges)
+
+    def _covers(self, layers: Sequence[Layer], standing_for: Numbers) -> Pairs:
+        """Return what covers each node, told by one square of it."""
+        order = np.argsort(standing_for)
+        place = standing_for[order]
+        found = [np.empty((2, 0), dtype=np.int64)]
+        for k, each in enumerate(layers):
+            low = np.searchsorted(place, each.runs.first + self.offsets[k])
+            high = np.searchsorted(place, each.runs.end + self.offsets[k])
+            sizes = high - low
+            at = (
+                np.arange(int(sizes.sum()))
+                - np.repeat(np.cumsum(sizes) - sizes, sizes)
+                + np.repeat(low, sizes)
+            )
+            found.append(np.stack((order[at], np.repeat(each.runs.owner, sizes))))
+        return np.concatenate(found, axis=1)
+
+    def _nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
+        """Return the nodes a pose lies in, at the edge of a band in those of both."""
+        found: set[int] = set()
+        for k, (a, b) in enumerate(self.bands):
+            turn = a + (turn_deg - a) % period_deg
+            if turn > b + SAME_TURN_DEG and turn - period_deg < a - SAME_TURN_DEG:
+                continue
+            for square in self.squares.at(place):
+                at = int(np.searchsorted(self.places[k], square))
+                if at < len(self.places[k]) and self.places[k][at] == square:
+                    found.add(int(self.node_of[self.offsets[k] + at]))
         return found
+
+    @property
+    def graph(self) -> Relaxed:
+        """Return its nodes as a graph to flood and cut."""
+        if self._graph is None:
+            self._graph = Relaxed(self.masks, self.edges, *self.ends)
+        return self._graph
+
+    def choice(self, turn_deg: float, squares: Squares) -> Numbers:
+        """Return the squares, as wide or half as wide, in what is kept of the band a turn lies in."""
+        k = next(i for i, (a, b) in enumerate(self.bands) if a <= turn_deg <= b)
+        kept = self.places[k][self.node_of[self.offsets[k] : self.offsets[k + 1]] >= 0]
+        if squares.columns == self.squares.columns:
+            return kept
+        row, column = np.divmod(kept, self.squares.columns)
+        corner = 2 * row * squares.columns + 2 * column
+        below = corner + squares.columns
+        return np.sort(np.concatenate((corner, corner + 1, below, below + 1)))
+
+    def kept(self) -> int:
+        """Return how many squares are kept."""
+        return int((self.node_of >= 0).sum())
 
     def pruned(self, worth: Worth) -> Map:
         """Return the map without what is not, or no longer, worth passing, or not joined with both ends."""
-        count = sum(len(f.polygons) for f in self.layers)
-        keep = np.concatenate([worth.of(len(f.polygons), f.covers) for f in self.layers])
-        joined = self.beside[keep[self.beside].all(axis=1)]
-        _, part = components(count, joined)
-        at_both = {int(part[f]) for f in self.ends[0]} & {int(part[f]) for f in self.ends[1]}
-        keep &= np.isin(part, list(at_both))
-        if keep.all() or not at_both:
+        node, thing = self.covers
+        paid = np.bincount(node, np.minimum(worth.costs, 1e9)[thing], self.count)
+        keep = paid < worth.limit
+        joined = self.edges[keep[self.edges].all(axis=1)]
+        _, part = components(self.count, joined)
+        starts, goals = ({int(part[n]) for n in end if keep[n]} for end in self.ends)
+        keep &= np.isin(part, list(starts & goals))
+        if keep.all():
             return self
-        number = np.cumsum(keep) - 1
-        layers, first = [], 0
-        for f in self.layers:
-            mine = keep[first : first + len(f.polygons)]
-            own = np.cumsum(mine) - 1
-            covers = f.covers[:, mine[f.covers[0]]]
-            layers.append(
-                Faces(
-                    f.polygons[mine],
-                    np.stack((own[covers[0]], covers[1])),
-                    own[f.beside[mine[f.beside].all(axis=1)]],
-                )
-            )
-            first += len(mine)
-        ends = tuple({int(number[f]) for f in end if keep[f]} for end in self.ends)
-        beside = number[self.beside[keep[self.beside].all(axis=1)]]
-        return Map(self.bands, layers, beside, (ends[0], ends[1]))
+        number = np.where(keep, np.cumsum(keep, dtype=np.int32) - 1, -1)
+        found = copy.copy(self)
+        found.node_of = np.where(self.node_of < 0, -1, number[self.node_of])
+        found.edges = number[self.edges[keep[self.edges].all(axis=1)]]
+        found.covers = np.stack((number[node], thing))[:, keep[node]]
+        found.masks = [self.masks[i] for i in np.flatnonzero(keep)]
+        found.count = len(found.masks)
+        found.ends = tuple({int(number[n]) for n in end if keep[n]} for end in self.ends)
+        found._graph = None
+        return found
+
+
+def _bits(count: int, covers: Pairs) -> list[int]:
+    """Return for each of `count` nodes the bits of what covers it."""
+    masks = [0] * count
+    bits = [1 << i for i in range(int(covers[1].max(initial=0)) + 1)]
+    for node, thing in zip(*covers.tolist(), strict=True):
+        masks[node] |= bits[thing]
+    return masks
 
 
 def relaxed(
@@ -227,65 +370,22 @@ def relaxed(
     worth: Worth,
     stop: Stop,
     *,
+    step_mm: float,
     coarser: Map | None = None,
-    step_s: float = 0.0,
+    halved: bool = False,
 ) -> Map:
     """Return the relaxed map over consecutive bands that close the period.
 
-    Faces whose cover is not worth passing are left out. A finer map is made only in what a `coarser` one
-    kept, for a finer band's core holds the coarser one's: what was not worth passing there is not here.
-    Raises Stopped when `stop` says so, or when the next band would take longer than is left
-    (`step_s` to begin with); Refused where the faces are not what they should be.
+    Squares are `step_mm` wide, or as wide (or half as wide) as those of a `coarser` map, and only made in
+    what that kept. What is not worth passing is left out. Raises Stopped.
     """
-    longest = step_s
-
-    def make(band: tuple[float, float]) -> Faces:
-        nonlocal longest
-        if stop() or stop.left_s() < longest:
+    squares = coarser.squares.divided(2 if halved else 1) if coarser else field.squares(step_mm)
+    count = int(field.solids.owner.max(initial=0)) + 1
+    names = np.random.default_rng(1).integers(2**64, size=count, dtype=np.uint64)
+    layers = []
+    for band in bands:
+        if stop():
             raise Stopped
-        began = time.perf_counter()
-        middle = (band[0] + band[1]) / 2
-        within = None if coarser is None else coarser.region(middle)
-        found = faces(field, band, worth, within)
-        longest = max(longest, time.perf_counter() - began)
-        return found
-
-    def between(i: int) -> Pairs:
-        if stop() or stop.left_s() < longest:
-            raise Stopped
-        return _overlaps(layers[i - 1], layers[i], rings[i - 1], rings[i])
-
-    with ThreadPoolExecutor(WORKERS) as pool:
-        layers = list(pool.map(make, bands))
-        rings = [rings_of(f.polygons) for f in layers]
-        across = list(pool.map(between, range(len(layers))))
-    offsets = np.concatenate(([0], np.cumsum([len(f.polygons) for f in layers])))
-    joins = [f.beside + offsets[i] for i, f in enumerate(layers)]
-    for i, pairs in enumerate(across):
-        joins.append(pairs + np.array((offsets[i - 1 if i else len(layers) - 1], offsets[i])))
-    at = [_faces_at(rings, offsets, bands, turn_deg, place, period_deg) for turn_deg, place in ends]
-    return Map(bands, layers, np.concatenate(joins), (at[0], at[1])).pruned(worth)
-
-
-def _overlaps(first: Faces, second: Faces, rings: Rings, rings2: Rings) -> Pairs:
-    """Return pairs of faces of two bands that meet."""
-    pairs = shapely.STRtree(second.polygons).query(first.polygons, predicate="intersects")
-    return not_apart(rings, rings2, pairs.T)
-
-
-def _faces_at(
-    rings: Sequence[Rings],
-    offsets: Array,
-    bands: Bands,
-    turn_deg: float,
-    place: Point,
-    period_deg: float,
-) -> set[int]:
-    """Return the faces a pose lies in, at the edge of a band in those of both."""
-    found: set[int] = set()
-    for i, (a, b) in enumerate(bands):
-        turn = a + (turn_deg - a) % period_deg
-        if turn > b + 1e-6 and turn - period_deg < a - 1e-6:
-            continue
-        found.update(n + int(offsets[i]) for n in holding(rings[i], place))
-    return found
+        within = None if coarser is None else coarser.choice((band[0] + band[1]) / 2, squares)
+        layers.append(layer(field, squares, band, worth, within, names))
+    return Map(squares, bands, layers, ends, period_deg).pruned(worth)
