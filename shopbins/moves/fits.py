@@ -53,6 +53,12 @@ def goes_under(it: Situation) -> Iterator[Part]:
         "engine crane": "--moving 'sling height=1400mm'",
         "gantry crane": "--moving 'sling height=1400mm'",
     }
+    known = it.load.openings or it.load.pallet or it.load.feet
+    if it.body.group.container == "pallet" and it.kind == "pallet truck" and it.body.base and not known:
+        text = f"which pallet {it.name} is on is not told: whether the forks go in is not checked"
+        ask = Ask(f"which pallet is {it.name} on?", f"shopbins set {code} --moving pallet=EUR", 1)
+        yield UNDER.open((*it.subjects, "pallet"), text, ask)
+        return
     figures = told.get(it.kind, "--moving opening=500mm --moving under=110mm")
     yield from _judged(it, UNDER, it.gear.goes_under, f"shopbins set {code} {figures}")
     for found in it.gear.findings:

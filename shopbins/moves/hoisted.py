@@ -15,7 +15,7 @@ class Lift:
 
     `stands` and `waits` are outlines of it on the floor in the shop frame, `waits_in` the name of that room.
     `before` is its own middle pulled straight back from there, its boom along the turn; `back` tells that it
-    finds the same room at the goal.
+    finds room at the goal, too.
     """
 
     gear: Gear

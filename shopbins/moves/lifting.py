@@ -338,7 +338,7 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
         if not lift.back:
             words = f"{part.name} stays off in {it.goal.name}"
             text = f"in {it.goal.name} {lift.gear.name} finds no room to put {part.name} on again"
-            yield PART.only((*subjects, "back"), words, text)
+            yield PLACE.only((*subjects, "back"), words, text)
         return
     no = lift if isinstance(lift, No) else No("no way is known yet")
     if no.ask is not None:

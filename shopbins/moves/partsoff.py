@@ -135,12 +135,11 @@ def _with(
         verb = "go" if gear.hook_mm is None else "take"
         ask = Ask(f"{what} {gear.name} {verb}?", f"gear: {gear.key}: {{{key}: {told}}}", 1)
         return No(f"{gear.name}: {key} not told", ask)
-    said: list[str] = []
-    for side in _sides(job, it, part, kg, gear, gear.size_mm):
-        if isinstance(side, str):
-            said.append(side)
-            continue
-        found = _at(job, it, gear, side)
+    every = list(_sides(job, it, part, kg, gear, gear.size_mm))
+    said = [why for why in every if isinstance(why, str)]
+    sides = [side for side in every if not isinstance(side, str)]
+    for side in sides:
+        found = _at(job, it, gear, side, sides)
         if not isinstance(found, str):
             return found
         said.append(found)
@@ -211,7 +210,9 @@ def _whole(it: Body) -> Load:
     return replace(it.load, outline=convex_hull(corners))
 
 
-def _at(job: Job, it: Attempt, gear: Gear, side: _Side) -> str | tuple[Lift, tuple[Shifted, ...]]:
+def _at(
+    job: Job, it: Attempt, gear: Gear, side: _Side, sides: Sequence[_Side]
+) -> str | tuple[Lift, tuple[Shifted, ...]]:
     """Return the lift from one side, with what is shifted for it; else what speaks against that side."""
     import shapely
 
@@ -255,7 +256,7 @@ def _at(job: Job, it: Attempt, gear: Gear, side: _Side) -> str | tuple[Lift, tup
         placed(side.hull, waits[0]),
         job.scene.shop.rooms[waits[1]].name,
         before,
-        _back(now, it, gear, side, person),
+        _back(now, it, gear, sides, person),
     )
     return made_lift, items
 
@@ -305,16 +306,19 @@ def _free(job: Job, floor: Ground, zone: Any, hull: Outline) -> Iterator[Pose]:
         return
 
 
-def _back(now: Scene, it: Attempt, gear: Gear, side: _Side, person: float) -> bool:
-    """Tell whether the hoist finds the same room at the goal, to put the part on again."""
+def _back(now: Scene, it: Attempt, gear: Gear, sides: Sequence[_Side], person: float) -> bool:
+    """Tell whether the hoist finds room on one of its sides at the goal, to put the part on again."""
     import shapely
 
     if it.goal is None:
         return False
-    ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
-    strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
-    blocked = shapely.difference(shapely.Polygon(strip), floor_free(_floor(now, it, gear)))
-    return bool(blocked.area <= 1.0)
+    free = floor_free(_floor(now, it, gear))
+    for side in sides:
+        ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
+        strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
+        if shapely.difference(shapely.Polygon(strip), free).area <= 1.0:
+            return True
+    return False
 
 
 # --- where to

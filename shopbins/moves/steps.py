@@ -47,7 +47,9 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     steps.append(_move(scene, plan))
     steps += [_do(title) for title in _from(plan)]
-    steps += [_back(scene, plan, part, first=part is parts[-1]) for part in reversed(parts)]
+    stays = [part for part in hoisted if not plan.lifts[part.called].back]
+    backs = [part for part in reversed(parts) if part not in stays]
+    steps += [_back(scene, plan, part, first=part is parts[-1]) for part in backs]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
     return [{key: value for key, value in step.items() if value is not None} for step in steps]

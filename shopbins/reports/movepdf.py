@@ -372,6 +372,10 @@ def _draw_plan(
         _label(canvas, frame, hole, name)
     empty = list(_draw_empty(canvas, frame, plan))
     _draw_shifts(canvas, frame, scene, plan, shift_numbers(plan, steps))
+    for lift in plan.lifts.values():
+        for outline, words in ((lift.stands, lift.gear.name), (lift.waits, f"{lift.gear.name} waits")):
+            _shape(canvas, frame, outline, line=0.25, grey=0.2, fill=None, dash=True)
+            _label(canvas, frame, outline, words, 2.2)
     _draw_way(canvas, frame, scene, plan)
     for key in ground.route.doors:
         _name_door(canvas, frame, scene, key)

@@ -113,6 +113,17 @@ def test_a_pallet_is_entered_from_all_four_sides(tmp_path: Path) -> None:
     assert sorted(sides) == [0.0, 90.0, 180.0, 270.0]
 
 
+def test_of_a_thing_on_a_pallet_nobody_told_of_the_pallet_is_asked(tmp_path: Path) -> None:
+    """An EUR pallet has the openings of EN 13698-1; those of others vary by maker (common practice)."""
+    desk = shop(tmp_path, shop_text(mid=NO_SILL), (OUTLINE, "height=1700mm", "cg=0,0", "cg height=700mm"))
+    key = next(g for g in desk.state.groups() if g.name == "press").id
+    desk.do(CHANGE(key, container="pallet"))
+    asks = [row_of(p).ask for p in move(desk).asks]
+    (ask,) = [a for a in asks if a is not None and a.figures is not None and a.figures[1][0][0] == "pallet"]
+    assert at_desk.tell(desk, ask.figures[0], dict(ask.figures[1]))
+    assert worst(move(desk), "gear-under") in (None, Verdict.YES, Verdict.NO)
+
+
 def test_how_well_a_centre_of_gravity_is_known_is_read_and_carried(tmp_path: Path) -> None:
     """Half width 500 mm from the heel: 130 x 600 / 1075 = 72.6 mm. 60 aside stands, 60 +- 20 hangs on it."""
     sure = (*(p for p in PLAIN if not p.startswith("cg=")), "cg=0,60")

@@ -15,7 +15,7 @@ from shopbins.desk import Desk
 from shopbins.ledger.model import Mass, Size
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
-from tests.moves.weir import PLAIN, TRUCK, move, shop, shop_text, worst
+from tests.moves.weir import PLAIN, TRUCK, move, of, shop, shop_text, worst
 
 CRANE = (
     "{kind: engine crane, size: [1000, 800], body: 200, height: 1.6 m, inside: 700, legs: 90, hook: 2.4 m, "
@@ -60,6 +60,8 @@ def test_the_hoist_comes_in_and_goes_out_before_the_move(tmp_path: Path) -> None
         for words in ("crane in to head", "take off head", "crane out", "narrow truck in", "move press")
     ]
     assert order == sorted(order)
+    assert plan.lifts["head"].back == any("head back on" in t for t in said)
+    assert plan.lifts["head"].back is not bool(of(plan, "move-part-place"))
     assert plan.lifts["head"].reach_mm <= 1200 and plan.lifts["head"].holds_kg >= 240
 
 
