@@ -21,7 +21,9 @@ from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.dialogs.reach import Reach
 from shopbins.tui.dialogs.several import Several
 from shopbins.tui.refit.lists import VIEWS, Care, Counted, Ends, Milestones, Shortages
+from shopbins.tui.refit.screen import WORKING
 from shopbins.tui.refit.views import All, Next
+from shopbins.tui.widgets.linelist import LineList
 
 DAY = date(2026, 5, 4)
 
@@ -867,3 +869,22 @@ async def test_the_count_tells_all_that_stands_and_the_word_of_the_command(refit
     detail = view.detail(stands[0])[0]
     assert "to see it run" in detail and desk.by in detail and desk.on in detail
     assert view.summary().startswith("not clean: ") and view.note().startswith("not clean")
+
+
+async def test_a_long_list_says_that_it_is_worked_out_and_is_then_kept(bench, opened, monkeypatch, rows):
+    monkeypatch.setattr("shopbins.tui.refit.screen.MANY", 1)
+    said = []
+    shown = LineList.show
+    monkeypatch.setattr(
+        LineList, "show", lambda self, *args: (said.append(self.empty), shown(self, *args))[1]
+    )
+    async with opened(bench, "5", today=lambda: DAY) as pilot:
+        assert WORKING in said
+        assert names(pilot, rows) == ["sea water pump"]
+        while not isinstance(pilot.app.screen.view, Counted):
+            await pilot.press("v")
+            await pilot.settled()
+        assert pilot.app.screen.lines.count == len(pilot.app.screen.view.rows) > 0
+        said.clear()
+        pilot.app.screen.state_changed()
+        assert WORKING not in said

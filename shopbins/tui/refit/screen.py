@@ -30,6 +30,11 @@ from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import Cell, LineList
 from shopbins.tui.widgets.lines import Line
 
+MANY = 2_000
+"""From so many parts on a list is worked out behind a first frame that says so."""
+
+WORKING = "working it out ..."
+
 
 class RefitScreen(StripActions, GroupActions, Place):
     """The Refit."""
@@ -50,6 +55,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         self._views: dict[int, View[Any]] = {}
         self._at = 0
         self._only = Only()
+        self._begun: set[int] = set()
 
     def body(self) -> Iterator[Widget]:
         """Put the names of the lists, one list, and the detail of a row under each other."""
@@ -94,6 +100,13 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def _list(self, key: str | None = None) -> None:
         view, lines = self.view, self.lines
+        if self._at not in self._begun and len(self.desk.state.docs("group")) >= MANY:
+            self._begun.add(self._at)  # from now on it is kept up, and there at once
+            lines.empty = WORKING
+            lines.show(0, self._row)
+            self._name_lists()
+            self.call_after_refresh(self._list_now)
+            return
         if self._only.milestone is not None and self._only.milestone not in self.desk.state.docs("milestone"):
             self._only = Only(self._only.machine)
         try:
@@ -110,6 +123,10 @@ class RefitScreen(StripActions, GroupActions, Place):
         lines.show(len(view.rows), self._row, at)
         self._name_lists()
         self._detail()
+
+    def _list_now(self) -> None:
+        self._list()
+        self.fill_lines()
 
     def _row(self, number: int) -> list[Cell]:
         row: list[Cell] = self.view.row(self.view.rows[number])
