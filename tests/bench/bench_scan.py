@@ -3,7 +3,9 @@
 Prints medians and the slowest of one run, in ms, and the processor's share: a scan at the desk (read, judged,
 recorded, flushed to the disk), a bag laid on a shelf and one put into a tub; the same from the first key of a
 wedge scanner to the frame with the large word; and as peers an append of as many bytes with the same flush,
-and the keys of a scan typed into an empty Textual app that shows them. The aim is 50 ms, shown and durable.
+and the keys of a scan typed into an empty Textual app that shows them. The processor's time is that of the
+thread which answers; the aim is 30 ms of it from the first key to the word, and 50 ms by the clock, shown and
+durable.
 """
 
 from __future__ import annotations
@@ -101,17 +103,17 @@ class Clock:
         self.spent: list[float] = []
 
     def start(self) -> None:
-        self._begun, self._spent = time.perf_counter(), time.process_time()
+        self._begun, self._spent = time.perf_counter(), time.thread_time()
 
     def stop(self) -> None:
         self.wall.append((time.perf_counter() - self._begun) * 1000)
-        self.spent.append((time.process_time() - self._spent) * 1000)
+        self.spent.append((time.thread_time() - self._spent) * 1000)
 
-    def told(self, name: str) -> float:
-        """Print a median and the slowest; return the median."""
+    def told(self, name: str) -> tuple[float, float]:
+        """Print a median and the slowest; return the median by the clock and that of the processor."""
         wall, spent = statistics.median(self.wall), statistics.median(self.spent)
         print(f"{name:44} {wall:7.2f} ms (processor {spent:6.2f}), slowest {max(self.wall):7.2f}")
-        return wall
+        return wall, spent
 
 
 def at_the_desk(desk: Desk, codes: list[str], places: list[str], tub: str) -> None:
@@ -133,7 +135,7 @@ def at_the_desk(desk: Desk, codes: list[str], places: list[str], tub: str) -> No
     inside.told("scan of a bag into a tub, at the desk")
 
 
-def flush_only(folder: Path) -> float:
+def flush_only(folder: Path) -> tuple[float, float]:
     """Time appending and flushing as many bytes as a scan's record has."""
     line = b"x" * 600 + b"\n"
     handle = os.open(folder / "peer", os.O_WRONLY | os.O_CREAT | os.O_APPEND)
@@ -178,11 +180,13 @@ class Frames:
         self._name = ""
 
 
-async def on_the_screen(desk: Desk, codes: list[str], place: str) -> float:
+async def on_the_screen(desk: Desk, codes: list[str], place: str) -> tuple[float, float]:
     """Time from the first key of a scan to the frame with its large word."""
     from shopbins.tui.app import ShopbinsApp
+    from shopbins.tui.dialogs import scanline
     from shopbins.tui.keys.config import Config
 
+    scanline.DRAW_AFTER_S = 600.0  # as if no pause came: the places are not drawn between two scans
     app = ShopbinsApp(desk, config=Config(Path("none")), plain_start=True)
     frames = Frames(app)
     clock = Clock()
@@ -197,7 +201,7 @@ async def on_the_screen(desk: Desk, codes: list[str], place: str) -> float:
     return clock.told("scan from the first key to the word shown")
 
 
-async def empty_app(code: str) -> float:
+async def empty_app(code: str) -> tuple[float, float]:
     """Time the same keys in an app that does nothing but show them."""
     from textual import events
     from textual.app import App
@@ -246,7 +250,9 @@ def main() -> None:
             at_the_desk(desk, codes, tags, tub)
             empty = asyncio.run(empty_app(codes[0]))
             shown = asyncio.run(on_the_screen(desk, codes, tags[7]))
-            print(f"shown and durable over both peers: {shown / (peer + empty):.1f}; aim {50:g} ms")
+            by_clock = shown[0] / (peer[0] + empty[0])
+            print(f"shown and durable over both peers: {by_clock:.1f} by the clock (aim 50 ms),")
+            print(f"  {shown[1] / (peer[1] + empty[1]):.1f} of the processor (aim 30 ms)")
 
 
 if __name__ == "__main__":
