@@ -69,8 +69,6 @@ Ended = tuple[int, tuple[str, ...]]
 
 def _told(args: Sequence[str], saying: Saying) -> Ended:
     """Run, and turn every problem into its exit status and lines."""
-    from shopbins.shop.problems import ShopProblems
-
     try:
         return _run(args, saying), ()
     except HelpAsked as asked:
@@ -78,8 +76,6 @@ def _told(args: Sequence[str], saying: Saying) -> Ended:
         return OK, ()
     except UsageError as problem:
         return USAGE, (str(problem),)
-    except ShopProblems as wrong:
-        return BAD_INPUT, tuple(str(each) for each in wrong.problems)
     except KeyboardInterrupt:
         return INTERRUPTED, ("stopped",)
     except BrokenPipeError:
@@ -92,8 +88,11 @@ def _told_other(problem: Exception, args: Sequence[str]) -> Ended:
     from shopbins.desk.problems import DeskError
     from shopbins.ledger.problems import LedgerProblem, Refused
     from shopbins.outputs import may_name
+    from shopbins.shop.problems import ShopProblems
     from shopbins.units import UnitError
 
+    if isinstance(problem, ShopProblems):
+        return BAD_INPUT, tuple(str(each) for each in problem.problems)
     if isinstance(problem, DeskError):
         return problem.exit_status, problem.lines
     if isinstance(problem, UnitError):

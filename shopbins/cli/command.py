@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from shopbins.cli.arguments import Arguments, UsageError
 from shopbins.cli.commands import COMMANDS
@@ -27,8 +26,7 @@ class HelpAsked(Exception):  # noqa: N818 - no error
         self.text = text
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """One command: an example or more, its arguments, and what runs it; what it does is in `commands.py`."""
 
     name: str

@@ -15,8 +15,7 @@ A code that is misread, unknown or of another shop changes nothing, and says so.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.codes import CodeProblem, parse_code
@@ -49,8 +48,7 @@ RANK = {"bag": 1, "box": 2, "tray": 2, "tub": 3, "pallet": 4}
 """Which kind of container takes which: the higher the lower. What is not named holds nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Scanned:
+class Scanned(NamedTuple):
     """What a scan did: one large word, one plain sentence, and what to look at.
 
     `ok` False means nothing was changed. `held` is the id of the group now in hand or the code of a blank
@@ -67,8 +65,7 @@ class Scanned:
     into: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ScanState:
+class ScanState(NamedTuple):
     """What earlier scans left: the place set as 'here', what is in hand, the container that is open, and the
     container read last.
     """
@@ -108,7 +105,7 @@ def _said(after: ScanState, word: Word, text: str, *, ok: bool, group: str | Non
 def _still_there(desk: Desk, before: ScanState) -> ScanState:
     """Forget an open container that somebody has since undone or merged."""
     if before.into is not None and not desk.state.has_group(before.into):
-        return replace(before, into=None)
+        return before._replace(into=None)
     return before
 
 
@@ -200,7 +197,7 @@ def _put_in(
     except DeskError as problem:
         return before, _said(before, "REFUSED", str(problem), ok=False, group=who)
     if not laid.done:
-        return before, replace(_stopped(after, laid, who), here=before.here, held=before.held)
+        return before, _stopped(after, laid, who)._replace(here=before.here, held=before.held)
     said = introduce(desk.state, laid.group) if laid.group else who
     word: Word = "NEW" if laid.was_blank else "IN"
     found = Scanned(

@@ -9,8 +9,7 @@ may be read for another one; serials with such a check are skipped when codes ar
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 RESERVED = "Z"
 ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
@@ -33,8 +32,7 @@ class CodeProblem(ValueError):  # noqa: N818 - an answer, not an error of the pr
         self.kind: CodeFault = kind
 
 
-@dataclass(frozen=True, slots=True)
-class Code:
+class Code(NamedTuple):
     """A well-formed code: its canonical text, and the prefix and serial in it."""
 
     text: str

@@ -10,7 +10,6 @@ of, then by age. Only where nothing matches at all are typing errors forgiven.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from math import inf
 from typing import NamedTuple
@@ -25,8 +24,7 @@ _PLENTY = 20
 _KEPT = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Indexed:
+class Indexed(NamedTuple):
     """What is searched of one thing: its name and every other text."""
 
     id: str

@@ -108,7 +108,6 @@ class ShopbinsApp(Anywhere, Host):
 
     TITLE = "shopbins"
     CSS = CSS
-    ENABLE_COMMAND_PALETTE = True
     COMMANDS: ClassVar[Any] = {ActionsProvider}
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("everywhere")]
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {

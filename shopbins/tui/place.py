@@ -164,10 +164,6 @@ class Place(Screen[None]):
         """Say why something of this screen cannot be done now, '' where it can."""
         return "" if self.offers(action) else "not now"
 
-    def list_place(self, key: str) -> None:
-        """Show what lies in a place."""
-        self.shopbins.show_zone(key)
-
     def next_trouble_here(self) -> bool:
         """Go to the next trouble of this screen's own; False where troubles are those of the shop."""
         return False

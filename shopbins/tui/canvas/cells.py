@@ -66,8 +66,8 @@ class Canvas:
         bottom = min(self.rows - 1, math.ceil(max(p[1] for p in outline)))
         for row in range(top, bottom + 1):
             y = row + 0.5
-            crossings = sorted(_crossings(outline, y))
-            for a, b in zip(crossings[::2], crossings[1::2], strict=False):
+            ends = sorted(crossings(outline, y))
+            for a, b in zip(ends[::2], ends[1::2], strict=False):
                 first, last = max(0, math.ceil(a - 0.5)), min(self.cols, math.ceil(b - 0.5))
                 if first < last:
                     yield row, first, last
@@ -239,7 +239,8 @@ class Canvas:
         )
 
 
-def _crossings(outline: Sequence[Point], y: float) -> Iterable[float]:
+def crossings(outline: Sequence[Point], y: float) -> Iterable[float]:
+    """Go through where the edges of an outline cross a level."""
     x0, y0 = outline[-1]
     for x1, y1 in outline:
         if (y0 > y) != (y1 > y):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from rich.cells import cell_len
 
 from shopbins.geometry.shapes import Outline, bounds, centroid, contains
 from shopbins.shop.model import Door, Zone
-from shopbins.tui.canvas.cells import Canvas
+from shopbins.tui.canvas.cells import Canvas, crossings
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness, fullness_bar, fullness_glyph
 from shopbins.tui.canvas.inks import Ink
 from shopbins.tui.canvas.names import ways_to_write
@@ -116,7 +116,7 @@ def _lines_on_free(canvas: Canvas, view: Projection, outline: Outline, lines: li
 
 def _span(view: Projection, outline: Outline, row: int) -> tuple[int, int] | None:
     """Return the first column inside an outline in a row and that after the last one, its edges left out."""
-    ends = sorted(view.cells((x, 0.0))[0] for x in _level_crossings(outline, view.middle(0, row)[1]))
+    ends = sorted(view.cells((x, 0.0))[0] for x in crossings(outline, view.middle(0, row)[1]))
     return (int(ends[0]) + 1, int(ends[1])) if len(ends) >= 2 else None
 
 
@@ -182,7 +182,7 @@ def _lines_inside(canvas: Canvas, view: Projection, outline: Outline, lines: lis
     first_row = math.floor(y) - (len(lines) - 1) // 2
     put: list[tuple[int, int, str]] = []
     for row, line in enumerate(lines, first_row):
-        ends = sorted(view.cells((cx, 0.0))[0] for cx in _level_crossings(outline, view.middle(0, row)[1]))
+        ends = sorted(view.cells((cx, 0.0))[0] for cx in crossings(outline, view.middle(0, row)[1]))
         span = next(((a, b) for a, b in zip(ends[::2], ends[1::2], strict=False) if a <= x <= b), None)
         if span is None:
             return False
@@ -194,11 +194,3 @@ def _lines_inside(canvas: Canvas, view: Projection, outline: Outline, lines: lis
     for col, row, line in put:
         canvas.word(col, row, line, ink)
     return True
-
-
-def _level_crossings(outline: Outline, y: float) -> Iterable[float]:
-    x0, y0 = outline[-1]
-    for x1, y1 in outline:
-        if (y0 > y) != (y1 > y):
-            yield (x1 - x0) * (y - y0) / (y1 - y0) + x0
-        x0, y0 = x1, y1

@@ -18,6 +18,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from rich.cells import cell_len
 
@@ -59,8 +60,7 @@ EXIT_CELLS = 5
 Cell = tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """How a kind of block is drawn: its ground, its sign where there is no colour, the ink of its name."""
 
     ground: Ground

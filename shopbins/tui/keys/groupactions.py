@@ -65,26 +65,8 @@ class GroupActions:
 
     def action_put(self) -> None:
         """Lay it down in a place by name."""
-        from shopbins.tui.dialogs.pick import Pick
-
-        if (group := self._group()) is None:
-            return
-        app = self._shopbins
-        choices = list(place_choices(app.desk.scene()))
-
-        def chosen(key: str | None) -> None:
-            if key is None:
-                return
-            zone, level = split_place(key)
-            if key.startswith("="):
-                try:
-                    zone, level = app.desk.names.place(key[1:])
-                except DeskError as problem:
-                    app.tell(*problem.lines, bad=True)
-                    return
-            put_by_name(app, group, zone, level)
-
-        app.push_screen(Pick(f"Where does {group.shown} go?", choices, free=True), chosen)
+        if (group := self._group()) is not None:
+            ask_place(self._shopbins, group, f"Where does {group.shown} go?")
 
     def action_disposition(self) -> None:
         """Say what becomes of it."""
@@ -352,6 +334,25 @@ def _ask(title: str, value: str = "", **more: Any) -> Ask:
     from shopbins.tui.dialogs.ask import Ask
 
     return Ask(title, value, **more)
+
+
+def ask_place(app: Host, group: Group, title: str) -> None:
+    """Ask where a group is put down, and put it there; a place's tag may be scanned."""
+    from shopbins.tui.dialogs.pick import Pick
+
+    def chosen(key: str | None) -> None:
+        if key is None:
+            return
+        zone, level = split_place(key)
+        if key.startswith("="):
+            try:
+                zone, level = app.desk.names.place(key[1:])
+            except DeskError as problem:
+                app.tell(*problem.lines, bad=True)
+                return
+        put_by_name(app, group, zone, level)
+
+    app.push_screen(Pick(title, list(place_choices(app.desk.scene())), free=True), chosen)
 
 
 def put_by_name(app: Host, group: Group, zone: str, level: str) -> None:

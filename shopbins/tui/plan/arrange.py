@@ -14,11 +14,10 @@ BELOW_ROWS, BELOW_FEW_ROWS, FEW_ROWS = 11, 5, 27
 
 
 class Arrangement(NamedTuple):
-    """The list beside (columns of it) or under (rows of it) the plan; the plan's rows if it needs no more."""
+    """The list beside (columns of it) or under (rows of it) the plan."""
 
     beside: bool
     list_cells: int
-    plan_rows: int
 
 
 def arrange(shop: Shop, box: Box, cols: int, rows: int) -> Arrangement:
@@ -27,6 +26,6 @@ def arrange(shop: Shop, box: Box, cols: int, rows: int) -> Arrangement:
     under = fit_shop(shop, box, cols, max(1, rows - low)).mm_per_col
     beside = fit_shop(shop, box, max(1, cols - BESIDE_COLS), rows).mm_per_col
     if beside < under and cols - BESIDE_COLS >= BESIDE_COLS:
-        return Arrangement(True, BESIDE_COLS, rows)
+        return Arrangement(True, BESIDE_COLS)
     needed = min(max(1, rows - low), rows_needed(shop, box, under))
-    return Arrangement(False, rows - needed, needed)
+    return Arrangement(False, rows - needed)

@@ -11,7 +11,6 @@ from shopbins.ledger.model import Away
 from shopbins.ledger.whereabouts import introduce
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.places import place_choices, split_place
-from shopbins.tui.plan.carry import Hand
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.plan.mouse import PlanMouse
 from shopbins.tui.text import counted
@@ -22,6 +21,7 @@ from shopbins.tui.words import mass_words
 
 if TYPE_CHECKING:
     from shopbins.placing.recording import Laid, Reasons
+    from shopbins.tui.plan.carry import Hand
 
 
 class PlanScreen(PlanMouse):

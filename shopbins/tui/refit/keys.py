@@ -13,14 +13,13 @@ from shopbins.strip.shortages import hold_up
 from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
-from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.keys.groupactions import ask_place
 from shopbins.tui.refit.lists import Care, Ends, Milestones
 from shopbins.tui.refit.views import Only, View
 from shopbins.tui.refit.working import add_shortage
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
-    from shopbins.ledger.model import Group
     from shopbins.strip.connections import Connection
     from shopbins.tui.host import Host
 
@@ -33,34 +32,14 @@ def ask_shortage(app: Host, key: str) -> None:
     def came(event: Event) -> None:
         table, _, group_id = event.subjects[0].partition(":")
         if event.kind == shortage.ARRIVE.kind and table == "group":
-            ask_place(app, app.desk.state.group(group_id))
+            group = app.desk.state.group(group_id)
+            ask_place(app, group, f"{group.shown} is here: where is it put down?")
 
     ask_about(app, shortage.SHORTAGE, shortage.QUESTIONS, key, lambda each: _said(app, each), came)
 
 
 def _said(app: Host, key: str) -> str:
     return shortage.sentence(app.desk.state, key, app.today())
-
-
-def ask_place(app: Host, group: Group) -> None:
-    """Ask where something is laid down; a place's tag may be scanned."""
-    from shopbins.desk.problems import DeskError
-    from shopbins.tui.keys.groupactions import put_by_name
-
-    def chosen(key: str | None) -> None:
-        if key is None:
-            return
-        zone, level = split_place(key)
-        if key.startswith("="):
-            try:
-                zone, level = app.desk.names.place(key[1:])
-            except DeskError as problem:
-                app.tell(*problem.lines, bad=True)
-                return
-        put_by_name(app, group, zone, level)
-
-    places = list(place_choices(app.desk.scene()))
-    app.push_screen(Pick(f"{group.shown} is here: where is it put down?", places, free=True), chosen)
 
 
 # -- care

@@ -8,10 +8,18 @@ from textual.widget import Widget
 
 
 def theme_style(
-    widget: Widget, ink: str, share: float = 1.0, ground: str = "", ground_share: float = 0.0
+    widget: Widget,
+    ink: str,
+    share: float = 1.0,
+    ground: str = "",
+    ground_share: float = 0.0,
+    behind: Color | None = None,
 ) -> Style:
-    """Return an ink of the theme on a ground of it, each blended into what lies behind by its share."""
-    behind = widget.background_colors[1]
+    """Return an ink of the theme on a ground of it, each blended into what lies behind by its share.
+
+    `behind` is the widget's background, for who asks for many: Textual works it out anew each time.
+    """
+    behind = widget.background_colors[1] if behind is None else behind
     if widget.app.theme_variables.get("blends") == "none":
         share, ground_share = 1.0, float(ground_share == 1.0)
     if ground:

@@ -10,6 +10,7 @@ from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
+from textual.color import Color
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
@@ -126,6 +127,7 @@ class FloorPlan(Widget, can_focus=True):
         self._top: Canvas | None = None
         self._styles: dict[tuple[int, int], Style] = {}
         self._cursor_style: Style | None = None
+        self._behind: Color | None = None
 
     # --- what is shown ------------------------------------------------------------------------------------
 
@@ -267,7 +269,7 @@ class FloorPlan(Widget, can_focus=True):
         """Fetch the styles anew after a change of theme."""
         super().notify_style_update()
         self._styles.clear()
-        self._cursor_style = None
+        self._cursor_style = self._behind = None
         for painted in self._seen.values():
             painted.strips.clear()
 
@@ -360,7 +362,10 @@ class FloorPlan(Widget, can_focus=True):
         name, share, bold = INK_LOOKS.get(ink, ("foreground", 1.0, False))
         behind, behind_share = GROUND_LOOKS.get(ground, ("", 0.0))
         loud = ink == Ink.MARK_STOP
-        return theme_style(self, name, share, behind, behind_share) + Style(bold=bold, reverse=loud)
+        if self._behind is None:
+            self._behind = self.background_colors[1]
+        style = theme_style(self, name, share, behind, behind_share, self._behind)
+        return style + Style(bold=bold, reverse=loud)
 
     # --- mouse --------------------------------------------------------------------------------------------
 

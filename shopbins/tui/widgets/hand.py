@@ -19,7 +19,6 @@ from shopbins.ledger.whereabouts import place_said
 from shopbins.scene.frames import to_shop
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.plan.carry import Hand, pick_up_group, pick_up_thing
 from shopbins.tui.text import counted, wrapped
 from shopbins.tui.words import measured_words, told
 from shopbins.units import show_angle, show_length
@@ -30,6 +29,7 @@ if TYPE_CHECKING:
     from shopbins.scene.scene import Scene
     from shopbins.shop.model import Zone
     from shopbins.tui.host import Host
+    from shopbins.tui.plan.carry import Hand
 
 MOST_BEST = 8
 MOST_TOLD, MOST_WORDS = 3, 8
@@ -92,11 +92,15 @@ class HandPanel(Widget, can_focus=True):
 
     def take_group(self, group_id: str, spot: tuple[float, float]) -> None:
         """Take a group in hand."""
+        from shopbins.tui.plan.carry import pick_up_group
+
         scene = self.shopbins.desk.scene()
         self._take(scene, pick_up_group(scene, group_id, spot))
 
     def take_thing(self, key: str) -> bool:
         """Take a movable fixture or bench in hand; False where it cannot be moved."""
+        from shopbins.tui.plan.carry import pick_up_thing
+
         scene = self.shopbins.desk.scene()
         hand = pick_up_thing(scene, key)
         if hand is not None:
