@@ -346,7 +346,7 @@ async def test_a_shortage_in_one_line_and_its_whole_way(refit):
     desk = refit.bench.desk
     await show(refit, Shortages)
     await refit.press("plus", *"impeller, 2 off, 10-20 days, of Hansen, 31 EUR, nitrile, for sea water pump")
-    await refit.pause()
+    await refit.settled()
     rows = {key: refit.app.screen.query_one(f"#row-{key}").value for key in ("days", "positions", "spec")}
     assert rows == {"days": "10-20 days", "positions": "sea water pump", "spec": "nitrile"}
     await refit.press("enter")
