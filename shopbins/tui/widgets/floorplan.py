@@ -231,7 +231,7 @@ class FloorPlan(Widget, can_focus=True):
     def _lit_changed(self) -> None:
         """Draw anew the rows in which another part is now at hand, no others."""
         shown, self._top = self._top, None
-        now = self._canvas()
+        now = self._canvas() if self.size else None
         if shown is None or now is None or (shown.cols, shown.rows) != (now.cols, now.rows):
             self.refresh()
             return
