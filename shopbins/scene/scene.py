@@ -344,8 +344,7 @@ class _Sums:
         """Return it for a shop: places are added up anew where that is another."""
         if self._shop is not shop:
             self._shop = shop
-            self.contents.clear()
-            self.ids.clear()
+            self.contents, self.ids = {}, {}  # a scene of the other shop keeps its own
         return self
 
     def update(self, changes: list[Change]) -> None:
