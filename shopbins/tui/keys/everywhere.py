@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.tui.clipboard import Outward
 from shopbins.tui.keys.typeahead import TypeAhead
+from shopbins.tui.place import Place
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
 
     from shopbins.rules.finding import Finding
     from shopbins.tui.host import Host
-    from shopbins.tui.place import Place
     from shopbins.tui.plan.screen import PlanScreen
 
 
@@ -81,8 +81,8 @@ class Anywhere(Outward, TypeAhead):
         """Open the menu of what is at hand."""
         from shopbins.tui.keys.acting import open_menu
 
-        place = cast("Place", self._app.screen)
-        if place.act_here():
+        place = self._app.screen
+        if not isinstance(place, Place) or place.act_here():  # chosen in the palette over a dialog
             return
         title, items, says = place.act_menu()
         if items:
@@ -94,8 +94,9 @@ class Anywhere(Outward, TypeAhead):
         """Open the menu of the screen."""
         from shopbins.tui.keys.acting import open_menu, screen_items
 
-        place = cast("Place", self._app.screen)
-        open_menu(self._app, f"{place.shown}: everything that can be done here", screen_items(place))
+        place = self._app.screen
+        if isinstance(place, Place):
+            open_menu(self._app, f"{place.shown}: everything that can be done here", screen_items(place))
 
     def call_roll(self, zone: str) -> None:
         """Check a place by scanning all that lies in it."""
