@@ -15,12 +15,16 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
-from shopbins.geometry.shapes import Point, Pose
+from shopbins.geometry.shapes import Point, Pose, cos_sin
 
 ENOUGH_MM = 1e-4
+
+Complex = npt.NDArray[np.complex128]
+"""Points of the floor as complex numbers, x + iy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,10 @@ class Sweep:
         self.high = edges.max(axis=1) if len(edges) else np.empty((0, 2))
         self.radii = np.hypot(body[:, 0], body[:, 1])
         self.reach_mm = float(self.radii.max())
-        self.sides = np.stack((body, np.roll(body, -1, axis=0)), axis=1)
+        corners = _complex(body)
+        self._corners = corners
+        self._sides = np.stack((corners, np.roll(corners, -1)))
+        self._ends = np.stack((_complex(edges[:, 0]), _complex(edges[:, 1])))
 
     def near(self, a: Pose, b: Pose, within_mm: float) -> Any:
         """Return the places of edges that the body may come within a distance of."""
@@ -66,25 +73,26 @@ class Sweep:
         """
         if len(at) == 0:
             return math.inf
-        edges = self.edges[at]
+        ends = self._ends[:, at]
         if a is b:
-            return self._standing(a, edges)
+            return self._standing(a, ends)
         turn = math.radians(b.turn_deg - a.turn_deg)
         shift = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
-        chords = np.stack((self.corners(a), self.corners(b)), axis=1)
-        mine = segment_distances(chords, edges) - (self.radii * turn * turn / 8)[:, None]
-        points = edges.reshape(-1, 2)
-        seen = np.stack((_seen(points, a), _seen(points, b)), axis=1)
-        away = np.hypot(seen[..., 0], seen[..., 1]).max(axis=1)
-        bend = (turn * turn * away + 2 * abs(turn) * shift) / 8
-        theirs = segment_distances(seen, self.sides) - bend[:, None]
+        (from_mm, faces), (to_mm, looks) = _frame(a), _frame(b)
+        chords = np.stack((self._corners * faces + from_mm, self._corners * looks + to_mm))
+        mine = least_distances(chords, ends) - self.radii * turn * turn / 8
+        points = ends.ravel()
+        seen = np.stack(((points - from_mm) * faces.conjugate(), (points - to_mm) * looks.conjugate()))
+        bend = (turn * turn * np.abs(seen).max(axis=0) + 2 * abs(turn) * shift) / 8
+        theirs = least_distances(seen, self._sides) - bend
         return float(min(mine.min(), theirs.min()))
 
-    def _standing(self, pose: Pose, edges: Array) -> float:
+    def _standing(self, pose: Pose, ends: Complex) -> float:
         """Return the least distance of corners, of the body and of the edges, from the other's sides."""
-        mine = point_distances(self.corners(pose), edges)
-        theirs = point_distances(_seen(edges.reshape(-1, 2), pose), self.sides)
-        return float(min(mine.min(), theirs.min()))
+        at_mm, faces = _frame(pose)
+        mine = point_squares(self._corners * faces + at_mm, ends)
+        theirs = point_squares((ends.ravel() - at_mm) * faces.conjugate(), self._sides)
+        return math.sqrt(min(mine.min(), theirs.min()))
 
     def clear(self, a: Pose, b: Pose, need_mm: float = ENOUGH_MM, depth: int = 5) -> bool:
         """Tell whether the motion surely keeps more than a distance; False may also mean unsure."""
@@ -126,9 +134,9 @@ class Sweep:
     def _nearest(self, pose: Pose, at: Any) -> Near:
         edges, corners = self.edges[at], self.corners(pose)
         sides = np.stack((corners, np.roll(corners, -1, axis=0)), axis=1)
-        mine = point_distances(corners, edges)
         points = edges.reshape(-1, 2)
-        theirs = point_distances(points, sides)
+        mine = np.sqrt(point_squares(_complex(corners), self._ends[:, at]))
+        theirs = np.sqrt(point_squares(_complex(points), _complex(sides).T))
         i, j = np.unravel_index(int(mine.argmin()), mine.shape)
         k, m = np.unravel_index(int(theirs.argmin()), theirs.shape)
         if mine[i, j] <= theirs[k, m]:
@@ -161,43 +169,56 @@ def _foot(point: Array, segment: Array) -> Array:
     return foot
 
 
-def point_distances(points: Array, segments: Array) -> Array:
-    """Return the distance of each point (n, 2) from each segment (m, 2, 2), as (n, m)."""
-    d = segments[:, 1] - segments[:, 0]
-    square = np.maximum(np.einsum("ij,ij->i", d, d), 1e-300)
-    px = points[:, 0, None] - segments[None, :, 0, 0]
-    py = points[:, 1, None] - segments[None, :, 0, 1]
-    t = np.clip((px * d[:, 0] + py * d[:, 1]) / square, 0.0, 1.0)
-    px -= t * d[:, 0]
-    py -= t * d[:, 1]
-    away: Array = np.sqrt(px * px + py * py)
+def _complex(points: Array) -> Complex:
+    """Return points (..., 2) as complex numbers: one operation for both directions."""
+    found: Complex = np.ascontiguousarray(points, dtype=np.float64).view(np.complex128)[..., 0]
+    return found
+
+
+def _frame(pose: Pose) -> tuple[complex, complex]:
+    """Return where a pose is, and which way it faces."""
+    return complex(pose.x_mm, pose.y_mm), complex(*cos_sin(pose.turn_deg))
+
+
+def point_squares(points: Complex, segments: Complex) -> Array:
+    """Return the square of the distance of each point (n) from each segment (both ends, m), as (n, m)."""
+    way = segments[1] - segments[0]
+    return _squares(points[:, None] - segments[0], way, _square(way))[0]
+
+
+def _square(of: Complex) -> Array:
+    found: Array = of.real * of.real + of.imag * of.imag
+    return np.maximum(found, 1e-300)
+
+
+def _squares(off: Complex, way: Complex, square: Array) -> tuple[Array, Complex]:
+    """Return the squares of distances from segments of points that lie so far off their first ends.
+
+    With them each point as the segment sees it: along it, and how far to its left.
+    """
+    seen = off * way.conj()
+    t = seen.real / square
+    np.maximum(t, 0.0, out=t)
+    np.minimum(t, 1.0, out=t)
+    foot = off - t * way
+    found: Array = foot.real * foot.real + foot.imag * foot.imag
+    return found, seen
+
+
+def least_distances(first: Complex, second: Complex) -> Array:
+    """Return of each first segment (both ends, n) how far the nearest of the second is (2, m)."""
+    way, other = first[1] - first[0], second[1] - second[0]
+    off = np.empty((2, 2, len(way), len(other)), dtype=np.complex128)
+    np.subtract(first[:, :, None], second[0], out=off[0])
+    np.subtract(second[:, None, :], first[0][:, None], out=off[1])
+    ways = np.empty((2, 1, len(way), len(other)), dtype=np.complex128)
+    ways[0, 0], ways[1, 0] = other, way[:, None]
+    squares, seen = _squares(off, ways, _square(ways))
+    away: Array = np.sqrt(squares.min(axis=(0, 1, 3)))
+    left = seen.imag > 0
+    crossing = (left[0, 0] != left[0, 1]) & (left[1, 0] != left[1, 1])
+    away[crossing.any(axis=1)] = 0.0
     return away
-
-
-def segment_distances(first: Array, second: Array) -> Array:
-    """Return the distance of each segment (n, 2, 2) from each other segment (m, 2, 2), as (n, m)."""
-    n, m = len(first), len(second)
-    ends = point_distances(first.reshape(-1, 2), second).reshape(n, 2, m).min(axis=1)
-    other = point_distances(second.reshape(-1, 2), first).reshape(m, 2, n).min(axis=1).T
-    distance: Array = np.minimum(ends, other)
-    distance[_crossing(first, second)] = 0.0
-    return distance
-
-
-def _crossing(first: Array, second: Array) -> Any:
-    """Tell for each pair of segments whether they cross (n, m)."""
-    s0, s1 = _sides(first, second)
-    t0, t1 = _sides(second, first)
-    return ((s0 > 0) != (s1 > 0)) & ((t0 > 0) != (t1 > 0)).T
-
-
-def _sides(lines: Array, segments: Array) -> tuple[Array, Array]:
-    """Return on which side of each line (n) the first and second ends of each segment (m) lie."""
-    d = lines[:, 1] - lines[:, 0]
-    x = segments[None, :, :, 0] - lines[:, None, None, 0, 0]
-    y = segments[None, :, :, 1] - lines[:, None, None, 0, 1]
-    side = d[:, None, None, 0] * y - d[:, None, None, 1] * x
-    return side[..., 0], side[..., 1]
 
 
 def depth_inside(segments: Array, body: Array) -> Array:
