@@ -30,16 +30,30 @@ class Stopped(Exception):  # noqa: N818 - not an error: the caller's time is up
 
 
 class Stop:
-    """Asked now and then: is time up, or did the caller give up? And how long is left?"""
+    """Asked now and then: is time up, or did the caller give up? And how long is left?
 
-    def __init__(self, limit_s: float | None = None, cancelled: Callable[[], bool] | None = None) -> None:
+    `most_steps` ends a search after so many askings, on a slow machine where it does on a quick one.
+    """
+
+    def __init__(
+        self,
+        limit_s: float | None = None,
+        cancelled: Callable[[], bool] | None = None,
+        most_steps: int | None = None,
+    ) -> None:
         """Begin the time now."""
+        self.steps, self.most_steps = 0, most_steps
         self.began = time.perf_counter()
         self.until = math.inf if limit_s is None else self.began + limit_s
         self.cancelled = cancelled
 
     def __call__(self) -> bool:
-        """Tell whether to stop."""
+        """Tell whether to stop before the next step."""
+        self.steps += 1
+        return (self.most_steps is not None and self.steps > self.most_steps) or self.late()
+
+    def late(self) -> bool:
+        """Tell whether time is up or the caller gave up; no step is counted."""
         return self.left_s() < 0 or (self.cancelled is not None and self.cancelled())
 
     def left_s(self) -> float:
@@ -196,7 +210,7 @@ class Search:
         count = len(space.turns_deg)
 
         def compute(place: int) -> None:
-            if not self.stop():
+            if not self.stop.late():
                 space.slicer.free(space.turns_deg[place], space.turns_deg[place], space.crowd)
                 space.slicer.free(*space.band(place)[:2], space.crowd)
 

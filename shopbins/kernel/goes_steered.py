@@ -14,6 +14,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 from shopbins.geometry.shapes import Outline, Pose, cos_sin
@@ -22,7 +23,7 @@ from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES, NOT_DECIDED, TOO_CLOS
 from shopbins.kernel.goes_search import Stop, Stopped
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import HAIR_MM, Planner
-from shopbins.kernel.steering import Bit, Steering, after, dubins, dubins_back
+from shopbins.kernel.steering import Bit, Steering, after, dubins, dubins_back, parts_of
 from shopbins.kernel.sweep import ENOUGH_MM, Sweep
 
 CHORD_DEG = 2.0
@@ -31,8 +32,10 @@ CELL_MM = 120.0
 CELL_DEG = 7.5
 BACK_PRICE = 1.2
 CUSP_MM = 400.0
-MOST_NODES = 6000
+MOST_NODES = 1500
 SHOT_EVERY = 6
+SPARSE = 12
+NARROW_DEG = 1.0
 ON_LINE_MM = 1e-6
 
 
@@ -103,10 +106,7 @@ def chords(start: Pose, bits: Sequence[Bit]) -> list[Pose]:
     poses = [start]
     for bit in bits:
         count = max(1, math.ceil(abs(bit.turn_deg) / CHORD_DEG))
-        base = poses[-1]
-        poses += [
-            after(base, Bit(bit.along_mm * k / count, bit.turn_deg * k / count)) for k in range(1, count + 1)
-        ]
+        poses += parts_of(poses[-1], bit, count)
     return poses
 
 
@@ -128,6 +128,7 @@ class _Hunt:
             goal._replace(turn_deg=goal.turn_deg + k * period_deg) for k in range(round(360 / period_deg))
         ]
         self.stop = stop
+        self.shut: dict[tuple[Pose, bool, bool], bool] = {}
         self.guide = list(guide)
         legs = [math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm) for a, b in itertools.pairwise(guide)]
         self.left = [sum(legs[i:]) for i in range(len(self.guide))]
@@ -137,28 +138,28 @@ class _Hunt:
         self.moves = [Bit(d * STEP_MM, d * h * turn) for d in (1, -1) for h in (0, 1, -1)]
 
     def run(self) -> tuple[Bit, ...] | None:
-        """Return the bits of a checked way."""
+        """Return the bits of a checked way; None at once where an end has less room than is asked."""
         start = self.guide[0]
+        if self.sweep.meets([start, *self.goals], self.need_mm):
+            return None
         tie = itertools.count()
         queue: list[tuple[float, int, float, Pose, Any, float]] = [(0.0, next(tie), 0.0, start, None, 1.0)]
         seen: set[tuple[int, int, int]] = set()
-        for count in itertools.count():
-            if not queue or count > MOST_NODES:
-                return None
+        while queue and len(seen) < MOST_NODES:
             if self.stop():
                 raise Stopped
             _, _, cost, pose, trail, sense = heapq.heappop(queue)
             cell = _cell(pose)
-            if cell in seen:
+            if cell in seen or (trail and not self._clear(trail[2], (trail[1],))):
                 continue
-            seen.add(cell)
-            if count % SHOT_EVERY == 0 or self._ahead(pose) < 2 * self.radius_mm:
+            if len(seen) % SHOT_EVERY == 0 or self._ahead(pose) < 2 * self.radius_mm:
                 for shot in self._shots(pose):
-                    if self._clear(pose, shot):
+                    if self._stands(pose, shot) and self._clear(pose, shot):
                         return (*_unwound(trail), *shot)
+            seen.add(cell)
             for bit in self.moves:
                 then = after(pose, bit)
-                if _cell(then) in seen or not self._clear(pose, (bit,)):
+                if _cell(then) in seen:
                     continue
                 way = math.copysign(1.0, bit.along_mm)
                 price = STEP_MM * (BACK_PRICE if way < 0 else 1.0) + (
@@ -166,7 +167,8 @@ class _Hunt:
                 )
                 total = cost + price
                 heapq.heappush(
-                    queue, (total + 1.5 * self._ahead(then), next(tie), total, then, (trail, bit), way)
+                    queue,
+                    (total + 1.5 * self._ahead(then), next(tie), total, then, (trail, bit, pose), way),
                 )
         return None
 
@@ -178,12 +180,50 @@ class _Hunt:
         )
 
     def _shots(self, pose: Pose) -> Iterator[tuple[Bit, ...]]:
+        for goal, then in self._aims:
+            for ways in (dubins(pose, goal, self.radius_mm), dubins_back(pose, goal, self.radius_mm)):
+                for bits in itertools.islice(ways, 2):
+                    if then or not self._shut_in(goal, bits[-1]):
+                        yield (*bits, *then)
+
+    @cached_property
+    def _aims(self) -> list[tuple[Pose, tuple[Bit, ...]]]:
+        """The goals; where no arc leads into one, places straight before it with what leads on from there."""
+        found: list[tuple[Pose, tuple[Bit, ...]]] = []
         for goal in self.goals:
-            yield from itertools.islice(dubins(pose, goal, self.radius_mm), 2)
-            yield from itertools.islice(dubins_back(pose, goal, self.radius_mm), 2)
+            arcs = [Bit(d * self.radius_mm, d * h * 90.0) for d in (1, -1) for h in (1, -1)]
+            if not all(self._shut_in(goal, arc) for arc in arcs):
+                found.append((goal, ()))
+                continue
+            for far_mm in (-self.radius_mm / 2, self.radius_mm / 2, -self.radius_mm, self.radius_mm):
+                before = after(goal, Bit(far_mm, 0.0))
+                if self._clear(before, (Bit(-far_mm, 0.0),)):
+                    found.append((before, (Bit(-far_mm, 0.0),)))
+        return found
+
+    def _shut_in(self, goal: Pose, last: Bit) -> bool:
+        """Tell whether the last degree of an arc into the goal surely has no room."""
+        if abs(last.turn_deg) < NARROW_DEG:
+            return False
+        key = goal, last.along_mm > 0, last.turn_deg > 0
+        if key not in self.shut:
+            share = -NARROW_DEG / abs(last.turn_deg)
+            back = Bit(last.along_mm * share, last.turn_deg * share)
+            self.shut[key] = self.sweep.meets(parts_of(goal, back, 4), ENOUGH_MM)
+        return self.shut[key]
+
+    def _stands(self, pose: Pose, bits: Sequence[Bit]) -> bool:
+        """Tell whether there is room here and there on a way, before all of it is looked at."""
+        found = []
+        for bit in bits:
+            count = max(1, math.ceil(abs(bit.turn_deg) / CHORD_DEG), math.ceil(abs(bit.along_mm) / STEP_MM))
+            some = parts_of(pose, bit, count)
+            pose = some[-1]
+            found += some[:: -SPARSE if bit.turn_deg else -1]
+        return not self.sweep.meets(found, ENOUGH_MM)
 
     def _clear(self, pose: Pose, bits: Sequence[Bit]) -> bool:
-        return all(self.sweep.clear(a, b, self.need_mm, 4) for a, b in itertools.pairwise(chords(pose, bits)))
+        return self.sweep.all_clear(chords(pose, bits), self.need_mm, 4)
 
 
 def _cell(pose: Pose) -> tuple[int, int, int]:
@@ -197,6 +237,6 @@ def _cell(pose: Pose) -> tuple[int, int, int]:
 def _unwound(trail: Any) -> list[Bit]:
     bits: list[Bit] = []
     while trail is not None:
-        trail, bit = trail
+        trail, bit, _ = trail
         bits.append(bit)
     return bits[::-1]

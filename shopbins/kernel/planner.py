@@ -97,9 +97,10 @@ class Planner:
         *,
         time_limit_s: float | None = None,
         cancelled: Callable[[], bool] | None = None,
+        most_steps: int | None = None,
     ) -> Answer:
-        """Answer whether the body goes from start to goal among the things. See `goes`."""
-        stop = Stop(time_limit_s, cancelled)
+        """Answer whether the body goes from start to goal among the things. See `goes` and `Stop`."""
+        stop = Stop(time_limit_s, cancelled, most_steps)
         crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
         return self.goes_in(crowd, start, goal, stop)
 

@@ -63,6 +63,20 @@ def after(pose: Pose, bit: Bit) -> Pose:
     return Pose(pose.x_mm + radius * (s1 - s), pose.y_mm - radius * (c1 - c), pose.turn_deg + bit.turn_deg)
 
 
+def parts_of(pose: Pose, bit: Bit, count: int) -> list[Pose]:
+    """Return the poses after each of so many equal parts of a bit."""
+    if bit.turn_deg == 0.0:
+        return [after(pose, Bit(bit.along_mm * k / count, 0.0)) for k in range(1, count + 1)]
+    radius = bit.along_mm / math.radians(bit.turn_deg)
+    c, s = cos_sin(pose.turn_deg)
+    x, y, turn = pose.x_mm - radius * s, pose.y_mm + radius * c, bit.turn_deg / count
+    found = []
+    for k in range(1, count + 1):
+        c1, s1 = cos_sin(pose.turn_deg + k * turn)
+        found.append(Pose(x + radius * s1, y - radius * c1, pose.turn_deg + k * turn))
+    return found
+
+
 def dubins(start: Pose, goal: Pose, radius_mm: float) -> Iterator[tuple[Bit, ...]]:
     """Yield the arc, straight, arc ways that lead forwards from a pose to another, shortest first.
 

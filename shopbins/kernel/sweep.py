@@ -25,6 +25,8 @@ ENOUGH_MM = 1e-4
 
 Complex = npt.NDArray[np.complex128]
 """Points of the floor as complex numbers, x + iy."""
+MANY, SEEN_FIRST = 12, 4
+"""So many motions are asked about at once; first every fourth pose is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +61,13 @@ class Sweep:
 
     def near(self, a: Pose, b: Pose, within_mm: float) -> Any:
         """Return the places of edges that the body may come within a distance of."""
+        low = min(a.x_mm, b.x_mm), min(a.y_mm, b.y_mm)
+        return self._near(low, (max(a.x_mm, b.x_mm), max(a.y_mm, b.y_mm)), within_mm)
+
+    def _near(self, low: Point, high: Point, within_mm: float) -> Any:
         r = self.reach_mm + within_mm
-        low = (min(a.x_mm, b.x_mm) - r, min(a.y_mm, b.y_mm) - r)
-        high = (max(a.x_mm, b.x_mm) + r, max(a.y_mm, b.y_mm) + r)
-        hit = (self.low[:, 0] <= high[0]) & (self.high[:, 0] >= low[0])
-        hit &= (self.low[:, 1] <= high[1]) & (self.high[:, 1] >= low[1])
+        hit = (self.low[:, 0] <= high[0] + r) & (self.high[:, 0] >= low[0] - r)
+        hit &= (self.low[:, 1] <= high[1] + r) & (self.high[:, 1] >= low[1] - r)
         return np.flatnonzero(hit)
 
     def bound(self, a: Pose, b: Pose, at: Any) -> float:
@@ -97,6 +101,55 @@ class Sweep:
     def clear(self, a: Pose, b: Pose, need_mm: float = ENOUGH_MM, depth: int = 5) -> bool:
         """Tell whether the motion surely keeps more than a distance; False may also mean unsure."""
         return self._clear(a, b, self.near(a, b, need_mm), need_mm, depth)
+
+    def all_clear(self, poses: Sequence[Pose], need_mm: float, depth: int) -> bool:
+        """Tell whether every motion from pose to pose is clear, as `clear` does, asked many at once."""
+        track = np.array([(p.x_mm, p.y_mm, p.turn_deg) for p in poses])
+        if self._meets(track[::-SEEN_FIRST], need_mm):
+            return False
+        for first in range(0, len(poses) - 1, MANY):
+            sure = self._bounds(track[first : first + MANY + 1], need_mm) > need_mm
+            for i in (np.flatnonzero(~sure) + first).tolist():
+                if not self.clear(poses[i], poses[i + 1], need_mm, depth):
+                    return False
+        return True
+
+    def meets(self, poses: Sequence[Pose], need_mm: float) -> bool:
+        """Tell whether a distance is not kept at one of some poses."""
+        return self._meets(np.array([(p.x_mm, p.y_mm, p.turn_deg) for p in poses]), need_mm)
+
+    def _meets(self, track: Array, need_mm: float) -> bool:
+        at = self._near_track(track, need_mm)
+        if len(at) == 0:
+            return False
+        places, faces = _frames(track)
+        sides = (self._sides[:, None] * faces + places).reshape(2, -1)
+        return bool(least_distances(sides, self._ends[:, at]).min() <= need_mm)
+
+    def _bounds(self, track: Array, need_mm: float) -> Array:
+        """Return what `bound` does, for each motion from pose to pose, with all edges near any of them."""
+        count = len(track) - 1
+        at = self._near_track(track, need_mm)
+        if len(at) == 0:
+            return np.full(count, np.inf)
+        ends, (places, faces) = self._ends[:, at], _frames(track)
+        turn = np.radians(np.diff(track[:, 2]))
+        shift = np.abs(np.diff(places[:, 0]))
+        corners = self._corners * faces + places
+        chords = np.stack((corners[:-1].ravel(), corners[1:].ravel()))
+        mine = least_distances(chords, ends).reshape(count, -1) - self.radii * (turn * turn / 8)[:, None]
+        points = (ends.ravel() - places) * faces.conj()
+        away = np.abs(points)
+        away = np.maximum(away[:-1], away[1:])
+        bend = ((turn * turn)[:, None] * away + (2 * np.abs(turn) * shift)[:, None]) / 8
+        seen = np.stack((points[:-1].ravel(), points[1:].ravel()))
+        theirs = least_distances(seen, self._sides).reshape(count, -1) - bend
+        found: Array = np.minimum(mine.min(axis=1), theirs.min(axis=1))
+        return found
+
+    def _near_track(self, track: Array, need_mm: float) -> Any:
+        low, high = track[:, :2].min(axis=0), track[:, :2].max(axis=0)
+        return self._near((low[0], low[1]), (high[0], high[1]), need_mm)
 
     def _clear(self, a: Pose, b: Pose, at: Any, need_mm: float, depth: int) -> bool:
         if self.bound(a, b, at) > need_mm:
@@ -178,6 +231,12 @@ def _complex(points: Array) -> Complex:
 def _frame(pose: Pose) -> tuple[complex, complex]:
     """Return where a pose is, and which way it faces."""
     return complex(pose.x_mm, pose.y_mm), complex(*cos_sin(pose.turn_deg))
+
+
+def _frames(track: Array) -> tuple[Complex, Complex]:
+    """Return places and facings of poses (x, y, turn), a column each."""
+    a = np.radians(track[:, 2])
+    return (track[:, 0] + 1j * track[:, 1])[:, None], (np.cos(a) + 1j * np.sin(a))[:, None]
 
 
 def point_squares(points: Complex, segments: Complex) -> Array:

@@ -27,13 +27,10 @@ from shopbins.units import show_length
 if TYPE_CHECKING:
     from shopbins.kernel.shift import SoFar
 
-STEER_S = 20.0
 SHIFT_S = 40.0
 BESIDE_MM = 60.0
 """How far off the way shifted things are laid, where the way itself has that much room."""
 MOST_TRIES = 6
-BETTER_S = 15.0
-"""How long something better than 'depends' is looked for."""
 
 
 @dataclass(slots=True)
@@ -54,10 +51,6 @@ class Job:
     say: Callable[[str], None] = lambda _text: None
     bare: bool = False
     kept: dict[Any, Any] = field(default_factory=dict)
-
-    def settle(self) -> None:
-        """Look for something better only a little longer: there is an answer to fall back on."""
-        self.until = min(self.until, time.perf_counter() + BETTER_S)
 
     def stop(self) -> bool:
         """Tell whether time is up or nobody wants to know any more."""
@@ -201,8 +194,6 @@ def _by_leaves(
         if tried.verdict is Verdict.YES:
             best = tried
             break
-        if tried.verdict is Verdict.AGAIN:
-            job.settle()
         if best is None or tried.verdict < best.verdict:
             best = tried
         if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
@@ -306,7 +297,7 @@ def _on_an_empty_floor(job: Job, base: Attempt, ask: Asker) -> Found:
     """Ask whether it goes were nothing loose there: driven at once where it is steered, else any way."""
     axle = axle_of(base.gear)
     if axle is not None:
-        found = steer(ask, axle, (), job.slack_mm, STEER_S, quick=True)
+        found = steer(ask, axle, (), job.slack_mm, quick=True)
         if found.answer == "goes":
             return found
     return ask.goes((), 0.0)
@@ -323,9 +314,9 @@ def _as_it_stands(job: Job, base: Attempt, ask: Asker, *, finer: bool = False) -
     if axle is None:
         found = widest(ask, things, job.slack_mm)
     else:
-        found = steer(ask, axle, things, job.slack_mm, STEER_S, quick=not finer)
+        found = steer(ask, axle, things, job.slack_mm, quick=not finer)
         if finer and found.answer != "goes":
-            found = steer(ask, axle, things, 0.0, STEER_S)
+            found = steer(ask, axle, things, 0.0)
     return placed(job, base, ask, found, None) if found.answer == "goes" else None
 
 
@@ -338,7 +329,7 @@ def _driven(job: Job, base: Attempt, ask: Asker) -> Attempt | None:
     assert base.ground is not None
     if axle is None:
         return None
-    empty = steer(ask, axle, (), job.slack_mm, STEER_S)
+    empty = steer(ask, axle, (), job.slack_mm)
     if empty.answer != "goes":
         return None
     things = base.ground.loose
@@ -399,7 +390,7 @@ def _shifting(job: Job, base: Attempt, ask: Asker) -> Attempt:
                 ask.start,
                 ask.goal,
                 paid,
-                time_limit_s=ask.left_s(SHIFT_S),
+                time_limit_s=min(SHIFT_S, ask.left_s()),
                 cancelled=job.cancelled,
                 told=told,
             )
@@ -427,7 +418,7 @@ def _driven_round(
 ) -> Attempt:
     """Drive a steered gear once the least is shifted; shift more where that leaves it no sure way."""
     job.say(f"{base.gear.gear.name}: steered, turning no tighter than it can")
-    way = steer(ask, axle, left, job.slack_mm, STEER_S)
+    way = steer(ask, axle, left, job.slack_mm)
     if way.answer == "goes" and _above(job, base, way):
         done = placed(job, base, ask, way, shift)
         if done.verdict is Verdict.YES:
@@ -436,7 +427,7 @@ def _driven_round(
     if roomier is not None:
         return roomier
     if way.answer != "goes":
-        way = steer(ask, axle, left, 0.0, STEER_S)
+        way = steer(ask, axle, left, 0.0)
     if way.answer == "goes":
         return placed(job, base, ask, way, shift)
     verdict = Verdict.NO if way.answer == "does not go" else Verdict.OPEN
@@ -450,7 +441,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
     """
     assert base.ground is not None
     things = base.ground.loose
-    empty = steer(ask, axle, (), job.slack_mm, STEER_S)
+    empty = steer(ask, axle, (), job.slack_mm)
     if empty.answer != "goes":
         return None
     met = in_the_way(grown(ask.hull, job.slack_mm), things, empty.path)
@@ -464,7 +455,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
             return None
         every = (*shift, *more)
         left = [o for i, o in enumerate(things) if i not in every]
-        way = steer(ask, axle, left, job.slack_mm, STEER_S)
+        way = steer(ask, axle, left, job.slack_mm)
         if way.answer != "goes" or not _above(job, base, way):
             continue
         done = placed(job, base, ask, way, every)
@@ -595,7 +586,7 @@ def _with_shifted(
 def _steered(job: Job, ask: Asker, axle: Axle, free: Found, left: Sequence[Outline]) -> Found:
     """Return the way on a steered gear, of the body grown if there is one."""
     for more in dict.fromkeys((min(free.grown_mm, job.slack_mm), 0.0)):
-        found = steer(ask, axle, left, more, STEER_S)
+        found = steer(ask, axle, left, more)
         if found.answer == "goes":
             return found
     return found

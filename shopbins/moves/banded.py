@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import time
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -24,7 +23,6 @@ from shopbins.geometry.shapes import FloorProblem, Outline, Pose, WayEnd
 from shopbins.geometry.simple import simple
 from shopbins.moves.attempt import (
     MOST_SPOTS,
-    STEER_S,
     Attempt,
     Job,
     Passes,
@@ -448,7 +446,6 @@ def _way(
             return list(way.path)
     towards = base.gear.axis_deg
     axles = (steered,) if steered else (Axle((0.0, 0.0), towards, 0.0), Axle((0.0, 0.0), towards + 90.0, 0.0))
-    until = min(job.until, time.perf_counter() + STEER_S)
     for axle in axles:
         sweeps, _ = bands.sweeps(things, axle)
         every = [
@@ -459,20 +456,13 @@ def _way(
         import shapely
 
         slopes = [(shapely.Polygon(o).buffer(far), down) for o, down in bands.floor.slopes]
-        poses = pivoted(
-            *every[0],
-            sweeps,
-            to_axle(axle, start),
-            to_axle(axle, goal),
-            need,
-            lambda: job.cancelled() or time.perf_counter() > until,
-            slopes,
-            None,
-            GRIDS_MM,
-            every[1:],
-        )
-        if poses is not None:
-            return [from_axle(axle, p) for p in fine(finished(poses, to_axle(axle, goal)))]
+        ends = to_axle(axle, start), to_axle(axle, goal)
+        for grid_mm in GRIDS_MM:
+            poses = pivoted(
+                *every[0], sweeps, *ends, need, job.stop, slopes, grid_mm=grid_mm, beside=every[1:]
+            )
+            if poses is not None:
+                return [from_axle(axle, p) for p in fine(finished(poses, ends[1]))]
     return None
 
 

@@ -35,7 +35,7 @@ from shopbins.units import show_length, show_mass
 
 HOOK_OVER_MM = 300.0
 """What hook, shackle and slings take over a part at least: own figure."""
-ASK_S = 4.0
+ASK_STEPS = 4000
 """How long one way of an empty hoist is thought about."""
 
 
@@ -292,7 +292,7 @@ def _waits(
             if job.stop():
                 return "time was up"
             ask = Asker(among, side.hull, pose, before, job.until, job.cancelled, job.kept)
-            found = ask.goes((), job.slack_mm, ASK_S)
+            found = ask.goes((), job.slack_mm, ASK_STEPS)
             if found.answer == "goes":
                 return pose, room
             no = f"no way for {gear.name} from {now.shop.rooms[room].name} to where it lifts"
@@ -404,7 +404,7 @@ def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> b
         zone = job.scene.zone(room)
         for pose in _free(job, among, zone, hull):
             ask = Asker(among, hull, at, pose, job.until, job.cancelled, job.kept)
-            if ask.goes((), job.slack_mm, ASK_S).answer == "goes":
+            if ask.goes((), job.slack_mm, ASK_STEPS).answer == "goes":
                 return True
     return False
 

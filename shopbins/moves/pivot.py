@@ -178,7 +178,7 @@ def pivoted(
     stop: Callable[[], bool],
     slopes: Sequence[Slope] = (),
     kept: dict[Any, Any] | None = None,
-    grids_mm: Sequence[float] = GRIDS_MM,
+    grid_mm: float = GRIDS_MM[0],
     beside: Sequence[Beside] = (),
 ) -> list[Pose] | None:
     """Return poses of a way that only turns in place and drives along its own axis, or None.
@@ -187,14 +187,10 @@ def pivoted(
     `slopes` its handle end away from downhill where there is another way. Raises FloorProblem.
     """
     x0, y0, x1, y1 = floor.bounds
-    for grid_mm in grids_mm:
-        if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
-            return None
-        it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside)
-        found = _over(it, sweep, start, goal, need_mm, stop)
-        if found is not None:
-            return found
-    return None
+    if stop() or (grid_mm < GRIDS_MM[0] and (x1 - x0) * (y1 - y0) > MOST_PLACES * grid_mm**2):
+        return None
+    it = lattice(floor, obstacles, body, start, need_mm, grid_mm, slopes, kept, beside)
+    return _over(it, sweep, start, goal, need_mm, stop)
 
 
 def _over(

@@ -763,7 +763,7 @@ def _too_low(search: _Search, best: Worked) -> Worked:
         return best
     job = search.job
     bare = replace(it.ground, fixed=tuple(each for each in it.ground.fixed if each not in low))
-    way = Asker(bare, it.moving, it.start, it.goal, job.until, job.cancelled).goes((), 0.0, 5.0)
+    way = Asker(bare, it.moving, it.start, it.goal, job.until, job.cancelled).goes(())
     if way.answer != "goes":
         return best
     met = [low[i] for i in in_the_way(it.moving, [each.outline for each in low], way.path)]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -61,21 +60,26 @@ def axle_of(gear: GearAnswer) -> Axle | None:
 
 
 def steer(
-    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, *, quick: bool = False
+    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, *, quick: bool = False
 ) -> Found:
-    """Look for a way on a steered gear; `not decided` if none was found in time.
+    """Look for a way on a steered gear; `not decided` if none was found.
 
-    `quick` looks at the coarser lattice alone.
+    `quick` looks at the coarser lattice alone, where what turns about its axle has two.
     """
     key = ("steered", axle, *ask.asked(things, grown_mm))
-    return ask.once(key, lambda: _steer(ask, axle, things, grown_mm, most_s, quick))
+    if axle.radius_mm > 0.0:
+        return ask.once(key, lambda: _steer(ask, axle, things, grown_mm))
+    from shopbins.moves.pivot import GRIDS_MM
+
+    found = Found("not decided")
+    for grid_mm in GRIDS_MM[:1] if quick else GRIDS_MM:
+        found = ask.once((*key, grid_mm), lambda: _pivot(ask, axle, things, grown_mm, grid_mm))  # noqa: B023
+        if found.answer == "goes":
+            break
+    return found
 
 
-def _steer(
-    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, quick: bool
-) -> Found:
-    if axle.radius_mm == 0.0:
-        return _pivot(ask, axle, things, grown_mm, most_s, quick)
+def _steer(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float) -> Found:
     from shopbins.kernel.goes import goes
     from shopbins.kernel.steering import turning_radius
 
@@ -89,7 +93,7 @@ def _steer(
             to_axle(axle, ask.start),
             to_axle(axle, ask.goal),
             steering=turning_radius(axle.radius_mm),
-            time_limit_s=ask.left_s(most_s),
+            time_limit_s=ask.left_s(),
             cancelled=ask.cancelled,
         )
     except FloorProblem as problem:
@@ -102,13 +106,11 @@ def _steer(
     return Found(
         "not decided",
         grown_mm,
-        reason=f"turned on the spot it goes; on this gear no way was found in {answer.seconds:.0f} s",
+        reason="turned on the spot it goes; on this gear no way was found",
     )
 
 
-def _pivot(
-    ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, most_s: float, quick: bool
-) -> Found:
+def _pivot(ask: Asker, axle: Axle, things: Sequence[Outline], grown_mm: float, grid_mm: float) -> Found:
     """Look for a way of turns about the axle and drives along it."""
     import numpy as np
     import shapely
@@ -117,13 +119,10 @@ def _pivot(
     from shopbins.kernel.goes_path import tightest
     from shopbins.kernel.ground import Crowd
     from shopbins.kernel.sweep import ENOUGH_MM, Sweep
-    from shopbins.moves.pivot import GRIDS_MM, finished, pivoted
-
-    began = time.perf_counter()
-    limit = ask.left_s(most_s)
+    from shopbins.moves.pivot import finished, pivoted
 
     def stop() -> bool:
-        return ask.cancelled() or time.perf_counter() - began > limit
+        return ask.cancelled() or ask.left_s() <= 0
 
     crowd = Crowd([simple(t, f"thing {i}") for i, t in enumerate(things)])
     hull = about(axle, ask.hull)
@@ -133,11 +132,9 @@ def _pivot(
     kept = ask.kept.setdefault(("lattice", *ask.floor, axle, ask.start), {})
     off = math.hypot(*axle.at)  # a room's slope counts from where the thing's own reference is
     slopes = [(shapely.Polygon(o).buffer(off), towards) for o, towards in ask.ground.slopes]
-    grids = GRIDS_MM[:1] if quick else GRIDS_MM
-    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept, grids)
+    poses = pivoted(ask.planner().ground, things, hull, sweep, start, goal, need, stop, slopes, kept, grid_mm)
     if poses is None:
-        took = time.perf_counter() - began
-        why = f"turned and slid anyhow it goes; turning about its wheels no way was found in {took:.0f} s"
+        why = "turned and slid anyhow it goes; turning about its wheels no way was found"
         return Found("not decided", grown_mm, reason=why)
     poses = finished(poses, goal)
     clear, where = tightest(sweep, poses)

@@ -18,7 +18,8 @@ from shopbins.moves.route import Ground
 
 Verdict = Literal["goes", "does not go", "not decided"]
 WIDER_MM = (40.0,)
-ENOUGH_S = 0.5
+STEPS, FEW_STEPS = 30_000, 500
+"""So many steps of the kernel are spent on a question, and on one that only shows a better way."""
 
 
 def grown(outline: Outline, by_mm: float) -> Outline:
@@ -74,9 +75,9 @@ class Asker:
     cancelled: Callable[[], bool] = lambda: False
     kept: dict[Any, Any] = field(default_factory=dict)
 
-    def left_s(self, most: float = 60.0) -> float:
+    def left_s(self) -> float:
         """Return how long may still be thought."""
-        return max(0.0, min(most, self.until - time.perf_counter()))
+        return max(0.0, self.until - time.perf_counter())
 
     def planner(self, grown_mm: float = 0.0) -> Any:
         """Return the kernel's planner for the body so much larger."""
@@ -99,24 +100,31 @@ class Asker:
         return *self.floor, tuple(things), self.start, self.goal, grown_mm
 
     def once(self, key: tuple[Any, ...], ask: Callable[[], Found]) -> Found:
-        """Return what was decided before for the same question, else ask."""
+        """Return what was said before to the same question, unless time cut it off; else ask."""
         found: Found | None = self.kept.get(key)
         if found is None:
             found = ask()
-            if found.answer != "not decided":
+            if found.answer != "not decided" or not (self.cancelled() or self.left_s() <= 0):
                 self.kept[key] = found
         return found
 
-    def goes(self, things: Sequence[Outline], grown_mm: float = 0.0, most_s: float = 30.0) -> Found:
+    def goes(self, things: Sequence[Outline], grown_mm: float = 0.0, most_steps: int = STEPS) -> Found:
         """Ask whether the body so much larger goes among these things."""
-        key = ("goes", *self.asked(things, grown_mm))
-        return self.once(key, lambda: self._goes(things, grown_mm, most_s))
+        key = ("goes", *self.asked(things, grown_mm), most_steps)
+        return self.once(key, lambda: self._goes(things, grown_mm, most_steps))
 
-    def _goes(self, things: Sequence[Outline], grown_mm: float, most_s: float) -> Found:
-        limit = self.left_s(most_s)
+    def _goes(self, things: Sequence[Outline], grown_mm: float, most_steps: int) -> Found:
+        limit = self.left_s()
         try:
             planner = self.planner(grown_mm)
-            answer = planner.goes(things, self.start, self.goal, time_limit_s=limit, cancelled=self.cancelled)
+            answer = planner.goes(
+                things,
+                self.start,
+                self.goal,
+                time_limit_s=limit,
+                cancelled=self.cancelled,
+                most_steps=most_steps,
+            )
             if answer.answer == "too close to call":
                 answer = self._off_the_wall(planner, things, limit) or answer
         except FloorProblem as problem:
@@ -127,7 +135,7 @@ class Asker:
             return Found("does not go", grown_mm, reason="no way exists for it, whichever way it turns")
         if answer.answer == "too close to call":
             return Found("does not go", grown_mm, reason="it would touch all along: nothing is to spare")
-        return Found("not decided", grown_mm, reason=f"not decided in {answer.seconds:.0f} s")
+        return Found("not decided", grown_mm, reason="no way was found, nor that there is none")
 
     def _off_the_wall(self, planner: Any, things: Sequence[Outline], limit_s: float) -> Any:
         """Return the answer for a thing that touches where it stands or is to stand, and nowhere else."""
@@ -159,11 +167,10 @@ def widest(ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
     best = ask.goes(things, slack_mm)
     if best.answer != "goes":
         return ask.goes(things)
-    began = time.perf_counter()
     for more in WIDER_MM:
-        if more <= slack_mm or time.perf_counter() - began > ENOUGH_S:
+        if more <= slack_mm:
             continue
-        wider = ask.goes(things, more, ENOUGH_S)
+        wider = ask.goes(things, more, FEW_STEPS)
         if wider.answer != "goes":
             break
         best = wider
@@ -173,7 +180,7 @@ def widest(ask: Asker, things: Sequence[Outline], slack_mm: float) -> Found:
 def lacks_little(ask: Asker, things: Sequence[Outline], slack_mm: float) -> bool:
     """Tell whether a thing that does not go would, were it as much smaller as the measuring may be off."""
     try:
-        return ask.goes(things, -slack_mm, 10.0).answer == "goes"
+        return ask.goes(things, -slack_mm).answer == "goes"
     except FloorProblem:
         return False
 
@@ -193,7 +200,7 @@ def lacking(ask: Asker) -> Found | None:
     while high - low > LACKING_STEP_MM:
         middle = MOST_LACKING_MM if best is None else (low + high) / 2
         try:
-            found = ask.goes((), -middle, 3.0)
+            found = ask.goes((), -middle, 6 * FEW_STEPS)
         except FloorProblem:
             found = Found("not decided")
         if found.answer == "goes":
