@@ -55,16 +55,25 @@ def isolated(module: str) -> list[str]:
     return [sys.executable, "-I", "-c", start]
 
 
+AHEAD = "ahead"
+
+
+def started(*words: str) -> subprocess.Popen[bytes]:
+    """Return a process that waits for a question; `AHEAD` loads what any question needs while it waits."""
+    return subprocess.Popen(
+        [*isolated("shopbins.desk.moveworker"), *words],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )
+
+
 class Asked:
     """A question being worked out. `answer` waits for it, `stop` ends it; both from any thread."""
 
-    def __init__(self, question: Question) -> None:
-        self._process = subprocess.Popen(
-            isolated("shopbins.desk.moveworker"),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-        )
+    def __init__(self, question: Question, waiting: subprocess.Popen[bytes] | None = None) -> None:
+        """Ask a process that waits for a question, or a new one."""
+        self._process = started() if waiting is None else waiting
         assert self._process.stdin is not None
         self._process.stdin.write(json.dumps(asdict(question)).encode() + b"\n")
         self._process.stdin.close()
@@ -149,5 +158,18 @@ def work(question: Question, out: IO[bytes]) -> None:
     told(plan)
 
 
+def load_ahead() -> None:
+    """Load what working a move out loads on its way."""
+    import shopbins.desk.desk
+    import shopbins.kernel.shift
+    import shopbins.moves.pivot
+    import shopbins.moves.plan
+    import shopbins.moves.ways_out  # noqa: F401
+
+
 if __name__ == "__main__":
-    work(Question(**json.loads(sys.stdin.buffer.readline())), sys.stdout.buffer)
+    if AHEAD in sys.argv[1:]:
+        load_ahead()
+    asked = sys.stdin.buffer.readline()
+    if asked:
+        work(Question(**json.loads(asked)), sys.stdout.buffer)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -24,6 +25,8 @@ from shopbins.tui.text import plain
 from shopbins.tui.widgets.linelist import LineList
 
 if TYPE_CHECKING:
+    from subprocess import Popen
+
     from shopbins.desk.moveworker import Asked
     from shopbins.moves.plan import Plan
     from shopbins.tui.move.rows import Row
@@ -37,6 +40,7 @@ class MoveWorking(Place):
         self.asking = Asking()
         self._plans: dict[tuple[object, ...], Plan] = {}
         self._asked: Asked | None = None
+        self._waiting: Popen[bytes] | None = None
         self._busy = ""
         self._showing: Showing | None = None
         self._rows: list[Row] = []
@@ -67,8 +71,17 @@ class MoveWorking(Place):
 
     # --- asking -------------------------------------------------------------------------------------------
 
+    def _make_ready(self) -> None:
+        """Start the process that will be asked while somebody still chooses: loading takes it a second."""
+        from shopbins.desk.moveworker import AHEAD, started
+
+        if self._waiting is None or self._waiting.poll() is not None:
+            with suppress(OSError):
+                self._waiting = started(AHEAD)
+
     def action_thing(self) -> None:
         """Ask what is to be moved."""
+        self._make_ready()
 
         def chosen(group: str) -> None:
             self.asking.group = group
@@ -78,6 +91,7 @@ class MoveWorking(Place):
 
     def action_goal(self) -> None:
         """Ask where to."""
+        self._make_ready()
 
         def chosen(zone: str) -> None:
             self.asking.zone = zone
@@ -87,6 +101,7 @@ class MoveWorking(Place):
 
     def action_gear(self) -> None:
         """Ask on what."""
+        self._make_ready()
 
         def chosen(gear: str | None) -> None:
             self.asking.gear = gear
@@ -211,8 +226,9 @@ class MoveWorking(Place):
             as_=asking.as_,
             base=asking.base,
         )
+        waiting, self._waiting = self._waiting, None
         try:
-            self._asked = Asked(question)
+            self._asked = Asked(question, waiting)
         except OSError as problem:
             self._busy = ""
             self.shopbins.tell(f"not worked out: {problem.strerror or problem}", bad=True)
@@ -296,3 +312,6 @@ class MoveWorking(Place):
     def on_unmount(self) -> None:
         """Leave no process behind."""
         self._stop()
+        if self._waiting is not None:
+            self._waiting.kill()
+            self._waiting.communicate()
