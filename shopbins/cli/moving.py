@@ -29,7 +29,7 @@ def _arguments(parser: Parser) -> None:
         help="write the move sheet: a PDF, or text where it ends in .txt",
     )
     parser.add_argument(
-        "--at-most", metavar="S", default=None, help="how many seconds may be thought (else 90)"
+        "--at-most", metavar="S", default=None, help="how many seconds may be thought (else 60)"
     )
     parser.add_argument(
         "--plan",

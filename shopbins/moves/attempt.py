@@ -37,7 +37,8 @@ MOST_TRIES = 6
 class Job:
     """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time.
 
-    `bare`: only how it goes were nothing loose on the floor. `kept` holds what the kernel decided so far.
+    `bare`: only how it goes were nothing loose on the floor. `kept` holds what the kernel decided so far,
+    `missed` names what was left out for want of time.
     """
 
     scene: Scene
@@ -51,6 +52,14 @@ class Job:
     say: Callable[[str], None] = lambda _text: None
     bare: bool = False
     kept: dict[Any, Any] = field(default_factory=dict)
+    missed: dict[str, None] = field(default_factory=dict)
+
+    def out_of_time(self, what: str) -> bool:
+        """Tell whether to stop, and if so note what is left out."""
+        if self.stop():
+            self.missed[f"{what}: time was up"] = None
+            return True
+        return False
 
     def stop(self) -> bool:
         """Tell whether time is up or nobody wants to know any more."""
@@ -187,7 +196,7 @@ def _by_leaves(
         if isinstance(goal, str):
             no_spot = no_spot or goal
             continue
-        if job.stop():
+        if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
             return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
         ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
         tried = _to(job, replace(base, goal=goal), ask)
@@ -226,7 +235,7 @@ def _spots(
             floor, job.goal, base.body.outline, hull, turns, job.slack_mm, more=more, kept=job.kept
         )
         for goal in every:
-            if job.stop():
+            if job.out_of_time(f"{base.gear.gear.name}: more spots in {job.goal.name}"):
                 return
             if goal in refused:
                 continue
@@ -451,7 +460,7 @@ def _more_room(job: Job, base: Attempt, ask: Asker, axle: Axle, shift: Sequence[
     in_way = sorted({*in_way, *wedging}, key=lambda i: (i not in wedging, paid[i], i))
     tries = [*([i] for i in in_way[: MOST_TRIES - 1]), in_way] if len(in_way) > 1 else [in_way]
     for more in tries:
-        if job.stop():
+        if job.out_of_time(f"{base.gear.gear.name}: what else might be shifted"):
             return None
         every = (*shift, *more)
         left = [o for i, o in enumerate(things) if i not in every]

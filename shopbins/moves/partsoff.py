@@ -36,7 +36,7 @@ from shopbins.units import show_length, show_mass
 HOOK_OVER_MM = 300.0
 """What hook, shackle and slings take over a part at least: own figure."""
 ASK_STEPS = 4000
-"""How long one way of an empty hoist is thought about."""
+"""So many steps of the kernel are spent on one way of an empty hoist."""
 
 
 # --- by people

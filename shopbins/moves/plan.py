@@ -13,7 +13,7 @@ import itertools
 import math
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -43,7 +43,7 @@ from shopbins.scene.scene import Scene
 from shopbins.shop.figures import Moving
 from shopbins.shop.model import Door, Gear, Zone
 
-LONGEST_S = 90.0
+LONGEST_S = 60.0
 SHOWN_ASKS = 3
 """So many questions are asked at a time."""
 
@@ -401,7 +401,6 @@ class _Search:
     job: Job
     today: date
     accepted: Callable[[Finding], Accepted | None]
-    not_looked: list[str] = field(default_factory=list)
 
     @property
     def own(self) -> Moving:
@@ -505,7 +504,7 @@ class _Search:
             return Worked(option, None, option.parts, option.minutes)
         best: Worked | None = None
         for route in self.routes(option.body):
-            if self.job.stop():
+            if self.job.out_of_time(f"{option.gear.name}: another way by doors"):
                 break
             found = self._by(option, route)
             if best is None or found.rank < best.rank:
@@ -528,7 +527,11 @@ class _Search:
         steers = self._steers(option)
         best = self._tried(option, route, (), steers)
         found = None if best.attempt is None else best.attempt.verdict
-        if steers and found is not Verdict.YES and not self.job.stop():
+        if (
+            steers
+            and found is not Verdict.YES
+            and not self.job.out_of_time(f"{option.gear.name}: with no room kept for who steers")
+        ):
             best = min(best, self._tried(option, route, (), ()), key=lambda w: w.rank)
         avoid = self._to_avoid(option, route, best)
         if avoid and best.attempt is not None:
@@ -552,7 +555,9 @@ class _Search:
         """Look for another spot or turn of the goal where forks, who steers or the slope refuse this one."""
         best, now, refused = first, first, list[Pose]()
         while now.turned_down and now.attempt is not None and now.attempt.goal is not None:
-            if len(refused) >= MOST_TURNED_DOWN or self.job.stop():
+            if len(refused) >= MOST_TURNED_DOWN:
+                break
+            if self.job.out_of_time(f"{option.gear.name}: more spots in {self.goal.name}"):
                 break
             refused.append(now.attempt.goal)
             self.job.say(f"{option.gear.name}: another spot")
@@ -744,7 +749,7 @@ def _rest(search: _Search, options: Sequence[Option]) -> Worked | None:
         found = search.work(option)
         best = found if best is None else min(best, found, key=lambda w: w.rank)
     if best is None or (best.verdict > Verdict.ASKED and job.stop()):
-        search.not_looked.append(f"{options[0].gear.name}: time was up")
+        job.missed[f"{options[0].gear.name}: time was up"] = None
     job.until = whole
     return best
 
@@ -860,9 +865,8 @@ def _best(
             if best is not None and (dearer or settled or (key, minutes) in done):
                 left.setdefault(key, []).append(option)
                 continue
-            if job.stop() and best is not None:
+            if best is not None and job.out_of_time(option.gear.name):
                 left.setdefault(key, []).append(option)
-                search.not_looked.append(f"{option.gear.name}: time was up")
                 continue
             if option.verdict is not Verdict.NO:
                 job.say(f"{option.gear.name}: does it go")
@@ -929,7 +933,7 @@ def _made(
         minutes=best.minutes,
         between=None if best.attempt is None else nearest_pair(search.scene, best.attempt),
         tried=tuple(tried),
-        not_looked=tuple(dict.fromkeys(search.not_looked)),
+        not_looked=tuple(search.job.missed),
         seq=search.scene.state.seq,
         seconds=seconds,
         looking=tuple(looking),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from shopbins.geometry.shapes import FloorProblem, NoRoomAt, Outline, Point, Pose, centroid
@@ -104,8 +104,9 @@ class Asker:
         found: Found | None = self.kept.get(key)
         if found is None:
             found = ask()
-            if found.answer != "not decided" or not (self.cancelled() or self.left_s() <= 0):
-                self.kept[key] = found
+            if found.answer == "not decided" and (self.cancelled() or self.left_s() <= 0):
+                return replace(found, reason="time was up")
+            self.kept[key] = found
         return found
 
     def goes(self, things: Sequence[Outline], grown_mm: float = 0.0, most_steps: int = STEPS) -> Found:

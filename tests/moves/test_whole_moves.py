@@ -6,6 +6,7 @@ it is about: other conditions may stand beside it.
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -379,3 +380,25 @@ def test_what_lies_on_the_floor_at_no_known_spot_is_named(tmp_path: Path) -> Non
     assert plan.verdict is Verdict.ASKED
     (said,) = (p.text for p in plan.conditions if p.text.startswith("kept off the way"))
     assert said == "kept off the way: crate on far (no size)"
+
+
+# --- time ---------------------------------------------------------------------------------------------------
+
+
+def test_a_machine_ten_thousand_times_as_slow_gives_the_same_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No search of a single question has a limit in seconds of its own: steps are counted."""
+    desk = shop(tmp_path, shop_text(gear={"narrow truck": TRUCK, "skates": SKATES}).replace("2650", "2200"))
+    quick = [move(desk, gear=key, at_most_s=1e6).as_json() for key in ("narrow truck", "skates")]
+    clock = time.perf_counter
+    monkeypatch.setattr(time, "perf_counter", lambda: 1e4 * clock())
+    slow = [move(desk, gear=key, at_most_s=1e9).as_json() for key in ("narrow truck", "skates")]
+    assert slow == quick and not any("time was up" in text for told in slow for text in told["not_judged"])
+
+
+def test_what_was_left_out_for_want_of_time_is_named(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text(gear={"narrow truck": TRUCK, "skates": SKATES}))
+    told = move(desk, at_most_s=0.0).as_json()
+    assert "skates: time was up" in told["not_judged"]
+    assert "narrow truck: another way by doors: time was up" in told["not_judged"]
