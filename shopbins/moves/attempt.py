@@ -38,7 +38,7 @@ class Job:
     """What is asked: the scene, the goal, a turn there if it matters, how well was measured, and the time.
 
     `bare`: only how it goes were nothing loose on the floor. `kept` holds what the kernel decided so far,
-    `missed` names what was left out for want of time.
+    `missed` names what was not looked at.
     """
 
     scene: Scene

@@ -567,7 +567,7 @@ class _Search:
             best = min(best, now, key=lambda w: w.rank)
         if best.turned_down:
             goal, gear = self.goal.name, option.gear.name
-            self.not_looked.append(f"{gear}: more than {len(refused)} spots of {goal}, other ways there")
+            self.job.missed[f"{gear}: more than {len(refused)} spots of {goal}, other ways there"] = None
         return best
 
     def _tried(

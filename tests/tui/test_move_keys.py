@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import asyncio
+import pickle
+import shutil
+from dataclasses import replace
 from pathlib import Path
+from subprocess import Popen
+from typing import ClassVar
 
 import pytest
 
-from shopbins.desk import Desk, moving
+from shopbins.desk import Desk, moveworker, moving
 from shopbins.desk.movewords import told
-from shopbins.ledger.model import InZone
+from shopbins.ledger.model import InZone, Mass, Size
 from shopbins.moves.finding import row_of
 from shopbins.records.group import CHANGE, DESCRIBE
 from shopbins.records.moving import Moving, moving_of
 from shopbins.tui.dialogs.page import Page
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.move.progress import frames_of
+
+from .conftest import Bench
 
 GEAR = """
 gear:
@@ -27,26 +34,70 @@ gear:
 """
 
 
-@pytest.fixture
-def yard(bench):
-    """The small shop with gear, a lathe head in the hall and a crate that stands before the inner door."""
-    bench.desk.close()
-    text = bench.path.read_text(encoding="utf-8")
+@pytest.fixture(scope="module")
+def yard_kept(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str]]:
+    """The small shop with gear, a lathe head in the hall and a crate before the inner door; made once."""
+    made = Bench(tmp_path_factory.mktemp("yard"))
+    made.desk.close()
+    text = made.path.read_text(encoding="utf-8")
     text = text.replace("    headroom: 2.6 m", "    headroom: 2.6 m\n    void: no", 1)
     text = text.replace("floor load: 10 kN/m2}", "floor load: 10 kN/m2, void: no}", 1)
-    bench.path.write_text(text + GEAR, encoding="utf-8")
-    bench.desk = Desk.open(bench.path, by="Ida")
-    desk = bench.desk
-    from shopbins.ledger.model import Mass, Size
+    made.path.write_text(text + GEAR, encoding="utf-8")
+    with Desk.open(made.path, by="Ida") as desk:
+        lump = desk.take("lathe bed", size=Size(900, 700, 600), mass=Mass(300)).id
+        crate = desk.take("crate of bolts", size=Size(700, 700, 500), mass=Mass(45)).id
+        desk.put(lump, "hall", x_mm=5600, y_mm=1000)
+        desk.put(crate, "hall", x_mm=7000, y_mm=2500, override="for now")
+        known = ["opening=500", "under=110", "cg=0,0", "cg height=250", "runners=700mm"]
+        desk.do(DESCRIBE(lump, moving=told(Moving(), known, str)))
+    return made.path.parent, {**made.ids, "lump": lump, "crate": crate}
 
-    ids = bench.ids
-    ids["lump"] = desk.take("lathe bed", size=Size(900, 700, 600), mass=Mass(300)).id
-    ids["crate"] = desk.take("crate of bolts", size=Size(700, 700, 500), mass=Mass(45)).id
-    desk.put(ids["lump"], "hall", x_mm=5600, y_mm=1000)
-    desk.put(ids["crate"], "hall", x_mm=7000, y_mm=2500, override="for now")
-    known = told(Moving(), ["opening=500", "under=110", "cg=0,0", "cg height=250", "runners=700mm"], str)
-    desk.do(DESCRIBE(ids["lump"], moving=known))
+
+@pytest.fixture
+def yard(bench, yard_kept):
+    """A copy of that shop, with the same ids, to work in."""
+    kept, ids = yard_kept
+    bench.desk.close()
+    shutil.rmtree(bench.desk.ledger.folder)
+    shutil.copytree(kept, bench.path.parent, dirs_exist_ok=True)
+    bench.desk = Desk.open(bench.path, by="Ida")
+    bench.desk.remarks()
+    bench.ids = dict(ids)
     return bench
+
+
+class Kept(moveworker.Asked):
+    """A question asked of the real process once; of the same shop and ledger its answer is kept."""
+
+    answers: ClassVar[dict[object, bytes]] = {}
+
+    def __init__(self, question: moveworker.Question, waiting: Popen[bytes] | None = None) -> None:
+        journal = [p.read_bytes() for p in sorted(Path(question.ledger).rglob("journal.log"))]
+        assert journal
+        self.key = replace(question, shop="", ledger=""), Path(question.shop).read_bytes(), *journal
+        self.known = self.answers.get(self.key)
+        if self.known is None:
+            super().__init__(question, waiting)
+        elif waiting is not None:
+            waiting.kill()
+            waiting.communicate()
+
+    def answer(self, say, first=lambda _plan: None):
+        if self.known is not None:
+            return pickle.loads(self.known)
+        found = super().answer(say, first)
+        if found is not None:
+            self.answers[self.key] = pickle.dumps(found)
+        return found
+
+    def stop(self) -> None:
+        if self.known is None:
+            super().stop()
+
+
+@pytest.fixture(autouse=True)
+def asked_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(moveworker, "Asked", Kept)
 
 
 @pytest.fixture
@@ -272,6 +323,7 @@ async def test_gear_by_key_and_on_a_row(move):
 
 
 async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move):
+    Kept.answers.clear()
     screen = move.app.screen
     screen.asking.group, screen.asking.zone = move.bench.ids["lump"], "store"
     to_the_question(screen)
