@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from shopbins.ledger.whereabouts import whereabouts
-from shopbins.reports.export import csv_table
+from shopbins.lists import show
+from shopbins.lists.listing import Column, List
 from shopbins.reports.plain import columns, counted
-from shopbins.strip.count import KINDS
+from shopbins.strip.count import KINDS, WORDS, Stands
 
 if TYPE_CHECKING:
     from shopbins.ledger.state import State
     from shopbins.strip.book import Balance
-    from shopbins.strip.count import Count, CountLine, Stands
+    from shopbins.strip.count import Count, CountLine
 
 SAID = {
     "on": "on", "trial": "on trial", "off": "off still", "assumed": "off, not counted", "inside": "in others",
@@ -29,7 +30,7 @@ FEW = 5
 
 def count_json(state: State, count: Count) -> dict[str, Any]:
     """Return the count; pieces null where they were not counted."""
-    lists: dict[str, Any] = {kind: [_line_json(state, each) for each in count.of(kind)] for kind in KINDS}
+    lists: dict[str, Any] = {kind: show.json(COUNT, counted_rows(state, count.of(kind))) for kind in KINDS}
     balance = {name: count.balance.get(name, 0) for name in ("came", "supplied", "found", *SAID)}
     return {
         "off": balance["came"],
@@ -51,21 +52,73 @@ def _stands_json(stands: Stands) -> dict[str, Any]:
 
 def stands_said(stands: Stands) -> str:
     """Say what stands beside the count, with its reason, name and day."""
-    who = stands.accepted
-    since = "" if who is None or who.since is None else who.since.isoformat()
     what = f"{stands.kind}: " if stands.kind in ("accepted", "conceded", "corrected") else ""
-    return ", ".join(filter(None, (f"{what}{stands.text}", "" if who is None else who.said, since)))
+    return ", ".join(filter(None, (f"{what}{stands.text}", *_signed(stands))))
 
 
-def _line_json(state: State, line: CountLine) -> dict[str, Any]:
-    return {
-        "code": line.code,
-        "name": line.name,
-        "pieces": line.pieces,
-        "place": line_place(state, line),
-        "why": line.why,
-        "act": line.act,
-    }
+def _signed(stands: Stands) -> tuple[str, str]:
+    """Return who let it stand, and why; and since which day."""
+    who = stands.accepted
+    if who is None:
+        return "", ""
+    return who.said, "" if who.since is None else who.since.isoformat()
+
+
+class Counted(NamedTuple):
+    """A line of the count, or what stands beside it: as read, and where it lies."""
+
+    what: str
+    code: str | None
+    name: str
+    pieces: int | None
+    place: str
+    why: str
+    act: str
+    look: str
+    since: str = ""
+
+
+def counted_rows(state: State, lines: Iterable[CountLine | Stands]) -> list[Counted]:
+    """Return lines as they are listed."""
+    return [_stood(each) if isinstance(each, Stands) else _counted(state, each) for each in lines]
+
+
+def _counted(state: State, line: CountLine) -> Counted:
+    look = "dim" if line.still else "stop" if line.kind in ("foreign", "rejected") else "correct"
+    place = line_place(state, line)
+    return Counted(KINDS[line.kind], line.code, line.name, line.pieces, place, line.why, line.act, look)
+
+
+def _stood(stands: Stands) -> Counted:
+    why, since = _signed(stands)
+    return Counted(stands.kind, "", stands.text, None, "", why, "", "dim", since)
+
+
+def _why(row: Counted) -> str:
+    return ", ".join(filter(None, (row.why, row.since)))
+
+
+def _pieces(row: Counted) -> str:
+    return ("not counted" if row.code else "") if row.pieces is None else str(row.pieces)
+
+
+COUNT: List[Counted] = List(
+    "Count",
+    WORDS.yes,
+    "",
+    (
+        Column("", "what", lambda row: row.what, "", 12, grade=lambda row: row.look),
+        Column("code", "code", lambda row: row.code, "code", paper=1.2),
+        Column("name", "name", lambda row: row.name, "part", 28, 1.0, 2.6),
+        Column("pieces", "pieces", lambda row: row.pieces, "pieces", 12, paper=1.0, text=_pieces),
+        Column("place", "place", lambda row: row.place, "lies", paper=1.8),
+        Column("why", "why", _why, "why", 30, 1.2, 3.0, text=lambda row: row.why),
+        Column("act", "what closes it", lambda row: row.act),
+        Column("", "", lambda row: row.code, "code", 12, grade=lambda _row: "dim"),
+    ),
+    None,
+    boxed=True,
+)
 
 
 def line_place(state: State, line: CountLine) -> str:
@@ -95,10 +148,8 @@ def count_text(state: State, count: Count, *, all_of_them: bool = False) -> list
         summed = [each for each in found if each.still] if not all_of_them else []
         if len(summed) <= FEW:
             summed = []
-        rows = [_row(state, each) for each in found if each not in summed] if summed else [
-            _row(state, each) for each in found
-        ]  # fmt: skip
-        lines += columns(rows)
+        named = [each for each in found if not (summed and each.still)]
+        lines += columns(map(_in_line, counted_rows(state, named)))
         if summed:
             pieces = sum(each.pieces or 0 for each in summed)
             lines.append(
@@ -110,30 +161,11 @@ def count_text(state: State, count: Count, *, all_of_them: bool = False) -> list
     return lines
 
 
-def _row(state: State, line: CountLine) -> tuple[str, ...]:
-    pieces = ("not counted" if line.code else "") if line.pieces is None else counted(line.pieces, "piece")
-    why = f"{line.why} · {line.act}"
-    return "  " + (line.code or ""), line.name, pieces, line_place(state, line), why
-
-
-def count_rows(count: Count) -> Sequence[tuple[str, list[CountLine]]]:
-    """Return the lines under the heads people read, by gravity; without those that are empty."""
-    return [(head[0].upper() + head[1:], found) for kind, head in KINDS.items() if (found := count.of(kind))]
+def _in_line(row: Counted) -> tuple[str, ...]:
+    pieces = _pieces(row) if row.pieces is None else counted(row.pieces, "piece")
+    return "  " + (row.code or ""), row.name, pieces, row.place, f"{row.why} · {row.act}"
 
 
 def count_csv(state: State, count: Count) -> bytes:
     """Return every line as a file, and what stands beside them."""
-    rows = [
-        (
-            KINDS[each.kind],
-            each.code,
-            each.name,
-            each.pieces,
-            line_place(state, each),
-            each.why,
-            each.act,
-        )
-        for each in count.lines
-    ]
-    rows += [(each.kind, "", "", None, "", stands_said(each), "") for each in count.stands]
-    return csv_table(("what", "code", "name", "pieces", "place", "why", "what closes it"), rows)
+    return show.csv(COUNT, counted_rows(state, (*count.lines, *count.stands)))

@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Any
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
 from shopbins.lists.audit import AUDIT
-from shopbins.lists.count import balance_said, count_csv, count_rows, count_text, line_place, stands_said
+from shopbins.lists.count import COUNT, balance_said, count_csv, count_text, counted_rows, stands_said
 from shopbins.lists.listing import List
 from shopbins.lists.refit import REFIT, Back
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.lists.strip import STRIP, came_off
 from shopbins.reports.pdf import Listing, PageRow, listing_pdf
-from shopbins.strip.count import WORDS, CountLine, count
+from shopbins.strip.count import KINDS as KINDS_OF_LINES
+from shopbins.strip.count import count
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 
@@ -128,21 +129,16 @@ def _count(sort: str, about: About) -> bytes:
     if sort == "txt":
         return _text(count_text(about.state, found, all_of_them=True))
     rows: list[PageRow] = []
-    for head, lines in count_rows(found):
-        rows.append(PageRow((head,), bold=True))
-        rows += [_line(each, about) for each in lines]
+    for kind, head in KINDS_OF_LINES.items():
+        if lines := found.of(kind):
+            rows.append(PageRow((head[0].upper() + head[1:],), bold=True))
+            rows += [show.page_row(COUNT, each) for each in counted_rows(about.state, lines)]
     listing = Listing(
-        _title("Count", about),
+        _title(COUNT.title, about),
         (balance_said(found.balance), found.headline, *(stands_said(each) for each in found.stands)),
-        (("code", 1.2), ("part", 2.6), ("pieces", 1.0), ("lies", 1.8), ("why", 3.0)),
+        show.page_columns(COUNT),
         rows,
         _foot(about),
-        WORDS.yes,
+        COUNT.empty,
     )
     return listing_pdf(listing)
-
-
-def _line(line: CountLine, about: About) -> PageRow:
-    pieces = "not counted" if line.pieces is None else str(line.pieces)
-    place = line_place(about.state, line)
-    return PageRow((line.code or "", line.name, pieces, place, line.why), box=True)

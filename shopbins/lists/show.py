@@ -10,6 +10,7 @@ from shopbins.reports.plain import columns
 
 if TYPE_CHECKING:
     from shopbins.lists.listing import List
+    from shopbins.reports.pdf import PageRow
 
 R = TypeVar("R")
 
@@ -36,16 +37,24 @@ def csv(listed: List[R], rows: Iterable[R]) -> bytes:
 
 def pdf(listed: List[R], rows: Iterable[R], of: str = "", foot: str = "") -> bytes:
     """Return a list as a PDF; `of` is what it is narrowed to, `foot` stands below every page."""
-    from shopbins.reports.pdf import Listing, PageRow, listing_pdf
+    from shopbins.reports.pdf import Listing, listing_pdf
 
-    kept = [each for each in listed.columns if each.paper]
     title = f"{listed.title}: {of}" if of else listed.title
-    set_rows = [
-        PageRow(tuple(each.read(row) for each in kept), tuple(listed.more(row)), box=listed.boxed)
-        for row in rows
-    ]
-    columns = tuple((each.shown, each.paper) for each in kept)
-    return listing_pdf(Listing(title, (listed.under,), columns, set_rows, foot, listed.empty))
+    on_paper = [page_row(listed, row) for row in rows]
+    return listing_pdf(Listing(title, (listed.under,), page_columns(listed), on_paper, foot, listed.empty))
+
+
+def page_columns(listed: List[R]) -> tuple[tuple[str, float], ...]:
+    """Return the columns of a list on paper: heading and share of the width."""
+    return tuple((each.shown, each.paper) for each in listed.columns if each.paper)
+
+
+def page_row(listed: List[R], row: R) -> PageRow:
+    """Return a row as it stands on paper."""
+    from shopbins.reports.pdf import PageRow
+
+    shown = tuple(each.read(row) for each in listed.columns if each.paper)
+    return PageRow(shown, tuple(listed.more(row)), box=listed.boxed)
 
 
 def cells(listed: List[R], row: R) -> list[tuple[str, str]]:

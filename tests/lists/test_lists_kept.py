@@ -15,6 +15,7 @@ from shopbins.lists import show
 from shopbins.lists.audit import AUDIT
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
+from shopbins.lists.count import COUNT, counted_rows
 from shopbins.lists.fetch import FETCH, stops
 from shopbins.lists.groups import FOUND, MACHINES, ON_TRIAL, found, machines
 from shopbins.lists.labels import DUE, LAYOUTS
@@ -27,6 +28,7 @@ from shopbins.lists.strip import STRIP, came_off
 from shopbins.records import care, connection, how, milestone, relation, shortage
 from shopbins.strip.care import care as due
 from shopbins.strip.connections import connections
+from shopbins.strip.count import count
 from shopbins.strip.refit import refit
 from shopbins.strip.shortages import shortages
 from shopbins.tags.due import due_tags
@@ -47,6 +49,7 @@ KEYS = {
     "Labels to print": "code name why",
     "Label layouts": "name form labels label_mm sheet_mm dpi source file",
     "Steps of the move": "what title keep",
+    "Count": "code name pieces place why act",
     "Audit": "id rule grade subjects text room at_mm measured limit unit source remedy judged override",
 }
 HEADINGS = {
@@ -54,11 +57,12 @@ HEADINGS = {
     "days most|needed before|needed by|ask by|what to do|note",
     "Refit list": "order|code|name|pieces|place|can go back|waits for|cautions",
     "Strip record": "order|code|name|pieces|machine|from|taken at|place|becomes|how it came off|cautions",
+    "Count": "what|code|name|pieces|place|why|what closes it",
     "Audit": "id|check|grade|about|what|room|measured|limit|unit|source|what to do|accepted",
 }
 LISTS: list[List[Any]] = [
     SHORTAGES, REFIT, STRIP, CARE, MILESTONES, CONNECTIONS, FETCH, FOUND, ON_TRIAL, MACHINES,
-    DUE, LAYOUTS, STEPS, AUDIT,
+    DUE, LAYOUTS, STEPS, AUDIT, COUNT,
 ]  # fmt: skip
 
 
@@ -88,6 +92,7 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
         "Found": parts, "On trial": parts, "Machines": machines(desk.state, desk.shop),
         "Labels to print": due_tags(desk.state, desk.shop), "Label layouts": list(layouts().values()),
         "Steps of the move": [{"what": "do", "title": "chock it"}], "Audit": desk.audit(DAY),
+        "Count": counted_rows(desk.state, count(desk.state, None, DAY).lines),
     }  # fmt: skip
 
 

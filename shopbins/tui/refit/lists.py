@@ -9,7 +9,7 @@ from shopbins.ledger.whereabouts import introduce
 from shopbins.lists import show
 from shopbins.lists.care import CARE
 from shopbins.lists.connections import CONNECTIONS
-from shopbins.lists.count import balance_said, stands_said
+from shopbins.lists.count import COUNT, balance_said, counted_rows, stands_said
 from shopbins.lists.milestones import MILESTONES, Milestone, milestones
 from shopbins.lists.shortages import SHORTAGES
 from shopbins.strip.care import care
@@ -17,7 +17,7 @@ from shopbins.strip.count import KINDS, WORDS, Count, Stands, count
 from shopbins.strip.shortages import shortages
 from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
 from shopbins.tui.text import counted
-from shopbins.tui.widgets.linelist import Cell, Column
+from shopbins.tui.widgets.linelist import Cell
 
 if TYPE_CHECKING:
     from shopbins.desk import Desk
@@ -88,13 +88,7 @@ class Counted(View["CountLine | Stands"]):
     table = ""  # it is of every piece: not narrowed by a condition
     title = "count"
     empty = WORDS.yes
-    columns = (
-        Column("", 12),
-        Column("part", 28, 1.0),
-        Column("pieces", 12),
-        Column("why", 30, 1.2),
-        Column("code", 12),
-    )
+    columns = screen_columns(COUNT)
 
     def __init__(self, desk: Desk, today: date) -> None:
         super().__init__(desk, today)
@@ -121,12 +115,8 @@ class Counted(View["CountLine | Stands"]):
 
     def row(self, row: CountLine | Stands) -> list[Cell]:
         """Set a row."""
-        if isinstance(row, Stands):
-            who = "" if row.accepted is None else row.accepted.said
-            return [(row.kind, "dim"), row.text, "", who, ""]
-        pieces = ("not counted" if row.code else "") if row.pieces is None else str(row.pieces)
-        look = "dim" if row.still else "stop" if row.kind in ("foreign", "rejected") else "correct"
-        return [(KINDS[row.kind], look), row.name, pieces, row.why, (row.code or "", "dim")]
+        (said,) = counted_rows(self.desk.state, [row])
+        return list(show.cells(COUNT, said))
 
     def detail(self, row: CountLine | Stands) -> list[str]:
         """Say where it is, and what closes it; all that is kept of what stands."""
