@@ -283,7 +283,8 @@ def on_slopes(it: Situation) -> Iterator[Part]:
     for room in dict.fromkeys(leg.room for leg in it.steep()):
         if room.slope is None or room.headroom_mm is None:
             continue
-        top = tilted_mm(height + up[0], max(xs) - min(xs), room.slope.fall)
+        low = up[0] if up[0] == up[1] else 0.0  # how far it clears the floor is our own figure
+        top = tilted_mm(height + low, max(xs) - min(xs), room.slope.fall)
         text = (
             f"on the slope of {room.name} {it.name} is {show_length(top)} "
             f"high, {show_length(room.headroom_mm)} there"

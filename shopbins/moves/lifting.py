@@ -415,7 +415,8 @@ def slings(it: Situation) -> Iterator[Part]:
     if gear.hook_mm is None or load.sling_height_mm is None:
         return
     lift = it.own["hung lift"]
-    over = max((door.threshold_mm or 0.0 for door in it.doors), default=0.0) + it.own["carry clear"]
+    sill = max((door.threshold_mm or 0.0 for door in it.doors), default=0.0)
+    over = sill + it.own["carry clear"]
     up = gear.hook_mm - load.sling_height_mm - max(lift, over)
     apart = max((math.dist(a.point, b.point) for a in load.slinging for b in load.slinging), default=None)
     if not apart:
@@ -432,7 +433,7 @@ def slings(it: Situation) -> Iterator[Part]:
         text += f", {pull} in each leg, two bearing"
     more: dict[str, Any] = {"measured": angle, "limit": 45.0, "unit": "deg"}
     legs = "" if pull is None else f"slings for {pull} a leg, "
-    if apart and angle < 30.0:
+    if apart and sling_deg(apart, max(gear.hook_mm - load.sling_height_mm - sill, 1.0)) < 30.0:
         yield SLINGS.no(it.subjects, text, ("a beam between the slings",), **{**more, "limit": 30.0})
     elif apart and angle < 45.0:
         yield SLINGS.only(it.subjects, f"{legs}{show_angle(angle)}, or a beam", text, **more)

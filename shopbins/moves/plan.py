@@ -32,7 +32,7 @@ from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of
 from shopbins.moves.offfirst import names, sets_of
 from shopbins.moves.partsoff import parts_off
-from shopbins.moves.pressing import COVER, covers_of
+from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Situation
@@ -544,7 +544,8 @@ class _Search:
         bad = {
             s
             for p in found.parts
-            if p.verdict >= Verdict.OPEN and row_of(p).finding.rule in (COVER.key, BAND.key)
+            if (p.verdict >= Verdict.OPEN and row_of(p).finding.rule in (COVER.key, BAND.key))
+            or BY_PLATE in row_of(p).finding.subjects
             for s in p.subjects
         }
         it = self._situation(option.body, option.answer, route, found.attempt)

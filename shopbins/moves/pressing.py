@@ -473,9 +473,10 @@ def covers(it: Situation) -> Iterator[Part]:
     if it.kind == "by hand" or not it.legs:
         return
     for cover in covers_of(it):
-        wheels, all_of_it = wheels_on(it, cover.outline)
+        wheels, all_of_it = wheels_on(it, cover.outline, it.own["wheel half width"])
         if not wheels:
             continue
+        least_kg = _surely_on(it, cover, wheel)
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
         whole = it.whole_kg
@@ -485,7 +486,14 @@ def covers(it: Situation) -> Iterator[Part]:
         which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
         text = f"on {it.gear.gear.name} {which} over {name}{kn}"
         more: dict[str, Any] = {"room": room, "measured": None if kg is None else kg * G, "unit": "kN"}
-        if _class(cover) == "A15":
+        limit_kn = TESTED_KN.get(_class(cover)) if load_kg is None else load_kg * G
+        more["limit"] = limit_kn = 0.0 if _class(cover) == "A15" else limit_kn
+        over = limit_kn is not None and (kg is None or kg * G > limit_kn * (1 + 1e-9))
+        if over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
+            words = f"a plate over {name}, or wheels off it"
+            text += ": whether so much is on it hangs on our own figures"
+            yield COVER.only((*subjects, BY_PLATE), words, text, **more)
+        elif _class(cover) == "A15":
             yield COVER.no(
                 subjects, f"{text}: class A15 is for people on foot and cycles", ("a plate over it",), **more
             )
@@ -512,6 +520,21 @@ def covers(it: Situation) -> Iterator[Part]:
             )
 
 
+BY_PLATE = "plate"
+"""Marks what a way round a cover would end, where our own figures alone put the wheels on it."""
+
+
+def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | None) -> float:
+    """Return what surely stands on a cover at once, in kg: wheels as told, thin as a line, at their least."""
+    sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
+    if wheel is None or not sets:
+        return 0.0
+    found = [_at_once(it, wheels, cover.outline, 0.0) for wheels in sets]
+    wheels, all_of_it = min(most for most, _ in found), all(every for _, every in found)
+    least = (it.load.least_kg or 0.0) + (it.gear.gear.mass_kg or 0.0)
+    return least if all_of_it else min(least, wheels * wheel[0])
+
+
 def _class(cover: Cover) -> str:
     return cover.klass.upper().replace(" ", "")
 
@@ -536,22 +559,23 @@ def _by_class(
     return COVER.only(subjects, words, said, **{**more, "limit": counts})
 
 
-def wheels_on(it: Situation, outline: Outline) -> tuple[int, bool]:
+def wheels_on(it: Situation, outline: Outline, half: float) -> tuple[int, bool]:
     """Return how many wheels stand on an outline at once at the most, and whether those are all.
 
-    Nearer than half its track counts as on it; wheels nobody told of are all on it.
+    Nearer than `half` of its track counts as on it; wheels nobody told of are all on it.
     """
-    half = it.own["wheel half width"]
-    most, every = 0, False
-    stances = [stance.polygon for stance in it.gear.stances if stance.polygon]
-    if not stances:
+    sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
+    if not sets:
         return 4, True
-    for wheels in stances:
-        for leg in it.legs:
-            for pose in leg.poses:
-                on = sum(_near(p, outline, half) for p in it.at(pose, wheels))
-                most, every = max(most, on), every or on == len(wheels)
-    return most, every
+    found = [_at_once(it, wheels, outline, half) for wheels in sets]
+    return max(most for most, _ in found), any(every for _, every in found)
+
+
+def _at_once(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> tuple[int, bool]:
+    """Return how many of these wheels stand on an outline at once at the most, and whether those are all."""
+    poses = (pose for leg in it.legs for pose in leg.poses)
+    most = max((sum(_near(p, outline, half) for p in it.at(pose, wheels)) for pose in poses), default=0)
+    return most, most == len(wheels)
 
 
 def _near(p: Point, outline: Outline, within: float) -> bool:

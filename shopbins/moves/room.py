@@ -67,6 +67,8 @@ STEERING = Check(
 )
 ASIDE_DEG = (0.0, 45.0, -45.0)
 """Where the handle may be pulled to: straight, or 45 degrees either way; own figure."""
+SQUARE_DEG = (*ASIDE_DEG, 90.0, -90.0)
+"""Where it may be pulled at the most: with no place there either, there is none."""
 EVERY_MM, EVERY_DEG = 200.0, 10.0
 
 
@@ -231,14 +233,14 @@ def person(it: Situation) -> Iterator[Part]:
     narrow = free.buffer(-(side / 2 - 1.0), quad_segs=2)
     worst: tuple[float, Pose] | None = None
     shut: tuple[float, Pose] | None = None
+    squeezed: Pose | None = None
+    reaches = (reach,) if it.gear.gear.handle_mm is not None else (reach, 0.0)
     for pose in _some(it.path):
         load = shapely.Polygon(placed(it.hull, pose))
-        places = [
-            p
-            for a in ASIDE_DEG
-            if free.covers(p := shapely.Polygon(_place(it, pose, a, reach, side)))
-            and p.intersection(load).area < 1.0
-        ]
+        places = _places(it, pose, free, load, ASIDE_DEG, (reach,))
+        if not places:
+            places = _places(it, pose, free, load, SQUARE_DEG, reaches)
+            squeezed = squeezed or (pose if places else None)
         if not places:
             best = max(
                 shapely.Polygon(_place(it, pose, a, reach, side)).intersection(free).area for a in ASIDE_DEG
@@ -249,12 +251,13 @@ def person(it: Situation) -> Iterator[Part]:
         room_left = _joined(narrow, load, places, side, ways_out)
         if room_left is not None and (shut is None or room_left < shut[0]):
             shut = room_left, pose
+    if squeezed is not None:
+        yield _squeezed(it, squeezed, reach)
     if worst is not None:
         share = math.sqrt(max(worst[0], 0.0))
         text = (
             f"who steers finds no {show_length(side)} square behind the "
-            f"handle at {_words(worst[1])}: straight or "
-            f"45 deg aside"
+            f"handle at {_words(worst[1])}, whichever way it is turned"
         )
         more: dict[str, Any] = {
             "measured": share,
@@ -284,6 +287,17 @@ def person(it: Situation) -> Iterator[Part]:
             yield SHUT_IN.only(it.subjects, "nobody else in there, load never left", text, **more)
 
 
+def _squeezed(it: Situation, pose: Pose, reach: float) -> Part:
+    """Say where who steers has a place only with the handle turned square, or no longer than is known."""
+    gear, subjects = it.gear.gear, (*it.subjects, "handle")
+    text = f"at {_words(pose)} who steers has a place only with the handle turned farther than 45 deg aside"
+    words = "handle turned square where it is tight"
+    if gear.handle_mm is None:
+        text += f", or if it reaches out less than the {reach:.0f} mm taken"
+        words = f"handle of {gear.name} measured: {reach:.0f} mm taken"
+    return PERSON.only(subjects, words, text, at_mm=(pose.x_mm, pose.y_mm))
+
+
 def _doors(it: Situation) -> list[Any]:
     keys = {room.key for room in it.rooms}
     return [d for d in it.scene.shop.doors.values() if d.room in keys or d.to in keys]
@@ -291,6 +305,17 @@ def _doors(it: Situation) -> list[Any]:
 
 def _place(it: Situation, pose: Pose, aside_deg: float, reach: float, side: float) -> Outline:
     return placed(who_steers(it.gear, aside_deg, reach, side), pose)
+
+
+def _places(
+    it: Situation, pose: Pose, free: Any, load: Any, asides: Sequence[float], reaches: Sequence[float]
+) -> list[Any]:
+    """Return the squares of who steers that are free of the load and all that stands there."""
+    import shapely
+
+    side = it.own["person"]
+    every = (shapely.Polygon(_place(it, pose, a, r, side)) for a in asides for r in reaches)
+    return [p for p in every if free.covers(p) and p.intersection(load).area < 1.0]
 
 
 def _joined(

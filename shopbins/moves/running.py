@@ -724,11 +724,12 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
         text = f"the crest of {ramp.name} comes up {show_length(rise)}, {show_length(clear)} is free under"
         yield GROUNDS.no(subjects, f"{text} {it.gear.gear.name}", ("longer ramps",), limit=clear, **figures)
     if lift is not None and lift[0] < lift[1]:
-        if lift[1] < need:
-            text = f"{it.name} is lifted {show_length(lift[1])} at most, {show_length(need)} needed over"
-            yield GROUNDS.no((*subjects, "lift"), f"{text} {door.name}", ("longer ramps",), **figures)
+        if lift[1] <= rise:
+            text = f"{it.name} is lifted {show_length(lift[1])} at most, the crest of {ramp.name} comes up"
+            text += f" {show_length(rise)} under it"
+            yield GROUNDS.no((*subjects, "lift"), text, ("longer ramps",), **figures)
         elif lift[0] < need:
-            words = f"lifted at least {need:.0f} mm over {door.name}"
+            words = f"lifted {min(need, lift[1]):.0f} mm over {door.name}"
             yield GROUNDS.only((*subjects, "lift"), words, f"{words}: the crest comes up under it", **figures)
 
 
