@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopbins.geometry.shapes import Outline, Point, bounds, cos_sin
 from shopbins.moves.fitted import Fitted, across_box, along, boxed, plus
@@ -28,13 +28,16 @@ HANGS = (
 
 @dataclass(frozen=True, slots=True)
 class _From:
-    """A crane come from one side: does it get there, at which reach, what it then holds."""
+    """A crane come from one side: does it get there, at which reach, what it then holds; and what it would
+    hold were the hook needed as much farther out as lengths may be off (None: beyond its reach).
+    """
 
     towards_deg: float
     under: Judged
     needed_mm: float
     reach_mm: float | None
     capacity_kg: float | None
+    farther_kg: float | None = None
 
 
 def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
@@ -61,7 +64,7 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
         gear=gear,
         load=load,
         goes_under=under,
-        holds=_holds(gear, load, best.capacity_kg, what),
+        holds=_holds(gear, load, best, what),
         parts=(load.outline, *_shape(gear, load, best)),
         height_mm=plus(tall, 0.0),
         least_height_mm=tall,
@@ -73,10 +76,14 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
     )
 
 
-def _holds(gear: Gear, load: Load, capacity_kg: float | None, what: str) -> Judged:
+def _holds(gear: Gear, load: Load, side: _From, what: str) -> Judged:
     """Compare the mass with what it lifts; a plate without reaches may refuse an engine crane, not pass."""
-    found = holds(load, capacity_kg, what)
-    if gear.kind != "engine crane" or gear.reach or found.answer != "yes":
+    found = holds(load, side.capacity_kg, what)
+    if gear.kind != "engine crane" or found.answer != "yes":
+        return found
+    if gear.reach and (load.mass_kg or 0.0) > (side.farther_kg or 0.0) * (1 + 1e-9):
+        return replace(found, again=(*found.again, f"how far out the hook of {gear.name} has to reach"))
+    if gear.reach:
         return found
     words = f"{found.why}; at which reach is not known"
     return Judged("not known", words, found.measured, found.limit, found.unit)
@@ -100,7 +107,9 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
         )
         return _From(towards, Judged("no", words, longest, needed), needed, None, gear.capacity_kg)
     capacity = far[1] if gear.capacity_kg is None else min(far[1], gear.capacity_kg)
-    return _From(towards, under, needed, far[0], capacity)
+    off = capacity_at(gear, needed + measured_mm)
+    farther = None if off is None else min(off[1], capacity)
+    return _From(towards, under, needed, far[0], capacity, farther)
 
 
 def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:

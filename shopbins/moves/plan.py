@@ -626,7 +626,7 @@ def _accepted(part: Part, goal: str, who: Callable[[Finding], Accepted | None]) 
     return Part(Verdict.ASKED if accepted is None else Verdict.ACCEPTED, part.text, subjects, accepted, kept)
 
 
-WITH_A_WAY = ("move-tips", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
+WITH_A_WAY = ("move-tips", "move-speed", "move-gear-on-slope", "runs-downhill", "move-handle-uphill")
 """Judged with the gear alone on the level, and again at every pose once there is a way."""
 
 

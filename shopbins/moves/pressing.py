@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -11,10 +12,11 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
-from shopbins.geometry.shapes import Outline, Point, Pose, contains, placed, rectangle
+from shopbins.geometry.shapes import Outline, Point, Pose, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import G_M_S2
+from shopbins.moves.meanwhile import between
 from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance
@@ -573,9 +575,21 @@ def wheels_on(it: Situation, outline: Outline, half: float) -> tuple[int, bool]:
 
 def _at_once(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> tuple[int, bool]:
     """Return how many of these wheels stand on an outline at once at the most, and whether those are all."""
-    poses = (pose for leg in it.legs for pose in leg.poses)
-    most = max((sum(_near(p, outline, half) for p in it.at(pose, wheels)) for pose in poses), default=0)
+    far = max(math.hypot(x, y) for x, y in wheels) + half
+    x0, y0, x1, y1 = bounds(outline)
+    most = 0
+    for pose in _close_together(it):
+        if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
+            most = max(most, sum(_near(p, outline, half) for p in it.at(pose, wheels)))
     return most, most == len(wheels)
+
+
+def _close_together(it: Situation) -> Iterator[Pose]:
+    """Go through the poses of the way every 25 mm or so: a channel is no wider than that."""
+    for leg in it.legs:
+        yield leg.poses[0]
+        for a, b in itertools.pairwise(leg.poses):
+            yield from (between(a, b, k / 4) for k in (1, 2, 3, 4))
 
 
 def _near(p: Point, outline: Outline, within: float) -> bool:

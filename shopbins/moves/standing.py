@@ -19,7 +19,18 @@ from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.situation import Situation
-from shopbins.moves.tipping import Ahead, Arc, Centre, Reserve, ahead, fastest_m_s, hung, step_deg, worst
+from shopbins.moves.tipping import (
+    Ahead,
+    Arc,
+    Centre,
+    Reserve,
+    ahead,
+    falls_across,
+    fastest_m_s,
+    hung,
+    step_deg,
+    worst,
+)
 from shopbins.records.moving import moving_of
 from shopbins.shop.model import Room
 from shopbins.units import show_angle, show_length, show_mass, show_slope
@@ -453,10 +464,16 @@ def speed(it: Situation) -> Iterator[Part]:
     least, _ = reserve_of(it, 0.0, None, raised=False)
     if least is None or least.deg <= 0 or it.kind == "by hand":
         return
-    v = min(fastest_m_s(e.inside_mm, e.height_mm) / e.across for e in ahead_of(it) if e.inside_mm > 0)
-    if v < it.own["walking speed"]:
+    floors = dict.fromkeys((fall, arc) for _, fall, arc in _floors(it))
+    v = min(
+        fastest_m_s(e.inside_mm, e.height_mm, falls_across(fall, arc, e.outward_deg)) / e.across
+        for e in ahead_of(it)
+        for fall, arc in floors
+        if e.inside_mm > 0
+    )
+    if 0 < v < it.own["walking speed"]:
         slow = v * it.own["speed share"]
-        text = f"stopped dead at {v:.2g} m/s {it.name} goes over: half of that at most"
+        text = f"stopped dead at {v:.2g} m/s {it.name} goes over, at the steepest: half of that at most"
         words = f"no faster than {slow:.2g} m/s"
         yield SPEED.only(it.subjects, words, text, measured=v, limit=it.own["walking speed"], unit="m/s")
 

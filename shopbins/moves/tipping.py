@@ -118,12 +118,13 @@ class Ahead:
     """An edge that a thing goes over when it is stopped or pulled.
 
     `inside_mm` is how far its centre of gravity lies inside that edge, `across` what share of a speed or pull
-    along the way acts square to it.
+    along the way acts square to it; its outward normal is in the frame of the points.
     """
 
     inside_mm: float
     height_mm: float
     across: float
+    outward_deg: float
 
 
 def ahead(polygon: Sequence[Point], cg: Point, height_mm: float, axis_deg: float | None) -> list[Ahead]:
@@ -133,12 +134,11 @@ def ahead(polygon: Sequence[Point], cg: Point, height_mm: float, axis_deg: float
     """
     found = []
     for a, b in edges(convex_hull(list(polygon))):
-        across = 1.0
+        across, outward = 1.0, math.atan2(a[0] - b[0], b[1] - a[1])
         if axis_deg is not None:
-            outward = math.atan2(a[0] - b[0], b[1] - a[1])
             across = abs(math.cos(outward - math.radians(axis_deg)))
         if across > ALONG:
-            found.append(Ahead(inside_mm(a, b, cg), height_mm, across))
+            found.append(Ahead(inside_mm(a, b, cg), height_mm, across, math.degrees(outward)))
     return found
 
 
@@ -156,13 +156,22 @@ def highest_line_mm(mass_kg: float, inside_mm: float, force_n: float) -> float:
     return math.inf if force_n <= 0 else mass_kg * G_M_S2 * inside_mm / force_n
 
 
-def fastest_m_s(inside_mm: float, height_mm: float) -> float:
+def falls_across(fall: float, downhill: Arc | None, outward_deg: float) -> float:
+    """Return how much a floor falls square to an edge at the most, over all directions downhill may take."""
+    if downhill is None or fall <= 0:
+        return 0.0
+    return fall * math.cos(math.radians(_nearest(outward_deg, downhill)[1]))
+
+
+def fastest_m_s(inside_mm: float, height_mm: float, fall: float = 0.0) -> float:
     """Return the speed above which a thing that stops dead goes over: a point mass, so never too high.
 
-    (r0 / H) sqrt(2 g (r0 - H)) with r0 = hypot(d, H): what is lost at the blow and then has to be lifted.
+    (r0 / H) sqrt(2 g r0 (1 - cos r)) with r0 = hypot(d, H) and r what is left of atan(d / H) on a floor that
+    falls so much over that edge: what is lost at the blow and then has to be lifted. On the level r0 - H.
     """
     r0 = math.hypot(inside_mm, height_mm)
-    return r0 / height_mm * math.sqrt(2 * G_M_S2 * (r0 - height_mm) / 1000.0)
+    left = math.atan2(inside_mm, height_mm) - math.atan(fall)
+    return r0 / height_mm * math.sqrt(2 * G_M_S2 * r0 * (1 - math.cos(max(0.0, left))) / 1000.0)
 
 
 def hung(load_kg: float, tip: Centre, crane_kg: float, crane: Centre) -> Centre:

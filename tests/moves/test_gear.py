@@ -291,6 +291,27 @@ def test_a_reach_between_two_counts_as_the_farther(half: float, limit: float) ->
     assert found.holds.limit == limit
 
 
+@pytest.mark.parametrize(("half", "kg", "answer"), [(1050, 690, "yes"), (1050, 800, "no"), (1210, 100, "no")])
+def test_a_crane_holds_what_its_next_hole_outwards_does(half: float, kg: float, answer: str) -> None:
+    """1 t at 900, 700 kg at 1200: with the hook out 1050 it is 700 kg, beyond 1200 nothing (its plate)."""
+    crane = changed(CRANE, reach=((900.0, 1000.0), (1200.0, 700.0)))
+    wide = half if half > 1200 else 400.0
+    plan = ((-half, -wide), (half, -wide), (half, wide), (-half, wide))
+    found = judge_gear(crane, Load("it", plan, 400.0, kg, cg_mm=(0.0, 0.0), sling_height_mm=500.0))
+    assert answer in (found.holds.answer, found.goes_under.answer)
+    assert (found.answer != "does not go") is (answer == "yes")
+
+
+@pytest.mark.parametrize(
+    ("half", "answer"), [(894, "goes"), (898, "goes, measure again"), (901, "does not go")]
+)
+def test_a_hook_nearly_at_its_hole_is_measured_again(half: float, answer: str) -> None:
+    """900 kg on 1 t at 900 mm, 750 at 1100: within 5 mm of the hole it may be the next one that is needed."""
+    plan = ((-half, -400.0), (half, -400.0), (half, 400.0), (-half, 400.0))
+    found = judge_gear(CRANE, Load("it", plan, 400.0, 900.0, cg_mm=(0.0, 0.0), sling_height_mm=500.0))
+    assert found.answer == answer
+
+
 @pytest.mark.parametrize(
     ("change", "more", "answer"),
     [

@@ -23,6 +23,7 @@ from shopbins.moves.stances import (
 from shopbins.moves.tipping import (
     Centre,
     centre_of,
+    falls_across,
     fastest_m_s,
     highest_line_mm,
     hung,
@@ -122,6 +123,20 @@ def test_stopped_dead_a_point_mass_goes_over_when_it_is_lifted_over_the_edge() -
     r0 = math.hypot(d, h)
     v = fastest_m_s(300, 900)
     assert (v * h / r0) ** 2 / 2 == pytest.approx(9.81 * (r0 - h))
+
+
+def test_downhill_less_is_left_to_lift_when_it_stops_dead() -> None:
+    """Energy on 1 in 15 (3.81 deg): the centre of gravity, 300 behind and 900 over the edge, stands
+    r0 sin(atan(900 / 300) + 3.81 deg) over it and goes over at r0; 0.787 of the speed on the level.
+    """
+    d, h = 0.3, 0.9
+    r0, t = math.hypot(d, h), math.atan(1 / 15)
+    stands = r0 * math.sin(math.atan2(h, d) + t)
+    v = fastest_m_s(300, 900, 1 / 15)
+    assert (v * h / r0) ** 2 / 2 == pytest.approx(9.81 * (r0 - stands))
+    assert v / fastest_m_s(300, 900) == pytest.approx(0.794, abs=0.01)
+    assert falls_across(1 / 15, (0.0, 0.0), 60.0) == pytest.approx(1 / 30)
+    assert falls_across(1 / 15, (40.0, 80.0), 60.0) == pytest.approx(1 / 15)
 
 
 @pytest.mark.parametrize(("run", "deg"), [(None, 13.647), (20, 10.784), (12, 8.883), (8, 6.522)])

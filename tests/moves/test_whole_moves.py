@@ -152,6 +152,15 @@ def test_a_large_cover_bears_all_wheels_that_stand_on_it_at_once(tmp_path: Path)
     assert all(p.verdict is Verdict.YES for p in of(strong, "move-cover"))
 
 
+def test_a_channel_narrower_than_the_steps_of_the_way_is_met(tmp_path: Path) -> None:
+    """A channel 30 mm wide across the way behind the door, 1 kN told: the load rollers bear 605 / 1075 of
+    1200 kg on two, the steering wheels the rest (moments), so every wheel of it is too much.
+    """
+    channel = "fixtures:\n  channel: {room: b, at: [5933, 0], size: [30, 4000], height: 1, load: 1 kN}"
+    plan = move(shop(tmp_path, shop_text(more=channel)))
+    assert worst(plan, "move-cover") is Verdict.NO
+
+
 def test_a_sill_that_needs_more_than_people_push_forbids_without_a_ramp(tmp_path: Path) -> None:
     """Wheel 74 over 18: 1.671 of the load on the rollers, 1200 x 605 / 1075 + 35 = 710.3 kg: 11.64 kN."""
     plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 18")))
