@@ -527,9 +527,12 @@ BY_PLATE = "plate"
 
 
 def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | None) -> float:
-    """Return what surely stands on a cover at once, in kg: wheels as told, thin as a line, at their least."""
+    """Return what surely stands on a cover at once, in kg: wheels as told, thin as a line, at their least.
+
+    Nothing where it is only usual where the wheels are.
+    """
     sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
-    if wheel is None or not sets:
+    if wheel is None or not sets or any(stance.assumed for stance in it.gear.stances):
         return 0.0
     found = [_at_once(it, wheels, cover.outline, 0.0) for wheels in sets]
     wheels, all_of_it = min(most for most, _ in found), all(every for _, every in found)

@@ -102,7 +102,7 @@ def _one(told: Moving, slope: Slope, threshold: float, used: Gear) -> Situation:
     answer = judge_gear(used, it.load)
     route = Route(("a", "b"), ("mid",), 5000.0)
     here, there = Pose(1500, 1500, 0), Pose(7000, 1500, 0)
-    path = (here, replace(here, turn_deg=12), here, there, replace(there, turn_deg=90))
+    path = (here, Pose(1500, 1500, 12), here, there, Pose(7000, 1500, 90))
     floor = ground(scene, route, "group:host", 1800.0)
     found = Found("goes", 0.0, path, 15.0, path[0])
     attempt = Attempt(Verdict.YES, it, answer, route, floor, found=found, start=path[0], goal=path[-1])
