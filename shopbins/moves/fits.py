@@ -1,6 +1,4 @@
-"""Whether the gear takes the thing: under it, strong enough, balanced, within its standard (rows 15-28,
-57).
-"""
+"""Whether the gear takes the thing: under it, strong enough, balanced, within its standard."""
 
 from __future__ import annotations
 
@@ -69,7 +67,7 @@ def goes_under(it: Situation) -> Iterator[Part]:
 
 
 def holds(it: Situation) -> Iterator[Part]:
-    """Compare the mass with the plate, of skates the most one may bear with what one holds (19, 20, 28)."""
+    """Compare the mass with the plate, of skates the most one may bear with what one holds."""
     load, gear = it.load, it.gear.gear
     if load.mass_kg is None or (it.kind == "skates" and not it.gear.stances and it.gear.holds.answer != "no"):
         return  # `mass` or `tips` asks for it

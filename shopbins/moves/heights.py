@@ -1,6 +1,4 @@
-"""How high it may be carried on each leg: over floor, sills and covers, under doors, beams and ceilings
-(58-62).
-"""
+"""How high it may be carried on each leg: over floor, sills and covers, under doors, beams and ceilings."""
 
 from __future__ import annotations
 
@@ -135,7 +133,7 @@ def _beams(it: Situation) -> Iterator[Over]:
 
 
 def heights(it: Situation) -> Iterator[Part]:
-    """Judge the band at everything passed under; the lift must fit into it somewhere (58-60)."""
+    """Judge the band at everything passed under; the lift must fit into it somewhere."""
     if it.kind == "by hand":
         yield BAND.only(
             it.subjects, "looked at on the way: height carried by hand", "heights are not checked by hand"
@@ -275,7 +273,7 @@ def _ends(it: Situation, lacking_mm: float) -> Iterator[str]:
 
 
 def on_slopes(it: Situation) -> Iterator[Part]:
-    """Judge the top corner on a slope under the ceiling of the room (61)."""
+    """Judge the top corner on a slope under the ceiling of the room."""
     height, up = it.load.height_mm, it.gear.up_mm
     if height is None or up is None:
         return

@@ -1,4 +1,4 @@
-"""Onto the gear and off it; parts that come off first, by whom and where to; what is shifted (63-69, 72)."""
+"""Onto the gear and off it; parts that come off first, by whom and where to; what is shifted."""
 
 from __future__ import annotations
 
@@ -81,9 +81,7 @@ SLINGS = Check(
 
 
 def jacking(it: Situation) -> Iterator[Part]:
-    """Judge lifting one end at a time: what a jack bears, whether its toe goes under, tipping meanwhile
-    (63, 64).
-    """
+    """Judge lifting one end at a time: what a jack bears, whether its toe goes under, tipping meanwhile."""
     if it.kind not in JACKED:
         return
     yield from under_packing(it)
@@ -180,7 +178,7 @@ def _with_jack(it: Situation, jack: Gear, mass_kg: float, free: float | None) ->
 
 
 def _jacked_tipping(it: Situation) -> Iterator[Part]:
-    """Judge tipping with one end on two jacks under its outermost points, the other's feet left down (5, 63).
+    """Judge tipping with one end on two jacks under its outermost points, the other's feet left down.
 
     Where the shop has one or none, two are a condition, unless the one at its best point leaves enough.
     """
@@ -266,7 +264,7 @@ def under_packing(it: Situation) -> Iterator[Part]:
 
 
 def on_slope(it: Situation) -> Iterator[Part]:
-    """Refuse to jack or hoist on a slope (38)."""
+    """Refuse to jack or hoist on a slope."""
     ends = [it.body.room, it.goal.room]
     for key in dict.fromkeys(k for k in ends if k):
         slope = it.scene.shop.rooms[key].slope
@@ -283,7 +281,7 @@ def on_slope(it: Situation) -> Iterator[Part]:
 
 
 def parts_off(it: Situation) -> Iterator[Part]:
-    """Judge who takes each part off, and where it goes (66, 67)."""
+    """Judge who takes each part off, and where it goes."""
     for part in it.body.off:
         yield from _by_whom(it, part)
     placed = {} if it.attempt is None or it.attempt.resting is None else it.attempt.resting
@@ -305,7 +303,7 @@ def parts_off(it: Situation) -> Iterator[Part]:
 
 
 def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
-    """Judge who takes a part off at its own height, and sets it down at that of its place (66, 68)."""
+    """Judge who takes a part off at its own height, and sets it down at that of its place."""
     subjects = (*it.subjects, f"part:{part.called}")
     kg = taken_kg(part)
     if kg is None:
@@ -358,7 +356,7 @@ BEST_KG = 25.0
 
 
 def base_off(it: Situation) -> Iterator[Part]:
-    """Say that its pallet or skid comes off first (65)."""
+    """Say that its pallet or skid comes off first."""
     base = moving_of(it.body.group).base
     if it.body.base or base is None:
         return
@@ -379,7 +377,7 @@ def base_off(it: Situation) -> Iterator[Part]:
 
 
 def shifts(it: Situation) -> Iterator[Part]:
-    """Judge what shifts the things in the way: weighed, and by hand or by gear (72)."""
+    """Judge what shifts the things in the way: weighed, and by hand or by gear."""
     shift = None if it.attempt is None else it.attempt.shift
     if shift is None:
         return
@@ -405,7 +403,7 @@ def shifts(it: Situation) -> Iterator[Part]:
 
 
 def slings(it: Situation) -> Iterator[Part]:
-    """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg (57).
+    """Judge the angle of slings at the height it is lifted to, and say what pulls in each leg.
 
     Two legs are taken to bear: each W / (2 sin a). Where the points are not told, at 45 degrees.
     """

@@ -21,8 +21,7 @@ def _criteria() -> Iterator[str]:
     yield "| what is checked | how | asks for | source | mark |"
     yield "| --- | --- | --- | --- | --- |"
     for criterion in CRITERIA:
-        first = " ".join((criterion.judge.__doc__ or "").partition("\n\n")[0].split())
-        how = re.sub(r" *\((?:rows? )?[\d, -]+\)", "", first)
+        how = " ".join((criterion.judge.__doc__ or "").partition("\n\n")[0].split())
         for check in criterion.checks:
             yield (
                 f"| {check.title} (`{check.key}`) | {how} | {criterion.needs} "

@@ -1,6 +1,4 @@
-"""What presses on the floor: every wheel on the way, the feet at both ends, covers under the tracks
-(29-34).
-"""
+"""What presses on the floor: every wheel on the way, the feet at both ends, covers under the tracks."""
 
 from __future__ import annotations
 
@@ -138,9 +136,7 @@ def wheel_range_kg(it: Situation) -> tuple[float, float, str] | None:
 
 
 def floors(it: Situation) -> Iterator[Part]:
-    """Compare wheels with the load on a point, and the whole with the load per area, in every room (29,
-    30).
-    """
+    """Compare wheels with the load on a point, and the whole with the load per area, in every room."""
     if it.kind == "by hand":
         return
     wheel = wheel_range_kg(it)
@@ -303,7 +299,7 @@ def _ask_where(it: Situation) -> Ask:
 
 
 def ratings(it: Situation) -> Iterator[Part]:
-    """Compare each wheel with what it is rated for (28)."""
+    """Compare each wheel with what it is rated for."""
     rating, wheel = it.gear.gear.wheel_rating_kg, wheel_range_kg(it)
     if rating is None or wheel is None:
         return
@@ -329,7 +325,7 @@ class Plates:
 
 
 def plates_spread(it: Situation, room: Room) -> Plates | None:
-    """Return the plates told of that lie under the wheels all along and spread them over floor enough (33).
+    """Return the plates told of that lie under the wheels all along and spread them over floor enough.
 
     A load per area is a mean over the floor that the plates cover, so a plate has to be stiff; that is part
     of the condition. None where none is told of, they are too small or too few, or the floor's load is not
@@ -382,7 +378,7 @@ def _under_plates(it: Situation, stance: Stance, kg: Sequence[float], size_mm: t
 
 
 def stood(it: Situation) -> Iterator[Part]:
-    """Judge how it stands where it is set down: on its feet, or on packing under its jacking points (31)."""
+    """Judge how it stands where it is set down: on its feet, or on packing under its jacking points."""
     load = it.load
     points, what = (load.feet, "its feet") if len(load.feet) >= 3 else (load.jacking, "packing")
     if len(points) < 3 or it.goal_pose is None:
@@ -470,7 +466,7 @@ def covers_of(it: Situation) -> list[Cover]:
 
 
 def covers(it: Situation) -> Iterator[Part]:
-    """Compare all wheels that stand on a cover at once with what the cover takes (32)."""
+    """Compare all wheels that stand on a cover at once with what the cover takes."""
     wheel = wheel_range_kg(it)
     if it.kind == "by hand" or not it.legs:
         return
@@ -609,7 +605,7 @@ def _apart(p: Point, outline: Sequence[Point]) -> float:
 
 
 def edges(it: Situation) -> Iterator[Part]:
-    """Tell of wheels near the edge of an open pit or hatch (34)."""
+    """Tell of wheels near the edge of an open pit or hatch."""
     near = it.own["edge distance"]
     wheels = [p for stance in it.gear.stances for p in stance.polygon]
     for hole in it.scene.shop.openings.values():

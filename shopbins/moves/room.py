@@ -1,4 +1,4 @@
-"""Room for forks, handle and people: at both ends, and at every pose of the way (49-57).
+"""Room for forks, handle and people: at both ends, and at every pose of the way.
 
 Floor is looked at as what is free of walls, of all that stands there and of the load itself, for somebody who
 takes 500 mm (ISO 13854, whole body). Lengths in mm, in the shop frame.
@@ -82,7 +82,7 @@ def handled(it: Situation) -> bool:
 
 
 def forks(it: Situation) -> Iterator[Part]:
-    """Judge whether the truck gets in where it stands and out where it is set down (49, 50)."""
+    """Judge whether the truck gets in where it stands and out where it is set down."""
     if not handled(it) or it.attempt is None or it.attempt.ground is None:
         return
     then = it.attempt.then or it.attempt.ground
@@ -130,7 +130,7 @@ def _withdraw(it: Situation, ground: Ground, pose: Pose, what: str, end: str) ->
 
 
 def room_to_lift(it: Situation) -> Iterator[Part]:
-    """Judge at both ends whether a jack and who works it, or a crane come empty, finds room (row 57)."""
+    """Judge at both ends whether a jack and who works it, or a crane come empty, finds room."""
     if it.attempt is None or it.attempt.ground is None or not it.path:
         return
     ends = (("where it stands", it.body.pose), (f"in {it.goal.name}", it.goal_pose))
@@ -220,7 +220,7 @@ def _lifted(
 
 
 def person(it: Situation) -> Iterator[Part]:
-    """Judge at every pose whether who steers has a place, and a way out past the load (51, 52)."""
+    """Judge at every pose whether who steers has a place, and a way out past the load."""
     if not handled(it) or it.attempt is None or it.attempt.ground is None or not it.path:
         return
     import shapely
@@ -369,7 +369,7 @@ def _words(pose: Pose) -> str:
 
 
 def gaps(it: Situation) -> Iterator[Part]:
-    """Tell how narrow it is beside the load, for whoever walks with it (54, 56)."""
+    """Tell how narrow it is beside the load, for whoever walks with it."""
     clear = None if it.attempt is None else it.attempt.found.clearance_mm
     if clear is None:
         return

@@ -1,4 +1,4 @@
-"""Forces on each leg, up and down; slopes; what runs away and what holds it (rows 35-48, 53)."""
+"""Forces on each leg, up and down; slopes; what runs away and what holds it."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def pushes(it: Situation) -> list[tuple[Leg, Push]]:
 
 
 def forces(it: Situation) -> Iterator[Part]:
-    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two (41-44).
+    """Say for the worst leg up and down what pushes and what holds back; a winch beyond two.
 
     Where people push by the figure of a good floor and could not on an uneven one, that it is good is a
     condition.
@@ -279,8 +279,7 @@ def let_go_n(it: Situation, leg: Leg) -> float:
 
 
 def runs_away(it: Situation) -> Iterator[Part]:
-    """Judge what happens when it is let go: a brake that holds it, or a line from above to a named point
-    (45).
+    """Judge what happens when it is let go: a brake that holds it, or a line from above to a named point.
 
     People alone never hold it, and nobody may accept that nothing does.
     """
@@ -488,7 +487,7 @@ def steepest_room(it: Situation) -> Room | None:
 
 
 def slope_gear(it: Situation) -> Iterator[Part]:
-    """Judge whether the gear may be used on the slope at all (38)."""
+    """Judge whether the gear may be used on the slope at all."""
     room = steepest_room(it)
     if room is None or room.slope is None:
         return
@@ -526,7 +525,7 @@ NEVER_ON_SLOPES = (*HOISTS, "rollers and bar")
 
 
 def turns_on_slope(it: Situation) -> Iterator[Part]:
-    """Judge turning, lifting and standing on a slope (39, 46)."""
+    """Judge turning, lifting and standing on a slope."""
     steep = it.steep()
     if not steep or it.kind == "by hand":
         return
@@ -556,7 +555,7 @@ def turns_on_slope(it: Situation) -> Iterator[Part]:
 
 
 def handle_uphill(it: Situation) -> Iterator[Part]:
-    """Judge where who steers stands on a slope: never downhill of the load, nobody below it (53)."""
+    """Judge where who steers stands on a slope: never downhill of the load, nobody below it."""
     legs = it.legs or _standing(it)
     steep = [leg for leg in legs if leg.slope is not None and leg.slope.fall >= SLOPING]
     if not steep or it.kind == "by hand":
@@ -594,7 +593,7 @@ def handle_uphill(it: Situation) -> Iterator[Part]:
 
 
 def sills(it: Situation) -> Iterator[Part]:
-    """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much (35).
+    """Judge every wheel that meets a sill together against what pulls; a ramp where that is too much.
 
     A sill nobody told is not taken to be none: indoors that there is none is a condition, at a yard it is
     asked.
@@ -734,7 +733,7 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
 
 
 def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float) -> Part:
-    """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands (45).
+    """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
     On a ramp shorter than its wheelbase only the wheels that are on it pull.
     """
@@ -835,7 +834,7 @@ def foot_mm(overhang_mm: float, fall: float) -> float:
 
 
 def grounds(it: Situation) -> Iterator[Part]:
-    """Judge crests and feet where a way changes slope (36, 37)."""
+    """Judge crests and feet where a way changes slope."""
     falls = [0.0 if leg.slope is None else leg.slope.fall for leg in it.legs]
     change = max((abs(a - b) for a, b in itertools.pairwise(falls)), default=0.0)
     clear = it.gear.clearance_mm

@@ -1,4 +1,4 @@
-"""Mass, centre of gravity and tipping: at the start, at every pose of the way, over every step (rows 1-16).
+"""Mass, centre of gravity and tipping: at the start, at every pose of the way, over every step.
 
 Every reckoning is made at the worst corner of what is not exactly known: where the gear's wheels may be,
 where the centre of gravity may be, how high it is carried. What fails only at the unkind end hangs on a
@@ -94,7 +94,7 @@ LASH = Check(
 
 
 def mass(it: Situation) -> Iterator[Part]:
-    """Say what is not weighed: it may refuse a gear, it cannot let one through (row 1)."""
+    """Say what is not weighed: it may refuse a gear, it cannot let one through."""
     load, code = it.load, it.body.group.code
     if load.mass_kg is None:
         ask = Ask(f"what does {it.name} weigh?", f"shopbins set {code} --mass 1200kg", 2)
@@ -113,7 +113,7 @@ def mass(it: Situation) -> Iterator[Part]:
 
 
 def fall_zone(it: Situation) -> Iterator[Part]:
-    """Keep everybody else as far off as it is high while it is jacked, hung or near to tipping (row 55)."""
+    """Keep everybody else as far off as it is high while it is jacked, hung or near to tipping."""
     height, up = it.load.height_mm, it.gear.up_mm
     if it.kind == "by hand" or height is None:
         return
@@ -130,7 +130,7 @@ def fall_zone(it: Situation) -> Iterator[Part]:
 
 
 def loose_inside(it: Situation) -> Iterator[Part]:
-    """Name what runs or slides in it (row 6)."""
+    """Name what runs or slides in it."""
     drain = moving_of(it.body.group).drain
     if drain:
         text = f"{drain} in {it.name} is drained or made fast before it is lifted"
@@ -213,9 +213,7 @@ def highest_lift_mm(it: Situation, least_deg: float) -> float:
 
 
 def tips(it: Situation) -> Iterator[Part]:
-    """Judge tipping at every pose: each leg over the whole arc it turns through, at the steepest floor
-    (8-10).
-    """
+    """Judge tipping at every pose: each leg over the whole arc it turns through, at the steepest floor."""
     if it.kind == "by hand":
         return
     lacking = _lacking(it)
@@ -435,7 +433,7 @@ def track_mm(it: Situation) -> float | None:
 
 
 def tips_at_sills(it: Situation) -> Iterator[Part]:
-    """Judge one wheel up and the other down at each sill (row 11)."""
+    """Judge one wheel up and the other down at each sill."""
     track = track_mm(it)
     level = reserve_of(it, 0.0, None, raised=False)
     if track is None or level[0] is None or it.kind == "by hand":
@@ -460,7 +458,7 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
 
 
 def speed(it: Situation) -> Iterator[Part]:
-    """Set a speed where it goes over when it stops dead at less than walking (row 13)."""
+    """Set a speed where it goes over when it stops dead at less than walking."""
     least, _ = reserve_of(it, 0.0, None, raised=False)
     if least is None or least.deg <= 0 or it.kind == "by hand":
         return
@@ -492,7 +490,7 @@ def ahead_of(it: Situation) -> list[Ahead]:
 
 
 def lashing(it: Situation) -> Iterator[Part]:
-    """Ask for lashing on a slope (row 16)."""
+    """Ask for lashing on a slope."""
     steep = [leg for leg in it.legs if leg.slope is not None and leg.slope.fall >= SLOPING]
     if not steep or it.kind in ("by hand", *HOISTS):
         return

@@ -1,4 +1,4 @@
-"""Doors, ways out and the goal: leaves, who is cut off and for how long, what is new at the end (70-74)."""
+"""Doors, ways out and the goal: leaves, who is cut off and for how long, what is new at the end."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def _passed(it: Situation) -> Iterator[Part]:
 
 
 def leaves(it: Situation) -> Iterator[Part]:
-    """Say which leaf comes off, and which is held open (70)."""
+    """Say which leaf comes off, and which is held open."""
     off = () if it.attempt is None else it.attempt.leaves_off
     for door in it.doors:
         subjects = (*it.subjects, f"door:{door.key}")
@@ -126,7 +126,7 @@ def minutes_in(it: Situation, through_mm: float = 500.0) -> float:
 
 
 def shut(it: Situation) -> Iterator[Part]:
-    """Say which ways out are shut or too narrow while it is in a doorway, and for how long (73)."""
+    """Say which ways out are shut or too narrow while it is in a doorway, and for how long."""
     if not it.path or it.attempt is None or it.attempt.goal is None:
         return
     shifted = it.scene if it.attempt.shift is None else shifted_scene(it.scene, it.attempt.shift.items)
@@ -193,7 +193,7 @@ PAPER = frozenset({"loose", "lost", "for-now", "tags", "unprinted"})
 
 
 def at_goal(it: Situation) -> Iterator[Part]:
-    """Say what is newly found with it where it ends, all shifted by then (74)."""
+    """Say what is newly found with it where it ends, all shifted by then."""
     if it.attempt is None or it.attempt.goal is None or not it.path:
         return
     shifted = it.scene if it.attempt.shift is None else shifted_scene(it.scene, it.attempt.shift.items)
