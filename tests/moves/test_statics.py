@@ -11,7 +11,9 @@ from types import SimpleNamespace
 
 import pytest
 
+from shopbins.moves.gear import judge_gear
 from shopbins.moves.heights import band, tilted_mm
+from shopbins.moves.load import Load
 from shopbins.moves.running import crest_mm, foot_mm, force_on
 from shopbins.moves.stances import (
     castors,
@@ -32,6 +34,7 @@ from shopbins.moves.tipping import (
     worst,
 )  # fmt: skip
 from shopbins.rules.supports import Support
+from shopbins.shop.model import Gear
 
 T3 = ((450.0, 0.0), (-400.0, 300.0), (-400.0, -300.0))
 BODY, HEAD = Centre(20.0, 0.0, 820.0), Centre(625.0, 0.0, 1265.0)
@@ -294,3 +297,18 @@ def test_a_truck_that_is_not_weighed_makes_it_at_least(
     found = force_on(load, gear, leg)  # type: ignore[arg-type]
     assert found is not None and found.steady_n == pytest.approx(newtons, abs=0.03)
     assert found.at_least is at_least and found.words.startswith("at least") is at_least
+
+
+def test_rollers_and_runners_are_under_what_stands_not_under_what_overhangs() -> None:
+    """A base of 1000 on four rollers, a head 300 beyond it 1165 high: the last rollers are a pitch of 250 in
+    from the ends of the base, so a centre of gravity 200 out is 50 from the edge (not 125 and more).
+    """
+    base = ((-500.0, -350.0), (500.0, -350.0), (500.0, 350.0), (-500.0, 350.0))
+    whole = (*base[:1], (500.0, -350.0), (800.0, -150.0), (800.0, 150.0), *base[2:])
+    load = Load("it", whole, 1400.0, 1200.0, cg_mm=(200.0, 0.0), flat_base=True, runners_mm=700.0, own=base)
+    rollers = Gear("r", "the rollers", "rollers and bar", 3000.0, count=4, height_mm=48.0)
+    (stance,) = judge_gear(rollers, load).stances
+    assert max(x for x, _ in stance.polygon) == pytest.approx(250)
+    level = reserve(stance.polygon, (200.0, 0.0), 900.0)
+    assert level is not None and level.deg == pytest.approx(math.degrees(math.atan(50 / 900)))
+    assert max(x for x, _ in load.stands_at) == 500
