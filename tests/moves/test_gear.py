@@ -122,7 +122,7 @@ def test_forks_between_feet_follow_from_their_pads() -> None:
     found = judge_gear(TRUCK, block(openings=(), feet=FEET, under_mm=110.0))
     assert found.answer == "goes"
     assert found.margin_mm == pytest.approx(900 - 540)
-    assert found.opening == "forks along y"
+    assert found.opening == "forks along its width"
     narrow = changed(TRUCK, over_forks_mm=510, between_forks_mm=210, fork_width_mm=150)
     assert judge_gear(narrow, block(openings=(), feet=FEET, under_mm=110.0)).goes_under.answer == "yes"
 
