@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 Point = tuple[float, float]
-"""x and y in mm: a plain pair, as outlines are made of very many, and a named one takes thrice as long."""
+"""x and y in mm: a plain pair, as outlines are of very many: a named one takes eight times as long."""
 Outline = tuple[Point, ...]
 
 
