@@ -27,29 +27,34 @@ from shopbins.kernel.goes_check import Refused
 from shopbins.kernel.goes_ends import beside_both, from_end_to_end
 from shopbins.kernel.goes_links import place_of
 from shopbins.kernel.goes_search import Stop, Stopped
-from shopbins.kernel.ground import Crowd, Slicer, convex_pieces
+from shopbins.kernel.ground import Crowd, convex_pieces
 from shopbins.kernel.overlay import GRID_MM
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
-from shopbins.kernel.shift_guess import guessed
 from shopbins.kernel.shift_maps import Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 from shopbins.kernel.swept import swept
 
-OUTSETS_MM = (-30.0, -10.0, HAIR_MM, 30.0)
-BOLD_MM = -60.0
+FIRST_MM = (0.0, 30.0, 60.0)
+"""How much larger the body is taken to find a first set."""
+SKETCHED, MOST_TURNS = 12, 144
+"""How many turns the first sketch has, and sketches have at most."""
+BOLD = (0.5, 0.0, -0.4)
+"""How much smaller the body is taken for sketches, as a part of how wide the squares are."""
+TRIES, TRYING_S = 16, 0.7
+"""How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
 """How many bands the maps have, one after the other, and how many of their squares make up one side."""
-MOST_SQUARES = 1_500_000
+MOST_SQUARES = 1_500_000  # one takes about 80 bytes while a map is made
 SQUARE = 0.15
 """How wide the squares of the first map are, as a part of how thin the body is."""
 FEW = 4
-CROWD = 150
 LEVELS = (1.0, 0.6, 0.35, 0.15)
 NOISES = (0.0, 0.05, 0.1, 0.2, 0.4)
 FRACTION = 1e-6
-SOLVE_S = 3.0
+SOLVE_S, MOST_SOLVE_S = 1.0, 200.0  # a solver cannot be broken off, so it is given little time, then more
+CUTTING_S = 0.3
 SEARCHING = 0.95  # the share of the time to search in; the rest is for the steps that cannot be broken off
 
 
@@ -200,6 +205,8 @@ class _Quest:
         self.shut = False
         self.map: Map | None = None
         self.first_mm = 0.0
+        self.solve_s = SOLVE_S
+        self.x: Array = np.zeros(len(paid))
 
     def run(self) -> Shift:
         """Search until the bounds meet, time is up or nothing more can be proved."""
@@ -268,47 +275,64 @@ class _Quest:
         if cover.packed == 0.0 and self._try(()):
             cover.proved = cover.best
             return
-        self._chain_cuts(np.zeros(len(self.paid)))
-        crowd = len(self.paid) > CROWD
-        self._guess(cover.costs, (BOLD_MM, *OUTSETS_MM) if crowd else OUTSETS_MM)
-        if self.best is None:
-            self._try(range(len(self.paid)))
+        x = self._chain_cuts(np.zeros(len(self.paid)))
+        self.x = self.x if x is None else x
+        self._first_set()
         for bands, parts in LADDER:
-            self._say()
-            if cover.closed() or not self._climb(bands, parts):
+            if not self._climb(bands, parts):
                 return
+        while self._ask_least(None, settled=True):
+            pass
 
     def _climb(self, bands: int, parts: int) -> bool:
-        """Raise the bound by one map and ask for its least sets; tell whether a finer map may help."""
-        cover = self.cover
-        began = self.stop.spent_s()
-        found = self._map(bands, parts)
-        last = found is None
-        if found is not None:
-            self.map = found
-        assert self.map is not None
-        asked, map_s = self.stop.spent_s(), self.stop.spent_s() - began
-        x = self._map_cuts()
+        """Raise the bound by one map and ask for its least sets; tell whether more may be proved."""
         self._say()
-        if x is None or cover.closed():
+        if self.cover.closed():
             return False
-        tries = 0
-        while last or tries < FEW or self.stop.spent_s() - asked < map_s:  # as long as the map took
+        found = self._map(bands, parts)
+        while found is None:  # too large as yet: go on with the map there is until less of it is kept
+            if not self._ask_least(None, settled=True):
+                return False
+            found = self._map(bands, parts)
+        self.map = found
+        sketch, settled = self._better()
+        x = self._map_cuts()
+        if self.cover.closed():
+            return False
+        self.x = self.x if x is None else x
+        return (bands, parts) == LADDER[0] or self._ask_least(sketch, settled=settled)
+
+    def _ask_least(self, sketch: Map | None, *, settled: bool) -> bool:
+        """Ask for some least sets that open the map; tell whether more may be proved.
+
+        Unless it is `settled`, what does not open a sketch is not asked: a finer map is sooner made.
+        """
+        cover = self.cover
+        assert self.map is not None
+        for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
             least = None if cover.closed() else self._least(self.map)
-            if least is None:
-                return not cover.closed()
+            if least is None:  # closed, or it was too hard to tell in the time given to it
+                self.solve_s *= 2
+                return not cover.closed() and self.solve_s < MOST_SOLVE_S
+            if not settled and (sketch is None or sketch.graph.cut(bits(least), ()) is not None):
+                return True
             goes, cut = self._ask(least)
             if goes is None:
-                return not last
-            if goes:
-                continue
-            cover.add(cut)
-            if tries == 0:
-                self._guess(cover.costs * (1.02 - x), (BOLD_MM, *OUTSETS_MM))
-            tries += 1
-        return not last
+                return not settled
+            if goes is False:
+                cover.add(cut)
+        return True
+
+    def _sketched(self, bold: float) -> Map | None:
+        """Return a sketch in what the map kept, of more turns, where it would not be too large."""
+        assert self.map is not None
+        self.map = self.map.pruned(self._worth())
+        count = min(MOST_TURNS, 3 * len(self.map.bands))
+        if self.map.kept() * count > MOST_SQUARES * len(self.map.bands):
+            return None
+        return self._sketch(count, -bold * self.map.squares.step_mm)
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
@@ -316,25 +340,28 @@ class _Quest:
             if x is None or not any([self.cover.add(c) for c in self.chains.unmet(x)]):  # noqa: C419
                 return x
             self._say()
-            x = self.cover.linear(min(SOLVE_S, self.stop.left_s()))
+            x = self.cover.linear(min(self.solve_s, self.stop.left_s()))
         return x
 
     def _map_cuts(self) -> Array | None:
-        """Raise the bound by cuts of the map until there are none; return the last fractional set."""
-        cover = self.cover
+        """Raise the bound by cuts of the map, for a while or until there are none.
+
+        Return the last fractional set; None where there is none.
+        """
+        cover, stop = self.cover, Stop(CUTTING_S + self.stop.spent_s() / 4, self.stop.cancelled)
         assert self.map is not None
         x = cover.linear(self.stop.left_s())
-        while x is not None and not cover.closed():
+        while x is not None and not cover.closed() and not stop():
             self.map = self.map.pruned(self._worth())
             if not any([cover.add(c) for c in _cuts(self.map, cover, x)]):  # noqa: C419
                 return x
             self._say()
-            x = self._chain_cuts(cover.linear(min(SOLVE_S, self.stop.left_s())), 3)
+            x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
         return x
 
     def _least(self, found: Map | None) -> list[int] | None:
         """Return a least whole set that meets all cuts and opens a map (where there is one), or None."""
-        cover, stop = self.cover, Stop(min(SOLVE_S, self.stop.left_s()), self.stop.cancelled)
+        cover, stop = self.cover, Stop(min(self.solve_s, self.stop.left_s()), self.stop.cancelled)
         while not cover.closed() and not stop():
             gone = cover.whole(stop.left_s())
             if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
@@ -349,19 +376,121 @@ class _Quest:
 
     # -- better sets -------------------------------------------------------------------------------------
 
-    def _guess(self, price: Array, outsets_mm: Iterable[float] = OUTSETS_MM) -> None:
-        """Look for good sets: cheap ways over a grid, for bodies made smaller (bold) to larger."""
-        for outset_mm in outsets_mm:
-            if self.cover.closed() or -outset_mm >= self.planner.thin_mm:
-                continue
+    def _first_set(self) -> None:
+        """Find some set that goes: a cheap way over sketches for a body made larger, as large as need be."""
+        for outset_mm in FIRST_MM:
             self._say()
-            slicer = Slicer(self.planner.ground, self.planner.body, outset_mm)
-            guess = guessed(slicer, self.crowd, price.tolist(), self._ends(), self._period(), self.stop)
-            goes, cut = (True, frozenset[int]()) if guess is None else self._ask(guess)
-            if goes:
+            sketch = self._sketch(SKETCHED, outset_mm)
+            things = None if sketch is None else self._cheap(sketch, self.cover.costs * (1.02 - self.x))
+            if things is not None and self._try(things):
                 return
-            if goes is False:
-                self.cover.add(cut)
+        self._try(range(len(self.paid)))
+
+    def _better(self) -> tuple[Map | None, bool]:
+        """Ask for better sets that open sketches, bold ones first, until one goes.
+
+        Return the boldest sketch (None where it would be too large), and whether nothing better opens it.
+        """
+        cover, boldest = self.cover, None
+        for bold in BOLD:
+            self._say()
+            sketch = self._sketched(bold)
+            if sketch is None or cover.closed():
+                break
+            things = self._least_of_sketch(sketch)
+            dear = things is None or cover.cost(things) >= cover.best - cover.tiny
+            if boldest is None:
+                boldest = sketch
+                if dear:
+                    return boldest, True
+            if dear or things is None:
+                break
+            goes, cut = self._ask(things)
+            if goes is not False:
+                break
+            cover.add(cut)
+        return boldest, False
+
+    def _least_of_sketch(self, sketch: Map) -> list[int] | None:
+        """Return a cheap set that opens a sketch, the least if that is soon found; None where none is better.
+
+        Cuts of a sketch are no proof, so they are kept apart.
+        """
+        hints = self.cover.apart()
+        best = self._cheap(sketch, hints.costs * (1.02 - self.x))
+        if best is not None:
+            hints.best = min(hints.best, hints.cost(best))
+        stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+        try:
+            x: Array | None = self.x
+            while x is not None and not stop() and not hints.closed():
+                if not any([hints.add(c) for c in _cuts(sketch, hints, x)]):  # noqa: C419
+                    break
+                x = hints.linear(stop.left_s())
+            if x is not None and not hints.closed():
+                again = self._cheap(sketch, hints.costs * (1.02 - x))
+                if again is not None and hints.cost(again) < hints.best:
+                    best, hints.best = again, hints.cost(again)
+            stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+            while not stop() and not hints.closed():
+                gone = hints.whole(stop.left_s())
+                if gone is None or hints.cost(np.flatnonzero(gone)) >= hints.best - hints.tiny:
+                    break
+                if not any([hints.add(c) for c in _cuts(sketch, hints, gone.astype(float), 40)]):  # noqa: C419
+                    return [int(i) for i in np.flatnonzero(gone)]
+        except NoCover:
+            pass  # nothing cheaper opens it
+        return best
+
+    def _cheap(self, sketch: Map, price: Array) -> list[int] | None:
+        """Return a cheap set that opens a sketch and meets all cuts known: the best of many ways tried."""
+        cover = self.cover
+        rng = np.random.default_rng(len(cover.rows))
+        best: list[int] | None = None
+        cost, left_out = math.inf, set[int]()
+        stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+        for tries in range(TRIES):
+            if stop() and tries:
+                break
+            paid = price * np.exp(0.3 * rng.standard_normal(len(price))) if tries else price.copy()
+            if best is not None and tries % 2:  # what is in the best set is cheap, but for one thing of it
+                paid[best] *= 0.5
+                rest = [i for i in best if i not in left_out]
+                if rest:
+                    out = max(rest, key=lambda i: cover.costs[i] * rng.random())
+                    left_out.add(out)
+                    paid[out] = math.inf
+            found = sketch.way(paid)
+            things = None if found is None else self._meeting_all(found, price)
+            if things is not None and cover.cost(things) < cost - cover.tiny:
+                best, cost, left_out = things, cover.cost(things), set()
+        return best
+
+    def _meeting_all(self, things: list[int], price: Array) -> list[int]:
+        """Return a set with one more thing for each cut known that it does not meet."""
+        found = set(things) | set(members(self.must))
+        for row in self.cover.rows:
+            if found.isdisjoint(row):
+                found.add(min(row, key=lambda i: price[i]))
+        return sorted(found)
+
+    def _sketch(self, count: int, outset_mm: float = 0.0) -> Map | None:
+        """Return a map of the body in the middle of squares and bands, in what the last map kept."""
+        if -outset_mm >= self.planner.thin_mm:
+            return None
+        pieces = self.planner.body.pieces(outset_mm)
+        field = Field(self._things, self.planner.lines(()), pieces, sketch=True)
+        step_mm = SQUARE * self.planner.thin_mm
+        return relaxed(
+            field,
+            self._bands(count),
+            self._ends(),
+            self._period(),
+            self._worth(),
+            self.stop,
+            step_mm=step_mm,
+            coarser=self.map,
+        )
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
@@ -470,10 +599,7 @@ class _Quest:
             more = (4 if halved else 1) * count / len(self.map.bands)
             if self.map.kept() * more > MOST_SQUARES:
                 return None
-        turns = {round(k * period / count, 9) for k in range(count)}
-        turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
-        ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
-        bands = list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
+        bands = self._bands(count)
         found = relaxed(
             self._field,
             bands,
@@ -488,11 +614,23 @@ class _Quest:
         self.first_mm = found.squares.step_mm if self.map is None else self.first_mm
         return found
 
+    def _bands(self, count: int) -> list[tuple[float, float]]:
+        """Return bands as wide as each other, but for those cut in two at the turns of start and goal."""
+        period = self._period()
+        turns = {round(k * period / count, 9) for k in range(count)}
+        turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
+        ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
+        return list(zip(ordered, [*ordered[1:], ordered[0] + period], strict=True))
+
+    @cached_property
+    def _things(self) -> list[list[Array]]:
+        """Return the convex pieces of each thing."""
+        return [convex_pieces(o) for o in self.crowd.outlines]
+
     @cached_property
     def _field(self) -> Field:
         """Return all that blocks the body, by plain arithmetic."""
-        things = [convex_pieces(o) for o in self.crowd.outlines]
-        return Field(things, self.planner.lines(()), self.planner.body.plainly(-HAIR_MM / 2, -HAIR_MM))
+        return Field(self._things, self.planner.lines(()), self.planner.body.plainly(-HAIR_MM / 2, -HAIR_MM))
 
     def _worth(self) -> Worth:
         return Worth(self.cover.left, self.cover.gap())

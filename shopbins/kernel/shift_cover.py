@@ -7,6 +7,7 @@ it leaves belong together (`packed`, `left`), prove a bound, and tell what no ch
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -54,6 +55,12 @@ class Cover:
             return False
         self.rows.append(things)
         return True
+
+    def apart(self) -> Cover:
+        """Return a copy, to add cuts to that are only a guess."""
+        found = copy.copy(self)
+        found.rows = list(self.rows)
+        return found
 
     def cost(self, things: Iterable[int]) -> float:
         """Return what a set costs."""

@@ -52,6 +52,7 @@ class _Flood:
         self.shifted = shifted
         self.met: dict[int, int] = {}
         self.holders: dict[int, list[int]] = {}
+        self.near_goal = set(graph.goals)
 
     def begin(self) -> bool:
         """Reach on from the start; True when the goal is reached."""
@@ -59,7 +60,20 @@ class _Flood:
         at_goal = False
         for node in self.graph.starts:
             at_goal |= self._meet(node, stack, [])
-        return at_goal or self.spread(stack, [])
+        if at_goal or self.spread(stack, []):
+            return True
+        self._reach_back()
+        return False
+
+    def _reach_back(self) -> None:
+        """Note what leads to the goal as it is: to reach any of that later on is to reach the goal."""
+        masks, shifted, near = self.graph.masks, self.shifted, self.near_goal
+        stack = [n for n in near if not masks[n] & ~shifted]
+        while stack:
+            for node in self.graph.beside[stack.pop()]:
+                if node not in near and not masks[node] & ~shifted:
+                    near.add(node)
+                    stack.append(node)
 
     def spread(self, stack: list[int], journal: list[int]) -> bool:
         """Reach on from nodes already reached, noting what is newly met; True when the goal is reached."""
@@ -76,7 +90,7 @@ class _Flood:
         blocks = self.met[node] = self.graph.masks[node] & ~self.shifted
         if blocks == 0:
             stack.append(node)
-            return node in self.graph.goals
+            return node in self.near_goal
         holders = self.holders
         while blocks:
             low = blocks & -blocks

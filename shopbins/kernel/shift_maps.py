@@ -20,11 +20,15 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import dijkstra
 
+from shopbins.geometry import minkowski
 from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_check import WITHIN_MM, core
 from shopbins.kernel.goes_search import Stop, Stopped
+from shopbins.kernel.shift_cover import members
 from shopbins.kernel.shift_graph import Pairs, Relaxed, components
 
 Band = tuple[float, float]
@@ -35,6 +39,7 @@ Numbers = Any  # whole numbers, (n,)
 FLAT = 1e-14
 MOST_AT_FIRST = 100_000
 ROUNDING = 1e-7
+PER_STEP = 1e-4
 SAME_TURN_DEG = 1e-6
 
 
@@ -116,8 +121,14 @@ class Runs:
 class Field:
     """All that blocks a body; the body is given as its convex pieces about its centre."""
 
-    def __init__(self, things: Sequence[Sequence[Array]], walls: Array, body: Sequence[Array]) -> None:
-        """Take the convex pieces of each thing, and walls as lines (n, 2, 2)."""
+    def __init__(
+        self, things: Sequence[Sequence[Array]], walls: Array, body: Sequence[Array], *, sketch: bool = False
+    ) -> None:
+        """Take the convex pieces of each thing, and walls as lines (n, 2, 2).
+
+        For a `sketch` the body stands in the middle of a square and of a band: near the truth, and no bound.
+        """
+        self.sketch = sketch
         pieces = [p for pieces in things for p in pieces] + list(walls)
         self.solids = Solids(pieces, [i for i, ps in enumerate(things) for _ in ps] + [-1] * len(walls))
         self.several = len(body) > 1 or len(pieces) > len(things) + len(walls)
@@ -136,26 +147,32 @@ class Field:
     def runs(self, squares: Squares, band: Band) -> Runs:
         """Return which squares each thing (and a wall: -1) surely covers at every turn of a band."""
         found = []
+        middle = (band[0] + band[1]) / 2
         for piece in self.body:
-            shape = core(piece, *band)
+            shape = minkowski.turn(piece, middle) if self.sketch else core(piece, *band)
             if shape is not None:
-                found.append(_runs(self.solids, shape, squares))
+                found.append(_runs(self.solids, shape, squares, in_the_middle=self.sketch))
         if not found:
             return Runs(*(np.empty(0, dtype=np.int64) for _ in range(3)))
         owner, first, end = (np.concatenate(each) for each in zip(*found, strict=True))
         return _merged(owner, first, end) if self.several else Runs(owner, first, end)
 
 
-def _runs(solids: Solids, shape: Array, squares: Squares) -> tuple[Numbers, Numbers, Numbers]:
-    """Return the runs of squares all of whose corners lie in each solid grown by a mirrored shape."""
+def _runs(
+    solids: Solids, shape: Array, squares: Squares, *, in_the_middle: bool
+) -> tuple[Numbers, Numbers, Numbers]:
+    """Return the runs of squares all of whose corners (or whose middle) lie in each solid grown by a shape.
+
+    The shape is mirrored first.
+    """
     normals, heights = solids.planes(shape)
     step, wide = squares.step_mm, squares.columns
     low = solids.corners[..., 1].min(axis=1) - shape[:, 1].max() - squares.y_mm
     high = solids.corners[..., 1].max(axis=1) - shape[:, 1].min() - squares.y_mm
-    top = np.clip(np.ceil(low / step), 0, squares.rows).astype(np.int64)
+    top = np.clip(np.floor(low / step), 0, squares.rows).astype(np.int64)
     last = np.clip(np.floor(high / step), 0, squares.rows).astype(np.int64)
     row = top[:, None] + np.arange(int((last - top).max(initial=0)) + 1)
-    y = squares.y_mm + row * step
+    y = squares.y_mm + (row + 0.5 if in_the_middle else row) * step
     left, right = np.full(y.shape, -np.inf), np.full(y.shape, np.inf)
     right[row > last[:, None]] = -np.inf
     for k in range(normals.shape[1]):
@@ -166,10 +183,15 @@ def _runs(solids: Solids, shape: Array, squares: Squares) -> tuple[Numbers, Numb
         x[level] = np.where(rest >= 0, np.inf, -np.inf)[level]
         np.minimum(right, x, out=right, where=nx >= -FLAT)
         np.maximum(left, x, out=left, where=nx < -FLAT)
-    begins = np.clip(np.ceil((left - squares.x_mm) / step), 0, wide + 1)
-    ends = np.clip(np.floor((right - squares.x_mm) / step), -1, wide)
-    a = np.maximum(begins[:, :-1], begins[:, 1:])
-    b = np.minimum(ends[:, :-1], ends[:, 1:])
+    if in_the_middle:
+        a = np.clip(np.ceil((left - squares.x_mm) / step - 0.5), 0, wide)
+        b = np.clip(np.floor((right - squares.x_mm) / step + 0.5), 0, wide)
+        b[row >= squares.rows] = 0
+    else:
+        begins = np.clip(np.ceil((left - squares.x_mm) / step), 0, wide + 1)
+        ends = np.clip(np.floor((right - squares.x_mm) / step), -1, wide)
+        a = np.maximum(begins[:, :-1], begins[:, 1:])
+        b = np.minimum(ends[:, :-1], ends[:, 1:])
     solid, at = np.nonzero(b > a)
     base = row[solid, at] * wide
     return (
@@ -255,6 +277,7 @@ class Map:
         self.masks = _bits(count, self.covers)
         self.ends = tuple(self._nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
         self._graph: Relaxed | None = None
+        self._both: Any = None
 
     def _joined(self, cover: Numbers) -> tuple[Numbers, Numbers, Pairs]:
         """Return the run each square is in, the first square of each, and pairs of runs that meet."""
@@ -315,6 +338,42 @@ class Map:
             self._graph = Relaxed(self.masks, self.edges, *self.ends)
         return self._graph
 
+    def way(self, price: Array) -> list[int] | None:
+        """Return the things on a cheap way from end to end, None where there is none.
+
+        A step pays for what covers its end and not its beginning: a thing left and met again is paid twice.
+        Things whose price is infinite are not passed.
+        """
+        if self._both is None:
+            node, thing = self.covers
+            shape = (self.count, int(thing.max(initial=0)) + 1)
+            covers = csr_array((np.ones(len(node)), (node, thing)), shape=shape)
+            self._both = covers, covers[self.edges[:, 0]].multiply(covers[self.edges[:, 1]]).tocsr()
+        covers, shared = self._both
+        starts, goals = (sorted(end) for end in self.ends)
+        if not starts or not goals:
+            return None
+        high = 1e9
+        paid = np.minimum(price, high)[: covers.shape[1]]
+        whole, common = covers @ paid, shared @ paid
+        a, b = self.edges.T
+        weights = np.concatenate((whole[b] - common, whole[a] - common)) + PER_STEP
+        far = np.concatenate((whole[b], whole[a])) >= high
+        tails, heads = np.concatenate((a, b))[~far], np.concatenate((b, a))[~far]
+        graph = csr_array(
+            (np.maximum(weights[~far], PER_STEP), (tails, heads)), shape=(self.count, self.count)
+        )
+        nearest: Any = dijkstra
+        away, before, _ = nearest(graph, indices=starts, return_predecessors=True, min_only=True)
+        at = min(goals, key=lambda n: away[n])
+        if not math.isfinite(away[at]):
+            return None
+        gone = 0
+        while at >= 0:
+            gone |= self.masks[at]
+            at = int(before[at])
+        return members(gone)
+
     def choice(self, turn_deg: float, squares: Squares) -> Numbers:
         """Return the squares, as wide or half as wide, in what is kept of the band a turn lies in."""
         k = next(i for i, (a, b) in enumerate(self.bands) if a <= turn_deg <= b)
@@ -349,7 +408,7 @@ class Map:
         found.masks = [self.masks[i] for i in np.flatnonzero(keep)]
         found.count = len(found.masks)
         found.ends = tuple({int(number[n]) for n in end if keep[n]} for end in self.ends)
-        found._graph = None
+        found._graph = found._both = None
         return found
 
 

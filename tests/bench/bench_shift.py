@@ -15,6 +15,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from floor_scenes import Scene, strewn
+from grid_guess import guessed
 
 from shopbins.geometry.shapes import FloorProblem
 from shopbins.geometry.simple import simple
@@ -22,7 +23,6 @@ from shopbins.kernel.goes_answer import GOES
 from shopbins.kernel.ground import Crowd
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift import Shift, least_shift
-from shopbins.kernel.shift_guess import guessed
 
 
 def greedy(scene: Scene) -> tuple[float | None, float, bool]:
