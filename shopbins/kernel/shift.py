@@ -40,8 +40,10 @@ FIRST_MM = (0.0, 30.0, 60.0)
 """How much larger the body is taken to find a first set."""
 SKETCHED, MOST_TURNS = 12, 144
 """How many turns the first sketch has, and sketches have at most."""
-BOLD = (0.5, 0.0, -0.4)
+BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
+MANY = 20_000
+"""How many nodes of a map are many: then sketches of it are coarser, and no cuts of them are made."""
 TRIES, TRYING_S = 16, 0.7
 """How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
@@ -329,8 +331,9 @@ class _Quest:
         """Return a sketch in what the map kept, of more turns, where it would not be too large."""
         assert self.map is not None
         self.map = self.map.pruned(self._worth())
-        count = min(MOST_TURNS, 3 * len(self.map.bands))
-        if self.map.kept() * count > MOST_SQUARES * len(self.map.bands):
+        bands = len(self.map.bands)
+        count = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
+        if self.map.kept() * count > MOST_SQUARES * bands:
             return None
         return self._sketch(count, -bold * self.map.squares.step_mm)
 
@@ -420,6 +423,8 @@ class _Quest:
         best = self._cheap(sketch, hints.costs * (1.02 - self.x))
         if best is not None:
             hints.best = min(hints.best, hints.cost(best))
+        if sketch.count > 2 * MANY:
+            return best  # cuts of so large a sketch take too long
         stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
         try:
             x: Array | None = self.x
