@@ -317,7 +317,7 @@ def _metal(shop: Shop, room: str) -> Iterator[tuple[Wall, str]]:
 
 
 def _look_through(scene: Scene, hot: Hot) -> Iterator[Finding]:
-    by = limits.limit("hot-through", "us")
+    by = limits.limit("hot-through", "us", "behind a metal wall")
     room = scene.shop.rooms.get(_room(hot))
     if by is None or by.figure is None or room is None:
         return
