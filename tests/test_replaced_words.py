@@ -63,6 +63,18 @@ REPLACED = {
     r"\bworst of the measuring\b": "even if every size is 5 mm off",
     r"\bnoughts?\b": "zero",
     r"\bblank tags?\b": "blank label",
+    r"\boff still\b": "still off",
+    r"\btaken off and not put down:": "waiting:",
+    r"\bkeys of before\b": "the old keys",
+    r"\bfinal steps\b": "the last steps",
+    r"\b(to be|it is) got at\b": "get at",
+    r"\bto be watched when\b": "warnings for whoever handles it",
+    r"\bsays what is so\b": "is up to date",
+    r"\bis no matter here\b": "does not matter here",
+    r"\bno such part any more\b|\bnot there any more\b": "is gone",
+    r"\bu takes it back\b": "u undoes it",
+    r"\bnone is marked\b": "nothing is marked",
+    r"\bor A on the Refit\b": "F10 v on the Refit",
 }
 """What is not said any more, as a pattern, and what is said instead."""
 

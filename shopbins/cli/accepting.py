@@ -20,7 +20,7 @@ def _accept_arguments(parser: Parser) -> None:
         nargs="?",
         help="id of a finding, a note or a condition, or a part of it; none: list",
     )
-    parser.add_argument("reason", metavar="REASON", nargs="?", help="why it may stand")
+    parser.add_argument("reason", metavar="REASON", nargs="?", help="why it is accepted")
     parser.add_argument("--for-now", action="store_true", help="you are asked again when you quit the app")
     parser.add_argument("--back", action="store_true", help="take it back: it counts again")
 

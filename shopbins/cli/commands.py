@@ -45,7 +45,7 @@ COMMANDS = MappingProxyType(
         "audit": Named("looking", "check the whole shop by every rule, worst first"),
         "accept": Named(
             "accepting",
-            "let a stop or a condition through by name, or dismiss a note; without ID: what is accepted",
+            "accept a stop or a condition by name, or dismiss a note; without ID: what is accepted",
         ),
         "move": Named(
             "moving", "say whether a big thing goes there, on what, which way, and what is shifted first"
@@ -88,7 +88,7 @@ COMMANDS = MappingProxyType(
             "lacking",
             "say where a part was last seen, by which event, and what was moved from there afterwards",
         ),
-        "work": Named("tending", "show a group's short list of work, or tick it off"),
+        "work": Named("tending", "show a part's short list of work, or tick it off"),
         "inspect": Named("tending", "judge a measured value against its limit and record it"),
         "match": Named("tending", "record a matched set: what stays together, each in its own seat"),
         "connect": Named("tending", "list wires, hoses and pipes, or record one by its two ends"),
@@ -101,7 +101,7 @@ COMMANDS = MappingProxyType(
         "verify": Named("keeping", "check every record, the snapshot and the photographs of the ledger"),
         "backup": Named("keeping", "copy the shop and its ledger into a new folder, while others may write"),
         "photos": Named(
-            "papers", "import a folder of photographs: a picture that shows a label begins that part's"
+            "papers", "import a folder of photographs: a picture that shows a label starts that part's"
         ),
         "report": Named(
             "papers",

@@ -110,9 +110,7 @@ def _export(context: Context, args: Arguments) -> int:
     if is_stdout(args.output):
         return 0
     count = len(groups)
-    context.answer(
-        {"path": args.output, "groups": count, "seq": desk.seq}, [f"{args.output}: {count} groups"]
-    )
+    context.answer({"path": args.output, "groups": count, "seq": desk.seq}, [f"{args.output}: {count} parts"])
     return 0
 
 

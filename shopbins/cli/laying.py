@@ -108,11 +108,11 @@ def _laid(desk: Desk, laid: Laid, who: str) -> str:
 def _name(desk: Desk, laid: Laid, who: str) -> str:
     name = desk.state.group(who).shown if desk.state.has_group(who) else who
     place = "" if laid.where is None else f" on {place_said(laid.where.zone, laid.where.level)}"
-    return f"{name} could be laid{place}"
+    return f"{name} could be put down{place}"
 
 
 def _at(desk: Desk, laid: Laid) -> str:
-    """Say where it could be laid, as `--at` takes it, and what that is measured from."""
+    """Say where it could be put down, as `--at` takes it, and what that is measured from."""
     from shopbins.geometry.shapes import Pose
     from shopbins.units import show_point
 

@@ -29,7 +29,7 @@ def _arguments(parser: Parser) -> None:
     parser.add_argument(
         "--flags", action="store_true", help="both flags of every recorded wire, hose and pipe"
     )
-    parser.add_argument("--blank", metavar="N", help="so many new blank labels, to be bound later")
+    parser.add_argument("--blank", metavar="N", help="so many new blank labels, given to parts later")
     parser.add_argument("-o", "--output", metavar="F.pdf", help="the PDF to write")
     parser.add_argument("--png", metavar="DIR", help="write one picture a label into this folder instead")
     parser.add_argument(
@@ -132,7 +132,7 @@ def _list(context: Context, args: Arguments) -> int:
 
     desk = context.desk(readonly=True)
     due = due_tags(desk.state, desk.shop, untagged=args.untagged, stale=args.stale)
-    none = "every label is there" if args.untagged else "every label says what is so"
+    none = "every label is printed" if args.untagged else "every label is up to date"
     context.answer(show.json(DUE, due), show.text(DUE, due) or [none])
     return 0
 

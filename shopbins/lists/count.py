@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from shopbins.strip.count import Count, CountLine
 
 SAID = {
-    "on": "on", "trial": "on trial", "off": "off still", "assumed": "off, not counted", "inside": "in others",
+    "on": "on", "trial": "on trial", "off": "still off", "assumed": "off, not counted", "inside": "in others",
     "joined": "on what is off", "away": "away", "lent": "lent", "renew": "to renew", "scrapped": "scrapped",
     "sold": "to sell", "elsewhere": "for elsewhere", "lost": "lost", "consumed": "used up",
     "given": "given to another machine", "never": "never there", "difference": "changed, no reason",
@@ -128,13 +128,13 @@ def line_place(state: State, line: CountLine) -> str:
 
 
 def balance_said(balance: Balance) -> str:
-    """Say the trial balance in one line: '8 off and 1 brought = 8 on + 1 lost'."""
+    """Say the trial balance in one line: '8 off and 1 brought: 8 on, 1 lost'."""
     came = [f"{balance['came']} off"]
     came += [
         f"{n} {what}" for what, n in (("brought", balance["supplied"]), ("found", balance["found"])) if n
     ]
     gone = [f"{balance[name]} {said}" for name, said in SAID.items() if balance[name] or name == "on"]
-    return f"{' and '.join(came)} = {' + '.join(gone)}"
+    return f"{' and '.join(came)}: {', '.join(gone)}"
 
 
 def count_text(state: State, count: Count, *, all_of_them: bool = False) -> list[str]:

@@ -238,14 +238,14 @@ def _reason(
     """Say what speaks for a place: what is clear beside it, its load, its height, its company."""
     said = []
     if kin:
-        said.append(f"{kin} of {group.origin[-2]} there")
+        said.append(f"{kin} other {group.origin[-2]} {'part' if kin == 1 else 'parts'} there")
     if beside is not None:
         said.append(f"{mm(beside[0])} clear beside it" if beside[1] else "nothing within 2 m")
     elif zone.kind != "room" and area_of(group) is not None:
-        said.append(f"{show_area(contents.free_mm2)} left free")
+        said.append(f"{show_area(contents.free_mm2)} still free")
     if contents.limit_kg is not None:
         said.append(f"{load(contents)} of {show_mass(contents.limit_kg)}")
-    said.append(f"{mm(level.height_mm)} lifting height" if level.height_mm > 0 else "on the floor")
+    said.append(f"lift to {mm(level.height_mm)}" if level.height_mm > 0 else "on the floor")
     free, _ = headroom_of(scene, zone, level)
     height = scene.share(group.id).height_mm
     if free is not None and height is not None and free - height < 200:

@@ -36,7 +36,7 @@ def known(state: State, group_id: str) -> Group:
 
 def _check_known(state: State, group_id: str) -> None:
     if not state.has_group(group_id):
-        raise Refused("there is no such part any more")
+        raise Refused("that part is gone")
 
 
 Accepting = Mapping[str, Mapping[str, Any]] | None

@@ -31,7 +31,7 @@ def describe(state: State, group_id: str, moving: Moving) -> Draft:
     known(state, group_id)
     for part in moving.comes_off:
         if part.group and not state.has_group(part.group):
-            raise Refused(f"{part.name}: there is no such part any more")
+            raise Refused(f"{part.name}: that part is gone")
     return Draft("describe", {subject(group_id): {FIELD: moving_doc(checked_moving(moving))}})
 
 

@@ -81,8 +81,8 @@ CONNECTION = Record(
     (
         Field("kind", kinds.one_of(*KINDS), "wire, hose or pipe"),
         Field("name", kinds.TEXT, "what it is", "--name", "NAME", said=" {}"),
-        Field("a", kinds.TEXT, "where end A goes"),
-        Field("b", kinds.TEXT, "where end B goes"),
+        Field("a", kinds.TEXT, "where end A goes", label="end A"),
+        Field("b", kinds.TEXT, "where end B goes", label="end B"),
         Field("machine", kinds.MACHINE, "which machine it is on", "--machine"),
         Field("note", kinds.NOTE, "anything else worth knowing", "--note", said="note {}"),
     ),

@@ -234,8 +234,10 @@ INSPECTION = Record(
         Field("what", kinds.TEXT, "what was measured: 'journal 2', 'bore, top'"),
         Field("measured", kinds.TEXT, "as 59.97mm, 38um, 1.5thou, '1 3/8 in', M10x1.25; or what was seen: "
               "ok, cracked"),
-        Field("low", kinds.TEXT, "it must be at least this", "--min", "LIMIT", said="at least {}"),
-        Field("high", kinds.TEXT, "it may be at most this", "--max", "LIMIT", said="at most {}"),
+        Field("low", kinds.TEXT, "it must be at least this", "--min", "LIMIT", said="at least {}",
+              label="at least"),
+        Field("high", kinds.TEXT, "it may be at most this", "--max", "LIMIT", said="at most {}",
+              label="at most"),
         Field("instrument", kinds.TEXT, "what it was measured with", "--instrument", said="with {}"),
     ),
     (

@@ -155,7 +155,13 @@ def one_of(*words: str) -> Kind:
             raise BadValue(f"{what} is not {str(value)[:20]!r} (one of: {', '.join(words)})")
         return str(value)
 
-    return Kind("WORD", check, lambda text, _today: check(text.strip().lower(), "this"))
+    def read(text: str, _today: date) -> str:
+        word = text.strip().lower()
+        if word not in words:
+            raise BadValue(f"'{text.strip()[:20]}' is none of: {', '.join(words)}")
+        return word
+
+    return Kind("WORD", check, read)
 
 
 def _torque(text: str, _today: date) -> float:

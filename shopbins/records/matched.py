@@ -82,7 +82,7 @@ MATCHED = Record(
     (
         Field("name", kinds.TEXT, "what the set is: 'main bearing 3 and its cap'"),
         Field("groups", kinds.GROUP, "what belongs together", many=True),
-        Field("seats", kinds.TEXT, "the seat of each, in order", "--seat", "SEAT", many=True),
+        Field("seats", kinds.TEXT, "the seat of each, in order", "--seat", "SEAT", many=True, label="seats"),
     ),
     (r"(?P<seats>.+)",),
 )  # fmt: skip

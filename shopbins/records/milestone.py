@@ -133,7 +133,7 @@ MILESTONE = Record(
     (
         Field("name", kinds.TEXT, "the milestone"),
         Field("needs", kinds.NEEDED, "a part or assembly that must be back on (may be repeated)", "--needs",
-              many=True),
+              many=True, label="needs back on"),
         Field("by", kinds.DATE, "when it is to be reached, as 2026-12-24", "--due", said="by {}"),
         Field("move", kinds.YES, "it is a move of the machine", "--move", said="move"),
     ),

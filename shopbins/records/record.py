@@ -27,9 +27,10 @@ Work = Callable[[State], Draft]
 class Field:
     """One thing known of a record: its name in the document, its kind, the sentence that explains it.
 
-    `option` is how the command line calls it ('' where only the program sets it); `said` how an understood
-    line repeats it ('{shown}' as its kind shows it; with a blank first: joined to what stands before it; ''
-    never), `unsaid` what that says where it was not given.
+    `option` is how the command line calls it ('' where only the program sets it), `label` the row of a form
+    where that is no plain word; `said` how an understood line repeats it ('{shown}' as its kind shows it;
+    with a blank first: joined to what stands before it; '' never), `unsaid` what that says where it was not
+    given.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Field:
     said: str = "{}"
     unsaid: str = ""
     default: Any = None
+    label: str = ""
 
     def read(self, value: Any, names: Names, today: date) -> Any:
         """Return a value as a document has it, before its check: text is read, a name understood.
@@ -265,14 +267,18 @@ class Record:
             shown[field.name] = "; ".join(field.kind.show(v) for v in each)
         return shown
 
+    def parts(self, name: str, text: str) -> list[str]:
+        """Return the values typed in a form's row; several are divided by ';'."""
+        each = text.split(";") if self.field(name).many else [text]
+        return [part.strip() for part in each if part.strip()]
+
     def read_rows(self, rows: Mapping[str, str], today: date) -> dict[str, Any]:
         """Read a form's rows into values as typed; an empty row says nothing. BadValue names the row."""
         values: dict[str, Any] = {}
         for name, text in rows.items():
             field = self.field(name)
-            parts = [part.strip() for part in text.split(";")] if field.many else [text.strip()]
             try:
-                read = [field.kind.read(part, today) for part in parts if part]
+                read = [field.kind.read(part, today) for part in self.parts(name, text)]
             except BadValue as problem:
                 raise BadValue(f"{name.replace('_', ' ')}: {problem}") from None
             if read:

@@ -194,7 +194,7 @@ def _say_front(shop: Shop, door: Door, pinch: Pinch, body: Standing | None) -> I
         measured=round(clear, 3),
         limit=round(wanted if shut else full, 3),
         unit="mm",
-        remedy=remedy_for(pinch.chain),
+        remedy=remedy_for(pinch.chain, body),
     )
 
 

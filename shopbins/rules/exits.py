@@ -126,7 +126,7 @@ def _pinched(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) -> Ite
         shop, each, pinch.clear_mm,
         lambda left: f"{who(pinch.chain, body)} leaves {left} {where}",
         subjects=subjects(_tag(each), pinch.chain), room=pinch.chain[0].room, at_mm=pinch.at_mm,
-        remedy=remedy_for(pinch.chain),
+        remedy=remedy_for(pinch.chain, body),
     )  # fmt: skip
 
 
@@ -142,7 +142,7 @@ def _nobody_past(shop: Shop, each: Exit, pinch: Pinch, body: Standing | None) ->
         f"{who(pinch.chain, body)} leaves {left} {where}: nobody gets through less than {least} (own figure)"
         f"{unsure(shop, clear, by.figure, 'there')}",
         measured=round(clear, 3), room=pinch.chain[0].room, at_mm=pinch.at_mm,
-        remedy=remedy_for(pinch.chain),
+        remedy=remedy_for(pinch.chain, body),
     )  # fmt: skip
 
 
@@ -217,7 +217,7 @@ def _stood(shop: Shop, each: Exit, pinch: Pinch, body: Standing) -> Iterator[Fin
         name = f"{who(pinch.chain, body)} leaves {mm(pinch.clear_mm)} of {each.name}"
         yield WIDTH.no_figure(
             shop, subjects(_tag(each), pinch.chain), name, advice, mm, room=body.room, at_mm=pinch.at_mm,
-            unit="mm", remedy=remedy_for(pinch.chain),
+            unit="mm", remedy=remedy_for(pinch.chain, body),
         )  # fmt: skip
 
 

@@ -96,5 +96,9 @@ def _records(scene: Scene, findings: Sequence[Finding]) -> list[Folded]:
         elif len(group) == 1:
             found.append(_one("records", group[0]))
         else:
-            found.append(Folded("records", f"{len(group)}: {group[0].text}", group[0].remedy, tuple(group)))
+            found.append(
+                Folded(
+                    "records", f"{len(group)} alike, first: {group[0].text}", group[0].remedy, tuple(group)
+                )
+            )
     return found

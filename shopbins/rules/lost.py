@@ -27,7 +27,7 @@ def _audit_unplaced(scene: Scene, _today: date) -> Iterator[Finding]:
         yield UNPLACED.found(
             "correct",
             tags(groups),
-            f"{plural(len(groups), 'part')} taken off and not put down: {names}",
+            f"{plural(len(groups), 'part')} waiting: {names}",
             measured=len(groups),
             limit=0,
             unit="count",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 
 from shopbins.rules import limits
@@ -223,7 +224,9 @@ def _end(shop: Shop, end: Standing | str) -> str:
 
 def _judge(p: Placement) -> Iterator[Finding]:
     if p.thorough and p.body is not None:
-        yield from caused(p.before.with_group_at(p.group.id, None), p.scene, {p.body.tag})
+        for each in caused(p.before.with_group_at(p.group.id, None), p.scene, {p.body.tag}):
+            here = each.grade != "note" and p.body.tag in each.subjects
+            yield replace(each, remedy=f"put {p.body.name} elsewhere") if here else each
 
 
 def caused(without: Scene, after: Scene, tags: set[str]) -> Iterator[Finding]:

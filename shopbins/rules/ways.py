@@ -117,7 +117,7 @@ def _narrowed(shop: Shop, way: Walkway, pinch: Pinch, body: Standing | None) -> 
         measured=round(clear, 3),
         limit=wanted if grade == "stop" else way.width_mm,
         unit="mm",
-        remedy=remedy_for(pinch.chain),
+        remedy=remedy_for(pinch.chain, body),
     )
 
 
@@ -137,11 +137,19 @@ def _between(pinch: Pinch) -> str:
     return listed([b.name for b in pinch.chain])
 
 
-def remedy_for(chain: Sequence[Standing]) -> str:
-    """Say what to shift: groups first, then what else is movable; and what the shop file puts there."""
-    groups = [b.name for b in chain if b.kind == "group"]
-    loose = [b.name for b in chain if b.movable]
-    fixed = listed([b.name for b in chain if not b.movable])
+def remedy_for(chain: Sequence[Standing], held: Standing | None = None) -> str:
+    """Say what to shift: groups first, then what else is movable; and what the shop file puts there.
+
+    What is only held there is put elsewhere before anything else is shifted.
+    """
+    others = [b for b in chain if held is None or b.subject != held.subject]
+    groups = [b.name for b in others if b.kind == "group"]
+    loose = [b.name for b in others if b.movable]
+    fixed = listed([b.name for b in others if not b.movable])
+    if held is not None:
+        return f"put {held.name} elsewhere" + (
+            f", or shift {listed(groups or loose)}" if groups or loose else ""
+        )
     if groups or loose:
         return f"shift {listed(groups or loose)} out of it" + (f", or {fixed} on Draw" if fixed else "")
     return f"the shop file puts {fixed} there: move it on Draw, or correct the walkway"

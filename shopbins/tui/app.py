@@ -31,6 +31,7 @@ from shopbins.tui.host import Host
 from shopbins.tui.keys.actions import KEYS_TOLD, bindings, changed_keys_page
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
+from shopbins.tui.keys.looks import KEPT_THEME
 from shopbins.tui.keys.palette import ActionsProvider
 from shopbins.tui.place import Place
 from shopbins.tui.plan.screen import PlanScreen
@@ -167,6 +168,8 @@ class ShopbinsApp(Anywhere, Host):
                 self.config, problems=(*self.config.problems, f"no theme '{wanted}': did you mean '{near}'?")
             )
             wanted = ""
+        kept = self.session.get(KEPT_THEME)
+        wanted = wanted or (kept if kept in self.available_themes else "")
         self.set_reactive(App.theme, wanted or usual_theme(os.environ, self.console.color_system))
         self.stylesheet.set_variables(self.get_css_variables())
         if self.native_ansi_color:  # as Textual does when a theme is changed: no pink for the terminal's red
@@ -433,7 +436,7 @@ class ShopbinsApp(Anywhere, Host):
         error = self._exception
         said = f"{type(error).__name__}: {error}" if error is not None else "an error"
         line = (
-            f"shopbins stopped by a fault of its own ({said}); everything said to be saved is on the disk; "
+            f"shopbins stopped at a fault of its own ({said}). Everything it said it saved is on the disk. "
         )
         self.panic(Text(plain(f"{line}details: {where}", 600), no_wrap=True, overflow="ignore"))
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from shopbins.desk.problems import DeskError, WhyWanted
 from shopbins.ledger.problems import BadValue
 from shopbins.tui.dialogs.ask import Ask
+from shopbins.tui.dialogs.base import refusal
 from shopbins.tui.dialogs.form import Form, Guess, Quick, Row
 from shopbins.tui.dialogs.pick import Choice, Pick
 
@@ -30,8 +31,8 @@ def wrong(read: Callable[[Any], Any]) -> Callable[[Any], str | None]:
     def said(text: Any) -> str | None:
         try:
             read(text)
-        except BadValue as problem:
-            return str(problem)
+        except (BadValue, DeskError) as problem:
+            return refusal(problem)
         return None
 
     return said
@@ -60,11 +61,20 @@ def ask_reason(app: Host, wanted: WhyWanted, given: Callable[[str], object]) -> 
     app.push_screen(Ask(f"Why? {wanted.what}", example="it is kept, with your name"), typed)
 
 
-def row_of(record: Record, name: str, day: date, value: str = "") -> Row:
-    """Return the row of a field, which says what cannot be read in it."""
-    field = record.field(name)
-    return Row(name, field.option.lstrip("-") or name, value, field.says,
-               wrong(lambda text: record.read_rows({name: text}, day)))  # fmt: skip
+def row_of(app: Host, record: Record, name: str, value: str = "") -> Row:
+    """Return the row of a field, which says what cannot be read in it, or what nothing is called."""
+    field, day = record.field(name), app.day()
+    example = field.says.replace(" (may be repeated)", "") + (
+        " (several: with ; between)" if field.many else ""
+    )
+
+    def read(text: str) -> None:
+        for part in record.parts(name, text):
+            known = field.kind.read(part, day)
+            if field.kind.thing:
+                app.desk.names.called(field.kind.thing, known)
+
+    return Row(name, field.label or field.option.lstrip("-") or name, value, example, wrong(read))
 
 
 def quick_of(record: Record, read: Callable[[str, date], Values], day: date) -> Quick:
@@ -116,7 +126,7 @@ def ask_new(
             return ""  # enter says what is wrong
 
     rows = [
-        row_of(record, field.name, day, known.get(field.name, ""))
+        row_of(app, record, field.name, known.get(field.name, ""))
         for field in record.fields
         if (field.says or field.option) and not (field.kind.thing and not field.option)
     ]

@@ -14,6 +14,8 @@ from shopbins.tui.words import load_words
 if TYPE_CHECKING:
     from shopbins.tui.dialogs.pick import Choice
 
+NO_PLACE = "no place of that name · esc, then / finds a part"
+
 
 def place_key(zone: str, level: str = "") -> str:
     """Return a place as one text: zone and level."""

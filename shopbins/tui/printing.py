@@ -104,12 +104,12 @@ def ask_tags(app: Host) -> None:
         ),
         Choice("all", f"every part ({len(state.group_ids())})"),
         Choice("zones", "every place and level"),
-        Choice("blank", "blank labels", "bound later, by scanning them"),
+        Choice("blank", "blank labels", "given to parts later, by scanning"),
         Choice("look", "look at its label", nobody or "nothing is printed"),
         Choice(
             "marked",
             f"the {len(marked)} marked" if marked else "the marked",
-            "" if marked else "none is marked",
+            "" if marked else "nothing is marked",
         ),
     ]
     if state.docs("connection"):
@@ -124,13 +124,13 @@ def ask_tags(app: Host) -> None:
         elif which in ("one", "look") and at_hand is None:
             app.tell("no part at hand: move to one first", bad=True)
         elif which == "marked" and not marked:
-            app.tell("none is marked: space marks a part", bad=True)
+            app.tell("nothing is marked: space marks a part", bad=True)
         elif which == "look" and at_hand is not None:
             look_at(app, state.group(at_hand).code)
         elif which is not None:
             one = [] if at_hand is None else [state.group(at_hand).code]
             if which == "due" and not due:
-                app.tell("every label is there and says what is so")
+                app.tell("every label is printed and up to date")
             else:
                 _ask_sheet(app, Order(codes={"marked": marked, "one": one}.get(which, which)))
 

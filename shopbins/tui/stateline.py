@@ -12,65 +12,76 @@ from textual.color import Color
 from shopbins.ledger.whereabouts import place_said
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.text import counted, plain
+from shopbins.tui.widgets.lines import CALLS
 
 if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 
-def state_parts(app: Host) -> list[tuple[str, str]]:
-    """Return what is to be told as (text, style), the most urgent first."""
-    parts: list[tuple[str, str]] = []
+Told = tuple[str, str, str]
+"""A part of the line: its text, its style, and the method of the app that a click on it calls ('' none)."""
+
+
+def state_parts(app: Host) -> list[Told]:
+    """Return what is to be told, the most urgent first."""
+    parts: list[Told] = []
     desk = app.desk
     if desk.shop_problems:
         first = desk.shop_problems[0]
         parts.append(
-            (f"! last good shop file in use; in the new one, line {first.line}: {first.what}", "bold reverse")
+            (
+                f"! last good shop file in use · line {first.line} of the new one: {first.what}",
+                "bold reverse",
+                "action_edit",
+            )
         )
     if desk.only_looking:
-        parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse"))
+        parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse", "say_only_looking"))
     parts.extend(_checked(app))
     if app.scanned.here is not None:
-        parts.append((f"here: {place_said(*app.scanned.here)}", "bold"))
+        parts.append((f"here: {place_said(*app.scanned.here)}", "bold", "action_scan"))
     if (into := app.scanned.into) is not None and desk.state.has_group(into):
-        parts.append((f"open: {desk.state.group(into).shown}", "bold"))
+        parts.append((f"open: {desk.state.group(into).shown}", "bold", "action_scan"))
     if (held := app.scanned.held) is not None:
         what = desk.state.group(held).shown if desk.state.has_group(held) else f"blank label {held}"
-        parts.append((f"in hand: {what}", "bold"))
+        parts.append((f"in hand: {what}", "bold", "action_scan"))
     unplaced = len(desk.state.unplaced())
-    parts.append((f"{unplaced} waiting" if unplaced else "nothing waiting", ""))
+    parts.append((f"{unplaced} waiting" if unplaced else "nothing waiting", "", "show_waiting"))
     if app.others_new:
-        parts.append((f"other terminal: {app.others_new} new", "bold"))
+        parts.append((f"other terminal: {app.others_new} new", "bold", ""))
     if app.marked:
-        parts.append((f"{len(app.marked)} marked", ""))
+        parts.append((f"{len(app.marked)} marked", "", "action_show_parts"))
     away = len(desk.state.away())
     if away:
-        parts.append((f"{away} away", ""))
+        parts.append((f"{away} away", "", "show_away"))
     if app.findings is not None:
         from shopbins.rules.tally import tally
 
         if records := tally(app.findings).records:
-            parts.append((f"{counted(records, 'record')} to complete", ""))
+            parts.append((f"{counted(records, 'record')} to complete", "", "action_show_audit"))
     return parts
 
 
-def _checked(app: Host) -> list[tuple[str, str]]:
+def _checked(app: Host) -> list[Told]:
     """Say how many stops, things to fix and accepted there are, each behind its sign."""
+    audit = "action_show_audit"
     if app.findings is None:
-        return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "")]
+        return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "", audit)]
     from shopbins.rules.tally import tally
 
     total = tally(app.findings)
     stops, to_fix, *more = total.words()
+    counts = (("stop", total.stops, stops), ("correct", total.to_fix, to_fix))
     told = [
-        (f"{GRADE_GLYPH['stop']} {stops}" if total.stops else stops, "stop" if total.stops else ""),
-        (f"{GRADE_GLYPH['correct']} {to_fix}" if total.to_fix else to_fix, "correct" if total.to_fix else ""),
+        (f"{GRADE_GLYPH[grade]} {said}" if number else said, grade if number else "", audit)
+        for grade, number, said in counts
     ]
     if total.accepted:
-        told.append((f"□ {more[0]}", "stop"))
+        told.append((f"□ {more[0]}", "stop", audit))
     if app.auditing:
-        told.append((f"(checking again{_share(app)})", ""))
+        told.append((f"(checking again{_share(app)})", "", audit))
     elif app.findings_seq != app.desk.seq:
-        told.append(("(checked before the last change)", ""))
+        told.append(("(checked before the last change)", "", audit))
     return told
 
 
@@ -84,12 +95,15 @@ def state_line(app: Host, width: int) -> Text:
     line = Text(" ")
     inks = {"stop": _bold(app, "error"), "correct": _bold(app, "warning")}
     between = ""
-    for i, (text, style) in enumerate(state_parts(app)):
+    for i, (text, style, click) in enumerate(state_parts(app)):
         text = plain(text, 400)
         if i and cell_len(line.plain) + cell_len(between) + cell_len(text) > width:
             break
         line.append(between)
+        begin = len(line)
         line.append(text, inks.get(style, style))
+        if click:
+            line.stylize(Style(meta={CALLS: click}), begin)
         between = "  " if style in inks or text.startswith(("no stops", "0 stops")) else " · "
     return line
 

@@ -25,6 +25,16 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(text, width - 1) + "…" if width > 1 else set_cell_size(text, width)
 
 
+def shortened(text: str, width: int) -> str:
+    """Return a text of at most `width` cells that ends behind a whole word, with '…' where it is longer."""
+    if cell_len(text) <= width:
+        return text
+    first = wrapped(text, width - 2)[0] if width > 2 else ""
+    if not first or not text[len(first) :].startswith(" "):
+        return fit(text, width)
+    return f"{first.rstrip(' ,;:·')} …"
+
+
 def wrapped(text: str, width: int) -> list[str]:
     """Break a text into lines of at most `width` cells at its spaces."""
     lines: list[str] = []
@@ -35,8 +45,9 @@ def wrapped(text: str, width: int) -> list[str]:
                 if line:
                     lines.append(line)
                     line = ""
-                lines.append(set_cell_size(word, width))
-                word = word[len(set_cell_size(word, width).rstrip()) :]
+                begin = set_cell_size(word, width).rstrip() or word[0]  # a wide sign where one cell is left
+                lines.append(begin)
+                word = word[len(begin) :]
             if line and cell_len(line) + 1 + cell_len(word) > width:
                 lines.append(line)
                 line = word

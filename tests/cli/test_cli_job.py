@@ -106,7 +106,7 @@ def test_dry_run_changes_nothing(run: Run) -> None:
     assert dry.status == 0 and dry.data["done"] is False and dry.data["seq"] == 1
     assert dry.data["pose"] is not None
     assert run("show", code, "--json").data["where"] is None
-    assert "could be laid" in run("put", code, "corner", "--dry-run").out
+    assert "could be put down" in run("put", code, "corner", "--dry-run").out
 
 
 def test_put_at_a_place_blocks_the_way(run: Run) -> None:

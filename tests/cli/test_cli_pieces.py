@@ -96,7 +96,7 @@ def test_02_lost_is_missing_until_replaced(job: Job) -> None:
     job.ok("shortage", "here", "screw")
     job.ok("fit", "screw")
     job.clean()
-    assert "8 off and 1 brought = 8 on + 1 lost" in job.run("count").out
+    assert "8 off and 1 brought: 8 on, 1 lost" in job.run("count").out
 
 
 def test_03_never_there_stays_told(job: Job) -> None:
@@ -155,7 +155,7 @@ def test_08_scrapped_in_part_with_nothing_in_its_place(job: Job) -> None:
     job.ok("set", new, "--disposition", "scrap")
     found = job.count("grinder")
     assert found["missing"][0]["pieces"] == 3 and "nothing takes its place" in whys(found, "missing")
-    assert "8 off = 0 on + 5 off still + 3 scrapped" in job.run("count").out
+    assert "8 off: 0 on, 5 still off, 3 scrapped" in job.run("count").out
 
 
 # -- account

@@ -128,7 +128,7 @@ EXPECTED = [
     ("full", "correct", "trolley bench is 89 % full", None),
     ("away-overdue", "correct", "Injection pump was due back from the injection works", 9),
     ("for-now", "correct", "1 stop accepted for now", 1),
-    ("unplaced", "correct", "3 parts taken off and not put down", 3),
+    ("unplaced", "correct", "3 parts waiting", 3),
     ("loose", "correct", "rack d: 3 unnamed, 4 not weighed", None),
     ("away-overdue", "note", "away with no date to be back: Brake band", 1),
 ]

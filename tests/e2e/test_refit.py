@@ -151,7 +151,7 @@ def comes(job, name):
     terminal.keys("enter", "3")
     terminal.wait_for(f"{name} is here: where is it put down?")
     scan(job, job.places["bench"])
-    terminal.wait_for("put down, u takes it back")
+    terminal.wait_for("put down · u undoes it")
     new = [hit["code"] for hit in job.json("find", name) if hit["code"] not in job.tags.values()]
     job.tags[f"new {name}"] = next(code for code in new if code not in job.tags.values())
 
@@ -261,7 +261,7 @@ def test_from_nothing_to_the_bare_block_and_back(job):
     put_on(job, [f"new {name}" if name in renewed else name for name in back])
     lists(job, "count")
     terminal.wait_for("nothing is missing, nothing is left over")
-    terminal.wait_for(f"{PIECES} off and 3 brought = {PIECES} on + 3 to renew")
+    terminal.wait_for(f"{PIECES} off and 3 brought: {PIECES} on, 3 to renew")
     count = job.json("count")
     assert (count["off"], count["on"], count["missing"], count["left_over"]) == (PIECES, PIECES, [], [])
     lists(job, "refit order")

@@ -1,5 +1,6 @@
 """One table: whatever it says can be done can be done, and everything else is made from it."""
 
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -36,6 +37,7 @@ from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.refit.screen import RefitScreen
 from shopbins.tui.widgets.hand import HandPanel
 from shopbins.tui.widgets.linelist import LineList
+from shopbins.tui.widgets.lines import Line
 
 NODES = {
     "everywhere": [ShopbinsApp],
@@ -156,3 +158,11 @@ async def test_help_names_every_key_of_the_place(bench, settled):
 
 def test_bindings_carry_ids():
     assert all(b.id in BY_ID for scope in SCOPES for b in bindings(scope))
+
+
+@pytest.mark.parametrize("key", ["1", "2", "3", "5"])
+async def test_the_foot_names_ten_keys_at_most_however_wide_it_is(bench, opened, key):
+    async with opened(bench, key, size=(200, 60)) as pilot:
+        keys = pilot.app.screen.query_one("#keys", Line)
+        hints = re.split(r"\s{2,}", keys.text.strip())
+        assert len(hints) <= 10 and hints[-1] == "? help", hints

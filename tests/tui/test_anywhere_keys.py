@@ -150,7 +150,7 @@ def test_due_only_after_a_night(bench):
     assert not is_due(bench.desk, now)
     assert is_due(bench.desk, now + timedelta(weeks=5))
     text = "\n".join(evening_lines(bench.desk, None, now + timedelta(weeks=5)))
-    assert "5 weeks ago, these were the final steps:" in text
+    assert "5 weeks ago, the last steps were:" in text
 
 
 def test_away_with_the_overdue_first(bench):

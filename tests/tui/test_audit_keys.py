@@ -259,3 +259,16 @@ async def test_what_an_overload_says_to_take_off_is_at_hand(bench, settled):
         await settled(pilot)
         assert app.screen.hand.hand.key == moved
         await pilot.press("escape")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+async def test_the_heading_counts_findings_and_notes_and_no_word_of_a_row_is_cut(bench, opened, size):
+    async with opened(bench, "3", size=size) as pilot:
+        lines = pilot.app.screen.lines
+        findings = pilot.app.findings
+        notes = sum(1 for each in findings if each.grade == "note" and each.accepted is None)
+        assert f"{notes} notes, worst first" in lines.render_line(0).text
+        for number, row in enumerate(pilot.app.screen._shown[: lines.size.height - 1]):
+            drawn = lines.render_line(number + 1).text.partition("…")[0].removeprefix(row.sign).strip()
+            if drawn and row.kind in ("stop", "to fix"):
+                assert set(drawn.split()) <= {*row.text.split(), *pilot.bench.desk.shop.rooms}

@@ -358,3 +358,29 @@ async def test_a_plan_hidden_behind_its_list_keeps_its_scale(bench, settled):
         await settled(pilot)
         assert app.screen.plan.window[1] is not None, "the whole is fitted again"
         assert (app.screen.plan.view.cols, app.screen.plan.view.rows) == tuple(app.screen.plan.size)
+
+
+async def test_what_is_clear_is_told_whatever_else_there_is_to_tell(hand):
+    """The figure that a step changes never makes way for a fix, a second stop or a note."""
+    for _ in range(14):
+        await hand.press("down")
+    panel = hand.panel
+    assert any(f.grade == "stop" for f in panel.findings) and any(f.grade == "note" for f in panel.findings)
+    for height in (4, 5, 7, 12):
+        told = [line for line, _ in panel.lines(76, height)]
+        assert len(told) <= height
+        assert any(line.startswith("clear: ") for line in told), (height, told)
+        assert any(line.startswith("■ stop") for line in told)
+    stop = next(f for f in panel.findings if f.grade == "stop")
+    panel.findings = [replace(stop, text=f"{n}: {stop.text}") for n in range(4)]
+    told = [line for line, _ in panel.lines(76, 5)]
+    assert any(line.startswith("clear: ") for line in told) and told[-1].startswith("+ 3 more")
+
+
+async def test_why_it_is_a_best_place_is_told_only_while_it_is_held_there(hand):
+    await hand.press("b")
+    await hand.settled()
+    assert any(line.startswith("best of ") for line, _ in hand.panel.lines(100))
+    await hand.press("g", *"bay", "enter")
+    await hand.settled()
+    assert not any(line.startswith("best of ") for line, _ in hand.panel.lines(100)), "taken there by name"

@@ -6,6 +6,7 @@ from shopbins.records.group import CHANGE
 from shopbins.rules.finding import Finding
 from shopbins.tui.dialogs.form import Form
 from shopbins.tui.dialogs.stopbox import StopBox, reasons
+from shopbins.tui.plan.laying import lacking_figures
 
 
 @pytest.fixture
@@ -76,9 +77,9 @@ async def test_what_is_carried_is_measured_in_hand_and_checked_again(bench, sett
         assert "not weighed" not in told
 
 
-async def test_the_stop_box_takes_the_figures_that_lack_and_judges_again(bench, settled):
-    """m types them in; a mass that is no mass stays; with them recorded the stop asks anew, now weighed."""
-    bench.desk.do(CHANGE(bench.ids["block"], mass=None))
+async def test_the_stop_box_takes_the_figure_it_is_about_and_judges_again(bench, settled):
+    """Of a width the size, not the mass, with m; no size stays; once recorded the stop asks anew."""
+    bench.desk.do(CHANGE(bench.ids["block"], mass=None, size=None, container="pallet"))
     app = bench.app()
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
@@ -91,18 +92,21 @@ async def test_the_stop_box_takes_the_figures_that_lack_and_judges_again(bench, 
         box = app.screen
         assert isinstance(box, StopBox)
         hint = str(box.query(".hint").last().render())
-        assert "m types the figures" in hint and hint.endswith("esc cancels")
+        assert "m the figure" in hint and hint.endswith("esc cancels") and len(hint) <= 72
+        assert not box.query("#row-mass"), "how much it weighs says nothing of a width"
+        fix = next(str(each.render()) for each in box.query(".says") if "Fix:" in str(each.render()))
+        assert fix == "Fix: put engine block elsewhere", "what is in the hand cannot be shifted out"
         seq = bench.desk.seq
         await pilot.press("m", *"heavy", "enter")
         await pilot.pause()
         assert app.screen is box and bench.desk.seq == seq
-        assert str(box.query_one("#wrong").render()).startswith("! mass:")
-        await pilot.press(*["backspace"] * 5, *"640 kg", "enter")
+        assert str(box.query_one("#wrong").render()).startswith("! length x width x height:")
+        await pilot.press(*["backspace"] * 5, *"1600x900x1000 mm", "enter")
         await settled(pilot)
-        assert bench.group("block").mass.kg == 640
+        assert bench.group("block").size.length_mm == 1600
         again = app.screen
         assert isinstance(again, StopBox) and again is not box, "it is judged again, and still held"
-        assert not again.query("#row-mass"), "nothing lacks any more"
+        assert not again.query("#row-size"), "nothing lacks any more"
         await pilot.press("1")
         await settled(pilot)
         assert bench.group("block").where.y_mm == pytest.approx(2500)
@@ -114,3 +118,15 @@ def test_a_load_is_not_said_to_be_measured_with_a_tape():
     way = Finding("walkway", "stop", ("walkway:a",), "narrow", measured=560, limit=700, unit="mm")
     assert reasons(load)[2][0] == "I weighed it: it carries less"
     assert reasons(way)[2][0] == "I measured it: it fits"
+
+
+def test_the_figure_offered_is_the_one_the_stop_is_about(bench):
+    load = Finding("level-load", "stop", ("zone:a/1",), "a/1 carries 90 kg", measured=90, limit=80, unit="kg")
+    way = Finding("walkway", "stop", ("walkway:a",), "narrow", measured=560, limit=700, unit="mm")
+
+    def offered(word: str, stop: Finding) -> list[str]:
+        figures = lacking_figures(bench.app(), bench.ids[word], stop, lambda: None)
+        return [] if figures is None else [row.key for row in figures.rows]
+
+    assert offered("studs", load) == ["mass"] and offered("studs", way) == ["size"], "it lacks both"
+    assert offered("valves", load) == [] and offered("pump", way) == [], "it is weighed; it is measured"

@@ -4,6 +4,8 @@ import pytest
 from rich.cells import cell_len
 from textual.widgets import Input
 
+from shopbins.records.group import AWAY
+from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.widgets.linelist import LineList
 from shopbins.tui.widgets.lines import HeadLine, Line
 
@@ -36,9 +38,26 @@ async def test_a_hint_clicked_does_what_its_key_does(pilot):
 
 async def test_a_click_beside_every_hint_does_nothing(pilot):
     here = pilot.app.screen
-    await pilot.click(here.query_one("#state", Line), offset=(1, 0))
+    state = here.query_one("#state", Line)
+    await pilot.click(state, offset=(cell_len(state.text) + 5, 0))
     await pilot.settled()
     assert pilot.app.screen is here
+
+
+async def test_what_the_state_line_tells_is_shown_by_a_click_on_it(pilot):
+    """Stops and what is to fix on the Audit, what is away on the Parts, what waits to be carried."""
+    pilot.bench.desk.do(AWAY(pilot.bench.ids["valves"], to="Anna", until="2027-01-31"))
+    pilot.app.changed()
+    await pilot.settled()
+    await click(pilot, pilot.app.screen.query_one("#state", Line), "stop")
+    assert pilot.app.screen.shown == "Audit"
+    await click(pilot, pilot.app.screen.query_one("#state", Line), "1 away")
+    assert pilot.app.screen.shown == "Parts" and pilot.app.screen._ids == [pilot.bench.ids["valves"]]
+    await click(pilot, pilot.app.screen.query_one("#state", Line), "waiting")
+    assert isinstance(pilot.app.screen, Pick)
+    await pilot.press("enter")
+    await pilot.settled()
+    assert pilot.app.screen.hand.hand.key == pilot.bench.ids["pump"]
 
 
 async def test_a_heading_clicked_orders_the_list(pilot):

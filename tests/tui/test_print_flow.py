@@ -84,7 +84,7 @@ async def test_nothing_due_is_said(bench, settled, tmp_path):
         await settled(pilot)
         await pilot.press("l")
         await chosen(pilot, settled, "due")
-        assert "every label is there" in app.said_line().plain
+        assert "every label is printed" in app.said_line().plain
 
 
 async def test_the_label_of_what_is_in_hand_on_a_sheet_told_by_its_size(bench, settled):

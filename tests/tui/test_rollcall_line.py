@@ -98,3 +98,15 @@ async def test_a_stop_is_let_through_by_a_digit(shop):
     await shop.press("1")
     await shop.settled()
     assert shop.bench.desk.state.group(heavy.id).where.level == "2"
+
+
+@pytest.mark.parametrize("here", [False, True])
+async def test_the_line_the_code_goes_into_is_there_before_any_key(bench, opened, frame, here):
+    async with opened(bench, "2", size=(80, 24)) as pilot:
+        if here:
+            pilot.app.call_roll("rack a")
+        else:
+            await pilot.press("f10", "k")
+        await pilot.settled()
+        shown = frame(pilot.app)
+        assert "> ▏" in shown and "ends" in shown

@@ -85,11 +85,7 @@ class AuditScreen(StripActions, GroupActions, Place):
     def body(self) -> Iterator[Widget]:
         """Put the findings and the detail of one under each other."""
         with Vertical(id="all"):
-            yield LineList(
-                (Column("", 4), Column("worst first", 52, 3.0), Column("room", 12, 0.4)),
-                empty="checking the shop ...",
-                id="findings",
-            )
+            yield LineList(_columns("worst first"), empty="checking the shop ...", id="findings")
             yield Static("", id="detail", markup=False)
 
     @property
@@ -141,12 +137,20 @@ class AuditScreen(StripActions, GroupActions, Place):
         self._shown = [] if every is None else list(self._rows_of(every))
         checking = "checking the shop ..." if self.shopbins.auditing else "not checked: F5 checks the shop"
         self.lines.empty = checking if every is None else "nothing found by the checks made"
+        self.lines.set_columns(_columns(self._heading(every)))
         keys = [(row.fold, row.text) for row in self._shown]
         here = None if before is None else (before.fold, before.text)
         at = keys.index(here) if here in keys else self.lines.cursor
         self.lines.show(len(keys), self._row, at)
         self._detail()
         self.fill_lines()
+
+    def _heading(self, findings: Sequence[Finding] | None) -> str:
+        """Count the findings over the list; the foot counts what there is to be put right."""
+        if findings is None:
+            return "worst first"
+        total = tally(findings)
+        return f"{counted(total.in_findings, 'finding')}, {counted(total.notes, 'note')}, worst first"
 
     def _rows_of(self, findings: Sequence[Finding]) -> Iterator[Row]:
         """Go through the rows: danger by its numbers, records and notes folded, last what was not checked."""
@@ -270,8 +274,8 @@ class AuditScreen(StripActions, GroupActions, Place):
         row, finding, text = self._row_at(), self.current(), Text()
         if finding is not None:
             text.append(f"{plain(told(finding), 600)}\n", "bold")
-            if measured_words(finding):
-                text.append(f"measured {measured_words(finding)}\n")
+            measured = f"measured {measured_words(finding)}" if measured_words(finding) else ""
+            text.append(" · ".join(filter(None, (self._room_name(finding), measured))) + "\n")
             if finding.remedy:
                 text.append(f"Fix: {plain(finding.remedy, 400)}\n")
             source = f" · {plain(finding.source, 300)}" if finding.source else ""
@@ -282,13 +286,8 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.query_one("#detail", Static).update(text)
 
     def head_note(self) -> str:
-        """Say in how many findings the foot's counts are told, count the notes, say which is shown."""
-        every = self.shopbins.findings
-        if every is None:
-            return ""
-        total = tally(every)
-        said = [total.spread, counted(total.notes, "note"), WHICH[self._which] if self._which else ""]
-        return " · ".join(each for each in said if each)
+        """Say which findings are shown, where not all are."""
+        return WHICH[self._which] if self._which else ""
 
     # --- keys ---------------------------------------------------------------------------------------------
 
@@ -385,6 +384,11 @@ class AuditScreen(StripActions, GroupActions, Place):
         self.shopbins.tell("checking the shop again")
 
 
+def _columns(heading: str) -> tuple[Column, ...]:
+    """Return the columns; where there is no room beside whole findings the room is told below the list."""
+    return Column("", 4), Column(heading, 66, 3.0), Column("room", 13, 0.4)
+
+
 def _not_acceptable(finding: Finding) -> str:
     """Say why a finding cannot be accepted; what is only counted is put right, not let through."""
-    return "it is put right by doing what it lists" if finding.rule in PAPERWORK else ""
+    return "do what it lists, and it is gone" if finding.rule in PAPERWORK else ""

@@ -11,6 +11,7 @@ from shopbins.geometry.shapes import Outline, bounds, centroid, contains
 from shopbins.shop.model import Door, Zone
 from shopbins.tui.canvas.cells import Canvas, crossings
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness, fullness_bar, fullness_glyph
+from shopbins.tui.canvas.gaps import write_gaps
 from shopbins.tui.canvas.inks import Ink
 from shopbins.tui.canvas.names import ways_to_write
 from shopbins.tui.canvas.picture import Picture
@@ -20,7 +21,7 @@ from shopbins.units import show_length
 
 
 def write_labels(canvas: Canvas, view: Projection, picture: Picture) -> None:
-    """Write what fits: exits, things, places with levels, doors, fixtures, rooms; the first ones win."""
+    """Write what fits: exits, things, places with levels, doors, fixtures, gaps, rooms; first ones win."""
     for door in picture.shop.doors.values():
         if door.exit:
             _exit_label(canvas, view, door)
@@ -33,6 +34,7 @@ def write_labels(canvas: Canvas, view: Projection, picture: Picture) -> None:
         _door_widths(canvas, view, door)
     for fixture in picture.fixtures:
         word_inside(canvas, view, fixture.outline, fixture.name, Ink.FIXTURE)
+    write_gaps(canvas, view, picture)
     for room in picture.shop.rooms.values():
         _room_label(canvas, view, room.outline, room.name)
 

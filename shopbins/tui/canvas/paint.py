@@ -22,6 +22,9 @@ from shopbins.tui.canvas.projection import Projection
 from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.troubles import Trouble, marked
 
+MARK_COLS, MARK_ROWS = 6, 3
+"""How far from its spot a mark may stand, so that it covers no name."""
+
 
 def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) -> Canvas:
     """Draw everything but the cursor and what is carried; no name is written over a trouble's mark."""
@@ -57,9 +60,8 @@ def paint_carried(canvas: Canvas, view: Projection, outline: Outline, stop: bool
     canvas.dark(cells)
     canvas.fill(cells, "▓" if stop else "▒", ink, Ground.CARRIED)
     canvas.outline(_dots(view, outline), ink)
-    col, row = view.cell(centroid(outline))
     if not word_inside(canvas, view, outline, name, ink):
-        canvas.word(col, row, "✛", ink)
+        canvas.word(*_beside_words(canvas, *view.cell(centroid(outline))), "✛", ink)
 
 
 def paint_lit(canvas: Canvas, view: Projection, picture: Picture, keys: Collection[str]) -> None:
@@ -73,8 +75,15 @@ def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, s
     """Draw a mark where each finding points, the worst last so that it stays on top."""
     order = {"note": 0, "correct": 1, "stop": 2}
     for at, grade in sorted(marks, key=lambda m: order[m[1]]):
-        col, row = view.cell(at)
-        canvas.word(col, row, GRADE_GLYPH[grade], GRADE_INK[grade])
+        canvas.word(*_beside_words(canvas, *view.cell(at)), GRADE_GLYPH[grade], GRADE_INK[grade])
+
+
+def _beside_words(canvas: Canvas, col: int, row: int) -> tuple[int, int]:
+    """Return the nearest cell that no name stands in or touches; the cell itself where none is near."""
+    near = [(c, r) for r in range(-MARK_ROWS, MARK_ROWS + 1) for c in range(-MARK_COLS, MARK_COLS + 1)]
+    near.sort(key=lambda each: (abs(each[0]) + 2 * abs(each[1]), each))
+    free = ((col + c, row + r) for c, r in near if canvas.clear_words(col + c - 1, row + r, 3))
+    return next(free, (col, row))
 
 
 def paint_troubles(canvas: Canvas, view: Projection, troubles: Iterable[Trouble]) -> None:

@@ -11,8 +11,12 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from shopbins.tui.dialogs.base import Dialog
-from shopbins.tui.text import plain
+from shopbins.tui.text import plain, wrapped
 from shopbins.tui.widgets.menu import Menu
+
+HINT = "press a letter · arrows and enter · esc cancels"
+WIDTH, HINT_AND_BORDER = 74, 3
+"""What the box takes beside its lines: how wide its text is, and the rows of hint and border."""
 
 SIGN_KEYS = {"plus": "+", "minus": "-", "equals_sign": "=", "full_stop": ".", "f4": "F4"}
 
@@ -50,12 +54,19 @@ class ActMenu(Dialog[Item]):
             yield Static(plain(self._title, 300), classes="title", markup=False)
             for line in self._says:
                 yield Static(plain(line, 600), classes="says", markup=False)
-            yield Menu([(i.letter, i.says, i.why_not, i.more) for i in self._items], id="lines")
-            yield Static("press a letter · arrows and enter · esc cancels", classes="hint", markup=False)
+            told = sum(len(wrapped(line, WIDTH)) for line in (self._title, *self._says))
+            lines = [(i.letter, i.says, i.why_not, i.more) for i in self._items]
+            yield Menu(lines, beside=told + HINT_AND_BORDER, id="lines")
+            yield Static(HINT, classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Hear the arrows in the menu."""
         self.query_one(Menu).focus()
+        self.call_after_refresh(self._say_more)
+
+    def _say_more(self) -> None:
+        if self.query_one(Menu).scrolls:
+            self.query_one(".hint", Static).update(f"{HINT} · ↓ more")
 
     def on_key(self, event: events.Key) -> None:
         """Take a line by its letter."""

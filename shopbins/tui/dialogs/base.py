@@ -8,6 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from shopbins.tui.text import shortened
 from shopbins.tui.theme import LEAST_COLS, LEAST_ROWS
 
 if TYPE_CHECKING:
@@ -30,6 +31,16 @@ class TypedLine(Input):
     def __init__(self, value: str = "", *, placeholder: str = "", id: str | None = None) -> None:  # noqa: A002
         super().__init__(value, placeholder=placeholder, id=id, select_on_focus=False, compact=True)
         self.cursor_blink = False
+        self.example = placeholder
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether its example has no room in it."""
+        return self.placeholder != self.example
+
+    def on_resize(self) -> None:
+        """Show of the example what has room, no word cut."""
+        self.placeholder = shortened(self.example, max(1, self.content_size.width - 1))
 
 
 class Dialog(ModalScreen[R], Generic[R]):
@@ -44,7 +55,7 @@ class Dialog(ModalScreen[R], Generic[R]):
     Dialog.-thin > .box, Dialog.-low > .box { display: none; }
     Dialog .title { text-style: bold; height: auto; width: 100%; }
     Dialog .says { height: auto; width: 100%; }
-    Dialog .hint { color: $hint; height: 1; width: 100%; }
+    Dialog .hint { color: $hint; height: auto; max-height: 2; width: 100%; }
     Dialog .wrong { color: $error; text-style: bold; height: auto; width: 100%; }
     """
 

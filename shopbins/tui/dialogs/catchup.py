@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from shopbins.placing.recording import Laid
 
 KEPT_LINES = 3
-LAY_THERE = "lay there already (catch-up)"
+LAY_THERE = "was there already"
 
 
 class CatchUpField(TypedLine):

@@ -55,9 +55,7 @@ def evening_lines(
     """Return the lines of the panel."""
     now, today = now or datetime.now(UTC), today or date.today()
     last = last_at(desk)
-    lines = [
-        "nothing has been recorded yet" if last is None else f"{ago(last, now)}, these were the final steps:"
-    ]
+    lines = ["nothing has been recorded yet" if last is None else f"{ago(last, now)}, the last steps were:"]
     lines += [
         f"  {local_time(event.at)}  {event.by}: {text}" for event, text in reversed(desk.last_steps(STEPS))
     ]

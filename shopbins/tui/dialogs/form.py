@@ -45,12 +45,21 @@ Save = Callable[[Mapping[str, str]], str]
 KEPT_LINES = 4
 
 
+class RowFault(ValueError):  # noqa: N818  (it is about a row, not the program)
+    """What is wrong with one row; it is told under it."""
+
+    def __init__(self, key: str, problem: str) -> None:
+        super().__init__(problem)
+        self.key = key
+
+
 class Form(Dialog[dict[str, str]]):
     """Gives the rows by key. Enter in the quick line or the last row saves; escape clears, then closes.
 
-    What `save` refuses is told under the rows and nothing typed is lost. With `stays` the form is there for
-    the next one, what was recorded above it. `says` are lines under the title, `told` says what the rows
-    come to.
+    What is wrong with a row is told under it, what `save` refuses under all, and nothing typed is lost. An
+    example too long for its row stands whole under the rows while one is in it. With `stays` the form is
+    there for the next one, what was recorded above it. `says` are lines under the title, `told` says what
+    the rows come to.
     """
 
     DEFAULT_CSS = """
@@ -58,6 +67,9 @@ class Form(Dialog[dict[str, str]]):
     Form .label { width: 26; }
     Form .mark { width: 2; color: $warning; text-style: bold; }
     Form .row TypedLine { width: 1fr; }
+    Form .fault { display: none; padding: 0 0 0 28; height: auto; width: 100%; }
+    Form .fault.-told { display: block; }
+    Form #wrong.-example { color: $hint; text-style: none; }
     """
 
     def __init__(
@@ -69,6 +81,9 @@ class Form(Dialog[dict[str, str]]):
         self._whole, self._save, self._stays = whole, save, stays
         self._says, self._told = says, told
         self._log: list[str] = []
+        self._faulty = self._mending = ""
+        self._shown_under = ("", False)
+        self._guessed: set[str] = set()
         self._title, self._rows = title, tuple(rows)
         self._quick, self._example, self._at = quick, example, at
 
@@ -86,6 +101,7 @@ class Form(Dialog[dict[str, str]]):
                     yield Static(row.label, classes="label", markup=False)
                     yield Static("", id=f"mark-{row.key}", classes="mark", markup=False)
                     yield TypedLine(row.value, placeholder=row.example, id=f"row-{row.key}")
+                yield Static("", id=f"fault-{row.key}", classes="wrong fault", markup=False)
             if self._told is not None:
                 yield Static("", id="told", classes="says", markup=False)
             yield Static("", id="wrong", classes="wrong", markup=False)
@@ -100,6 +116,13 @@ class Form(Dialog[dict[str, str]]):
         """Go on typing behind what a row holds."""
         if isinstance(event.widget, TypedLine):
             event.widget.cursor_position = len(event.widget.value)
+            self._show_example(event.widget)
+
+    def _show_example(self, field: TypedLine) -> None:
+        """Show whole what a row takes, where its example has no room in it."""
+        text, example = self._shown_under
+        if example or not text:
+            self._under(plain(field.example, 300) if field.is_cut else "", example=True)
 
     def _field(self, key: str) -> TypedLine:
         return self.query_one(f"#row-{key}" if key else "#quick", TypedLine)
@@ -110,7 +133,10 @@ class Form(Dialog[dict[str, str]]):
             if event.input.has_focus:
                 self._fill(event.value)
         elif event.input.has_focus:
-            self.query_one(f"#mark-{(event.input.id or '').removeprefix('row-')}", Static).update("")
+            key = (event.input.id or "").removeprefix("row-")
+            self._mark(key, sure=True)
+            if key == self._faulty:
+                self._say("")
         if self._told is not None:
             self.query_one("#told", Static).update(plain(self._told(self._values()), 300))
 
@@ -127,16 +153,41 @@ class Form(Dialog[dict[str, str]]):
         for row in self._rows:
             guess = found.get(row.key, Guess(row.value))
             self._field(row.key).value = guess.text
-            self.query_one(f"#mark-{row.key}", Static).update("" if guess.sure else "?")
+            self._mark(row.key, sure=guess.sure)
 
-    def _say(self, problem: str) -> None:
-        self.query_one("#wrong", Static).update(plain(f"! {problem}", 400) if problem else "")
+    def _mark(self, key: str, *, sure: bool) -> None:
+        """Mark a row that was filled by guess, or take the mark away; a layout is done only for a change."""
+        if sure != (key not in self._guessed):
+            self._guessed ^= {key}
+            self.query_one(f"#mark-{key}", Static).update("" if sure else "?")
+
+    def _say(self, problem: str, key: str = "") -> None:
+        """Say what is wrong: under the row with this key, else under all of them."""
+        text = plain(f"! {problem}", 400) if problem else ""
+        if self._faulty and key != self._faulty:
+            self.query_one(f"#fault-{self._faulty}", Static).set_class(False, "-told")
+        self._faulty = key
+        if key:
+            self._mending = key
+            fault = self.query_one(f"#fault-{key}", Static)
+            fault.update(text)
+            fault.set_class(True, "-told")
+            self._field(key).focus()
+        self._under(text if not key else "", example=False)
+
+    def _under(self, text: str, *, example: bool) -> None:
+        """Show something under the rows: what is wrong, or the example of the row one is in."""
+        if (text, example) != self._shown_under:
+            self._shown_under = (text, example)
+            wrong = self.query_one("#wrong", Static)
+            wrong.set_class(example, "-example")
+            wrong.update(text)
 
     def on_input_submitted(self, event: TypedLine.Submitted) -> None:
-        """Record from the quick line and the last row; from another go on to the next."""
+        """Record from the quick line, the last row and one that was put right; from another go on."""
         event.stop()
         last = f"row-{self._rows[-1].key}"
-        if event.input.id not in ("quick", last):
+        if event.input.id not in ("quick", last, f"row-{self._mending}"):
             self.focus_next()
             return
         if event.input.id == "quick":
@@ -149,8 +200,7 @@ class Form(Dialog[dict[str, str]]):
         values = self._values()
         for row in self._rows:
             if (problem_text := row.wrong(values[row.key])) is not None:
-                self._say(f"{row.label}: {problem_text}")
-                self._field(row.key).focus()
+                self._say(problem_text, row.key)
                 self.app.bell()
                 return
         if (lacking := self._whole(values)) is not None:
@@ -160,7 +210,7 @@ class Form(Dialog[dict[str, str]]):
         try:
             said = self._save(values) if self._save is not None else ""
         except (ValueError, DeskError) as problem:
-            self._say(refusal(problem))
+            self._say(refusal(problem), problem.key if isinstance(problem, RowFault) else "")
             self.app.bell()
             return
         if self._stays:
@@ -170,11 +220,12 @@ class Form(Dialog[dict[str, str]]):
 
     def _next(self, said: str) -> None:
         """Say what was recorded and be empty for the next."""
+        self._mending = ""
         self._log = [*self._log, plain(f"✓ {said}", 300)][-KEPT_LINES:]
         self.query_one("#log", Static).update("\n".join(self._log))
         for row in self._rows:
             self._field(row.key).value = row.value
-            self.query_one(f"#mark-{row.key}", Static).update("")
+            self._mark(row.key, sure=True)
         quick = self._field("")
         quick.value = ""
         quick.focus()

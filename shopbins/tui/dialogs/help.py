@@ -17,7 +17,7 @@ ABOUT = {
         "Pick a thing up with enter, carry it with the arrows, put it down with enter: what would be in the "
         "way is told at every step, before anything is written.",
         "┏━┓ walls   ╌ ═ doors   ··· walkways   ╱╱ keep clear   ┌ ┐ floor spots   ░ shelf or bench",
-        "▓ part   ▒ fixed or machine   █▌▁ how full, ! overfull   ■1 stop   ▲2 to fix   □ accepted",
+        "▓ part   ▒ fixed or machine   █▌▁ how full   ■1 stop   ▲2 to fix   □ accepted",
         "With the mouse: drag a thing and let it go; the wheel lifts it onto a bench, the right button puts "
         "it back. Where nothing lies, dragging moves the window and the wheel zooms.",
     ),

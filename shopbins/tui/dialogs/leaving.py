@@ -39,7 +39,7 @@ class Leaving(Dialog[bool]):
     def compose(self) -> ComposeResult:
         """List them."""
         with Vertical(classes="box"):
-            yield Static("Accepted for now, and still so:", classes="title", markup=False)
+            yield Static("Accepted for now, and still open:", classes="title", markup=False)
             for finding in self._left[:MOST]:
                 yield Static(told(finding), classes="says", markup=False)
             if len(self._left) > MOST:

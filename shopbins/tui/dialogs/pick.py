@@ -76,6 +76,7 @@ class Pick(Dialog[str]):
         deliberate: bool = False,
         by_itself: bool = False,
         placeholder: str = "type a few letters",
+        empty: str = "nothing of that name",
     ) -> None:
         super().__init__()
         self._unmoved = deliberate or by_itself
@@ -83,7 +84,7 @@ class Pick(Dialog[str]):
         self._title, self._says, self._hint = title, list(says), hint
         self._source: Source = source if callable(source) else narrowed(source)
         self._digits = digits
-        self._placeholder = placeholder
+        self._placeholder, self._empty = placeholder, empty
         self._free = free
         self._choices: Sequence[Choice] = ()
 
@@ -95,7 +96,7 @@ class Pick(Dialog[str]):
                 yield Static(line, classes="says", markup=False)
             if not self._digits:
                 yield TypedLine(placeholder=self._placeholder, id="typed")
-            yield LineList(self._columns(), head=False, empty="nothing of that name", id="choices")
+            yield LineList(self._columns(), head=False, empty=self._empty, id="choices")
             hint = "press a digit" if self._digits and not self._by_itself else "↑ ↓ move"
             yield Static(self._hint or f"{hint} · enter chooses · esc cancels", classes="hint", markup=False)
 

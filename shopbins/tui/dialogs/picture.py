@@ -98,7 +98,7 @@ class Pictures(Dialog[None]):
 def open_file(path: Path) -> str:
     """Have the system open a file; return what is wrong, '' where nothing is."""
     if not path.is_file():
-        return f"{path}: the picture is not there any more"
+        return f"{path}: that picture is gone"
     if sys.platform == "win32":
         os.startfile(path)
         return ""
@@ -122,7 +122,9 @@ def show_photos(app: Host, group: Group) -> None:
     if photos:
         app.push_screen(Pictures(group.shown, photos))
     else:
-        app.tell(f"no photographs of {group.shown}: shopbins photos FOLDER imports them, or A on the Refit")
+        app.tell(
+            f"no photographs of {group.shown}: shopbins photos FOLDER imports them, or F10 v on the Refit"
+        )
 
 
 # -- importing
@@ -141,7 +143,7 @@ def ask_folder(app: Host) -> None:
     app.push_screen(
         Ask(
             "Which folder of photographs?",
-            example="a picture that shows a label begins that part's",
+            example="a picture that shows a label starts that part's photographs",
             wrong=wrong,
         ),
         given,

@@ -118,7 +118,7 @@ def show_reach(app: Host, position: str) -> None:
     try:
         reach(app.desk.state, position)
     except KeyError:
-        raise NotDone("there is no such part any more") from None
+        raise NotDone("that part is gone") from None
     app.push_screen(Reach(position))
 
 

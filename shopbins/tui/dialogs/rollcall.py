@@ -172,7 +172,7 @@ class RollCallLine(FootDialog[None]):
         return [(f"{GLYPH[row.kind]} {row.kind}", LOOK[row.kind]), plain(row.shown, 100), plain(where, 100)]
 
     def _show_code(self) -> None:
-        if not self.is_mounted:
+        if not self.is_attached:
             return
         self.query_one("#code", Static).update(f"> {plain(self._typed)}▏")
         hint = "scan all that lies here · ↑ ↓ moves · esc ends"

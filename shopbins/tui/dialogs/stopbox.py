@@ -25,13 +25,18 @@ FOR_NOW = "for now"
 Reasons = tuple[tuple[str, str], ...]
 
 
+def is_load(finding: Finding) -> bool:
+    """Tell whether a finding is about a load, in kg, kN or kN/m2, and not about a size."""
+    return finding.unit.startswith("k")
+
+
 def reasons(finding: Finding) -> Reasons:
     """Return the reasons to accept something, by digit, each with what it means; the first is asked again.
 
     A load is not measured with a tape: the third says what was checked of it.
     """
     checked = ("I measured it: it fits", "the shop file is wrong here")
-    if finding.unit.startswith("k"):  # kg, kN, kN/m2
+    if is_load(finding):
         checked = ("I weighed it: it carries less", "a mass on record is wrong")
     return (
         (FOR_NOW, "you are asked again when you quit"),
@@ -122,11 +127,11 @@ class StopBox(Dialog[str]):
             yield Static(self._hint(), classes="hint", markup=False)
 
     def _hint(self) -> str:
-        figures = "tab the figures · " if self._figures is not None else ""
+        figures = "tab the figure · " if self._figures is not None else ""
         if self._name_needed:
             return f"enter accepts it for now · {figures}F2 source · esc cancels"
         best = "b best place · " if self._best else ""
-        figures = "m types the figures · " if self._figures is not None else ""
+        figures = "m the figure · " if self._figures is not None else ""
         verb = "dismisses it" if self._finding.grade == "note" else "accepts it"
         return f"1-5 {verb} · {best}{figures}v source · esc cancels"
 

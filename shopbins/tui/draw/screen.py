@@ -40,9 +40,11 @@ from shopbins.tui.draw.hand import Held, new_thing
 from shopbins.tui.draw.newgear import ask_new_gear
 from shopbins.tui.draw.panel import DrawHand
 from shopbins.tui.draw.things import CALLED, Stop, Thing, caught, of_section, stops, things, under
+from shopbins.tui.draw.values import value_said
 from shopbins.tui.keys.acting import open_menu
 from shopbins.tui.keys.actions import Action, bindings, of_scope
 from shopbins.tui.place import Place
+from shopbins.tui.places import NO_PLACE
 from shopbins.tui.text import wrapped
 from shopbins.tui.widgets.floorplan import FloorPlan, InHand
 from shopbins.tui.words import told
@@ -250,8 +252,9 @@ class DrawScreen(Place):
         if stop is not None and stop.corner:
             yield f"corner {stop.corner} of {thing.key}, at {stop.at[0]:.0f}, {stop.at[1]:.0f} mm", ""
         yield f"{thing.key} · {CALLED[thing.section]}", "bold"
-        for key, value in steps.written(self.file.text, thing.section, thing.key).items():
-            yield f"{key}: {value}", ""
+        keys = {key.name: key for key in SECTIONS[thing.section]}
+        for name, value in steps.written(self.file.text, thing.section, thing.key).items():
+            yield f"{name}: {value_said(keys.get(name), value)}", ""
         for under_it in [each for each in self.found() if each != thing][:3]:
             yield f"under it: {under_it.key} ({CALLED[under_it.section]})", ""
 
@@ -345,7 +348,7 @@ class DrawScreen(Place):
             if number is not None:
                 self._stop_at(found[int(number)])
 
-        self.shopbins.push_screen(Pick("Go to which?", choices), chosen)
+        self.shopbins.push_screen(Pick("Go to which?", choices, empty=NO_PLACE), chosen)
 
     # -- carrying
 
@@ -619,7 +622,7 @@ class DrawScreen(Place):
             if level is not None:
                 self._ask_name(thing, level)
 
-        self.shopbins.push_screen(Pick("Another name for which?", choices, digits=True), chosen)
+        self.shopbins.push_screen(Pick("Rename which?", choices, digits=True), chosen)
 
     def _ask_name(self, thing: Thing, level: str = "") -> None:
         now = level or thing.key
@@ -634,7 +637,7 @@ class DrawScreen(Place):
                 )
 
         wrong = self._taken if not level else None
-        self.shopbins.push_screen(Ask(f"Another name for {now}", now, wrong=wrong), named)
+        self.shopbins.push_screen(Ask(f"Rename {now}", now, wrong=wrong), named)
 
     def _taken(self, name: str) -> str | None:
         if not name or "/" in name:
@@ -683,7 +686,11 @@ class DrawScreen(Place):
         written = steps.written(self.file.text, thing.section, thing.key)
         keys = {key.name: key for key in SECTIONS[thing.section] if key.name != "was"}
         rows = [
-            Choice(key.name, f"{key.name}: {written.get(key.name, '')}", key.meaning.replace("`", ""))
+            Choice(
+                key.name,
+                f"{key.name}: {value_said(key, written.get(key.name, ''))}",
+                key.meaning.replace("`", ""),
+            )
             for key in keys.values()
         ]
 

@@ -67,11 +67,11 @@ def why_not(place: Place, group: Group | None, action: Action) -> str:
     if action.id in ("plan.best", "group.carry", "group.put"):
         return "it is away" if isinstance(where, Away) else "it is on the machine" if fitted else ""
     if action.id == "group.lift":
-        return "it is waiting already" if where is None else ""
+        return "it is waiting" if where is None else ""
     if action.id == "group.split":
         return "it is one piece" if group.qty < 2 else ""
     if action.id == "group.merge":
-        return "" if len(marked) > 1 else "mark two or more first (space)"
+        return "" if len(marked) > 1 else "space marks them"
     if action.id == "strip.fit":
         return "it is on already" if fitted else ""
     if action.id == "strip.off":

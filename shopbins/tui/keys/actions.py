@@ -102,7 +102,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("everywhere.act", "a", "act", "act on this: everything that can be done with what is at hand", foot=True),
     Action("everywhere.menu", "f10", "menu", "everything that can be done on this screen"),
     Action("everywhere.next_trouble", "n", "next trouble", "go to the next trouble, worst first, at its spot", foot=True),
-    Action("everywhere.undo", "u,ctrl+z", "undo", "take back your last change", foot=True),
+    Action("everywhere.undo", "u,ctrl+z", "undo", "take back your last change"),
     Action("everywhere.redo", "y,ctrl+y", "redo", "do again what was taken back"),
     Action("everywhere.day", "", "the day", "for which day what you do now is recorded, as yesterday; the head names it until it is today again", menu="d"),
     Action("everywhere.tags", "l", "print", "print labels: what has none or an old one, the marked, all, places, or blank ones; look at one first"),
@@ -114,7 +114,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("everywhere.leave", "q,ctrl+q", "quit", "quit; everything is saved"),
     # with the group at hand
     Action("group.carry", "c", "carry", "pick it up and carry it on the Plan", foot=True, act="c"),
-    Action("group.put", "p", "put by name", "put it in a place by name, as 'rack a/3'", foot=True, act="p"),
+    Action("group.put", "p", "put by name", "put it in a place by name, as 'rack a/3'", act="p"),
     Action("group.disposition", "d", "decide", "decide what happens to it: refit, clean, repair, renew and so on", act="d"),
     Action("group.note", "j", "jot", "jot a note or a job on it", act="j"),
     Action("group.mass", "m", "measure", "measure it: its mass and its size", act="m"),
@@ -157,7 +157,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("plan.here", "enter", "pick up", "pick up the thing under the cursor, or list what lies there", foot=True),
     Action("plan.next_thing", "tab", "next thing", "jump to the next thing", foot=True),
     Action("plan.previous_thing", "shift+tab,backspace", "thing before", "jump to the thing before"),
-    Action("plan.go_to", "g", "go to", "go to a room or place by name", foot=True),
+    Action("plan.go_to", "g", "go to", "go to a room or place by name"),
     Action("plan.unplaced", "w", "waiting", "list what is waiting, and carry one of them", foot=True),
     Action("plan.best", "b", "best place", "carry the thing at hand to its best place", act="b"),
     Action("plan.next_room", "o", "room", "show the next room as large as it fits", foot=True),
@@ -201,7 +201,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("search.clear", "escape", "clear", "clear the search, then back to the list", foot=True, palette=False),
     # audit
     Action("audit.show", "enter", "open", "open it: what, limit, fix, and the figure it lacks; again: its spot on the Plan", foot=True),
-    Action("audit.stand", "", "accept", "accept it, with a reason on record; dismiss a note", foot=True, act="a"),
+    Action("audit.stand", "", "accept", "accept it, with a reason on record; dismiss a note", act="a"),
     Action("audit.which", "f", "filter", "show all, only stops, only what to fix, only what is accepted, or only 'for now'", foot=True),
     Action("audit.coverage", "v", "checked", "what was and what was not checked, and back", foot=True),
     Action("audit.stop", "escape", "stop", "stop checking the shop, if that takes long", foot=True, palette=False),
@@ -212,7 +212,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("refit.list_before", "shift+tab,backspace", "list before", "the list before"),
     Action("refit.narrow", "f", "filter", "show only one machine's, the chain in front of a milestone, or what meets a condition", foot=True),
     Action("refit.add", "plus,equals_sign", "add", "add to the list: a shortage, a milestone, a wire, hose or pipe"),
-    Action("refit.fetch", "", "fetch", "in which order to fetch what can go back now, with few steps", foot=True, menu="f"),
+    Action("refit.fetch", "", "fetch", "in which order to fetch what can go back now, with few steps", menu="f"),
     Action("refit.get_at", "", "get at any", "what must come off to get at any part, also one still on the machine", menu="g"),
     Action("refit.reports", "", "reports", "write strip record, refit list, shortages, left-overs or audit to a file"),
     Action("refit.import_list", "", "parts list", "read a parts list from a spreadsheet", menu="i"),
@@ -516,7 +516,7 @@ def changed_keys_page() -> list[str]:
     """Return what is told once, on the first opening after the keys have changed."""
     return [
         "One letter now means one thing on every screen. `a` opens what can be done with what is at hand.",
-        "The keys of before can be had again: docs/keys.md has the lines for keys.toml. This is told once.",
+        "To have the old keys back: docs/keys.md has the lines for keys.toml. This is told once.",
         "",
         f"{'before':<14} {'now':<14} does",
         *changed_keys(),
@@ -556,7 +556,7 @@ def keys_page(keymap: Mapping[str, str] | None = None) -> str:
             lines.append(f"| {keys} | {action.says} | {action.id} |")
         lines.append("")
     lines += [
-        "## The keys of before",
+        "## The old keys",
         "",
         "Until a letter meant one thing everywhere, some actions had other keys. These lines in `keys.toml`",
         "bring them back:",

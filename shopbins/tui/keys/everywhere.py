@@ -288,6 +288,20 @@ class Anywhere(Outward, TypeAhead):
         """Show a zone or room on the Plan."""
         self._on_plan(lambda plan: plan.go_to_zone(key))
 
+    def show_waiting(self) -> None:
+        """List on the Plan what is waiting, to carry one of them."""
+        self._on_plan(lambda plan: plan.action_unplaced())
+
+    async def show_away(self) -> None:
+        """Show the Parts, only those away."""
+        from shopbins.tui.parts.screen import AWAY, PartsScreen
+
+        app = self._app
+        if (opening := self._go("parts")) is not None:
+            await opening
+        if isinstance(app.screen, PartsScreen):
+            app.screen.show_only(AWAY)
+
     def show_finding(self, finding: Finding, group_id: str | None) -> None:
         """Show the spot of a finding on the Plan, its group at hand."""
         self._on_plan(lambda plan: plan.go_to_finding(finding, group_id))

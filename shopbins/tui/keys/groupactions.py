@@ -104,11 +104,22 @@ class GroupActions:
             correct(self._shopbins, group)
 
     def _ask_text(self, group: Group, field: str, title: str, value: str, example: str) -> None:
-        def given(text: str | None) -> None:
-            if text is not None and text != value:
-                self._change(group, f"{group.shown}: {field} recorded", **{field: text})
+        from shopbins.records.group import CHANGE
 
-        self._shopbins.push_screen(_ask(title, value, example=example), given)
+        app = self._shopbins
+
+        def save(text: str) -> None:
+            if text != value:
+                app.desk.do(CHANGE(group.id, **{field: text}))
+                app.changed()
+
+        def given(text: str | None) -> None:
+            if text:
+                app.tell(f"{text}: {field} recorded · u undoes it")
+            elif text is not None and value:
+                self._change(group, f"{group.shown}: no {field} any more · u undoes it", **{field: ""})
+
+        app.push_screen(_ask(title, value, example=example, save=save), given)
 
     def action_origin(self) -> None:
         """Say where it came from."""
@@ -119,12 +130,21 @@ class GroupActions:
         offers = [" > ".join(each) for each in self._shopbins.desk.origins()]
 
         from shopbins.records.pieces import ORIGIN
-        from shopbins.tui.asking import with_reason
+        from shopbins.tui.asking import with_reason, wrong
+
+        desk = self._shopbins.desk
+
+        def path(text: str) -> tuple[str, ...]:
+            return tuple(part.strip() for part in text.split(">") if part.strip())
+
+        def of_a_machine(text: str) -> None:
+            parts = path(text)
+            if group.origin and parts and parts[0] != group.origin[0]:
+                desk.known_origin(parts)
 
         def given(text: str | None) -> None:
             if text is not None:
-                parts = tuple(part.strip() for part in text.split(">") if part.strip())
-                desk = self._shopbins.desk
+                parts = path(text)
                 with_reason(
                     self._shopbins,
                     lambda why: (
@@ -137,7 +157,7 @@ class GroupActions:
 
         self._shopbins.push_screen(
             _ask(f"Where did {group.shown} come from?", " > ".join(group.origin),
-                example="machine > assembly > position", offers=offers),
+                example="machine > assembly > position", offers=offers, wrong=wrong(of_a_machine)),
             given,
         )  # fmt: skip
 
@@ -181,17 +201,20 @@ class GroupActions:
             )
             return
 
+        def save(text: str) -> None:
+            to, until, reason = read_away(text)
+            app.desk.do(AWAY(group.id, to=to, until=until, reason=reason))
+            app.changed()
+
         def given(text: str | None) -> None:
             if text:
-                to, until, reason = read_away(text)
-                app.attempt(
-                    lambda: app.desk.do(AWAY(group.id, to=to, until=until, reason=reason)),
-                    f"{group.shown} is away: {to}" + (f" until {until}" if until else ""),
-                )
+                to, until, _ = read_away(text)
+                said = f"{group.shown} is away: {to}" + (f" until {until}" if until else "")
+                app.tell(f"{said} · u undoes it")
 
         app.push_screen(
             _ask(f"Where does {group.shown} go, until when?", example="Anna until 2026-12-24 for grinding",
-                wrong=wrong_away),
+                wrong=wrong_away, save=save),
             given,
         )  # fmt: skip
 
@@ -360,7 +383,7 @@ def put_by_name(app: Host, group: Group, zone: str, level: str) -> None:
     lay(
         app,
         lambda reason: app.desk.put(group.id, zone, level, override=reason),
-        lambda _: f"{introduce(app.desk.state, group.id)}: put down, u takes it back",
+        lambda _: f"{introduce(app.desk.state, group.id)}: put down · u undoes it",
         group_id=group.id,
     )
 

@@ -1,4 +1,4 @@
-"""The command palette: every action of the table by its name, and every room and zone to go to."""
+"""The command palette: every action by its name, how it looks, every room and place to go to."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, cast
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
 from shopbins.tui.keys.actions import Action, of_scope, shown_keys
+from shopbins.tui.keys.looks import commands
 
 if TYPE_CHECKING:
     from shopbins.tui.host import Host
@@ -29,8 +30,13 @@ class ActionsProvider(Provider):
                 shown = f"{action.label[0].upper()}{action.label[1:]}"
                 keys = shown_keys(action, self.shopbins.keys)
                 yield shown, f"{keys}: {action.says}" if keys else action.says, partial(self._run, action)
+        for shown, says, run in commands(self.shopbins):
+            yield shown, says, partial(self._later, run)
         for zone in self.shopbins.desk.shop.all_zones():
             yield f"Go to {zone.name}", "show it on the Plan", partial(self.shopbins.show_zone, zone.key)
+
+    def _later(self, run: Callable[[], None]) -> None:
+        self.shopbins.call_later(run)
 
     def _run(self, action: Action) -> None:
         target = self.shopbins if action.scope == "everywhere" else self.screen

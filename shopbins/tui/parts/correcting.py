@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from shopbins.ledger.model import CONTAINERS
 from shopbins.records.group import CHANGE
 from shopbins.records.pieces import CORRECT, FEWER, MORE
-from shopbins.tui.dialogs.form import Form, Guess, Row
+from shopbins.tui.dialogs.form import Form, Guess, Row, RowFault
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -40,9 +40,9 @@ def correct(app: Host, group: Group) -> None:
         if qty != group.qty:
             became = typed["became"].casefold() or ("never there" if qty == 0 else "")
             if not became:
-                raise ValueError(f"say what became of the others: {_became(group)}")
+                raise RowFault("became", "say what became of the others")
             if not typed["why"]:
-                raise ValueError("say why the number of pieces changes: it is kept")
+                raise RowFault("why", "say why the number of pieces changes: it is kept")
             wanted.append(CORRECT(group.id, qty=qty, became=became, reason=typed["why"]))
         if qty and container != group.container:
             wanted.insert(0, CHANGE(group.id, container=container))

@@ -33,7 +33,7 @@ ROWS = (
     ("mass", "mass", "not weighed"),
     ("size", "size", "as usual, or not known"),
     ("place", "place", ""),
-    ("more", "more", "one-use, counted later, caution hot"),
+    ("more", "more", "one-use, caution hot, counted later"),
 )
 """Each row: its key, what it is called, what holds while it is empty or an example."""
 

@@ -30,19 +30,26 @@ def measure(app: Host, group: Group, at: str = "") -> None:
     )
     rows = _rows(mass, known)
 
-    def given(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
+    def save(values: Mapping[str, str]) -> str:
         fields: dict[str, Any] = {}
         if values["mass"] != mass:
             fields["mass"] = read_figure("mass", values["mass"])
         if values["size"] != known:
             fields["size"] = read_figure("size", values["size"])
         if fields:
-            said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
-            app.attempt(lambda: app.desk.do(CHANGE(group.id, **fields)), f"{group.shown}: {said}")
+            app.desk.do(CHANGE(group.id, **fields))
+            app.changed()
+        return ""
 
-    app.push_screen(Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at), given)
+    def given(values: dict[str, str] | None) -> None:
+        if values is not None and (values["mass"], values["size"]) != (mass, known):
+            said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
+            app.tell(f"{group.shown}: {said} · u undoes it")
+
+    form = Form(
+        f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at, save=save
+    )  # fmt: skip
+    app.push_screen(form, given)
 
 
 def _rows(mass: str = "", size: str = "") -> tuple[Row, Row]:
@@ -81,16 +88,20 @@ def measure_lacking(app: Host, title: str, groups: Sequence[Group]) -> None:
             raise UnitError(f"{len(rows)} figures are asked for, not {len(parts)}", "4 kg, 9 lb")
         return {row.key: Guess(part) for row, part in zip(rows, parts, strict=False)}
 
-    def given(values: dict[str, str] | None) -> None:
-        acts, said = [], []
-        for number, (group, row) in enumerate(asked):
-            if text := (values or {}).get(f"n{number}", ""):
-                acts.append(CHANGE(group.id, **{row.key: read_figure(row.key, text)}))
-                said.append(f"{group.shown}: {text}")
-        if acts:
-            app.attempt(lambda: app.desk.do(*acts), " · ".join(said))
+    def save(values: Mapping[str, str]) -> str:
+        typed = [(group, row.key, values[f"n{number}"]) for number, (group, row) in enumerate(asked)]
+        if acts := [CHANGE(group.id, **{key: read_figure(key, text)}) for group, key, text in typed if text]:
+            app.desk.do(*acts)
+            app.changed()
+        return ""
 
-    app.push_screen(Form(title, rows, quick, "4 kg, about 9 lb, in this order", at="n0"), given)
+    def given(values: dict[str, str] | None) -> None:
+        typed = [(values or {}).get(row.key, "") for row in rows]
+        said = [f"{group.shown}: {text}" for (group, _), text in zip(asked, typed, strict=True) if text]
+        if said:
+            app.tell(f"{' · '.join(said)} · u undoes it")
+
+    app.push_screen(Form(title, rows, quick, "4 kg, about 9 lb, in this order", at="n0", save=save), given)
 
 
 def read_measures(text: str) -> dict[str, Guess]:

@@ -305,11 +305,15 @@ class PartsScreen(StripActions, GroupActions, Place):
 
         def chosen(key: str | None) -> None:
             if key is not None:
-                self._zone = key if key in (UNPLACED, AWAY) else split_place(key)[0] or None
-                self._list()
-                self.fill_lines()
+                self.show_only(key)
 
         self.shopbins.push_screen(Pick("Show only which?", choices), chosen)
+
+    def show_only(self, key: str) -> None:
+        """Show only what lies in a place, waits (UNPLACED) or is away (AWAY); '' shows everything."""
+        self._zone = key if key in (UNPLACED, AWAY) else split_place(key)[0] or None
+        self._list()
+        self.fill_lines()
 
     def on_line_list_head_clicked(self, event: LineList.HeadClicked) -> None:
         """Order by the column whose heading was clicked, where the list has such an order."""

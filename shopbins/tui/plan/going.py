@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.geometry.shapes import Box, Point, bounds, centroid, contains
 from shopbins.ledger.model import Away, Fitted, InZone
-from shopbins.tui.places import place_choices, split_place
+from shopbins.tui.places import NO_PLACE, place_choices, split_place
 from shopbins.tui.plan.shown import PlanBase
 from shopbins.tui.troubles import Trouble, marked, no_trouble
 from shopbins.tui.widgets.linelist import LineList
@@ -168,7 +168,7 @@ class PlanGoing(PlanBase):
             if key is not None:
                 self.go_to_zone(split_place(key)[0])
 
-        self.shopbins.push_screen(Pick("Go to which room or place?", choices), chosen)
+        self.shopbins.push_screen(Pick("Go to which room or place?", choices, empty=NO_PLACE), chosen)
 
     def go_to_zone(self, key: str) -> None:
         """Show a zone or a whole room, the cursor in it."""

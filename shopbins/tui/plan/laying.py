@@ -66,18 +66,21 @@ def lay(
                 app.tell(NOT_DOWN, bad=True)
                 end(False)
 
-        figures = None if group_id is None else lacking_figures(app, group_id, lambda: attempt(reasons))
+        def figures(stop: Finding) -> Figures | None:
+            return lacking_figures(app, group_id, stop, lambda: attempt(reasons)) if group_id else None
+
         ask_reasons(app, "STOP: not put down", laid.stops, chosen, best, figures)
 
     attempt(None)
 
 
-def lacking_figures(app: Host, group_id: str, then: Callable[[], None]) -> Figures | None:
-    """Return what of a part's mass and size is to be typed in, None where nothing lacks."""
-    from shopbins.tui.dialogs.stopbox import Figures
+def lacking_figures(app: Host, group_id: str, stop: Finding, then: Callable[[], None]) -> Figures | None:
+    """Return the figure of a part that a stop is about and that lacks: a load's its mass, else its size."""
+    from shopbins.tui.dialogs.stopbox import Figures, is_load
     from shopbins.tui.parts.measuring import lacking_rows, record_lacking
 
-    rows = lacking_rows(app.desk.state.group(group_id))
+    about = "mass" if is_load(stop) else "size"
+    rows = [row for row in lacking_rows(app.desk.state.group(group_id)) if row.key == about]
     if not rows:
         return None
     return Figures(rows, lambda typed: record_lacking(app, group_id, typed), then)
@@ -95,11 +98,11 @@ def ask_reasons(
     findings: Sequence[Finding],
     chosen: Chosen,
     best: Callable[[], None] | None = None,
-    figures: Figures | None = None,
+    figures: Callable[[Finding], Figures | None] = lambda _finding: None,
 ) -> None:
     """Ask for each finding in a box of its own why it is accepted; `chosen` hears reasons by id, or None.
 
-    `figures` can be typed in there instead.
+    `figures` says what can be typed in there instead.
     """
     from shopbins.rules.accepting import only_for_now
     from shopbins.tui.dialogs.stopbox import StopBox
@@ -108,6 +111,7 @@ def ask_reasons(
 
     def ask(number: int) -> None:
         finding = findings[number]
+        lacking = figures(finding)
 
         def answered(reason: str | None) -> None:
             if reason is None:
@@ -116,8 +120,8 @@ def ask_reasons(
                 if best is not None:
                     best()
             elif reason == "figures":
-                if figures is not None:
-                    figures.then()
+                if lacking is not None:
+                    lacking.then()
             else:
                 given[finding.id] = reason.removeprefix("=")
                 if number + 1 < len(findings):
@@ -127,7 +131,7 @@ def ask_reasons(
 
         of = f"{number + 1} of {len(findings)}" if len(findings) > 1 else ""
         serious = only_for_now(app.desk.shop, finding)
-        box = StopBox(title, finding, name_needed=serious, best=best is not None, of=of, figures=figures)
+        box = StopBox(title, finding, name_needed=serious, best=best is not None, of=of, figures=lacking)
         app.push_screen(box, answered)
 
     app.bell()

@@ -156,7 +156,7 @@ class PlanScreen(PlanMouse):
             return
         group = self.desk.state.group(group_id)
         if isinstance(group.where, Away):
-            self.shopbins.tell(f"{group.shown} is away: a says that it is back", bad=True)
+            self.shopbins.tell(f"{group.shown} is away: a a says that it is back", bad=True)
             return
         self._leave_at_hand()
         self.hand.take_group(group_id, self.plan.at)

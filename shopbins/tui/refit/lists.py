@@ -139,13 +139,13 @@ class Counted(View["CountLine | Stands"]):
             else f"not clean, {counted(len(self._count.lines), 'line')}"
         )
 
-    def summary(self) -> str:
+    def summary(self) -> list[str]:
         """Say how it came out, as the command does, and the sum."""
         if self._count is None:
-            return ""
+            return []
         more = [each for each in self._count.stands if each.kind not in ("conceded", "accepted")]
         beside = f", {len(more)} more told below" if more else ""
-        return f"{self._count.headline}{beside} · {balance_said(self._count.balance)}"
+        return [f"{self._count.headline}{beside}", balance_said(self._count.balance)]
 
 
 class Milestones(View[Milestone]):

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from shopbins.tui.host import Host
 
 ANYWAY = (
-    ("what it waits for is no matter here", ""),
+    ("what it waits for does not matter here", ""),
     ("closed up for now, comes off again", ""),
     ("done already, the record lags behind", ""),
     ("everyone here knows and agrees", ""),
@@ -110,7 +110,7 @@ def _ask_contents(app: Host, group: Group, inside: list[Group], chosen: Callable
         if answer == "with":
             chosen(True)
         elif answer == "out":
-            app.tell(f"take out first: {names} (l takes each out)")
+            app.tell(f"take out first: {names} (a - takes each out)")
 
     title = f"{counted(len(inside), 'part')} in or on {group.shown}"
     app.push_screen(Pick(title, choices, says=[names], digits=True), answered)

@@ -183,7 +183,7 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def _detail(self) -> None:
         row = self.current()
-        lines = [each for each in (self._condition(), self.view.summary()) if each]
+        lines = [each for each in (self._condition(), *self.view.summary()) if each]
         lines += [] if row is None else self.view.detail(row)
         text = Text()
         for n, line in enumerate(lines):
@@ -321,7 +321,7 @@ class RefitScreen(StripActions, GroupActions, Place):
     def action_get_at(self) -> None:
         """Ask of any part what must come off to get at it."""
         app = self.shopbins
-        pick_part(app, "Which part is to be got at?", lambda position: show_reach(app, position))
+        pick_part(app, "Get at which part?", lambda position: show_reach(app, position))
 
     def action_reports(self) -> None:
         """Write a report into a file."""

@@ -96,9 +96,9 @@ class View(ABC, Generic[R]):
         """Return what stands in the head line."""
         return str(len(self.rows))
 
-    def summary(self) -> str:
-        """Return a line that stands above what is said of a row."""
-        return ""
+    def summary(self) -> list[str]:
+        """Return the lines that stand above what is said of a row."""
+        return []
 
 
 def screen_columns(listed: List[Any]) -> tuple[Column, ...]:

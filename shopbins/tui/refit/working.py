@@ -65,7 +65,7 @@ def ask_match(app: Host, ids: list[str]) -> None:
         app.changed()
 
     ask_new(
-        app, MATCHED, partial(MATCH, groups=ids), f"What are {names} together?",
+        app, MATCHED, partial(MATCH, groups=ids), f"A matched set: what are {names}?",
         lambda _, values: f"matched set: {values['name']}", then=matched,
     )  # fmt: skip
 
@@ -96,9 +96,7 @@ def ask_cautions(app: Host, group: Group) -> None:
             )
 
     app.push_screen(
-        Several(
-            f"What is to be watched when {group.shown} is handled?", choices, nothing="nothing", free=True
-        ),
+        Several(f"Warnings for whoever handles {group.shown}", choices, nothing="nothing", free=True),
         chosen,
     )
 
@@ -261,7 +259,7 @@ def ask_concession(app: Host, group: Group) -> None:
         limit = f"{what.what} {what.doc.get('measured', '')}"
     ask_new(
         app, replace(CONCESSION, example=f"good for one season; {limit}; 2027-10-31"),
-        partial(CONCEDE, group.id), f"Why may {group.shown} be used; within what; until when?",
+        partial(CONCEDE, group.id), f"Why may {group.shown} be used, within what limits, until when?",
         lambda _, values: f"{group.shown}: under concession by {app.desk.by}, {values.get('limits', '')}",
     )  # fmt: skip
 
@@ -277,7 +275,7 @@ def renew(app: Host, group: Group) -> None:
     if is_fitted(desk.state.docs("group")[group.id].get("where")):
         from shopbins.tui.dialogs.reach import show_reach
 
-        app.tell(f"{group.shown} is on: this comes off first, O takes it off, N renews it", bad=True)
+        app.tell(f"{group.shown} is on: this comes off first, a o takes it off, a n renews it", bad=True)
         show_reach(app, group.positions[0])
         return
     warned = desk.set_warnings([group.id], "gone")
@@ -320,7 +318,7 @@ def ask_shortage_facts(app: Host, key: str) -> None:
             app.changed()
         return shortage.sentence(app.desk.state, key, day)
 
-    rows = [row_of(record, name, day, shown[name]) for name in LACKING]
+    rows = [row_of(app, record, name, shown[name]) for name in LACKING]
     quick = quick_of(record, record.read_more, day)
     at = next((name for name in LACKING if not shown[name]), LACKING[0])
     said = f"What is known of {doc['name']}?"

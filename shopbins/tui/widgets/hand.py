@@ -109,7 +109,7 @@ class HandPanel(Widget, can_focus=True):
 
     def _take(self, scene: Scene, hand: Hand) -> None:
         self._scene = scene
-        self._best, self._best_at, self._reason = (), -1, ""
+        self._best, self._best_at = (), -1
         self.hold(hand)
 
     def drop(self) -> None:
@@ -126,11 +126,11 @@ class HandPanel(Widget, can_focus=True):
         """Judge again after the state has changed under it."""
         if self.hand is not None:
             self._scene = self.shopbins.desk.scene()
-            self.hold(self.hand)
+            self.hold(self.hand, self._reason)
 
-    def hold(self, hand: Hand) -> None:
-        """Hold it so, and judge what laying it there would cause."""
-        self.hand = hand
+    def hold(self, hand: Hand, reason: str = "") -> None:
+        """Hold it so, and judge what laying it there would cause; `reason`: why that is a best place."""
+        self.hand, self._reason = hand, reason
         from shopbins.tui.plan.clearance import clear_lines
 
         self._judge(hand)
@@ -201,7 +201,8 @@ class HandPanel(Widget, can_focus=True):
     def lines(self, width: int, height: int = 7) -> list[tuple[str, str]]:
         """Return what the panel tells, each line with a style: what is clear before any note.
 
-        Notes that have no room are counted on the last line.
+        Where there is no room how to fix it is left out first, then all but the worst; notes that have none
+        are counted on the last line. What is clear is always told.
         """
         hand = self.hand
         if hand is None:
@@ -215,13 +216,19 @@ class HandPanel(Widget, can_focus=True):
         elif not self.findings:
             out.append(("no trouble found here", ""))
         wrong = [f for f in self.findings if f.grade != "note"]
-        out += [_told_with_fix(finding) for finding in wrong[:MOST_TOLD]]
-        if lacking := self._lacking():
-            out.append((f"{lacking}: m asks for it and checks again", ""))
-        if self._clear:
-            out.append((f"clear: {' · '.join(self._clear)}", ""))
-        told_lines = [each for line in out for each in _wrapped(line, width)]
         notes = [f for f in self.findings if f.grade == "note"]
+        behind: list[tuple[str, str]] = []
+        if self._clear:
+            behind.append((f"clear: {' · '.join(self._clear)}", ""))
+        if lacking := self._lacking():
+            behind.append((f"{lacking}: m asks for it and checks again", ""))
+        ways = ([_told_with_fix(f) for f in wrong[:MOST_TOLD]], [_told(f) for f in wrong[:MOST_TOLD]])
+        for said in (*ways, ways[1][:1]):
+            told_lines = [each for line in (*out, *said, *behind) for each in _wrapped(line, width)]
+            more = len(wrong) > len(said) or bool(notes)
+            if len(told_lines) + more <= height:
+                break
+        untold = len(wrong) - len(said)
         unjudged = [f for f in notes if is_unjudged(f)][: max(0, MOST_TOLD - len(wrong))]
         for finding in unjudged:
             lines = _wrapped(_told_with_fix(finding), width)
@@ -229,7 +236,7 @@ class HandPanel(Widget, can_focus=True):
                 break
             told_lines += lines
             notes.remove(finding)
-        rest = [f"+ {len(wrong) - MOST_TOLD} more"] if len(wrong) > MOST_TOLD else []
+        rest = [f"+ {untold} more"] if untold else []
         rest += [f"+ {counted(len(notes), 'note')}"] if notes else []
         if rest:
             told_lines = [*told_lines[: height - 1], (f"{' · '.join(rest)} (v)", "dim")]
@@ -300,7 +307,6 @@ class HandPanel(Widget, can_focus=True):
     def _step(self, across: int, up: int, part: float = 1.0) -> None:
         if self.hand is not None and self._scene is not None:
             by = max(1.0, self.hand.step_mm / part)
-            self._reason = ""
             self.hold(self.hand.moved(self._scene, across * by, up * by))
 
     def action_left(self) -> None:
@@ -343,7 +349,6 @@ class HandPanel(Widget, can_focus=True):
 
     def _turn(self, by_deg: float) -> None:
         if self.hand is not None:
-            self._reason = ""
             self.hold(self.hand.turned(by_deg))
 
     def action_quarter(self) -> None:
@@ -372,7 +377,6 @@ class HandPanel(Widget, can_focus=True):
 
     def _lift(self, up: bool) -> None:
         if self.hand is not None and self._scene is not None and self.hand.kind == "group":
-            self._reason = ""
             self.hold(self.hand.lifted(self._scene, up))
 
     def action_anywhere(self) -> None:
@@ -451,8 +455,7 @@ class HandPanel(Widget, can_focus=True):
         zone = self._scene.zone(offer.zone)
         if zone is None:
             return
-        self._reason = offer.reason
-        self.hold(_held_at(self.hand, zone, offer))
+        self.hold(_held_at(self.hand, zone, offer), offer.reason)
 
 
 def _held_at(hand: Hand, zone: Zone, offer: Suggestion) -> Hand:
@@ -487,9 +490,13 @@ def in_few_words(reason: str) -> str:
     return ", ".join(said)
 
 
+def _told(finding: Finding) -> tuple[str, str]:
+    return told(finding), "bold" if finding.grade == "stop" else ""
+
+
 def _told_with_fix(finding: Finding) -> tuple[str, str]:
-    fix = f" · {finding.remedy}" if finding.remedy else ""
-    return f"{told(finding)}{fix}", "bold" if finding.grade == "stop" else ""
+    text, style = _told(finding)
+    return f"{text} · {finding.remedy}" if finding.remedy else text, style
 
 
 def _wrapped(line: tuple[str, str], width: int) -> list[tuple[str, str]]:

@@ -19,7 +19,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from shopbins.tui.keys.actions import bindings
-from shopbins.tui.text import fit
+from shopbins.tui.text import fit, shortened
 from shopbins.tui.widgets.colours import theme_style
 
 KEPT_STRIPS = 400
@@ -227,7 +227,7 @@ class LineList(ScrollView, can_focus=True):
             if style is not before and before is not None:
                 segments.append(Segment(text, before))
                 text = ""
-            text, before = f"{text}{fit(said, wide - 1)} ", style
+            text, before = f"{text}{fit(shortened(said, wide - 1), wide - 1)} ", style
         if text:
             segments.append(Segment(text, before or self._style(look)))
         return Strip(segments).adjust_cell_length(width, self._style(look))

@@ -28,6 +28,8 @@ TABS = (
 LEAST_NAME, WIDE_TABS = 10, 80
 PRESSES = "presses"
 """The name under which a piece of a line keeps the key that a click on it presses."""
+CALLS = "calls"
+"""The same of the app's method that it calls."""
 
 
 class Line(Widget, can_focus=False):
@@ -52,11 +54,14 @@ class Line(Widget, can_focus=False):
         return self._text.plain
 
     def on_click(self, event: events.Click) -> None:
-        """Press the key that stands where the mouse clicked, if one does."""
+        """Do what stands where the mouse clicked, if something does: press a key, or call a method."""
         at = len(set_cell_size(self._text.plain, event.x + 1)) - 1
         for start, end, style in self._text.spans:
             if start <= at < end and isinstance(style, Style) and PRESSES in style.meta:
                 self.app.simulate_key(style.meta[PRESSES])
+                return
+            if start <= at < end and isinstance(style, Style) and CALLS in style.meta:
+                self.app.call_later(getattr(self.app, style.meta[CALLS]))
                 return
 
     def render(self) -> Text:

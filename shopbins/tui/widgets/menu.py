@@ -13,16 +13,19 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from shopbins.tui.text import fit
+from shopbins.tui.text import fit, shortened
 from shopbins.tui.widgets.colours import theme_style
 
-LEAST_COLS, KEY_COLS = 36, 8
+LEAST_COLS, LEAST_KEY_COLS = 36, 8
 MOST_IN_ONE = 12
 """A menu of more lines takes two columns where there is room."""
 
 
 class Menu(Widget, can_focus=True):
-    """Draws (letter, what it does, why it cannot be done, more), with a cursor; its owner hears letters."""
+    """Draws (letter, what it does, why it cannot be done, more), with a cursor; its owner hears letters.
+
+    `beside` are the rows of the window that others take; where the lines do not all have room they scroll.
+    """
 
     @dataclass
     class Chosen(Message):
@@ -30,10 +33,14 @@ class Menu(Widget, can_focus=True):
 
         number: int
 
-    def __init__(self, lines: Sequence[tuple[str, str, str, str]], *, id: str | None = None) -> None:  # noqa: A002
+    def __init__(
+        self, lines: Sequence[tuple[str, str, str, str]], *, beside: int = 0, id: str | None = None  # noqa: A002
+    ) -> None:  # fmt: skip
         super().__init__(id=id)
+        self._beside, self._top = beside, 0
         self.lines = tuple(lines)
         self.moved = False
+        self._key_cols = max(LEAST_KEY_COLS, *(len(letter) + 4 for letter, *_ in self.lines), 0)
         self.cursor = next((n for n, (_, _, why, _) in enumerate(self.lines) if not why), 0)
 
     def _cols(self, width: int) -> int:
@@ -43,15 +50,22 @@ class Menu(Widget, can_focus=True):
         return -(-len(self.lines) // self._cols(width))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002
-        """Take a row for each line of a column."""
-        return self._rows(width)
+        """Take a row for each line of a column, as many as there is room for."""
+        return max(1, min(self._rows(width), viewport.height - self._beside))
+
+    @property
+    def scrolls(self) -> bool:
+        """Whether there are more rows than have room."""
+        return self._rows(self.size.width) > self.size.height
 
     def render_line(self, y: int) -> Strip:
         """Draw one row: a line of each column."""
         width = self.size.width
         cols, rows = self._cols(width), self._rows(width)
         wide = width // cols
+        room = wide - self._key_cols - 1
         segments: list[Segment] = []
+        y += self._top
         for column in range(cols):
             number = column * rows + y
             if y >= rows or number >= len(self.lines):
@@ -63,14 +77,16 @@ class Menu(Widget, can_focus=True):
             bold = quiet + Style(bold=not why)
             said = f"{says}: {more}" if more and cols == 1 else says
             said = f"{says} ({why})" if why else said
-            segments.append(Segment(fit(f"  {letter}", KEY_COLS), bold))
-            segments.append(Segment(fit(said, wide - KEY_COLS - 1) + " ", quiet))
+            segments.append(Segment(fit(f"  {letter}", self._key_cols), bold))
+            segments.append(Segment(fit(shortened(said, room), room) + " ", quiet))
         return Strip(segments).adjust_cell_length(width, self.rich_style)
 
     def _move(self, by: int) -> None:
         if self.lines:
             self.moved = True
             self.cursor = max(0, min(len(self.lines) - 1, self.cursor + by))
+            row = self.cursor % self._rows(self.size.width)
+            self._top = max(min(self._top, row), row - max(1, self.size.height) + 1)
             self.refresh()
 
     def on_key(self, event: events.Key) -> None:
@@ -88,6 +104,7 @@ class Menu(Widget, can_focus=True):
         """Choose the line clicked."""
         width = self.size.width
         cols, rows = self._cols(width), self._rows(width)
-        number = min(cols - 1, event.x // (width // cols)) * rows + event.y
-        if event.y < rows and number < len(self.lines):
+        row = event.y + self._top
+        number = min(cols - 1, event.x // (width // cols)) * rows + row
+        if row < rows and number < len(self.lines):
             self.post_message(self.Chosen(number))
