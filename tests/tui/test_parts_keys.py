@@ -220,7 +220,7 @@ async def test_in_and_on_another_and_out_again(parts):
     assert parts.bench.group("pump").where is None
     await parts.press("a", "minus")
     await parts.pause()
-    assert "it is waiting already" in str(parts.app.screen.query_one(".hint").render())
+    assert "it is waiting" in str(parts.app.screen.query_one(".hint").render())
     await parts.press("escape")
 
 
@@ -244,7 +244,7 @@ async def test_split_and_merge(parts):
     new = next(g for g in parts.bench.desk.state.groups() if g.qty == 4)
     await parts.press("a", "equals_sign")
     await parts.pause()
-    assert "mark two or more" in str(parts.app.screen.query_one(".hint").render())
+    assert "space marks them" in str(parts.app.screen.query_one(".hint").render())
     await parts.press("escape")
     await to(parts, "valves")
     await parts.press("space")
