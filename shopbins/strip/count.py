@@ -263,7 +263,7 @@ class _Lines:
         if first:
             self._sorted = sorted(self._by_key)
         found = [self._by_key[key] for key in self._sorted]
-        return _pooled(self._state, found)
+        return pooled(self._state, found)
 
     def _keep(
         self, into: dict[str, tuple[CountLine, ...]], key: str, lines: tuple[CountLine, ...], *, sort: bool
@@ -554,7 +554,7 @@ def _why_missing(state: State, book: Book, seat: str, look: Look) -> Iterable[st
         yield "nothing takes its place"
 
 
-def _pooled(state: State, lines: list[CountLine]) -> list[CountLine]:
+def pooled(state: State, lines: list[CountLine]) -> list[CountLine]:
     """Judge positions whose pieces were ever merged as one: too many at one fills what lacks at another."""
     pools = {key: doc["pool"] for key, doc in state.tables.get("part", {}).items() if doc.get("pool")}
     if not pools:

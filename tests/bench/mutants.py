@@ -7,11 +7,12 @@ Prints the share noticed by package and every survivor with its place; passes or
 is one change of one expression: a comparison, a sum, a constant, 'and' for 'or', a condition turned round.
 
 A package's tests run once without a change, under coverage: which of them run a line, and how long each
-takes, is its map (kept in --maps, to be deleted when the tests change much). A mutant then meets only the
-tests that run its line, the quickest first, up to the first that fails, in a process forked where everything
-but the program itself is imported already: seconds, not minutes. A test that takes several times what it did
-counts as noticing, and is told. What no test of the package runs counts as not noticed, and is told too. The
-tree itself is never touched: every worker has a copy of its own.
+takes, is its map (--maps keeps it; files of tests that change later are run anew, but delete it when the
+program has changed). A mutant then meets only the tests that run its line, the quickest first, up to the
+first that fails, in a process forked where everything but the program itself is imported already: seconds,
+not minutes. A test that takes several times what it did counts as noticing, and is told. What no test of the
+package runs counts as not noticed, and is told too. The tree itself is never touched: every worker has a copy
+of its own.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ import time
 import traceback
 from collections.abc import Generator, Iterator
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +46,8 @@ TESTS = {
     "records": ["tests/records", "tests/strip", "tests/desk",
                 "tests/cli/test_cli_refit.py", "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py",
                 "tests/cli/test_cli_refused.py"],
-    "strip": ["tests/strip", "tests/cli/test_cli_refit.py", "tests/outside/test_critical_path.py",
+    "strip": ["tests/strip", "tests/records", "tests/lists", "tests/reports", "tests/cli/test_cli_refit.py",
+              "tests/outside/test_critical_path.py",
               "tests/outside/test_order_networkx.py"],
     "lists": ["tests/lists", "tests/reports", "tests/cli/test_cli_refit.py"],
     "geometry": ["tests/geometry", "tests/kernel"],
@@ -52,7 +55,8 @@ TESTS = {
                "tests/outside/test_pinch_closed_forms.py", "tests/outside/test_doors_closed_form.py"],
     "packing": ["tests/packing", "tests/outside/test_pallets.py", "tests/outside/test_squared_rectangles.py"],
     "rules": ["tests/rules", "tests/outside/test_niosh.py", "tests/outside/test_floor_loads.py",
-              "tests/outside/test_us_exit_rules.py", "tests/outside/test_real_place_garage.py"],
+              "tests/outside/test_us_exit_rules.py", "tests/outside/test_real_place_garage.py",
+              "tests/outside/test_supports.py", "tests/cli/test_cli_audit.py", "tests/tags/test_due.py"],
     "scene": ["tests/scene", "tests/rules"],
     "placing": ["tests/rules", "tests/desk"],
     "moves": ["tests/moves", "tests/outside/test_slopes_and_pushes.py", "tests/outside/test_supports.py"],
@@ -226,35 +230,61 @@ def forked(work: Any, *arguments: Any) -> int:
         os._exit(status)
 
 
+def files_of(copy: Path, package: str) -> dict[str, str]:
+    """Return the files of a package's tests, each with the digest of what is in it."""
+    given = TESTS[package]
+    out = {each.removeprefix("--ignore=") for each in given if each.startswith("-")}
+    found = [copy / each for each in given if not each.startswith("-")]
+    paths = [
+        path for each in found for path in (sorted(each.rglob("test_*.py")) if each.is_dir() else [each])
+    ]
+    names = {str(path.relative_to(copy)): path for path in paths if path.exists()}
+    return {name: sha256(path.read_bytes()).hexdigest() for name, path in names.items() if name not in out}
+
+
 def make_map(copy: Path, package: str, kept: Path) -> int:
-    """Run a package's tests without a change, keep which runs which lines, and how long; 0 if that went."""
+    """Run a package's tests without a change, keep which runs which lines, and how long; 0 if that went.
+
+    Only the files of tests that are new or another since they were kept are run.
+    """
     import coverage
 
+    files = files_of(copy, package)
+    known: dict[str, Any] = {"files": {}, "took_s": {}, "lines": {}, "modules": []}
+    if kept.exists():
+        known = json.loads(kept.read_text(encoding="utf-8"))
+    stays = {name for name, digest in files.items() if known["files"].get(name) == digest}
+    if not (again := [name for name in files if name not in stays]):
+        return 0
     watched = coverage.Coverage(data_file=None, include=[f"{copy}/shopbins/{package}/*"], config_file=False)
     watch = Watch(coverage=watched)
     watched.start()
-    given = [each for each in TESTS[package] if each.startswith("-") or (copy / each).exists()]
-    status = pytested(copy, watch, *given)
+    status = pytested(copy, watch, *again)
     watched.stop()
     if status > 1:
         return status
     if watch.failed:
         print("fail without any change, and are left out:", *watch.failed, file=sys.stderr)
     took_s = {name: took for name, took in watch.took_s.items() if name not in watch.failed}
+    took_s |= {name: took for name, took in known["took_s"].items() if name.partition("::")[0] in stays}
+    lines: dict[str, dict[str, list[str]]] = {}
     data = watched.get_data()
-    lines = {
-        str(Path(file).relative_to(copy)): {
-            line: [each for each in tests if each and each not in watch.failed]
-            for line, tests in data.contexts_by_lineno(file).items()
-        }
-        for file in data.measured_files()
-    }
+    for file in data.measured_files():
+        for line, tests in data.contexts_by_lineno(file).items():
+            lines.setdefault(str(Path(file).relative_to(copy)), {})[str(line)] = tests
+    for name, runs in known["lines"].items():
+        for line, tests in runs.items():
+            there = lines.setdefault(name, {})
+            there[line] = sorted({*there.get(line, ()), *(each for each in tests if each in took_s)})
     ready = [
         name
         for name, module in list(sys.modules.items())
         if (file := getattr(module, "__file__", None)) and not file.startswith(f"{copy}/")
     ]
-    kept.write_text(json.dumps({"took_s": took_s, "lines": lines, "modules": ready}), encoding="utf-8")
+    lines = {name: {line: [each for each in tests if each in took_s] for line, tests in runs.items()}
+             for name, runs in lines.items()}  # fmt: skip
+    whole = {"files": files, "took_s": took_s, "lines": lines, "modules": ready}
+    kept.write_text(json.dumps(whole), encoding="utf-8")
     return 0
 
 
@@ -350,7 +380,7 @@ def main() -> None:
         maps = {}
         for package in packages:
             kept = where / f"{package}.json"
-            if not kept.exists() and os.waitpid(forked(make_map, copies[0], package, kept), 0)[1]:
+            if os.waitpid(forked(make_map, copies[0], package, kept), 0)[1]:
                 sys.exit(f"the tests of {package} fail without any change")
             maps[package] = json.loads(kept.read_text(encoding="utf-8"))
         for name in dict.fromkeys(each for found in maps.values() for each in found["modules"]):

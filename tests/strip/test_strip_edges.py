@@ -1,0 +1,155 @@
+"""How things are said and judged at their edges: torques, limits, care, dates, what a milestone waits for."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from strip_job import Job, engine
+
+from shopbins.ledger.problems import BadValue
+from shopbins.ledger.state import State
+from shopbins.records import acts, how, milestone, shortage
+from shopbins.records import care as care_record
+from shopbins.records.care import CARE
+from shopbins.strip.care import care
+from shopbins.strip.count import CountLine, pooled
+from shopbins.strip.how import how_lines
+from shopbins.strip.release import limits_said
+from shopbins.strip.shortages import hold_up
+from shopbins.strip.work import judge
+
+TODAY = date(2027, 3, 1)
+
+
+def closed(job: Job, *parts: str, **more: str) -> None:
+    ids = [job.position(each) for each in parts]
+    job.do(milestone.set_milestone(job.state, "engine closed", needs=ids, **more))
+
+
+def test_a_bolt_is_tightened_to_a_torque_and_on_by_an_angle() -> None:
+    job = engine()
+    head = job.position("head")
+    job.do(how.tell(job.state, head, tighten_nm=40, angle_deg=3600, source="the maker's manual"))
+    assert how_lines(job.state.docs("part")[head]["how"]) == [
+        "tighten to 40 N.m and 3600 deg (the maker's manual)"
+    ]
+    for wrong in (0, 3601):
+        with pytest.raises(BadValue, match="the angle"):
+            how.tell(job.state, job.position("crank"), angle_deg=wrong)
+    job.do(how.tell(job.state, job.position("crank"), tighten_nm=55, angle_deg=None))
+    assert how_lines(job.state.docs("part")[job.position("crank")]["how"]) == [
+        "tighten to 55 N.m, no source given"
+    ]
+
+
+@pytest.mark.parametrize(("low", "high", "text"), [
+    ("9.5mm", "", "at least 9.5mm"), ("", "9.6mm", "at most 9.6mm"), ("", "", ""),
+    ("9.5mm", "9.6mm", "9.5mm to 9.6mm"),
+])  # fmt: skip
+def test_limits_are_said_as_written(low: str, high: str, text: str) -> None:
+    assert limits_said(low, high) == text
+
+
+@pytest.mark.parametrize(("seen", "limit", "verdict"), [
+    ("none", "", "within"), ("none", "ok", "within"), ("cracked", " OK ", "beyond"), ("worn", "3 mm", None),
+])  # fmt: skip
+def test_what_is_seen_has_no_limit(seen: str, limit: str, verdict: str | None) -> None:
+    if verdict is None:
+        with pytest.raises(BadValue, match="seen, not measured"):
+            judge(seen, limit, "")
+    else:
+        assert judge(seen, limit, "").verdict == verdict
+
+
+@pytest.mark.parametrize(("hours", "overdue", "said"), [
+    (149.0, False, "due at 150 h, 1 h from now"), (150.0, False, "due at 150 h, 0 h from now"),
+    (150.5, True, "overdue by 0.5 h"), (None, False, "due at 150 h (the machine's hours are not recorded)"),
+])  # fmt: skip
+def test_care_by_hours(hours: float | None, overdue: bool, said: str) -> None:
+    job = engine()
+    fields = {"machine": "engine", "every_hours": 100, "done_hours": 50}
+    job.do(CARE.add(job.state, "oil", **fields))
+    if hours is not None:
+        job.do(care_record.set_hours(job.state, "engine", hours, "2027-02-01"))
+    (found,) = care(job.state, TODAY)
+    assert (found.overdue, found.sentence) == (overdue, f"oil: {said}")
+
+
+@pytest.mark.parametrize(("today", "overdue", "said"), [
+    (date(2027, 3, 31), False, "due 2027-03-31"), (date(2027, 4, 1), True, "overdue since 2027-03-31"),
+])  # fmt: skip
+def test_care_by_date(today: date, overdue: bool, said: str) -> None:
+    job = engine()
+    job.do(CARE.add(job.state, "belts", machine="engine", every_days=30, done="2027-03-01"))
+    (found,) = care(job.state, today)
+    assert (found.overdue, found.sentence) == (overdue, f"belts: {said}")
+
+
+def test_a_shortage_that_came_says_since_when() -> None:
+    job = engine()
+    closed(job, "rocker cover")
+    key = job.short("shells", ["crank"])
+    job.do(shortage.arrive(job.state, key, "2027-02-20"))
+    assert shortage.sentence(job.state, key, TODAY) == "shells: here since 20 February"
+    job.do(shortage.strike(job.state, key, "the old ones are good"))
+    assert shortage.sentence(job.state, key, TODAY) == "shells: not needed: the old ones are good"
+
+
+def test_what_goes_on_after_a_milestone_without_a_date_has_none_itself() -> None:
+    job = engine()
+    job.do(milestone.set_milestone(job.state, "floor dry"))
+    job.do(milestone.goes_on_after(job.state, job.position("crank"), "floor dry"))
+    closed(job, "rocker cover")
+    said = "crank goes on after floor dry, which has no date"
+    assert said in hold_up(job.state, "engine closed", TODAY).unknown
+    job.do(milestone.set_milestone(job.state, "floor dry", by="2027-04-01"))
+    assert not any("no date" in each for each in hold_up(job.state, "engine closed", TODAY).unknown)
+
+
+@pytest.mark.parametrize(("until", "text"), [
+    (None, "crank at Moss Grinding, no date agreed"),
+    ("2027-02-28", "crank overdue at Moss Grinding since 28 February"), ("2027-03-01", None),
+])  # fmt: skip
+def test_what_is_away_too_long(until: str | None, text: str | None) -> None:
+    job = engine()
+    closed(job, "rocker cover")
+    job.do(acts.send_away(job.state, job.id("crank"), "Moss Grinding", until))
+    told = [each for each in hold_up(job.state, "engine closed", TODAY).unknown if "Moss" in each]
+    assert told == ([] if text is None else [text])
+
+
+def test_a_milestone_in_time_and_one_too_late() -> None:
+    job = Job()
+    job.take("guard", "saw")
+    job.do(how.set_days(job.state, job.position("guard"), (2, 2)))
+    job.do(milestone.set_milestone(job.state, "saw runs", needs=[job.position("guard")], by="2027-03-03"))
+    assert (
+        hold_up(job.state, "saw runs", TODAY).sentence == "saw runs: not before 3 March, in time for 3 March"
+    )
+    job.do(how.set_days(job.state, job.position("guard"), (2, 3)))
+    late = hold_up(job.state, "saw runs", TODAY)
+    assert late.late == 1 and late.sentence == (
+        "saw runs: not before 3 March to 4 March, 1 day after its date (3 March)"
+    )
+    job.fit("guard")
+    assert hold_up(job.state, "saw runs", TODAY).sentence.startswith("saw runs: everything it needs is on")
+    job.do(milestone.reached(job.state, "saw runs", "2027-02-28"))
+    assert hold_up(job.state, "saw runs", TODAY).sentence == "saw runs: reached 2027-02-28"
+
+
+@pytest.mark.parametrize(("over", "lacks", "left"), [
+    ({"a": 2}, {"b": 2}, {}), ({"a": 3}, {"b": 1}, {("too_many", "a"): 2}),
+    ({"a": 1}, {"b": 3}, {("missing", "b"): 2}), ({"a": 1, "b": 2}, {"c": 2}, {("too_many", "b"): 1}),
+    ({"a": 2}, {"b": 1, "c": 2}, {("missing", "c"): 1}),
+    ({"a": 1}, {"other": 1}, {("too_many", "a"): 1, ("missing", "other"): 1}),
+])  # fmt: skip
+def test_too_many_at_one_place_fills_what_lacks_at_another_once_they_were_mixed(
+    over: dict[str, int], lacks: dict[str, int], left: dict[tuple[str, str], int]
+) -> None:
+    """What is over and what lacks cancel within what was put together, and the difference stays."""
+    mixed = State({"part": {key: {"pool": "tub"} for key in ("a", "b", "c")}})
+    lines = [CountLine("too_many", f"part:{key}", key, "", "", n) for key, n in over.items()]
+    lines += [CountLine("missing", f"part:{key}", key, "", "", n) for key, n in lacks.items()]
+    assert {(line.kind, line.name): line.pieces for line in pooled(mixed, lines)} == left
+    assert pooled(State({}), lines) == lines
