@@ -297,11 +297,14 @@ class _Quest:
                 return False
             found = self._map(bands, parts)
         self.map = found
-        sketch, settled = self._better()
-        x = self._map_cuts()
+        many = found.count > MANY
+        if many:  # cuts come slowly: first a better set, that less of it is kept
+            sketch, settled = self._better()
+        self._map_cuts()
         if self.cover.closed():
             return False
-        self.x = self.x if x is None else x
+        if not many:
+            sketch, settled = self._better()
         return (bands, parts) == LADDER[0] or self._ask_least(sketch, settled=settled)
 
     def _ask_least(self, sketch: Map | None, *, settled: bool) -> bool:
@@ -346,21 +349,18 @@ class _Quest:
             x = self.cover.linear(min(self.solve_s, self.stop.left_s()))
         return x
 
-    def _map_cuts(self) -> Array | None:
-        """Raise the bound by cuts of the map, for a while or until there are none.
-
-        Return the last fractional set; None where there is none.
-        """
+    def _map_cuts(self) -> None:
+        """Raise the bound by cuts of the map, for a while or until there are none."""
         cover, stop = self.cover, Stop(CUTTING_S + self.stop.spent_s() / 4, self.stop.cancelled)
         assert self.map is not None
         x = cover.linear(self.stop.left_s())
         while x is not None and not cover.closed() and not stop():
-            self.map = self.map.pruned(self._worth())
+            self.x, self.map = x, self.map.pruned(self._worth())
             if not any([cover.add(c) for c in _cuts(self.map, cover, x)]):  # noqa: C419
-                return x
+                return
             self._say()
             x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
-        return x
+        self.x = self.x if x is None else x
 
     def _least(self, found: Map | None) -> list[int] | None:
         """Return a least whole set that meets all cuts and opens a map (where there is one), or None."""
