@@ -11,8 +11,8 @@ takes, is its map (--maps keeps it; files of tests that change later are run ane
 program has changed). A mutant then meets only the tests that run its line, the quickest first, up to the
 first that fails, in a process forked where everything but the program itself is imported already: seconds,
 not minutes. A test that takes several times what it did counts as noticing, and is told. What no test of the
-package runs counts as not noticed, and is told too. The tree itself is never touched: every worker has a copy
-of its own.
+package runs, and what the seconds of --limit are not enough for, counts as not noticed, and is told too. The
+tree itself is never touched: every worker has a copy of its own.
 """
 
 from __future__ import annotations
@@ -186,11 +186,11 @@ class Watch:
             self.coverage.switch_context(item.nodeid)
         if self.tests is not None:
             signal.setitimer(signal.ITIMER_PROF, 3 + 5 * self.tests[item.nodeid])
-        began = time.process_time()
+        began = time.monotonic()
         try:
             return (yield)
         finally:
-            self.took_s[item.nodeid] = time.process_time() - began
+            self.took_s[item.nodeid] = time.monotonic() - began
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Keep the names of those that fail."""
@@ -351,7 +351,11 @@ def run(
         (copy / mutant.file).write_bytes(whole)
         os.utime(copy / mutant.file, ns=(was.st_atime_ns, was.st_mtime_ns))
         copies.append(copy)
-        yield mutant, "slow" if os.WIFSIGNALED(status) else "killed" if os.WEXITSTATUS(status) else "alive"
+        signalled = os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
+        if signalled == signal.SIGALRM:
+            yield mutant, "late"
+        else:
+            yield mutant, "slow" if signalled else "killed" if os.WEXITSTATUS(status) else "alive"
 
 
 def main() -> None:
@@ -395,7 +399,8 @@ def main() -> None:
         noticed = own.count("killed") + own.count("slow")
         share = 100 * noticed / max(1, len(own))
         print(f"{package:10} {noticed:3} of {len(own):3} noticed, {share:3.0f} %", end="")
-        print(f" ({own.count('slow')} by taking too long); {own.count('unrun')} run by none of its tests")
+        print(f" ({own.count('slow')} by taking too long); not noticed {own.count('alive')},", end="")
+        print(f" run by no test {own.count('unrun')}, given up after {args.limit} s {own.count('late')}")
 
 
 if __name__ == "__main__":
