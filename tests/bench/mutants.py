@@ -47,7 +47,7 @@ TESTS = {
                 "tests/cli/test_cli_refit.py", "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py",
                 "tests/cli/test_cli_refused.py"],
     "strip": ["tests/strip", "tests/records", "tests/lists", "tests/reports", "tests/cli/test_cli_refit.py",
-              "tests/outside/test_critical_path.py",
+              "tests/outside/test_critical_path.py", "tests/outside/test_thread_tables.py",
               "tests/outside/test_order_networkx.py"],
     "lists": ["tests/lists", "tests/reports", "tests/cli/test_cli_refit.py"],
     "geometry": ["tests/geometry", "tests/kernel"],
