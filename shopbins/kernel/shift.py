@@ -336,9 +336,14 @@ class _Quest:
         self.map = self.map.pruned(self._worth())
         bands = len(self.map.bands)
         count = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
-        if self.map.kept() * count > MOST_SQUARES * bands:
+        if self.map.kept() * count > self._most_squares() * bands:
             return None
         return self._sketch(count, -bold * self.map.squares.step_mm)
+
+    def _most_squares(self) -> int:
+        """Return how many squares the next map may have: fewer where each brings many covers with it."""
+        many = self.map is not None and self.map.count > MANY
+        return MOST_SQUARES // 4 if many else MOST_SQUARES
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
@@ -602,7 +607,7 @@ class _Quest:
             self.map = self.map.pruned(self._worth())
             halved = self.first_mm / parts < 0.75 * self.map.squares.step_mm
             more = (4 if halved else 1) * count / len(self.map.bands)
-            if self.map.kept() * more > MOST_SQUARES:
+            if self.map.kept() * more > self._most_squares():
                 return None
         bands = self._bands(count)
         found = relaxed(

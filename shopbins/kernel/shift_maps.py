@@ -347,7 +347,7 @@ class Map:
         if self._both is None:
             node, thing = self.covers
             shape = (self.count, int(thing.max(initial=0)) + 1)
-            covers = csr_array((np.ones(len(node)), (node, thing)), shape=shape)
+            covers = csr_array((np.ones(len(node), dtype=np.float32), (node, thing)), shape=shape)
             self._both = covers, covers[self.edges[:, 0]].multiply(covers[self.edges[:, 1]]).tocsr()
         covers, shared = self._both
         starts, goals = (sorted(end) for end in self.ends)
