@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from shopbins.answer import Part
 from shopbins.geometry.segments import segment_gap
-from shopbins.geometry.shapes import Pose
+from shopbins.geometry.shapes import Point, Pose
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, along
 from shopbins.moves.force import (
@@ -151,7 +151,11 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         drives = 0.0 if found.push is None else found.push.most_n
-        drives, fast = _made_fast(it, leg, drives) if drives > 0 and way != "down" else (drives, "")
+        if drives > 0 and way != "down":
+            alike = [each for each, _ in every if _rises(each) == _rises(leg)]
+            drives, fast = _made_fast(it, alike, drives)
+        else:
+            fast = ""
         pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
         words = _tackle_words(found.hold_back, drives, by or "winch or tackle")
@@ -233,11 +237,16 @@ def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
     """Return the worst leg down, up and on the level, so far as there are any."""
     kept: dict[int, tuple[Leg, Push]] = {}
     for leg, found in every:
-        way = (leg.fall > 0) - (leg.fall < 0)
+        way = _rises(leg)
         before = kept.get(way)
         if before is None or found.steady_n > before[1].steady_n:
             kept[way] = leg, found
     return [kept[way] for way in sorted(kept, reverse=True)]
+
+
+def _rises(leg: Leg) -> int:
+    """Tell whether a leg goes down (1), up (-1) or on the level (0)."""
+    return (leg.fall > 0) - (leg.fall < 0)
 
 
 # --- running away -------------------------------------------------------------------------------------------
@@ -245,12 +254,14 @@ def _worst_of_each(every: list[tuple[Leg, Push]]) -> list[tuple[Leg, Push]]:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """Lines that hold a thing on a slope, one after the other: to which points, and how far aside at
-    worst.
+    """Lines that pull or hold a thing, one after the other: to which points, how far aside at worst, what is
+    in them then (N), and whether the points hold that (None: not told of one).
     """
 
     anchors: tuple[Anchor, ...]
     aside_deg: float
+    pull_n: float
+    holds: bool | None
 
     @property
     def load_kn(self) -> float | None:
@@ -297,25 +308,19 @@ def runs_away(it: Situation) -> Iterator[Part]:
         f"{towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
     )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
-    poses = [p for leg in legs if leg.room is room for p in leg.poses]
-    line = best_line(it, poses, math.radians(worst_leg.slope.towards_deg + 180.0))
-    if line is not None:
-        pull, aside = pull_n(force, line.aside_deg)
-        text = f"{runs}: a line to {line.placed}, {newtons(pull)}, {_aside(line)} uphill, and chocks"
-        if aside > 1.0:
-            text += f"; it drags sideways with {newtons(aside)}"
-        if len(line.anchors) > 1:
-            text += "; chocked while the line is changed"
-        against = None if gear.brake else _against_line(it, line, pull, subjects, text, more)
-        if against is not None:
-            yield against
-            return
-        sized, said = _sized(it, line, pull)
-        yield RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
-        return
-    if gear.brake:
+    up = math.radians(worst_leg.slope.towards_deg + 180.0)
+    line = best_line(it, [Pull(p, up) for leg in legs if leg.room is room for p in leg.poses], force)
+    if gear.brake and (line is None or line.holds is not True or line.aside_deg > it.own["line aside"]):
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
         yield RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
+        return
+    if line is not None:
+        text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
+        if line.aside_deg > 1.0:
+            text += f"; it drags sideways with {newtons(pull_n(force, line.aside_deg)[1])}"
+        if len(line.anchors) > 1:
+            text += "; chocked while the line is changed"
+        yield _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
         return
     if worst_leg.slope.fall <= SLOPING and force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         text = f"{runs}: held by hand, chocked both ways at every halt"
@@ -333,37 +338,132 @@ def _aside(line: Line) -> str:
     return "straight" if line.aside_deg < 1.0 else f"{line.aside_deg:.0f} deg aside of straight"
 
 
-def _made_fast(it: Situation, leg: Leg, force_n: float) -> tuple[float, str]:
-    """Return what pulls in a line that drives it along a leg, and where that is made fast."""
-    line = best_line(it, list(leg.poses), math.radians(leg.heading_deg or 0.0))
-    if line is None:
-        return force_n, f"; no point ahead of it in {leg.room.name} is named to make it fast to (anchors)"
-    pull, _ = pull_n(force_n, line.aside_deg)
-    holds, load = "", line.load_kn
-    if load is not None:
-        little = " (too little)" if load * 1000 < pull else ""
-        holds = f", which holds {newtons(load * 1000)}{little}"
-    said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead"
-    return pull, f"{said}: {newtons(pull)} in the line"
+def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str]:
+    """Return what pulls at the most in a line that drives it along legs, and where that is made fast.
+
+    A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
+    """
+    legs = [leg for leg in legs if _ahead_of(it, leg)]
+    pulls = [pull for leg in legs for pull in _ahead_of(it, leg)]
+    line = best_line(it, pulls, force_n)
+    if not legs:
+        return force_n, ""
+    if line is not None:
+        least = line.load_kn
+        little = " (too little)" if line.holds is False else ""
+        holds = "" if least is None else f", which holds {newtons(least * 1000)}{little}"
+        said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead at the most"
+        if line.aside_deg > it.own["line aside"]:
+            said += ", so far aside that it is looked at first"
+        return line.pull_n, f"{said}: {newtons(line.pull_n)} in the line"
+    most, said, served = force_n, "", 0
+    for n in range(1, len(legs) + 1):
+        line = best_line(it, [pull for leg in legs[:n] for pull in _ahead_of(it, leg)], force_n)
+        if line is None or line.aside_deg > it.own["line aside"]:
+            break
+        far = show_length(sum(leg.length_mm for leg in legs[:n]))
+        most, served = line.pull_n, n
+        said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
+    lacking = legs[served]
+    spot = _spot_ahead(it, lacking)
+    near = "" if spot is None else f": one ahead of it near {show_point(*spot)} would"
+    return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}"
+
+
+def _piece(leg: Leg) -> str:
+    """Say which stretch a leg is: '1200 mm from 3000,5200 in nave'."""
+    first = leg.poses[0]
+    where = show_point(round(first.x_mm), round(first.y_mm))
+    return f"{show_length(leg.length_mm)} from {where} in {leg.room.name}"
+
+
+def _ahead_of(it: Situation, leg: Leg) -> list[Pull]:
+    """Return where a line pulls it on a leg, at both ends of each piece of it, and which way that goes.
+
+    Where it turns about its own wheels it is turned by its handle or by bar, by no line. Before a slope that
+    it goes down no line pulls it from below: who works the winch there stands where it comes if it is let go.
+    """
+    found: list[Pull] = []
+    barred = _below(it, leg)
+    for a, b in itertools.pairwise(leg.poses):
+        far = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
+        if far >= 1.0 and far > ROUND_ITSELF_MM * math.radians(abs(b.turn_deg - a.turn_deg)):
+            way = math.atan2(b.y_mm - a.y_mm, b.x_mm - a.x_mm)
+            found += [Pull(a, way, barred), Pull(b, way, barred)]
+    return found
+
+
+def _below(it: Situation, leg: Leg) -> frozenset[str]:
+    """Return the anchors that lie downhill of a slope that it goes down on this leg or later."""
+    at = next((i for i, each in enumerate(it.legs) if each is leg), 0)
+    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
+    found = set()
+    for later in it.legs[at:]:
+        if later.slope is None or later.fall <= 0:
+            continue
+        down = math.radians(later.slope.towards_deg)
+        for anchor, pose in itertools.product(every, (later.poses[0], later.poses[-1])):
+            dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
+            run, across = dx * math.cos(down) + dy * math.sin(down), dy * math.cos(down) - dx * math.sin(down)
+            if run > 0 and abs(across) <= run * math.tan(math.radians(it.own["handle aside"])):
+                found.add(anchor.key)
+    return frozenset(found)
+
+
+ROUND_ITSELF_MM = 1000.0
+"""What goes round closer than this turns about its own wheels: own figure."""
+
+
+def _spot_ahead(it: Situation, leg: Leg) -> Point | None:
+    """Return where a leg, drawn on, meets a wall; None where it is there already."""
+    import shapely
+
+    last, way = leg.poses[-1], math.radians(leg.heading_deg or 0.0)
+    here = (last.x_mm, last.y_mm)
+    far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
+    ray = shapely.LineString([here, far]).intersection(_floor(it, JOIN_MM))
+    parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString"]
+    if not parts:
+        return None
+    first = min(parts, key=lambda p: p.distance(shapely.Point(here)))
+    x, y = max(first.coords, key=lambda p: math.dist(p, here))
+    return (round(x - JOIN_MM * math.cos(way)), round(y - JOIN_MM * math.sin(way)))
+
+
+JOIN_MM = 1.0
+"""So much wider the floors of rooms and doorways join to one."""
+FAR_MM = 1e6
+"""Longer than any room."""
+
+
+def _line_holds(
+    it: Situation, line: Line, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+) -> Part:
+    """Return the condition that a line holds it; one far aside of straight is looked at first."""
+    sized, said = _sized(it, line)
+    if line.aside_deg > it.own["line aside"]:
+        words = f"line to {line.named}, {line.aside_deg:.0f} deg aside, looked at first{sized}"
+        return RUNS.only(subjects, words, f"{text}{said}", **more)
+    return RUNS.only(subjects, f"line to {line.named}{sized}, chocks", f"{text}{said}", **more)
 
 
 def _against_line(
-    it: Situation, line: Line, pull: float, subjects: tuple[str, ...], text: str, more: dict[str, Any]
+    it: Situation, line: Line, subjects: tuple[str, ...], text: str, more: dict[str, Any]
 ) -> Part | None:
     """Return what speaks against a line: a point that holds less than it pulls, or one nobody told of."""
-    load = line.load_kn
-    if load is None:
+    if line.holds is None:
         return RUNS.open(subjects, text, _ask_load(it, line), **more)
-    if load * 1000 < pull:
+    if not line.holds:
+        load = line.load_kn or 0.0
         text += f"; {line.named} holds {newtons(load * 1000)}"
         return RUNS.no(subjects, text, ("a stronger anchor",), **more)
     return None
 
 
-def _sized(it: Situation, line: Line, pull: float) -> tuple[str, str]:
+def _sized(it: Situation, line: Line) -> tuple[str, str]:
     """Return what the line is to be sized for and why: it holds, and may have to catch what moves."""
     times = it.own["line allowance"]
-    size, load = pull * times, line.load_kn
+    size, load = line.pull_n * times, line.load_kn
     said = (
         f"; sized for {times:g} times that, {newtons(size)}, as it may have to catch it moving (own figure)"
     )
@@ -386,59 +486,89 @@ def _standing(it: Situation) -> tuple[Leg, ...]:
     return () if pose is None or key is None else (Leg(it.scene.shop.rooms[key], None, (pose,)),)
 
 
-MOST_ASIDE_DEG = 60.0
-"""A line farther than this from straight uphill is taken to hold nothing: its pull is twice the force."""
+class Pull(NamedTuple):
+    """Where a line pulls it, which way it is to pull (rad, in the shop frame), and from which anchors not."""
+
+    pose: Pose
+    way: float
+    barred: frozenset[str] = frozenset()
 
 
-def best_line(it: Situation, poses: list[Pose], up: float) -> Line | None:
-    """Return the anchors that lines hold it best by at every pose, `up` from there in rad; None where one
-    pose has none.
+def best_line(it: Situation, pulls: Sequence[Pull], force_n: float) -> Line | None:
+    """Return the anchors that lines pull it best by at every pose, with `force_n` along the way there; None
+    where at one pose no anchor is ahead.
+
+    Those told to hold what is in the line come first, then those of which it is not told; among them one
+    anchor for all, then the least aside. Only statics rule an anchor out: F / cos(a) is in the line.
     """
+    every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
+    if not every or not pulls:
+        return None
+    floor = _floor(it, WALL_MM)
+    seen = [list(_seen(every, pull, floor)) for pull in pulls]
+    for enough in (True, None, False):
+        can = [[(a, w) for a, w in at if _can(a, w, force_n) in (True, enough)] for at in seen]
+        if enough is False:
+            can = seen
+        if not all(can):
+            continue
+        alone = [a for a, _ in can[0] if all(any(b is a for b, _ in at) for at in can)]
+        lines = [_along(can, [a], force_n) for a in alone]
+        lines.append(_along(can, every, force_n))
+        near = [line for line in lines if line.aside_deg <= it.own["line aside"]]
+        return min(near or lines, key=lambda line: (len(line.anchors) > 1 and bool(near), line.aside_deg))
+    return None
+
+
+def _floor(it: Situation, wider_mm: float) -> Any:
+    """Return the floor of the whole shop with its doorways, so much wider."""
     import shapely
 
     from shopbins.kernel.ground import floor_polygon
 
     shop = it.scene.shop
-    every = [a for room in shop.rooms.values() for a in room.anchors]
-    if not every:
-        return None
-    told = [a for a in every if a.load_kn is not None]
     passages = [door.passage for door in shop.doors.values() if door.passage]
-    floor = floor_polygon([*(room.outline for room in shop.rooms.values()), *passages]).buffer(WALL_MM)
+    rooms = (room.outline for room in shop.rooms.values())
+    floor = floor_polygon([*rooms, *passages]).buffer(wider_mm)
     shapely.prepare(floor)
-    for anchors in (*([a] for a in told), told, every):
-        line = _line(anchors, poses, up, floor)
-        if line is not None:
-            return line
-    return None
+    return floor
 
 
 WALL_MM = 150.0
 """An anchor may be told so deep in the face of a wall, and a line may touch a jamb: own figure."""
 
 
-def _line(anchors: list[Anchor], poses: list[Pose], up: float, floor: Any) -> Line | None:
-    """Return the line to the nearest of anchors straight ahead at each pose, past no wall."""
+def _seen(anchors: Sequence[Anchor], pull: Pull, floor: Any) -> Iterator[tuple[Anchor, float]]:
+    """Go through the anchors ahead of it with no wall between, each with how far aside it is (deg)."""
     import shapely
 
+    pose, way, barred = pull
+    for anchor in anchors:
+        if anchor.key in barred:
+            continue
+        dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
+        ahead, across = dx * math.cos(way) + dy * math.sin(way), dy * math.cos(way) - dx * math.sin(way)
+        if ahead > 1.0 and floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), anchor.at_mm])):
+            yield anchor, abs(math.degrees(math.atan2(across, ahead)))
+
+
+def _can(anchor: Anchor, aside_deg: float, force_n: float) -> bool | None:
+    """Tell whether an anchor holds what is in the line; None where that is not told."""
+    return None if anchor.load_kn is None else anchor.load_kn * 1000 >= pull_n(force_n, aside_deg)[0]
+
+
+def _along(can: Sequence[Sequence[tuple[Anchor, float]]], among: Sequence[Anchor], force_n: float) -> Line:
+    """Return the line that goes at each pose to the anchor least aside."""
     used: dict[str, Anchor] = {}
+    told: list[bool | None] = []
     worst = 0.0
-    for pose in poses:
-        best: tuple[float, Anchor] | None = None
-        for anchor in anchors:
-            dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
-            ahead, across = dx * math.cos(up) + dy * math.sin(up), dy * math.cos(up) - dx * math.sin(up)
-            aside = 180.0 if ahead <= 0 else abs(math.degrees(math.atan2(across, ahead)))
-            if aside > MOST_ASIDE_DEG or (best is not None and aside >= best[0]):
-                continue
-            if not floor.covers(shapely.LineString([(pose.x_mm, pose.y_mm), anchor.at_mm])):
-                continue  # a wall stands between
-            best = aside, anchor
-        if best is None:
-            return None
-        worst = max(worst, best[0])
-        used[best[1].key] = best[1]
-    return Line(tuple(used.values()), worst)
+    for at in can:
+        anchor, aside = min(((a, w) for a, w in at if a in among), key=lambda e: e[1])
+        used[anchor.key] = anchor
+        worst = max(worst, aside)
+        told.append(_can(anchor, aside, force_n))
+    holds = False if False in told else None if None in told else True
+    return Line(tuple(used.values()), worst, pull_n(force_n, worst)[0], holds)
 
 
 def slopes_told(it: Situation) -> Iterator[Part]:
@@ -749,23 +879,24 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
         return RUNS.only(subjects, words, f"{text}: its brake holds it", **more)
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
-    line = _behind(it, door)
+    line = _behind(it, door, force)
     if line is None:
         ends = (f"a line to a named point behind {door.name}, {newtons(force)}", "gear with a brake")
         why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
         return RUNS.no(subjects, f"{text}: {why}", ends, **more)
-    pull, aside = pull_n(force, line.aside_deg)
-    text += f": a line to {line.placed}, {newtons(pull)}, {_aside(line)} behind it"
-    against = _against_line(it, line, pull, subjects, text, more)
+    text += f": a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} behind it"
+    against = _against_line(it, line, subjects, text, more)
     if against is not None:
         return against
-    if aside > 1.0:
-        text += f"; it drags sideways with {newtons(aside)}"
-    sized, said = _sized(it, line, pull)
-    return RUNS.only(subjects, f"line to {line.named}{sized} down {ramp.name}", f"{text}{said}", **more)
+    if line.aside_deg > 1.0:
+        text += f"; it drags sideways with {newtons(pull_n(force, line.aside_deg)[1])}"
+    sized, said = _sized(it, line)
+    aside = line.aside_deg > it.own["line aside"]
+    words = f"line to {line.named}{sized} down {ramp.name}{', looked at first' if aside else ''}"
+    return RUNS.only(subjects, words, f"{text}{said}", **more)
 
 
-def _behind(it: Situation, door: Door) -> Line | None:
+def _behind(it: Situation, door: Door, force_n: float) -> Line | None:
     """Return the line that holds it from behind as it drives out of a doorway."""
     middle = middle_of(door)
     drives = [
@@ -776,7 +907,7 @@ def _behind(it: Situation, door: Door) -> Line | None:
     if not drives:
         return None
     (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
-    return best_line(it, [Pose(*middle, 0.0)], math.atan2(ay - by, ax - bx))
+    return best_line(it, [Pull(Pose(*middle, 0.0), math.atan2(ay - by, ax - bx))], force_n)
 
 
 DRIVEN_MM = 100.0

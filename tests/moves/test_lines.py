@@ -7,12 +7,20 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Pose
+from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.legs import legs_of
+from shopbins.moves.running import forces
+from shopbins.moves.situation import Situation
+from shopbins.moves.tolerance import Found
 from tests.moves.weir import TRUCK, B, move, of, shop, shop_text, worst
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
@@ -42,4 +50,68 @@ def test_what_pulls_says_where_it_is_made_fast_and_what_is_in_the_line(tmp_path:
     assert pull == pytest.approx(1.2459 / math.cos(math.radians(aside)), rel=0.01)
     (tmp_path / "none").mkdir()
     none = move(shop(tmp_path / "none", shop_text(mid=MID)))
-    assert any("is named to make it fast to" in row_of(p).finding.text for p in of(none, "move-push"))
+    told = [
+        row_of(p).finding.text for p in of(none, "move-push") if "no point told of" in row_of(p).finding.text
+    ]
+    assert told
+    spot = re.search(r"ahead of it near (\d+),(\d+) would", told[0])
+    assert spot is not None and int(spot[1]) == pytest.approx(10400, abs=2)  # the wall that it goes towards
+
+
+# --- a line that serves part of the way ---------------------------------------------------------------------
+
+
+def _situation(tmp_path: Path, at: tuple[float, float], limit: str = "", load: str = "30 kN") -> Situation:
+    """A press that goes 3 m down the plan, then 3 m to the right, in one room with one ring."""
+    ring = f"{B}, anchors: {{ring: {{at: [{at[0]}, {at[1]}], height: 300, load: {load}}}}}"
+    more = f"limits: {{moving: {{line aside: {limit}}}}}" if limit else ""
+    desk = shop(tmp_path, shop_text(a=ring, mid=MID, more=more))
+    plan = move(desk)
+    groups = desk.state.groups()
+    scene = desk.scene()
+    it = body(scene, next(g.id for g in groups if g.name == "press"))
+    gear = judge_gear(scene.shop.gear["narrow truck"], it.load)
+    path = (Pose(1000, 3500, 270), Pose(1000, 800, 270), Pose(1000, 800, 360), Pose(4000, 800, 360))
+    legs = legs_of(scene, path, ("a",))
+    found = Found("goes", 0.0, path, 15.0, path[0])
+    assert plan.attempt is not None
+    attempt = replace(plan.attempt, found=found, gear=gear)
+    return Situation(scene, it, gear, scene.shop.zones["far"], "", plan.attempt.route, attempt, legs)
+
+
+def _said(it: Situation) -> str:
+    texts = [row_of(p).finding.text for p in forces(it)]
+    return next(t for t in texts if "level" in t and "by the guideline" in t)
+
+
+def test_a_point_ahead_at_the_start_only_is_named_for_that_stretch_alone(tmp_path: Path) -> None:
+    """A ring at 1200,200 is atan(200 / 600) = 18.4 deg aside where the first stretch ends, then behind it."""
+    said = _said(_situation(tmp_path, (1200, 200)))
+    assert "made fast to ring at 1200,200 for the first 2700 mm only, 18 deg aside" in said
+    assert "no point told of (anchors) pulls it along the 3000 mm from 1000,800 in a" in said
+    assert "one ahead of it near 5000,800 would" in said
+
+
+def test_the_worst_angle_of_the_whole_stretch_is_told(tmp_path: Path) -> None:
+    """At the end of the stretch atan(600 / 600) = 45 deg, at its start atan(600 / 3300) = 10.3."""
+    said = _said(_situation(tmp_path, (1600, 200)))
+    assert "for the first 2700 mm only, 45 deg aside of straight ahead at the most" in said
+
+
+@pytest.mark.parametrize(("limit", "words"), [("1 deg", "looked at first"), ("89 deg", "chocks")])
+def test_how_far_aside_a_line_may_lie_never_forbids(tmp_path: Path, limit: str, words: str) -> None:
+    """Statics alone rule a point out: what is in the line, F / cos(a), against what it holds."""
+    ring = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
+    more = f"limits: {{moving: {{line aside: {limit}}}}}"
+    plan = move(shop(tmp_path, shop_text(a=ring, b=SLOPE, mid=MID, gear=STEEP, more=more)))
+    found = of(plan, "runs-downhill")
+    assert worst(plan, "runs-downhill") is Verdict.ASKED
+    assert any(words in p.text for p in found)
+
+
+def test_no_line_pulls_it_from_below_a_slope_that_it_goes_down_later(tmp_path: Path) -> None:
+    """Room b falls away from the door: a ring at its lower wall is where it comes if it is let go."""
+    ring = f"{SLOPE}, anchors: {{ring: {{at: [10300, 2000], height: 300, load: 20 kN}}}}"
+    plan = move(shop(tmp_path, shop_text(b=ring, mid=MID, gear=STEEP)))
+    texts = [row_of(p).finding.text for p in of(plan, "move-push")]
+    assert texts and not any("made fast to ring" in text for text in texts)
