@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from strip_job import Job, engine
 
+from shopbins.ledger.model import Group, WorkPoint
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
-from shopbins.records import acts, how, milestone, shortage
+from shopbins.records import acts, fitting, how, matched, milestone, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
 from shopbins.strip.care import care
-from shopbins.strip.count import CountLine, pooled
+from shopbins.strip.count import CountLine, count, pooled
 from shopbins.strip.how import how_lines
-from shopbins.strip.release import limits_said
+from shopbins.strip.release import VERIFY, limits_said
+from shopbins.strip.sets import unmatched
 from shopbins.strip.shortages import hold_up
+from shopbins.strip.tree import assemblies, positions
+from shopbins.strip.waits import to_inspect
 from shopbins.strip.work import judge
 
 TODAY = date(2027, 3, 1)
@@ -153,3 +158,56 @@ def test_too_many_at_one_place_fills_what_lacks_at_another_once_they_were_mixed(
     lines += [CountLine("missing", f"part:{key}", key, "", "", n) for key, n in lacks.items()]
     assert {(line.kind, line.name): line.pieces for line in pooled(mixed, lines)} == left
     assert pooled(State({}), lines) == lines
+
+
+def test_a_spring_that_came_out_of_the_head_lies_in_the_head_as_an_assembly() -> None:
+    job = Job()
+    job.take("spring", "engine", "head", "spring")
+    job.take("valve", "engine", "head", "inlet", "valve")
+    (spring, valve) = (job.position(each) for each in ("spring", "valve"))
+    homes = assemblies(positions(job.state))
+    assert (homes[spring], homes[valve]) == (("engine", "head"), ("engine", "head", "inlet"))
+
+
+@pytest.mark.parametrize(("nm", "taken"), [(1e6, True), (1_000_000.5, False), (0, False)])
+@pytest.mark.parametrize("name", ["breakaway_nm", "tighten_nm"])
+def test_a_torque_has_its_bounds(name: str, nm: float, taken: bool) -> None:
+    job = engine()
+    if taken:
+        assert how.tell(job.state, job.position("head"), **{name: nm})
+    else:
+        with pytest.raises(BadValue, match="torque"):
+            how.tell(job.state, job.position("head"), **{name: nm})
+
+
+def test_what_is_on_trial_is_more_than_not_back_yet() -> None:
+    job = engine()
+    for each in ("crank", "belts", "piston"):
+        job.fit(each)
+    job.do(fitting.try_on(job.state, job.id("head"), anyway="to see"))
+    told = {line.name: (line.why, line.still) for line in count(job.state).of("left_over")}
+    assert told["head"] == ("on trial", False)
+    assert told["valves"] == ("still to go back", True)
+
+
+def test_what_was_bought_for_a_matched_seat_is_matched_with_the_others() -> None:
+    job = engine()
+    job.do(matched.match(job.state, "crank and its piston", [job.id("crank"), job.id("piston")]))
+    key = job.renew("crank")
+    job.do(shortage.arrive(job.state, key, "2026-12-01"))
+    new = next(each for each in job.state.groups() if each.brought)
+    (said,) = unmatched(job.state, new)
+    assert said.startswith("new, to be matched with ") and "piston" in said
+    assert unmatched(job.state, job.state.group(job.id("piston"))) == []
+    job.do(matched.match(job.state, "crank and its piston", [job.id("piston"), new.id]))
+    assert unmatched(job.state, new) == []
+
+
+@pytest.mark.parametrize(("work", "of"), [
+    ((), None), (("clean",), None), (("inspect",), ""), ((f"{VERIFY}bore",), "bore"),
+    (("inspect", f"{VERIFY}bore"), "bore"),
+])  # fmt: skip
+def test_of_what_a_value_is_waited_for(work: tuple[str, ...], of: str | None) -> None:
+    group = Group("1", "X", "crank", work=tuple(map(WorkPoint, work)))
+    assert to_inspect(group) == of
+    assert to_inspect(replace(group, work=tuple(WorkPoint(each, "2027-01-01") for each in work))) is None
