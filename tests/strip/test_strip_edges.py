@@ -14,6 +14,7 @@ from shopbins.ledger.state import State
 from shopbins.records import acts, fitting, how, matched, milestone, shortage
 from shopbins.records import care as care_record
 from shopbins.records.care import CARE
+from shopbins.strip.book import Look
 from shopbins.strip.care import care
 from shopbins.strip.count import CountLine, count, pooled
 from shopbins.strip.how import how_lines
@@ -211,3 +212,23 @@ def test_of_what_a_value_is_waited_for(work: tuple[str, ...], of: str | None) ->
     group = Group("1", "X", "crank", work=tuple(map(WorkPoint, work)))
     assert to_inspect(group) == of
     assert to_inspect(replace(group, work=tuple(WorkPoint(each, "2027-01-01") for each in work))) is None
+
+
+@pytest.mark.parametrize(("on", "difference", "over", "lacking"), [
+    (2, 0, 0, 0), (3, 0, 1, 0), (1, 0, 0, 1), (0, 0, 0, 2), (3, -1, 0, 0), (4, -1, 1, 0), (1, 1, 0, 0),
+    (0, 1, 0, 1),
+])  # fmt: skip
+def test_pieces_on_where_two_belong(on: int, difference: int, over: int, lacking: int) -> None:
+    left = {"difference": difference} if difference else {}
+    look = Look(2, 0, 0, None, 0, 2, on, 0, 0, 0, (), 0, "", 1, left)
+    assert (look.over, look.lacking) == (over, lacking)
+
+
+@pytest.mark.parametrize(("counted", "said"), [
+    ("later", ("nobody counted it yet", None)), ("assumed", ("2 not counted, number taken from the list", 2)),
+])  # fmt: skip
+def test_what_nobody_counted(counted: str, said: tuple[str, int | None]) -> None:
+    job = engine()
+    job.do(acts.change(job.state, job.id("belts"), counted=counted))
+    (line,) = count(job.state).of("assumed")
+    assert (line.name, line.why, line.pieces) == ("belts", *said)
