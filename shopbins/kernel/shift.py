@@ -42,6 +42,8 @@ SKETCHED, MOST_TURNS = 12, 144
 """How many turns the first sketch has, and sketches have at most."""
 BOLD = (0.5, 0.15, -0.2)
 """How much smaller the body is taken for sketches, as a part of how wide the squares are."""
+MOST_SKETCHED = 350_000
+"""How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
 """How many nodes of a map are many: then sketches of it are coarser, and no cuts of them are made."""
 TRIES, TRYING_S = 16, 0.7
@@ -490,10 +492,13 @@ class _Quest:
             return None
         pieces = self.planner.body.pieces(outset_mm)
         field = Field(self._things, self.planner.lines(()), pieces, sketch=True)
-        step_mm = SQUARE * self.planner.thin_mm
+        step_mm, bands = SQUARE * self.planner.thin_mm, self._bands(count)
+        if self.map is None:  # a quick one will do for a first set
+            (x0, y0), (x1, y1) = field.low, field.high
+            step_mm = max(step_mm, math.sqrt((x1 - x0) * (y1 - y0) * len(bands) / MOST_SKETCHED))
         return relaxed(
             field,
-            self._bands(count),
+            bands,
             self._ends(),
             self._period(),
             self._worth(),

@@ -12,6 +12,8 @@ import numpy as np
 
 Pairs = Any  # whole numbers, (n, 2)
 
+AT_ONCE = 8192
+
 
 class Relaxed:
     """Nodes with covers (bits of things) and neighbours; floods and cuts."""
@@ -22,9 +24,11 @@ class Relaxed:
         self.starts = starts
         self.goals = goals
         self.beside: list[list[int]] = [[] for _ in masks]
-        for i, j in edges.tolist():
-            self.beside[i].append(j)
-            self.beside[j].append(i)
+        nodes = list(range(len(masks)))  # one number each, however many hold it
+        for low in range(0, len(edges), AT_ONCE):
+            for i, j in edges[low : low + AT_ONCE].tolist():
+                self.beside[i].append(nodes[j])
+                self.beside[j].append(nodes[i])
 
     def cut(self, shifted: int, order: Sequence[int]) -> int | None:
         """Return bits of things of which at least one more must go, or None when the goal is reached.
@@ -87,7 +91,7 @@ class _Flood:
     def _meet(self, node: int, stack: list[int], journal: list[int]) -> bool:
         """Note a node as reached (and stack it) or blocked; True when it is a goal reached."""
         journal.append(node)
-        blocks = self.met[node] = self.graph.masks[node] & ~self.shifted
+        blocks = self.met[node] = _without(self.graph.masks[node], self.shifted)
         if blocks == 0:
             stack.append(node)
             return node in self.near_goal
@@ -116,6 +120,11 @@ class _Flood:
             return
         for node in held:
             met[node] &= ~bit
+
+
+def _without(mask: int, gone: int) -> int:
+    """Return a mask without some bits, itself where it has none of them: many long numbers take much room."""
+    return mask & ~gone if mask & gone else mask
 
 
 def components(count: int, edges: Pairs) -> tuple[int, Any]:

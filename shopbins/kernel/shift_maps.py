@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.sparse import csr_array
+from scipy.sparse import csr_array, vstack
 from scipy.sparse.csgraph import dijkstra
 
 from shopbins.geometry import minkowski
@@ -28,7 +28,6 @@ from shopbins.geometry.minkowski import Array
 from shopbins.geometry.shapes import Point
 from shopbins.kernel.goes_check import WITHIN_MM, core
 from shopbins.kernel.goes_search import Stop, Stopped
-from shopbins.kernel.shift_cover import members
 from shopbins.kernel.shift_graph import Pairs, Relaxed, components
 
 Band = tuple[float, float]
@@ -41,6 +40,9 @@ MOST_AT_FIRST = 100_000
 ROUNDING = 1e-7
 PER_STEP = 1e-4
 SAME_TURN_DEG = 1e-6
+NEVER = 1e9
+"""More than all things cost together, scaled as they are."""
+AT_ONCE = 2048
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +117,7 @@ class Runs:
         first: Any = np.searchsorted(squares, self.first)
         end: Any = np.searchsorted(squares, self.end)
         some = first < end
-        return Runs(self.owner[some], first[some], end[some])
+        return Runs(self.owner[some], first[some].astype(np.int32), end[some].astype(np.int32))
 
 
 class Field:
@@ -254,7 +256,7 @@ def layer(
 class Map:
     """A relaxed map over consecutive bands that close the period: nodes are joined squares of one cover.
 
-    `covers` are the pairs (2, n) of a node and a thing that covers it.
+    `covers` has a row a node and a column a thing, 1 where the thing covers it; `edges` are pairs of nodes.
     """
 
     def __init__(
@@ -264,48 +266,47 @@ class Map:
         self.squares, self.bands = squares, bands
         self.places = [each.squares for each in layers]
         self.offsets = np.concatenate(([0], np.cumsum([len(p) for p in self.places])))
-        cover = np.concatenate([each.cover for each in layers])
-        run, heads, edges = self._joined(cover)
-        same = cover[heads[edges[:, 0]]] == cover[heads[edges[:, 1]]]
-        count, label = components(len(heads), edges[same])
-        self.node_of = label[run] if len(run) else run
-        pairs = np.sort(label[edges[~same]], axis=1).astype(np.int64)
-        pairs = np.unique(pairs[:, 0] * count + pairs[:, 1])
-        self.edges = np.stack(np.divmod(pairs, max(count, 1)), axis=1)
+        parts = [_parted(each, squares.columns) for each in layers]
+        first = np.concatenate(([0], np.cumsum([len(p.heads) for p in parts])))
+        heads = np.concatenate([p.heads + low for p, low in zip(parts, self.offsets[:-1], strict=True)])
+        names = np.concatenate([each.cover[p.heads] for each, p in zip(layers, parts, strict=True)])
+        unlike, alike = [p.edges + low for p, low in zip(parts, first[:-1], strict=True)], []
+        for k, pairs in self._turning(parts):
+            pairs = pairs + first[[k, (k + 1) % len(parts)]]
+            same = names[pairs[:, 0]] == names[pairs[:, 1]]
+            alike.append(pairs[same])
+            unlike.append(pairs[~same])
+        count, label = components(int(first[-1]), np.concatenate([*alike, np.empty((0, 2), dtype=np.int64)]))
+        self.node_of = np.concatenate([label[p.part + low] for p, low in zip(parts, first[:-1], strict=True)])
+        self.edges = _distinct(np.concatenate([label[e] for e in unlike]), count)
         self.count = count
         self.covers = self._covers(layers, heads[np.unique(label, return_index=True)[1]])
-        self.masks = _bits(count, self.covers)
         self.ends = tuple(self._nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
+        self._forget()
+
+    def _forget(self) -> None:
+        """Forget what was made of the nodes as they were."""
         self._graph: Relaxed | None = None
-        self._both: Any = None
+        self._steps: Any = None
 
-    def _joined(self, cover: Numbers) -> tuple[Numbers, Numbers, Pairs]:
-        """Return the run each square is in, the first square of each, and pairs of runs that meet."""
-        places, wide = np.concatenate(self.places), self.squares.columns
-        beside = (places[1:] == places[:-1] + 1) & (places[1:] % wide != 0)
-        beside[self.offsets[1:-1][(self.offsets[1:-1] > 0) & (self.offsets[1:-1] < len(places))] - 1] = False
-        change = cover[1:] != cover[:-1]
-        new = np.append(True, ~beside | change)[: len(places)]
-        run, heads = np.cumsum(new, dtype=np.int32) - 1, np.flatnonzero(new)
-        at = np.flatnonzero(beside & change)
-        edges = [np.stack((run[at], run[at + 1]), axis=1)]
-        count = len(self.places)
+    def _turning(self, parts: Sequence[Parts]) -> Iterator[tuple[int, Pairs]]:
+        """Yield for each band the pairs of its parts and of the next one's that have a square in common."""
         for k, mine in enumerate(self.places):
-            after = (k + 1) % count
-            for other, here, step in ((mine, k, wide), (self.places[after], after, 0)):
-                if len(other) == 0 or len(mine) == 0 or (step == 0 and count == 1):
-                    continue
-                found = np.minimum(np.searchsorted(other, mine + step), len(other) - 1)
-                met = np.flatnonzero(other[found] == mine + step)
-                pairs = np.stack((run[self.offsets[k] + met], run[self.offsets[here] + found[met]]), axis=1)
-                edges.append(pairs[np.append(True, np.any(pairs[1:] != pairs[:-1], axis=1))[: len(pairs)]])
-        return run, heads, np.concatenate(edges)
+            after = (k + 1) % len(parts)
+            other = self.places[after]
+            if after == k or len(mine) == 0 or len(other) == 0:
+                continue
+            found = np.minimum(np.searchsorted(other, mine), len(other) - 1)
+            met = np.flatnonzero(other[found] == mine)
+            wide = len(parts[after].heads)
+            keys = np.unique(parts[k].part[met].astype(np.int64) * wide + parts[after].part[found[met]])
+            yield k, np.stack(np.divmod(keys, wide), axis=1)
 
-    def _covers(self, layers: Sequence[Layer], standing_for: Numbers) -> Pairs:
+    def _covers(self, layers: Sequence[Layer], standing_for: Numbers) -> Any:
         """Return what covers each node, told by one square of it."""
-        order = np.argsort(standing_for)
+        order = np.argsort(standing_for).astype(np.int32)
         place = standing_for[order]
-        found = [np.empty((2, 0), dtype=np.int64)]
+        nodes, things = [np.empty(0, dtype=np.int32)], [np.empty(0, dtype=np.int32)]
         for k, each in enumerate(layers):
             low = np.searchsorted(place, each.runs.first + self.offsets[k])
             high = np.searchsorted(place, each.runs.end + self.offsets[k])
@@ -315,8 +316,11 @@ class Map:
                 - np.repeat(np.cumsum(sizes) - sizes, sizes)
                 + np.repeat(low, sizes)
             )
-            found.append(np.stack((order[at], np.repeat(each.runs.owner, sizes))))
-        return np.concatenate(found, axis=1)
+            nodes.append(order[at])
+            things.append(np.repeat(each.runs.owner.astype(np.int32), sizes))
+        node, thing = np.concatenate(nodes), np.concatenate(things)
+        shape = (self.count, int(thing.max(initial=0)) + 1)
+        return csr_array((np.ones(len(node), dtype=np.float32), (node, thing)), shape=shape)
 
     def _nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
         """Return the nodes a pose lies in, at the edge of a band in those of both."""
@@ -332,6 +336,15 @@ class Map:
         return found
 
     @property
+    def masks(self) -> list[int]:
+        """Return for each node the bits of what covers it."""
+        masks: list[int] = []
+        for low in range(0, self.count, AT_ONCE):
+            held = np.packbits(self.covers[low : low + AT_ONCE].toarray() > 0, axis=1, bitorder="little")
+            masks += [int.from_bytes(row.tobytes(), "little") for row in held]
+        return masks
+
+    @property
     def graph(self) -> Relaxed:
         """Return its nodes as a graph to flood and cut."""
         if self._graph is None:
@@ -344,35 +357,42 @@ class Map:
         A step pays for what covers its end and not its beginning: a thing left and met again is paid twice.
         Things whose price is infinite are not passed.
         """
-        if self._both is None:
-            node, thing = self.covers
-            shape = (self.count, int(thing.max(initial=0)) + 1)
-            covers = csr_array((np.ones(len(node), dtype=np.float32), (node, thing)), shape=shape)
-            self._both = covers, covers[self.edges[:, 0]].multiply(covers[self.edges[:, 1]]).tocsr()
-        covers, shared = self._both
         starts, goals = (sorted(end) for end in self.ends)
         if not starts or not goals:
             return None
-        high = 1e9
-        paid = np.minimum(price, high)[: covers.shape[1]]
-        whole, common = covers @ paid, shared @ paid
-        a, b = self.edges.T
-        weights = np.concatenate((whole[b] - common, whole[a] - common)) + PER_STEP
-        far = np.concatenate((whole[b], whole[a])) >= high
-        tails, heads = np.concatenate((a, b))[~far], np.concatenate((b, a))[~far]
-        graph = csr_array(
-            (np.maximum(weights[~far], PER_STEP), (tails, heads)), shape=(self.count, self.count)
-        )
+        if self._steps is None:
+            self._steps = self._met_by_steps()
+        rise, fall, arcs = self._steps
+        paid = np.minimum(price, NEVER)[: self.covers.shape[1]]
+        weights = np.concatenate((rise @ paid, fall @ paid)) + PER_STEP
+        graph = csr_array((weights[arcs.data], arcs.indices, arcs.indptr), shape=arcs.shape)
         nearest: Any = dijkstra
         away, before, _ = nearest(graph, indices=starts, return_predecessors=True, min_only=True)
         at = min(goals, key=lambda n: away[n])
-        if not math.isfinite(away[at]):
+        if away[at] >= NEVER:
             return None
-        gone = 0
+        passed = []
         while at >= 0:
-            gone |= self.masks[at]
+            passed.append(at)
             at = int(before[at])
-        return members(gone)
+        things: list[int] = np.unique(self.covers[passed].indices).tolist()
+        return things
+
+    def _met_by_steps(self) -> tuple[Any, Any, Any]:
+        """Return what covers the second node of each edge and not the first, the other way round, and arcs.
+
+        The arcs are numbered from 0, those back after those there.
+        """
+        a, b = self.edges.T
+        rise, fall = [], []
+        for low in range(0, len(a) or 1, AT_ONCE):
+            change = self.covers[b[low : low + AT_ONCE]] - self.covers[a[low : low + AT_ONCE]]
+            rise.append(change.maximum(0))
+            fall.append((-change).maximum(0))
+        number = np.arange(2 * len(a), dtype=np.int32)
+        ends = (np.concatenate((a, b)), np.concatenate((b, a)))
+        arcs = csr_array((number, ends), shape=(self.count, self.count))
+        return vstack(rise, format="csr"), vstack(fall, format="csr"), arcs
 
     def choice(self, turn_deg: float, squares: Squares) -> Numbers:
         """Return the squares, as wide or half as wide, in what is kept of the band a turn lies in."""
@@ -391,8 +411,7 @@ class Map:
 
     def pruned(self, worth: Worth) -> Map:
         """Return the map without what is not, or no longer, worth passing, or not joined with both ends."""
-        node, thing = self.covers
-        paid = np.bincount(node, np.minimum(worth.costs, 1e9)[thing], self.count)
+        paid = self.covers @ np.minimum(worth.costs, NEVER)[: self.covers.shape[1]]
         keep = paid < worth.limit
         joined = self.edges[keep[self.edges].all(axis=1)]
         _, part = components(self.count, joined)
@@ -400,25 +419,51 @@ class Map:
         keep &= np.isin(part, list(starts & goals))
         if keep.all():
             return self
-        number = np.where(keep, np.cumsum(keep, dtype=np.int32) - 1, -1)
+        number = np.where(keep, np.cumsum(keep, dtype=np.int32) - 1, np.int32(-1))
         found = copy.copy(self)
-        found.node_of = np.where(self.node_of < 0, -1, number[self.node_of])
+        found.node_of = np.where(self.node_of < 0, np.int32(-1), number[self.node_of])
         found.edges = number[self.edges[keep[self.edges].all(axis=1)]]
-        found.covers = np.stack((number[node], thing))[:, keep[node]]
-        found.masks = [self.masks[i] for i in np.flatnonzero(keep)]
-        found.count = len(found.masks)
+        found.covers = self.covers[np.flatnonzero(keep)]
+        found.count = int(keep.sum())
         found.ends = tuple({int(number[n]) for n in end if keep[n]} for end in self.ends)
-        found._graph = found._both = None
+        found._forget()
         return found
 
 
-def _bits(count: int, covers: Pairs) -> list[int]:
-    """Return for each of `count` nodes the bits of what covers it."""
-    masks = [0] * count
-    bits = [1 << i for i in range(int(covers[1].max(initial=0)) + 1)]
-    for node, thing in zip(*covers.tolist(), strict=True):
-        masks[node] |= bits[thing]
-    return masks
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """Joined squares of one cover in one band: the part of each square, one square of each part, and pairs of
+    unlike parts that meet."""
+
+    part: Numbers
+    heads: Numbers
+    edges: Pairs
+
+
+def _parted(each: Layer, wide: int) -> Parts:
+    """Return the parts of one band."""
+    places, cover = each.squares, each.cover
+    beside = (places[1:] == places[:-1] + 1) & (places[1:] % wide != 0)
+    change = cover[1:] != cover[:-1]
+    new = np.append(True, ~beside | change)[: len(places)]
+    strip, heads = np.cumsum(new, dtype=np.int32) - 1, np.flatnonzero(new)
+    at = np.flatnonzero(beside & change)
+    above = np.minimum(np.searchsorted(places, places + wide), max(len(places) - 1, 0))
+    met = np.flatnonzero(places[above] == places + wide)
+    up = np.stack((strip[met], strip[above[met]]), axis=1)
+    up = up[np.append(True, np.any(up[1:] != up[:-1], axis=1))[: len(up)]]
+    pairs = np.concatenate((np.stack((strip[at], strip[at + 1]), axis=1), up))
+    same = cover[heads[pairs[:, 0]]] == cover[heads[pairs[:, 1]]]
+    count, label = components(len(heads), pairs[same])
+    heads = heads[np.unique(label, return_index=True)[1]]
+    return Parts(label[strip], heads, _distinct(label[pairs[~same]], count))
+
+
+def _distinct(pairs: Pairs, count: int) -> Pairs:
+    """Return each pair of whole numbers below `count` once, the lower first."""
+    pairs = np.sort(pairs, axis=1).astype(np.int64)
+    keys = np.unique(pairs[:, 0] * count + pairs[:, 1])
+    return np.stack(np.divmod(keys, max(count, 1)), axis=1).astype(np.int32)
 
 
 def relaxed(
