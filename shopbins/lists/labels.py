@@ -17,7 +17,7 @@ def _why(due: Due) -> str:
 
 DUE: List[Due] = List(
     "Labels to print",
-    "every label is there, and says what is so",
+    "every label is there and up to date",
     "",
     (
         Column("code", "code", lambda due: due.code, "code", paper=1.4),

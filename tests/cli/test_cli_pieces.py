@@ -104,7 +104,7 @@ def test_03_never_there_stays_told(job: Job) -> None:
     job.ok("correct", "screws", "--qty", "7", "--as", "never there", "--reason", "one hole was empty")
     job.ok("fit", "screws")
     job.clean()
-    assert "1 was never there: one hole was empty" in job.run("count").out
+    assert "1 was never there, by ann (one hole was empty)" in job.run("count").out
 
 
 def test_04_a_number_from_the_list_is_not_counted(job: Job) -> None:
@@ -645,7 +645,7 @@ def test_what_never_came_off_is_told_beside_the_count(job: Job) -> None:
     job.take("screws", 8)
     job.ok("correct", "screws", "--qty", "7", "--as", "on the machine", "--reason", "miscounted")
     job.ok("fit", "screws")
-    assert "1 never came off: miscounted" in job.run("count").out
+    assert "1 never came off, by ann (miscounted)" in job.run("count").out
 
 
 def test_no_part_and_back_doubles_nothing(job: Job) -> None:
