@@ -130,29 +130,6 @@ def hull_of(body: Body, gear: GearAnswer) -> Outline:
     return convex_hull([*gear.outline, *body.outline])
 
 
-def attempt(
-    job: Job,
-    body: Body,
-    gear: GearAnswer,
-    route: Route,
-    avoid: Sequence[Outline] = (),
-    steers: Outline = (),
-    refused: Collection[Pose] = (),
-) -> Attempt:
-    """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
-
-    `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
-    free; `refused` are spots of the goal that something else spoke against.
-    """
-    first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
-    hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
-    if first.verdict in (Verdict.NO, Verdict.OPEN) and hinged and not job.stop():
-        again = _by_leaves(job, body, gear, route, avoid, steers, hinged, refused)
-        if again.found.path:
-            return again
-    return first
-
-
 def low_top_mm(body: Body, gear: GearAnswer) -> float | None:
     """Return how high it reaches where it is carried as low as it goes; None: to the ceiling, or not
     known.
@@ -163,63 +140,10 @@ def low_top_mm(body: Body, gear: GearAnswer) -> float | None:
     return height if height is None or up is None else height + up[0]
 
 
-def _by_leaves(
-    job: Job,
-    body: Body,
-    gear: GearAnswer,
-    route: Route,
-    avoid: Sequence[Outline],
-    steers: Outline,
-    leaves_off: tuple[str, ...],
-    refused: Collection[Pose],
-) -> Attempt:
-    floor = ground(
-        job.scene,
-        route,
-        f"group:{body.group.id}",
-        low_top_mm(body, gear),
-        leaves_off=leaves_off,
-        along=set(body.along),
-        avoid=avoid,
-    )
-    base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
-    hull = base.moving
-    if body.pose is None:
-        return replace(base, reason=f"where {body.group.shown} stands is not known")
-    shut = _forks_shut_in(job, base, body.pose)
-    if shut:
-        name = f"{body.group.shown} on {gear.gear.name}"
-        return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
-    best: Attempt | None = None
-    no_spot = ""
-    for asked, goal in enumerate(_spots(job, base, floor, hull, refused), 1):
-        if isinstance(goal, str):
-            no_spot = no_spot or goal
-            continue
-        if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
-            return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
-        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
-        tried = _to(job, replace(base, goal=goal), ask)
-        if tried.verdict is Verdict.YES:
-            best = tried
-            break
-        if best is None or tried.verdict < best.verdict:
-            best = tried
-        if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
-            break
-    nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
-    best = best or replace(base, reason=f"{nowhere}: {no_spot or 'whatever is shifted'}")
-    if job.bare:
-        return best
-    from shopbins.moves.banded import by_parts
-
-    return by_parts(job, best, refused)
-
-
 MOST_SPOTS = 4
 
 
-def _spots(
+def spots(
     job: Job, base: Attempt, floor: Ground, hull: Outline, refused: Collection[Pose]
 ) -> Iterator[Pose | str]:
     """Go through spots of the goal that nothing speaks against, the roomiest first; a text says why not.
@@ -251,7 +175,7 @@ def against(job: Job, base: Attempt, goal: Pose) -> str:
     from shopbins.placing.judging import judge
 
     body = base.body
-    shut = _forks_shut_in(job, base, goal)
+    shut = forks_shut_in(job, base, goal)
     if shut:
         return f"the forks need {shut}"
     where = where_at(job.goal, job.level, moved_reference(goal, left_of(body).middle_mm))
@@ -265,7 +189,7 @@ def against(job: Job, base: Attempt, goal: Pose) -> str:
     return ""
 
 
-def _forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
+def forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
     """Say what forks lack to go in or come out, were all shifted that can be; '' where they lack nothing."""
     if base.ground is None:
         return ""
@@ -279,7 +203,7 @@ def _forks_shut_in(job: Job, base: Attempt, pose: Pose) -> str:
     return f"{show_length(need)} straight behind it, {show_length(free)} is free"
 
 
-def _to(job: Job, base: Attempt, ask: Asker) -> Attempt:
+def to_goal(job: Job, base: Attempt, ask: Asker) -> Attempt:
     """Try one goal: with nothing loose on the floor first, which settles most; then with all there."""
     empty = _on_an_empty_floor(job, base, ask)
     if empty.answer != "goes":

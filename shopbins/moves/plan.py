@@ -20,7 +20,7 @@ from typing import Any
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
 from shopbins.geometry.shapes import Outline, Pose
 from shopbins.ledger.model import InZone
-from shopbins.moves.attempt import Attempt, Job, attempt, in_the_way, low_top_mm, nearest_pair
+from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
 from shopbins.moves.criteria import judged
@@ -36,6 +36,7 @@ from shopbins.moves.pressing import BY_PLATE, COVER, covers_of
 from shopbins.moves.route import Route, routes
 from shopbins.moves.shiftlist import Shifted
 from shopbins.moves.situation import Situation
+from shopbins.moves.trying import attempt
 from shopbins.records.moving import moving_of
 from shopbins.rules.auditing import audit
 from shopbins.rules.finding import Finding, once, worst_first

@@ -1,0 +1,89 @@
+"""Try one gear by one route: as the doors stand open or with leaves off, as one outline and by its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import Outline, Pose
+from shopbins.moves.attempt import MOST_SPOTS, Attempt, Job, forks_shut_in, low_top_mm, spots, to_goal
+from shopbins.moves.banded import by_parts
+from shopbins.moves.body import Body
+from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.route import Route, ground
+from shopbins.moves.tolerance import Asker
+
+
+def attempt(
+    job: Job,
+    body: Body,
+    gear: GearAnswer,
+    route: Route,
+    avoid: Sequence[Outline] = (),
+    steers: Outline = (),
+    refused: Collection[Pose] = (),
+) -> Attempt:
+    """Try one gear by one route: as the doors stand open, then with the leaves off where that is lacking.
+
+    `avoid` is floor that is kept off, besides what stands there; `steers` the outline of who steers, kept
+    free; `refused` are spots of the goal that something else spoke against.
+    """
+    first = _by_leaves(job, body, gear, route, avoid, steers, (), refused)
+    hinged = tuple(key for key in route.doors if job.scene.shop.doors[key].opens == "hinged")
+    if first.verdict in (Verdict.NO, Verdict.OPEN) and hinged and not job.stop():
+        again = _by_leaves(job, body, gear, route, avoid, steers, hinged, refused)
+        if again.found.path:
+            return again
+    return first
+
+
+def _by_leaves(
+    job: Job,
+    body: Body,
+    gear: GearAnswer,
+    route: Route,
+    avoid: Sequence[Outline],
+    steers: Outline,
+    leaves_off: tuple[str, ...],
+    refused: Collection[Pose],
+) -> Attempt:
+    floor = ground(
+        job.scene,
+        route,
+        f"group:{body.group.id}",
+        low_top_mm(body, gear),
+        leaves_off=leaves_off,
+        along=set(body.along),
+        avoid=avoid,
+    )
+    base = Attempt(Verdict.NO, body, gear, route, floor, leaves_off, start=body.pose, steers=steers)
+    hull = base.moving
+    if body.pose is None:
+        return replace(base, reason=f"where {body.group.shown} stands is not known")
+    shut = forks_shut_in(job, base, body.pose)
+    if shut:
+        name = f"{body.group.shown} on {gear.gear.name}"
+        return replace(base, reason=f"{name}: to go in where it stands the forks need {shut}")
+    best: Attempt | None = None
+    no_spot = ""
+    for asked, goal in enumerate(spots(job, base, floor, hull, refused), 1):
+        if isinstance(goal, str):
+            no_spot = no_spot or goal
+            continue
+        if job.out_of_time(f"{gear.gear.name}: more spots in {job.goal.name}"):
+            return best or replace(base, verdict=Verdict.OPEN, reason="time was up")
+        ask = Asker(floor, hull, body.pose, goal, job.until, job.cancelled, job.kept)
+        tried = to_goal(job, replace(base, goal=goal), ask)
+        if tried.verdict is Verdict.YES:
+            best = tried
+            break
+        if best is None or tried.verdict < best.verdict:
+            best = tried
+        if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
+            break
+    nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
+    best = best or replace(base, reason=f"{nowhere}: {no_spot or 'whatever is shifted'}")
+    if job.bare:
+        return best
+    return by_parts(job, best, refused)
