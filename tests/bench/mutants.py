@@ -42,7 +42,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 COPIED = ("shopbins", "tests", "docs", "pyproject.toml", "sample_shop.yaml", "README.md", "DEVELOPERS.md")
 TESTS = {
-    "ledger": ["tests/ledger", "--ignore=tests/ledger/test_faults.py"],
+    "ledger": ["tests/ledger", "--ignore=tests/ledger/test_faults.py", "tests/records", "tests/strip"],
     "records": ["tests/records", "tests/strip", "tests/desk",
                 "tests/cli/test_cli_refit.py", "tests/cli/test_cli_list.py", "tests/cli/test_three_doors.py",
                 "tests/cli/test_cli_refused.py"],

@@ -78,6 +78,8 @@ def test_the_reasons() -> None:
     code = next_code("RW", 41).text
     assert kind_of(code, "RW") == "ok"
     assert kind_of(code, "KL") == "other shop"
+    with pytest.raises(CodeProblem, match=r"of another shop \(RW; this one is KL\)"):
+        parse_code(code, "KL")
     assert kind_of(code[:-1] + ("1" if code[-1] != "1" else "2"), "RW") == "wrong check"
     for text in (
         "",

@@ -291,3 +291,11 @@ def test_no_output_lands_on_the_mark_beside_the_ledger(tmp_path: Path) -> None:
     before = mark.read_bytes()
     assert main(["export", "--format", "json", "-o", str(mark), "-s", str(shop)]) == 74
     assert mark.read_bytes() == before
+
+
+def test_a_whole_journal_is_looked_over_again_and_again_from_its_beginning(tmp_path: Path) -> None:
+    folder = begun(tmp_path / "shop.ledger")
+    with Ledger.open(folder, prefix="RW") as ledger:
+        assert ledger._storage is not None
+        for _ in range(4):
+            ledger._storage.journal.look_over()  # raises Moved where it is not what was read
