@@ -161,13 +161,13 @@ def test_too_many_at_one_place_fills_what_lacks_at_another_once_they_were_mixed(
     assert pooled(State({}), lines) == lines
 
 
-def test_a_spring_that_came_out_of_the_head_lies_in_the_head_as_an_assembly() -> None:
+def test_what_bears_the_name_of_its_assembly_is_that_and_lies_one_up() -> None:
     job = Job()
     job.take("spring", "engine", "head", "spring")
-    job.take("valve", "engine", "head", "inlet", "valve")
-    (spring, valve) = (job.position(each) for each in ("spring", "valve"))
+    job.take("clip", "engine", "head", "spring")
+    spring, clip = (job.position(each) for each in ("spring", "clip"))
     homes = assemblies(positions(job.state))
-    assert (homes[spring], homes[valve]) == (("engine", "head"), ("engine", "head", "inlet"))
+    assert (homes[spring], homes[clip]) == (("engine", "head"), ("engine", "head", "spring"))
 
 
 @pytest.mark.parametrize(("nm", "taken"), [(1e6, True), (1_000_000.5, False), (0, False)])
