@@ -39,6 +39,7 @@ _LENGTHS = {
     "under": "under_mm",
     "opening": "opening_mm",
 }
+_WITHIN = {"cg height": "cg_height_within_mm", "under": "under_within_mm", "opening": "opening_within_mm"}
 _POINTS = {"foot": "feet", "jack": "jacking", "sling": "slinging", "strap": "straps"}
 
 
@@ -68,7 +69,7 @@ def told(moving: Moving, texts: Iterable[str], tag: Callable[[str], str]) -> Mov
 def said(moving: Moving) -> list[str]:
     """Say what is told, each as KEY=VALUE as it is typed."""
     found = [
-        f"{key}={show_length(value)}{_within(moving.cg_height_within_mm) if key == 'cg height' else ''}"
+        f"{key}={show_length(value)}{_within(getattr(moving, _WITHIN[key])) if key in _WITHIN else ''}"
         for key, field in _LENGTHS.items()
         if (value := getattr(moving, field)) is not None
     ]
@@ -106,9 +107,10 @@ def _point_said(at: At) -> str:
 
 def _with(moving: Moving, key: str, value: str, tag: Callable[[str], str], several: set[str]) -> Moving:
     gone = value.casefold() in UNKNOWN
-    if key == "cg height" and not gone:
-        height = parse_measured(value, zero=False)
-        return replace(moving, cg_height_mm=height.mm, cg_height_within_mm=height.within_mm)
+    if key in _WITHIN:
+        measured = None if gone else parse_measured(value, zero=False)
+        moving = _set(moving, _LENGTHS[key], None if measured is None else measured.mm)
+        return _set(moving, _WITHIN[key], None if measured is None else measured.within_mm)
     if key in _LENGTHS:
         return _set(moving, _LENGTHS[key], None if gone else parse_length(value, zero=False))
     if key in _POINTS:

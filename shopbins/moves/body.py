@@ -416,12 +416,20 @@ def _openings(told: Moving, outline: Outline) -> tuple[Opening, ...]:
     """Return what forks meet from all sides: of the pallet, as told, else from the feet; () if not known."""
     found: tuple[Opening, ...]
     if told.pallet in PALLETS and PALLETS[told.pallet].openings:
-        found = PALLETS[told.pallet].openings
+        within = PALLET_WITHIN_MM
+        made = PALLETS[told.pallet].openings
+        found = tuple(replace(o, wide_within_mm=within, high_within_mm=within) for o in made)
     elif told.opening_mm is not None and not told.pallet:
-        found = (between_feet(told.opening_mm, told.under_mm),)
+        measured = (told.opening_within_mm, told.under_within_mm)
+        between = between_feet(told.opening_mm, told.under_mm)
+        found = (replace(between, wide_within_mm=measured[0], high_within_mm=measured[1]),)
     else:
         found = openings_between(_feet(told.feet), outline, told.under_mm)
     return tuple(o for each in found for o in (each, from_behind(each)))
+
+
+PALLET_WITHIN_MM = 3.0
+"""How far off the openings of a standard pallet may be: own figure."""
 
 
 def from_behind(opening: Opening) -> Opening:

@@ -20,7 +20,8 @@ class Opening:
     """What forks meet that enter a thing pointing `towards_deg` (in the thing's own frame).
 
     `free` are the free stretches across, `height_mm` how high they are (None: not measured), `name` which
-    side it is. `crosses_boards`: a truck's rollers would have to cross boards on the floor.
+    side it is. `crosses_boards`: a truck's rollers would have to cross boards on the floor. How well it is
+    measured is in `wide_within_mm` and `high_within_mm`; None: as the shop measures.
     """
 
     free: tuple[Stretch, ...]
@@ -28,6 +29,8 @@ class Opening:
     towards_deg: float = 0.0
     name: str = ""
     crosses_boards: bool = False
+    wide_within_mm: float | None = None
+    high_within_mm: float | None = None
 
     @property
     def clear_mm(self) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -155,8 +155,8 @@ def floors(it: Situation) -> Iterator[Part]:
 def _wheel_not_known(it: Situation, room: Room, subjects: tuple[str, ...]) -> Part:
     """Say that what one wheel bears is not known: not weighed, or where its wheels are is not told."""
     text = f"what a wheel of {it.gear.gear.name} carries in {room.name} is not known yet"
-    if it.load.most_kg is None or not it.gear.stances:
-        return POINT.open(subjects, text, room=room.key)  # the mass and the wheels are asked for by their own
+    if it.load.most_kg is None or not it.gear.stances:  # the mass and the wheels are asked for by their own
+        return POINT.note(subjects, text, room=room.key, judged=False)
     return POINT.open(subjects, text, _ask_where(it), room=room.key)
 
 
@@ -474,11 +474,12 @@ def covers(it: Situation) -> Iterator[Part]:
         wheels, all_of_it = wheels_on(it, cover.outline, it.own["wheel half width"])
         if not wheels:
             continue
-        least_kg = _surely_on(it, cover, wheel)
+        least_kg, held = _surely_on(it, cover, wheel), _most_on(it, cover)
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
         whole = it.whole_kg
         kg = None if wheel is None or whole is None else whole if all_of_it else min(whole, wheels * wheel[1])
+        kg = kg if kg is None or held is None else min(kg, held)
         kn = "" if kg is None else f" with up to {show_force(kg * G)}"
         one = "all the weight rolls" if all_of_it else "one wheel rolls"
         which = one if all_of_it or wheels == 1 else f"{wheels} wheels roll at once"
@@ -487,7 +488,10 @@ def covers(it: Situation) -> Iterator[Part]:
         limit_kn = TESTED_KN.get(_class(cover)) if load_kg is None else load_kg * G
         more["limit"] = limit_kn = 0.0 if _class(cover) == "A15" else limit_kn
         over = limit_kn is not None and (kg is None or kg * G > limit_kn * (1 + 1e-9))
-        if over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
+        plate = plate_over(it, cover, kg) if over else None
+        if plate is not None:
+            yield COVER.only((*subjects, BY_PLATE), plate.words, f"{text}; {plate.said}", **more)
+        elif over and (least_kg <= 0 or (kg is not None and least_kg * G <= (limit_kn or 0.0) * (1 + 1e-9))):
             words = f"a plate over {name}, or wheels off it"
             text += ": whether so much is on it hangs on our own figures"
             yield COVER.only((*subjects, BY_PLATE), words, text, **more)
@@ -520,6 +524,91 @@ def covers(it: Situation) -> Iterator[Part]:
 
 BY_PLATE = "plate"
 """Marks what a way round a cover would end, where our own figures alone put the wheels on it."""
+
+
+def plate_over(it: Situation, cover: Cover, kg: float | None) -> Plates | None:
+    """Return a plate told of that lies over a cover and rests on the floor on both sides of it.
+
+    What it holds there, told or not, is part of the condition; None where none is long or strong enough.
+    """
+    x0, y0, x1, y1 = bounds(cover.outline)
+    for gear in it.scene.shop.gear.values():
+        if gear.kind != "plate" or gear.size_mm is None:
+            continue
+        if kg is not None and gear.capacity_kg is not None and kg > gear.capacity_kg * (1 + 1e-9):
+            continue
+        over, beside = x1 - x0, y1 - y0
+        turned = (gear.size_mm, gear.size_mm[::-1])
+        rests, under = max(min((a - over) / 2, (b - beside) / 2) for a, b in turned), ""
+        if rests < RESTS_MM:  # it bridges the cover under each wheel, and does not lie over all of it
+            rests = (max(gear.size_mm) - min(over, beside)) / 2
+            under = ", one under each wheel"
+        if rests < RESTS_MM:
+            continue
+        holds = f", holds {show_force(kg * G)}" if gear.capacity_kg is None and kg is not None else ""
+        said = (
+            f"{gear.name} over it{under} rests {rests:.0f} mm on the floor on both sides, held from creeping"
+        )
+        return Plates(f"{gear.name} over {cover.name}, rests {rests:.0f} mm each side{holds}", said)
+    return None
+
+
+RESTS_MM = 100.0
+"""How far a plate over a cover rests on the floor on each side at least: own figure."""
+
+
+def _most_on(it: Situation, cover: Cover) -> float | None:
+    """Return the most that the wheels on a cover at once carry together, in kg, over every way to stand.
+
+    Never twice what only one of them may bear: what one takes is then not on the other. None where not all
+    is known of that.
+    """
+    mass, half, worst = it.load.most_kg, it.own["wheel half width"], 0.0
+    if mass is None or not it.gear.stances or any(s.share for s in it.gear.stances):
+        return None
+    for stance in it.gear.stances:
+        own, points = _gear_bears(it, stance, kind=False), stance.polygon
+        sets = _sets_on(it, points, cover.outline, half)
+        for c in centres(it) or ():
+            for on in sets:
+                share = together(points, (c.x_mm, c.y_mm), on)
+                if share is None:
+                    return None
+                worst = max(worst, share * mass + min(it.gear.gear.mass_kg or 0.0, sum(own[i] for i in on)))
+    return worst
+
+
+def together(points: Sequence[Point], cg: Point, on: Collection[int]) -> float | None:
+    """Return the greatest share of the weight that some supports may carry together.
+
+    Statics of a stiff body on points that push: the greatest is met with three of them bearing (or two, or
+    one), by barycentric coordinates. None where it does not stand on them.
+    """
+    best: float | None = None
+    for three in itertools.combinations(range(len(points)), 3):
+        a, b, c = (points[i] for i in three)
+        twice = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])
+        if abs(twice) < 1.0:
+            continue
+        first = ((b[0] - cg[0]) * (c[1] - cg[1]) - (c[0] - cg[0]) * (b[1] - cg[1])) / twice
+        second = ((c[0] - cg[0]) * (a[1] - cg[1]) - (a[0] - cg[0]) * (c[1] - cg[1])) / twice
+        shares = (first, second, 1.0 - first - second)
+        if min(shares) >= -1e-9:
+            share = sum(s for i, s in zip(three, shares, strict=True) if i in on)
+            best = share if best is None else max(best, share)
+    return best
+
+
+def _sets_on(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> set[frozenset[int]]:
+    """Return which of these wheels stand on an outline at once, anywhere on the way."""
+    far = max(math.hypot(x, y) for x, y in wheels) + half
+    x0, y0, x1, y1 = bounds(outline)
+    found = set()
+    for pose in _close_together(it):
+        if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
+            at = it.at(pose, wheels)
+            found.add(frozenset(i for i, p in enumerate(at) if _near(p, outline, half)))
+    return found - {frozenset()}
 
 
 def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | None) -> float:
@@ -563,13 +652,22 @@ def _by_class(
 def wheels_on(it: Situation, outline: Outline, half: float) -> tuple[int, bool]:
     """Return how many wheels stand on an outline at once at the most, and whether those are all.
 
-    Nearer than `half` of its track counts as on it; wheels nobody told of are all on it.
+    Nearer than `half` of its track counts as on it; wheels nobody told of are anywhere under the whole.
     """
     sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
     if not sets:
-        return 4, True
+        return (4, True) if _passes_over(it, outline, half) else (0, False)
     found = [_at_once(it, wheels, outline, half) for wheels in sets]
     return max(most for most, _ in found), any(every for _, every in found)
+
+
+def _passes_over(it: Situation, outline: Outline, half: float) -> bool:
+    """Tell whether the thing on its gear passes over an outline anywhere on the way."""
+    import shapely
+
+    area = shapely.Polygon(outline).buffer(half)
+    shapely.prepare(area)
+    return any(area.intersects(shapely.Polygon(placed(it.hull, pose))) for pose in _close_together(it))
 
 
 def _at_once(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> tuple[int, bool]:

@@ -345,29 +345,38 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
     """
     legs = [leg for leg in legs if _ahead_of(it, leg)]
     pulls = [pull for leg in legs for pull in _ahead_of(it, leg)]
-    line = best_line(it, pulls, force_n)
     if not legs:
         return force_n, ""
-    if line is not None:
+    line, most_aside = best_line(it, pulls, force_n), it.own["pull aside"]
+    if line is not None and line.aside_deg <= most_aside:
         least = line.load_kn
         little = " (too little)" if line.holds is False else ""
         holds = "" if least is None else f", which holds {newtons(least * 1000)}{little}"
         said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead at the most"
-        if line.aside_deg > it.own["line aside"]:
-            said += ", so far aside that it is looked at first"
-        return line.pull_n, f"{said}: {newtons(line.pull_n)} in the line"
+        said += f": {newtons(line.pull_n)} in the line"
+        return line.pull_n, said + _drags(force_n, line)
     most, said, served = force_n, "", 0
     for n in range(1, len(legs) + 1):
         line = best_line(it, [pull for leg in legs[:n] for pull in _ahead_of(it, leg)], force_n)
-        if line is None or line.aside_deg > it.own["line aside"]:
+        if line is None or line.aside_deg > most_aside:
             break
         far = show_length(sum(leg.length_mm for leg in legs[:n]))
         most, served = line.pull_n, n
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
+        said += _drags(force_n, line)
     lacking = legs[served]
     spot = _spot_ahead(it, lacking)
-    near = "" if spot is None else f": one ahead of it near {show_point(*spot)} would"
+    near = "" if spot is None else f": one ahead of it near {show_point(*spot)} would, or a block there"
     return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}"
+
+
+def _drags(force_n: float, line: Line) -> str:
+    """Say how hard a line that lies aside drags sideways."""
+    return (
+        f", it drags sideways with {newtons(pull_n(force_n, line.aside_deg)[1])}"
+        if line.aside_deg >= 1.0
+        else ""
+    )
 
 
 def _piece(leg: Leg) -> str:

@@ -131,7 +131,7 @@ def _side(gear: Gear, load: Load, opening: Opening, measured_mm: float) -> _Side
 
 
 def _width(gear: Gear, opening: Opening, way: Way, over: float, measured_mm: float) -> Judged:
-    near = abs(way.play_mm) <= 2 * measured_mm
+    near = abs(way.play_mm) <= _or(opening.wide_within_mm, measured_mm) + min(measured_mm, PLATE_MM)
     again = (f"{opening.name or 'the opening'}", f"{gear.name} over its forks") if near else ()
     clear, room = show_lengths(over + way.play_mm, over)
     one = len(opening.free) == 1 or not way.astride
@@ -153,6 +153,14 @@ def _width(gear: Gear, opening: Opening, way: Way, over: float, measured_mm: flo
     return Judged("yes", words, over + way.play_mm, over, "mm", again)
 
 
+PLATE_MM = 5.0
+"""How far off the sizes on a truck's plate may be: own figure."""
+
+
+def _or(told: float | None, usual: float) -> float:
+    return usual if told is None else told
+
+
 def _heights(gear: Gear, load: Load, opening: Opening, measured_mm: float) -> Judged | None:
     """Compare the free height with the forks lowered and raised; None where both are well."""
     free = opening.height_mm
@@ -163,11 +171,12 @@ def _heights(gear: Gear, load: Load, opening: Opening, measured_mm: float) -> Ju
         return Judged("not known", f"the height of {gear.name} {which} is not known", free, None)
     again = ("the height under the base", "the height of the forks")
     low, under = show_lengths(gear.lowered_mm, free)
-    near_low = abs(free - gear.lowered_mm) <= 2 * measured_mm
+    within = _or(opening.high_within_mm, measured_mm) + min(measured_mm, PLATE_MM)
+    near_low = abs(free - gear.lowered_mm) <= within
     if free < gear.lowered_mm:
         words = f"lowered, {gear.name} is {low} high, under the base of {load.name} there are {under}"
         return Judged("no", words, free, gear.lowered_mm, "mm", again if near_low else ())
-    near_high = abs(gear.raised_mm - free) <= 2 * measured_mm
+    near_high = abs(gear.raised_mm - free) <= within
     high, under = show_lengths(gear.raised_mm, free)
     if gear.raised_mm <= free:
         words = (

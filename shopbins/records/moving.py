@@ -67,7 +67,8 @@ class Moving:
 
     `outline` and `height_mm` are without what comes off (None: as recorded for the group). `without_base` is
     the outline of the thing alone. `cg_within_mm` and `cg_height_within_mm` say how well the centre of
-    gravity is known. `opening_mm` is clear between the feet, `under_mm` clear under its base,
+    gravity is known. `opening_mm` is clear between the feet, `under_mm` clear under its base, each
+    with how well that was measured,
     `runners_mm` how wide its runners, or the plate under it, stand over all.
     `whole` is the mass of the complete machine `machine`, whose groups taken off are then subtracted.
     `straps` are points to lash it by, `drain` what runs or slides in it and is emptied or made fast first.
@@ -85,7 +86,9 @@ class Moving:
     slinging: tuple[At, ...] = ()
     sling_height_mm: float | None = None
     under_mm: float | None = None
+    under_within_mm: float | None = None
     opening_mm: float | None = None
+    opening_within_mm: float | None = None
     pallet: str = ""
     flat_base: bool | None = None
     runners_mm: float | None = None
@@ -154,7 +157,9 @@ def moving_from(doc: Any) -> Moving:
         slinging=_points(get("slinging")),
         sling_height_mm=get("sling_height"),
         under_mm=get("under"),
+        under_within_mm=get("under_within"),
         opening_mm=get("opening"),
+        opening_within_mm=get("opening_within"),
         pallet=get("pallet", ""),
         flat_base=get("flat"),
         runners_mm=get("runners"),
@@ -211,7 +216,9 @@ def moving_doc(it: Moving) -> dict[str, Any] | None:
         "slinging": _points_doc(it.slinging),
         "sling_height": it.sling_height_mm,
         "under": it.under_mm,
+        "under_within": it.under_within_mm,
         "opening": it.opening_mm,
+        "opening_within": it.opening_within_mm,
         "pallet": it.pallet or None,
         "flat": it.flat_base,
         "runners": it.runners_mm,

@@ -44,6 +44,7 @@ FIGURES: Mapping[str, Figure] = {
         Figure("cover of test", 0.33, "", "of the test load of its EN 124 class, what a cover may carry"),
         Figure("line allowance", 2.0, "", "times what it holds a line is sized for, to catch it moving"),
         Figure("line aside", 60.0, "deg", "a line farther aside of straight than this is looked at first"),
+        Figure("pull aside", 15.0, "deg", "a line farther aside of the way is named to pull nothing"),
         Figure("hung lift", 100.0, "mm", "how far a hung load is lifted to see how it hangs"),
         Figure("room height", 2000.0, "mm", "what is lower than this needs no height of a room"),
         Figure("open room", 2.0, "m2", "floor beside the load that counts as not shut in"),

@@ -12,7 +12,7 @@ import pytest
 
 from shopbins.answer import Verdict
 from shopbins.demo import write_demo
-from shopbins.desk import Desk
+from shopbins.desk import Desk, movewords
 from shopbins.desk import moving as at_desk
 from shopbins.desk.movewords import told
 from shopbins.desk.problems import BadInput, NotDone
@@ -272,7 +272,8 @@ def test_what_people_type_is_taken_in() -> None:
     it = told(
         Moving(),
         [
-            "opening=500mm", "under=110", "cg=20,0", "cg height=470", "foot=-700,300 100x80mm port aft",
+            "opening=500mm", "under=110 +- 2 mm",
+            "cg=20,0", "cg height=470", "foot=-700,300 100x80mm port aft",
             "foot=700,300", "pallet=EUR", "runners=no", "whole=about 1.6 t", "base=skid; 170mm; 48kg",
             "comes off=beam; 560,0 120x1460mm; 260 to 400mm; about 34kg; 25 min; tag beam 1",
             "alone=1440x680mm",
@@ -280,6 +281,8 @@ def test_what_people_type_is_taken_in() -> None:
         lambda text: f"id of {text}",
     )  # fmt: skip
     assert it.opening_mm == 500 and it.under_mm == 110 and it.cg_mm == (20, 0)
+    assert it.under_within_mm == 2 and it.opening_within_mm is None
+    assert "under=110 mm +- 2 mm" in movewords.said(it)
     assert it.feet == (At(-700, 300, (100, 80), "port aft"), At(700, 300))
     assert it.pallet == "EUR" and it.flat_base is False
     assert it.whole == Mass(1600, True)

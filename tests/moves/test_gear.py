@@ -470,3 +470,22 @@ def test_who_carries_is_said_with_what_they_may(people: int, who: str, most: flo
     found = judge_gear(Gear("h", "us", "by hand", people=people), block(mass_kg=24.0))
     said = found.holds
     assert who in said.why and said.limit == pytest.approx(most)
+
+
+# --- how well an opening was measured -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("within", "again"), [(None, True), (2.0, False), (12.0, True)])
+def test_an_opening_carries_its_own_plus_minus(within: float | None, again: bool) -> None:
+    """100 free, forks 85: 15 to spare. A tape that is 10 off leaves it open, one that is 2 off does not."""
+    gear = Gear(
+        "t", "truck", "pallet truck", 2300.0, over_forks_mm=400.0, between_forks_mm=120.0,
+        fork_length_mm=1150.0, lowered_mm=85.0, raised_mm=200.0,
+    )  # fmt: skip
+    load = Load(
+        "pump", ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0)), 900.0, 600.0,
+        openings=(Opening(((-300.0, 300.0),), 100.0, high_within_mm=within),),
+    )  # fmt: skip
+    found = judge_gear(gear, load, measured_mm=10.0)
+    assert found.goes_under.answer == "yes"
+    assert bool(found.again) is again

@@ -40,14 +40,15 @@ def test_a_line_through_a_wall_holds_nothing(tmp_path: Path, y: int, verdict: Ve
 
 def test_what_pulls_says_where_it_is_made_fast_and_what_is_in_the_line(tmp_path: Path) -> None:
     """1270 kg at 10 %: 1245.9 N along the way, more in a line that lies aside of it."""
-    ring = f"{B}, anchors: {{ring: {{at: [10300, 3900], height: 300, load: 20 kN}}}}"
-    plan = move(shop(tmp_path, shop_text(b=ring, mid=MID)))
+    ring = f"{B}, anchors: {{ring: {{at: [10300, 2000], height: 300, load: 20 kN}}}}"
+    plan = move(shop(tmp_path, shop_text(b=ring, mid=MID, more="limits: {moving: {pull aside: 60 deg}}")))
     texts = [row_of(p).finding.text for p in of(plan, "move-push") if "made fast" in row_of(p).finding.text]
-    assert texts and "ring at 10300,3900" in texts[0]
+    assert texts and "ring at 10300,2000" in texts[0]
     found = re.search(r"(\d+) deg aside .* ([\d.]+) kN in the line", texts[0])
     assert found is not None
     aside, pull = float(found[1]), float(found[2])
     assert pull == pytest.approx(1.2459 / math.cos(math.radians(aside)), rel=0.01)
+    assert "it drags sideways with" in texts[0]  # F tan a
     (tmp_path / "none").mkdir()
     none = move(shop(tmp_path / "none", shop_text(mid=MID)))
     told = [
@@ -85,17 +86,16 @@ def _said(it: Situation) -> str:
 
 
 def test_a_point_ahead_at_the_start_only_is_named_for_that_stretch_alone(tmp_path: Path) -> None:
-    """A ring at 1200,200 is atan(200 / 600) = 18.4 deg aside where the first stretch ends, then behind it."""
-    said = _said(_situation(tmp_path, (1200, 200)))
-    assert "made fast to ring at 1200,200 for the first 2700 mm only, 18 deg aside" in said
+    """A ring at 1100,200 is atan(100 / 600) = 9.5 deg aside where the first stretch ends, then behind it."""
+    said = _said(_situation(tmp_path, (1100, 200)))
+    assert "made fast to ring at 1100,200 for the first 2700 mm only, 9 deg aside" in said
     assert "no point told of (anchors) pulls it along the 3000 mm from 1000,800 in a" in said
     assert "one ahead of it near 5000,800 would" in said
 
 
-def test_the_worst_angle_of_the_whole_stretch_is_told(tmp_path: Path) -> None:
+def test_the_worst_angle_of_the_whole_stretch_counts(tmp_path: Path) -> None:
     """At the end of the stretch atan(600 / 600) = 45 deg, at its start atan(600 / 3300) = 10.3."""
-    said = _said(_situation(tmp_path, (1600, 200)))
-    assert "for the first 2700 mm only, 45 deg aside of straight ahead at the most" in said
+    assert "made fast" not in _said(_situation(tmp_path, (1600, 200)))
 
 
 @pytest.mark.parametrize(("limit", "words"), [("1 deg", "looked at first"), ("89 deg", "chocks")])

@@ -1,0 +1,72 @@
+"""What stands on a cover at once, and the plate that carries it there."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.moves.finding import row_of
+from shopbins.moves.pressing import together
+from tests.moves.weir import FOUR, PLAIN, SKATES, TRUCK, move, of, shop, shop_text, worst
+
+FOUR_POINTS = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
+STRIP = "fixtures: {duct: {room: b, at: [5500, 0], size: [400, 4000], height: 1, load: 700 kg}}"
+"""A strip right across room b: what goes to far goes over it, two wheels at once."""
+
+
+def test_two_wheels_of_an_end_carry_together_what_moments_give_them() -> None:
+    """(600 + 10) / 1200 of the whole on one end, whichever diagonal bears; on one of them alone as much."""
+    end = together(FOUR_POINTS, (10.0, 0.0), {1, 2})
+    assert end == pytest.approx(610 / 1200)
+    assert together(FOUR_POINTS, (10.0, 0.0), {2}) == pytest.approx(0.5 + 10 / 1200, abs=0.01)
+    assert together(FOUR_POINTS, (10.0, 0.0), {0, 1, 2, 3}) == pytest.approx(1.0)
+    assert together(FOUR_POINTS, (700.0, 0.0), {1, 2}) is None  # it has gone over
+
+
+def test_skates_put_no_more_on_a_cover_than_stands_on_it_at_once(tmp_path: Path) -> None:
+    """1200 kg in the middle of four skates: half on an end, 5.89 kN; twice the worst single one is all."""
+    text = shop_text(gear={"skates": SKATES}, mid="height: 2.2 m, threshold: 0", more=STRIP)
+    plan = move(shop(tmp_path, text, (*PLAIN, *FOUR)))
+    (cover,) = of(plan, "move-cover")
+    assert cover.verdict is Verdict.YES
+    assert row_of(cover).finding.measured == pytest.approx(1200 * 0.5 * 9.81e-3, rel=0.05)
+
+
+WEAK = STRIP.replace("700 kg", "300 kg")
+
+
+@pytest.mark.parametrize(
+    ("plate", "verdict"),
+    [
+        ("", Verdict.NO),
+        ("{kind: plate, size: [1000, 4300], height: 8, capacity: 3 t}", Verdict.ASKED),
+        ("{kind: plate, size: [1000, 4300], height: 8, capacity: 300 kg}", Verdict.NO),
+        ("{kind: plate, size: [500, 500], height: 8, capacity: 3 t}", Verdict.NO),
+    ],
+)
+def test_a_plate_told_of_that_rests_beside_a_cover_makes_it_a_condition(
+    tmp_path: Path, plate: str, verdict: Verdict
+) -> None:
+    gear = {"narrow truck": TRUCK, **({"plate": plate} if plate else {})}
+    plan = move(shop(tmp_path, shop_text(gear=gear, mid="height: 2.2 m, threshold: 0", more=WEAK)))
+    assert worst(plan, "move-cover") is verdict
+    if verdict is Verdict.ASKED:
+        (cover,) = of(plan, "move-cover")
+        assert "plate over duct" in cover.text and "rests 150 mm" in cover.text
+
+
+def test_a_cover_off_the_way_is_no_matter_where_the_feet_are_not_told(tmp_path: Path) -> None:
+    more = "fixtures: {duct: {room: b, at: [9900, 3500], size: [400, 400], height: 1, load: 100 kg}}"
+    plan = move(shop(tmp_path, shop_text(gear={"skates": SKATES}, more=more)))
+    assert not of(plan, "move-cover")
+    over = move(shop(tmp_path, shop_text(gear={"skates": SKATES}, more=WEAK)))
+    assert of(over, "move-cover")
+
+
+def test_what_is_asked_of_the_feet_is_asked_once(tmp_path: Path) -> None:
+    plan = move(shop(tmp_path, shop_text(gear={"skates": SKATES})))
+    assert plan.verdict is Verdict.OPEN
+    assert not [p for p in plan.asks if "what a wheel of" in p.text]
+    assert any("not known yet" in row_of(p).finding.text for p in of(plan, "move-point-load"))
