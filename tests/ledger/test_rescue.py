@@ -5,13 +5,16 @@ from __future__ import annotations
 import random
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from shopbins.ledger import rescue, salvage
 from shopbins.ledger.ledger import Ledger
+from shopbins.ledger.ledger import _rescued as rescued_said
 from shopbins.ledger.model import InZone, Mass
 from shopbins.ledger.problems import Damaged, LedgerProblem
+from shopbins.ledger.salvage import KIND
 from shopbins.records import acts
 from tests.ledger import naive
 
@@ -226,3 +229,15 @@ def test_a_journal_of_another_past_loses_what_was_recorded_here(folder: Path, tm
         Ledger.open(folder, prefix="RW")
     (gone,) = rescue.look(str(folder), "RW").gone
     assert (gone.first, gone.last) == (last, last) and "another stands in its place" in str(gone)
+
+
+@pytest.mark.parametrize(("lines", "said"), [
+    (0, "nothing is gone;"), (3, "gone: line 0; line 1; line 2;"),
+    (5, "gone: line 0; line 1; line 2 and 2 more;"),
+])  # fmt: skip
+def test_three_of_what_is_gone_are_named_and_the_others_counted(lines: int, said: str) -> None:
+    gone = [f"line {n}" for n in range(lines)]
+    event = SimpleNamespace(kind=KIND, by="jan", after={"rescue:1": {"gone": gone}})
+    storage = SimpleNamespace(journal=SimpleNamespace(events_back=lambda: iter([event])))
+    text = rescued_said(storage)  # type: ignore[arg-type]
+    assert text == f"the ledger was rescued by jan; {said} this program goes on with what was saved"
