@@ -1,11 +1,11 @@
 """A plan as steps to tick off, as kept in the ledger, in the order of work.
 
-What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the
-way is made ready (leaf off, ramp, line), it is lifted onto its gear, the other parts come off, it is moved,
-let down, the gear comes out, parts and leaf go back on, what was shifted goes back where that is free. A step
-is a plain document: `what` (shift, take off, move, put back; 'do' where nothing is recorded but the tick),
-`title`, `keep` (figures to keep meanwhile), and what is then recorded. Poses are in the frame of the zone
-named.
+What stands in the way is cleared, what only a hoist takes off comes off and the hoist goes out again, the way
+is made ready (leaf off, ramp), it is lifted onto its gear and lashed, then held by its line (first where it
+is lifted on a slope), the other parts come off, it is moved, let down, the gear comes out, parts and leaf go
+back on, what was shifted goes back where that is free. A step is a plain document: `what` (shift, take off,
+move, put back; 'do' where nothing is recorded but the tick), `title`, `keep` (figures to keep meanwhile), and
+what is then recorded. Poses are in the frame of the zone named.
 """
 
 from __future__ import annotations
@@ -43,7 +43,9 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_off(scene, plan, part, last=part is parts[-1]))
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_do(title) for title in _ready(plan)]
-    steps += [_do(title) for title in _onto(plan)]
+    before = bool(plan.legs) and plan.legs[0].slope is not None and plan.gear.gear.kind not in JACKED
+    onto = [_lines, _onto] if before else [_onto, _lines]  # lifted on a slope, it is held first
+    steps += [_do(title) for titles in onto for title in titles(plan)]
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
     steps.append(_move(scene, plan))
     steps += [_do(title) for title in _from(plan)]
@@ -84,6 +86,12 @@ def _asked(plan: Plan, *rules: str) -> list[str]:
     return [p.text for p in plan.conditions if row_of(p).finding.rule in rules]
 
 
+def _pushing(plan: Plan, *, floor: bool) -> list[str]:
+    """Return what is to be seen to for pushing: of the floor, before it is lifted, or of what pulls it."""
+    asked = (p for p in plan.conditions if row_of(p).finding.rule == "move-push")
+    return [p.text for p in asked if ("floor" in p.subjects) is floor]
+
+
 def _leaves(plan: Plan) -> list[str]:
     if plan.attempt is None or plan.attempt.ground is None:
         return []
@@ -97,9 +105,15 @@ def _ready(plan: Plan) -> Iterator[str]:
         yield f"take the leaf of {name} off, two people, out of the way"
     for words in _asked(plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside"):
         yield f"see to: {words}"
+    for words in _pushing(plan, floor=True):
+        yield f"see to: {words}"
+
+
+def _lines(plan: Plan) -> Iterator[str]:
+    """Say what holds and pulls it: on when it stands on its gear, never while it stands on jacks."""
     for words in _asked(plan, "runs-downhill"):
         yield f"make fast: {words}"
-    for words in _asked(plan, "move-push"):
+    for words in _pushing(plan, floor=False):
         yield f"see to: {words}"
 
 

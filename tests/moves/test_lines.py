@@ -20,8 +20,9 @@ from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
 from shopbins.moves.running import forces
 from shopbins.moves.situation import Situation
+from shopbins.moves.steps import steps_of
 from shopbins.moves.tolerance import Found
-from tests.moves.weir import TRUCK, B, move, of, shop, shop_text, worst
+from tests.moves.weir import FOUR, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
 MID = "height: 2.2 m, threshold: 0"
@@ -115,3 +116,47 @@ def test_no_line_pulls_it_from_below_a_slope_that_it_goes_down_later(tmp_path: P
     plan = move(shop(tmp_path, shop_text(b=ring, mid=MID, gear=STEEP)))
     texts = [row_of(p).finding.text for p in of(plan, "move-push")]
     assert texts and not any("made fast to ring" in text for text in texts)
+
+
+# --- a dock, a slope of 1 in 15 and a hall in a row, on skates: the order of work ---------------------------
+
+JACK = "{kind: toe jack, count: 2, capacity: 5 t, toe: 2.5 t, lowered: 25, raised: 230, size: [500, 300]}"
+ROLLERS = SKATES[:-1] + ", steepest: 1 in 12, mass: 12 kg}"
+OPEN = "opens: open, height: 2.2 m, threshold: 0"
+POST = "anchors: {post: {at: [300, 2000], height: 300, load: 30 kN}}"
+PRESS = (
+    *("outline=-500,-350; 500,-350; 500,350; -500,350", "height=1700mm", "under=110mm"),
+    *(*FOUR, "cg=0,0", "cg height=700mm"),
+)
+
+
+def slope_text(*, dock: str = POST, hall: str = "", gear: dict[str, str] | None = None) -> str:
+    """A dock 5 m long, a slope of 4 m, a hall of 6 m, and doors 1400 wide between them."""
+    told = {"skates": ROLLERS, "toe jack": JACK, **(gear or {})}
+    floor = f"{B}, void: no"
+    return "\n".join(
+        (
+            *("shop: Weir Loft", "prefix: WL", "measured: 5 mm", "rooms:"),
+            f"  a: {{at: [0, 0], size: [5000, 4000], {floor}, slope: none{dock and ', '}{dock}}}",
+            f"  b: {{at: [5400, 0], size: [4000, 4000], {floor}, slope: {{fall: 1 in 15, towards: 0}}}}",
+            f"  c: {{at: [9800, 0], size: [6000, 4000], {floor}, slope: none{hall and ', '}{hall}}}",
+            "doors:",
+            f"  mid: {{room: a, to: b, jambs: [[5000, 1300], [5000, 2700]], {OPEN}}}",
+            f"  low: {{room: b, to: c, jambs: [[9400, 1300], [9400, 2700]], {OPEN}}}",
+            "zones:",
+            "  far: {room: c, kind: floor, at: [11500, 1000], size: [2500, 2000]}",
+            *("gear:", *(f"  {name}: {text}" for name, text in told.items())),
+            "",
+        )
+    )
+
+
+def test_no_line_is_on_while_it_stands_on_jacks(tmp_path: Path) -> None:
+    """Common practice, no source: a line pulls a load off its jacks; it goes on once lashed to skates."""
+    desk = shop(tmp_path, slope_text(), PRESS, at=(1800, 2000, 0))
+    plan = move(desk)
+    titles = [step["title"] for step in steps_of(desk.scene(), plan)]
+    line = next(n for n, title in enumerate(titles) if "line to post" in title)
+    lashed = next(n for n, title in enumerate(titles) if "lashed" in title)
+    moved = next(n for n, title in enumerate(titles) if title.startswith("move press"))
+    assert titles.index(next(t for t in titles if t.startswith("jack one end"))) < lashed < line < moved
