@@ -151,14 +151,18 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         drives = 0.0 if found.push is None else found.push.most_n
+        fast = lacks = ""
         if drives > 0 and way != "down":
             alike = [each for each, _ in every if _rises(each) == _rises(leg)]
-            drives, fast = _made_fast(it, alike, drives)
-        else:
-            fast = ""
+            drives, fast, lacks = _made_fast(it, alike, drives)
+        elif drives > 0 and leg.fall > SLOPING:
+            fast = (
+                f"; where it sticks it is pushed from above ({newtons(drives)}), no line pulls it from below"
+            )
+            drives = 0.0
         pull = max(found.hold_back, drives)
         by, said = puller(it, pull)
-        words = _tackle_words(found.hold_back, drives, by or "winch or tackle")
+        words = f"{_tackle_words(found.hold_back, drives, by or 'winch or tackle')}{lacks}"
         if way == "level" and n <= it.own["men before winch"]:
             words = f"{n} men, good floor; or {by or 'winch'} {newtons(pull)}"
         text += f": {by or 'winch, tackle or tug'} with {newtons(pull)}{said}{fast}"
@@ -294,43 +298,55 @@ def runs_away(it: Situation) -> Iterator[Part]:
 
     People alone never hold it, and nobody may accept that nothing does.
     """
-    legs = it.legs or _standing(it)
-    if it.kind == "by hand" or not legs:
+    if it.kind == "by hand":
         return
-    worst_leg = max(legs, key=lambda leg: let_go_n(it, leg))
-    force = let_go_n(it, worst_leg)
-    if force <= 0 or worst_leg.slope is None:
-        return
-    room, gear = worst_leg.room, it.gear.gear
+    every = [leg for leg in it.legs or _standing(it) if let_go_n(it, leg) > 0]
+    for key in dict.fromkeys(leg.room.key for leg in every):
+        yield _runs_in(it, [leg for leg in every if leg.room.key == key])
+
+
+def holding_line(it: Situation, legs: Sequence[Leg]) -> Line | None:
+    """Return the line from above that holds it on the legs of one slope; None where none does, or where a
+    brake holds it better.
+    """
+    slope = legs[0].slope
+    if slope is None:
+        return None
+    up = math.radians(slope.towards_deg + 180.0)
+    line = best_line(it, [Pull(p, up) for leg in legs for p in leg.poses], let_go_n(it, legs[0]))
+    poor = line is None or line.holds is not True or line.aside_deg > it.own["line aside"]
+    return None if poor and it.gear.gear.brake else line
+
+
+def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
+    """Judge what happens when it is let go on the legs of one slope."""
+    room, gear, slope = legs[0].room, it.gear.gear, legs[0].slope
+    assert slope is not None
+    force = let_go_n(it, legs[0])
     subjects = (*it.subjects, f"room:{room.key}")
     runs = (
-        f"{it.name} let go on {show_slope(worst_leg.slope.fall)} in {room.name} runs "
-        f"{towards_words(worst_leg.slope.towards_deg)} with {newtons(force)}"
+        f"{it.name} let go on {show_slope(slope.fall)} in {room.name} runs "
+        f"{towards_words(slope.towards_deg)} with {newtons(force)}"
     )
     more: dict[str, Any] = {"measured": force, "limit": 0.0, "unit": "N", "room": room.key}
-    up = math.radians(worst_leg.slope.towards_deg + 180.0)
-    line = best_line(it, [Pull(p, up) for leg in legs if leg.room is room for p in leg.poses], force)
-    if gear.brake and (line is None or line.holds is not True or line.aside_deg > it.own["line aside"]):
+    line = holding_line(it, legs)
+    if line is None and gear.brake:
         text = f"{runs}: the brake of {gear.name} holds it, chocks at every halt"
-        yield RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
-        return
+        return RUNS.only(subjects, f"brake of {gear.name} tried first, chocks", text, **more)
     if line is not None:
         text = f"{runs}: a line to {line.placed}, {newtons(line.pull_n)}, {_aside(line)} uphill, and chocks"
         if line.aside_deg > 1.0:
             text += f"; it drags sideways with {newtons(pull_n(force, line.aside_deg)[1])}"
         if len(line.anchors) > 1:
             text += "; chocked while the line is changed"
-        yield _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
-        return
-    if worst_leg.slope.fall <= SLOPING and force <= it.own["pushers"] * ONE_MAN_KEEP_N:
+        return _against_line(it, line, subjects, text, more) or _line_holds(it, line, subjects, text, more)
+    if slope.fall <= SLOPING and force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         text = f"{runs}: held by hand, chocked both ways at every halt"
-        yield RUNS.only(
-            subjects, f"held in {room.name} ({newtons(force)}), chocks at every halt", text, **more
-        )
-        return
+        words = f"held in {room.name} ({newtons(force)}), chocks at every halt"
+        return RUNS.only(subjects, words, text, **more)
     why = f"no anchor above it is named in {room.name}, and {gear.name} is not told to have a brake"
     ends = (f"a line to a named point above it in {room.name}, {newtons(force)}", "gear with a brake")
-    yield RUNS.no(subjects, f"{runs}: {why}", ends, **more)
+    return RUNS.no(subjects, f"{runs}: {why}", ends, **more)
 
 
 def _aside(line: Line) -> str:
@@ -338,23 +354,19 @@ def _aside(line: Line) -> str:
     return "straight" if line.aside_deg < 1.0 else f"{line.aside_deg:.0f} deg aside of straight"
 
 
-def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str]:
-    """Return what pulls at the most in a line that drives it along legs, and where that is made fast.
+def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str, str]:
+    """Return what pulls at the most in a line that drives it along legs, where that is made fast, and in a
+    few words what is lacking for it.
 
     A point has to lie ahead at every pose: of one that serves only part of the way it is said how far.
     """
     legs = [leg for leg in legs if _ahead_of(it, leg)]
     pulls = [pull for leg in legs for pull in _ahead_of(it, leg)]
     if not legs:
-        return force_n, ""
+        return force_n, "", ""
     line, most_aside = best_line(it, pulls, force_n), it.own["pull aside"]
     if line is not None and line.aside_deg <= most_aside:
-        least = line.load_kn
-        little = " (too little)" if line.holds is False else ""
-        holds = "" if least is None else f", which holds {newtons(least * 1000)}{little}"
-        said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead at the most"
-        said += f": {newtons(line.pull_n)} in the line"
-        return line.pull_n, said + _drags(force_n, line)
+        return line.pull_n, _fast_words(line, force_n), ""
     most, said, served = force_n, "", 0
     for n in range(1, len(legs) + 1):
         line = best_line(it, [pull for leg in legs[:n] for pull in _ahead_of(it, leg)], force_n)
@@ -365,9 +377,48 @@ def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[floa
         said = f"; made fast to {line.placed} for the first {far} only, {_aside(line)} ahead at the most"
         said += _drags(force_n, line)
     lacking = legs[served]
-    spot = _spot_ahead(it, lacking)
-    near = "" if spot is None else f": one ahead of it near {show_point(*spot)} would, or a block there"
-    return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}"
+    last = lacking.poses[-1]
+    spot = _spot_ahead(it, (last.x_mm, last.y_mm), math.radians(lacking.heading_deg or 0.0))
+    if _below(it, lacking) or (spot is not None and _downhill(it, lacking, spot)):
+        why, lacks = _by_block(it, lacking, force_n)
+        return most, f"{said}; {why}", lacks
+    near, lacks = _near(spot)
+    return most, f"{said}; no point told of (anchors) pulls it along the {_piece(lacking)}{near}", lacks
+
+
+def _fast_words(line: Line, force_n: float) -> str:
+    """Say where a line that pulls it is made fast, how far aside of the way at worst, and what is in it."""
+    load, little = line.load_kn, " (too little)" if line.holds is False else ""
+    holds = "" if load is None else f", which holds {newtons(load * 1000)}{little}"
+    said = f"; made fast to {line.placed}{holds}, {_aside(line)} ahead at the most"
+    return f"{said}: {newtons(line.pull_n)} in the line{_drags(force_n, line)}"
+
+
+def _near(spot: Point | None) -> tuple[str, str]:
+    """Say where a point would pull it, in full and in a few words."""
+    if spot is None:
+        return "", ", point ahead"
+    return (
+        f": one ahead of it near {show_point(*spot)} would, or a block there",
+        f", point near {show_point(*spot)}",
+    )
+
+
+def _by_block(it: Situation, leg: Leg, force_n: float) -> tuple[str, str]:
+    """Say what pulls it along a leg before a slope that it goes down: its winch stands elsewhere.
+
+    A block at a point below turns the line round: twice the pull is on the point at the most (statics of a
+    pulley), and nobody has to be there.
+    """
+    why = f"ahead of the {_piece(leg)} it goes downhill: nobody works a winch where it would run to"
+    line = best_line(it, [pull._replace(barred=frozenset()) for pull in _ahead_of(it, leg)], force_n)
+    if line is None or len(line.anchors) > 1 or line.aside_deg > it.own["pull aside"]:
+        return why, ", not from below"
+    bears = 2 * line.pull_n
+    if line.load_kn is None or line.load_kn * 1000 < bears:
+        return why, ", not from below"
+    said = f"{why}; its line goes by a block at {line.placed}, which bears {newtons(bears)}, nobody there"
+    return said, f" by a block at {line.named}"
 
 
 def _drags(force_n: float, line: Line) -> str:
@@ -404,31 +455,33 @@ def _ahead_of(it: Situation, leg: Leg) -> list[Pull]:
 
 def _below(it: Situation, leg: Leg) -> frozenset[str]:
     """Return the anchors that lie downhill of a slope that it goes down on this leg or later."""
-    at = next((i for i, each in enumerate(it.legs) if each is leg), 0)
     every = [a for room in it.scene.shop.rooms.values() for a in room.anchors]
-    found = set()
+    return frozenset(a.key for a in every if _downhill(it, leg, a.at_mm))
+
+
+def _downhill(it: Situation, leg: Leg, point: Point) -> bool:
+    """Tell whether a point lies downhill of a slope that it goes down on this leg or later."""
+    at = next((i for i, each in enumerate(it.legs) if each is leg), 0)
     for later in it.legs[at:]:
         if later.slope is None or later.fall <= 0:
             continue
         down = math.radians(later.slope.towards_deg)
-        for anchor, pose in itertools.product(every, (later.poses[0], later.poses[-1])):
-            dx, dy = anchor.at_mm[0] - pose.x_mm, anchor.at_mm[1] - pose.y_mm
+        for pose in (later.poses[0], later.poses[-1]):
+            dx, dy = point[0] - pose.x_mm, point[1] - pose.y_mm
             run, across = dx * math.cos(down) + dy * math.sin(down), dy * math.cos(down) - dx * math.sin(down)
             if run > 0 and abs(across) <= run * math.tan(math.radians(it.own["handle aside"])):
-                found.add(anchor.key)
-    return frozenset(found)
+                return True
+    return False
 
 
 ROUND_ITSELF_MM = 1000.0
 """What goes round closer than this turns about its own wheels: own figure."""
 
 
-def _spot_ahead(it: Situation, leg: Leg) -> Point | None:
-    """Return where a leg, drawn on, meets a wall; None where it is there already."""
+def _spot_ahead(it: Situation, here: Point, way: float) -> Point | None:
+    """Return where a way on from here (rad, shop frame) meets a wall; None where it is there already."""
     import shapely
 
-    last, way = leg.poses[-1], math.radians(leg.heading_deg or 0.0)
-    here = (last.x_mm, last.y_mm)
     far = (here[0] + FAR_MM * math.cos(way), here[1] + FAR_MM * math.sin(way))
     ray = shapely.LineString([here, far]).intersection(_floor(it, JOIN_MM))
     parts = [p for p in shapely.get_parts(ray) if p.geom_type == "LineString"]
@@ -792,9 +845,10 @@ def _sill(it: Situation, door: Door, step: float) -> Iterator[Part]:
     if need > gives and share >= 1.0:
         yield SILL.no(subjects, f"{text}: more than lifting it over", ends, **more)
     elif need > gives:
-        by, said = puller(it, need)
-        words = f"{by or 'winch'} for {newtons(need)} over sill of {door.name}, or ramp"
-        yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}, or {ends[0]}", **more)
+        pull, fast, lacks = _pulled_over(it, door, need)
+        by, said = puller(it, pull)
+        words = f"{by or 'winch'} for {newtons(pull)} over sill of {door.name}{lacks}, or ramp"
+        yield SILL.only(subjects, words, f"{text}: {by or 'a winch'}{said}{fast}; or {ends[0]}", **more)
     else:
         yield SILL.note(subjects, text, **more)
 
@@ -846,9 +900,11 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
     text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
     yield SILL.only(subjects, f"{ramp.name} at {door.name}, held from creeping", text, **more)
     if pushers(up.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
-        by, said = puller(it, up.greatest_n)
-        words = f"{by or 'winch or tackle'} for {newtons(up.greatest_n)} at {ramp.name}"
-        yield PUSH.only((*subjects, "up"), words, f"{text}{said}", **more, measured=up.greatest_n, unit="N")
+        pull, fast, lacks = _pulled_over(it, door, up.greatest_n)
+        by, said = puller(it, pull)
+        words = f"{by or 'winch or tackle'} for {newtons(pull)} at {ramp.name}{lacks}"
+        text += f": {by or 'winch or tackle'} with {newtons(pull)}{said}{fast}"
+        yield PUSH.only((*subjects, "up"), words, text, **more, measured=up.greatest_n, unit="N")
     yield _held_on_ramp(it, door, ramp, fall, run)
     if not it.gear.stances:
         return
@@ -907,6 +963,12 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
 
 def _behind(it: Situation, door: Door, force_n: float) -> Line | None:
     """Return the line that holds it from behind as it drives out of a doorway."""
+    way = _through(it, door)
+    return None if way is None else best_line(it, [Pull(Pose(*middle_of(door), 0.0), way + math.pi)], force_n)
+
+
+def _through(it: Situation, door: Door) -> float | None:
+    """Return which way it drives through a doorway, in rad in the shop frame; None where it does not."""
     middle = middle_of(door)
     drives = [
         ((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
@@ -916,7 +978,25 @@ def _behind(it: Situation, door: Door, force_n: float) -> Line | None:
     if not drives:
         return None
     (ax, ay), (bx, by) = min(drives, key=lambda drive: segment_gap(middle, *drive)[0])
-    return best_line(it, [Pull(Pose(*middle, 0.0), math.atan2(ay - by, ax - bx))], force_n)
+    return math.atan2(by - ay, bx - ax)
+
+
+def _pulled_over(it: Situation, door: Door, force_n: float) -> tuple[float, str, str]:
+    """Return what is in a line that pulls it through a doorway, where that is made fast, what lacks for it.
+
+    The point has to lie ahead from when its front is there until its back is.
+    """
+    way, (x, y) = _through(it, door), middle_of(door)
+    if way is None:
+        return force_n, "", ""
+    half = max((math.hypot(*p) for p in it.hull), default=0.0)
+    c, s = math.cos(way), math.sin(way)
+    pulls = [Pull(Pose(x + far * c, y + far * s, 0.0), way) for far in (-half, 0.0, half)]
+    line = best_line(it, pulls, force_n)
+    if line is not None and line.aside_deg <= it.own["pull aside"]:
+        return line.pull_n, _fast_words(line, force_n), ""
+    near, lacks = _near(_spot_ahead(it, (x, y), way))
+    return force_n, f"; no point told of (anchors) pulls it through {door.name}{near}", lacks
 
 
 DRIVEN_MM = 100.0

@@ -14,14 +14,16 @@ import pytest
 
 from shopbins.answer import Verdict
 from shopbins.geometry.shapes import Pose
+from shopbins.ledger.model import Mass
 from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
-from shopbins.moves.running import forces
+from shopbins.moves.running import forces, runs_away
 from shopbins.moves.situation import Situation
 from shopbins.moves.steps import steps_of
 from shopbins.moves.tolerance import Found
+from shopbins.shop.model import Slope
 from tests.moves.weir import FOUR, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
@@ -130,7 +132,7 @@ PRESS = (
 )
 
 
-def slope_text(*, dock: str = POST, hall: str = "", gear: dict[str, str] | None = None) -> str:
+def slope_text(*, dock: str = POST, hall: str = "slope: none", gear: dict[str, str] | None = None) -> str:
     """A dock 5 m long, a slope of 4 m, a hall of 6 m, and doors 1400 wide between them."""
     told = {"skates": ROLLERS, "toe jack": JACK, **(gear or {})}
     floor = f"{B}, void: no"
@@ -139,7 +141,7 @@ def slope_text(*, dock: str = POST, hall: str = "", gear: dict[str, str] | None 
             *("shop: Weir Loft", "prefix: WL", "measured: 5 mm", "rooms:"),
             f"  a: {{at: [0, 0], size: [5000, 4000], {floor}, slope: none{dock and ', '}{dock}}}",
             f"  b: {{at: [5400, 0], size: [4000, 4000], {floor}, slope: {{fall: 1 in 15, towards: 0}}}}",
-            f"  c: {{at: [9800, 0], size: [6000, 4000], {floor}, slope: none{hall and ', '}{hall}}}",
+            f"  c: {{at: [9800, 0], size: [6000, 4000], {floor}, {hall}}}",
             "doors:",
             f"  mid: {{room: a, to: b, jambs: [[5000, 1300], [5000, 2700]], {OPEN}}}",
             f"  low: {{room: b, to: c, jambs: [[9400, 1300], [9400, 2700]], {OPEN}}}",
@@ -160,3 +162,67 @@ def test_no_line_is_on_while_it_stands_on_jacks(tmp_path: Path) -> None:
     lashed = next(n for n, title in enumerate(titles) if "lashed" in title)
     moved = next(n for n, title in enumerate(titles) if title.startswith("move press"))
     assert titles.index(next(t for t in titles if t.startswith("jack one end"))) < lashed < line < moved
+
+
+HEAVY = Mass(2200)
+
+
+@pytest.mark.parametrize(("load", "words"), [("5 kN", " by a block at ring"), ("4 kN", ", not from below")])
+def test_before_a_slope_a_line_goes_round_a_block_or_not_at_all(
+    tmp_path: Path, load: str, words: str
+) -> None:
+    """2212 kg at 10 %: 2.17 kN; round a block 2 F at the most is on its point (statics): 4.34 kN."""
+    hall = f"slope: none, anchors: {{ring: {{at: [15500, 2000], height: 300, load: {load}}}}}"
+    plan = move(shop(tmp_path, slope_text(hall=hall), PRESS, HEAVY))
+    (level,) = (p for p in of(plan, "move-push") if "leg:level" in p.subjects and p.verdict is Verdict.ASKED)
+    assert level.text == f"winch or tackle for 2.17 kN{words}"
+    said = row_of(level).finding.text
+    assert "nobody works a winch where it would run to" in said and "made fast to ring" not in said
+    assert ("bears 4.34 kN, nobody there" in said) is (load == "5 kN")
+
+
+def test_down_a_slope_nobody_pulls_from_below(tmp_path: Path) -> None:
+    """2212 kg on 1 in 15: W sin t = 1.44 kN to hold; W (0.1 cos t - sin t) = 722 N is pushed from above."""
+    plan = move(shop(tmp_path, slope_text(), PRESS, HEAVY))
+    (down,) = (p for p in of(plan, "move-push") if "leg:down" in p.subjects and p.verdict is Verdict.ASKED)
+    assert down.text == "winch or tackle: 1.44 kN to hold it"
+    assert "pushed from above (722 N), no line pulls it from below" in row_of(down).finding.text
+
+
+def test_each_slope_on_the_way_is_held_by_its_own_line(tmp_path: Path) -> None:
+    """1212 kg: W sin t = 791 N on 1 in 15 and 594 N on 1 in 20; from the post each is straight behind."""
+    desk = shop(tmp_path, slope_text(), PRESS)
+    plan, scene = move(desk), desk.scene()
+    assert plan.attempt is not None
+    hall = replace(scene.shop.rooms["c"], slope=Slope(1 / 20, 0.0))
+    legs = tuple(replace(leg, room=hall) if leg.room.key == "c" else leg for leg in plan.legs)
+    far = scene.shop.zones["far"]
+    it = Situation(scene, plan.body, plan.gear, far, "", plan.attempt.route, plan.attempt, legs)
+    found = {row_of(p).finding.room: row_of(p).finding.measured for p in runs_away(it)}
+    assert found == {
+        "b": pytest.approx(1212 * 9.81 * math.sin(math.atan(1 / 15))),
+        "c": pytest.approx(1212 * 9.81 * math.sin(math.atan(1 / 20))),
+    }
+
+
+RAMPED = {
+    "narrow truck": STEEP["narrow truck"],
+    "ramp": "{kind: ramp, rise: 18, count: 2, size: [216, 1200], capacity: 3 t}",
+}
+
+
+@pytest.mark.parametrize("ring", [True, False])
+def test_what_pulls_up_a_ramp_names_its_point(tmp_path: Path, ring: bool) -> None:
+    """1270 kg up 1 in 12: W (0.1 cos t + sin t) = 2.28 kN, straight to a ring ahead; else where one would."""
+    at = ", anchors: {ring: {at: [10300, 2075], height: 300, load: 20 kN}}" if ring else ""
+    behind = ", anchors: {ring a: {at: [200, 2075], height: 300, load: 20 kN}}"
+    mid = "height: 2.2 m, threshold: 18"
+    plan = move(shop(tmp_path, shop_text(a=f"{B}{behind}", b=f"{B}{at}", mid=mid, gear=RAMPED)))
+    (up,) = (p for p in of(plan, "move-push") if "up" in p.subjects)
+    said = row_of(up).finding.text
+    if ring:
+        assert "made fast to ring at 10300,2075" in said
+        assert up.text == "winch or tackle for 2.28 kN at ramp"
+    else:
+        assert "no point told of (anchors) pulls it through mid: one ahead of it near 104" in said
+        assert up.text.startswith("winch or tackle for 2.28 kN at ramp, point near 104")
