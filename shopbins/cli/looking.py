@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from shopbins.cli.arguments import Arguments
 from shopbins.cli.command import Command, Parser
 from shopbins.desk.problems import BadInput
+from shopbins.ledger.model import Group
 from shopbins.ledger.whereabouts import place_said
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
     from shopbins.desk import Desk
-    from shopbins.ledger.model import Group
 
 
 def _find_arguments(parser: Parser) -> None:
@@ -55,10 +55,10 @@ def _show(context: Context, args: Arguments) -> int:
     found = _meant(desk, args.what)
     if isinstance(found, str):
         context.answer({"code": found, "blank": True}, [f"{found}: a blank label, not yet on a part"])
-    elif isinstance(found, tuple):
-        _show_place(context, desk, *found)
-    else:
+    elif isinstance(found, Group):
         _show_group(context, desk, found)
+    else:
+        _show_place(context, desk, *found)
     return 0
 
 

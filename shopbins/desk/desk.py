@@ -10,7 +10,6 @@ import contextlib
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar
@@ -252,7 +251,7 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
                     f"({later[-1].day or words.day_of(later[-1].at)}): "
                     "say so with a reason (--reason, or --anyway) if it was so"
                 )
-        return replace(draft, day=self.on)
+        return draft._replace(day=self.on)
 
     def put(
         self,

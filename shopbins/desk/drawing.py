@@ -7,7 +7,6 @@ back, or written all the same. What lies in a zone whose places are counted in t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 from hashlib import sha256
 from math import atan2, degrees
@@ -212,7 +211,7 @@ class ShopDrawing:
                     there = to_zone(new, x, y, turn)
                     after[f"group:{group.id}"] = {
                         "where": where_doc(
-                            replace(where, x_mm=there.x_mm, y_mm=there.y_mm, turn_deg=there.turn_deg)
+                            where._replace(x_mm=there.x_mm, y_mm=there.y_mm, turn_deg=there.turn_deg)
                         )
                     }
         return after

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -64,6 +63,8 @@ class TagDesk:
         are given out first, so that a printed one is never given twice; what was printed is on record once
         the file is there or the printer has it.
         """
+        from dataclasses import replace
+
         from shopbins.outputs import check_room
         from shopbins.tags import NotWritten, TagError
 

@@ -17,7 +17,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any, NamedTuple, NoReturn
 
 VERSION = 1
@@ -38,8 +37,7 @@ def _not_json(word: str) -> NoReturn:
 _read_json = json.JSONDecoder(parse_constant=_not_json).decode
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """One recorded change; `at` is UTC (ISO, ends in Z), `undoes` the id of the event it takes back.
 
     `day` is the day it was done on, where that is not the one it was recorded on.
@@ -77,15 +75,14 @@ class Event:
         return doc
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """A change that was judged and may be recorded: the fields to set, and subjects it also concerns."""
 
     kind: str
     after: Changes
     also: tuple[str, ...] = ()
-    undoes: str | None = field(default=None, kw_only=True)
-    day: str | None = field(default=None, kw_only=True)
+    undoes: str | None = None
+    day: str | None = None
 
     @property
     def subjects(self) -> tuple[str, ...]:

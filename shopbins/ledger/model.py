@@ -7,12 +7,13 @@ document (see docs.py): absent keys mean the default.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 Doc = Mapping[str, Any]
 Tree = tuple[tuple[str, "Tree"], ...]
 """Assemblies of a machine: each a name and what is in it."""
+
+_NOTHING: Mapping[str, Any] = {}
 
 DISPOSITIONS = (
     "undecided",
@@ -46,8 +47,7 @@ CONTAINERS: Mapping[str, tuple[float, float, float] | None] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(NamedTuple):
     """Length along x, width along y and height at turn 0, in mm; `about` when not measured closely."""
 
     length_mm: float
@@ -56,16 +56,14 @@ class Size:
     about: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Mass:
+class Mass(NamedTuple):
     """A mass in kg; `about` when guessed rather than weighed."""
 
     kg: float
     about: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class InZone:
+class InZone(NamedTuple):
     """Lies in a zone. x, y, turn are in the zone's own frame, of the footprint's centre; None: no pose."""
 
     zone: str
@@ -85,8 +83,7 @@ How = Literal["in", "on", "fitted", "tried"]
 HOWS: tuple[How, ...] = ("in", "on", "fitted", "tried")
 
 
-@dataclass(frozen=True, slots=True)
-class InGroup:
+class InGroup(NamedTuple):
     """Lies in, or on, another group (by id); or is fitted to it for good, or only tried there."""
 
     group: str
@@ -98,8 +95,7 @@ class InGroup:
         return self.how == "fitted"
 
 
-@dataclass(frozen=True, slots=True)
-class Away:
+class Away(NamedTuple):
     """Is out of the shop at a named place until a date (ISO, local), for something.
 
     `lent`: to come back as it is, no work is done there.
@@ -112,8 +108,7 @@ class Away:
     lent: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+class Fitted(NamedTuple):
     """Is back on its machine (where, its origin says), since a date; `trial`: to come off again."""
 
     since: str | None = None
@@ -124,16 +119,14 @@ Whereabouts = InZone | InGroup | Away | Fitted | None
 """None: taken off but not laid down (unplaced)."""
 
 
-@dataclass(frozen=True, slots=True)
-class WorkPoint:
+class WorkPoint(NamedTuple):
     """One point of a group's short list: what is to be done to it, and when it was done (None: not yet)."""
 
     what: str
     done: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """A part group: what is kept and tagged together.
 
     `origin` is where on the machine it came from: (machine, assembly, ..., position), empty if unknown.
@@ -176,8 +169,8 @@ class Group:
     printed: str = ""
     shares: tuple[int, ...] = ()
     used: bool = False
-    details: Mapping[str, Any] = field(default_factory=dict)
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    details: Mapping[str, Any] = _NOTHING
+    extra: Mapping[str, Any] = _NOTHING
 
     @property
     def known_size(self) -> Size | None:
@@ -204,8 +197,7 @@ class Group:
         return self.name or f"unnamed {self.code}"
 
 
-@dataclass(frozen=True, slots=True)
-class Machine:
+class Machine(NamedTuple):
     """What is being stripped: owner, job number and its tree of assemblies."""
 
     key: str
@@ -216,8 +208,7 @@ class Machine:
     tree: Tree = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ThingPlace:
+class ThingPlace(NamedTuple):
     """Where a movable thing of the shop stands now: its centre in the shop frame, and its turn."""
 
     key: str

@@ -80,7 +80,7 @@ class Salvaged:
         """Return a whole journal of what was saved, the rescue itself its last record."""
         first = header(uuid, rescued=self.uuid)
         lines, chain, tables = [first], first[:32], Tables()
-        renumbered = [replace(each, seq=number) for number, each in enumerate(self.events, 1)]
+        renumbered = [each._replace(seq=number) for number, each in enumerate(self.events, 1)]
         for each in renumbered:
             fold(tables, each.after)
         told: dict[str, Any] = {"serial": self.serial, "gone": [str(each) for each in self.gone[:1000]]}

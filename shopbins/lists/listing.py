@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 R = TypeVar("R")
 
 
-@dataclass(frozen=True, slots=True)
-class Column(Generic[R]):
+class Column(NamedTuple, Generic[R]):
     """One thing said of each row: its value as data, and where and how it is shown.
 
     `key` is its name in JSON and `head` its heading in a spreadsheet ('' leaves it out there). `shown` is its
@@ -35,8 +33,7 @@ class Column(Generic[R]):
         return "" if found is None else str(found)
 
 
-@dataclass(frozen=True, slots=True)
-class List(Generic[R]):
+class List(NamedTuple, Generic[R]):
     """One list. `line` sets a row as text, one line or more (None: its columns side by side); `more` is told
     below a row on paper.
 

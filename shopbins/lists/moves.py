@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from shopbins.lists.listing import Column, List
 
-STEPS: List[Mapping[str, Any]] = List(
+STEPS: List[dict[str, Any]] = List(
     "Steps of the move",
     "nothing is to be done",
     "",

@@ -90,7 +90,7 @@ def _title(what: str, about: About) -> str:
 
 def _listed(sort: str, about: About, listed: List[Any], rows: Sequence[Any]) -> bytes:
     if about.only is not None:  # that nothing meets it says nothing of the rest
-        listed = replace(listed, empty=f"nothing meets {' and '.join(about.where)}")
+        listed = listed._replace(empty=f"nothing meets {' and '.join(about.where)}")
     if sort == "csv":
         return show.csv(listed, rows)
     if sort == "txt":

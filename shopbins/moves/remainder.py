@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin
 from shopbins.ledger.model import Group, InZone, Size
@@ -60,7 +60,7 @@ def where_left(scene: Scene, group: Group, left: Left) -> InZone | None:
         return None
     at = moved_reference(to_shop(zone, where.x_mm, where.y_mm, where.turn_deg), left.middle_mm)
     there = to_zone(zone, at.x_mm, at.y_mm, at.turn_deg)
-    return replace(where, x_mm=there.x_mm, y_mm=there.y_mm, turn_deg=there.turn_deg)
+    return where._replace(x_mm=there.x_mm, y_mm=there.y_mm, turn_deg=there.turn_deg)
 
 
 def with_left(scene: Scene, it: Body) -> Scene:
@@ -70,7 +70,7 @@ def with_left(scene: Scene, it: Body) -> Scene:
     left = left_of(it)
     group = scene.group(it.group.id)
     where = where_left(scene, group, left) or group.where
-    scene = scene.with_group(replace(group, size=left.size, outline=left.outline, where=where))
+    scene = scene.with_group(group._replace(size=left.size, outline=left.outline, where=where))
     for part in it.off:
         if part.group:
             scene = scene.with_group_at(part.group, None)

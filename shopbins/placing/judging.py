@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from shopbins.ledger.model import Group, InZone, ThingPlace
 from shopbins.rules import accepting, sources, wayout
@@ -42,7 +41,7 @@ def placement(
     zone = scene.zone(target.zone)
     if zone is None:
         raise KeyError(target.zone)
-    moved = replace(scene.group(group_id) if group is None else group, where=target)
+    moved = (scene.group(group_id) if group is None else group)._replace(where=target)
     after = scene.with_group(moved)
     level, body = zone.level(target.level), after.body(moved.id)
     return Placement(scene, after, moved, target, zone, level, body, patience_s, thorough)

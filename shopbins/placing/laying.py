@@ -104,7 +104,7 @@ def _judged(scene: Scene, group: Group, new: bool, target: InZone) -> tuple[InZo
         raise Refused(f"the shop file has no place called '{target.zone}'")
     if target.level and zone.level(target.level) is None:
         raise Refused(f"{zone.key} has no level '{target.level}'")
-    where, findings = best_in(scene, group, zone, replace(target, zone=zone.key))
+    where, findings = best_in(scene, group, zone, target._replace(zone=zone.key))
     return where, _asked_anew(scene, group, findings)
 
 
@@ -142,7 +142,7 @@ def best_in(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZ
 
 def _on_level(scene: Scene, group: Group, zone: Zone, target: InZone) -> tuple[InZone, tuple[Finding, ...]]:
     level = zone.level(target.level)
-    where = target if level is None else replace(target, level=level.key)
+    where = target if level is None else target._replace(level=level.key)
     if zone.kind not in ("floor", "room") or level is None or where.posed or footprint(group) is None:
         return where, _thoroughly(scene, group, where)
     chosen = poses.choose(scene, group, zone, level, thorough=True)

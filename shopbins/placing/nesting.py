@@ -42,7 +42,7 @@ def put_into(
         findings = tuple(judge_into(build(shop, state), who, InGroup(other, how)))
 
         def draft(given: Mapping[str, Mapping[str, Any]]) -> Draft:
-            return replace(plain, after={**plain.after, **docs_after(given)})
+            return plain._replace(after={**plain.after, **docs_after(given)})
 
         return Laid(False, None, findings, state.seq, who), draft, f"group:{state.group(who).code}"
 

@@ -140,4 +140,4 @@ def _without_gone(state: State, draft: Draft, tag: str, findings: Sequence[Findi
             about = key.partition("/")[2].split("+")
             if key not in found and tag in about and doc.get("kind") not in ("note", "condition"):
                 after[f"{table}:{key}"] = None
-    return replace(draft, after=after)
+    return draft._replace(after=after)

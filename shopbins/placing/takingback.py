@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -55,7 +54,7 @@ def check_on(
         left = tuple(found for key, found in stops.items() if key not in given)
         if left:
             raise WouldStop(left)
-        return replace(draft, after={**draft.after, **docs_after({k: doc for k, (_, doc) in given.items()})})
+        return draft._replace(after={**draft.after, **docs_after({k: doc for k, (_, doc) in given.items()})})
 
     return check
 

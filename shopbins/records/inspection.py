@@ -7,7 +7,6 @@ what does not conform, limited to given characteristics, limits, quantity or tim
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from shopbins.ledger import values
@@ -222,7 +221,7 @@ def undone(state: State, draft: Draft, reason: str, *, by: str = "", on: str | N
         name = state.group(doc["group"]).shown if state.has_group(doc["group"]) else ""
         text = f"{name}: {doc['what']} {doc['measured']} taken back"
         kept |= correction("inspection", None, text, why, by=by, on=on, group=doc["group"], old=doc)
-    return replace(draft, after=kept)
+    return draft._replace(after=kept)
 
 
 _ON = Field("on", kinds.PAST, "on which day")

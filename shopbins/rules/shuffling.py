@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from shopbins.geometry.shapes import Box, FloorProblem, Outline, bounds
@@ -255,7 +255,7 @@ def _block_floor(scene: Scene, asked: _Question, group: Group, moving: set[str])
     """Take off what a thing on the floor may not stand on, but for the things that may be moved."""
     held = scene
     for subject in moving:
-        held = held.with_group(replace(held.group(subject.partition(":")[2]), where=None))
+        held = held.with_group(held.group(subject.partition(":")[2])._replace(where=None))
     on = poses.ground(held, asked.zone, asked.level, group)
     for taken in on.taken:
         # The surface keeps the gap to a blocked part itself; floor to keep free may be touched.

@@ -8,7 +8,6 @@ costs no more than the neighbourhood of the thing carried.
 from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from shopbins.geometry.shapes import Box, Outline, signed_area_mm2
@@ -58,7 +57,7 @@ class Scene:
 
     def with_group_at(self, group_id: str, where: Whereabouts) -> Scene:
         """Return the scene with a group (and all in and on it) elsewhere; everything else is shared."""
-        return self.with_group(replace(self.group(group_id), where=where))
+        return self.with_group(self.group(group_id)._replace(where=where))
 
     def with_group(self, group: Group) -> Scene:
         """Return the scene with a group as given here: new, elsewhere, or of another size or mass."""

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 if TYPE_CHECKING:
     from shopbins.shop.model import Shop
@@ -21,8 +20,7 @@ class Located(Protocol):
     def column(self) -> int: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong with a file. Lines and columns count from 1; `hint` may be empty."""
 
     file: str

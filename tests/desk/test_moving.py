@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -204,7 +203,7 @@ def test_ticked_off_one_by_one_the_ledger_follows_and_the_audit_is_clean(plan: P
     for each in plan.shift:
         where = desk.names.group(each.code).where
         assert isinstance(where, InZone) and each.where is not None
-        assert where == replace(each.where, measured=True)
+        assert where == each.where._replace(measured=True)
     after = [f for f in desk.audit() if f.id not in before and f.grade != "note"]
     assert after == []
     mine = {f"group:{code}" for code in (block.code, *(s.code for s in plan.shift))}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -95,7 +94,7 @@ def test_refused_for_want_of_a_place_the_remedy_names_the_moves() -> None:
 
 def test_what_cannot_fit_is_said_to_be_so_only_with_a_proof() -> None:
     scene = two_in_the_way()
-    large = scene.with_group(replace(scene.group("crate"), size=Size(1500, 810, 300)))
+    large = scene.with_group(scene.group("crate")._replace(size=Size(1500, 810, 300)))
     found = asked(large)
     assert found is not None and found.answer == "does not fit" and "even after a shuffle" in found.words
     assert found.remedy("clear a place").startswith("clear a place; ")
@@ -123,8 +122,8 @@ def test_floor_to_keep_free_is_kept_free() -> None:
 def test_it_is_not_asked_of_open_floors_odd_shapes_and_unknown_sizes() -> None:
     scene = two_in_the_way()
     assert asked(scene, on="hall") is None
-    assert asked(scene.with_group(replace(scene.group("crate"), size=None))) is None
-    wedge = replace(scene.group("crate"), outline=((0, 0), (900, 0), (0, 700)))
+    assert asked(scene.with_group(scene.group("crate")._replace(size=None))) is None
+    wedge = scene.group("crate")._replace(outline=((0, 0), (900, 0), (0, 700)))
     assert asked(scene.with_group(wedge)) is None
 
 
