@@ -20,7 +20,7 @@ except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
 _LABELS = ".ledger.labels"
-_MARK = re.compile(rb"\S{1,64} [0-9]{12} [0-9a-f]{32} [0-9]{15} [0-9a-f]{16}\n")
+_MARK = rb"\S{1,64} [0-9]{12} [0-9a-f]{32} [0-9]{15} [0-9a-f]{16}\n"
 _JOURNAL, _FIRST_LINE = "journal.log", b' {"format":"shopbins journal"'
 _MADE_BY_SYSTEM = ("dev", "proc")
 _kept: set[Path] = set()
@@ -130,7 +130,7 @@ def _is_mark(path: Path) -> bool:
         if not path.is_file():
             return False
         with path.open("rb") as file:
-            return _MARK.fullmatch(file.read(256)) is not None
+            return re.fullmatch(_MARK, file.read(256)) is not None
     except OSError:
         return False
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from shopbins.cli.arguments import Arguments, UsageError
@@ -62,6 +63,7 @@ class Parser(argparse.ArgumentParser):
 
     def print_help(self, file: Any = None) -> NoReturn:  # noqa: ARG002 - argparse calls it so
         """Raise the help."""
+        self.formatter_class = argparse.RawDescriptionHelpFormatter
         raise HelpAsked(self.format_help())
 
     def parse(self, args: Sequence[str]) -> Arguments:
@@ -92,7 +94,8 @@ def parser_for(command: Command) -> Parser:
         prog=f"shopbins {command.name}",
         description=command.summary[0].upper() + command.summary[1:] + ".",
         epilog=f"{about}{'example' if len(command.examples) == 1 else 'examples'}:\n{lines}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        # argparse would ask the terminal with every option, by a module slow to load; the help itself asks
+        formatter_class=partial(argparse.RawDescriptionHelpFormatter, width=80),
         allow_abbrev=False,
     )
     command.add_arguments(parser)

@@ -10,7 +10,7 @@ from typing import Any
 
 from shopbins.reports.plain import ascii_only, plain
 
-_HINTED = re.compile(r"(.*\S)\s+\(([^()]*(?:\([^()]*\)[^()]*)*)\)", re.S)
+_HINTED = r"(.*\S)\s+\(([^()]*(?:\([^()]*\)[^()]*)*)\)"
 
 
 class Saying:
@@ -41,7 +41,7 @@ class Saying:
 def error(status: int, lines: list[str]) -> dict[str, object]:
     """Return an error as JSON has it; the hint is what stands in brackets at its end, and further lines."""
     first, *more = lines
-    hinted = _HINTED.fullmatch(first)
+    hinted = re.fullmatch(_HINTED, first, re.S)
     text, hint = (hinted[1], hinted[2]) if hinted else (first, "")
     return {"status": status, "text": text, "hint": "\n".join(filter(None, (hint, *more)))}
 

@@ -93,7 +93,7 @@ _VERBS = {
 }
 
 
-_ID = re.compile(r"[0-9a-f]{8}-[0-9a-f-]{27}")
+_ID = r"[0-9a-f]{8}-[0-9a-f-]{27}"
 """What only the program calls a thing by."""
 
 
@@ -111,7 +111,7 @@ def _other_name(state: State, table: str, key: str, after: Any, before: Any) -> 
         if doc is not None and (doc.get("text") or doc.get("group")):
             group = doc.get("group", "")
             return str(doc.get("text") or _name(state, f"group:{group}", None, None))
-    return "" if _ID.fullmatch(key) else key
+    return "" if re.fullmatch(_ID, key) else key
 
 
 def _position_name(state: State, key: str) -> str:

@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from threading import RLock
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from shopbins.ledger import endmark, takeback
 from shopbins.ledger.codes import DEFAULT_PREFIX, prefix_problem
@@ -34,9 +35,12 @@ from shopbins.ledger.problems import (
 )
 from shopbins.ledger.shapes import wrong_to_fold
 from shopbins.ledger.state import State
-from shopbins.ledger.storage import LedgerDB, LedgerStorage, LedgerTable
+from shopbins.ledger.storage import LedgerStorage
 from shopbins.ledger.text import clean_text
 from shopbins.ledger.unfinished import in_doubt, kept_in_doubt
+
+if TYPE_CHECKING:
+    from shopbins.ledger.tables import LedgerTable
 
 Work = Callable[[State], Draft]
 Check = Callable[[State, Draft], Draft]
@@ -267,8 +271,9 @@ class Ledger:
         """Return a table as TinyDB knows it, to be searched with its queries; what it gives are copies."""
         if self._storage is None:
             raise LedgerProblem(f"{self.folder}: there is no ledger")
-        storage = self._storage
-        found = LedgerDB(storage=lambda: storage).table(name)
+        from shopbins.ledger.tables import LedgerDB, LedgerTable, Live
+
+        found = LedgerDB(self._storage, storage=Live).table(name)
         assert isinstance(found, LedgerTable)
         return found
 

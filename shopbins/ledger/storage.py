@@ -1,23 +1,14 @@
-"""TinyDB over the ledger, for reading: its tables are the fold of the events.
-
-The storage holds the live documents; a search gives copies of them. Writing through TinyDB is refused, as no
-rule would have judged it: the inner method touched is `Table._update_table`, which every change goes by.
-"""
+"""What a ledger's folder holds: journal, snapshot and end mark, and the documents they fold to."""
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple, NoReturn
-
-from tinydb import TinyDB
-from tinydb.storages import Storage
-from tinydb.table import Document, Table
+from typing import NamedTuple
 
 from shopbins.ledger import endmark
 from shopbins.ledger import snapshot as snapshots
 from shopbins.ledger.endmark import End
-from shopbins.ledger.events import Event, Tables
+from shopbins.ledger.events import Event
 from shopbins.ledger.files import Files
 from shopbins.ledger.journal import Journal, Moved, ReadMark
 from shopbins.ledger.problems import Damaged, LedgerProblem
@@ -37,7 +28,7 @@ class Known(NamedTuple):
     chain: str
 
 
-class LedgerStorage(Storage):
+class LedgerStorage:
     """Journal, snapshot and fold of one folder: what is on the disk and what it comes to."""
 
     def __init__(
@@ -55,7 +46,6 @@ class LedgerStorage(Storage):
         Raises Damaged, before anything is written, where it does not hold what its end mark tells of or what
         an earlier reading, `after`, knew.
         """
-        super().__init__()
         self.folder = folder
         self.files = files
         self.write_allowed = write
@@ -282,58 +272,7 @@ class LedgerStorage(Storage):
         made_at = self.snapshot_mark.size if self.snapshot_mark is not None else 0
         return self.journal.mark.size - made_at
 
-    # -- as TinyDB sees it
-
-    def read(self) -> Tables:
-        """Return the live documents."""
-        return self.state.tables
-
-    def write(self, data: Mapping[str, Any]) -> None:  # noqa: ARG002
-        """Refuse: a ledger is changed by events, never as a whole."""
-        raise LedgerProblem("a ledger is changed by events only, never rewritten as a whole")
-
     def close(self) -> None:
         """Let the journal go."""
         self._end.close()
         self.journal.close()
-
-
-def _copied(value: Any) -> Any:
-    """Return a deep copy of a JSON value."""
-    if isinstance(value, dict):
-        return {name: _copied(each) for name, each in value.items()}
-    if isinstance(value, list):
-        return [_copied(each) for each in value]
-    return value
-
-
-class Copied(Document):
-    """A document as a search gives it: a copy through and through, so nobody changes the ledger by it."""
-
-    def __init__(self, value: Mapping[str, Any], doc_id: Any) -> None:
-        super().__init__(_copied(value), doc_id)
-
-
-class LedgerTable(Table):
-    """A table of the ledger to be searched: keyed by text, never written to."""
-
-    document_class = Copied
-    document_id_class = str  # type: ignore[assignment]
-
-    def __init__(self, storage: LedgerStorage, name: str, **options: Any) -> None:
-        options["cache_size"] = 0  # others' events change the documents beneath any cached query
-        super().__init__(storage, name, **options)
-
-    def _update_table(self, updater: Callable[[Any], None]) -> NoReturn:  # noqa: ARG002
-        """Refuse, before TinyDB edits what it read: what no act judged is not recorded."""
-        raise LedgerProblem("a table is for reading: changes are recorded by acts (docs/scripting.md)")
-
-    def _get_next_id(self) -> NoReturn:
-        """Refuse a new document too, as TinyDB numbers it before it writes."""
-        self._update_table(lambda _: None)
-
-
-class LedgerDB(TinyDB):
-    """TinyDB with our tables: `db.table('group').search(where('disposition') == 'repair')`."""
-
-    table_class = LedgerTable  # type: ignore[assignment]

@@ -15,12 +15,12 @@ from shopbins.ledger.files import Files
 TORN, UNSAID = "torn-", "torn-unsaid-"
 """How the names of files begin that hold one; `UNSAID`: nobody was told that it is recorded."""
 _MOST = 1 << 20  # of a record, to say what it is about
-_NAMED, _KIND = re.compile(rb'"name":"([^"\\]{1,80})"'), re.compile(rb'"kind":"([a-z +]{1,80})"')
+_NAMED, _KIND = rb'"name":"([^"\\]{1,80})"', rb'"kind":"([a-z +]{1,80})"'
 
 
 def says(piece: bytes) -> str:
     """Say what can be read of a record that is not proved."""
-    kind, names = _KIND.search(piece), _NAMED.findall(piece)
+    kind, names = re.search(_KIND, piece), re.findall(_NAMED, piece)
     said = [kind[1].decode()] if kind else []
     said += [f"'{name.decode(errors='replace')}'" for name in dict.fromkeys(names[:3])]
     return " ".join(said) if said else f"unreadable ({len(piece)} bytes)"
