@@ -32,7 +32,7 @@ from shopbins.tui.keys.actions import KEYS_TOLD, bindings, changed_keys_page
 from shopbins.tui.keys.config import Config, config_path, misspelt, read_config
 from shopbins.tui.keys.everywhere import Anywhere
 from shopbins.tui.keys.looks import KEPT_THEME
-from shopbins.tui.keys.palette import ActionsProvider
+from shopbins.tui.keys.palette import ActionsProvider, Palette
 from shopbins.tui.place import Place
 from shopbins.tui.plan.screen import PlanScreen
 from shopbins.tui.session import keep_session, read_session, session_path
@@ -205,6 +205,11 @@ class ShopbinsApp(Anywhere, Host):
             self.open_page("Some keys have changed", changed_keys_page())
         if not self._plain_start:
             self.open_last_evening(only_if_due=True)
+
+    def action_command_palette(self) -> None:
+        """Open the palette, where it is not open yet."""
+        if not Palette.is_open(self):
+            self.push_screen(Palette(id="--command-palette"))
 
     def pop_screen(self) -> AwaitComplete:
         """Close a screen and let go of all that was drawn on it: a cache of 1,024 colours would keep it."""

@@ -3,7 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from textual.command import CommandPalette
+from textual.command import CommandList, CommandPalette
 
 from shopbins.records.group import AWAY, CHANGE
 from shopbins.tui.dialogs.evening import ago, evening_lines, is_due
@@ -45,6 +45,21 @@ async def test_the_palette_does_anything_by_its_name(app, key):
     await app.press("enter", "enter")
     await app.settled()
     assert app.app.screen.plan.at == (6200, 5600)
+
+
+@pytest.mark.parametrize("key", ["pagedown", "pageup"])
+async def test_paging_in_the_palette_before_its_lines_have_room_does_nothing(app, key):
+    await app.press("ctrl+p")
+    await app.settled()
+    lines = app.app.screen.query_one(CommandList)
+    lines.styles.display = "none"
+    await app.press(*"go to")
+    await app.settled()
+    assert lines.option_count and not lines.scrollable_content_region
+    at = lines.highlighted = 0
+    await app.press(key)
+    await app.settled()
+    assert isinstance(app.app.screen, CommandPalette) and lines.highlighted == at
 
 
 async def test_undo_and_redo_from_any_place(app):

@@ -6,13 +6,25 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from typing import TYPE_CHECKING, cast
 
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.command import CommandList, CommandPalette, DiscoveryHit, Hit, Hits, Provider
 
 from shopbins.tui.keys.actions import Action, of_scope, shown_keys
 from shopbins.tui.keys.looks import commands
 
 if TYPE_CHECKING:
     from shopbins.tui.host import Host
+
+
+class Palette(CommandPalette):
+    """Textual's palette; its list hears no key before it has room, where paging would be a KeyError."""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Hear a key of the list only where that has room."""
+        if action == "command_list" and not any(
+            each.scrollable_content_region for each in self.query(CommandList)
+        ):
+            return False
+        return super().check_action(action, parameters)
 
 
 class ActionsProvider(Provider):
