@@ -208,8 +208,8 @@ class ShopbinsApp(Anywhere, Host):
 
     def action_command_palette(self) -> None:
         """Open the palette, where it is not open yet."""
-        if not Palette.is_open(self):
-            self.push_screen(Palette(id="--command-palette"))
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette())
 
     def pop_screen(self) -> AwaitComplete:
         """Close a screen and let go of all that was drawn on it: a cache of 1,024 colours would keep it."""
