@@ -147,7 +147,7 @@ MOVES = st.lists(
         st.sampled_from(["a", "b", "c", "d"]),
         st.one_of(
             st.none(),
-            st.builds(InZone, st.just("hall"), st.just(""), st.floats(500, 9000), st.floats(500, 7000)),
+            st.tuples(st.floats(500, 9000), st.floats(500, 7000)).map(lambda at: InZone("hall", "", *at)),
             st.sampled_from([InZone("rack", "1"), InZone("rack", "2"), InZone("bench", "")]),
             st.sampled_from([InGroup("a"), InGroup("b", "on"), InGroup("c")]),
         ),
