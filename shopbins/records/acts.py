@@ -9,8 +9,7 @@ the shop's rules say about a place is judged elsewhere (`rules`), in the same tr
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from shopbins.ledger import values
 from shopbins.ledger.docs import group_doc, group_fields, where_doc
@@ -21,6 +20,9 @@ from shopbins.ledger.problems import BadValue, ReasonWanted, Refused
 from shopbins.ledger.state import State
 from shopbins.ledger.text import clean_text, reason_text
 from shopbins.strip.tree import as_known, listed
+
+if TYPE_CHECKING:
+    from datetime import date
 
 
 def subject(group_id: str) -> str:
@@ -320,6 +322,8 @@ def correction(
 
 def day_of(on: str | None) -> date:
     """Return the day an act is done on, today where none is given."""
+    from datetime import date
+
     return date.today() if on is None else date.fromisoformat(values.checked_date(on, "the date") or "")
 
 
