@@ -322,6 +322,35 @@ async def test_gear_by_key_and_on_a_row(move):
     assert screen.asking.gear == "dolly" and screen.plan.planned
 
 
+async def test_gear_and_goal_that_leave_the_shop_file_are_asked_for_again(move, said):
+    screen, path = move.app.screen, move.bench.path
+    screen.asking.group, screen.asking.zone, screen.asking.gear = move.bench.ids["lump"], "store", "dolly"
+    to_the_question(screen)
+    await move.press("enter")
+    await worked_out(move)
+    assert screen.plan is not None
+    path.write_text(path.read_text().replace("  dolly: {", "  low dolly: {"))
+    move.app.poll()
+    await move.settled()
+    assert screen.asking.gear is None and screen.plan is None and screen.asking.zone == "store"
+    assert "no longer in the shop file: dolly" in said(move.app)
+
+
+async def test_another_enter_lets_the_answer_be_worked_out(move):
+    screen = move.app.screen
+    Kept.answers.clear()
+    await move.press("c")
+    await move.pause()
+    await move.press(*"lathe", "enter")
+    await move.pause()
+    await move.press("g")
+    await move.pause()
+    await move.press(*"store", "enter", "enter", "enter")
+    assert not isinstance(move.app.screen, Pick)
+    await worked_out(move)
+    assert screen.plan is not None and screen.lines.cursor == 0
+
+
 async def test_keys_go_on_while_it_is_worked_out_and_escape_stops_it(move):
     Kept.answers.clear()
     screen = move.app.screen

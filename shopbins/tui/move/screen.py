@@ -93,10 +93,26 @@ class MoveScreen(MoveWorking):
         if self.asking.group is not None and not self.desk.state.has_group(self.asking.group):
             self.asking = Asking()
             self._showing = None
+        self._forget_what_is_gone()
         without = None if self.plan is None else self.plan.group
         picture = picture_of(scene, without=without)
         self.way.show(picture, box_of([room.outline for room in scene.shop.rooms.values()]))
         self._draw()
+
+    def _forget_what_is_gone(self) -> None:
+        """Ask no longer about a goal or gear that has left the shop file."""
+        asking, shop = self.asking, self.desk.shop
+        gone = []
+        if asking.zone is not None and shop.zone(asking.zone) is None:
+            gone.append(asking.zone)
+            asking.zone = None
+        if asking.gear is not None and asking.gear not in shop.gear:
+            gone.append(asking.gear)
+            asking.gear = None
+        if gone:
+            self._stop()
+            self._showing = None
+            self.shopbins.tell(f"no longer in the shop file: {', '.join(gone)}", bad=True)
 
     def _draw(self) -> None:
         """Write everything from what is asked and what was worked out."""

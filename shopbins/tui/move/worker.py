@@ -161,6 +161,8 @@ class MoveWorking(Place):
         elif row is not None and row.gear and self.asking.whole:
             self.asking.gear = row.gear
             self._ask_again()
+        elif self._busy and self.plan is None:
+            self.shopbins.tell("it is being worked out; esc stops that")
         elif self.asking.whole:
             self._stop()
             self._work_out()
@@ -235,6 +237,7 @@ class MoveWorking(Place):
             return
         self._wait(self._asked, asking.key(asking.gear))
         self._draw()
+        self.lines.cursor = len(self._rows) - 1  # 'does it go?': one more enter asks for nothing anew
 
     @work(thread=True, group="move")
     def _wait(self, asked: Asked, key: tuple[object, ...]) -> None:
@@ -288,6 +291,8 @@ class MoveWorking(Place):
             self._draw()
 
     def _show(self, plan: Plan) -> None:
+        if self._showing is None:
+            self.lines.cursor = 0
         self._showing = Showing(plan)
         self.state_changed()
         rooms = plan.attempt.route.rooms if plan.attempt is not None and plan.attempt.route else ()
