@@ -209,6 +209,7 @@ class _Quest:
         self.shut = False
         self.map: Map | None = None
         self.first_mm = 0.0
+        self.too_bold = (0.0, 0.0)
         self.solve_s = SOLVE_S
         self.x: Array = np.zeros(len(paid))
 
@@ -337,8 +338,9 @@ class _Quest:
         assert self.map is not None
         self.map = self.map.pruned(self._worth())
         bands = len(self.map.bands)
-        count = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
-        if self.map.kept() * count > self._most_squares() * bands:
+        finer = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
+        count = min(finer, self._most_squares() * bands // max(1, self.map.kept()))
+        if count < SKETCHED:
             return None
         return self._sketch(count, -bold * self.map.squares.step_mm)
 
@@ -402,8 +404,12 @@ class _Quest:
         Return the boldest sketch (None where it would be too large), and whether nothing better opens it.
         """
         cover, boldest = self.cover, None
-        for bold in BOLD:
+        assert self.map is not None
+        step_mm = self.map.squares.step_mm
+        for bold in BOLD[1:] if self._rough() else BOLD:
             self._say()
+            if step_mm == self.too_bold[0] and bold >= self.too_bold[1]:
+                continue
             sketch = self._sketched(bold)
             if sketch is None or cover.closed():
                 break
@@ -419,7 +425,19 @@ class _Quest:
             if goes is not False:
                 break
             cover.add(cut)
+            self.too_bold = (step_mm, bold) if self._large() else self.too_bold
         return boldest, False
+
+    def _rough(self) -> bool:
+        """Tell whether the map is still the first, of which much is kept that a soon better set shuts."""
+        return self.map is None or len(self.map.bands) < SKETCHED
+
+    def _large(self) -> bool:
+        """Tell whether the map is so large that what failed once is not tried again on its squares."""
+        return self.map is None or self.map.kept() > MOST_SQUARES // 4
+
+    def _trying_s(self) -> float:
+        return min(TRYING_S / (2 if self._rough() else 1), self.stop.left_s())
 
     def _least_of_sketch(self, sketch: Map) -> list[int] | None:
         """Return a cheap set that opens a sketch, the least if that is soon found; None where none is better.
@@ -432,7 +450,7 @@ class _Quest:
             hints.best = min(hints.best, hints.cost(best))
         if sketch.count > 2 * MANY:
             return best  # cuts of so large a sketch take too long
-        stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+        stop = Stop(self._trying_s(), self.stop.cancelled)
         try:
             x: Array | None = self.x
             while x is not None and not stop() and not hints.closed():
@@ -443,7 +461,7 @@ class _Quest:
                 again = self._cheap(sketch, hints.costs * (1.02 - x))
                 if again is not None and hints.cost(again) < hints.best:
                     best, hints.best = again, hints.cost(again)
-            stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+            stop = Stop(self._trying_s(), self.stop.cancelled)
             while not stop() and not hints.closed():
                 gone = hints.whole(stop.left_s())
                 if gone is None or hints.cost(np.flatnonzero(gone)) >= hints.best - hints.tiny:
@@ -460,7 +478,7 @@ class _Quest:
         rng = np.random.default_rng(len(cover.rows))
         best: list[int] | None = None
         cost, left_out = math.inf, set[int]()
-        stop = Stop(min(TRYING_S, self.stop.left_s()), self.stop.cancelled)
+        stop = Stop(self._trying_s(), self.stop.cancelled)
         for tries in range(TRIES):
             if stop() and tries:
                 break

@@ -8,12 +8,15 @@ it leaves belong together (`packed`, `left`), prove a bound, and tell what no ch
 from __future__ import annotations
 
 import copy
+import heapq
+import itertools
 import math
+import time
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
 from shopbins.geometry.lengths import meant
@@ -102,50 +105,115 @@ class Cover:
         """
         if not self.rows:
             return np.zeros(len(self.costs))
-        a = self._matrix()
-        stands = self.stands()
+        a, stands = self._matrix(), self.stands()
         high = np.where(stands, 0.0, 1.0)
-        solve: Any = linprog
-        found = solve(
-            self.costs,
-            A_ub=-a,
-            b_ub=-np.ones(a.shape[0]),
-            bounds=np.stack((0 * high, high), axis=1),
-            options={"time_limit": max(0.05, seconds)},
-        )
-        if found.status == 2:
+        if not (a @ high).all():
             self.proved = math.inf
-        if found.x is None:
             return None
-        y = np.maximum(0.0, -found.ineqlin.marginals)
+        found = _solved(self.costs, a, 0 * high, high, seconds)
+        if found is None:
+            return None
+        x, y = found
         left = self.costs - a.T @ y
         left[stands] = math.inf
         self.pack(float(y.sum() + np.minimum(0.0, left).sum()), left)
-        x: Array = np.clip(np.asarray(found.x), 0.0, 1.0)
         return x
 
     def whole(self, seconds: float) -> Any:
-        """Return a least whole set (true where it goes) as far as time allows; its bound is kept."""
+        """Return a least whole set cheaper than the best known (true where it goes), or None: there is none.
+
+        Found by branching: any set costs at least sum(y) and what y leaves of the costs of its things, so in
+        a branch at least what it leaves of those taken, and all of what is left below 0 of the others. The
+        branch with the least such bound is parted first, so the bound rises however little time there is;
+        where it is up, the set may be none of the least, or None.
+        """
         if not self.rows:
             return np.zeros(len(self.costs), dtype=bool)
-        found = milp(
-            self.costs,
-            constraints=LinearConstraint(self._matrix(), lb=1),
-            integrality=np.ones(len(self.costs), dtype=np.int64),
-            bounds=Bounds(0, np.where(self.stands(), 0.0, 1.0)),
-            options={"mip_rel_gap": 0.0, "time_limit": max(0.05, seconds)},
-        )
-        if found.status == 2:
+        until = time.perf_counter() + max(0.05, seconds)
+        a, high = _needed(self.rows, ~self.stands())
+        if a is None:
             self.proved = math.inf
             return None
-        if found.mip_dual_bound is not None:
-            self.proved = max(self.proved, float(found.mip_dual_bound) - self.tiny)
-        return None if found.x is None else np.asarray(found.x) > 0.5
+        by_thing, number = a.T.tocsr(), itertools.count()
+        goal, best = self.best - self.tiny, None
+        branches = [(self.bound, next(number), 0 * high, high)]
+        while branches and branches[0][0] < goal:
+            bound, _, low, high = heapq.heappop(branches)
+            found = _solved(self.costs, a, low, high, until - time.perf_counter())
+            if found is None:
+                return best
+            x, y = found
+            left = self.costs - a.T @ y
+            least = y.sum() + left[low > 0].sum() + np.minimum(0.0, left[low < high]).sum()
+            bound = max(bound, self.raised(float(least)))
+            self.proved = max(self.proved, min([bound, goal, *(b[0] for b in branches[:1])]))
+            things = _rounded(x, low, a, by_thing, self.costs)
+            cost = self.cost(np.flatnonzero(things))
+            if cost - self.tiny < goal:
+                goal, best = cost - self.tiny, things
+            high = np.where((low < high) & (left >= goal - least), 0.0, high)
+            open_ = low < high
+            if bound >= goal or not open_.any():
+                continue
+            thing = int(np.argmax(np.where(open_, np.minimum(x, 1 - x) * (1 + self.costs), -1.0)))
+            for taken in (0.0, 1.0):
+                lower, upper = low.copy(), high.copy()
+                lower[thing] = upper[thing] = taken
+                if (a @ upper).all():
+                    heapq.heappush(branches, (bound, next(number), lower, upper))
+            if time.perf_counter() > until:
+                return best
+        self.proved = max(self.proved, goal)
+        return best
 
     def _matrix(self) -> Any:
-        ends = np.cumsum([0, *(len(r) for r in self.rows)])
-        things = np.fromiter((t for r in self.rows for t in r), dtype=np.int64, count=int(ends[-1]))
-        return csr_array((np.ones(len(things)), things, ends), shape=(len(self.rows), len(self.costs)))
+        return _rows(self.rows, len(self.costs))
+
+
+def _solved(costs: Array, a: Any, low: Array, high: Array, seconds: float) -> tuple[Array, Array] | None:
+    """Return a least fractional set that meets all rows within bounds, and y >= 0, one a row; or None."""
+    solve: Any = linprog
+    found = solve(
+        costs,
+        A_ub=-a,
+        b_ub=-np.ones(a.shape[0]),
+        bounds=np.stack((low, high), axis=1),
+        options={"time_limit": max(0.05, seconds)},
+    )
+    if found.x is None or found.ineqlin is None or found.ineqlin.marginals is None:
+        return None
+    return np.clip(np.asarray(found.x), 0.0, 1.0), np.maximum(0.0, -found.ineqlin.marginals)
+
+
+def _needed(cuts: Sequence[frozenset[int]], may_go: Any) -> tuple[Any, Array]:
+    """Return cuts with only what may go, none that holds all of another; None where one is empty."""
+    kept: list[frozenset[int]] = []
+    may = frozenset(np.flatnonzero(may_go).tolist())
+    for row in sorted({may & cut for cut in cuts}, key=len):
+        if not row:
+            return None, np.zeros(len(may_go))
+        if not any(k <= row for k in kept):
+            kept.append(row)
+    return _rows(kept, len(may_go)), np.where(may_go, 1.0, 0.0)
+
+
+def _rounded(x: Array, low: Array, a: Any, by_thing: Any, costs: Array) -> Any:
+    """Return a whole set that meets all rows: what is taken in part at least, without what is not needed."""
+    things = (x > SURE) | (low > 0)
+    met = a @ things.astype(float)
+    for thing in np.flatnonzero(things)[np.argsort((x / (costs + SURE))[things], kind="stable")].tolist():
+        rows = by_thing.indices[by_thing.indptr[thing] : by_thing.indptr[thing + 1]]
+        if (met[rows] > 1.5).all():
+            met[rows] -= 1
+            things[thing] = False
+    return things
+
+
+def _rows(rows: Sequence[frozenset[int]], wide: int) -> Any:
+    """Return sets as the rows of a matrix of ones."""
+    ends = np.cumsum([0, *(len(r) for r in rows)])
+    things = np.fromiter((t for r in rows for t in r), dtype=np.int64, count=int(ends[-1]))
+    return csr_array((np.ones(len(things)), things, ends), shape=(len(rows), wide))
 
 
 def _unit(paid: Sequence[float]) -> float:

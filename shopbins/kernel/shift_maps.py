@@ -14,8 +14,10 @@ that covered the larger.
 from __future__ import annotations
 
 import copy
+import itertools
 import math
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,6 +53,10 @@ class Worth:
 
     costs: Array
     limit: float
+
+
+class Mistaken(Exception):  # noqa: N818 - to be drawn again
+    """Two covers that are not the same have the same number."""
 
 
 class Solids:
@@ -223,6 +229,7 @@ class Layer:
     squares: Numbers
     cover: Numbers
     runs: Runs
+    things: int
 
 
 def layer(
@@ -230,8 +237,7 @@ def layer(
 ) -> Layer:
     """Return the squares of one band worth passing: all, or those within a choice of them.
 
-    `names` are random numbers, one a thing, that sum up to the number of a cover: two unlike covers have the
-    same one by a chance of 1 in 2 to the 64th.
+    `names` are random numbers, one a thing, that sum up to the number of a cover.
     """
     some = np.arange(squares.columns * squares.rows, dtype=np.int32) if within is None else within
     every = field.runs(squares, band).within(some)
@@ -250,7 +256,7 @@ def layer(
     np.add.at(cover, runs.first, names[runs.owner])
     np.subtract.at(cover, runs.end, names[runs.owner])
     kept = np.flatnonzero(keep)
-    return Layer(some[kept], np.cumsum(cover, dtype=np.uint64)[kept], runs.within(kept))
+    return Layer(some[kept], np.cumsum(cover, dtype=np.uint64)[kept], runs.within(kept), len(names))
 
 
 class Map:
@@ -260,15 +266,24 @@ class Map:
     """
 
     def __init__(
-        self, squares: Squares, bands: Bands, layers: Sequence[Layer], ends: Ends, period_deg: float
+        self,
+        squares: Squares,
+        bands: Bands,
+        layers: Sequence[Layer],
+        ends: Ends,
+        period_deg: float,
+        *,
+        exactly: bool,
     ) -> None:
-        """Take the squares of each band."""
+        """Take the squares of each band. Where a proof hangs on it, covers are compared `exactly`.
+
+        Raises Mistaken where two that are not the same have the same number.
+        """
         self.squares, self.bands = squares, bands
         self.places = [each.squares for each in layers]
         self.offsets = np.concatenate(([0], np.cumsum([len(p) for p in self.places])))
-        parts = [_parted(each, squares.columns) for each in layers]
+        parts = [_parted(each, squares.columns, exactly=exactly) for each in layers]
         first = np.concatenate(([0], np.cumsum([len(p.heads) for p in parts])))
-        heads = np.concatenate([p.heads + low for p, low in zip(parts, self.offsets[:-1], strict=True)])
         names = np.concatenate([each.cover[p.heads] for each, p in zip(layers, parts, strict=True)])
         unlike, alike = [p.edges + low for p, low in zip(parts, first[:-1], strict=True)], []
         for k, pairs in self._turning(parts):
@@ -280,7 +295,13 @@ class Map:
         self.node_of = np.concatenate([label[p.part + low] for p, low in zip(parts, first[:-1], strict=True)])
         self.edges = _distinct(np.concatenate([label[e] for e in unlike]), count)
         self.count = count
-        self.covers = self._covers(layers, heads[np.unique(label, return_index=True)[1]])
+        first_of = np.unique(label, return_index=True)[1]
+        held = [_held(each, p.heads, each.things) for each, p in zip(layers, parts, strict=True)]
+        covers = vstack(held, format="csr")
+        del held
+        self.covers = covers[first_of]
+        if exactly and (covers - self.covers[label]).nnz:
+            raise Mistaken
         self.ends = tuple(self._nodes_at(turn_deg, place, period_deg) for turn_deg, place in ends)
         self._forget()
 
@@ -301,26 +322,6 @@ class Map:
             wide = len(parts[after].heads)
             keys = np.unique(parts[k].part[met].astype(np.int64) * wide + parts[after].part[found[met]])
             yield k, np.stack(np.divmod(keys, wide), axis=1)
-
-    def _covers(self, layers: Sequence[Layer], standing_for: Numbers) -> Any:
-        """Return what covers each node, told by one square of it."""
-        order = np.argsort(standing_for).astype(np.int32)
-        place = standing_for[order]
-        nodes, things = [np.empty(0, dtype=np.int32)], [np.empty(0, dtype=np.int32)]
-        for k, each in enumerate(layers):
-            low = np.searchsorted(place, each.runs.first + self.offsets[k])
-            high = np.searchsorted(place, each.runs.end + self.offsets[k])
-            sizes = high - low
-            at = (
-                np.arange(int(sizes.sum()))
-                - np.repeat(np.cumsum(sizes) - sizes, sizes)
-                + np.repeat(low, sizes)
-            )
-            nodes.append(order[at])
-            things.append(np.repeat(each.runs.owner.astype(np.int32), sizes))
-        node, thing = np.concatenate(nodes), np.concatenate(things)
-        shape = (self.count, int(thing.max(initial=0)) + 1)
-        return csr_array((np.ones(len(node), dtype=np.float32), (node, thing)), shape=shape)
 
     def _nodes_at(self, turn_deg: float, place: Point, period_deg: float) -> set[int]:
         """Return the nodes a pose lies in, at the edge of a band in those of both."""
@@ -440,11 +441,24 @@ class Parts:
     edges: Pairs
 
 
-def _parted(each: Layer, wide: int) -> Parts:
-    """Return the parts of one band."""
+def _held(each: Layer, places: Numbers, things: int) -> Any:
+    """Return what covers some squares of a band, given by sorted or unsorted places in it: a row a square."""
+    order = np.argsort(places).astype(np.int32)
+    low = np.searchsorted(places[order], each.runs.first)
+    sizes = np.searchsorted(places[order], each.runs.end) - low
+    at = np.arange(int(sizes.sum())) + np.repeat(low - np.cumsum(sizes) + sizes, sizes)
+    thing = np.repeat(each.runs.owner, sizes)
+    ones = np.ones(len(at), dtype=np.float32)
+    return csr_array((ones, (order[at], thing.astype(np.int32))), shape=(len(places), things))
+
+
+def _parted(each: Layer, wide: int, *, exactly: bool) -> Parts:
+    """Return the parts of one band. Raises Mistaken."""
     places, cover = each.squares, each.cover
     beside = (places[1:] == places[:-1] + 1) & (places[1:] % wide != 0)
-    change = cover[1:] != cover[:-1]
+    change = np.zeros(len(places) + 1, dtype=bool)  # where what covers the square may not be as before
+    change[each.runs.first] = change[each.runs.end] = True
+    change = change[1:-1]
     new = np.append(True, ~beside | change)[: len(places)]
     strip, heads = np.cumsum(new, dtype=np.int32) - 1, np.flatnonzero(new)
     at = np.flatnonzero(beside & change)
@@ -455,7 +469,12 @@ def _parted(each: Layer, wide: int) -> Parts:
     pairs = np.concatenate((np.stack((strip[at], strip[at + 1]), axis=1), up))
     same = cover[heads[pairs[:, 0]]] == cover[heads[pairs[:, 1]]]
     count, label = components(len(heads), pairs[same])
-    heads = heads[np.unique(label, return_index=True)[1]]
+    first_of = np.unique(label, return_index=True)[1]
+    if exactly:
+        held = _held(each, heads, each.things)
+        if (held - held[first_of][label]).nnz:
+            raise Mistaken
+    heads = heads[first_of]
     return Parts(label[strip], heads, _distinct(label[pairs[~same]], count))
 
 
@@ -485,11 +504,15 @@ def relaxed(
     """
     squares = coarser.squares.divided(2 if halved else 1) if coarser else field.squares(step_mm)
     count = int(field.solids.owner.max(initial=0)) + 1
-    names = np.random.default_rng(1).integers(2**64, size=count, dtype=np.uint64)
-    layers = []
-    for band in bands:
-        if stop():
-            raise Stopped
-        within = None if coarser is None else coarser.choice((band[0] + band[1]) / 2, squares)
-        layers.append(layer(field, squares, band, worth, within, names))
-    return Map(squares, bands, layers, ends, period_deg).pruned(worth)
+    for seed in itertools.count(1):  # drawn again where two covers were mistaken for one: all but never
+        names = np.random.default_rng(seed).integers(2**64, size=count, dtype=np.uint64)
+        layers = []
+        for band in bands:
+            if stop():
+                raise Stopped
+            within = None if coarser is None else coarser.choice((band[0] + band[1]) / 2, squares)
+            layers.append(layer(field, squares, band, worth, within, names))
+        with suppress(Mistaken):
+            found = Map(squares, bands, layers, ends, period_deg, exactly=not field.sketch)
+            return found.pruned(worth)
+    raise AssertionError

@@ -6,9 +6,11 @@ import itertools
 import random
 from typing import Any
 
+import numpy as np
 import pytest
 from bench.floor_scenes import strewn
 from floor_checker import World, path_problem
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, placed, rectangle
 from shopbins.kernel.goes_answer import DOES_NOT_GO, GOES
@@ -175,9 +177,38 @@ def test_covers_are_least() -> None:
         least = [i for i in range(8) if cover.whole(10.0)[i]]
         assert all(c & set(least) for c in wanted) and sum(costs[i] for i in least) == best
         assert cover.bound * cover.scale == pytest.approx(best, rel=1e-9)
+        cover.best = best / cover.scale
+        assert cover.whole(10.0) is None and cover.closed()
     with pytest.raises(NoCover):
         cover.add(())
     assert members(bits([5, 0, 63, 200])) == [0, 5, 63, 200]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_least_whole_set_is_as_cheap_as_that_of_another_solver(seed: int) -> None:
+    """HiGHS (through scipy's milp) branches on its own; here only duals checked by hand are believed."""
+    rng = random.Random(seed)
+    count = rng.choice((30, 60, 90))
+    costs = [round(rng.uniform(0.1, 9.0), rng.choice((0, 1, 9))) for _ in range(count)]
+    cover = Cover(costs)
+    for _ in range(2 * count):
+        cover.add(rng.sample(range(count), rng.randint(2, 5)))
+    rows = np.array([[i in row for i in range(count)] for row in cover.rows], dtype=float)
+    found = milp(
+        np.array(costs),
+        constraints=LinearConstraint(rows, lb=1),
+        integrality=np.ones(count, dtype=np.int64),
+        bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 0.0},
+    )
+    least = cover.whole(30.0)
+    assert (rows @ least >= 1).all()
+    assert float(np.dot(costs, least)) == pytest.approx(found.fun, abs=1e-6)
+    assert cover.bound * cover.scale == pytest.approx(found.fun, rel=1e-6)
+    cover.linear(30.0)
+    cover.best = cover.bound + 0.5 * cover.scale  # what stands for good is left out, and the least stays
+    again = cover.whole(30.0)
+    assert again is not None and float(np.dot(costs, again)) == pytest.approx(found.fun, abs=1e-6)
 
 
 @pytest.mark.parametrize("scale", [1e-9, 1e-4, 1e6, 1e11])

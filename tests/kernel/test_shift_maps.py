@@ -16,7 +16,7 @@ from shopbins.kernel.goes_check import core, edges_of
 from shopbins.kernel.goes_search import Stop
 from shopbins.kernel.ground import convex_pieces
 from shopbins.kernel.planner import Planner
-from shopbins.kernel.shift_maps import Field, Map, Worth, layer, relaxed
+from shopbins.kernel.shift_maps import Field, Map, Mistaken, Worth, layer, relaxed
 
 ROOM = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 4000.0), (0.0, 4000.0))
 BODY = minkowski.corners_of(rectangle(900, 600))
@@ -109,6 +109,25 @@ def test_a_thing_of_several_pieces_is_paid_for_once() -> None:
     assert 1 in found.masks and found.covers.nnz == sum(m == 1 for m in found.masks)
     cheaper = found.pruned(Worth(np.array([10.0]), 10.0))
     assert cheaper.count < found.count and 1 not in cheaper.masks
+
+
+def test_covers_of_the_same_number_are_not_mistaken_for_one() -> None:
+    """Numbers that are no help (all things have the same one): the exact comparison says so."""
+    field = field_of(strewn_things())
+    squares, bands = field.squares(80.0), [(30.0 * k, 30.0 * k + 30.0) for k in range(6)]
+    drawn = np.random.default_rng(1).integers(2**64, size=12, dtype=np.uint64)
+    for names in (np.ones(12, dtype=np.uint64), np.where(np.arange(12) < 6, drawn, drawn[6])):
+        layers = [layer(field, squares, band, ALL, None, names) for band in bands]
+        with pytest.raises(Mistaken):
+            Map(squares, bands, layers, ENDS, 180.0, exactly=True)
+    layers = [layer(field, squares, band, ALL, None, drawn) for band in bands]
+    found = Map(squares, bands, layers, ENDS, 180.0, exactly=True)
+    masks = found.masks
+    for band in range(6):  # each square's number is the sum of those of its node's cover
+        for k, node in enumerate(found.node_of[found.offsets[band] : found.offsets[band + 1]].tolist()):
+            if k % 7 == 0:
+                held = [int(drawn[i]) for i in range(12) if masks[node] >> i & 1]
+                assert int(layers[band].cover[k]) == sum(held) % 2**64
 
 
 @pytest.mark.parametrize("halved", [True, False])
