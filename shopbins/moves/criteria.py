@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from shopbins.answer import Part
-from shopbins.moves import fits, heights, lifting, pressing, room, running, standing, ways_out
+from shopbins.moves import fits, heights, lifting, pressing, room, running, stages, standing, ways_out
 from shopbins.moves.finding import Check
 from shopbins.moves.fitted import BALANCE, HOLDS, SCOPE, UNDER
 from shopbins.moves.situation import Situation
@@ -66,6 +66,7 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion((running.HANDLE,), "`slope`", "gear", running.handle_uphill),
     Criterion((standing.LASH,), "`strap`", "way", standing.lashing),
     Criterion((running.PUSH, running.PULL), "mass, `slope`", "way", running.forces),
+    Criterion((stages.LINES,), "`winch`, `anchors`", "way", stages.at_once),
     Criterion((running.GROUNDS,), "`clearance`", "way", running.grounds),
     Criterion((room.FORKS,), "`fork length`, `body`", "way", room.forks),
     Criterion((room.JACK_ROOM,), "`size` of jack and crane", "way", room.room_to_lift),

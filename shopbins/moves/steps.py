@@ -11,8 +11,10 @@ what is then recorded. Poses are in the frame of the zone named.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+from shopbins.answer import Part
 from shopbins.ledger.docs import outline_doc, size_doc, where_doc
 from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.body import Projection
@@ -23,6 +25,8 @@ from shopbins.moves.partsoff import height_of, taken_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
+from shopbins.moves.situation import Situation
+from shopbins.moves.stages import Stage, stages
 from shopbins.moves.where import where_at
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.rules.finding import Finding
@@ -43,11 +47,16 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
         steps.append(_off(scene, plan, part, last=part is parts[-1]))
         steps.append(_do(f"{lift.gear.name} out, to wait in {lift.waits_in} off the way"))
     steps += [_do(title) for title in _ready(plan)]
-    before = bool(plan.legs) and plan.legs[0].slope is not None and plan.gear.gear.kind not in JACKED
-    onto = [_lines, _onto] if before else [_onto, _lines]  # lifted on a slope, it is held first
-    steps += [_do(title) for titles in onto for title in titles(plan)]
+    lines, onto = lines_of(scene, plan), list(_onto(plan))
+    on_slope = bool(plan.legs) and plan.legs[0].slope is not None and plan.gear.gear.kind not in JACKED
+    titles = (
+        [*lines.first, *onto] if on_slope else [*onto, *lines.first]
+    )  # lifted on a slope, it is held first
+    steps += [_do(title) for title in titles]
     steps += [_off(scene, plan, part, last=part is parts[-1]) for part in parts[len(hoisted) :]]
-    steps.append(_move(scene, plan))
+    moves = [*(_do(title) for title in lines.on_way), _move(scene, plan)]
+    moves[0]["keep"] = _asked(plan, *KEPT) or None
+    steps += moves
     steps += [_do(title) for title in _from(plan)]
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
@@ -83,13 +92,11 @@ def _do(title: str) -> Step:
 
 def _asked(plan: Plan, *rules: str) -> list[str]:
     """Return the conditions of some checks, in words."""
-    return [p.text for p in plan.conditions if row_of(p).finding.rule in rules]
+    return [p.text for p in _conditions(plan, *rules)]
 
 
-def _pushing(plan: Plan, *, floor: bool) -> list[str]:
-    """Return what is to be seen to for pushing: of the floor, before it is lifted, or of what pulls it."""
-    asked = (p for p in plan.conditions if row_of(p).finding.rule == "move-push")
-    return [p.text for p in asked if ("floor" in p.subjects) is floor]
+def _conditions(plan: Plan, *rules: str) -> list[Part]:
+    return [p for p in plan.conditions if row_of(p).finding.rule in rules]
 
 
 def _leaves(plan: Plan) -> list[str]:
@@ -105,16 +112,77 @@ def _ready(plan: Plan) -> Iterator[str]:
         yield f"take the leaf of {name} off, two people, out of the way"
     for words in _asked(plan, "door-sill", "move-cover", "move-outdoors", "move-edge", "move-loose-inside"):
         yield f"see to: {words}"
-    for words in _pushing(plan, floor=True):
-        yield f"see to: {words}"
+    for part in _conditions(plan, "move-push"):
+        if "floor" in part.subjects:
+            yield f"see to: {part.text}"
 
 
-def _lines(plan: Plan) -> Iterator[str]:
-    """Say what holds and pulls it: on when it stands on its gear, never while it stands on jacks."""
-    for words in _asked(plan, "runs-downhill"):
-        yield f"make fast: {words}"
-    for words in _pushing(plan, floor=False):
-        yield f"see to: {words}"
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """What is said of lines: before it goes, of its first stage included, and on the way."""
+
+    first: tuple[str, ...]
+    on_way: tuple[str, ...]
+
+
+def lines_of(scene: Scene, plan: Plan) -> Lines:
+    """Say what holds and pulls it in each stage of the way, and where it is chocked and a line is changed.
+
+    None is on while it stands on jacks. Before a slope, every wheel still off it, the line that holds it is
+    on and tight; past it, every wheel off it again, it is chocked before that comes off. Common practice, no
+    source.
+    """
+    zone = scene.zone(plan.place)
+    every: tuple[Stage, ...] = ()
+    if zone is not None:
+        route = None if plan.attempt is None else plan.attempt.route
+        every = stages(
+            Situation(scene, plan.body, plan.gear, zone, plan.level, route, plan.attempt, plan.legs)
+        )
+    left = _conditions(plan, "runs-downhill", "move-push", "move-lines")
+    left = [p for p in left if "floor" not in p.subjects]
+    said: list[str] = []
+    for n, stage in enumerate(every):
+        mine = [p for p in left if _serves(p, stage)]
+        left = [p for p in left if p not in mine]
+        words = "; ".join(p.text for p in mine)
+        said.append(_stage_words(every[n - 1] if n else None, stage, words))
+    if every and every[-1].held:
+        said.append("chock both ways where it ends, then line off" if every[-1].line else "")
+    before = [f"{'make fast' if _holds(p) else 'see to'}: {p.text}" for p in left]
+    start, way = said[:1], said[1:]
+    return Lines(tuple(filter(None, (*before, *start))), tuple(filter(None, way)))
+
+
+def _holds(part: Part) -> bool:
+    return row_of(part).finding.rule == "runs-downhill"
+
+
+def _serves(part: Part, stage: Stage) -> bool:
+    """Tell whether a condition is about what holds or pulls it in a stage, not in a doorway of it."""
+    if any(subject.startswith("door:") for subject in part.subjects):
+        return False
+    if _holds(part):
+        return stage.held and row_of(part).finding.room == stage.legs[0].room.key
+    ways = {"down" if leg.fall > 0 else "up" if leg.fall < 0 else "level" for leg in stage.legs}
+    return stage.winch_n > 0 and any(f"leg:{way}" in part.subjects for way in ways)
+
+
+def _stage_words(before: Stage | None, stage: Stage, words: str) -> str:
+    """Say what is done before a stage: '' where that is nothing."""
+    room = stage.legs[0].room.name
+    if before is None:
+        return words and f"{'make fast' if stage.held else 'see to'}: {words}"
+    past = before.legs[0].room.name
+    if stage.held and before.held:
+        return f"between {past} and {room}: chock both ways; {words}; line on and tight, then chocks out"
+    if stage.held:
+        tight = "line on and tight" if stage.line else "tried"
+        return f"roll it as far as {room}, every wheel off it: chock; {words}; {tight}, then chocks out"
+    if before.held:
+        then = f"change the line: {words}" if words else "change the line" if stage.winch_n else "line off"
+        return f"past {past}, every wheel off it: chock, then {then if before.line else 'go on'}"
+    return words and f"see to: {words}"
 
 
 MEANWHILE = ("move-tips-jacked", "move-fall-zone")
@@ -309,7 +377,6 @@ def _move(scene: Scene, plan: Plan) -> Step:
     return {
         "what": "move",
         "title": f"move {plan.name}{gear}{doors} to {plan.place}",
-        "keep": [*_asked(plan, *KEPT)] or None,
         "group": plan.group,
         "to": None if where is None else where_doc(where),
     }

@@ -226,3 +226,48 @@ def test_what_pulls_up_a_ramp_names_its_point(tmp_path: Path, ring: bool) -> Non
     else:
         assert "no point told of (anchors) pulls it through mid: one ahead of it near 104" in said
         assert up.text.startswith("winch or tackle for 2.28 kN at ramp, point near 104")
+
+
+def test_a_line_is_changed_only_where_it_stands_chocked(tmp_path: Path) -> None:
+    """Common practice, no source: tight before a wheel passes the crest, chocked at the foot."""
+    desk = shop(tmp_path, slope_text(), PRESS, HEAVY)
+    steps = steps_of(desk.scene(), move(desk))
+    titles = [step["title"] for step in steps]
+    crest = next(n for n, title in enumerate(titles) if title.startswith("roll it as far as b"))
+    assert "every wheel off it: chock; line to post" in titles[crest]
+    assert titles[crest].endswith("winch or tackle: 1.44 kN to hold it; line on and tight, then chocks out")
+    assert titles[crest + 1] == "past b, every wheel off it: chock, then change the line"
+    assert titles[crest + 2].startswith("move press on skates")
+    assert titles[crest - 1].startswith("see to: winch or tackle for 2.17 kN")
+    assert "nobody below it in b" in steps[crest]["keep"] and not steps[crest + 2].get("keep")
+
+
+@pytest.mark.parametrize(
+    ("winches", "verdict"),
+    [
+        ({}, Verdict.ASKED),
+        ({"drum": "{kind: winch, capacity: 2 t}"}, Verdict.ASKED),
+        ({"drum": "{kind: winch, capacity: 2 t}", "hand": "{kind: winch, capacity: 2 t}"}, Verdict.YES),
+        ({"drum": "{kind: winch, capacity: 230 kg}", "hand": "{kind: winch, capacity: 150 kg}"}, Verdict.YES),
+        (
+            {"drum": "{kind: winch, capacity: 230 kg}", "hand": "{kind: winch, capacity: 140 kg}"},
+            Verdict.ASKED,
+        ),
+    ],
+)
+def test_at_the_crest_two_lines_are_on_at_once(
+    tmp_path: Path, winches: dict[str, str], verdict: Verdict
+) -> None:
+    """2212 kg: 2.17 kN pull it there (10 %), 1.44 kN hold it (sin t): 230 kg are 2.26 kN, 140 kg 1.37 kN."""
+    plan = move(shop(tmp_path, slope_text(gear=winches), PRESS, HEAVY))
+    (part,) = of(plan, "move-lines")
+    assert part.verdict is verdict
+    assert row_of(part).finding.measured == pytest.approx(2212 * 9.81 * math.sin(math.atan(1 / 15)), rel=1e-3)
+    if verdict is Verdict.ASKED:
+        assert part.text == "2 winches or tackles at once before b"
+
+
+def test_what_men_push_to_a_slope_takes_one_winch(tmp_path: Path) -> None:
+    """1212 kg at 2 % are 238 N, three men at 100 N (HSE INDG143): only the line that holds it is on."""
+    plan = move(shop(tmp_path, slope_text(), PRESS))
+    assert plan.path and not of(plan, "move-lines")

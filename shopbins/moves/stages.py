@@ -1,0 +1,126 @@
+"""A way in stages, each with what holds or pulls it there: where it is chocked and a line is changed."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from shopbins.answer import Part
+from shopbins.moves.finding import Check
+from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, newtons, pushers
+from shopbins.moves.legs import Leg
+from shopbins.moves.route import SLOPING
+from shopbins.moves.running import DRIVEN_MM, Line, force_on, holding_line, let_go_n, pulls_n
+from shopbins.moves.situation import Situation
+
+LINES = Check(
+    "move-lines",
+    "Lines that are on at once",
+    "common practice, no source: what holds it is on before what pulled it comes off",
+    "common practice, no source",
+    "a second winch or tackle; gear with a brake that holds it",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Legs in a row. `held`: let go it runs there, and `line` holds it (None: a brake does).
+
+    `winch_n` is what a winch has to pull or to hold there, 0 where people do.
+    """
+
+    legs: tuple[Leg, ...]
+    held: bool
+    line: Line | None
+    winch_n: float
+
+    @property
+    def down(self) -> bool:
+        """Whether it comes down there."""
+        return sum(leg.fall * leg.length_mm for leg in self.legs) > 0
+
+
+def stages(it: Situation) -> tuple[Stage, ...]:
+    """Return the stages of the way, in order; what only turns on the level belongs to none."""
+    if it.kind == "by hand":
+        return ()
+    kept: list[tuple[tuple[str | None, bool], list[Leg]]] = []
+    for leg in it.legs:
+        held = leg.room.key if _held(it, leg) else None
+        if held is None and (leg.heading_deg is None or leg.length_mm < DRIVEN_MM):
+            continue
+        kind = held, held is None and _winch_n(it, leg) > 0
+        if kept and kept[-1][0] == kind:
+            kept[-1][1].append(leg)
+        else:
+            kept.append((kind, [leg]))
+    return tuple(
+        Stage(
+            tuple(legs),
+            held is not None,
+            None if held is None else holding_line(it, legs),
+            max(_winch_n(it, leg) for leg in legs),
+        )
+        for (held, _), legs in kept
+    )
+
+
+def _held(it: Situation, leg: Leg) -> bool:
+    """Tell whether more than hands holds it on a leg."""
+    force = let_go_n(it, leg)
+    by_hand = it.own["pushers"] * ONE_MAN_KEEP_N
+    gentle = leg.slope is not None and leg.slope.fall <= SLOPING and force <= by_hand
+    return force > 0 and not gentle
+
+
+def _winch_n(it: Situation, leg: Leg) -> float:
+    """Return what a winch has to pull or to hold on a leg; 0: people do."""
+    found = force_on(it.load, it.gear.gear, leg)
+    if found is None:
+        return 0.0
+    n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
+    if n <= it.own["pushers"] or (not leg.fall and n <= it.own["men before winch"]):
+        return 0.0
+    return found.hold_back if leg.fall > SLOPING else found.greatest_n
+
+
+def at_once(it: Situation) -> Iterator[Part]:
+    """Count the winches where one line has to be on before another comes off."""
+    units = sorted(
+        (
+            math.inf if (n := pulls_n(g)) is None else n
+            for g in it.scene.shop.gear.values()
+            if g.kind == "winch"
+        ),
+        reverse=True,
+    )
+    for before, then in itertools.pairwise(stages(it)):
+        if not before.winch_n or not then.winch_n or then.line is None or not _another(before, then):
+            continue
+        room = then.legs[0].room
+        holds = max(then.line.pull_n, then.winch_n)
+        wants = sorted((before.winch_n, holds), reverse=True)
+        subjects = (*it.subjects, f"room:{room.key}", "lines")
+        told = (
+            "no winch is" if not units else "1 winch is" if len(units) == 1 else f"{len(units)} winches are"
+        )
+        text = (
+            f"before a wheel of {it.name} comes to {room.name} the line to {then.line.named} is on and tight "
+            f"({newtons(holds)}), what pulls it there still on ({newtons(before.winch_n)}): {told} told of"
+        )
+        more: dict[str, Any] = {"room": room.key, "measured": holds, "unit": "N"}
+        if len(units) >= len(wants) and all(u >= w for u, w in zip(units, wants, strict=False)):
+            yield LINES.note(subjects, text, **more)
+            continue
+        words = f"2 winches or tackles at once before {room.name}"
+        yield LINES.only(subjects, words, text, **more)
+
+
+def _another(before: Stage, then: Stage) -> bool:
+    """Tell whether another line holds it then than before: one that pulls it uphill goes on."""
+    if before.held:
+        return before.line is not None and then.line is not None and before.line.anchors != then.line.anchors
+    return then.down
