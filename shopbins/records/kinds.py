@@ -141,7 +141,8 @@ def _amount(least: float) -> Check:
     def check(value: Any, what: str) -> float:
         found = values.number(value, what)
         if not least <= found <= 1e6:
-            raise BadValue(f"{what} is {found:g}: must be more than 0 and at most 1000000")
+            floor = "more than 0" if least else "0 or more"
+            raise BadValue(f"{what} is {found:g}: must be {floor} and at most 1000000")
         return found
 
     return check

@@ -19,8 +19,6 @@ from shopbins.ledger.whereabouts import whereabouts
 from shopbins.records import kinds
 from shopbins.records.kinds import Kind
 
-"""Says where something is, from the `where` of its document."""
-
 
 @dataclass(frozen=True, slots=True)
 class TableColumn:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from datetime import date
+from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any
 
 import pytest
 
+from shopbins import lists
 from shopbins.desk import Desk
 from shopbins.ledger.whereabouts import whereabouts
 from shopbins.lists import show
@@ -94,6 +97,12 @@ def rows(desk: Desk) -> dict[str, list[Any]]:
         "Steps of the move": [{"what": "do", "title": "chock it"}], "Audit": desk.audit(DAY),
         "Count": counted_rows(desk.state, count(desk.state, None, DAY).lines),
     }  # fmt: skip
+
+
+def test_every_list_there_is_is_kept() -> None:
+    modules = [import_module(f"{lists.__name__}.{each.name}") for each in iter_modules(lists.__path__)]
+    there = {each.title for module in modules for each in vars(module).values() if isinstance(each, List)}
+    assert there == set(KEYS) == {each.title for each in LISTS}
 
 
 @pytest.mark.parametrize("listed", LISTS, ids=lambda each: each.title)
