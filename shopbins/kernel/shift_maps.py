@@ -503,7 +503,7 @@ def relaxed(
     what that kept. What is not worth passing is left out. Raises Stopped.
     """
     squares = coarser.squares.divided(2 if halved else 1) if coarser else field.squares(step_mm)
-    count = int(field.solids.owner.max(initial=0)) + 1
+    count = int(field.solids.owner.max(initial=-1)) + 1
     for seed in itertools.count(1):  # drawn again where two covers were mistaken for one: all but never
         names = np.random.default_rng(seed).integers(2**64, size=count, dtype=np.uint64)
         layers = []
