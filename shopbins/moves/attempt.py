@@ -130,14 +130,18 @@ def hull_of(body: Body, gear: GearAnswer) -> Outline:
     return convex_hull([*gear.outline, *body.outline])
 
 
-def low_top_mm(body: Body, gear: GearAnswer) -> float | None:
-    """Return how high it reaches where it is carried as low as it goes; None: to the ceiling, or not
-    known.
+def low_top_mm(body: Body, gear: GearAnswer, within_mm: float = 0.0) -> float | None:
+    """Return how high it surely reaches, set down where the gear lets it down and `within_mm` lower than
+    measured; None: to the ceiling, or not known.
+
+    How far it clears the floor is our own figure: what hangs lower than that is for the height's own check.
     """
     if gear.gear.kind in HOISTS:
         return gear.height_mm
     height, up = body.load.height_mm, gear.up_mm
-    return height if height is None or up is None else height + up[0]
+    if height is None or up is None:
+        return height
+    return height + (up[0] if up[0] == up[1] else 0.0) - within_mm
 
 
 MOST_SPOTS = 4
@@ -504,7 +508,7 @@ def _with_shifted(
         shifted_scene(job.scene, shifted.items),
         base.route,
         f"group:{base.body.group.id}",
-        low_top_mm(base.body, base.gear),
+        low_top_mm(base.body, base.gear, job.slack_mm),
         leaves_off=base.leaves_off,
         along=set(base.body.along),
         avoid=[hole for _, hole in base.ground.avoided] if base.ground is not None else (),

@@ -7,7 +7,7 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.moves.finding import Ask, Check
-from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER
+from shopbins.moves.fitted import BALANCE, HOISTS, HOLDS, ISO_TRUCK_KG, ISO_TRUCK_MM, SCOPE, UNDER, along
 from shopbins.moves.load import Judged
 from shopbins.moves.pressing import bears
 from shopbins.moves.situation import Situation
@@ -59,11 +59,27 @@ def goes_under(it: Situation) -> Iterator[Part]:
         return
     figures = told.get(it.kind, "--moving opening=500mm --moving under=110mm")
     yield from _judged(it, UNDER, it.gear.goes_under, f"shopbins set {code} {figures}")
+    yield from _short_forks(it)
     for found in it.gear.findings:
         if found.rule == BALANCE.key:
             yield BALANCE.no(
                 found.subjects, found.text, measured=found.measured, limit=found.limit, unit=found.unit
             )
+
+
+def _short_forks(it: Situation) -> Iterator[Part]:
+    """Make it a condition that the base bears on forks that end short of the far feet."""
+    length, heel = it.gear.gear.fork_length_mm, it.gear.heel
+    if it.kind != "pallet truck" or length is None or heel is None or it.load.pallet or not it.load.feet:
+        return
+    near = along(heel, it.gear.axis_deg)
+    far = max(along(foot.point, it.gear.axis_deg) for foot in it.load.feet)
+    if far > near + length:
+        text = (
+            f"the forks end {show_length(far - near - length)} short of the far feet of {it.name}: its base "
+            f"bears on them from its near side to {show_length(length)} in"
+        )
+        yield UNDER.only((*it.subjects, "base"), "its base bears on the forks", text, judged=False)
 
 
 def holds(it: Situation) -> Iterator[Part]:

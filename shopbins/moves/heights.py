@@ -118,7 +118,8 @@ def _beams(it: Situation) -> Iterator[Over]:
     for fixture in it.scene.shop.fixtures.values():
         if fixture.room not in keys or fixture.base_mm <= 0:
             continue
-        low = it.load.height_mm
+        low, up = it.load.height_mm, it.gear.up_mm
+        low = low if low is None or up is None or up[0] < up[1] else low + up[0]
         if low is not None and fixture.base_mm < low - 2 * it.measured_mm:
             continue  # it stands in the way in plan: the floor kernel keeps off it
         area = shapely.Polygon(fixture.outline)

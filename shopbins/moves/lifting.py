@@ -322,6 +322,21 @@ def _by_whom(it: Situation, part: Projection) -> Iterator[Part]:
         yield from _by_hoist(it, part, kg, text, limit)
 
 
+def _brought(it: Situation, part: Projection, lift: Lift) -> Iterator[Part]:
+    """Say that how a part laid in another room comes to where it is put on again is not looked at."""
+    resting = None if it.attempt is None else (it.attempt.resting or {}).get(part.called)
+    zone = None if resting is None else it.scene.zone(resting.zone)
+    if zone is None or zone.room == it.goal.room:
+        return
+    room = it.scene.shop.rooms[it.goal.room].name
+    sills = [f"{d.name} ({show_length(d.threshold_mm)})" for d in it.doors if d.threshold_mm]
+    text = f"{part.name} is laid on {zone.name} and put on again in {room}: "
+    text += f"how it and {lift.gear.name} come there is not looked at"
+    text += f"; no loaded hoist goes over the sill of {' and '.join(sills)}" if sills else ""
+    subjects = (*it.subjects, f"part:{part.called}", "brought")
+    yield PLACE.only(subjects, f"way of {part.name} to {room} looked at", text, judged=False)
+
+
 def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: float) -> Iterator[Part]:
     subjects = (*it.subjects, f"part:{part.called}")
     lift = None if it.attempt is None else it.attempt.lifts.get(part.called)
@@ -337,6 +352,8 @@ def _by_hoist(it: Situation, part: Projection, kg: float, text: str, limit: floa
             words = f"{part.name} stays off in {it.goal.name}"
             text = f"in {it.goal.name} {lift.gear.name} finds no room to put {part.name} on again"
             yield PLACE.only((*subjects, "back"), words, text)
+        else:
+            yield from _brought(it, part, lift)
         return
     no = lift if isinstance(lift, No) else No("no way is known yet")
     if no.ask is not None:

@@ -93,7 +93,7 @@ def _then(job: Job, it: Attempt) -> Ground:
         shifted_scene(job.scene, it.shift.items),
         it.route,
         f"group:{it.body.group.id}",
-        low_top_mm(it.body, it.gear),
+        low_top_mm(it.body, it.gear, job.slack_mm),
         leaves_off=it.leaves_off,
         along=set(it.body.along),
         avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),

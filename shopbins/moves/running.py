@@ -151,10 +151,12 @@ def forces(it: Situation) -> Iterator[Part]:
             yield PUSH.note(subjects, text, **more)
             continue
         drives = 0.0 if found.push is None else found.push.most_n
-        fast = lacks = ""
+        fast, lacks, aside = "", "", 0.0
         if drives > 0 and way != "down":
             alike = [each for each, _ in every if _rises(each) == _rises(leg)]
+            along_way = drives
             drives, fast, lacks = _made_fast(it, alike, drives)
+            aside = math.degrees(math.acos(min(1.0, along_way / drives)))
         elif drives > 0 and leg.fall > SLOPING:
             fast = (
                 f"; where it sticks it is pushed from above ({newtons(drives)}), no line pulls it from below"
@@ -170,7 +172,7 @@ def forces(it: Situation) -> Iterator[Part]:
         least, _ = reserve_of(it, 0.0, None, raised=False)
         mass = it.load.least_kg
         if least is not None and mass is not None and least.deg > 0:
-            z = min(highest_line_mm(mass, edge.inside_mm, pull * edge.across) for edge in ahead_of(it))
+            z = highest_pull_mm(it, mass, pull, aside)
             if z < (it.load.height_mm or 2 * least.height_mm):
                 yield PULL.only(
                     (*it.subjects, f"leg:{way}"),
@@ -352,6 +354,23 @@ def _runs_in(it: Situation, legs: Sequence[Leg]) -> Part:
 def _aside(line: Line) -> str:
     """Say how a line lies, of which what it is straight towards is said next."""
     return "straight" if line.aside_deg < 1.0 else f"{line.aside_deg:.0f} deg aside of straight"
+
+
+def highest_pull_mm(it: Situation, mass_kg: float, pull_n: float, aside_deg: float) -> float:
+    """Return how high a line may pull, so far aside of the way, before it tips the thing over any edge.
+
+    Over each edge works what of the pull is square to it, the way along the gear's axis and to either side:
+    W d >= F z. What goes any way is pulled over every edge with all of it.
+    """
+    axis, aside = it.gear.axis_deg, math.radians(aside_deg)
+    steered = it.gear.steering == "radius"
+    every = [*ahead_of(it, axis), *ahead_of(it, axis + 90.0)] if steered else ahead_of(it)
+    found = []
+    for edge in every:
+        b = math.radians(edge.outward_deg - axis)
+        share = math.cos(aside) * abs(math.cos(b)) + math.sin(aside) * abs(math.sin(b)) if steered else 1.0
+        found.append(highest_line_mm(mass_kg, edge.inside_mm, pull_n * share))
+    return min(found, default=math.inf)
 
 
 def _made_fast(it: Situation, legs: Sequence[Leg], force_n: float) -> tuple[float, str, str]:
@@ -898,7 +917,8 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
     more: dict[str, Any] = {"room": door.room}
     up, run = push(whole, -fall), step / fall
     text = f"{ramp.name} on both sides of {door.name}, {show_slope(fall)}, held from creeping: {up.words} up"
-    yield SILL.only(subjects, f"{ramp.name} at {door.name}, held from creeping", text, **more)
+    two = "" if ramp.count else "two of "
+    yield SILL.only(subjects, f"{two}{ramp.name} at {door.name}, held from creeping", text, **more)
     if pushers(up.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N) > it.own["pushers"]:
         pull, fast, lacks = _pulled_over(it, door, up.greatest_n)
         by, said = puller(it, pull)
@@ -1011,11 +1031,15 @@ def _wide_mm(it: Situation) -> float:
     return max(across) - min(across) + 2 * it.own["wheel half width"] if across else 0.0
 
 
+LIP_MM = 5.0
+"""A ramp that ends so much above or below a sill still meets it: own figure."""
+
+
 def _bridges(gear: object, step_mm: float) -> bool:
     return (
         isinstance(gear, Gear)
         and gear.kind in ("ramp", "plate")
-        and (gear.rise_mm is None or gear.rise_mm >= step_mm)
+        and (gear.rise_mm is None or abs(gear.rise_mm - step_mm) <= LIP_MM)
     )
 
 

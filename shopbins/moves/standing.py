@@ -13,8 +13,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.force import G_M_S2, towards_words
 from shopbins.moves.heights import HOOK_BELOW_TIP_MM, ask_lift
 from shopbins.moves.legs import Leg
 from shopbins.moves.route import SLOPING
@@ -28,6 +30,7 @@ from shopbins.moves.tipping import (
     falls_across,
     fastest_m_s,
     hung,
+    inside_mm,
     step_deg,
     worst,
 )
@@ -345,8 +348,8 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
     fall = "" if leg is None or leg.slope is None else f" on {show_slope(leg.slope.fall)}"
     left = "of tilt left before it tips" if least.deg > 0 else "too far for what it stands on: it tips"
     shown = (
-        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} {left} over the edge that faces "
-        f"{least.outward_deg:.0f} deg, centre of gravity {show_length(abs(least.inside_mm))} "
+        f"{it.name} on {it.gear.gear.name}{fall}: {_deg(least)} {left} {_side(it, least)}"
+        f"{_dip(it, least)}, centre of gravity {show_length(abs(least.inside_mm))} "
         f"{'inside' if least.inside_mm >= 0 else 'outside'} it and "
         f"{show_length(least.height_mm)} high{_at(leg)}"
     )
@@ -379,6 +382,33 @@ def _tipping(it: Situation, least: Reserve, most: Reserve, leg: Leg | None) -> P
     if not it.load.cg_told:
         shown += "; wherever its centre of gravity is"
     return TIPS.note(subjects, shown, **more)
+
+
+def _side(it: Situation, least: Reserve) -> str:
+    """Say over which side of it it tips, and where that faces on the plan as it stands now."""
+    ahead = abs((least.outward_deg - it.gear.axis_deg + 180.0) % 360.0 - 180.0)
+    if it.kind == "pallet truck":
+        left = (least.outward_deg - it.gear.axis_deg) % 360.0 < 180.0
+        beside = f"to the {'left' if left else 'right'}, seen from the handle"
+        said = "over the fork tips" if ahead <= 45 else "over the handle" if ahead >= 135 else beside
+    else:
+        x0, y0, x1, y1 = bounds(it.load.outline)
+        along_x = abs((least.outward_deg + 90.0) % 180.0 - 90.0) <= 45
+        long = (y1 - y0 > x1 - x0) if along_x else (x1 - x0 > y1 - y0)
+        said = f"over its {'long side' if long else 'short end'}"
+    pose = it.body.pose
+    return said if pose is None else f"{said} (now {towards_words(least.outward_deg + pose.turn_deg)})"
+
+
+def _dip(it: Situation, least: Reserve) -> str:
+    """Say how far one side may go down, as a dip under its wheel: span x tan(tilt left)."""
+    for stance in it.gear.stances:
+        for points in (stance.polygon, stance.on_it):
+            if least.deg > 0 and all(end in points for end in least.edge):
+                span = max(inside_mm(*least.edge, p) for p in points)
+                dip = show_length(round(span * math.tan(math.radians(least.deg))))
+                return f", a dip of {dip} under one side"
+    return ""
 
 
 def _ask(it: Situation, assumed: tuple[str, ...]) -> Ask:
@@ -453,8 +483,12 @@ def tips_at_sills(it: Situation) -> Iterator[Part]:
         elif left <= 0:
             assumed = tuple(a for s in it.gear.stances for a in s.assumed)
             yield SILL_TIPS.open(subjects, text, _ask(it, assumed), **more)
+        elif left < it.own["tip least"]:
+            measure = (f"sill of {door.name}", f"where the centre of gravity of {it.name} is, and how high")
+            yield SILL_TIPS.again(subjects, text, measure, **{**more, "limit": it.own["tip least"]})
         elif left < it.own["tip reserve"]:
-            yield SILL_TIPS.only(subjects, f"straight over the sill of {door.name}", text, **more)
+            words = f"ramp across {door.name}, or straight: {show_angle(left)} left"
+            yield SILL_TIPS.only(subjects, words, text, **more)
 
 
 def speed(it: Situation) -> Iterator[Part]:
@@ -474,13 +508,45 @@ def speed(it: Situation) -> Iterator[Part]:
         text = f"stopped dead at {v:.2g} m/s {it.name} goes over, at the steepest: half of that at most"
         words = f"no faster than {slow:.2g} m/s"
         yield SPEED.only(it.subjects, words, text, measured=v, limit=it.own["walking speed"], unit="m/s")
+    yield from _speed_in_turns(it)
 
 
-def ahead_of(it: Situation) -> list[Ahead]:
-    """Return the edges it may go over when it stops or is pulled: as it drives, where it drives straight."""
+def _speed_in_turns(it: Situation) -> Iterator[Part]:
+    """Set a speed in turns for what is steered on wheels and goes over sideways there at less than walking.
+
+    v^2 = R g d / H: what a turn of that radius throws outwards against what holds it over that edge.
+    """
+    turned = [deg for leg in it.legs for deg in leg.turned_deg]
+    if it.gear.steering != "radius" or not turned or max(turned) - min(turned) <= it.own["turn on slope"]:
+        return
+    radius = it.gear.turning_radius_mm or NARROW_MM
+    sides = [e for e in ahead_of(it, it.gear.axis_deg + 90.0) if e.inside_mm > 0]
+    thrown = [math.sqrt(radius / 1000 * G_M_S2 * e.inside_mm / e.height_mm / e.across) for e in sides]
+    v = min(thrown, default=math.inf)
+    if v >= it.own["walking speed"]:
+        return
+    stopped = min(fastest_m_s(e.inside_mm, e.height_mm) / e.across for e in sides)
+    text = (
+        f"in a turn of {show_length(radius)} {it.name} goes over at {v:.2g} m/s, where a wheel stops dead "
+        f"sideways at {stopped:.2g} m/s"
+    )
+    words = f"dead slow in turns, {v * it.own['speed share']:.1f} m/s at most"
+    more: dict[str, Any] = {"measured": v, "limit": it.own["walking speed"], "unit": "m/s"}
+    yield SPEED.only((*it.subjects, "turns"), words, text, **more)
+
+
+NARROW_MM = 1000.0
+"""The radius of a turn where that of the gear is not told: own figure."""
+
+
+def ahead_of(it: Situation, axis_deg: float | None = None) -> list[Ahead]:
+    """Return the edges it may go over when it stops or is pulled: as it drives, where it drives straight, or
+    along a direction of its own frame.
+    """
     up = _up_mm(it)
     lift = 0.0 if up is None else up[0]
     axis = it.gear.axis_deg if it.gear.steering == "radius" else None
+    axis = axis if axis_deg is None else axis_deg
     found = []
     for stance, c in itertools.product(it.gear.stances, centres(it)):
         for polygon, z in ((stance.polygon, c.z_mm + lift), (stance.on_it, c.z_mm)):

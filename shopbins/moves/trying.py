@@ -52,7 +52,7 @@ def _by_leaves(
         job.scene,
         route,
         f"group:{body.group.id}",
-        low_top_mm(body, gear),
+        low_top_mm(body, gear, job.slack_mm),
         leaves_off=leaves_off,
         along=set(body.along),
         avoid=avoid,

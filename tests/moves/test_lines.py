@@ -19,8 +19,9 @@ from shopbins.moves.body import body
 from shopbins.moves.finding import row_of
 from shopbins.moves.gear import judge_gear
 from shopbins.moves.legs import legs_of
-from shopbins.moves.running import forces, runs_away
+from shopbins.moves.running import forces, highest_pull_mm, runs_away
 from shopbins.moves.situation import Situation
+from shopbins.moves.standing import ahead_of
 from shopbins.moves.steps import steps_of
 from shopbins.moves.tolerance import Found
 from shopbins.shop.model import Slope
@@ -271,3 +272,18 @@ def test_what_men_push_to_a_slope_takes_one_winch(tmp_path: Path) -> None:
     """1212 kg at 2 % are 238 N, three men at 100 N (HSE INDG143): only the line that holds it is on."""
     plan = move(shop(tmp_path, slope_text(), PRESS))
     assert plan.path and not of(plan, "move-lines")
+
+
+def test_a_line_that_lies_aside_pulls_over_the_edge_beside_it_too(tmp_path: Path) -> None:
+    """W d = F z over each edge, with what of F is square to it: F sin 15 to the side."""
+    it = _situation(tmp_path, (1100, 200))
+    straight, aside = (highest_pull_mm(it, 1200.0, 1250.0, deg) for deg in (0.0, 15.0))
+    assert aside < straight
+    edge = min(
+        (e for e in ahead_of(it, it.gear.axis_deg + 90.0) if e.across > 0.9), key=lambda e: e.inside_mm
+    )
+    b, a = math.radians(edge.outward_deg - it.gear.axis_deg), math.radians(15.0)
+    square = 1250.0 * (math.cos(a) * abs(math.cos(b)) + math.sin(a) * abs(math.sin(b)))
+    assert aside <= 1200.0 * 9.81 * edge.inside_mm / square + 1e-6
+    across = highest_pull_mm(it, 1200.0, 1250.0, 90.0)
+    assert across == pytest.approx(1200.0 * 9.81 * edge.inside_mm / (1250.0 * edge.across), rel=1e-6)

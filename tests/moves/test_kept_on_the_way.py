@@ -1,0 +1,76 @@
+"""What is kept to on the way: over which side it tips, how fast it turns, the order of line and chocks."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from shopbins.answer import Verdict
+from shopbins.geometry.shapes import bounds
+from shopbins.moves.attempt import low_top_mm
+from shopbins.moves.body import body
+from shopbins.moves.finding import row_of
+from shopbins.moves.gear import judge_gear
+from shopbins.moves.load import Load
+from shopbins.moves.wheels import fit_trolley
+from shopbins.shop.model import Gear
+from tests.moves.weir import FOUR, OUTLINE, PLAIN, TRUCK, move, of, shop, shop_text
+
+HIGH = (OUTLINE, "height=1700mm", "opening=420mm", "under=110mm", "cg=0,0", "cg height=900mm")
+LEVEL = "height: 2.2 m, threshold: 0"
+
+
+def test_it_says_over_which_side_it_tips_and_as_what_dip_and_how_fast_it_turns(tmp_path: Path) -> None:
+    """Truck of 130 mm half track, 500 of 1075 mm in: d = 72 over H = 910, atan 4.5 deg; v^2 = R g d / H."""
+    plan = move(shop(tmp_path, shop_text(mid=LEVEL), HIGH), turn_deg=90.0)
+    (tips,) = [p for p in of(plan, "move-tips") if "tilt left" in row_of(p).finding.text]
+    text, deg = row_of(tips).finding.text, row_of(tips).finding.measured
+    assert "seen from the handle (now " in text
+    across = 260.0 * math.cos(math.atan2(130.0, 1075.0))  # a roller from the edge on the other side
+    assert deg is not None
+    assert f"a dip of {across * math.tan(math.radians(deg)):.0f} mm" in text
+    turns = [p for p in of(plan, "move-speed") if "turns" in p.text]
+    assert turns and turns[0].verdict is Verdict.ASKED
+    inside = 910.0 * math.tan(math.radians(deg))
+    thrown = math.sqrt(1.35 * 9.81 * inside / 910.0)
+    assert row_of(turns[0]).finding.measured == pytest.approx(thrown, rel=0.03)
+
+
+def test_forks_that_end_before_the_far_feet_are_a_condition(tmp_path: Path) -> None:
+    short = {"narrow truck": TRUCK.replace("fork length: 1150", "fork length: 850")}
+    plan = move(shop(tmp_path, shop_text(mid=LEVEL, gear=short), (*PLAIN, *FOUR)))
+    assert any("bears on the forks" in p.text for p in plan.conditions)
+    (tmp_path / "long").mkdir()
+    plan = move(shop(tmp_path / "long", shop_text(mid=LEVEL), (*PLAIN, *FOUR)))
+    assert not any("bears on the forks" in p.text for p in plan.conditions)
+
+
+@pytest.mark.parametrize(("rise", "offered"), [("18", True), ("60", False)])
+def test_a_ramp_is_offered_at_a_sill_that_it_meets(tmp_path: Path, rise: str, offered: bool) -> None:
+    ramp = f"{{kind: ramp, rise: {rise}, size: [600, 1200], capacity: 3 t}}"
+    gear = {"narrow truck": TRUCK, "wedge": ramp}
+    plan = move(shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 18", gear=gear)))
+    texts = [row_of(p).finding.text for p in of(plan, "door-sill")]
+    assert any("wedge" in text for text in texts) is offered
+
+
+def test_a_beam_within_what_it_clears_the_floor_is_not_for_the_kernel_to_refuse(tmp_path: Path) -> None:
+    """How far it is carried clear is our own figure: what only that takes is judged by height."""
+    desk = shop(tmp_path, shop_text())
+    scene = desk.scene()
+    it = body(scene, next(g.id for g in desk.state.groups() if g.name == "press"))
+    truck = judge_gear(scene.shop.gear["narrow truck"], it.load)
+    assert low_top_mm(it, truck) == 1700 and low_top_mm(it, truck, 10.0) == 1690
+    skates = Gear("s", "skates", "skates", 2000.0, count=4, height_mm=110.0)
+    assert low_top_mm(it, judge_gear(skates, it.load)) in (1700, 1810)  # less what is free under it
+
+
+def test_a_platform_lies_under_the_centre_of_gravity_wherever_that_is() -> None:
+    """1000 x 600 with its middle at (100, 50): from -400 to 600 along x, from -250 to 350 along y."""
+    plan = ((-600.0, -400.0), (600.0, -400.0), (600.0, 400.0), (-600.0, 400.0))
+    load = Load("pump", plan, 900.0, 600.0, cg_mm=(100.0, 50.0), cg_height_mm=400.0)
+    gear = Gear("d", "dolly", "trolley", 1000.0, size_mm=(1000.0, 600.0), height_mm=120.0)
+    box = bounds(fit_trolley(gear, load).parts[1])
+    assert tuple(box) == pytest.approx((-400.0, -250.0, 600.0, 350.0))
