@@ -8,11 +8,12 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Point, contains
-from shopbins.moves.body import Projection
+from shopbins.moves.body import NotMovable, Projection, body
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
+from shopbins.moves.gear import judge_gear
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.partsoff import height_of, single_kg, taken_kg, team_for
@@ -23,6 +24,7 @@ from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
 from shopbins.rules.handling import FILTER, TEAM, team_kg
 from shopbins.rules.supports import Support, stand
+from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
 
@@ -393,6 +395,24 @@ def base_off(it: Situation) -> Iterator[Part]:
 # ---------------------------------------------------------------------------------------------
 
 
+def none_carries(scene: Scene, subject: str) -> bool:
+    """Tell whether no gear told of goes under a thing and holds it, by sizes and plates."""
+    kind, _, key = subject.partition(":")
+    every = [gear for gear in scene.shop.gear.values() if gear.kind in ROLLS]
+    if kind != "group" or not every:
+        return False
+    try:
+        load = body(scene, key).load
+    except NotMovable:
+        return False
+    within, own = scene.shop.measured_mm, scene.shop.limits.moving
+    return all(judge_gear(g, load, measured_mm=within, own=own).answer == "does not go" for g in every)
+
+
+ROLLS = ("pallet truck", *HOISTS, "trolley")
+"""Gear that shifts a thing without more ado."""
+
+
 def shifts(it: Situation) -> Iterator[Part]:
     """Judge what shifts the things in the way: weighed, and by hand or by gear."""
     shift = None if it.attempt is None else it.attempt.shift
@@ -411,6 +431,12 @@ def shifts(it: Situation) -> Iterator[Part]:
         named = ", ".join(f"{h.name} ({show_mass(h.mass_kg)})" for h in heavy)
         text = f"beyond three people, {show_mass(limit)}: {named}"
         words = f"truck or hoist to shift {heavy[0].name if len(heavy) == 1 else f'{len(heavy)} things'}"
+        alone = [h.name for h in heavy if none_carries(it.scene, h.subject)]
+        if alone:
+            text += f"; no gear told of goes under {' and '.join(alone)} and holds it: a move of its own"
+            words = (
+                f"{alone[0] if len(alone) == 1 else f'{len(alone)} things'} moved first, a move of its own"
+            )
         worst = max(h.mass_kg or 0.0 for h in heavy)
         yield SHIFT.only((*it.subjects, "shift"), words, text, measured=worst, limit=limit, unit="kg")
 

@@ -21,6 +21,7 @@ from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hoisted import Lift
+from shopbins.moves.lifting import none_carries
 from shopbins.moves.partsoff import height_of, taken_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
@@ -289,7 +290,8 @@ HANDS_MM = 900.0
 def _shift(scene: Scene, it: Shifted) -> Step:
     mass = "not weighed" if it.mass_kg is None else show_mass(it.mass_kg)
     n = 1 if it.mass_kg is None else team_for(scene, it.mass_kg, HANDS_MM)[0]
-    who = "" if n == 1 else f", {n} people" if n else ", on a truck or by hoist"
+    by = "a move of its own" if not n and none_carries(scene, it.subject) else "on a truck or by hoist"
+    who = "" if n == 1 else f", {n} people" if n else f", {by}"
     at = ""
     if it.pose is not None:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"

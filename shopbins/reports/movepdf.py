@@ -21,15 +21,18 @@ from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, pushers
 from shopbins.moves.legs import Leg
+from shopbins.moves.load import Load
 from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import SHOWN_ASKS, Plan
-from shopbins.moves.route import SLOPING
+from shopbins.moves.route import SLOPING, is_cover
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
+from shopbins.moves.standing import TIPS
 from shopbins.moves.steps import Step, shift_numbers, steps_of
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
 from shopbins.scene.scene import Scene
+from shopbins.shop.model import Fixture, Opening
 from shopbins.tags.fonts import BOLD, PLAIN, printable, runs, width
 from shopbins.units import show_length, show_mass
 
@@ -87,7 +90,13 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
         while first and _height(first, SMALL_MM) > y - 1.5 - floor:
             second.insert(0, first.pop())
         fits = _height(first, BIG_MM) <= y - 1.5 - floor
-        _set(canvas, first, y - 1.5, BIG_MM if fits else SMALL_MM)
+        y = _set(canvas, first, y - 1.5, BIG_MM if fits else SMALL_MM)
+        more: list[_Line] = []
+        while second and _height([*more, second[0]], BIG_MM) <= y - floor:
+            more.append(second.pop(0))
+        while more and more[-1].bold:  # a heading stays with what is below it
+            second.insert(0, more.pop())
+        _set(canvas, more, y, BIG_MM)
         _set(canvas, foot, floor, SMALL_MM)
         canvas.showPage()
         canvas.scale(mm, mm)
@@ -113,7 +122,7 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
     load, room = plan.body.load, plan.body.room
     start = "" if room is None else f" from {scene.shop.rooms[room].name}"
     yield _Line(
-        f"{plan.name} ({plan.code}), {load.mass_words()},{start} to {_place(scene, plan)}",
+        f"{plan.name} ({plan.code}), {_mass_words(load)},{start} to {_place(scene, plan)}",
         bold=True,
         size=HEAD_MM,
     )
@@ -135,8 +144,20 @@ def _head(scene: Scene, plan: Plan, day: date) -> Iterator[_Line]:
     yield _Line(f"{said}{scene.shop.name}, {day.isoformat()}. Planned by ____________  Led by ____________")
     yield _Line(_load_words(plan), gap=0.8)
     yield _Line(_gear_words(plan))
+    for part in plan.answer.parts:
+        if row_of(part).finding.rule == TIPS.key and part.verdict is not Verdict.NO:
+            yield _Line(row_of(part).finding.text)
     if plan.path:
         yield _Line(f"By {route_words(plan, scene)}. Tightest: {tightest_words(plan)}")
+
+
+def _mass_words(load: Load) -> str:
+    """Say its mass, and between what it may be where it was guessed."""
+    if load.mass_kg is None or load.least_kg is None or load.most_kg is None:
+        return load.mass_words()
+    if load.most_kg - load.least_kg < 1.0:
+        return load.mass_words()
+    return f"{load.mass_words()}, {show_mass(load.least_kg)} to {show_mass(load.most_kg)}"
 
 
 def _load_words(plan: Plan) -> str:
@@ -174,22 +195,7 @@ def _gear_words(plan: Plan) -> str:
     ]
     if wheels:
         said.append(max(wheels, key=lambda f: (f.measured or 0) / (f.limit or 1e9)).text)
-    need = [p.text for p in plan.conditions if row_of(p).finding.rule in NEEDS]
-    if need:
-        said.append(f"bring: {'; '.join(need)}")
     return ", ".join(said)
-
-
-NEEDS = (
-    "move-push",
-    "runs-downhill",
-    "move-jacking",
-    "move-part-off",
-    "move-shift",
-    "door-sill",
-    "move-turns-on-slope",
-)
-"""Checks whose conditions name what has to be brought."""
 
 
 def _legs(scene: Scene, plan: Plan) -> Iterator[_Line]:
@@ -215,6 +221,8 @@ def _force_words(scene: Scene, plan: Plan, leg: Leg) -> str:
     n = pushers(found.steady_n, ONE_MAN_N, ONE_MAN_KEEP_N)
     few = n <= scene.shop.limits.moving["pushers"]
     by = "one person" if n == 1 else f"{n} people" if few else "winch or tackle"
+    if not few and not leg.fall and n <= scene.shop.limits.moving["men before winch"]:
+        by = f"{n} people where it is even and clean, or winch or tackle"
     runs = any(row_of(p).finding.rule == RUNS.key for p in plan.conditions)
     if found.hold_back > 0 and runs:
         by += ", held as said above"
@@ -362,6 +370,7 @@ def _draw_plan(
         _label(canvas, frame, body.outline, body.name)
     for _, leaf in ground.leaves:
         _shape(canvas, frame, leaf, line=0.3, grey=0.0, fill=0.6)
+    _draw_covers(canvas, frame, scene, plan)
     moved = {each.subject for each in plan.shift}
     for body in ground.things:
         dashed = body.subject in moved
@@ -495,6 +504,18 @@ HEADED_MM = 9.0
 """So long on the page a piece of the way gets an arrow."""
 
 
+def _draw_covers(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
+    """Draw the covers in the floors passed, each with what it takes."""
+    assert plan.attempt is not None and plan.attempt.route is not None
+    every: list[Fixture | Opening] = [*scene.shop.fixtures.values(), *scene.shop.openings.values()]
+    for it in every:
+        if it.room in plan.attempt.route.rooms and it.outline and is_cover(it):
+            _shape(canvas, frame, it.outline, line=0.3, grey=0.0, fill=None, dash=True)
+            takes = it.load_class if it.load_kg is None else show_mass(it.load_kg)
+            x0, y0, _, _ = bounds(frame.at(p) for p in it.outline)
+            _write(canvas, x0, y0 - 2.4, printable(plain(f"{it.name}, {takes or 'load ?'}")).text, 2.0)
+
+
 def _draw_way(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw the thing and its gear along the way, first, last and tightest strongly."""
     if not plan.path or plan.attempt is None:
@@ -576,10 +597,10 @@ def _draw_room(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
 
 def _name_door(canvas: Any, frame: _Frame, scene: Scene, key: str) -> None:
     door = scene.shop.doors[key]
-    x, y = frame.at((sum(p[0] for p in door.passage) / 4, sum(p[1] for p in door.passage) / 4))
+    x, y = frame.at((sum(p[0] for p in door.passage) / 4, max(p[1] for p in door.passage)))
     sill = f", sill {door.threshold_mm:.0f}" if door.threshold_mm else ""
     height = "" if door.height_mm is None else f", {door.height_mm:.0f} high"
-    _write(canvas, x + 3.5, y - 0.8, f"{door.name}{height}{sill}", 2.2, BOLD)
+    _write(canvas, x + 2.0, y + 1.0, f"{door.name}{height}{sill}", 2.2, BOLD)
 
 
 def ghosts(path: Sequence[Pose]) -> list[Pose]:

@@ -1,0 +1,75 @@
+"""What the sheet for the floor says: the load, the gear, the tilt, each leg, the steps, who decides.
+
+Items, weight, dimensions and centre of gravity, gear with its rated capacity, a sketch and the steps are what
+DOE-STD-1090-96, 2.2 c asks of a lift's plan.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from shopbins.desk import Desk
+from shopbins.ledger.model import Mass
+from shopbins.moves.finding import row_of
+from shopbins.moves.plan import Plan
+from shopbins.reports.movepdf import sheet_pdf
+from tests.moves.weir import PLAIN, TRUCK, B, move, of, shop, shop_text
+
+RING = f"{B}, anchors: {{ring: {{at: [200, 2000], height: 300, load: 20 kN}}}}"
+SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
+STEEP = {"narrow truck": TRUCK[:-1] + ", steepest: 1 in 12}"}
+COVER = "fixtures: {duct: {room: b, at: [6000, 3600], size: [400, 300], height: 1, load: 700 kg}}"
+
+
+def words(desk: Desk, plan: Plan) -> str:
+    data = sheet_pdf(desk.scene(), plan, date(2026, 3, 1))
+    with pypdfium2.PdfDocument(data) as sheet:
+        assert len(sheet) <= 2
+        return " ".join(w for page in sheet for w in page.get_textpage().get_text_range().split())
+
+
+def test_the_sheet_has_what_a_plan_of_a_lift_has(tmp_path: Path) -> None:
+    desk = shop(tmp_path, shop_text(mid="height: 2.2 m, threshold: 0", more=COVER), mass=Mass(1200, True))
+    plan = move(desk)
+    said = words(desk, plan)
+    for text in (
+        "press (",
+        "900 kg to 1.5 t",  # a guessed mass, a quarter either way
+        "1000 mm by 700 mm",
+        "centre of gravity 500 mm from its left and 350 mm from its lower face, 700 mm up",
+        "plate 2.3 t, 52% of it used",
+        "deg of tilt left",
+        "seen from the handle",
+        "duct, 700 kg",
+        "who steers",
+        "mid, 2200 high",
+        "Planned by",
+        "Nobody under it",
+        "One person commands; anybody stops it",
+        "a competent rigger decide",
+        "2026-03-01",
+    ):
+        assert text in said, text
+    assert "safe" not in said.lower()
+
+
+@pytest.mark.parametrize("sloping", [False, True])
+def test_headline_condition_sheet_and_json_say_the_same_figure(tmp_path: Path, sloping: bool) -> None:
+    text = shop_text(mid="height: 2.2 m, threshold: 0", more=COVER)
+    if sloping:
+        text = shop_text(a=RING, b=SLOPE, mid="height: 2.2 m, threshold: 0", gear=STEEP)
+    desk = shop(tmp_path, text, PLAIN)
+    plan = move(desk)
+    sheet, data = words(desk, plan), plan.as_json()
+    texts = {f["text"] for f in data["findings"]}
+    for part in plan.conditions:
+        assert part.text in plan.headline
+        assert " ".join(part.text.split()) in sheet
+        assert row_of(part).finding.text in texts
+    (tips,) = of(plan, "move-tips")[:1]
+    assert row_of(tips).finding.text in sheet
+    assert len(plan.conditions) >= 1
