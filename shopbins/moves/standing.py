@@ -530,7 +530,7 @@ def _speed_in_turns(it: Situation) -> Iterator[Part]:
         f"in a turn of {show_length(radius)} {it.name} goes over at {v:.2g} m/s, where a wheel stops dead "
         f"sideways at {stopped:.2g} m/s"
     )
-    words = f"dead slow in turns, {v * it.own['speed share']:.1f} m/s at most"
+    words = f"dead slow in turns, {min(v, stopped) * it.own['speed share']:.2g} m/s at most"
     more: dict[str, Any] = {"measured": v, "limit": it.own["walking speed"], "unit": "m/s"}
     yield SPEED.only((*it.subjects, "turns"), words, text, **more)
 
