@@ -13,6 +13,7 @@ from shopbins.records import milestone as records
 from shopbins.records import position as position_of
 from shopbins.records import relation, shortage
 from shopbins.records.fitting import FIT, OFF, TRY
+from shopbins.strip.refit import passed_over
 
 if TYPE_CHECKING:
     from shopbins.cli.context import Context
@@ -138,7 +139,9 @@ def _done(context: Context, args: Arguments, act: Act, desk: Desk, group: Group)
         raise UsageError("give one of --to and --machine")
     _heed(context, desk, group)
     seq = desk.do(act(group.id, **values(args, act))).seq
-    context.answer({"code": group.code, "seq": seq}, [f"{group.code}  {introduce(desk.state, group.id)}"])
+    order = "" if act is OFF else passed_over(desk.state, group)
+    lines = [f"{group.code}  {introduce(desk.state, group.id)}", *([f"   {order}"] if order else [])]
+    context.answer({"code": group.code, "seq": seq}, lines)
     return 0
 
 

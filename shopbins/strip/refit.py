@@ -13,6 +13,10 @@ from shopbins.strip.order import Order
 from shopbins.strip.release import release
 from shopbins.strip.waits import Wait, on_unreleased
 
+AS_OFF = " (as it came off)"
+HOME_NOT_KNOWN = " (only as it came off, home not known)"
+"""How a wait is said that nobody told of: what has no home may not be of one machine at all."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -62,6 +66,33 @@ def entry(state: State, position: str) -> list[Entry]:
     order.look(position)
     order.new_day()
     return _entries(state, order, [position])
+
+
+def still_off(state: State, group: Group) -> list[Group]:
+    """Return what, by the order things came off in alone, goes on before a group and is not on yet.
+
+    The same before it is put on and after. Nobody told of that order, so it does not bind.
+    """
+    order = state.follower(Order)
+    graph, found = order.graph, dict[str, None]()
+    for position in (each for each in group.positions if each in graph.number):
+        certain = set(graph.after([position], usual=False))
+        for other in graph.after([position]):
+            if other not in certain and not order.look(other).done:
+                found |= dict.fromkeys(order.look(other).lying)
+    return [state.group(each) for each in found if each != group.id]
+
+
+def passed_over(state: State, group: Group) -> str:
+    """Say what a group was put on before, '' where nothing: six names at most."""
+    left = still_off(state, group)
+    if not left:
+        return ""
+    names = [f"{each.shown} x{each.qty}" if each.qty > 1 else each.shown for each in left[:6]]
+    more = f" and {len(left) - 6} more" if len(left) > 6 else ""
+    verb = "is" if len(left) == 1 and left[0].qty == 1 else "are"
+    said = f"{', '.join(names)}{more} came off after it and {verb} still off"
+    return f"{said} (only the order they came off in)"
 
 
 def chain(state: State, milestone: str, *, usual: bool = True) -> list[str]:
@@ -161,7 +192,7 @@ def _part_waits(state: State, order: Order, position: str) -> tuple[tuple[Wait, 
         place = graph.places[each]
         codes = " ".join(state.group(group).code for group in order.look(each).lying)
         soft = graph.sort_of(position, each) == "usual"
-        ending = " (as it came off)" if soft else ""
+        ending = AS_OFF if soft and place.origin else HOME_NOT_KNOWN if soft else ""
         wait = Wait("part", f"{codes} {place.name}{ending}".strip(), f"part:{each}")
         waits.append(wait)
         if soft:

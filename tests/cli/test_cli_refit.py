@@ -56,6 +56,23 @@ def test_reach_names_positions_nothing_came_off_yet(job: Run, tmp_path: Path) ->
     assert (step["code"], step["already_off"]) == (taken.data["code"], True)
 
 
+def test_fit_says_what_was_passed_over_in_the_order_of_coming_off(job: Run) -> None:
+    early = job("fit", "piston")
+    assert early.status == 0
+    assert "crank came off after it and is still off (only the order they came off in)" in early.out
+    assert "still off" not in job("fit", "crank").out
+
+
+def test_what_has_no_home_is_listed_as_it_came_off_and_no_more(run: Run) -> None:
+    """Nothing says that parts of unknown home are of one machine: the list says what its order is."""
+    for name in ("guard", "bearing"):
+        assert run("take", name).status == 0
+    listed = run("refit").out
+    assert "bearing (only as it came off, home not known)" in listed
+    early = run("fit", "guard", "--anyway", "the saw is all there is")
+    assert "bearing came off after it and is still off" in early.out
+
+
 def test_a_circle_is_refused_and_named(job: Run) -> None:
     refused = job("before", "piston", "rocker cover")
     assert refused.status == 1

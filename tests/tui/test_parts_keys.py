@@ -357,3 +357,16 @@ async def test_a_condition_narrows_and_says_what_it_could_not_compare(parts):
     screen.search.value = "drum mass > heavy"
     await parts.settled()
     assert "heavy" in screen.head_note() and set(screen._ids) == {heavy, light, unknown}
+
+
+async def test_after_a_find_the_list_hears_the_keys(parts):
+    """'/' crank enter, then 2: what is pressed next is a key, no letter of the old search."""
+    await parts.press("slash", *"block", "enter")
+    await parts.settled()
+    await parts.press("2")
+    await parts.settled()
+    screen = parts.app.screen
+    assert screen.shown == "Parts" and screen.focused is screen.lines
+    await parts.press("3")
+    await parts.settled()
+    assert parts.app.screen.shown == "Audit" and screen.search.value == "block"

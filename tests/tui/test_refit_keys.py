@@ -86,6 +86,23 @@ async def test_o_puts_on_and_the_next_is_free(refit, rows):
     assert status(refit, "pump") is None, "u takes it back"
 
 
+async def test_what_is_put_on_out_of_order_says_what_was_passed_over(refit, said):
+    """By the order things came off in, the pump goes on before the block: it does not bind, it is said."""
+    await show(refit, All)
+    await to(refit, "block")
+    await refit.press("r")
+    await refit.settled()
+    assert isinstance(status(refit, "block"), Fitted)
+    told = said(refit.app)
+    assert "sea water pump" in told and "are still off (only the order they came off in)" in told
+    await refit.press("u")
+    await refit.settled()
+    await to(refit, "pump")
+    await refit.press("r")
+    await refit.settled()
+    assert "still off" not in said(refit.app), "nothing came off after it"
+
+
 async def test_off_again(refit, frame):
     await to(refit, "pump")
     await refit.press("r")

@@ -1,4 +1,4 @@
-"""Roll-call from the screen: scanned as fast as a wedge types, faults put right by enter, one each."""
+"""Roll-call from the screen: scanned as fast as a wedge types, faults put right by + only, one each."""
 
 import pytest
 
@@ -47,7 +47,7 @@ async def test_a_shelf_is_called_and_each_fault_put_right_by_one_key(shop):
     seq = desk.seq
     for n in (1, 2, 3):
         shop.app.screen.query_one("#rows").cursor = 0
-        await shop.press("enter")
+        await shop.press("plus")
         await shop.settled()
         assert desk.seq == seq + n
     assert kinds(shop) == ["present", "present"]
@@ -63,7 +63,7 @@ async def test_it_begins_with_the_place_set_as_here(shop):
     shop.app.scanned = ScanState(("bench 1", ""))
     await shop.press("f10", "k")
     await shop.settled()
-    assert "bench 1: 0 read, 1 on record, 1 to put right" in str(shop.app.screen.query_one("#place").render())
+    assert "bench 1: 0 read, 1 on record, none read yet" in str(shop.app.screen.query_one("#place").render())
     await scan(shop, shop.bench.code("head"))
     assert kinds(shop) == ["present"] and "as recorded" in said(shop)
 
@@ -92,12 +92,31 @@ async def test_a_stop_is_let_through_by_a_digit(shop):
     await scan(shop, heavy.code)
     shop.app.screen.query_one("#rows").cursor = 0
     seq = shop.bench.desk.seq
-    await shop.press("enter")
+    await shop.press("plus")
     await shop.settled()
     assert "stop" in said(shop) and shop.bench.desk.seq == seq
     await shop.press("1")
     await shop.settled()
     assert shop.bench.desk.state.group(heavy.id).where.level == "2"
+
+
+async def test_a_bump_of_enter_takes_nothing_off_the_record(shop, frame):
+    """Before anything was read nothing is missing, and what lies there stays on record."""
+    desk = shop.bench.desk
+    shop.app.call_roll("bench 1")
+    await shop.settled()
+    shown = frame(shop.app)
+    assert "not read" in shown and "missing" not in shown
+    seq, before = desk.seq, shop.bench.group("head").where
+    await shop.press("enter", "enter")
+    await shop.settled()
+    assert desk.seq == seq and shop.bench.group("head").where == before
+    assert "nothing was read" in said(shop)
+    await scan(shop, shop.bench.code("pump"))
+    assert "missing" in frame(shop.app)
+    await shop.press("enter")
+    await shop.settled()
+    assert desk.seq == seq
 
 
 @pytest.mark.parametrize("here", [False, True])

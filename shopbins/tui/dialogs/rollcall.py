@@ -37,7 +37,7 @@ LOOK = {"missing": "stop", "misplaced": "correct", "unexpected": "note", "presen
 
 
 class RollCallLine(FootDialog[None]):
-    """One read after the other; enter on an empty line puts the row under the cursor right."""
+    """One read after the other; + in the empty line puts the row under the cursor right."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings("rollcall")]
     takes_letters = True
@@ -84,6 +84,9 @@ class RollCallLine(FootDialog[None]):
         elif event.key == "backspace":
             event.stop()
             self._typed = self._typed[:-1]
+        elif event.character == "+" and not self._typed:
+            event.stop()
+            self.action_right()
         elif self._stopped and not self._typed and (reason := reason_of(self._stops[0], event.key)):
             event.stop()
             row, self._stopped = self._stopped, None
@@ -105,7 +108,7 @@ class RollCallLine(FootDialog[None]):
     def _entered(self) -> None:
         code, self._typed = self._typed.strip(), ""
         if not code:
-            self._right_here()
+            self._tell("NOTHING", "nothing was read: scan a label, or + puts the row right", ok=False)
             return
         self._stopped = None
         call = self._call if self._call is not None else RollCall("")
@@ -118,7 +121,7 @@ class RollCallLine(FootDialog[None]):
 
     # --- putting right ------------------------------------------------------------------------------------
 
-    def _right_here(self) -> None:
+    def action_right(self) -> None:
         """Put right the row under the cursor."""
         cursor = self.query_one(LineList).cursor
         if 0 <= cursor < len(self._rows) and self._rows[cursor].kind != "present":
@@ -159,7 +162,8 @@ class RollCallLine(FootDialog[None]):
         faults = sum(1 for row in self._rows if row.kind != "present")
         awaited = len(expected(self.desk, call))
         place = place_said(call.zone, call.level)
-        told_now = f"{len(call.read)} read, {awaited} on record, {faults} to put right"
+        told_now = f"{len(call.read)} read, {awaited} on record"
+        told_now += f", {faults} to put right" if call.read else ", none read yet"
         self.query_one("#place", Static).update(plain(f"Roll-call of {place}: {told_now}", 200))
         lines = self.query_one(LineList)
         lines.styles.height = max(1, min(MOST_ROWS, len(self._rows), self.app.size.height - 11))
@@ -169,6 +173,9 @@ class RollCallLine(FootDialog[None]):
     def _row(self, number: int) -> list[Cell]:
         row = self._rows[number]
         where = row.where if row.kind == "misplaced" else ""
+        assert self._call is not None
+        if row.kind == "missing" and not self._call.read:
+            return [("· not read", "dim"), plain(row.shown, 100), ""]
         return [(f"{GLYPH[row.kind]} {row.kind}", LOOK[row.kind]), plain(row.shown, 100), plain(where, 100)]
 
     def _show_code(self) -> None:
@@ -180,7 +187,7 @@ class RollCallLine(FootDialog[None]):
         if self._stopped is not None:
             hint = f"{by_digit(self._stops[0])}   esc ends"
         elif 0 <= cursor < len(self._rows) and (remedy := REMEDY[self._rows[cursor].kind]):
-            hint = f"enter: {remedy} · ↑ ↓ moves · esc ends"
+            hint = f"+ {remedy} · ↑ ↓ moves · esc ends"
         self.query_one("#hint", Static).update(hint)
 
     def action_up(self) -> None:

@@ -293,6 +293,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("scan.close", "escape", "close", "close the scan line; 'here' stays set", foot=True, palette=False),
     Action("scan.fit", "tab", "put back on", "put what is in hand back on its machine", foot=True, palette=False),
     Action("rollcall.close", "escape", "end", "end the roll-call; what is not put right stays as it was on record", foot=True, palette=False),
+    Action("rollcall.right", "plus", "put right", "put the row right: put it down here, or take it off the record", foot=True, palette=False),
     Action("rollcall.up", "up", "up", "a row up", palette=False),
     Action("rollcall.down", "down", "down", "a row down", palette=False),
     Action("scan.leave_here", "delete", "leave here", "forget 'here' and what is in hand", foot=True, palette=False),

@@ -288,7 +288,8 @@ class PartsScreen(StripActions, GroupActions, Place):
         self.fill_lines()
 
     def action_show(self) -> None:
-        """Show where the group lies."""
+        """Show where the group lies; the list hears the keys when it is come back to."""
+        self.lines.focus()
         found = self.current_group()
         if found is not None:
             self.shopbins.show_group(found)

@@ -9,6 +9,7 @@ from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import InGroup
 from shopbins.records.fitting import FIT, TRY
 from shopbins.strip.order import Order
+from shopbins.strip.refit import passed_over
 from shopbins.strip.tree import is_fitted
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.text import counted
@@ -41,9 +42,9 @@ def put_on(app: Host, group: Group, *, trial: bool = False, then: Callable[[], N
             app.tell(*problem.lines, bad=True)
             return
         app.changed()
-        app.tell(
-            " · ".join((f"{'on trial' if trial else 'on'}: {_onto(app, group)}", *app.desk.hints(group)))
-        )
+        order = passed_over(app.desk.state, group)
+        said = (f"{'on trial' if trial else 'on'}: {_onto(app, group)}", *([order] if order else ()))
+        app.tell(" · ".join((*said, *app.desk.hints(group))))
         if then is not None:
             then()
 
