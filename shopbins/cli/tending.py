@@ -481,8 +481,8 @@ COMMANDS = {
             _import,
             "Rows that cannot be read are listed with their line; then nothing is imported, unless\n"
             "--skip-bad says to leave them out. Importing a list again doubles nothing.\n"
-            "What export wrote as CSV is known by its codes: masses, sizes and notes changed in a\n"
-            "spreadsheet are taken, as one event that undo takes back. An empty cell leaves what is\n"
+            "What export wrote as CSV is known by its codes: masses, sizes, dispositions and notes changed\n"
+            "in a spreadsheet are taken, as one event that undo takes back. An empty cell leaves what is\n"
             "known, 'unknown' takes a mass or size back; nothing new is made.",
         ),
     )

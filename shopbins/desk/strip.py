@@ -135,7 +135,7 @@ class StripDesk:
     def amend(self, amended: Amended) -> int:
         """Record as one event what an export says anew."""
         from shopbins.ledger.events import Draft
-        from shopbins.records.acts import change
+        from shopbins.records.group import change
 
         def work(state: State) -> Draft:
             after: dict[str, Any] = {}

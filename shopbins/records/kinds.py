@@ -15,7 +15,7 @@ from shopbins.ledger import values
 from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.text import NOTE_LIMIT, clean_text
-from shopbins.units import UnitError, parse_mass_about, parse_size_about, show_mass, show_size
+from shopbins.units import UnitError, parse_mass_about, parse_size_about, pointed, show_mass, show_size
 
 
 class Names(Protocol):
@@ -192,7 +192,7 @@ def _size(text: str, _today: date) -> Size | None:
     if text.strip().lower() in UNKNOWN:
         return None
     try:
-        amount = parse_size_about(text)
+        amount = parse_size_about(pointed(text))
     except UnitError as problem:
         raise BadValue(str(problem)) from None
     if len(amount.mm) != 3:
@@ -201,11 +201,11 @@ def _size(text: str, _today: date) -> Size | None:
 
 
 def _mass(text: str, _today: date) -> Mass | None:
-    """Read a mass; 'unknown' is none."""
+    """Read a mass, a decimal comma before its unit too; 'unknown' is none."""
     if text.strip().lower() in UNKNOWN:
         return None
     try:
-        amount = parse_mass_about(text)
+        amount = parse_mass_about(pointed(text))
     except UnitError as problem:
         raise BadValue(str(problem)) from None
     return Mass(amount.value, amount.about)

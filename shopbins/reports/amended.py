@@ -1,6 +1,7 @@
 """The CSV of `export` come back from a spreadsheet: what it says anew of parts that are on record.
 
-Masses, sizes and notes are taken; all other columns are only compared. Rows are known by their codes, so
+Masses, sizes, notes and what happens to a part are taken; all other columns are only compared, and so is what
+is to be renewed or reused elsewhere, which raises more than the row says. Rows are known by their codes, so
 nothing new is ever made. An empty cell leaves what is known; 'unknown' takes a mass or a size back.
 """
 
@@ -14,18 +15,19 @@ from typing import Any
 from shopbins.ledger import values
 from shopbins.ledger.codes import CodeProblem, parse_code
 from shopbins.ledger.model import Group, Mass, Size
-from shopbins.ledger.problems import BadValue
+from shopbins.ledger.problems import BadValue, Refused
 from shopbins.ledger.state import State
+from shopbins.records.fitting import dispose
 from shopbins.records.kinds import UNKNOWN
 from shopbins.reports.export import COLUMNS, csv_cell, export_row
 from shopbins.strip.importing import filled, opened
 
 SIDES = ("length_mm", "width_mm", "height_mm")
-TAKEN = (*SIDES, "size_about", "mass_kg", "mass_about", "note")
+TAKEN = (*SIDES, "size_about", "mass_kg", "mass_about", "disposition", "note")
 """The columns by which parts are changed."""
-OURS = frozenset({*TAKEN, "disposition", "in_or_on", "away_to", "away_until", "tagged", "turn_deg"}) - {
-    "note"
-}
+RAISES_MORE = ("renew", "reuse elsewhere")
+"""What happens to a part that asks for more than a word: a shortage is raised, a project is named."""
+OURS = frozenset({*TAKEN, "in_or_on", "away_to", "away_until", "tagged", "turn_deg"}) - {"note"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +71,13 @@ def read_amended(data: bytes, state: State) -> Amended:
             seen[group.id] = line
             now = dict(zip(COLUMNS, map(csv_cell, export_row(state, group)), strict=True))
             differ = {name: cell for name, cell in row.items() if name in now and not _alike(cell, now[name])}
+            if differ.get("disposition", "").lower() in RAISES_MORE:
+                left.setdefault("disposition", []).append(line)
+                del differ["disposition"]
             fields = _fields(group, row, differ, comma=reader.dialect.delimiter != ",")
-        except BadValue as problem:
+            if "disposition" in fields:
+                dispose(state, group.id, fields["disposition"])  # what it refuses is told with its line
+        except Refused as problem:
             problems.append((line, str(problem)))
             continue
         for name in differ:
@@ -138,6 +145,8 @@ def _fields(
                 raise BadValue("mass_about, but no mass_kg")
             about = _about(row.get("mass_about", ""), bool(mass and mass.about))
             fields["mass"] = values.checked_mass(Mass(kg, about))
+    if "disposition" in differ:
+        fields |= values.checked({"disposition": differ["disposition"].lower()})
     if "note" in differ:
         fields["note"] = values.checked({"note": re.sub(r"^'(?=\s*[=+\-@])", "", differ["note"])})["note"]
     return fields

@@ -37,6 +37,7 @@ from shopbins.units.reading import (
     parse_slope,
     parse_temperature,
     parse_volume,
+    pointed,
 )
 from shopbins.units.showing import (
     show_angle,
@@ -85,6 +86,7 @@ __all__ = [
     "parse_slope",
     "parse_temperature",
     "parse_volume",
+    "pointed",
     "show_angle",
     "show_area",
     "show_area_load",

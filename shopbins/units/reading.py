@@ -184,6 +184,23 @@ def _about(text: str) -> tuple[str, bool]:
     return text, False
 
 
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d+),(\d+)(?=\s*[a-z\"'*])", re.IGNORECASE)
+
+
+def pointed(text: str) -> str:
+    """Write a decimal comma as a point: '4,5 kg', '2,5x1,2x0,9 m'.
+
+    Only before a unit or the next length, and where it cannot part thousands ('1,200 kg' stays and is asked
+    about). Not for a line or a file that commas divide.
+    """
+
+    def point(found: re.Match[str]) -> str:
+        whole, rest = found.groups()
+        return found.group() if len(rest) == 3 and whole.strip("0") else f"{whole}.{rest}"
+
+    return _DECIMAL_COMMA.sub(point, text)
+
+
 def parse_length(text: str, *, zero: bool = True) -> float:
     """Read a length in mm: '300mm', '1.2 m', '1 3/8 in', '4 ft 6 in', '3 thou'; a bare number is mm."""
     return _read(text, LENGTH, zero=zero)

@@ -83,6 +83,20 @@ def test_bad_rows_are_named_by_their_line_and_nothing_is_taken(run: Run, codes, 
     assert len(run("list", "group", "--json").data) == 3  # nothing new
 
 
+def test_what_is_decided_in_a_spreadsheet_is_taken_or_told_why_not(run: Run, codes, tmp_path: Path) -> None:
+    edited(tmp_path, parted=";", r0_disposition="Clean", r1_disposition="scrap", r2_disposition="renew")
+    answer = run("import", "out.csv", "--json")
+    assert answer.status == 0 and answer.data["left"] == {"disposition": [4]}, "a new one is asked for"
+    now = [run("show", code, "--json").data["disposition"] for code in codes]
+    assert now == ["clean", "scrap", "undecided"]
+    run("export", "--format", "csv", "-o", "out.csv")
+    edited(tmp_path, r0_disposition="refit", r1_disposition="burn")
+    answer = run("import", "out.csv")
+    assert answer.status == 65, "cleaning not done wants a reason, and there is no such word"
+    assert [line.split(": ")[0] for line in answer.err.splitlines()[:2]] == ["out.csv:2", "out.csv:3"]
+    assert run("show", codes[0], "--json").data["disposition"] == "clean"
+
+
 def test_other_columns_are_told_and_left(run: Run, codes, tmp_path: Path) -> None:
     edited(tmp_path, r0_qty="9", r1_name="other", r2_place="bench")
     answer = run("import", "out.csv", "--json")

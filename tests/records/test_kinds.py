@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopbins.ledger.events import fold
+from shopbins.ledger.model import Mass, Size
 from shopbins.ledger.problems import BadValue
 from shopbins.ledger.state import State
 from shopbins.records import kinds, milestone
@@ -35,6 +36,9 @@ DAY = date(2026, 3, 1)
         (kinds.TORQUE, "48 lbf.ft", pytest.approx(48 * 1.355818, abs=1e-3)),
         (kinds.TORQUE, "65 N.m", 65.0),
         (kinds.TORQUE, "65", 65.0),
+        (kinds.MASS, "4,5 kg", Mass(4.5)),
+        (kinds.MASS, "about 0,250 t", Mass(250.0, about=True)),
+        (kinds.SIZE, "1,2x0,8x0,05 m", Size(1200.0, 800.0, 50.0)),
     ],
 )
 def test_as_typed(kind: Kind, text: str, value: object) -> None:
@@ -47,6 +51,7 @@ def test_as_typed(kind: Kind, text: str, value: object) -> None:
         (kinds.SPAN, "soon"), (kinds.SPAN, "-3"), (kinds.SPAN, "3 moons"), (kinds.DATE, "0000-00-00"),
         (kinds.DATE, "2026-02-30"), (kinds.DUE, ""), (kinds.COUNT, "2.5"), (kinds.HOURS, "1e3"),
         (kinds.TORQUE, "hand tight"),
+        (kinds.MASS, "1,200 kg"), (kinds.MASS, "4,5"), (kinds.MASS, "1.200,5 kg"),  # thousands, or which?
     ],
 )  # fmt: skip
 def test_what_cannot_be_read(kind: Kind, text: str) -> None:

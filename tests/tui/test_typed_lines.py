@@ -65,6 +65,26 @@ async def test_a_listed_part_comes_from_where_the_list_has_it_and_once(shop):
     assert not isinstance(shop.app.screen, EntryLine), "it came off already: is it that one?"
 
 
+async def test_the_machine_that_is_written_stands_in_its_row_and_is_marked(shop):
+    """While nothing is typed too: the row never says 'not known' where the last path would be written."""
+    await shop.press("e")
+    await shop.settled()
+    screen = shop.app.screen
+    last = " > ".join(screen._last)
+    assert last and screen.query_one("#row-origin").placeholder == last and text(shop, "mark-origin") == "?"
+    await shop.press(*"pinion", "enter")
+    await shop.settled()
+    assert " > ".join(named(shop, "pinion").origin) == last
+    assert screen.query_one("#row-origin").placeholder == last and text(shop, "mark-origin") == "?"
+
+
+def test_a_decimal_comma_in_a_row_goes_into_the_line_as_a_point():
+    rows = dict.fromkeys((key for key, _, _ in ROWS), "")
+    line = line_of({**rows, "name": "valve", "mass": "4,5 kg", "size": "2,5x1,2x0,9 m"})
+    came = read_line(line)
+    assert came.mass == Mass(4.5) and came.size is not None and came.size.length_mm == 2500
+
+
 async def test_how_it_is_understood_is_told_while_typing(shop):
     await shop.press("e", *"valve guides, head 1, bag, 4")
     assert "valve guides x4 · from engine > head 1 · bag · size as usual · not weighed" in text(shop, "read")

@@ -38,6 +38,11 @@ class TypedLine(Input):
         """Whether its example has no room in it."""
         return self.placeholder != self.example
 
+    def show_example(self, example: str) -> None:
+        """Show another example while nothing is typed."""
+        self.example = example
+        self.on_resize()
+
     def on_resize(self) -> None:
         """Show of the example what has room, no word cut."""
         self.placeholder = shortened(self.example, max(1, self.content_size.width - 1))

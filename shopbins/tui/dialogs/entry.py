@@ -113,6 +113,7 @@ class EntryLine(RowedLine):
 
     def _read(self, text: str, *, fill: bool = True) -> None:
         self._offers = offers(text, self._known, self._places)
+        self.query_one(EntryRows).hold_origin(self._last)
         said = f"from {' > '.join(self._last)} unless another is given" if self._last else ""
         if text.strip():
             try:

@@ -23,7 +23,7 @@ from shopbins.tui.dialogs.form import Guess
 from shopbins.tui.dialogs.typed import FootDialog
 from shopbins.tui.parts.entryline import Came, Unreadable, counted_as
 from shopbins.tui.text import plain
-from shopbins.units import show_mass, show_size
+from shopbins.units import pointed, show_mass, show_size
 
 ROWS = (
     ("name", "name", "what it is"),
@@ -36,6 +36,8 @@ ROWS = (
     ("more", "more", "one-use, caution hot, counted later"),
 )
 """Each row: its key, what it is called, what holds while it is empty or an example."""
+
+NO_ORIGIN = next(example for key, _, example in ROWS if key == "origin")
 
 
 def rows_of(came: Came, last: tuple[str, ...] = (), *, written: bool = True) -> dict[str, Guess]:
@@ -88,8 +90,8 @@ def line_of(rows: Mapping[str, str]) -> str:
         text["origin"].replace(",", " "),
         text["container"],
         f"x {text['qty']}" if text["qty"] else "",
-        text["mass"],
-        text["size"],
+        pointed(text["mass"]),
+        pointed(text["size"]),
         f"@{text['place'].lstrip('@ ')}" if text["place"] else "",
         text["more"],
     ]
@@ -134,6 +136,7 @@ class EntryRows(Vertical):
         """Begin; `place` says where it lies while none is given."""
         super().__init__()
         self._place = place
+        self._holds = ""
 
     def compose(self) -> ComposeResult:
         """Lay the rows two by two."""
@@ -148,13 +151,19 @@ class EntryRows(Vertical):
         for key, _, _ in ROWS:
             yield key, self.query_one(f"#row-{key}", TypedLine)
 
+    def hold_origin(self, origin: tuple[str, ...]) -> None:
+        """Show the path that is written while none is typed; it is marked as a guess."""
+        self._holds = " > ".join(origin)
+        self.query_one("#row-origin", TypedLine).show_example(self._holds or NO_ORIGIN)
+
     def fill(self, guesses: Mapping[str, Guess]) -> None:
-        """Show what the line says; a guess is marked."""
+        """Show what the line says; a guess is marked, what holds while nothing is typed too."""
         for key, field in self._fields():
             guess = guesses.get(key, Guess(""))
             if field.value != guess.text:
                 field.value = guess.text
-            self.query_one(f"#mark-{key}", Static).update("" if guess.sure else "?")
+            held = key == "origin" and self._holds and not guess.text
+            self.query_one(f"#mark-{key}", Static).update("?" if held or not guess.sure else "")
 
     def begin(self) -> None:
         """Have the first row hear the keys."""
