@@ -61,14 +61,16 @@ def _describe(context: Context, args: Arguments) -> int:
     kept = path.with_name(f"{path.name}.answers") if typed else None
     asking = _Rows(context, args.answers) if rows else _Lines(context, args.answers, kept)
     try:
-        text = asking.of(lambda ask, tell: Interview(ask, tell).run())
+        text = asking.of(lambda ask, tell: Interview(ask, tell, again=typed and not rows).run())
         if text is None:
             return 65
+        question = "Open it now? y or n"
         try:
             parse(text, str(path))
         except ShopProblems as problems:
             context.problem(*(str(each) for each in problems.problems))
-            if not typed or not asking.agrees("Write it anyway, to put it right there? y or n"):
+            question = "Open it on Draw, to put that right? y or n"
+            if not typed or not asking.agrees("Write it anyway, to put it right on Draw? y or n"):
                 context.problem("nothing was written")
                 asking.stopped()
                 return 65
@@ -79,7 +81,7 @@ def _describe(context: Context, args: Arguments) -> int:
     asking.done()
     opened = f"shopbins {path}"
     context.answer({"shop": str(path)}, [f"{path}: written; open it with: {opened}"])
-    if typed and sys.stdout.isatty() and asking.agrees("Open it now? y or n"):
+    if typed and sys.stdout.isatty() and asking.agrees(question):
         from shopbins.cli import open_app
 
         args.shop, args.ledger = str(path), None
@@ -144,8 +146,12 @@ class _Lines:
             if text == "back" or (text == "b" and not _takes_b(read)):
                 if self._given:
                     self._given.pop()
+                    self._context.problem("one question back")
                 raise _Again
             text = text or offer
+            if not text and self._typed and _is_needed(read):
+                self._context.problem("this is needed; back goes one question back")
+                continue
             try:
                 found = _read(text, read)
             except ValueError as problem:
@@ -287,9 +293,16 @@ def _pointed(cell: str) -> str:
 
 def _takes_b(read: Callable[[str], object]) -> bool:
     """Tell whether b is an answer to this question: then only 'back' goes back."""
-    from shopbins.shop.interview import Choice
+    from shopbins.shop.interview import Choice, Needed
 
-    return isinstance(read, Choice) and "b" in read.words
+    asked: object = read.read if isinstance(read, Needed) else read
+    return isinstance(asked, Choice) and "b" in asked.words
+
+
+def _is_needed(read: Callable[[str], object]) -> bool:
+    from shopbins.shop.interview import Needed
+
+    return isinstance(read, Needed)
 
 
 def _read(text: str, read: Callable[[str], T]) -> T | None:

@@ -76,11 +76,12 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
         """Open a shop file and its ledger (`<stem>.ledger` beside it unless given).
 
         With `look` one that cannot be written to (damaged, in a read-only folder) is opened to look only, and
-        `only_looking` says why. Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
+        `only_looking` says why; a shop file that is wrong but can be drawn is opened, to be put right on
+        Draw. Raises ShopProblems when the file is wrong, BadInput, StorageFailed.
         """
         path = Path(shop_path)
         folder = Path(ledger_dir) if ledger_dir is not None else path.with_name(path.stem + ".ledger")
-        file = ShopFile(path, folder)
+        file = ShopFile(path, folder, mend=look)
         with translated():
             who = by or whoever()
             try:
@@ -139,6 +140,11 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
     def shop_path(self) -> Path:
         """Where the shop file is."""
         return self._file.path
+
+    @property
+    def shop_mending(self) -> bool:
+        """Whether the shop is the file as it is, wrong, as it was never read without a problem."""
+        return self._file.mending
 
     @property
     def shop_problems(self) -> tuple[Problem, ...]:

@@ -45,7 +45,7 @@ class ShopDrawing:
         except (OSError, UnicodeDecodeError) as problem:
             raise StorageFailed(f"{desk.shop_path}: {problem}") from None
         self.shop: Shop = desk.shop
-        self.problems: tuple[Problem, ...] = ()
+        self.problems: tuple[Problem, ...] = desk.shop_problems
         self._kept = False
         self._waiting: list[Mapping[str, Move]] = []  # of each step that is not in the file yet
         self._waiting_back: list[Mapping[str, Move]] = []

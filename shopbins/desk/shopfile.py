@@ -32,9 +32,14 @@ SETTLED_NS = 2_000_000_000  # a file touched within the clock's grain might chan
 class ShopFile:
     """A shop file that may be edited meanwhile; a wrong edit leaves the last good reading in use."""
 
-    def __init__(self, path: Path, ledger: Path | None = None) -> None:
-        """Read the file, unless a note in the `ledger` folder says it is as it was; raises ShopProblems."""
+    def __init__(self, path: Path, ledger: Path | None = None, *, mend: bool = False) -> None:
+        """Read the file, unless a note in the `ledger` folder says it is as it was; raises ShopProblems.
+
+        With `mend` a file that is wrong but can be drawn is taken as it is, to be put right on Draw.
+        """
         self.path = path
+        self._mend = mend
+        self.mending = False
         keep_off(path, *([] if ledger is None else [ledger, Path(f"{ledger}{BESIDE}")]))
         self.problems: tuple[Problem, ...] = ()
         self._stamp = _stamp(path)
@@ -44,15 +49,20 @@ class ShopFile:
 
     @property
     def shop(self) -> Shop:
-        """The shop as last read without a problem; raises ShopProblems if it was never."""
+        """The shop as last read without a problem, else to be put right; else raises ShopProblems."""
         if self._shop is None:
-            self._shop = _read(self.path)
+            try:
+                self._shop = _read(self.path)
+            except ShopProblems as wrong:
+                if not self._mend or wrong.shop is None:
+                    raise
+                self._shop, self.problems, self.mending = wrong.shop, wrong.problems, True
         return self._shop
 
     def remember(self, ledger: Path) -> None:
         """Leave the note that the file is good, where the ledger's folder takes one."""
         stamp = self._stamp
-        if self._shop is None or stamp is None or time.time_ns() - stamp[0] < SETTLED_NS:
+        if self._shop is None or self.problems or stamp is None or time.time_ns() - stamp[0] < SETTLED_NS:
             return
         text = _note(self.path, stamp, self.prefix)
         write_cache(str(ledger / NOTE), text.encode())
@@ -65,9 +75,11 @@ class ShopFile:
         self._stamp = stamp
         try:
             self._shop = _read(self.path)
-            self.problems = ()
+            self.problems, self.mending = (), False
         except ShopProblems as wrong:
             self.problems = wrong.problems
+            if self.mending and wrong.shop is not None:
+                self._shop = wrong.shop
         return True
 
 

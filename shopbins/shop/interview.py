@@ -12,12 +12,13 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Any, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from shopbins import units
+from shopbins.geometry.exact import overlap
 from shopbins.geometry.shapes import Point, contains
 from shopbins.shop import survey
-from shopbins.shop.checks import LEAST_DOOR_MM, MOST_ROOM_MM
+from shopbins.shop.checks import LEAST_DOOR_MM, MOST_ROOM_MM, ROUNDING_MM
 from shopbins.shop.editing.heights import levels_text, parted
 from shopbins.shop.editing.splice import Put, edit, in_braces, word
 from shopbins.shop.keys import ZONE_KINDS
@@ -28,6 +29,8 @@ TAPES = {"mm": "mm", "cm": "cm", "m": "m", "ft": "ft", "ft in": "ft", "in": "in"
 OPENS = {"h": "hinged", "s": "sliding", "u": "up-and-over", "o": "open"}
 USUAL_WALL_MM = 200.0
 """How thick a wall is where nobody measured it: own figure, said where it is used."""
+LEAST_TALL_MM = 300.0
+"""A headroom or a door lower than this was meant in another unit: own figure."""
 _MOST_ROWS = 200
 
 
@@ -98,11 +101,15 @@ class _Anchor:
 
 
 class Interview:
-    """Asks for a whole shop; `text` is the shop file. `tell` is given what is worth saying on the way."""
+    """Asks for a whole shop; `text` is the shop file. `tell` is given what is worth saying on the way.
 
-    def __init__(self, ask: Ask, tell: Callable[[str], None]) -> None:
+    With `again` somebody is there to be asked: which of two places that lie over each other is said anew.
+    """
+
+    def __init__(self, ask: Ask, tell: Callable[[str], None], *, again: bool = False) -> None:
         self.ask = ask
         self.tell = tell
+        self.again = again
         self.tape = "mm"
         self.measured_mm = 5.0
         self.rooms: dict[str, _Room] = {}
@@ -164,7 +171,7 @@ class Interview:
         corners = [(x + corner[0], y + corner[1]) for x, y in corners]
         room = self.rooms[key] = _Room(key, corners, shifts_mm)
         for name, prompt, read in (
-            ("headroom", "from the floor to the lowest beam", self._length),
+            ("headroom", "from the floor to the lowest beam", self._tall),
             ("floor load", "what the floor carries, like 5 kN/m2", _checked(units.parse_area_load)),
             ("hot work", "welding or grinding in it: yes or no", _yes_no),
         ):
@@ -306,7 +313,7 @@ class Interview:
         width = row.needed("how wide, or 'to' the far edge?", self._width(near.mm))
         door = survey.opening(room.corners, wall, near.mm, near.mm + width, from_end=start == 1)
         pairs = {"room": word(room.key), "to": "", "jambs": _points(door.jambs)}
-        height = row.asked("how high?", self._length)
+        height = row.asked("how high?", self._tall)
         opens = (
             row.asked("h hinged, s sliding, u up-and-over, o open? (enter: open)", Choice(OPENS)) or "open"
         )
@@ -360,6 +367,27 @@ class Interview:
             raise Wrong(f"{name}: a {kind} needs the height of its surface")
         self._add("zones", name, pairs)
         self.anchors[name] = _Anchor((room.key,), corners)
+        if self.again:
+            self._apart(room.key, name)
+
+    def _apart(self, room: str, name: str) -> None:
+        """Where a place lies over another, ask which of them is said anew: it is forgotten till then."""
+        for other in [each for each in self.sections["zones"] if each != name]:
+            anchor = self.anchors[other]
+            if room not in anchor.rooms or len(anchor.corners) < 3:
+                continue
+            if not overlap(tuple(anchor.corners), tuple(self.anchors[name].corners), ROUNDING_MM):
+                continue
+            wrong = self.ask(
+                "overlap", room,
+                f"{name} lies over {other}: which is wrong, 1 {name}, 2 {other} or 3 both? (enter: {name})",
+                Choice({"1": "1", "2": "2", "3": "3"}),
+            )  # fmt: skip
+            for each in {"2": (other,), "3": (name, other)}.get(wrong or "", (name,)):
+                del self.sections["zones"][each], self.anchors[each]
+                self.tell(f"{each}: not taken, say it anew as a place (from which walls, which corner?)")
+            if name not in self.anchors:
+                return
 
     def _area(self, room: _Room, cells: list[str], section: str) -> None:
         name = cells[0]
@@ -465,6 +493,12 @@ class Interview:
 
     def _length(self, text: str) -> Typed:
         return typed_length(text, self.tape)
+
+    def _tall(self, text: str) -> Typed:
+        """Read a height a person goes under: so low as nobody does is a slip of the unit."""
+        found = typed_length(text, self.tape)
+        _in_range(found, LEAST_TALL_MM, math.inf)
+        return found
 
     def _zero_length(self, text: str) -> Typed:
         return typed_length(text, self.tape, zero=True)
@@ -654,7 +688,7 @@ class _Row:
     def needed(self, prompt: str, read: Callable[[str], T]) -> T:
         """Return the next answer; asked again until there is one."""
         for _ in range(3):
-            said = self.asked(prompt, read)
+            said = self.asked(prompt, Needed(read))
             if said is not None:
                 return said
             if not self._typed:
@@ -762,6 +796,17 @@ class Choice:
             if low in (short, whole):
                 return whole
         raise Wrong(f"one of {', '.join(self.words)}")
+
+
+@dataclass(frozen=True, slots=True)
+class Needed(Generic[T]):
+    """Reads an answer that cannot be left out: where somebody is there to be asked, enter is none."""
+
+    read: Callable[[str], T]
+
+    def __call__(self, text: str) -> T:
+        """Return what the answer says."""
+        return self.read(text)
 
 
 def _checked(parse: Callable[[str], Any]) -> Callable[[str], str]:

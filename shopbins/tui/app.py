@@ -133,6 +133,8 @@ class ShopbinsApp(Anywhere, Host):
         self.session = {} if self._session_path is None else read_session(self._session_path)
         if self.session.get("place") in self.MODES:
             self.DEFAULT_MODE = self.session["place"]  # type: ignore[misc]  # Textual reads it of the app
+        if desk.shop_mending:
+            self.DEFAULT_MODE = "draw"  # type: ignore[misc]  # it is to be put right there
         super().__init__()
         self.today = today
         self.desk = desk
@@ -147,7 +149,7 @@ class ShopbinsApp(Anywhere, Host):
         self.others_new = 0
         self.busy = False
         self.served = bool(os.environ.get("SHOPBINS_SERVED"))
-        self._plain_start = plain_start
+        self._plain_start = plain_start or desk.shop_mending
         self._said: Text | None = None
         self._said_timer: Any = None
         self._trouble: tuple[str, ...] = ()
@@ -198,6 +200,9 @@ class ShopbinsApp(Anywhere, Host):
             self.tell(*self.config.problems, bad=True)
         if self.desk.only_looking:
             self.say_only_looking()
+        if self.desk.shop_mending:
+            said = [each.what for each in self.desk.shop_problems[:3]]
+            self.tell(*said, "put it right here: tab goes from thing to thing, enter takes one", bad=True)
         self.say_remarks()
         self.warm()
         self.judge_soon()

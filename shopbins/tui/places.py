@@ -37,6 +37,19 @@ def every_place(shop: Shop) -> list[tuple[str, str]]:
     ]
 
 
+def place_named(shop: Shop, text: str) -> str:
+    """Return the place a text is the whole name of, as "rack a/3", in its own spelling; else ""."""
+    wanted = text.strip().casefold()
+    for zone in shop.all_zones():
+        for name in (zone.key, zone.name):
+            if name.casefold() == wanted:
+                return name
+            for level in zone.levels:
+                if f"{name}/{level.key}".casefold() == wanted:
+                    return f"{name}/{level.key}"
+    return ""
+
+
 def place_choices(scene: Scene, *, levels: bool = True) -> Iterator[Choice]:
     """Go through the places, each with fullness and load."""
     from shopbins.tui.dialogs.pick import Choice

@@ -28,13 +28,10 @@ def state_parts(app: Host) -> list[Told]:
     desk = app.desk
     if desk.shop_problems:
         first = desk.shop_problems[0]
-        parts.append(
-            (
-                f"! last good shop file in use · line {first.line} of the new one: {first.what}",
-                "bold reverse",
-                "action_edit",
-            )
-        )
+        used = f"last good shop file in use · line {first.line} of the new one"
+        if desk.shop_mending:
+            used = f"to put right on Draw, line {first.line} of the shop file"
+        parts.append((f"! {used}: {first.what}", "bold reverse", "action_edit"))
     if desk.only_looking:
         parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse", "say_only_looking"))
     parts.extend(_checked(app))

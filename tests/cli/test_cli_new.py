@@ -411,9 +411,10 @@ def test_what_stops_it_costs_no_answer(tmp_path: Path, how: str) -> None:
 
 
 def test_a_refusal_costs_no_answer_and_one_can_go_back(tmp_path: Path) -> None:
-    """Two places on one spot: nothing is written, the answers stay, the second is said anew."""
+    """A rack that reaches through the wall: nothing is written, the answers stay, it is said anew."""
     bench = "bench, b, 1, 0, 4, 0, 1, 0.5, 0.9"
-    places = (("a place", bench), ("another place", f"rack{bench[5:]}"), ("another place", ""))
+    rack = "rack, b, 1, 0, 4, 5.5, 1, 0.5, 0.9"
+    places = (("a place", bench), ("another place", rack), ("another place", ""))
     ends = (("keep clear", ""), ("fixed", ""), ("Another room", ""))
     refused = Typed(tmp_path)
     refused.answers(*BEGUN, *ENDED[:8], *places, *ends, ("Write it anyway", "n"))
@@ -454,3 +455,44 @@ def test_rows_parted_by_semicolons_with_decimal_commas(describe, tmp_path: Path)
     assert describe("", "--from", "rows.csv")[0] == 0
     (room,) = read(tmp_path / "shop.yaml").rooms.values()
     assert {(round(x), round(y)) for x, y in room.outline} == {(0, 0), (6500, 0), (6500, 4250), (0, 4250)}
+
+
+KINDS = ("b bench, s shelf or f floor spot", "")
+
+
+def test_a_refused_answer_is_no_step_back(tmp_path: Path) -> None:
+    """At a terminal: after four answers that say nothing, back goes to the question before."""
+    typed = Typed(tmp_path)
+    typed.answers(*BEGUN, *ENDED[:8], ("a place", "3000"))
+    for answer in ("", "x", "", "9", "back"):
+        typed.answers((KINDS[0], answer))
+    typed.asked("one question back")
+    typed.asked("shed: name of a place for parts")
+    typed.child.sendeof()
+    typed.ended()
+    assert (tmp_path / "shop.yaml.answers").read_text().splitlines()[-1] == ""
+
+
+@pytest.mark.parametrize("row", ["headroom", "door"])
+def test_a_height_nobody_goes_under_is_asked_about(describe, tmp_path: Path, row: str) -> None:
+    """2.6 on a tape of mm is 2.6 mm: as with a wall, metres are meant."""
+    walled = "A\n\n\nshed\n6000\nl 4000\n\n\n"
+    door = "gate, 1, , 1000, 900, 2.4\n"
+    answers = f"{walled}2.6\n" if row == "headroom" else f"{walled}2600\n\n\n\n{door}"
+    status, _, err = describe(answers)
+    assert status == 65
+    assert f"did you mean {'2.6' if row == 'headroom' else '2.4'} m?" in err
+    assert not (tmp_path / "shop.yaml").exists()
+
+
+def test_of_two_places_on_one_spot_one_is_said_anew_at_once(tmp_path: Path) -> None:
+    """A bench and a rack in one corner, the walls mixed up: the one named is forgotten and asked for again."""
+    bench = "bench, b, 1, 0, 4, 0, 1, 0.5, 0.9"
+    typed = Typed(tmp_path)
+    typed.answers(*BEGUN, *ENDED[:8], ("a place", bench), ("another place", f"rack{bench[5:]}"))
+    typed.answers(("rack lies over bench: which is wrong, 1 rack, 2 bench or 3 both?", "2"))
+    typed.asked("bench: not taken")
+    typed.answers(("another place", "bench, b, 1, 0, 4, 3, 1, 0.5, 0.9"), ("another place", ""))
+    typed.answers(*ENDED[9:])
+    assert typed.ended() == 0
+    assert list(read(tmp_path / "shop.yaml").zones) == ["rack", "bench"]

@@ -87,6 +87,12 @@ def quick_typing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Pilot, "press", press_quickly)
 
 
+@pytest.fixture(autouse=True)
+def patient_stop_box(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the stop box hear keys at once: a pilot makes no pauses. The pause has its own tests."""
+    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", -1e9)
+
+
 @pytest.fixture
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     """A shop to work in, on this day in this time zone, whatever the machine says."""

@@ -117,7 +117,9 @@ def lit(canvas):
     return found
 
 
-@given(st.lists(st.tuples(st.integers(0, 19), st.integers(0, 4), st.sampled_from("ab·░"), st.integers(0, 5))))
+@given(
+    st.lists(st.tuples(st.integers(0, 19), st.integers(0, 4), st.sampled_from("ab·░作業"), st.integers(0, 5)))
+)
 def test_runs_are_whole_rows_with_one_look_each(words):
     canvas = Canvas(20, 5)
     for col, row, glyph, ink in words:
@@ -126,9 +128,22 @@ def test_runs_are_whole_rows_with_one_look_each(words):
     for row in range(5):
         runs = canvas.runs(row)
         text = "".join(text for text, _, _ in runs)
-        assert len(text) == 20
+        assert cell_len(text) == 20, "a letter of two columns, whole or written over, takes its cells"
         assert text.rstrip() == canvas.text().split("\n")[row]
         assert all(a[1:] != b[1:] for a, b in pairwise(runs))
+
+
+def test_a_letter_of_two_columns_is_never_half_written():
+    """Wide by Unicode Standard Annex 11: 作 and 業 are W."""
+    canvas = Canvas(6, 1)
+    canvas.word(0, 0, "作業ab", 1)
+    assert canvas.text() == "作業ab"
+    canvas.word(1, 0, "x", 1)
+    assert canvas.text() == " x業ab"
+    canvas.word(2, 0, "y", 1)
+    assert canvas.text() == " xy ab"
+    canvas.word(5, 0, "業", 1)
+    assert canvas.text() == " xy ab", "half of it would stand beside the plan"
 
 
 def test_a_copy_is_drawn_over_without_changing_what_was_copied():

@@ -1,12 +1,13 @@
 """Carrying: every step is judged before anything is written, and nothing is written until it is laid down."""
 
+import asyncio
 from dataclasses import replace
 
 import pytest
 
 from shopbins.ledger.model import InZone
 from shopbins.records.group import AWAY
-from shopbins.tui.dialogs.stopbox import FOR_NOW, StopBox
+from shopbins.tui.dialogs.stopbox import FOR_NOW, StopBox, no_name
 
 
 @pytest.fixture
@@ -384,3 +385,46 @@ async def test_why_it_is_a_best_place_is_told_only_while_it_is_held_there(hand):
     await hand.press("g", *"bay", "enter")
     await hand.settled()
     assert not any(line.startswith("best of ") for line, _ in hand.panel.lines(100)), "taken there by name"
+
+
+async def test_what_is_typed_on_accepts_no_stop(hand, monkeypatch):
+    """Somebody types on, eyes on the part in the hand, while the box comes up: no digit of it is a reason."""
+    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 60.0)
+    await _to_a_stop(hand)
+    seq, box = hand.bench.desk.seq, hand.app.screen
+    await hand.press(*"bracket, 14 kg", "enter")
+    await hand.pause()
+    assert (hand.bench.desk.seq, hand.app.screen) == (seq, box)
+    assert "pause" in str(box.query_one("#wrong").render())
+    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 0.01)
+    await asyncio.sleep(0.02)
+    await hand.press("1")
+    await hand.settled()
+    assert hand.bench.desk.seq > seq
+
+
+async def test_what_is_typed_on_is_no_name(hand, monkeypatch):
+    monkeypatch.setattr("shopbins.rules.accepting.only_for_now", lambda shop, finding: True)
+    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 60.0)
+    await _to_a_stop(hand)
+    seq, box = hand.bench.desk.seq, hand.app.screen
+    await hand.press(*"bracket", "enter")
+    await hand.pause()
+    assert (hand.bench.desk.seq, hand.app.screen) == (seq, box)
+    await hand.press("escape")
+    monkeypatch.setattr("shopbins.tui.dialogs.stopbox.QUIET_S", 0.01)
+    await hand.settled()
+    await hand.press("enter")
+    await hand.settled()
+    await asyncio.sleep(0.1)
+    await hand.pause()
+    assert hand.app.focused is not None and hand.app.focused.value == "", "now it can be typed"
+    await hand.press(*"Ida", "enter")
+    await hand.settled()
+    assert hand.bench.desk.seq > seq
+
+
+@pytest.mark.parametrize("said", ["ZMB00038", "zqw00019", "Bench 1", "engine block", "rack a", "Ida2", "x"])
+def test_a_code_a_part_or_a_place_is_nobodys_name(bench, said):
+    assert no_name(bench.desk, said)
+    assert not no_name(bench.desk, "Zoë Abel-Smith")

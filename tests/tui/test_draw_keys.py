@@ -6,8 +6,10 @@ import math
 
 import pytest
 
+from shopbins.desk import Desk
 from shopbins.ledger.model import InZone
-from shopbins.shop import read
+from shopbins.shop import ShopProblems, read
+from shopbins.tui.app import ShopbinsApp
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Pick
 from shopbins.tui.draw.hand import Held
@@ -596,3 +598,43 @@ async def test_the_fix_of_a_blocked_way_names_what_was_put_there(draw, settled):
     assert "■ stop: bench 9 narrows main way" in str(draw.app.said_line())
     (found,) = (each for each in draw.app.findings if each.rule == "walkway" and each.grade == "stop")
     assert found.remedy == "the shop file puts bench 9 there: move it on Draw, or correct the walkway"
+
+
+OVERLAPPING = """\
+shop: Hill shed
+rooms: {shed: {at: [0, 0], size: [6000, 4000]}}
+zones:
+  bench: {room: shed, kind: bench, at: [500, 500], size: [1000, 600], height: 900}
+  rack: {room: shed, kind: bench, at: [700, 500], size: [1000, 600], height: 900}
+"""
+
+
+async def test_a_shop_whose_places_overlap_is_opened_on_draw_and_put_right_there(tmp_path, settled, frame):
+    """As `new` writes it anyway: the problem is shown, carrying one of the two away mends the file."""
+    path = tmp_path / "shop.yaml"
+    path.write_text(OVERLAPPING)
+    with Desk.open(path, look=True) as desk:
+        app = ShopbinsApp(desk, plain_start=True)
+        async with app.run_test(size=(120, 40)) as pilot:
+            await settled(pilot)
+            assert app.current_mode == "draw" and "overlaps" in frame(app)
+            await pilot.press("escape")
+            await settled(pilot)
+            assert "overlaps" in frame(app), "it stays in sight while it is put right"
+            app.screen.plan.point((1600.0, 800.0))
+            await pilot.press("enter", *["right"] * 14, "enter")
+            await settled(pilot)
+            app.poll()
+            await settled(pilot)
+        assert not desk.shop_mending and not desk.shop_problems
+    assert read(path).zones["rack"].outline[0][0] >= 1500
+
+
+def test_a_shop_that_cannot_be_drawn_is_not_opened(tmp_path):
+    path = tmp_path / "shop.yaml"
+    path.write_text("shop: Hill shed\nrooms: {shed: {at: [0, 0], size: [6000, nine]}}\n")
+    with pytest.raises(ShopProblems):
+        Desk.open(path, look=True)
+    path.write_text(OVERLAPPING)
+    with pytest.raises(ShopProblems):  # a command is told what is wrong
+        Desk.open(path)

@@ -250,3 +250,27 @@ def test_the_largest_empty_box(rows):
     col, row, cols, high = empty_box(canvas)
     assert cols * high == best
     assert all(blank[y][x] for y in range(row, row + high) for x in range(col, col + cols))
+
+
+JAPANESE = """\
+shop: 作業
+rooms:
+  作業場: {at: [0, 0], size: [9000, 6000]}
+zones:
+  作業台: {room: 作業場, kind: bench, at: [1000, 1000], size: [3000, 1000], height: 900}
+  棚: {room: 作業場, kind: bench, at: [8000, 4500], size: [700, 700], height: 900}
+"""
+
+
+def test_names_of_letters_two_columns_wide_are_written(tmp_path):
+    """A workshop, a workbench, a shelf: by name or by a letter told beside; rows keep their width."""
+    path = tmp_path / "shop.yaml"
+    path.write_text(JAPANESE, encoding="utf-8")
+    with Desk.open(path) as desk:
+        picture = picture_of(desk.scene())
+    out = overview(picture, fit_shop(picture.shop, whole(picture), 60, 16))
+    write_key(out)
+    text = out.canvas.text()
+    for name in ("作業場", "作業台", "棚"):
+        assert name in text, text
+    assert all(cell_len("".join(r[0] for r in out.canvas.runs(row))) == 60 for row in range(16))

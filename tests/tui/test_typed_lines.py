@@ -153,13 +153,12 @@ async def test_a_blank_tag_can_be_bound_at_once(shop, tmp_path):
     assert shop.bench.desk.state.by_code(blank) is not None
 
 
-async def test_an_empty_line_or_escape_closes(shop):
-    for key in ("enter", "escape"):
-        await shop.press("e")
-        await shop.settled()
-        await shop.press(key)
-        await shop.settled()
-        assert not isinstance(shop.app.screen, EntryLine)
+async def test_escape_closes(shop):
+    await shop.press("e")
+    await shop.settled()
+    await shop.press("escape")
+    await shop.settled()
+    assert not isinstance(shop.app.screen, EntryLine)
 
 
 async def test_keys_typed_right_after_opening_are_not_lost(shop):
@@ -394,3 +393,50 @@ async def test_a_mass_without_a_comma_is_no_part_of_the_name(shop):
     await shop.press(*"weight 5 kg, 4.8 kg", "enter")
     await shop.settled()
     assert named(shop, "weight 5 kg").mass == Mass(4.8), "a mass of its own: the name stays whole"
+
+
+async def test_an_enter_too_many_leaves_the_line_open(shop):
+    """A key that bounces: what is typed next would else be heard as commands."""
+    await shop.press("e", *"guard", "enter", "enter", "enter")
+    await shop.settled()
+    assert isinstance(shop.app.screen, EntryLine) and "esc closes" in text(shop, "read")
+    await shop.press(*"feed chain", "enter")
+    await shop.settled()
+    assert named(shop, "feed chain")
+
+
+@pytest.mark.parametrize("line", ["saw blades, frame saw > sash, crate", "saw blades, crate"])
+def test_a_container_that_is_not_kept_names_those_that_are(line):
+    with pytest.raises(Unreadable, match="bare, bag, box, tray, tub, pallet"):
+        read_line(line, [], ("engine",))
+
+
+def test_what_a_machine_has_by_such_a_name_stays():
+    assert read_line("seal, drawer", [("engine", "drawer")]).origin == ("engine", "drawer")
+
+
+async def test_a_line_that_is_but_a_place_or_a_label_is_asked_about(shop):
+    desk = shop.bench.desk
+    seq = desk.seq
+    await shop.press("e", *"rack a/2", "enter")
+    await shop.settled()
+    assert desk.seq == seq and "'rack a/2' is a place" in text(shop, "read")
+    shop.app.screen.query_one(EntryField).value = ""
+    await shop.press(*shop.bench.code("head"), "enter")
+    await shop.settled()
+    assert desk.seq == seq and "is the label of cylinder head 1" in text(shop, "read")
+    shop.app.screen.query_one(EntryField).value = ""
+    await shop.press(*"rack a/2", "enter")
+    await shop.settled()
+    assert named(shop, "rack a/2"), "the same again is a part so called"
+
+
+async def test_walking_the_name_of_a_place_goes_there(shop):
+    desk = shop.bench.desk
+    seq = desk.seq
+    await shop.press("k", *"rack a/2", "enter")
+    await shop.settled()
+    assert desk.seq == seq and "What lies in rack a/2?" in text(shop, "place")
+    await shop.press(*"old hose", "enter")
+    await shop.settled()
+    assert (named(shop, "old hose").where.zone, named(shop, "old hose").where.level) == ("rack a", "2")

@@ -1,6 +1,7 @@
 """A grid of cells to draw a plan on: fills, box lines that join, braille lines, words; then runs of one look.
 
-Every glyph is one cell wide. Inks and grounds are small numbers given by `paint`; the widget turns a pair
+Every glyph is one cell wide but the letters of a word that take two: the second cell holds `BEHIND`, which
+stands in no run. Inks and grounds are small numbers given by `paint`; the widget turns a pair
 of them into a style once a frame, so no style is built for a cell.
 """
 
@@ -8,6 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+
+from rich.cells import cell_len
 
 from shopbins.geometry.shapes import Point
 
@@ -17,6 +20,8 @@ UP, RIGHT, DOWN, LEFT = 1, 2, 4, 8
 LIGHT = " ╵╶└╷│┌├╴┘─┴┐┤┬┼"
 HEAVY = " ╹╺┗╻┃┏┣╸┛━┻┓┫┳╋"
 _BRAILLE = 0x2800
+BEHIND = "\0"
+"""The second cell of a letter of two columns."""
 _DOT = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 
 
@@ -132,10 +137,18 @@ class Canvas:
         """Write a word from a cell on; what falls outside is cut."""
         if not 0 <= row < self.rows:
             return
-        for offset, glyph in enumerate(text):
-            if 0 <= col + offset < self.cols:
-                i = row * self.cols + col + offset
+        for glyph in text:
+            wide = 1 if glyph.isascii() else cell_len(glyph)
+            if col >= 0 and col + wide <= self.cols and wide:
+                i = row * self.cols + col
+                if self._word[i] == BEHIND:  # half a letter is none
+                    self._word[i - 1] = " "
+                if col + wide < self.cols and self._word[i + wide] == BEHIND:
+                    self._word[i + wide] = " "
                 self._word[i], self._word_ink[i] = glyph, ink
+                if wide > 1:
+                    self._word[i + 1], self._word_ink[i + 1] = BEHIND, ink
+            col += wide
 
     def ink(self, col: int, row: int, ink: int) -> None:
         """Give what is written in a cell another ink."""
@@ -149,7 +162,7 @@ class Canvas:
         """Write a word on a ground of its own."""
         self.word(col, row, text, ink)
         if ground and 0 <= row < self.rows:
-            for c in range(max(0, col), min(self.cols, col + len(text))):
+            for c in range(max(0, col), min(self.cols, col + cell_len(text))):
                 self.ground[row * self.cols + c] = ground
 
     def paint(self, i: int, glyph: str, ink: int, ground: int) -> None:
@@ -187,7 +200,7 @@ class Canvas:
         """Return the glyph shown in a cell and its ink."""
         i = row * self.cols + col
         if self._word[i]:
-            return self._word[i], self._word_ink[i]
+            return self._word[i].rstrip(BEHIND), self._word_ink[i]
         if self._heavy[i]:
             return HEAVY[self._heavy[i]], self._arms_ink[i]
         if self._dots[i]:
@@ -205,6 +218,8 @@ class Canvas:
         for fill, fill_ink, arms, arms_ink, heavy, dots, dots_ink, word, word_ink, next_ground in zip(
             *(getattr(self, name)[cells] for name in LAYERS), strict=True
         ):
+            if word == BEHIND:
+                continue
             if word:
                 glyph, next_ink = word, word_ink
             elif heavy:

@@ -174,7 +174,7 @@ def _floor(canvas: Canvas, col: int, row: int, width: int) -> bool:
 
 def word_inside(canvas: Canvas, view: Projection, outline: Outline, text: str, ink: Ink) -> bool:
     """Write a name in the middle of an outline: whole, on two lines, or without its tail; never cut."""
-    shown = "".join(c for c in text if cell_len(c) == 1)
+    shown = "".join(c for c in text if cell_len(c) in (1, 2))
     return any(_lines_inside(canvas, view, outline, lines, ink) for lines in ways_to_write(shown))
 
 
@@ -189,8 +189,9 @@ def _lines_inside(canvas: Canvas, view: Projection, outline: Outline, lines: lis
         if span is None:
             return False
         first, last = max(0, int(span[0]) + 1), min(view.cols, int(span[1]))
-        col = first + (last - first - len(line)) // 2
-        if not line or len(line) > last - first or not canvas.clear_words(col, row, len(line)):
+        wide = cell_len(line)
+        col = first + (last - first - wide) // 2
+        if not line or wide > last - first or not canvas.clear_words(col, row, wide):
             return False
         put.append((col, row, line))
     for col, row, line in put:

@@ -170,8 +170,8 @@ def _exit_side(door: Door) -> tuple[str, Point]:
 
 @lru_cache(maxsize=4096)
 def _writable(name: str) -> str:
-    """Return a name as it can be written one sign a cell."""
-    shown = "".join(c for c in plain(name, 200) if cell_len(c) == 1)
+    """Return a name as it can be written: letters of one or two columns, none that joins the one before."""
+    shown = "".join(c for c in plain(name, 200) if cell_len(c) in (1, 2))
     return " ".join(shown.split())
 
 
@@ -457,7 +457,7 @@ class _Drawing:
 
     def _say(self, col: int, row: int, text: str, ink: int, ground: int = 0) -> None:
         self.canvas.word(col, row, text, ink)
-        for k in range(len(text)):
+        for k in range(cell_len(text)):
             i = self._at(col + k, row)
             self.taken[i] = 1
             if ground:
@@ -502,15 +502,15 @@ class _Drawing:
         across = [i % cols for i in inside]
         first, last = min(across), max(across) + 1
         for lines in ([name], *two_lines(name.split())):
-            wide = max(map(len, lines))
+            wide = max(map(cell_len, lines))
             middle = (first + last - wide) / 2
             starts = sorted(range(first, last - wide + 1), key=lambda c: abs(c - middle))
             for row in sorted(
                 rows[: len(rows) - len(lines) + 1], key=lambda r: abs(r - rows[len(rows) // 2])
             ):
                 for col in starts:
-                    put = [(col + (wide - len(t)) // 2, row + k, t) for k, t in enumerate(lines)]
-                    if all(self._free(c, r, len(t), None, room) for c, r, t in put):
+                    put = [(col + (wide - cell_len(t)) // 2, row + k, t) for k, t in enumerate(lines)]
+                    if all(self._free(c, r, cell_len(t), None, room) for c, r, t in put):
                         for c, r, t in put:
                             self._say(c, r, t, Ink.TITLE)
                         return
@@ -523,8 +523,9 @@ class _Drawing:
             return False
         first, row = self.view.cell((xs[0], y))
         last = self.view.cell((xs[-1], y))[0]
-        for col in range(max(0, first + 2), min(self.view.cols, last - 1) - len(text) + 1):
-            if self._on(col, row) and all(self._titled(col + k, row) for k in range(-1, len(text) + 1)):
+        wide = cell_len(text)
+        for col in range(max(0, first + 2), min(self.view.cols, last - 1) - wide + 1):
+            if self._on(col, row) and all(self._titled(col + k, row) for k in range(-1, wide + 1)):
                 self._say(col, row, text, Ink.TITLE)
                 return True
         return False
@@ -550,7 +551,7 @@ class _Drawing:
     def _in_block(self, block: Block, lines: Sequence[str]) -> list[Cell] | None:
         """Return where lines stand in the middle of a block's own cells, or None."""
         c0, r0, c1, r1 = block.box
-        wide = max(map(len, lines))
+        wide = max(map(cell_len, lines))
         if wide > c1 - c0 or len(lines) > r1 - r0:
             return None
         kinds = {"spot": OPEN, "lit": {"part"}}.get(block.kind, {block.kind})
@@ -562,16 +563,17 @@ class _Drawing:
                 far = abs(col + wide / 2 - (c0 + c1) / 2) + 2 * abs(row + len(lines) / 2 - (r0 + r1) / 2)
                 if best is not None and far >= best[0]:
                     continue
-                put = [(col + (wide - len(t)) // 2, row + k) for k, t in enumerate(lines)]
+                put = [(col + (wide - cell_len(t)) // 2, row + k) for k, t in enumerate(lines)]
                 if all(
-                    self._free(c, r, len(t), own, block.room) for (c, r), t in zip(put, lines, strict=True)
+                    self._free(c, r, cell_len(t), own, block.room)
+                    for (c, r), t in zip(put, lines, strict=True)
                 ):
                     best = (far, put)
         return best[1] if best else None
 
     def _beside(self, block: Block, text: str) -> tuple[Cell, Cell, str] | None:
         """Return where a text stands beside a block on free floor, else on a way, and the stroke between."""
-        width = len(text)
+        width = cell_len(text)
         on_a_way: tuple[Cell, Cell, str] | None = None
         for (col, row), at, stroke in _around(block, width):
             first = min(col, at[0]) if at[1] == row else col
@@ -603,7 +605,7 @@ class _Drawing:
             if tied is not None:
                 self._say(*tied[1], tied[2], self._ink(block, grade, False))
             if bar and block.full is not None:
-                self._bar(put[-1][0] + len(lines[-1]) + 1, put[-1][1], block, bar, marked)
+                self._bar(put[-1][0] + cell_len(lines[-1]) + 1, put[-1][1], block, bar, marked)
             self.out.named[block.key] = how.removeprefix("beside, ")
             return
         self._letter(block, grade)
@@ -722,7 +724,7 @@ def write_key(drawn: Overview, *, texture: bool = False, signs: bool = True) -> 
     canvas, letters = drawn.canvas, drawn.letters
     if not (letters or signs):
         return
-    wide = max((len(name) + 7 for name, _ in letters.values()), default=KEY_COLS)
+    wide = max((cell_len(name) + 7 for name, _ in letters.values()), default=KEY_COLS)
     col, row, cols, rows = empty_box(canvas, max(wide, len(SMALL) + 4) if letters else wide)
     told = [*letters.items()][: max(0, rows - 1)]
     for letter, (_, at) in [*letters.items()][len(told) :]:

@@ -17,7 +17,7 @@ from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.keys.actions import bindings
 from shopbins.tui.parts.entryline import Came, Unreadable, asked, is_new, read_line, taken
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
-from shopbins.tui.places import every_place
+from shopbins.tui.places import every_place, place_named
 from shopbins.tui.text import counted, plain
 
 if TYPE_CHECKING:
@@ -150,6 +150,8 @@ class CatchUp(RowedLine):
     def _record(self, text: str) -> None:
         """Record a code's group, a blank tag, or a new group by name; it lies here, whatever a rule says."""
         desk = self.desk
+        if self._went(text):
+            return
         who = self._coded(text)
         if who is not None:
             self._put(who, self.here, text)
@@ -191,15 +193,31 @@ class CatchUp(RowedLine):
         self._recorded(f"{name} · ■ {stop}" if stop else name)
 
     def _coded(self, text: str) -> str | None:
+        """Return the part or blank label a code means, None for a name."""
         from shopbins.desk.names import looks_like_code
 
-        desk = self.desk
-        if not looks_like_code(text, desk.shop.prefix):
-            return None
-        kind, subject = desk.names.code(text)
-        if kind == "place":
+        return self.desk.names.code(text)[1] if looks_like_code(text, self.desk.shop.prefix) else None
+
+    def _went(self, text: str) -> bool:
+        """Go to the place whose code or whole name was typed; the same again is the name of a part."""
+        from shopbins.desk.names import looks_like_code
+
+        desk, said = self.desk, ""
+        if looks_like_code(text, desk.shop.prefix):
+            kind, subject = desk.names.code(text)
+            if kind != "place":
+                return False
             zone, _, level = subject.partition("/")
-            if (zone, level) in self._places:
-                CatchUp.left_at = self._places.index((zone, level))
-            raise Unreadable(f"now at {place_said(zone, level)}")
-        return subject
+        elif self._asked != text and (place := place_named(desk.shop, text)):
+            zone, level = desk.names.place(place)
+            said = " · the same again records a part so called"
+        else:
+            return False
+        there = [each for each in self._places if each[0] == zone and level in ("", each[1])]
+        CatchUp.left_at = self._places.index(there[0] if there else (zone, ""))
+        self.go(0)
+        self._asked = text
+        self._log.append(plain(f"now at {place_said(*self.here)}{said}", 300))
+        self._empty()
+        self._show()
+        return True

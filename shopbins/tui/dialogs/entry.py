@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.model import Group
 from shopbins.ledger.whereabouts import introduce, place_said
@@ -30,7 +31,7 @@ from shopbins.tui.parts.entryline import (
     understood,
 )
 from shopbins.tui.parts.entryrows import EntryRows, RowedLine, rows_of
-from shopbins.tui.places import every_place
+from shopbins.tui.places import every_place, place_named
 from shopbins.tui.plan.laying import lay
 from shopbins.tui.text import plain
 
@@ -86,7 +87,7 @@ class EntryLine(RowedLine):
         self._last: tuple[str, ...] = ()
         self._places: list[str] = []
         self._just: Group | None = None
-        self._asked = ""
+        self._asked = self._place_asked = ""
 
     def compose(self) -> ComposeResult:
         """Lay what was recorded, the line and how it is understood under each other."""
@@ -156,10 +157,12 @@ class EntryLine(RowedLine):
         return True
 
     def _nothing_typed(self) -> None:
-        self.dismiss(None)
+        self.query_one("#read", Static).update("nothing typed: say what came off · esc closes")
+        self.app.bell()
 
     def _submit(self, text: str) -> None:
         try:
+            self._check_name(text)
             came = read_line(text, self._known, self._last)
             if came.origin is not None and is_new(came.origin, self._known) and self._asked != text:
                 self._asked = text
@@ -174,6 +177,23 @@ class EntryLine(RowedLine):
                 self._record(came, fields, place)
         except (Unreadable, DeskError) as problem:
             self._wrong(problem)
+
+    def _check_name(self, text: str) -> None:
+        """Refuse what is the label of a place or a part, ask about what is called as a place is."""
+        if looks_like_code(text, self.desk.shop.prefix):
+            with suppress(DeskError):
+                kind, subject = self.desk.names.code(text)
+                if kind != "blank":
+                    zone, _, level = subject.partition("/")
+                    whose = (
+                        place_said(zone, level) if kind == "place" else self.desk.state.group(subject).shown
+                    )
+                    raise Unreadable(f"{text} is the label of {whose}: say first what came off")
+        elif self._place_asked != text and (place := place_named(self.desk.shop, text)):
+            self._place_asked = text
+            raise Unreadable(
+                f"'{place}' is a place: 'NAME @{place}' puts a part there · enter: a part so called"
+            )
 
     def _record(self, came: Came, fields: dict[str, Any], place: tuple[str, str] | None) -> None:
         """Record it, with its place where one was given."""

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.timer import Timer
 from textual.widgets import Static
 
+from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import DeskError
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
@@ -18,6 +20,7 @@ from shopbins.tui.text import plain
 from shopbins.tui.words import grade_word, measured_words
 
 if TYPE_CHECKING:
+    from shopbins.desk import Desk
     from shopbins.rules.finding import Finding
     from shopbins.tui.dialogs.form import Row
 
@@ -69,12 +72,32 @@ class Figures:
 LEAST_LETTERS = 2
 """A name has so many letters: a digit typed as for another box is none."""
 
+QUIET_S = 0.5
+"""The box listens once no key came for so long: what is typed on, eyes on the part, accepts nothing (own
+figure)."""
+
+TYPED_ON = "typed on, so not taken: pause, then answer this box"
+
+
+def no_name(desk: Desk, text: str) -> str:
+    """Say why a text is not the name of somebody who accepts something, '' where it may be one."""
+    if sum(each.isalpha() for each in text) < LEAST_LETTERS:
+        return "is no name"
+    if any(each.isdecimal() for each in text) or looks_like_code(text, desk.shop.prefix):
+        return "is no name: it reads as a code"
+    folded = text.casefold()
+    if any(folded in (zone.name.casefold(), zone.key.casefold()) for zone in desk.shop.all_zones()):
+        return "is a place"
+    if any(folded == group.shown.casefold() for group in desk.state.groups()):
+        return "is a part"
+    return ""
+
 
 class StopBox(Dialog[str]):
     """Gives the reason for which one finding is accepted, else None.
 
     Instead 'best' for the best place, 'figures' where what lacked was typed in. Where only 'for now' is
-    allowed no digit accepts it: a name is typed.
+    allowed no digit accepts it: a name is typed. It listens once the keys have been quiet for `QUIET_S`.
     """
 
     AUTO_FOCUS = ""  # a digit is a reason until a row is gone to
@@ -94,6 +117,9 @@ class StopBox(Dialog[str]):
         self._figures = figures
         self._title, self._finding, self._of = title, finding, of
         self._name_needed, self._best = name_needed, best
+        self._last_key_s = 0.0
+        self._quiet: Timer | None = None
+        self._heard = False
 
     def compose(self) -> ComposeResult:
         """Lay what, fix, source, reasons and hint under each other."""
@@ -135,14 +161,37 @@ class StopBox(Dialog[str]):
         verb = "dismisses it" if self._finding.grade == "note" else "accepts it"
         return f"1-5 {verb} · {best}{figures}v source · esc cancels"
 
-    def on_mount(self) -> None:
-        """Have the name typed at once."""
+    def on_mount(self, event: events.Mount) -> None:
+        """Wait for the keys to be quiet."""
+        self._last_key_s = event.time
+        if QUIET_S > 0:
+            self._quiet = self.set_timer(QUIET_S, self._listen)
+        else:
+            self._listen()
+
+    def _listen(self) -> None:
+        """Have the name typed, if one is needed."""
+        self.query_one("#wrong", Static).update("")
         if self._name_needed:
             self.query_one("#name", TypedLine).focus()
 
+    def _typed_on(self, event: events.Key) -> bool:
+        """Tell whether a key belongs to what was being typed before the box came up: it is dropped."""
+        since_s, self._last_key_s = event.time - self._last_key_s, event.time
+        self._heard = self._heard or since_s >= QUIET_S
+        if self._heard or not (event.is_printable or event.key == "enter"):
+            return False
+        if self._quiet is not None:
+            self._quiet.reset()
+        self._say(TYPED_ON)
+        return True
+
     def on_key(self, event: events.Key) -> None:
         """Take a reason by its digit, show the source, go for the best place."""
-        if isinstance(self.focused, TypedLine) and self.focused.id != "name":
+        if self._typed_on(event):
+            event.stop()
+            event.prevent_default()
+        elif isinstance(self.focused, TypedLine) and self.focused.id != "name":
             self._figure_key(event)
         elif event.key == "f2" or (event.key == "v" and not self._name_needed):
             event.stop()
@@ -209,10 +258,11 @@ class StopBox(Dialog[str]):
                 self.focus_next()
             return
         name = " ".join(event.value.split())
-        if sum(each.isalpha() for each in name) >= LEAST_LETTERS:
+        if not (problem := no_name(self.desk, name)):
             self.dismiss(f"={FOR_NOW}: {name}")
             return
-        self.query_one("#wanted", Static).update(f"'{plain(name, 40)}' is no name: type who accepts it.")
+        event.input.value = ""
+        self.query_one("#wanted", Static).update(f"'{plain(name, 40)}' {problem}. Type who accepts it.")
         self.app.bell()
 
 

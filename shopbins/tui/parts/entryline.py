@@ -81,6 +81,13 @@ def taken(came: Came, origin: tuple[str, ...]) -> dict[str, Any]:
     }
 
 
+NO_CONTAINERS = frozenset(
+    ("crate", "bucket", "jar", "tin", "sack", "drawer", "basket", "barrel", "bin", "carton", "can", "case")
+)
+"""Words for containers that are not kept: none of them is taken for a machine."""
+
+_CONTAINERS_SAID = ", ".join(CONTAINERS)
+
 _COUNTED = {
     "counted later": "later",
     "not counted": "later",
@@ -132,6 +139,7 @@ def read_line(text: str, known: Sequence[tuple[str, ...]] = (), last: tuple[str,
             if field == "origin":
                 raise Unreadable(
                     f"'{part}' would be a second origin: write machine > assembly > position in one"
+                    f" (a container is one of {_CONTAINERS_SAID})"
                 )
             raise Unreadable(f"'{part}' would be a second {field}")
         found[field] = value
@@ -204,6 +212,8 @@ def find_origin(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ..
     lower = part.casefold()
     if part[:1].isdigit() and not any(lower == each.casefold() for origin in known for each in origin):
         raise Unreadable(f"'{part}' names no part of a machine: write 'x {_digits(part)}' for the pieces")
+    if lower in NO_CONTAINERS and not any(lower == each.casefold() for origin in known for each in origin):
+        raise Unreadable(f"'{part}' is no container here: take one of {_CONTAINERS_SAID}")
     for origin in known:
         if origin and origin[-1].casefold() == lower:
             return origin

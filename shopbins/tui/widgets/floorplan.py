@@ -347,7 +347,7 @@ class FloorPlan(Widget, can_focus=True):
     def _with_cursor(self, strip: Strip, col: int, glyph: str) -> Strip:
         if self._cursor_style is None:
             self._cursor_style = self.rich_style + Style(reverse=True, bold=True)
-        shown = "┼" if glyph in " ·" else glyph
+        shown = "┼" if glyph in " ·" or cell_len(glyph) != 1 else glyph
         middle = Strip([Segment(shown, self._cursor_style)], 1)
         return Strip.join([strip.crop(0, col), middle, strip.crop(col + 1, strip.cell_length)])
 
