@@ -209,18 +209,21 @@ class Desk(StripDesk, TagDesk, PapersDesk, TakeDesk):
 
     def columns(self, table: str) -> dict[str, TableColumn]:
         """Return the columns of a table by name, as `shopbins list` shows them."""
-        from shopbins.records.tables import columns
+        from shopbins.records.tables import PLACE_COLUMNS, columns
 
-        return columns(self.state, table)
+        return PLACE_COLUMNS if table == "place" else columns(self.state, table)
 
     def search(self, table: str, conditions: Sequence[str]) -> Matches:
         """Return the documents of a table that meet conditions, as 'mass > 20 kg'; BadInput, NotDone."""
-        from shopbins.records.where import read_term, search
+        from shopbins.desk.placelist import places
+        from shopbins.records.where import read_term, search, search_docs
 
         known = self.columns(table)
         with translated():
             terms = [read_term(text, known, self.names, date.today()) for text in conditions]
-        return search(self.table(table), terms)
+        return (
+            search_docs(places(self.scene()), terms) if table == "place" else search(self.table(table), terms)
+        )
 
     # -- changing
 

@@ -58,7 +58,10 @@ def goes_under(it: Situation) -> Iterator[Part]:
         yield UNDER.open((*it.subjects, "pallet"), text, ask)
         return
     figures = told.get(it.kind, "--moving opening=500mm --moving under=110mm")
-    yield from _judged(it, UNDER, it.gear.goes_under, f"shopbins set {code} {figures}")
+    how = f"shopbins set {code} {figures}"
+    if it.kind in ("engine crane", "gantry crane") and it.gear.gear.inside_mm is None:
+        how = f"gear: {it.gear.gear.key}: {{inside: 820}}"
+    yield from _judged(it, UNDER, it.gear.goes_under, how)
     yield from _short_forks(it)
     for found in it.gear.findings:
         if found.rule == BALANCE.key:

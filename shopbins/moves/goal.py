@@ -52,6 +52,19 @@ def goal_poses(
                 yield Pose(*near, turn) if _holds(places, *near) else Pose(x, y, turn)
 
 
+def larger_by_mm(zone: Zone, thing: Outline, turn_deg: float | None) -> float:
+    """Return by how much a thing is larger than a place of a length and a depth, at its best turn; else 0."""
+    if zone.size_mm is None:
+        return 0.0
+    over = []
+    for turn in goal_turns(zone, turn_deg):
+        along = math.radians(turn - zone.frame.turn_deg)
+        c, s = math.cos(along), math.sin(along)
+        x0, y0, x1, y1 = bounds([(x * c - y * s, x * s + y * c) for x, y in thing])
+        over.append(max(x1 - x0 - zone.size_mm[0], y1 - y0 - zone.size_mm[1], 0.0))
+    return min(over)
+
+
 LEAST_GAP_MM = 0.05
 
 

@@ -11,8 +11,10 @@ from shopbins.moves.attempt import MOST_SPOTS, Attempt, Job, forks_shut_in, low_
 from shopbins.moves.banded import by_parts
 from shopbins.moves.body import Body
 from shopbins.moves.fitted import GearAnswer
+from shopbins.moves.goal import larger_by_mm
 from shopbins.moves.route import Route, ground
 from shopbins.moves.tolerance import Asker
+from shopbins.units import show_length
 
 
 def attempt(
@@ -83,7 +85,10 @@ def _by_leaves(
         if tried.verdict is Verdict.NO and asked >= MOST_SPOTS:
             break
     nowhere = f"no place in {job.goal.name} for {body.group.shown} on {gear.gear.name}"
-    best = best or replace(base, reason=f"{nowhere}: {no_spot or 'whatever is shifted'}")
+    if best is None:
+        over = larger_by_mm(job.goal, body.outline, job.turn_deg)
+        why = f"larger than {job.goal.name} by {show_length(over)}" if over >= 1.0 else "whatever is shifted"
+        best = replace(base, reason=f"{nowhere}: {no_spot or why}")
     if job.bare:
         return best
     return by_parts(job, best, refused)

@@ -131,9 +131,31 @@ def _past(text: str, today: date) -> str:
     return day
 
 
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
+    "november", "december",
+)  # fmt: skip
+_DAY = re.compile(
+    r"(?:(?P<day>\d{1,2})\.?\s+(?P<month>[a-z]{3,9})|(?P<month2>[a-z]{3,9})\s+(?P<day2>\d{1,2}))\.?"
+    r"(?:\s+(?P<year>\d{4}))?",
+    re.I,
+)
+
+
 def _due(text: str, today: date) -> str:
+    """Read a day to come, also as '15 Dec': without a year the next such day."""
     if not text.strip():
         raise BadValue("no date is given: write year-month-day, as 2026-12-24")
+    if found := _DAY.fullmatch(text.strip()):
+        word = (found["month"] or found["month2"]).lower()
+        months = [n for n, each in enumerate(_MONTHS, 1) if each.startswith(word)]
+        for year in (int(found["year"]),) if found["year"] else range(today.year, today.year + 9):
+            try:
+                day = date(year, months[0], int(found["day"] or found["day2"]))
+            except (ValueError, IndexError):
+                continue
+            if found["year"] or day >= today:
+                return day.isoformat()
     return _date(text, today)
 
 

@@ -22,6 +22,11 @@ from shopbins.strip.shortages import STATES, shortages
 from shopbins.strip.tree import as_known
 
 _UNITS = "m|metres|litres|l|sheets?|tubes?|sets?|pairs?|box(?:es)?|rolls?|cans?"
+_NAME = (
+    r"(?:(?P<qty>\d{1,6})(?:\s*(?:x|off|pcs|pieces)\s+"
+    r"|\s+(?!(?:mm|inch|litres?|metres?|volts?)\b)(?=[^\W\d]{2,}(?:\s+[^\W\d]{2,})?s\b)))?(?P<name>.+)"
+)
+"""The name, with how many before it: '2 x gasket', '2 roller bearings'; '4 mm bolts' are no 4 of them."""
 _MONEY = r"[£$€]|\d\s*(?:EUR|GBP|USD|CHF|SEK|NOK|DKK|CAD|AUD|NZD)\b"
 
 
@@ -78,11 +83,14 @@ SHORTAGE = Record(
         r"(?:takes\s+)?(?P<days>\d{1,4}(?:\s*(?:-|to)\s*\d{1,4})?\s*(?:days?|d|weeks?|w))",
         r"asked(?:\s+for)?(?P<asked>|\s.*)",
         r"promised(?:\s+for)?(?P<promised>|\s.*)",
+        r"by\s+(?P<promised>.+)",
         rf"(?P<price>.*(?:{_MONEY}).*)",
+        r"(?P<price>(?:about\s+)?\d[\d.]*\s*(?:each|apiece|a piece|per piece|in all))",
         r"(?P<spec>.+)",
     ),
     settle=_settle,
     about=_groups,
+    lead=(_NAME,),
 )  # fmt: skip
 ADD, SET = SHORTAGE.acts(kinds.SHORTAGE)
 

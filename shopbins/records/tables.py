@@ -143,14 +143,37 @@ NAMES = (
 """Tables that there may be, whether or not anything is in them yet."""
 
 
+CALLED = {"part": "group", "position": "part"}
+"""What people call a table: the parts they have, and the positions on the machine."""
+
+
+PLACE_COLUMNS = {
+    each.name: each
+    for each in (
+        TableColumn("name", TEXT, _field("name")),
+        TableColumn("kind", TEXT, _field("kind")),
+        TableColumn("room", TEXT, _field("room")),
+        TableColumn("parts", NUMBER, _field("parts")),
+        TableColumn("carries", MASS, _field("carries"), "kg", "with nothing on them weighed"),
+        TableColumn("not_weighed", NUMBER, _field("not_weighed"), unknown="with all on them weighed"),
+        TableColumn("limit", MASS, _field("limit"), "kg", "of unknown limit"),
+        TableColumn("code", TEXT, _field("code"), unknown="without a label"),
+    )
+}
+"""What is listed of a place: `carries` is at least so much where some parts on it are not weighed."""
+
+
 def table_called(state: State, text: str) -> str:
     """Return the table that is meant, also by its plural; BadValue where there is none."""
     wanted = text.strip().lower().replace(" ", "_")
+    wanted = CALLED.get(wanted.removesuffix("s"), wanted)
     known = dict.fromkeys((*NAMES, *state.tables))
     for each in (wanted, wanted.removesuffix("s"), f"{wanted[:-3]}y" if wanted.endswith("ies") else wanted):
         if each in known:
             return each
-    raise BadValue(f"there is no table '{text.strip()[:40]}' (one of: {', '.join(known)})")
+    called = {table: word for word, table in CALLED.items()}
+    words = ", ".join(called.get(each, each) for each in known)
+    raise BadValue(f"there is no table '{text.strip()[:40]}' (one of: {words})")
 
 
 def columns(state: State, table: str) -> dict[str, TableColumn]:

@@ -114,6 +114,16 @@ def search(table: Table, terms: Sequence[Term]) -> Matches:
     return Matches(table.search(query(terms)), _counted(terms, open_ones))
 
 
+def search_docs(docs: Sequence[Doc], terms: Sequence[Term]) -> Matches:
+    """Search documents that are in no table, as the places of the shop file."""
+    from tinydb.table import Document
+
+    numbered = [Document(doc, number) for number, doc in enumerate(docs, 1)]
+    meets = query(terms)
+    open_ones = [each for each in numbered if _open(terms, each)]
+    return Matches([each for each in numbered if meets(each)], _counted(terms, open_ones))
+
+
 def _query(test: Callable[[Doc], bool]) -> QueryInstance:
     from tinydb.queries import QueryInstance
 

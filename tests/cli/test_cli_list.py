@@ -174,3 +174,24 @@ def test_what_is_to_go_to_a_file_goes_there_whatever_else_is_asked(
 ) -> None:
     shed(*line, "--csv", "out.csv")
     assert (tmp_path / "out.csv").read_bytes().count(b"\n") >= 1
+
+
+def test_places_are_listed_by_name_with_what_they_carry(shed: Run) -> None:
+    """Before any label is printed: the name, the room, what it carries and may carry."""
+    assert shed("put", "block", "rack/1", "--override", "x").status in (0, 1)
+    found = {row["name"]: row for row in shed("list", "place", "--json").data}
+    assert {"rack/1"} <= set(found)
+    row = found["rack/1"]
+    assert row["room"] and row["parts"] >= 1
+    assert row["not_weighed"] == 1, "the rods: what it carries is known in part, and says so"
+    (only,) = shed("list", "places", "--where", "name = rack/1", "--json").data
+    assert only["name"] == "rack/1"
+    assert shed("list", "place", "--where", "carries > 1 t", "--json").status == 1
+
+
+def test_part_lists_the_parts_and_position_what_the_machine_has(shed: Run) -> None:
+    parts = names(shed("list", "parts", "--json"))
+    assert parts == names(shed("list", "group", "--json"))
+    assert "rods" in parts
+    wrong = shed("list", "nails")
+    assert "part" in wrong.err and "position" in wrong.err and "group" not in wrong.err

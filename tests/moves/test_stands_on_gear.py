@@ -192,6 +192,30 @@ def test_slings_are_judged_as_high_as_it_is_lifted(tmp_path: Path) -> None:
     assert pull == pytest.approx(9.195, abs=0.001) and f"{pull:.3g} kN" in part.text
 
 
+def test_of_a_crane_nobody_measured_its_own_figure_is_asked(tmp_path: Path) -> None:
+    """What the text names is what enter asks for: the clear width of the crane, no figure of the load."""
+    known = (OUTLINE, "height=1000mm", "cg=0,0", "cg height=500mm")
+    plan = asked(tmp_path, "{kind: engine crane, capacity: 2 t}", known)
+    (part,) = of(plan, "gear-under")
+    ask = row_of(part).ask
+    assert "clear width between the legs" in part.text and ask is not None
+    assert ask.figures is None
+    assert [path[-1] for path, _ in ask.in_file] == ["inside"]
+
+
+def test_what_is_larger_than_the_place_says_by_how_much(tmp_path: Path) -> None:
+    """1400 by 1400 on 1200 by 1000: 400 over; 1100 by 900 along its sides fits, turned by 45 deg not."""
+    from shopbins.moves.goal import larger_by_mm
+
+    text = shop_text().replace("size: [2800, 2800]", "size: [1200, 1000]")
+    zone = shop(tmp_path, text).shop.zone("far")
+    square, fits = (((0.0, 0.0), (w, 0.0), (w, d), (0.0, d)) for w, d in ((1400.0, 1400.0), (1100.0, 900.0)))
+    assert zone is not None
+    assert larger_by_mm(zone, square, None) == pytest.approx(400)
+    assert larger_by_mm(zone, fits, None) == 0
+    assert larger_by_mm(zone, fits, 45.0) == pytest.approx(2000 / math.sqrt(2) - 1000)
+
+
 def test_a_hung_load_travels_only_by_its_plate_low_and_tied(tmp_path: Path) -> None:
     known = (*PLAIN[:2], *PLAIN[4:], "sling height=1500mm", *NARROW)
     room = "headroom: 4 m, void: no, slope: none"

@@ -37,6 +37,29 @@ def test_a_shortage_is_told_by_its_parts(text, fields):
     assert SHORTAGE.read(text, DAY) == {"name": text.partition(",")[0], **fields}
 
 
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        (
+            "2 roller bearings 6308, 38 each, by 15 Dec",
+            {"name": "roller bearings 6308", "qty": 2, "price": "38 each", "promised": "2026-12-15"},
+        ),
+        ("2 x gasket", {"name": "gasket", "qty": 2}),
+        ("12off studs", {"name": "studs", "qty": 12}),
+        ("4 mm bolts, 6 off", {"name": "4 mm bolts", "qty": 6}),
+        ("12 V relay", {"name": "12 V relay"}),
+        ("2 stroke oil", {"name": "2 stroke oil"}),
+        ("gasket, by 3 May", {"name": "gasket", "promised": "2027-05-03"}),
+        ("gasket, by May 4", {"name": "gasket", "promised": "2026-05-04"}),
+        ("gasket, by 29 feb", {"name": "gasket", "promised": "2028-02-29"}),
+        ("gasket, promised for 1 June 2026", {"name": "gasket", "promised": "2026-06-01"}),
+    ],
+)
+def test_a_shortage_as_people_say_it(text, fields):
+    """Many before the name, a price each, a day by its month: without a year the next such day."""
+    assert SHORTAGE.read(text, DAY) == fields
+
+
 def test_what_waits_for_it():
     found = SHORTAGE.read("shells, for big-end cap, for ZQW0003X, before engine closed, 3 pairs", DAY)
     assert found["positions"] == ["big-end cap", "ZQW0003X"]
@@ -44,7 +67,16 @@ def test_what_waits_for_it():
 
 
 @pytest.mark.parametrize(
-    "text", ["", ", 2 off", "gasket, promised", "gasket, promised soon", "gasket, asked 5 May"]
+    "text",
+    [
+        "",
+        ", 2 off",
+        "gasket, promised",
+        "gasket, promised soon",
+        "gasket, asked 5 May",
+        "gasket, by 31 April",
+        "2 gaskets, 3 off",
+    ],
 )
 def test_a_shortage_that_cannot_be_read(text):
     with pytest.raises(BadValue):

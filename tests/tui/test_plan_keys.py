@@ -378,3 +378,23 @@ async def test_the_list_of_what_lies_here_says_where_and_the_way_back(plan):
     await plan.pause()
     assert "esc goes back" in plan.app.said_line().plain
     assert all(screen._row(n)[1] for n in range(len(screen._lying)))
+
+
+async def test_the_menu_explains_the_line_the_cursor_is_on(plan):
+    """Its words are short: what the one under the cursor does stands at the foot, in the table's sentence."""
+    from shopbins.tui.keys.actions import ACTIONS
+
+    plan.app.show_group(plan.bench.ids["valves"])
+    await plan.settled()
+    await plan.press("a")
+    await plan.pause()
+    menu, foot = plan.app.screen.query_one("Menu"), plan.app.screen.query_one("#more")
+    says = {action.says for action in ACTIONS if action.act}
+    for _ in range(6):
+        letter, _, _, more = menu.lines[menu.cursor]
+        assert more in says and f"{letter}  " in str(foot.render()) and more in str(foot.render())
+        await plan.press("down")
+        await plan.pause()
+    await plan.press("end")
+    await plan.pause()
+    assert "not now" in str(foot.render()), "a greyed line says why"

@@ -12,9 +12,11 @@ from textual.widgets import Static
 
 from shopbins.tui.dialogs.base import Dialog
 from shopbins.tui.text import plain, wrapped
-from shopbins.tui.widgets.menu import Menu
+from shopbins.tui.widgets.menu import MOST_IN_ONE, Menu
 
 HINT = "press a letter · arrows and enter · esc cancels"
+MORE_ROWS = 2
+"""What the sentence about the line under the cursor takes, in a menu of two columns."""
 WIDTH, HINT_AND_BORDER = 74, 3
 """What the box takes beside its lines: how wide its text is, and the rows of hint and border."""
 
@@ -25,7 +27,7 @@ SIGN_KEYS = {"plus": "+", "minus": "-", "equals_sign": "=", "full_stop": ".", "f
 class Item:
     """A line of a menu: its letter (or 'enter'), what it does, why it cannot be done now ('': it can).
 
-    `more` says it in a sentence, where there is room.
+    `more` says it in a sentence: beside it where there is room, else at the foot while the cursor is on it.
     """
 
     letter: str
@@ -41,6 +43,7 @@ class ActMenu(Dialog[Item]):
     DEFAULT_CSS = """
     ActMenu > .box { width: 78; }
     ActMenu Menu { height: auto; }
+    ActMenu #more { height: 2; text-style: italic; }
     """
 
     def __init__(self, title: str, items: Sequence[Item], *, says: Sequence[str] = ()) -> None:
@@ -56,12 +59,16 @@ class ActMenu(Dialog[Item]):
                 yield Static(plain(line, 600), classes="says", markup=False)
             told = sum(len(wrapped(line, WIDTH)) for line in (self._title, *self._says))
             lines = [(i.letter, i.says, i.why_not, i.more) for i in self._items]
-            yield Menu(lines, beside=told + HINT_AND_BORDER, id="lines")
+            explains = len(lines) > MOST_IN_ONE
+            yield Menu(lines, beside=told + HINT_AND_BORDER + (MORE_ROWS if explains else 0), id="lines")
+            if explains:
+                yield Static("", id="more", classes="says", markup=False)
             yield Static(HINT, classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Hear the arrows in the menu."""
         self.query_one(Menu).focus()
+        self.on_menu_moved()
         self.call_after_refresh(self._say_more)
 
     def _say_more(self) -> None:
@@ -78,6 +85,14 @@ class ActMenu(Dialog[Item]):
             event.stop()
             event.prevent_default()
             self._take(found)
+
+    def on_menu_moved(self) -> None:
+        """Explain the line under the cursor where the menu has no room to."""
+        for foot in self.query("#more").results(Static):
+            item = self._items[self.query_one(Menu).cursor]
+            why = f"{item.why_not}: not now" if item.why_not else ""
+            said = " · ".join(filter(None, (item.more, why)))
+            foot.update(plain(f"{item.letter}  {item.says}: {said}" if said else "", 2 * WIDTH))
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Take the line under the cursor."""

@@ -106,5 +106,6 @@ def screen_items(place: Place) -> list[Item]:
         letter = "" if shown in taken else shown
         taken.add(shown)
         node = app if action.scope == "everywhere" else place
-        items.append(Item(letter, action.label, partial(app.run_action, action.name, node)))
+        run = partial(app.run_action, action.name, node)
+        items.append(Item(letter, action.label, run, more=action.says))
     return items

@@ -297,6 +297,7 @@ def add_shortage(app: Host, position: str | None = None) -> None:
     ask_new(
         app, shortage.SHORTAGE, shortage.ADD, f"What is lacking{waits}?",
         lambda key, _: shortage.sentence(app.desk.state, key, app.today()), stays=True, whole=whole,
+        told=shortage.SHORTAGE.understood,
     )  # fmt: skip
 
 

@@ -33,6 +33,9 @@ class Menu(Widget, can_focus=True):
 
         number: int
 
+    class Moved(Message):
+        """The cursor went to another line."""
+
     def __init__(
         self, lines: Sequence[tuple[str, str, str, str]], *, beside: int = 0, id: str | None = None  # noqa: A002
     ) -> None:  # fmt: skip
@@ -88,6 +91,7 @@ class Menu(Widget, can_focus=True):
             row = self.cursor % self._rows(self.size.width)
             self._top = max(min(self._top, row), row - max(1, self.size.height) + 1)
             self.refresh()
+            self.post_message(self.Moved())
 
     def on_key(self, event: events.Key) -> None:
         """Move with the arrows, choose with enter."""
