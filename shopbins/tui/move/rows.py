@@ -88,8 +88,9 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
         yield Row(" ✗ ", part.text, f"{row.finding.text}{ends} ({row.finding.source})", "stop", part=part)
     for part in plan.asks[:SHOWN_ASKS]:
         ask = row_of(part).ask
-        how = "" if ask is None else f". Enter asks for it: {ask.set}"
-        yield Row(" ? ", part.text, f"{row_of(part).finding.text}{how}", "correct", part=part)
+        text = row_of(part).finding.text
+        how = "" if ask is None else f"{'' if text.endswith('?') else '.'} Enter asks for it"
+        yield Row(" ? ", part.text, f"{text}{how}", "correct", part=part)
     for each in plan.measure_again:
         yield Row(" ≈ ", f"measure again: {each}", "the answer turns on it", "correct")
     if plan.conditions:
