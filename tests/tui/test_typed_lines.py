@@ -182,6 +182,7 @@ def mark(pilot, key):
 
 async def test_a_typed_line_fills_the_rows_and_marks_what_was_guessed(shop):
     await shop.press("e", *"crank nut, 8, bag, 2 kg, head 1, @rack a/2")
+    await shop.settled()
     shown = {key: row(shop, key) for key, _, _ in ROWS}
     assert shown == {
         "name": "crank nut", "origin": "engine > head 1", "container": "bag", "qty": "8", "mass": "2 kg",
@@ -192,6 +193,7 @@ async def test_a_typed_line_fills_the_rows_and_marks_what_was_guessed(shop):
 
 async def test_what_is_typed_in_a_row_is_said_by_the_line_and_the_last_row_records(shop):
     await shop.press("e", *"crank nut, bag", "down", "tab", "tab", "tab", *"8", "enter", *"2 kgs")
+    await shop.settled()
     assert "! mass" in text(shop, "read")
     assert shop.app.screen.query_one(EntryField).value == "crank nut, engine, bag, x 8, 2 kg"
     await shop.press("backspace", "enter", "enter", "enter", "enter")
@@ -203,6 +205,7 @@ async def test_what_is_typed_in_a_row_is_said_by_the_line_and_the_last_row_recor
 
 async def test_escape_in_a_row_goes_back_to_the_line_then_clears_then_closes(shop):
     await shop.press("e", *"nut", "down", "escape")
+    await shop.settled()
     assert isinstance(shop.app.screen, EntryLine) and shop.app.screen.query_one(EntryField).value == "nut"
     await shop.press("escape")
     assert isinstance(shop.app.screen, EntryLine) and shop.app.screen.query_one(EntryField).value == ""
@@ -214,8 +217,10 @@ async def test_escape_in_a_row_goes_back_to_the_line_then_clears_then_closes(sho
 async def test_in_catch_up_too_what_was_wrong_in_a_row_goes_when_it_is_put_right(shop):
     """The line is the same as before the slip, so nothing but the row tells."""
     await shop.press("k", *"oil can, 2 kg", "down", "tab", "tab", "tab", "tab", "s")
+    await shop.settled()
     assert "! mass" in text(shop, "read")
     await shop.press("backspace")
+    await shop.settled()
     assert text(shop, "read") == ""
 
 
