@@ -8,23 +8,22 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.shapes import Point, contains
-from shopbins.moves.body import NotMovable, Projection, body
+from shopbins.moves.body import Projection
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
-from shopbins.moves.gear import judge_gear
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.partsoff import height_of, single_kg, taken_kg, team_for
 from shopbins.moves.route import SLOPING
+from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import jack_bears_kg, sling_deg
 from shopbins.moves.tipping import reserve
 from shopbins.records.moving import moving_of
-from shopbins.rules.handling import FILTER, TEAM, team_kg
+from shopbins.rules.handling import FILTER, MAC, PURPLE_KG, TEAM, team_kg
 from shopbins.rules.supports import Support, stand
-from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear
 from shopbins.units import show_angle, show_force, show_length, show_mass
 
@@ -395,50 +394,55 @@ def base_off(it: Situation) -> Iterator[Part]:
 # ---------------------------------------------------------------------------------------------
 
 
-def none_carries(scene: Scene, subject: str) -> bool:
-    """Tell whether no gear told of goes under a thing and holds it, by sizes and plates."""
-    kind, _, key = subject.partition(":")
-    every = [gear for gear in scene.shop.gear.values() if gear.kind in ROLLS]
-    if kind != "group" or not every:
-        return False
-    try:
-        load = body(scene, key).load
-    except NotMovable:
-        return False
-    within, own = scene.shop.measured_mm, scene.shop.limits.moving
-    return all(judge_gear(g, load, measured_mm=within, own=own).answer == "does not go" for g in every)
-
-
-ROLLS = ("pallet truck", *HOISTS, "trolley")
-"""Gear that shifts a thing without more ado."""
-
-
 def shifts(it: Situation) -> Iterator[Part]:
-    """Judge what shifts the things in the way: weighed, and by hand or by gear."""
+    """Judge what shifts the things in the way: weighed, and by hand or by gear that takes it."""
     shift = None if it.attempt is None else it.attempt.shift
     if shift is None:
         return
-    limit = team_kg([single_kg(it.scene, 900.0)] * 3) or 0.0
-    heavy = []
+    alike: dict[tuple[str, str], list[Shifted]] = {}
     for each in shift.items:
-        subjects = (*it.subjects, each.subject)
-        if each.mass_kg is None or each.not_weighed:
+        if each.by is None:
             ask = Ask(f"what does {each.name} weigh?", f"shopbins set {each.code} --mass 100kg", 2)
+            subjects = (*it.subjects, each.subject)
             yield SHIFT.open(subjects, f"{each.name} is not weighed, and has to be shifted", ask)
-        elif each.mass_kg > limit:
-            heavy.append(each)
-    if heavy:
-        named = ", ".join(f"{h.name} ({show_mass(h.mass_kg)})" for h in heavy)
-        text = f"beyond three people, {show_mass(limit)}: {named}"
-        words = f"truck or hoist to shift {heavy[0].name if len(heavy) == 1 else f'{len(heavy)} things'}"
-        alone = [h.name for h in heavy if none_carries(it.scene, h.subject)]
-        if alone:
-            text += f"; no gear told of goes under {' and '.join(alone)} and holds it: a move of its own"
-            words = (
-                f"{alone[0] if len(alone) == 1 else f'{len(alone)} things'} moved first, a move of its own"
-            )
-        worst = max(h.mass_kg or 0.0 for h in heavy)
-        yield SHIFT.only((*it.subjects, "shift"), words, text, measured=worst, limit=limit, unit="kg")
+        elif each.by.how in ("own move", "nothing"):
+            yield _not_shifted(it, each, each.by)
+        elif each.by.how != "hands":
+            alike.setdefault((each.by.how, each.by.gear), []).append(each)
+    for items in alike.values():
+        yield _shifted_on(it, items)
+
+
+def _not_shifted(it: Situation, each: Shifted, by: By) -> Part:
+    """Refuse to shift what no gear takes as it stands; what jacks and skates take is a move of its own."""
+    subjects = (*it.subjects, each.subject)
+    text = f"{each.name} ({show_mass(each.mass_kg)}) has to be shifted, beyond three people"
+    more: dict[str, Any] = {"measured": each.mass_kg, "limit": PURPLE_KG[3], "unit": "kg"}
+    text += f"; {by.why}" if by.why else "; no truck or hoist is told of"
+    if by.how == "own move":
+        first = f"{each.name} moved first, a move of its own on {by.gear}"
+        return SHIFT.no(subjects, text, (f"{first}: shopbins move {each.code} PLACE",), **more)
+    return SHIFT.no(subjects, text, (f"gear that takes {each.name}", "another way round it"), **more)
+
+
+def _shifted_on(it: Situation, items: Sequence[Shifted]) -> Part:
+    """Say what gear, or team, shifts some things."""
+    by = items[0].by
+    assert by is not None
+    named = ", ".join(f"{each.name} ({show_mass(each.mass_kg)})" for each in items)
+    which = items[0].name if len(items) == 1 else f"{len(items)} things"
+    worst = max(each.mass_kg or 0.0 for each in items)
+    if by.how == "team":
+        text = f"{named}: beyond the filter, up to {show_mass(PURPLE_KG[by.people])} by {MAC} looked at first"
+        words = f"{by.people} people shift {which}"
+        more: dict[str, Any] = {"measured": worst, "limit": PURPLE_KG[by.people], "unit": "kg"}
+        return SHIFT.only((*it.subjects, "shift", "team"), words, text, **more)
+    limit = team_kg([single_kg(it.scene, HANDS_MM)] * 3) or 0.0
+    text = f"beyond three people, {show_mass(limit)}: {named} on {by.gear}; its way there is looked at first"
+    text += "".join(f"; {why}" for why in dict.fromkeys(each.by.why for each in items if each.by) if why)
+    words = f"{'look first: ' if by.how == 'looked at' else ''}{by.gear} shifts {which}"
+    more = {"measured": worst, "limit": limit, "unit": "kg"}
+    return SHIFT.only((*it.subjects, "shift", by.gear), words, text, **more)
 
 
 # --- slings

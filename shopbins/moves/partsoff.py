@@ -25,7 +25,7 @@ from shopbins.moves.goal import goal_poses
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.remainder import with_left
-from shopbins.moves.route import SLOPING, Ground, Route, ground, routes
+from shopbins.moves.route import SLOPING, Ground, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.tolerance import Asker
 from shopbins.rules.handling import filter_kg, team_kg
@@ -321,6 +321,16 @@ def _back(now: Scene, it: Attempt, gear: Gear, sides: Sequence[_Side], person: f
     return False
 
 
+def comes_back(scene: Scene, where: InZone | None, start: str | None, goal: str) -> bool:
+    """Tell whether a part comes to the goal hanging from a hoist, by level floors, from where it lies.
+
+    Only by doors: its way is not asked of the floor kernel. `start` is the room of a part without a place.
+    """
+    zone = None if where is None else scene.zone(where.zone)
+    here = start if zone is None else zone.room
+    return here is None or level_between(scene.shop, here, goal)
+
+
 # --- where to
 # ------------------------------------------------------------------------------------------------------
 
@@ -393,7 +403,7 @@ def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> b
     to = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
     hull = _hung(it, part, lift)
     for route in routes(shop, it.body.room, room, (at.x_mm, at.y_mm), to):
-        if not _level(job, route):
+        if not is_level(shop, route):
             continue
         subject = f"group:{it.body.group.id}"
         now = shifted_scene(job.scene, () if it.shift is None else it.shift.items)
@@ -421,10 +431,3 @@ def _hung(it: Attempt, part: Projection, lift: Lift) -> Outline:
     c, s = cos_sin(-at.turn_deg)
     shape = [(x - sx, y - sy) for x, y in (*lift.stands, *corners, (cx, cy))]
     return convex_hull([(x * c - y * s, x * s + y * c) for x, y in shape])
-
-
-def _level(job: Job, route: Route) -> bool:
-    """Tell whether a hung load may be driven there: no slope, no sill told."""
-    shop = job.scene.shop
-    flat = all((r := shop.rooms[key].slope) is None or r.fall <= SLOPING for key in route.rooms)
-    return flat and not any(shop.doors[key].threshold_mm for key in route.doors)

@@ -23,6 +23,7 @@ from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.body import As, Body, NotMovable, Projection, body, movable_whereabouts
+from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
@@ -585,7 +586,7 @@ class _Search:
 
     def _judged(self, option: Option, route: Route, tried: Attempt) -> Worked:
         if tried.found.path:
-            tried = parts_off(self.job, tried)
+            tried = carried(self.job, parts_off(self.job, tried))
         it = self._situation(option.body, option.answer, route, tried)
         parts = [p for p in option.parts if not it.legs or row_of(p).finding.rule not in WITH_A_WAY]
         if it.legs:

@@ -62,6 +62,17 @@ def _go(
         _go(shop, other, goal, middle, to, (*rooms, other), (*doors, door.key), on, found)
 
 
+def is_level(shop: Shop, route: Route) -> bool:
+    """Tell whether a way by doors has no slope and no sill that is told of."""
+    flat = all((r := shop.rooms[key].slope) is None or r.fall <= SLOPING for key in route.rooms)
+    return flat and not any(shop.doors[key].threshold_mm for key in route.doors)
+
+
+def level_between(shop: Shop, one: str, other: str) -> bool:
+    """Tell whether any way by doors from one room to another is level, without sills."""
+    return any(is_level(shop, route) for route in routes(shop, one, other, (0.0, 0.0), (0.0, 0.0)))
+
+
 def middle_of(door: Door) -> Point:
     """Return the middle of a door's passage."""
     return bounds(door.passage).middle

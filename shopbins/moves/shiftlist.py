@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid, contains
 from shopbins.ledger.model import InZone, ThingPlace
@@ -28,6 +28,21 @@ UNKNOWN_KG = 60.0
 EACH_KG = 20.0
 """What shifting anything costs besides its mass, so that few things are shifted rather than many: own."""
 SHIFTING = "what has to be shifted at least"
+HANDS_MM = 900.0
+"""How high hands hold what is shifted, about knuckle height and above: own figure."""
+
+
+@dataclass(frozen=True, slots=True)
+class By:
+    """What shifts a thing: hands, gear that takes it, gear that may, a team looked at first; or none does.
+
+    `why` is what is said about the gear, of 'own move' and 'nothing' why no other takes it.
+    """
+
+    how: Literal["hands", "gear", "looked at", "team", "own move", "nothing"]
+    people: int = 0
+    gear: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +50,8 @@ class Shifted:
     """One thing to shift: to where, and how heavy. `where` for a group, `place` for a thing of the shop.
 
     `mass_kg` is with all on it that was weighed (None: nothing was), `not_weighed` how many were not. `path`
-    are the poses of its middle if it is rolled or slid there; () where it is carried.
+    are the poses of its middle if it is rolled or slid there; () where it is carried. `by` is what shifts it
+    (None: not weighed, or not looked at yet).
     """
 
     subject: str
@@ -50,6 +66,7 @@ class Shifted:
     place: ThingPlace | None = None
     path: tuple[Pose, ...] = ()
     findings: tuple[Finding, ...] = ()
+    by: By | None = None
 
     @property
     def place_words(self) -> str:
@@ -118,6 +135,14 @@ def _mass(scene: Scene, it: Standing) -> tuple[float | None, int]:
         load = scene.contents(it.key)
         kg, unknown = kg + load.load_kg, unknown + load.unweighed
     return (kg or None), unknown
+
+
+def _light(scene: Scene, it: Standing) -> bool:
+    """Tell whether people lift a thing by the guides, so that it needs no gear."""
+    from shopbins.moves.partsoff import team_for
+
+    kg, unknown = _mass(scene, it)
+    return kg is not None and not unknown and team_for(scene, kg, HANDS_MM)[0] > 0
 
 
 def shift_list(
@@ -214,29 +239,33 @@ class _Work:
         from shopbins.geometry.shapes import FloorProblem
         from shopbins.kernel.shift_places import place_shifted
 
-        try:
-            found = place_shifted(
-                self.ground.outlines,
-                self.ground.holes,
-                self.outlines,
-                self.hull,
-                self.path,
-                [i],
-                keep_clear=self.kept,
-                gap_mm=max(10.0, 2 * self.now.shop.measured_mm),
-                stop=self.stop,
-                way=self.way,
-                standing=self.standing,
-            )
-        except FloorProblem as problem:
-            yield str(problem)
-        else:
+        holes = self.ground.holes
+        slopes = tuple(o for o, _ in self.ground.slopes if not contains(o, it.box.middle))
+        tries = ((*holes, *slopes), holes) if slopes and not _light(self.now, it) else (holes,)
+        for kept_off in tries:  # what goes on gear stays off slopes where it can
+            try:
+                found = place_shifted(
+                    self.ground.outlines,
+                    kept_off,
+                    self.outlines,
+                    self.hull,
+                    self.path,
+                    [i],
+                    keep_clear=self.kept,
+                    gap_mm=max(10.0, 2 * self.now.shop.measured_mm),
+                    stop=self.stop,
+                    way=self.way,
+                    standing=self.standing,
+                )
+            except FloorProblem as problem:
+                yield str(problem)
+                continue
             if found.moves:
                 move = found.moves[0]
                 made = self._floor(it, move.outline, move.path)
                 yield made if made is not None else "the nearest place lies across a wall"
-            else:
-                yield found.no_place[0][1]
+                break
+            yield found.no_place[0][1]
         if it.kind == "group":
             yield from self._carried(it)
 

@@ -21,8 +21,7 @@ from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.lifting import none_carries
-from shopbins.moves.partsoff import height_of, taken_kg, team_for
+from shopbins.moves.partsoff import comes_back, height_of, taken_kg, team_for
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene
@@ -41,7 +40,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     """Return the steps of a plan that goes, in the order to do them."""
     hoisted = [part for part in plan.off_first if part.called in plan.lifts]
     parts = [*hoisted, *(part for part in plan.off_first if part not in hoisted)]
-    steps = [_shift(scene, each) for each in plan.shift]
+    steps = [_shift(each) for each in plan.shift]
     for part in hoisted:
         lift = plan.lifts[part.called]
         steps.append(_do(f"{lift.gear.name} in to {part.name}, {_lift_words(lift)}"))
@@ -61,6 +60,7 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [_do(title) for title in _from(plan)]
     stays = [part for part in hoisted if not plan.lifts[part.called].back]
     backs = [part for part in reversed(parts) if part not in stays]
+    steps += [_do(title) for part in backs if part in hoisted for title in _there(scene, plan, part)]
     steps += [_back(scene, plan, part, first=part is parts[-1]) for part in backs]
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
@@ -242,6 +242,13 @@ def _lift_words(lift: Lift) -> str:
     return f"{reach}{show_mass(lift.holds_kg)} at most there"
 
 
+def _there(scene: Scene, plan: Plan, part: Projection) -> Iterator[str]:
+    """Say what comes to the goal by itself, where a hoist with it would have to go over a slope or sill."""
+    goal, gear = scene.zone(plan.place), plan.lifts[part.called].gear.name
+    if goal is not None and not comes_back(scene, plan.resting.get(part.called), plan.body.room, goal.room):
+        yield f"bring {part.name} to {goal.name}, a move of its own, and {gear} empty"
+
+
 def _who(scene: Scene, plan: Plan, part: Projection) -> str:
     """Say who takes a part off or puts it on: a hoist by name, or how many people."""
     lift, kg = plan.lifts.get(part.called), taken_kg(part)
@@ -283,15 +290,10 @@ def _off(scene: Scene, plan: Plan, part: Projection, *, last: bool) -> Step:
     return step
 
 
-HANDS_MM = 900.0
-"""How high hands hold what is shifted, about knuckle height and above: own figure."""
-
-
-def _shift(scene: Scene, it: Shifted) -> Step:
+def _shift(it: Shifted) -> Step:
     mass = "not weighed" if it.mass_kg is None else show_mass(it.mass_kg)
-    n = 1 if it.mass_kg is None else team_for(scene, it.mass_kg, HANDS_MM)[0]
-    by = "a move of its own" if not n and none_carries(scene, it.subject) else "on a truck or by hoist"
-    who = "" if n == 1 else f", {n} people" if n else f", {by}"
+    by = it.by
+    who = "" if by is None or by.people == 1 else f", {by.people} people" if by.people else f", on {by.gear}"
     at = ""
     if it.pose is not None:
         at = f" at {show_point(round(it.pose['x_mm']), round(it.pose['y_mm']))}"

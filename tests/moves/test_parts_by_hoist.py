@@ -13,6 +13,7 @@ import pytest
 from shopbins.answer import Verdict
 from shopbins.desk import Desk
 from shopbins.ledger.model import Mass, Size
+from shopbins.moves.finding import row_of
 from shopbins.moves.plan import Plan
 from shopbins.moves.steps import steps_of
 from tests.moves.weir import PLAIN, TRUCK, move, of, shop, shop_text, worst
@@ -30,12 +31,18 @@ NARROW = "height: 2.2 m, threshold: 0"
 
 
 def head_shop(
-    folder: Path, *, load: int = 300, crane: str = CRANE, more: str = "", far: tuple[str, str] = ("", "")
+    folder: Path,
+    *,
+    load: int = 300,
+    crane: str = CRANE,
+    more: str = "",
+    far: tuple[str, str] = ("", ""),
+    mid: str = NARROW,
 ) -> Desk:
     """Its head stands out 240 mm beside it: 940 wide with it on, and the door of 900 lets 700 through."""
     folder.mkdir(exist_ok=True)
     gear = {"narrow truck": TRUCK, **({"crane": crane} if crane else {})}
-    text = shop_text(mid=NARROW, gear=gear, more=more).replace("[5000, 2650]", "[5000, 2400]").replace(*far)
+    text = shop_text(mid=mid, gear=gear, more=more).replace("[5000, 2650]", "[5000, 2400]").replace(*far)
     text = text.replace("gear:\n", RACK.format(load=load) + "gear:\n")
     return shop(folder, text, (*PLAIN, HEAD), at=(1800, 1400, 0))
 
@@ -121,3 +128,22 @@ def test_the_part_goes_onto_a_rack_that_takes_it(tmp_path: Path) -> None:
     assert plan.resting["head"].zone == "rack"
     plan = move(head_shop(tmp_path / "200", more=kept, far=far, load=200), gear="narrow truck")
     assert worst(plan, "move-part-place") is Verdict.NO and plan.word == "does not go"
+
+
+@pytest.mark.parametrize(("sill", "own_move"), [("0", False), ("25 mm", True)])
+def test_a_part_comes_back_on_by_a_hoist_over_level_floors_only(
+    tmp_path: Path, sill: str, own_move: bool
+) -> None:
+    """A loaded crane goes over no ramp (common practice, no source): a part behind a sill is not there."""
+    ramp = "{kind: ramp, rise: 25, count: 2, size: [800, 1500], capacity: 3 t}"
+    far = ("at: [7000, 600], size: [2800, 2800]", "at: [5500, 500], size: [1700, 1900]")
+    mid = NARROW.replace("threshold: 0", f"threshold: {sill}")
+    desk = head_shop(tmp_path, far=far, mid=mid, more=f"  ramp: {ramp}\n")
+    plan = move(desk, gear="narrow truck")
+    assert plan.lifts["head"].back
+    told = [row_of(p).finding.text for p in of(plan, "move-part-place")]
+    assert any("no loaded hoist goes over the sill of mid" in text for text in told) is own_move
+    said = titles(desk, plan)
+    bring = [i for i, t in enumerate(said) if t.startswith("bring head to far")]
+    on = next(i for i, t in enumerate(said) if "put head back on" in t)
+    assert bool(bring) is own_move and all(i < on for i in bring)
