@@ -10,7 +10,7 @@ what is then recorded. Poses are in the frame of the zone named.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -65,6 +65,17 @@ def steps_of(scene: Scene, plan: Plan) -> list[Step]:
     steps += [_do(f"hang the leaf of {name} again, two people") for name in _leaves(plan)]
     steps += _shifted_back(scene, plan)
     return [{key: value for key, value in step.items() if value is not None} for step in steps]
+
+
+def keep_words(step: Mapping[str, Any], *others: str) -> str:
+    """Say what is kept while a step is done, then what else is said of it: '' where nothing is."""
+    kept = f"keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
+    return ". ".join(filter(None, (kept, *others)))
+
+
+def worded(step: Step) -> str:
+    """Say a step as a sheet does, with what is kept meanwhile."""
+    return ". ".join(filter(None, (step["title"], keep_words(step))))
 
 
 def shift_numbers(plan: Plan, steps: Sequence[Step]) -> dict[str, int]:

@@ -28,7 +28,7 @@ from shopbins.moves.route import SLOPING, is_cover
 from shopbins.moves.running import RUNS, force_on
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.standing import TIPS
-from shopbins.moves.steps import Step, shift_numbers, steps_of
+from shopbins.moves.steps import Step, shift_numbers, steps_of, worded
 from shopbins.reports.movesheet import SHORT_MM, moving_legs, route_words, shift_words, tightest_words
 from shopbins.reports.plain import plain
 from shopbins.scene.scene import Scene
@@ -237,8 +237,7 @@ def _steps(scene: Scene, plan: Plan, steps: Sequence[Step]) -> Iterator[_Line]:
     if steps:
         yield _Line(f"Steps, in this order ({shift_words(plan, scene)})", bold=True, gap=1.0)
     for n, step in enumerate(steps, 1):
-        keep = f". Keep: {'; '.join(step['keep'])}" if step.get("keep") else ""
-        yield _Line(f"{n}  {step['title']}{keep}", box=True)
+        yield _Line(f"{n}  {worded(step)}", box=True)
 
 
 def _end(plan: Plan) -> Iterator[_Line]:

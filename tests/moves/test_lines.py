@@ -22,9 +22,11 @@ from shopbins.moves.legs import legs_of
 from shopbins.moves.running import forces, highest_pull_mm, runs_away
 from shopbins.moves.situation import Situation
 from shopbins.moves.standing import ahead_of
-from shopbins.moves.steps import steps_of
+from shopbins.moves.steps import keep_words, steps_of
 from shopbins.moves.tolerance import Found
+from shopbins.reports.movesheet import sheet_text
 from shopbins.shop.model import Slope
+from shopbins.tui.move.rows import _would_be
 from tests.moves.weir import FOUR, SKATES, TRUCK, B, move, of, shop, shop_text, worst
 
 SLOPE = f"{B}, slope: {{fall: 1 in 15, towards: 0}}"
@@ -287,3 +289,17 @@ def test_a_line_that_lies_aside_pulls_over_the_edge_beside_it_too(tmp_path: Path
     assert aside <= 1200.0 * 9.81 * edge.inside_mm / square + 1e-6
     across = highest_pull_mm(it, 1200.0, 1250.0, 90.0)
     assert across == pytest.approx(1200.0 * 9.81 * edge.inside_mm / (1250.0 * edge.across), rel=1e-6)
+
+
+def test_what_is_kept_on_the_way_stands_on_sheet_and_screen_alike(tmp_path: Path) -> None:
+    """Common practice, no source: on the step at hand, before a wheel comes to the slope."""
+    desk = shop(tmp_path, slope_text(), PRESS)
+    plan = move(desk)
+    steps = steps_of(desk.scene(), plan)
+    kept = [(n, words) for n, step in enumerate(steps, 1) if (words := keep_words(step))]
+    assert len(kept) == 1 and "nobody below it in b" in kept[0][1]
+    n, words = kept[0]
+    sheet = " ".join(" ".join(sheet_text(desk.scene(), plan)).split())
+    assert f"[ ] {n:2d} {steps[n - 1]['title']}. {words}".replace("  ", " ") in sheet
+    rows = _would_be(desk, plan)
+    assert words in next(row.detail for row in rows if row.text == f"{n} {steps[n - 1]['title']}")

@@ -109,6 +109,8 @@ def _holds_back(plan: Plan) -> Iterator[Row]:
 def _planned(desk: Desk, group: str | None) -> list[Row]:
     if group is None:
         return []
+    from shopbins.moves.steps import keep_words
+
     rows: list[Row] = []
     for n, step in enumerate(moving.steps(desk, group)):
         done = step.get("done", "")
@@ -116,6 +118,8 @@ def _planned(desk: Desk, group: str | None) -> list[Row]:
         detail = f"done on {done}" if done else "space ticks it off: it is then recorded"
         if step.get("open"):
             detail += f", with {counted(len(step['open']), 'condition')} not accepted: {step.get('why', '')}"
+        if not done:
+            detail = keep_words(step, detail)
         rows.append(Row(mark, f"{n + 1} {step['title']}", detail, "dim" if done else "", n))
     return rows
 
@@ -124,14 +128,15 @@ def _would_be(desk: Desk, plan: Plan | None) -> list[Row]:
     """Return the steps of a plan not yet accepted."""
     if plan is None or not plan.planned:
         return []
-    from shopbins.moves.steps import steps_of
+    from shopbins.moves.steps import keep_words, steps_of
     from shopbins.reports.movesheet import shift_words
 
     scene = desk.scene()
     says = "a + puts these steps on record, to be ticked off"
     rows = [Row("", f"steps: {shift_words(plan, scene)}", says, "dim")]
     return rows + [
-        Row(" · ", f"{n} {step['title']}", says) for n, step in enumerate(steps_of(scene, plan), 1)
+        Row(" · ", f"{n} {step['title']}", keep_words(step, says))
+        for n, step in enumerate(steps_of(scene, plan), 1)
     ]
 
 
