@@ -102,7 +102,7 @@ def body(
     """Return a thing as it stands tonight, or bare, with some projections (by what they are called) off.
 
     Bare is without anything lying in or on it; what projects stays until it is named in `off`. `base=False`
-    is without its pallet or skid. Raises NotMovable where its outline is not known.
+    is without its pallet or skid, where it has one. Raises NotMovable where its outline is not known.
     """
     group = scene.group(group_id)
     told = moving_of(group)
@@ -114,6 +114,7 @@ def body(
     wrong = contradiction(group, told, own)
     if wrong:
         raise NotMovable(f"{group.shown}: {wrong}")
+    base = base or not _has_base(group, told)
     every = projections(scene, group, told)
     parts = tuple(p for p in every if p.called not in off)
     gone = tuple(p for p in every if p.called in off)
@@ -171,6 +172,12 @@ def body(
         (*notes, *centred.notes),
         0.0 if base or told.base is None else told.base.height_mm,
     )
+
+
+def _has_base(group: Group, told: Moving) -> bool:
+    """Tell whether it stands on a pallet or skid that may be off: else its feet are its own."""
+    on = told.base is not None or told.without_base is not None or bool(told.pallet)
+    return on or group.container == "pallet"
 
 
 def contradiction(group: Group, told: Moving, own: Outline) -> str:

@@ -49,7 +49,7 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
     """Fit a crane to a thing: from the side it gets there best; a gantry stands astride it."""
     hook = _hook(gear, load)
     sides = [_come_from(gear, load, towards, measured_mm) for towards in (0.0, 90.0, 180.0, 270.0)]
-    best = min(sides, key=lambda s: (_RANK[s.under.answer], s.needed_mm))
+    best = min(sides, key=lambda s: (_RANK[s.under.answer], _lacks_mm(s.under), s.needed_mm))
     under = best.under
     if _RANK[hook.answer] > _RANK[under.answer]:
         under = hook
@@ -74,6 +74,12 @@ def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted
         axis_deg=best.towards_deg,
         stances=tuple(_wheels(gear, load, best, own)),
     )
+
+
+def _lacks_mm(under: Judged) -> float:
+    """Return by how much legs do not go there: of sides that do not go the nearest to it is named."""
+    known = under.measured is not None and under.limit is not None
+    return (under.limit or 0.0) - (under.measured or 0.0) if known and under.answer == "no" else 0.0
 
 
 def _holds(gear: Gear, load: Load, side: _From, what: str) -> Judged:

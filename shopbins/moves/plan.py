@@ -815,7 +815,8 @@ def _goal(scene: Scene, zone_key: str) -> Zone:
     if goal is None:
         raise NotMovable(f"the shop file has no place called '{zone_key}'")
     if goal.kind not in ("floor", "room"):
-        raise NotMovable(f"{goal.name} is a {goal.kind}: a move ends on a floor (put lays things on benches)")
+        lifted = "how it is lifted onto one is not looked at (put lays it there)"
+        raise NotMovable(f"{goal.name} is a {goal.kind}: a move ends on a floor, and {lifted}")
     return goal
 
 

@@ -950,6 +950,8 @@ def _over_ramp(it: Situation, door: Door, step: float, ramp: Gear, fall: float) 
 def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float) -> Part:
     """Judge what holds it down a ramp: a brake, a line from behind to a named point, or hands.
 
+    What a low sill lets loose spends itself soon: there what holds it is a condition without a named point.
+
     On a ramp shorter than its wheelbase only the wheels that are on it pull.
     """
     places = [along(p, it.gear.axis_deg) for s in it.gear.stances for p in s.polygon]
@@ -965,6 +967,12 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     if force <= it.own["pushers"] * ONE_MAN_KEEP_N:
         return RUNS.only(subjects, f"held by hand down {ramp.name} ({newtons(force)})", text, **more)
     line = _behind(it, door, force)
+    out_mm = fall * run / SLOPING
+    if line is None and out_mm <= RUNS_OUT_MM:
+        men = pushers(force, ONE_MAN_N, ONE_MAN_KEEP_N)
+        words = f"line or {men} men hold it down {ramp.name}, nobody ahead"
+        far = f"let go it comes to rest {show_length(out_mm)} on, at 2 % on the level"
+        return RUNS.only(subjects, words, f"{text}; {far}", **more)
     if line is None:
         ends = (f"a line to a named point behind {door.name}, {newtons(force)}", "gear with a brake")
         why = f"no anchor behind it is named, and {it.gear.gear.name} is not told to have a brake"
@@ -979,6 +987,13 @@ def _held_on_ramp(it: Situation, door: Door, ramp: Gear, fall: float, run: float
     aside = line.aside_deg > it.own["line aside"]
     words = f"line to {line.named}{sized} down {ramp.name}{', looked at first' if aside else ''}"
     return RUNS.only(subjects, words, f"{text}{said}", **more)
+
+
+RUNS_OUT_MM = 2000.0
+"""What rolls so far on the level at the most, let go at a sill, is held without a point: own figure.
+
+m g h = 0.02 m g s: what a sill of h gives is spent over s = 50 h.
+"""
 
 
 def _behind(it: Situation, door: Door, force_n: float) -> Line | None:

@@ -489,3 +489,12 @@ def test_an_opening_carries_its_own_plus_minus(within: float | None, again: bool
     found = judge_gear(gear, load, measured_mm=10.0)
     assert found.goes_under.answer == "yes"
     assert bool(found.again) is again
+
+
+def test_of_sides_a_crane_does_not_go_astride_the_nearest_to_it_is_named() -> None:
+    """850 between the legs: of 1500 by 900 the 900 lacks 50, the 1500 lacks 650."""
+    crane = Gear("c", "crane", "engine crane", 2000.0, inside_mm=850.0, legs_mm=150.0, hook_mm=2900.0)
+    outline = ((-750.0, -450.0), (750.0, -450.0), (750.0, 450.0), (-750.0, 450.0))
+    frame = Load("frame", outline, 1500.0, 1200.0, cg_mm=(50.0, 0.0), under_mm=60.0, sling_height_mm=1500.0)
+    under = judge_gear(crane, frame).goes_under
+    assert under.answer == "no" and (under.measured, under.limit) == (850.0, 900.0)

@@ -386,7 +386,7 @@ def test_a_load_down_a_ramp_is_held_by_something_named(tmp_path: Path) -> None:
     gear = {"narrow truck": TRUCK.replace("wheel: 74", "wheel: 74, steepest: 1 in 10"), "ramp": RAMP}
     plan = move(shop(tmp_path, shop_text(mid=SILL, gear=gear)))
     (runs,) = of(plan, "runs-downhill")
-    assert runs.verdict is Verdict.NO
+    assert runs.verdict is Verdict.ASKED and "6 men" in runs.text and "nobody ahead" in runs.text
     force = 710.3 * 9.81 * math.sin(math.atan(1 / 12))
     assert row_of(runs).finding.measured == pytest.approx(force, rel=0.02)
     (tmp_path / "anchor").mkdir()
@@ -394,6 +394,21 @@ def test_a_load_down_a_ramp_is_held_by_something_named(tmp_path: Path) -> None:
     held = move(shop(tmp_path / "anchor", shop_text(a=ring, mid=SILL, gear=gear)))
     (runs,) = of(held, "runs-downhill")
     assert runs.verdict is Verdict.ASKED and "line to ring" in runs.text
+
+
+@pytest.mark.parametrize(("sill", "verdict"), [(20, Verdict.ASKED), (38, Verdict.ASKED), (45, Verdict.NO)])
+def test_what_a_low_sill_lets_loose_is_spent_before_it_runs_away(
+    tmp_path: Path, sill: int, verdict: Verdict
+) -> None:
+    """Energy: m g h = 0.02 m g s, so that it rolls 50 times the sill on the level (2 %: HSE L23)."""
+    gear = {
+        "narrow truck": TRUCK.replace("wheel: 74", "wheel: 110, steepest: 1 in 8"),
+        "ramp": RAMP.replace("20", str(sill)),
+    }
+    plan = move(shop(tmp_path, shop_text(mid=SILL.replace("18", str(sill)), gear=gear)))
+    (runs,) = of(plan, "runs-downhill")
+    assert runs.verdict is verdict
+    assert f"{50 * sill} mm on" in row_of(runs).finding.text or verdict is Verdict.NO
 
 
 # --- a needless no ------------------------------------------------------------------------------------------

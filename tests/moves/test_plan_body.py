@@ -136,6 +136,13 @@ def test_without_its_base() -> None:
     assert it.load.feet == ()
 
 
+def test_what_has_no_base_forgets_nothing_without_one() -> None:
+    """Metamorphic: with no pallet or skid told of there is none to be without."""
+    told = Moving(**{**_fields(TOLD), "base": None, "without_base": None, "pallet": ""})
+    with_it, without = body(scene(told), "host"), body(scene(told), "host", base=False)
+    assert without == with_it
+
+
 def test_a_base_not_weighed_makes_at_most_of_the_mass() -> None:
     told = Moving(**{**_fields(TOLD), "base": Base("skid", 170)})
     it = body(scene(told), "host", base=False)
