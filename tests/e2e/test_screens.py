@@ -180,8 +180,10 @@ def test_keys_given_in_the_config_file_are_the_keys(shed):
     config = shed.folder / "my-keys.toml"
     config.write_text('[keys]\n"everywhere.enter_part" = "f7"\n"plan.go_to" = "f8"\n')
     terminal = settled(shed.open(40, 120, SHOPBINS_CONFIG="my-keys.toml"))
-    terminal.wait_for("F8 go to")
     terminal.wait_for("F7 came off")
+    terminal.keys("f8")
+    terminal.wait_for("Go to which room or place?")
+    terminal.escape("Go to which room or place?")
     terminal.keys("f7")
     terminal.wait_for("What has just come off?")
     terminal.escape("What has just come off?")
