@@ -16,7 +16,7 @@ from shopbins.moves.body import NotMovable, body
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_gear
-from shopbins.moves.partsoff import team_for
+from shopbins.moves.hands import team_for
 from shopbins.moves.route import SLOPING, level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
 from shopbins.moves.situation import Situation

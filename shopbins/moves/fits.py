@@ -80,9 +80,9 @@ def _short_forks(it: Situation) -> Iterator[Part]:
     if far > near + length:
         text = (
             f"the forks end {show_length(far - near - length)} short of the far feet of {it.name}: its base "
-            f"bears on them from its near side to {show_length(length)} in"
+            f"rests on them from its near side to {show_length(length)} in"
         )
-        yield UNDER.only((*it.subjects, "base"), "its base bears on the forks", text, judged=False)
+        yield UNDER.only((*it.subjects, "base"), "its base rests on the forks", text, judged=False)
 
 
 def holds(it: Situation) -> Iterator[Part]:

@@ -13,9 +13,10 @@ from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
 from shopbins.moves.force import G_M_S2
 from shopbins.moves.forks import Foot
+from shopbins.moves.hands import single_kg, team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
-from shopbins.moves.partsoff import height_of, single_kg, taken_kg, team_for
+from shopbins.moves.partsoff import height_of, taken_kg
 from shopbins.moves.route import SLOPING
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted
 from shopbins.moves.situation import Situation

@@ -22,13 +22,13 @@ from shopbins.moves.cranes import capacity_at, goes_beside
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
+from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import Load
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import SLOPING, Ground, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.tolerance import Asker
-from shopbins.rules.handling import filter_kg, team_kg
 from shopbins.scene.scene import Scene
 from shopbins.shop.model import Gear, Zone
 from shopbins.units import show_length, show_mass
@@ -39,8 +39,7 @@ ASK_STEPS = 4000
 """So many steps of the kernel are spent on one way of an empty hoist."""
 
 
-# --- by people
-# -------------------------------------------------------------------------------------------------------
+# --- by people ----------------------------------------------------------------------------------------
 
 
 def taken_kg(part: Projection) -> float | None:
@@ -53,21 +52,7 @@ def height_of(part: Projection) -> float:
     return part.from_mm if part.to_mm is None else (part.from_mm + part.to_mm) / 2
 
 
-def single_kg(scene: Scene, height_mm: float) -> float:
-    """Return what one person lifts at a height by the filter, or by the shop's own figure if that is less."""
-    alone, own = filter_kg(height_mm), scene.shop.limits.one_person_kg
-    return 0.0 if alone is None else alone.kg if own is None else min(alone.kg, own)
-
-
-def team_for(scene: Scene, kg: float, height_mm: float) -> tuple[int, float]:
-    """Return how many people lift so much at a height, and what they lift; 0 beyond three: none published."""
-    one = single_kg(scene, height_mm)
-    limits = [(1, one), (2, team_kg([one] * 2) or 0.0), (3, team_kg([one] * 3) or 0.0)]
-    return next(((n, limit) for n, limit in limits if kg <= limit + 1e-9), (0, limits[-1][1]))
-
-
-# --- by hoist, and where to
-# --------------------------------------------------------------------------------------------
+# --- by hoist, and where to ---------------------------------------------------------------------------
 
 
 def parts_off(job: Job, it: Attempt) -> Attempt:

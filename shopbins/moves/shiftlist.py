@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from shopbins.geometry.shapes import Outline, Point, Pose, bounds, centroid, contains
 from shopbins.ledger.model import InZone, ThingPlace
+from shopbins.moves.hands import team_for
 from shopbins.moves.route import Ground, room_of_outline
 from shopbins.placing.judging import judge, judge_thing
 from shopbins.placing.places import best_places
@@ -139,8 +140,6 @@ def _mass(scene: Scene, it: Standing) -> tuple[float | None, int]:
 
 def _light(scene: Scene, it: Standing) -> bool:
     """Tell whether people lift a thing by the guides, so that it needs no gear."""
-    from shopbins.moves.partsoff import team_for
-
     kg, unknown = _mass(scene, it)
     return kg is not None and not unknown and team_for(scene, kg, HANDS_MM)[0] > 0
 

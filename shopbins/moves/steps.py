@@ -20,8 +20,9 @@ from shopbins.ledger.model import InZone, ThingPlace
 from shopbins.moves.body import Projection
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import HOISTS, JACKED
+from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift
-from shopbins.moves.partsoff import comes_back, height_of, taken_kg, team_for
+from shopbins.moves.partsoff import comes_back, height_of, taken_kg
 from shopbins.moves.plan import Plan
 from shopbins.moves.remainder import left_of, moved_reference, where_left
 from shopbins.moves.shiftlist import Shifted, shifted_scene

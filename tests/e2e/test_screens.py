@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 
 import pytest
 
@@ -51,6 +52,7 @@ def test_enter_pressed_twice_lets_no_stop_stand(shed):
     terminal.keys("w", "enter", "g", "rack/2", "enter", "enter", "enter", "enter")
     terminal.wait_for("STOP: not put down")
     assert shed.json("show", "anvil")["where"] is None
+    time.sleep(0.7)  # the box takes a digit only once the keys have been quiet
     terminal.keys("2")
     terminal.wait_for("nothing waiting")
     assert shed.json("show", "anvil")["place"] == "rack/2"

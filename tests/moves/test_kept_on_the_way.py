@@ -41,10 +41,10 @@ def test_it_says_over_which_side_it_tips_and_as_what_dip_and_how_fast_it_turns(t
 def test_forks_that_end_before_the_far_feet_are_a_condition(tmp_path: Path) -> None:
     short = {"narrow truck": TRUCK.replace("fork length: 1150", "fork length: 850")}
     plan = move(shop(tmp_path, shop_text(mid=LEVEL, gear=short), (*PLAIN, *FOUR)))
-    assert any("bears on the forks" in p.text for p in plan.conditions)
+    assert any("rests on the forks" in p.text for p in plan.conditions)
     (tmp_path / "long").mkdir()
     plan = move(shop(tmp_path / "long", shop_text(mid=LEVEL), (*PLAIN, *FOUR)))
-    assert not any("bears on the forks" in p.text for p in plan.conditions)
+    assert not any("rests on the forks" in p.text for p in plan.conditions)
 
 
 @pytest.mark.parametrize(("rise", "offered"), [("18", True), ("60", False)])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -211,7 +210,7 @@ def test_what_was_bought_for_a_matched_seat_is_matched_with_the_others() -> None
 def test_of_what_a_value_is_waited_for(work: tuple[str, ...], of: str | None) -> None:
     group = Group("1", "X", "crank", work=tuple(map(WorkPoint, work)))
     assert to_inspect(group) == of
-    assert to_inspect(replace(group, work=tuple(WorkPoint(each, "2027-01-01") for each in work))) is None
+    assert to_inspect(group._replace(work=tuple(WorkPoint(each, "2027-01-01") for each in work))) is None
 
 
 @pytest.mark.parametrize(("on", "difference", "over", "lacking"), [

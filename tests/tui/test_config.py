@@ -66,7 +66,7 @@ def test_two_keys_may_be_swapped(tmp_path):
 
 async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
     path = tmp_path / "own.toml"
-    path.write_text('[keys]\n"everywhere.show_parts" = "f8"\n"group.put" = "f6"\n"plan.next_thing" = "J"\n')
+    path.write_text('[keys]\n"everywhere.show_parts" = "f8"\n"group.carry" = "f6"\n"plan.next_thing" = "J"\n')
     bench.config = read_config(path)
     app = bench.app()
     async with app.run_test(size=(120, 40)) as pilot:
@@ -74,7 +74,7 @@ async def test_a_key_of_ones_own_works_and_is_shown(bench, settled, tmp_path):
         await pilot.press("f8")
         await settled(pilot)
         assert app.current_mode == "parts"
-        assert "F6 put by name" in app.screen.query_one("#keys").text
+        assert "F6 carry" in app.screen.query_one("#keys").text
         await pilot.press("1", "2")
         await settled(pilot)
         assert app.current_mode == "plan", "the key it had before does nothing"

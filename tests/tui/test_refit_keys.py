@@ -894,7 +894,7 @@ async def test_the_count_tells_all_that_stands_and_the_word_of_the_command(refit
     assert [row.kind for row in stands] == ["accepted", *["corrected"] * 11]
     detail = view.detail(stands[0])[0]
     assert "to see it run" in detail and desk.by in detail and desk.on in detail
-    assert view.summary().startswith("not clean: ") and view.note().startswith("not clean")
+    assert view.summary()[0].startswith("not clean: ") and view.note().startswith("not clean")
 
 
 async def test_a_long_list_says_that_it_is_worked_out_and_is_then_kept(bench, opened, monkeypatch, rows):

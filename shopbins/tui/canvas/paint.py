@@ -74,8 +74,9 @@ def paint_lit(canvas: Canvas, view: Projection, picture: Picture, keys: Collecti
 def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, str]]) -> None:
     """Draw a mark where each finding points, the worst last so that it stays on top."""
     order = {"note": 0, "correct": 1, "stop": 2}
-    for at, grade in sorted(marks, key=lambda m: order[m[1]]):
-        canvas.word(*_beside_words(canvas, *view.cell(at)), GRADE_GLYPH[grade], GRADE_INK[grade])
+    cells = [(_beside_words(canvas, *view.cell(at)), grade) for at, grade in marks]
+    for cell, grade in sorted(cells, key=lambda m: order[m[1]]):
+        canvas.word(*cell, GRADE_GLYPH[grade], GRADE_INK[grade])
 
 
 def _beside_words(canvas: Canvas, col: int, row: int) -> tuple[int, int]:
