@@ -97,6 +97,15 @@ def placed(outline: Sequence[Point], pose: Pose) -> Outline:
     return tuple((pose.x_mm + x * c - y * s, pose.y_mm + x * s + y * c) for x, y in outline)
 
 
+def between(a: Pose, b: Pose, t: float) -> Pose:
+    """Return the pose that part of the way from a to b, moving straight while turning evenly."""
+    return Pose(
+        a.x_mm + (b.x_mm - a.x_mm) * t,
+        a.y_mm + (b.y_mm - a.y_mm) * t,
+        a.turn_deg + (b.turn_deg - a.turn_deg) * t,
+    )
+
+
 def signed_area_mm2(outline: Sequence[Point]) -> float:
     """Return the signed area: positive when the points run counter-clockwise."""
     total = 0.0

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from shopbins.geometry import minkowski
-from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.kernel.overlay import union
 
 SWEEP_STEP_DEG = 3.0
@@ -28,17 +28,9 @@ def swept(body: Outline, path: Sequence[Pose]) -> Any:
     parts = []
     for a, b in zip(path, path[1:] if len(path) > 1 else path, strict=False):
         steps = max(1, math.ceil(abs(b.turn_deg - a.turn_deg) / SWEEP_STEP_DEG))
-        stands = [_between(a, b, k / steps) for k in range(steps + 1)]
+        stands = [between(a, b, k / steps) for k in range(steps + 1)]
         bow = reach * (1 - math.cos(math.radians(abs(b.turn_deg - a.turn_deg) / steps / 2)))
         for p, q in itertools.pairwise(stands):
             hull = shapely.convex_hull(shapely.multipoints([*placed(body, p), *placed(body, q)]))
             parts.append(shapely.buffer(hull, bow, join_style="mitre") if bow > 0 else hull)
     return union(parts)
-
-
-def _between(a: Pose, b: Pose, t: float) -> Pose:
-    return Pose(
-        a.x_mm + (b.x_mm - a.x_mm) * t,
-        a.y_mm + (b.y_mm - a.y_mm) * t,
-        a.turn_deg + (b.turn_deg - a.turn_deg) * t,
-    )

@@ -7,8 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import Pose
-from shopbins.moves.meanwhile import between
+from shopbins.geometry.shapes import Pose, between
 from shopbins.moves.route import room_at
 from shopbins.moves.tipping import Arc
 from shopbins.scene.scene import Scene

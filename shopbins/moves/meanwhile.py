@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
-from shopbins.geometry.shapes import Point, Pose
+from shopbins.geometry.shapes import Point, Pose, between
 from shopbins.ledger.model import InZone
 from shopbins.moves.route import middle_of
 from shopbins.rules import doors, electrical, exits, keepclear, ways
@@ -33,15 +33,6 @@ def nearest_on(path: Sequence[Pose], point: Point) -> Pose:
             if far < least:
                 best, least = pose, far
     return best
-
-
-def between(a: Pose, b: Pose, t: float) -> Pose:
-    """Return the pose part of the way along a leg."""
-    return Pose(
-        a.x_mm + (b.x_mm - a.x_mm) * t,
-        a.y_mm + (b.y_mm - a.y_mm) * t,
-        a.turn_deg + (b.turn_deg - a.turn_deg) * t,
-    )
 
 
 def standing_at(scene: Scene, group_id: str, room: str, pose: Pose) -> Scene:

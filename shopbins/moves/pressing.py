@@ -10,11 +10,10 @@ from typing import Any
 
 from shopbins.answer import Part
 from shopbins.geometry.exact import area_mm2
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, contains, placed, rectangle
+from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, contains, placed, rectangle
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS
 from shopbins.moves.force import G_M_S2
-from shopbins.moves.meanwhile import between
 from shopbins.moves.route import is_cover
 from shopbins.moves.situation import Situation
 from shopbins.moves.stances import Stance

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Any
 
 from shopbins.answer import Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose, placed
+from shopbins.geometry.shapes import Outline, Pose, between, placed
 from shopbins.moves.beside import behind_forks, floor_free, free_beyond, handle_reach, who_steers
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import JACKED
@@ -344,8 +344,6 @@ def _joined(
 
 def _some(path: Sequence[Pose]) -> Iterator[Pose]:
     """Go through poses about every 200 mm or 10 degrees, with both ends."""
-    from shopbins.moves.meanwhile import between
-
     yield path[0]
     since = 0.0
     for a, b in itertools.pairwise(path):

@@ -12,10 +12,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, bounds, cos_sin, turned
+from shopbins.geometry.shapes import FloorProblem, Outline, Point, Pose, between, bounds, cos_sin, turned
 from shopbins.geometry.simple import simple
 from shopbins.moves.fitted import GearAnswer, across_box
-from shopbins.moves.meanwhile import between
 from shopbins.moves.tolerance import Asker, Found, grown, refused
 
 PIVOTS_MM = 50.0

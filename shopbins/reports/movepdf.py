@@ -16,13 +16,12 @@ from typing import Any
 
 from shopbins.answer import Verdict
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import Outline, Point, Pose, bounds, cos_sin, placed
+from shopbins.geometry.shapes import Outline, Point, Pose, between, bounds, cos_sin, placed
 from shopbins.moves.beside import handle_reach, who_steers
 from shopbins.moves.finding import row_of
 from shopbins.moves.force import ONE_MAN_KEEP_N, ONE_MAN_N, pushers
 from shopbins.moves.legs import Leg
 from shopbins.moves.load import Load
-from shopbins.moves.meanwhile import between
 from shopbins.moves.plan import SHOWN_ASKS, Plan
 from shopbins.moves.route import SLOPING, is_cover
 from shopbins.moves.running import RUNS, force_on

@@ -8,8 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from shopbins.geometry.shapes import Outline, Pose
-from shopbins.moves.meanwhile import between
+from shopbins.geometry.shapes import Outline, Pose, between
 from shopbins.moves.shiftlist import shifted_scene
 from shopbins.moves.steps import shift_numbers, steps_of
 
