@@ -93,12 +93,6 @@ def _records(scene: Scene, findings: Sequence[Finding]) -> list[Folded]:
             count = int(sum(each.measured or 0 for each in group))
             text = f"{plural(count, 'label')} out of date in {plural(len(group), 'place')}"
             found.append(Folded("records", text, group[0].remedy, tuple(group)))
-        elif len(group) == 1:
-            found.append(_one("records", group[0]))
         else:
-            found.append(
-                Folded(
-                    "records", f"{len(group)} alike, first: {group[0].text}", group[0].remedy, tuple(group)
-                )
-            )
+            found.append(_several("records", group))
     return found
