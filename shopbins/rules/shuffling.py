@@ -181,20 +181,9 @@ class _Question:
         """Say where a spot is: at an edge or in a corner, and its middle as `--at` takes it."""
         assert self.zone.size_mm is not None
         box = spot.box(self.pieces[piece])
-        along = (
-            "left"
-            if box.left < AT_EDGE_MM
-            else "right"
-            if box.right > self.zone.size_mm[0] - AT_EDGE_MM
-            else ""
-        )
-        across = (
-            "front"
-            if box.bottom < AT_EDGE_MM
-            else "back"
-            if box.top > self.zone.size_mm[1] - AT_EDGE_MM
-            else ""
-        )
+        length, width = self.zone.size_mm
+        along = _edge(box.left, box.right, length, ("left", "right"))
+        across = _edge(box.bottom, box.top, width, ("front", "back"))
         at = show_point(*(round(v, 1) for v in box.middle))
         if along and across:
             return f"into the {along} {across} corner ({at})"
@@ -208,6 +197,11 @@ class _Question:
         words = f"fits if {listed((m.words for m in moves), 6)}; it then lies at {at}{turned}"
         aside = [m.name for m in moves if m.aside]
         return f"{words} (lift {listed(aside)} off meanwhile)" if aside else words
+
+
+def _edge(low: float, high: float, whole: float, names: tuple[str, str]) -> str:
+    """Return the name of the edge that something lies at on its way across a surface, or ''."""
+    return names[0] if low < AT_EDGE_MM else names[1] if high > whole - AT_EDGE_MM else ""
 
 
 def _near(a: InZone, b: InZone) -> bool:
