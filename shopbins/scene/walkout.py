@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+from shopbins.geometry.segments import along
 from shopbins.geometry.shapes import Point
 from shopbins.scene.doorway import Doorway
 from shopbins.scene.scene import Scene
@@ -287,7 +288,7 @@ def _branches(path: Sequence[Point], pairs: Pairs, apart_deg: float) -> float | 
         before = 0.0
         for n in range(math.ceil(length / STRIDE_MM) + 1):
             far = min(n * STRIDE_MM, length)
-            if _two_ways(_between(p, q, far / length if length else 0.0), pairs, apart_deg):
+            if _two_ways(along(p, q, far / length if length else 0.0), pairs, apart_deg):
                 return walked + _first_between(p, q, before, far, pairs, apart_deg)
             before = far
         walked += length
@@ -301,15 +302,11 @@ def _first_between(p: Point, q: Point, low: float, high: float, pairs: Pairs, ap
         return high
     for _ in range(24):
         half = (low + high) / 2
-        if _two_ways(_between(p, q, half / length), pairs, apart_deg):
+        if _two_ways(along(p, q, half / length), pairs, apart_deg):
             high = half
         else:
             low = half
     return high
-
-
-def _between(p: Point, q: Point, share: float) -> Point:
-    return p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share
 
 
 def _two_ways(spot: Point, pairs: Pairs, apart_deg: float) -> bool:
