@@ -352,7 +352,7 @@ class _Quest:
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
         for _ in range(rounds):
-            if x is None or not any([self.cover.add(c) for c in self.chains.unmet(x)]):  # noqa: C419
+            if x is None or not self.cover.add_all(self.chains.unmet(x)):
                 return x
             self._say()
             x = self.cover.linear(min(self.solve_s, self.stop.left_s()))
@@ -365,7 +365,7 @@ class _Quest:
         x = cover.linear(self.stop.left_s())
         while x is not None and not cover.closed() and not stop():
             self.x, self.map = x, self.map.pruned(self._worth())
-            if not any([cover.add(c) for c in _cuts(self.map, cover, x)]):  # noqa: C419
+            if not cover.add_all(_cuts(self.map, cover, x)):
                 return
             self._say()
             x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
@@ -380,7 +380,7 @@ class _Quest:
                 return None
             x = gone.astype(float)
             new = self.chains.unmet(x) or ([] if found is None else _cuts(found, cover, x, 40))
-            if not any([cover.add(c) for c in new]):  # noqa: C419
+            if not cover.add_all(new):
                 return [int(i) for i in np.flatnonzero(gone)]
         if stop() and self.stop():
             raise Stopped
@@ -454,7 +454,7 @@ class _Quest:
         try:
             x: Array | None = self.x
             while x is not None and not stop() and not hints.closed():
-                if not any([hints.add(c) for c in _cuts(sketch, hints, x)]):  # noqa: C419
+                if not hints.add_all(_cuts(sketch, hints, x)):
                     break
                 x = hints.linear(stop.left_s())
             if x is not None and not hints.closed():
@@ -466,7 +466,7 @@ class _Quest:
                 gone = hints.whole(stop.left_s())
                 if gone is None or hints.cost(np.flatnonzero(gone)) >= hints.best - hints.tiny:
                     break
-                if not any([hints.add(c) for c in _cuts(sketch, hints, gone.astype(float), 40)]):  # noqa: C419
+                if not hints.add_all(_cuts(sketch, hints, gone.astype(float), 40)):
                     return [int(i) for i in np.flatnonzero(gone)]
         except NoCover:
             pass  # nothing cheaper opens it

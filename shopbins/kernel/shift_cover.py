@@ -59,6 +59,10 @@ class Cover:
         self.rows.append(things)
         return True
 
+    def add_all(self, cuts: Iterable[Iterable[int]]) -> bool:
+        """Keep all of some cuts; False when every one was known."""
+        return sum(self.add(cut) for cut in cuts) > 0
+
     def apart(self) -> Cover:
         """Return a copy, to add cuts to that are only a guess."""
         found = copy.copy(self)
@@ -105,7 +109,7 @@ class Cover:
         """
         if not self.rows:
             return np.zeros(len(self.costs))
-        a, stands = self._matrix(), self.stands()
+        a, stands = _rows(self.rows, len(self.costs)), self.stands()
         high = np.where(stands, 0.0, 1.0)
         if not (a @ high).all():
             self.proved = math.inf
@@ -165,9 +169,6 @@ class Cover:
                 return best
         self.proved = max(self.proved, goal)
         return best
-
-    def _matrix(self) -> Any:
-        return _rows(self.rows, len(self.costs))
 
 
 def _solved(costs: Array, a: Any, low: Array, high: Array, seconds: float) -> tuple[Array, Array] | None:
