@@ -204,7 +204,7 @@ class _Quest:
         self.cover = Cover(paid)
         self.best: int | None = None
         self.path: list[Pose] = []
-        self.asked: dict[int, tuple[bool | None, frozenset[int]]] = {}
+        self.asked: dict[int, bool | None] = {}
         self.must = 0
         self.shut = False
         self.map: Map | None = None
@@ -273,11 +273,11 @@ class _Quest:
         slicer = self.planner.slicer(-HAIR_MM)
         self.chains = Chains(slicer, self.crowd, ends[0], ends[1], cover.costs)
         if self.chains.shut:
-            self._try(range(len(self.paid)))
+            self._ask(range(len(self.paid)))
         else:
             cover.pack(*self.chains.packed())
         self._say()
-        if cover.packed == 0.0 and self._try(()):
+        if cover.packed == 0.0 and self._ask(()):
             cover.proved = cover.best
             return
         x = self._chain_cuts(np.zeros(len(self.paid)))
@@ -326,11 +326,8 @@ class _Quest:
                 return not cover.closed() and self.solve_s < MOST_SOLVE_S
             if not settled and (sketch is None or sketch.graph.cut(bits(least), ()) is not None):
                 return True
-            goes, cut = self._ask(least)
-            if goes is None:
+            if self._ask(least) is None:
                 return not settled
-            if goes is False:
-                cover.add(cut)
         return True
 
     def _sketched(self, bold: float) -> Map | None:
@@ -394,9 +391,9 @@ class _Quest:
             self._say()
             sketch = self._sketch(SKETCHED, outset_mm)
             things = None if sketch is None else self._cheap(sketch, self.cover.costs * (1.02 - self.x))
-            if things is not None and self._try(things):
+            if things is not None and self._ask(things):
                 return
-        self._try(range(len(self.paid)))
+        self._ask(range(len(self.paid)))
 
     def _better(self) -> tuple[Map | None, bool]:
         """Ask for better sets that open sketches, bold ones first, until one goes.
@@ -421,10 +418,8 @@ class _Quest:
                     return boldest, True
             if dear or things is None:
                 break
-            goes, cut = self._ask(things)
-            if goes is not False:
+            if self._ask(things) is not False:
                 break
-            cover.add(cut)
             self.too_bold = (step_mm, bold) if self._large() else self.too_bold
         return boldest, False
 
@@ -527,15 +522,8 @@ class _Quest:
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
-    def _try(self, things: Iterable[int]) -> bool:
-        """Tell whether it goes with these gone; a `does not go` gives a cut."""
-        goes, cut = self._ask(things)
-        if goes is False:
-            self.cover.add(cut)
-        return goes is True
-
-    def _ask(self, things: Iterable[int]) -> tuple[bool | None, frozenset[int]]:
-        """Tell whether it goes with these gone (then the best set is kept), else a cut: why it does not.
+    def _ask(self, things: Iterable[int]) -> bool | None:
+        """Tell whether it goes with these gone: if so the best set is kept, else the cut that shuts the way.
 
         None where the planner cannot tell. A cut is checked by numbers alone with nothing else standing;
         where that fails, the planner is asked once more with its overlays on a grid.
@@ -545,14 +533,14 @@ class _Quest:
             self.asked[shifted] = self._asked(shifted)
         return self.asked[shifted]
 
-    def _asked(self, shifted: int) -> tuple[bool | None, frozenset[int]]:
+    def _asked(self, shifted: int) -> bool | None:
         for grid_mm in (0.0, GRID_MM):
             probe = self.planner.probe(self._left(shifted), self.start, self.goal, self.stop, grid_mm)
             if probe.poses is not None:
                 self._keep(probe.poses, shifted)
-                return True, frozenset()
+                return True
             if probe.joined is not False:
-                return None, frozenset()
+                return None
             cut = self._blockers(probe, shifted)
             try:
                 standing = [self.crowd.outlines[i] for i in cut]
@@ -560,8 +548,9 @@ class _Quest:
             except Refused:
                 continue
             self.shut = self.shut or not cut
-            return False, frozenset(cut)
-        return None, frozenset()
+            self.cover.add(cut)
+            return False
+        return None
 
     def _keep(self, poses: list[Pose], shifted: int) -> None:
         needed = self._in_the_way(poses, shifted)
