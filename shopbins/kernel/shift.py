@@ -1,7 +1,7 @@
 """What is the least to shift so that it goes? An implicit hitting set, certified from both sides.
 
 Cuts (sets of which at least one thing must go) come from chains of things that shut off a disc as wide as
-the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_graph`), and
+the body (`shift_chains`, one flow), from relaxed maps in ever narrower bands of turns (`shift_maps`), and
 from the exact planner, whose every `does not go` is checked. A linear programme over them (`shift_cover`)
 bounds the cost from below; what it leaves of each cost tells which places lie on no cheaper way, so finer
 maps are made only where it matters. A set with a checked path bounds it from above. When the two meet,
@@ -32,7 +32,7 @@ from shopbins.kernel.overlay import GRID_MM
 from shopbins.kernel.planner import HAIR_MM, Planner
 from shopbins.kernel.shift_chains import Chains
 from shopbins.kernel.shift_cover import Cover, NoCover, bits, members
-from shopbins.kernel.shift_maps import Field, Map, Worth, relaxed
+from shopbins.kernel.shift_maps import Bands, Field, Map, Worth, relaxed
 from shopbins.kernel.steering import ON_THE_SPOT
 from shopbins.kernel.swept import swept
 
@@ -45,7 +45,7 @@ BOLD = (0.5, 0.15, -0.2)
 MOST_SKETCHED = 350_000
 """How many squares the first sketch has at most, floor or not."""
 MANY = 20_000
-"""How many nodes of a map are many: then sketches of it are coarser, and no cuts of them are made."""
+"""How many nodes of a map are many: then the next is smaller, and of twice as many no cuts are made."""
 TRIES, TRYING_S = 16, 0.7
 """How many ways over a sketch are tried, and how long it is worked on."""
 LADDER = ((8, 1), (24, 1), (24, 2), (72, 2), (72, 4), (144, 4), (144, 8))
@@ -208,7 +208,6 @@ class _Quest:
         self.must = 0
         self.shut = False
         self.map: Map | None = None
-        self.first_mm = 0.0
         self.too_bold = (0.0, 0.0)
         self.solve_s = SOLVE_S
         self.x: Array = np.zeros(len(paid))
@@ -320,7 +319,7 @@ class _Quest:
         for _ in range(FEW):
             self._say()
             self.map = self.map.pruned(self._worth())
-            least = None if cover.closed() else self._least(self.map)
+            least = None if cover.closed() else self._least()
             if least is None:  # closed, or it was too hard to tell in the time given to it
                 self.solve_s *= 2
                 return not cover.closed() and self.solve_s < MOST_SOLVE_S
@@ -334,17 +333,12 @@ class _Quest:
         """Return a sketch in what the map kept, of more turns, where it would not be too large."""
         assert self.map is not None
         self.map = self.map.pruned(self._worth())
-        bands = len(self.map.bands)
+        bands, inset_mm = len(self.map.bands), bold * self.map.squares.step_mm
         finer = min(MOST_TURNS, 3 * bands if self.map.count < MANY else 3 * bands // 2)
-        count = min(finer, self._most_squares() * bands // max(1, self.map.kept()))
-        if count < SKETCHED:
+        count = min(finer, _most_squares(self.map) * bands // max(1, self.map.kept()))
+        if count < SKETCHED or inset_mm >= self.planner.thin_mm:
             return None
-        return self._sketch(count, -bold * self.map.squares.step_mm)
-
-    def _most_squares(self) -> int:
-        """Return how many squares the next map may have: fewer where each brings many covers with it."""
-        many = self.map is not None and self.map.count > MANY
-        return MOST_SQUARES // 4 if many else MOST_SQUARES
+        return self._sketch(count, -inset_mm)
 
     def _chain_cuts(self, x: Array | None, rounds: int = 1000) -> Array | None:
         """Add chains a fractional set does not meet, and solve again, until it meets them all."""
@@ -368,15 +362,16 @@ class _Quest:
             x = self._chain_cuts(cover.linear(min(self.solve_s, self.stop.left_s())), 3)
         self.x = self.x if x is None else x
 
-    def _least(self, found: Map | None) -> list[int] | None:
-        """Return a least whole set that meets all cuts and opens a map (where there is one), or None."""
+    def _least(self) -> list[int] | None:
+        """Return a least whole set that meets all cuts and opens the map, or None."""
+        assert self.map is not None
         cover, stop = self.cover, Stop(min(self.solve_s, self.stop.left_s()), self.stop.cancelled)
         while not cover.closed() and not stop():
             gone = cover.whole(stop.left_s())
             if gone is None or cover.cost(np.flatnonzero(gone)) >= cover.best - cover.tiny:
                 return None
             x = gone.astype(float)
-            new = self.chains.unmet(x) or ([] if found is None else _cuts(found, cover, x, 40))
+            new = self.chains.unmet(x) or _cuts(self.map, cover, x, 40)
             if not cover.add_all(new):
                 return [int(i) for i in np.flatnonzero(gone)]
         if stop() and self.stop():
@@ -389,8 +384,7 @@ class _Quest:
         """Find some set that goes: a cheap way over sketches for a body made larger, as large as need be."""
         for outset_mm in FIRST_MM:
             self._say()
-            sketch = self._sketch(SKETCHED, outset_mm)
-            things = None if sketch is None else self._cheap(sketch, self.cover.costs * (1.02 - self.x))
+            things = self._cheap(self._sketch(SKETCHED, outset_mm), self.cover.costs * (1.02 - self.x))
             if things is not None and self._ask(things):
                 return
         self._ask(range(len(self.paid)))
@@ -411,25 +405,18 @@ class _Quest:
             if sketch is None or cover.closed():
                 break
             things = self._least_of_sketch(sketch)
-            dear = things is None or cover.cost(things) >= cover.best - cover.tiny
-            if boldest is None:
-                boldest = sketch
-                if dear:
-                    return boldest, True
-            if dear or things is None:
-                break
+            if things is None or cover.cost(things) >= cover.best - cover.tiny:
+                return boldest or sketch, boldest is None
+            boldest = boldest or sketch
             if self._ask(things) is not False:
                 break
-            self.too_bold = (step_mm, bold) if self._large() else self.too_bold
+            if self.map.kept() > MOST_SQUARES // 4:  # too large to try again on its squares what failed once
+                self.too_bold = (step_mm, bold)
         return boldest, False
 
     def _rough(self) -> bool:
         """Tell whether the map is still the first, of which much is kept that a soon better set shuts."""
         return self.map is None or len(self.map.bands) < SKETCHED
-
-    def _large(self) -> bool:
-        """Tell whether the map is so large that what failed once is not tried again on its squares."""
-        return self.map is None or self.map.kept() > MOST_SQUARES // 4
 
     def _trying_s(self) -> float:
         return min(TRYING_S / (2 if self._rough() else 1), self.stop.left_s())
@@ -499,26 +486,15 @@ class _Quest:
                 found.add(min(row, key=lambda i: price[i]))
         return sorted(found)
 
-    def _sketch(self, count: int, outset_mm: float = 0.0) -> Map | None:
+    def _sketch(self, count: int, outset_mm: float) -> Map:
         """Return a map of the body in the middle of squares and bands, in what the last map kept."""
-        if -outset_mm >= self.planner.thin_mm:
-            return None
         pieces = self.planner.body.pieces(outset_mm)
         field = Field(self._things, self.planner.lines(()), pieces, sketch=True)
         step_mm, bands = SQUARE * self.planner.thin_mm, self._bands(count)
         if self.map is None:  # a quick one will do for a first set
             (x0, y0), (x1, y1) = field.low, field.high
             step_mm = max(step_mm, math.sqrt((x1 - x0) * (y1 - y0) * len(bands) / MOST_SKETCHED))
-        return relaxed(
-            field,
-            bands,
-            self._ends(),
-            self._period(),
-            self._worth(),
-            self.stop,
-            step_mm=step_mm,
-            coarser=self.map,
-        )
+        return self._relaxed(field, bands, step_mm)
 
     # -- asking the exact planner ------------------------------------------------------------------------
 
@@ -614,31 +590,32 @@ class _Quest:
 
         None where it would be too large.
         """
-        period, step_mm, halved = self._period(), SQUARE * self.planner.thin_mm, False
+        step_mm, halved = self._field.squares(SQUARE * self.planner.thin_mm).step_mm, False
         if self.map is not None:
             self.map = self.map.pruned(self._worth())
-            halved = self.first_mm / parts < 0.75 * self.map.squares.step_mm
+            halved = step_mm / parts < 0.75 * self.map.squares.step_mm
             more = (4 if halved else 1) * count / len(self.map.bands)
-            if self.map.kept() * more > self._most_squares():
+            if self.map.kept() * more > _most_squares(self.map):
                 return None
-        bands = self._bands(count)
-        found = relaxed(
-            self._field,
+        return self._relaxed(self._field, self._bands(count), step_mm, halved=halved)
+
+    def _relaxed(self, field: Field, bands: Bands, step_mm: float, *, halved: bool = False) -> Map:
+        """Return a map of what the last one kept, in its squares or their quarters; the first by a step."""
+        return relaxed(
+            field,
             bands,
             self._ends(),
-            period,
+            self.planner.whole_turn_deg,
             self._worth(),
             self.stop,
             step_mm=step_mm,
             coarser=self.map,
             halved=halved,
         )
-        self.first_mm = found.squares.step_mm if self.map is None else self.first_mm
-        return found
 
     def _bands(self, count: int) -> list[tuple[float, float]]:
         """Return bands as wide as each other, but for those cut in two at the turns of start and goal."""
-        period = self._period()
+        period = self.planner.whole_turn_deg
         turns = {round(k * period / count, 9) for k in range(count)}
         turns |= {self.start.turn_deg % period, self.goal.turn_deg % period}
         ordered = [t for i, t in enumerate(sorted(turns)) if i == 0 or t - sorted(turns)[i - 1] > 1e-6]
@@ -657,13 +634,15 @@ class _Quest:
     def _worth(self) -> Worth:
         return Worth(self.cover.left, self.cover.gap())
 
-    def _period(self) -> float:
-        return self.planner.whole_turn_deg
-
     def _ends(self) -> tuple[tuple[float, Point], tuple[float, Point]]:
         """Return the turn and the place of the body's centre at start and goal."""
         first, last = ((p.turn_deg, place_of(p, self.planner.centre)) for p in (self.start, self.goal))
         return first, last
+
+
+def _most_squares(last: Map) -> int:
+    """Return how many squares the next map may have: fewer where each brings many covers with it."""
+    return MOST_SQUARES // 4 if last.count > MANY else MOST_SQUARES
 
 
 def _cuts(found: Map, cover: Cover, x: Array, most: int = 12) -> list[frozenset[int]]:
