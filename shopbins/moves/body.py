@@ -19,7 +19,7 @@ from shopbins.ledger.model import Away, Fitted, Group, InGroup, InZone, Mass
 from shopbins.moves.forks import PALLETS, Foot, Opening, between_feet, openings_between
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.tipping import Centre, centre_of
-from shopbins.records.moving import At, ComesOff, Moving, moving_of
+from shopbins.records.moving import At, Moving, moving_of
 from shopbins.scene.frames import to_shop
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import footprint
@@ -244,7 +244,7 @@ def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, .
     """Return the parts that project and are still on the thing."""
     found = []
     for part in told.comes_off:
-        tagged = _tagged(scene, group, part)
+        tagged = scene.part_on(part.group, group.id)
         if part.off or (part.group and tagged is None):
             continue
         found.append(
@@ -260,17 +260,6 @@ def projections(scene: Scene, group: Group, told: Moving) -> tuple[Projection, .
             )
         )
     return tuple(found)
-
-
-def _tagged(scene: Scene, host: Group, part: ComesOff) -> Group | None:
-    """Return the group a part is, while it is on the thing."""
-    if not part.group:
-        return None
-    try:
-        it = scene.group(part.group)
-    except KeyError:
-        return None
-    return it if isinstance(it.where, InGroup) and it.where.group == host.id else None
 
 
 def _stands(scene: Scene, group: Group) -> tuple[str | None, Pose | None]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from shopbins.geometry.shapes import Box, Point, bounds, centroid, signed_area_mm2
-from shopbins.ledger.model import Group, InGroup
+from shopbins.ledger.model import Group
 from shopbins.records.moving import Moving, moving_of
 from shopbins.rules import limits
 from shopbins.rules.finding import Finding, Gap
@@ -154,7 +154,7 @@ def _weight_at(scene: Scene, group: Group, told: Moving, share: Share) -> Point 
     for part in told.comes_off:
         mass = part.mass
         if part.group:
-            it = _on_it(scene, part.group, group.id)
+            it = scene.part_on(part.group, group.id)
             if it is None:
                 continue
             mass, nested = it.mass, nested + 1
@@ -169,15 +169,6 @@ def _weight_at(scene: Scene, group: Group, told: Moving, share: Share) -> Point 
     every = [(own, told.cg_mm), *parts]
     whole = math.fsum(kg for kg, _ in every)
     return math.fsum(kg * p[0] for kg, p in every) / whole, math.fsum(kg * p[1] for kg, p in every) / whole
-
-
-def _on_it(scene: Scene, part_id: str, host_id: str) -> Group | None:
-    """Return the group a part is, while it is on its host."""
-    try:
-        it = scene.group(part_id)
-    except KeyError:
-        return None
-    return it if isinstance(it.where, InGroup) and it.where.group == host_id else None
 
 
 # --- per area -----------------------------------------------------------------------------------------------

@@ -114,6 +114,13 @@ class Scene:
         found = [each for each in ids if each not in self._held] + here
         return sorted(found, key=lambda each: (self.group(each).code, each)) if here else found
 
+    def part_on(self, part_id: str, host_id: str) -> Group | None:
+        """Return a part of a group while it is directly in or on it; None elsewhere, and where it is none."""
+        if part_id not in self._held and not self.state.has_group(part_id):
+            return None
+        part = self.group(part_id)
+        return part if isinstance(part.where, InGroup) and part.where.group == host_id else None
+
     def under(self, group_id: str) -> Iterator[str]:
         """Go through the ids of all groups in and on a group, at any depth (each once, even in a circle)."""
         first = self.children(group_id)
