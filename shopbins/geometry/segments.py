@@ -21,6 +21,11 @@ def segment_gap(p: Point, a: Point, b: Point) -> tuple[float, Point]:
     return math.hypot(p[0] - foot[0], p[1] - foot[1]), foot
 
 
+def inside_mm(a: Point, b: Point, p: Point) -> float:
+    """Return how far a point lies left of the line from a to b, below 0 right of it."""
+    return ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / math.dist(a, b)
+
+
 def edges(outline: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
     """Yield the edges of an outline, the closing one first."""
     p0 = outline[-1]

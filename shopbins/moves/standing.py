@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from shopbins.answer import Part
+from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import bounds
 from shopbins.moves.finding import Ask, Check
 from shopbins.moves.fitted import HOISTS, JACKED
@@ -30,7 +31,6 @@ from shopbins.moves.tipping import (
     falls_across,
     fastest_m_s,
     hung,
-    inside_mm,
     step_deg,
     worst,
 )

@@ -16,6 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import Outline, Point
 from shopbins.moves.force import G_M_S2
 
@@ -46,11 +47,6 @@ class Reserve:
     outward_deg: float
     downhill_deg: float | None
     height_mm: float
-
-
-def inside_mm(a: Point, b: Point, p: Point) -> float:
-    """Return how far a point lies left of the line from a to b."""
-    return ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / math.dist(a, b)
 
 
 def edges(polygon: Outline) -> list[tuple[Point, Point]]:

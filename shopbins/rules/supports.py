@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shopbins.geometry.convex import convex_hull
+from shopbins.geometry.segments import inside_mm
 from shopbins.geometry.shapes import Outline, Point
 from shopbins.shop.model import Slope
 from shopbins.units import show_length
@@ -98,7 +99,7 @@ def stand(
     if len(polygon) < 3:
         return Stand(False, polygon, (), False, "fewer than three supports, or all in one line")
     edges = list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
-    edge_mm = min(_inside_mm(a, b, cg_mm) for a, b in edges)
+    edge_mm = min(inside_mm(a, b, cg_mm) for a, b in edges)
     if edge_mm < -_TINY:
         words = f"the centre of gravity lies {show_length(-edge_mm)} outside the supports: it tips"
         return Stand(False, polygon, barycentric(supports, cg_mm), False, words, edge_mm)
@@ -241,11 +242,6 @@ def _alike(supports: Sequence[Support], cg: Point) -> list[float] | None:
 # --- tipping ----------------------------------------------------------------------------------------------
 
 
-def _inside_mm(a: Point, b: Point, p: Point) -> float:
-    """Return how far a point lies left of the line from a to b."""
-    return ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / math.dist(a, b)
-
-
 def _tip(
     edges: Sequence[tuple[Point, Point]], cg: Point, height_mm: float | None, slope: Slope | None
 ) -> tuple[float | None, tuple[Point, Point] | None]:
@@ -260,7 +256,7 @@ def _tip(
     for a, b in edges:
         length = math.dist(a, b)
         outward = ((b[1] - a[1]) / length, -(b[0] - a[0]) / length)
-        tilt = math.atan2(_inside_mm(a, b, cg), height_mm)
+        tilt = math.atan2(inside_mm(a, b, cg), height_mm)
         if slope is not None:
             down = math.radians(slope.towards_deg)
             tilt -= math.atan(slope.fall * (math.cos(down) * outward[0] + math.sin(down) * outward[1]))
@@ -281,7 +277,7 @@ def _somewhere(supports: Sequence[Support], polygon: Outline, outline: Outline) 
         return Stand(None, polygon, (), False, f"{words}: not checked")
     corners = convex_hull(outline)
     edges = list(zip(polygon, (*polygon[1:], polygon[0]), strict=True))
-    edge_mm = min(_inside_mm(a, b, p) for a, b in edges for p in corners)
+    edge_mm = min(inside_mm(a, b, p) for a, b in edges for p in corners)
     if len(supports) == 3:
         at = [shares for p in corners if (shares := _shares(supports, p)) is not None]
         reactions = tuple(
