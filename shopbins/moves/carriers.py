@@ -15,7 +15,7 @@ from shopbins.moves.attempt import Attempt, Job
 from shopbins.moves.body import NotMovable, body
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
-from shopbins.moves.gear import CARRIES, judge_gear
+from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.hands import team_for
 from shopbins.moves.route import SLOPING, level_between
 from shopbins.moves.shiftlist import HANDS_MM, By, Shifted, ShiftList
@@ -113,12 +113,7 @@ def _sides(scene: Scene, key: str, gear: Gear, goal: Zone) -> Iterator[tuple[Ver
     from shopbins.moves.criteria import judged
 
     it, own = body(scene, key), scene.shop.limits.moving
-    openings = it.load.met_by_forks() if gear.kind == "pallet truck" else ()
-    for opening in openings or (None,):
-        load = it.load
-        if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
-            load = replace(load, feet=())
-        answer = judge_gear(gear, load, opening=opening, measured_mm=scene.shop.measured_mm, own=own)
+    for answer in judge_sides(gear, it.load, measured_mm=scene.shop.measured_mm, own=own):
         parts = list(judged(Situation(scene, it, answer, goal, ""), "gear"))
         worst = max((p.verdict for p in parts), default=Verdict.YES)
         told = [row_of(p).finding.text for p in parts if p.verdict is worst and worst > Verdict.YES]

@@ -6,6 +6,9 @@ One file a family: `trucks` (forks), `wheels` (skates, trolleys, rollers, hands)
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from shopbins.moves.fitted import GearAnswer, with_findings
 from shopbins.moves.forks import Opening
 from shopbins.moves.load import Load
@@ -48,3 +51,15 @@ def judge_gear(
     else:
         fitted = cranes.fit(gear, load, measured_mm, own)
     return with_findings(fitted, fall)
+
+
+def judge_sides(gear: Gear, load: Load, *, measured_mm: float, own: Moving) -> Iterator[GearAnswer]:
+    """Judge one piece of gear for one thing, forks from every side they go in.
+
+    A thing on runners has fewer than three feet: skates go under its jacking points.
+    """
+    if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
+        load = replace(load, feet=())
+    openings = load.met_by_forks() if gear.kind == "pallet truck" else ()
+    for opening in openings or (None,):
+        yield judge_gear(gear, load, opening=opening, measured_mm=measured_mm, own=own)

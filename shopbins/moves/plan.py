@@ -27,7 +27,7 @@ from shopbins.moves.carriers import carried
 from shopbins.moves.criteria import judged
 from shopbins.moves.finding import DECIDE, MOVE, Row, row_of
 from shopbins.moves.fitted import HOISTS, JACKED, GearAnswer
-from shopbins.moves.gear import CARRIES, judge_gear
+from shopbins.moves.gear import CARRIES, judge_sides
 from shopbins.moves.heights import BAND, too_low
 from shopbins.moves.hoisted import Lift
 from shopbins.moves.legs import Leg, legs_of
@@ -443,21 +443,11 @@ class _Search:
 
     def _sides(self, gear: Gear, it: Body, minutes: float) -> list[Option]:
         """Judge a gear with what needs no way; forks from every side they go in."""
-        openings: Sequence[Any] = it.load.met_by_forks() if gear.kind == "pallet truck" else ()
         found = []
-        for opening in openings or (None,):
-            answer = self._judge(gear, it, opening)
+        for answer in judge_sides(gear, it.load, measured_mm=self.scene.shop.measured_mm, own=self.own):
             parts = tuple(judged(self._situation(it, answer, None), "gear"))
             found.append(Option(gear, it, answer, minutes, parts))
         return sorted(found, key=lambda o: -_closeness(o))
-
-    def _judge(self, gear: Gear, it: Body, opening: Any) -> GearAnswer:
-        load = it.load
-        if gear.kind == "skates" and len(load.feet) < 3 <= len(load.jacking):
-            load = replace(load, feet=())  # runners, not feet: skates go under the jacking points
-        return judge_gear(
-            gear, load, opening=opening, measured_mm=self.scene.shop.measured_mm, fall=0.0, own=self.own
-        )
 
     def _situation(
         self, it: Body, answer: GearAnswer, route: Route | None, tried: Attempt | None = None
