@@ -17,7 +17,15 @@ from shopbins.moves.fitted import HOISTS, GearAnswer
 from shopbins.moves.goal import goal_poses, goal_turns
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.route import Ground, Route, ground
-from shopbins.moves.shiftlist import SHIFTING, ShiftList, costs, said_so_far, shift_list, shifted_scene
+from shopbins.moves.shiftlist import (
+    SHIFTING,
+    Shifted,
+    ShiftList,
+    costs,
+    said_so_far,
+    shift_list,
+    shifted_scene,
+)
 from shopbins.moves.steered import Axle, axle_of, steer
 from shopbins.moves.tolerance import Asker, Found, grown, lacks_little, widest
 from shopbins.scene.scene import Scene
@@ -114,6 +122,11 @@ class Attempt:
     def moving(self) -> Outline:
         """The convex outline of all that moves: thing, gear, and who steers if room was kept for them."""
         return convex_hull([*self.hull, *self.steers])
+
+    @property
+    def shifted(self) -> tuple[Shifted, ...]:
+        """What is shifted, in order."""
+        return () if self.shift is None else self.shift.items
 
     def measure(self, scene: Scene) -> tuple[str, ...]:
         """Name what to measure again where it goes or fails within the measuring, what is nearest first."""
@@ -457,7 +470,8 @@ def placed(job: Job, base: Attempt, ask: Measures, found: Found, shift: Sequence
             return replace(
                 base, verdict=Verdict.OPEN, found=found, shift=shifted, reason=f"no place found for {words}"
             )
-        then, found = _with_shifted(job, base, ask, found, shifted)
+        then = floor_once_shifted(job, base, shifted.items)
+        found = _measured_again(ask, found, then)
     sure = found.clearance_mm is not None and (
         found.grown_mm >= job.slack_mm or found.clearance_mm >= job.slack_mm
     )
@@ -499,25 +513,27 @@ def _wedging(ground: Ground, shift: Sequence[int]) -> set[int]:
     return {i for i in stays if any(outlines[i].intersection(outlines[k]).area > 1.0 for k in shift)}
 
 
-def _with_shifted(
-    job: Job, base: Attempt, ask: Measures, found: Found, shifted: ShiftList
-) -> tuple[Ground, Found]:
-    """Return the floor once all is shifted, and the way measured again among what then stands there."""
-    assert base.route is not None
-    then = ground(
-        shifted_scene(job.scene, shifted.items),
-        base.route,
-        f"group:{base.body.group.id}",
-        low_top_mm(base.body, base.gear, job.slack_mm),
-        leaves_off=base.leaves_off,
-        along=set(base.body.along),
-        avoid=[hole for _, hole in base.ground.avoided] if base.ground is not None else (),
+def floor_once_shifted(job: Job, it: Attempt, items: Sequence[Shifted]) -> Ground:
+    """Return the floor of the thing's way once all is shifted."""
+    assert it.route is not None
+    return ground(
+        shifted_scene(job.scene, items),
+        it.route,
+        f"group:{it.body.group.id}",
+        low_top_mm(it.body, it.gear, job.slack_mm),
+        leaves_off=it.leaves_off,
+        along=set(it.body.along),
+        avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),
     )
+
+
+def _measured_again(ask: Measures, found: Found, then: Ground) -> Found:
+    """Return the way measured again among what then stands there."""
     again = ask.measured(found.path, then.loose, found.grown_mm)
     if again.clearance_mm is not None and found.clearance_mm is not None:
         least = min(again.clearance_mm, found.clearance_mm)
         again = replace(again, clearance_mm=least)
-    return then, again
+    return again
 
 
 def _steered(job: Job, ask: Asker, axle: Axle, free: Found, left: Sequence[Outline]) -> Found:

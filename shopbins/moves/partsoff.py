@@ -15,7 +15,7 @@ from typing import Any
 from shopbins.geometry.convex import convex_hull
 from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds, cos_sin, placed
 from shopbins.ledger.model import Group, InZone, Size
-from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm
+from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Body, Projection
 from shopbins.moves.cranes import capacity_at, goes_beside
@@ -65,24 +65,9 @@ def parts_off(job: Job, it: Attempt) -> Attempt:
         if kg is not None and not team_for(job.scene, kg, height_of(part))[0]:
             lifts[part.called], items = _by_hoist(job, it, part, kg)
             if items:
-                before = () if it.shift is None else it.shift.items
-                it = replace(it, shift=ShiftList((*before, *items), ()))
-                it = replace(it, then=_then(job, it))
+                every = (*it.shifted, *items)
+                it = replace(it, shift=ShiftList(every, ()), then=floor_once_shifted(job, it, every))
     return replace(it, lifts=lifts, resting=_resting(job, it, lifts))
-
-
-def _then(job: Job, it: Attempt) -> Ground:
-    """Return the floor of the thing's way once all is shifted, what the hoist needs included."""
-    assert it.route is not None and it.shift is not None
-    return ground(
-        shifted_scene(job.scene, it.shift.items),
-        it.route,
-        f"group:{it.body.group.id}",
-        low_top_mm(it.body, it.gear, job.slack_mm),
-        leaves_off=it.leaves_off,
-        along=set(it.body.along),
-        avoid=[hole for _, hole in it.ground.avoided] if it.ground is not None else (),
-    )
 
 
 def _by_hoist(job: Job, it: Attempt, part: Projection, kg: float) -> tuple[Lift | No, tuple[Shifted, ...]]:
@@ -206,7 +191,7 @@ def _at(
     assert it.body.pose is not None and it.route is not None
     thing, own = it.body.pose, job.scene.shop.limits.moving
     lift, before = side.pose(thing), side.pose(thing, side.back_mm)
-    now = shifted_scene(job.scene, () if it.shift is None else it.shift.items)
+    now = shifted_scene(job.scene, it.shifted)
     floor = _floor(now, it, gear)
     person = own["person"]
     stretch = [*placed(side.hull, lift), *placed(side.hull, before)]
@@ -323,7 +308,7 @@ def comes_back(scene: Scene, where: InZone | None, start: str | None, goal: str)
 def _resting(job: Job, it: Attempt, lifts: Mapping[str, Lift | No]) -> dict[str, InZone]:
     """Return a place for each part that comes off, off the way, where its size is told and there is one."""
     found: dict[str, InZone] = {}
-    now = with_left(shifted_scene(job.scene, () if it.shift is None else it.shift.items), it.body)
+    now = with_left(shifted_scene(job.scene, it.shifted), it.body)
     for part in it.body.off:
         key = part.group
         if not key:
@@ -391,7 +376,7 @@ def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> b
         if not is_level(shop, route):
             continue
         subject = f"group:{it.body.group.id}"
-        now = shifted_scene(job.scene, () if it.shift is None else it.shift.items)
+        now = shifted_scene(job.scene, it.shifted)
         floor = ground(now, route, subject, lift.gear.height_mm, along=set(it.body.along))
         stands = ("the thing", placed(it.body.load.outline, it.body.pose))
         things = [("a thing", outline) for outline in floor.loose]

@@ -193,7 +193,7 @@ class Plan:
     @property
     def shift(self) -> tuple[Shifted, ...]:
         """What is shifted, in order."""
-        return () if self.attempt is None or self.attempt.shift is None else self.attempt.shift.items
+        return () if self.attempt is None else self.attempt.shifted
 
     @property
     def resting(self) -> Mapping[str, InZone]:
@@ -592,8 +592,7 @@ class _Search:
         )
 
     def _more_minutes(self, tried: Attempt) -> float:
-        shifts = () if tried.shift is None else tried.shift.items
-        shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in shifts)
+        shifting = sum(self.own["minutes shift"] + (s.mass_kg or 60.0) / 20 for s in tried.shifted)
         length = sum(
             math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
             for a, b in zip(tried.found.path, tried.found.path[1:], strict=False)
