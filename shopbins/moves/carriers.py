@@ -13,6 +13,7 @@ from shopbins.answer import Verdict
 from shopbins.geometry.shapes import contains
 from shopbins.moves.attempt import Attempt, Job
 from shopbins.moves.body import NotMovable, body
+from shopbins.moves.cranes import most_kg
 from shopbins.moves.finding import row_of
 from shopbins.moves.fitted import JACKED
 from shopbins.moves.gear import CARRIES, judge_sides
@@ -101,7 +102,7 @@ def _takes(scene: Scene, each: Shifted, kg: float, gear: Gear, goal: Zone) -> tu
         except NotMovable as problem:
             return Verdict.OPEN, str(problem)
         return min(found, key=lambda side: max(side[0], Verdict.ASKED))
-    most = max((holds for _, holds in gear.reach), default=gear.capacity_kg)
+    most = most_kg(gear)
     each_of = gear.count or 1 if gear.kind == "skates" else 1
     if most is not None and kg > most * each_of * (1 + 1e-9):
         return Verdict.NO, f"it holds {show_mass(most * each_of)}"

@@ -41,8 +41,18 @@ class _From:
 
 
 def capacity_at(gear: Gear, needed_mm: float) -> tuple[float, float] | None:
-    """Return (reach, capacity) of the nearest stated reach that is far enough; None beyond them all."""
-    return next(((far, kg) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
+    """Return (reach, capacity) of the nearest stated reach that is far enough; None beyond them all.
+
+    Never more than the crane's own plate, where that is told, too.
+    """
+    plate = math.inf if gear.capacity_kg is None else gear.capacity_kg
+    return next(((far, min(kg, plate)) for far, kg in gear.reach if far >= needed_mm - 1e-9), None)
+
+
+def most_kg(gear: Gear) -> float | None:
+    """Return the most a gear holds, at its nearest reach and by its plate; None where neither is told."""
+    told = [max((kg for _, kg in gear.reach), default=None), gear.capacity_kg]
+    return min((kg for kg in told if kg is not None), default=None)
 
 
 def fit(gear: Gear, load: Load, measured_mm: float, own: Moving = OWN) -> Fitted:
@@ -112,10 +122,9 @@ def _come_from(gear: Gear, load: Load, towards: float, measured_mm: float) -> _F
             f"{load.name} it is {show_length(needed)}"
         )
         return _From(towards, Judged("no", words, longest, needed), needed, None, gear.capacity_kg)
-    capacity = far[1] if gear.capacity_kg is None else min(far[1], gear.capacity_kg)
     off = capacity_at(gear, needed + measured_mm)
-    farther = None if off is None else min(off[1], capacity)
-    return _From(towards, under, needed, far[0], capacity, farther)
+    farther = None if off is None else min(off[1], far[1])
+    return _From(towards, under, needed, *far, farther)
 
 
 def goes_beside(gear: Gear, load: Load, wide_mm: float, measured_mm: float) -> Judged:

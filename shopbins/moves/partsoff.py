@@ -18,13 +18,13 @@ from shopbins.ledger.model import Group, InZone, Size
 from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
 from shopbins.moves.body import Body, Projection
-from shopbins.moves.cranes import capacity_at, goes_beside
+from shopbins.moves.cranes import capacity_at, goes_beside, most_kg
 from shopbins.moves.finding import Ask
 from shopbins.moves.fitted import HOISTS, along, boxed
 from shopbins.moves.goal import goal_poses
 from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift, No
-from shopbins.moves.load import Load
+from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.remainder import with_left
 from shopbins.moves.route import SLOPING, Ground, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
@@ -44,7 +44,7 @@ ASK_STEPS = 4000
 
 def taken_kg(part: Projection) -> float | None:
     """Return what a part may weigh: a quarter more where that was guessed; None where nobody weighed it."""
-    return None if part.mass is None else part.mass.kg * (1.25 if part.mass.about else 1.0)
+    return None if part.mass is None else part.mass.kg * (ABOUT if part.mass.about else 1.0)
 
 
 def height_of(part: Projection) -> float:
@@ -96,7 +96,7 @@ def _with(
     if gear.hook_mm is not None and gear.hook_mm < top:
         hook = f"its hook goes to {show_length(gear.hook_mm)}"
         return No(f"{gear.name}: {hook}, {show_length(top)} is needed over {part.name}")
-    most = max((holds for _, holds in gear.reach), default=gear.capacity_kg or 0.0)
+    most = most_kg(gear) or 0.0
     if most < kg:
         return No(f"{gear.name}: it lifts {show_mass(most)} at most")
     if gear.hook_mm is None or gear.size_mm is None:

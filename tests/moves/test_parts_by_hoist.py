@@ -94,6 +94,7 @@ def test_without_a_hoist_it_does_not_go(tmp_path: Path) -> None:
     ("change", "verdict"),
     [
         (("1200 mm: 700 kg", "1200 mm: 230 kg"), Verdict.NO),  # at the 1150 it has to reach
+        (("hook: 2.4 m", "hook: 2.4 m, capacity: 230 kg"), Verdict.NO),  # less on its plate than at its holes
         (("hook: 2.4 m", "hook: 1.6 m"), Verdict.NO),  # 1365 and slings over it
         (("size: [1000, 800], ", ""), Verdict.OPEN),  # what floor it takes is asked, never taken
         (("size: [1000, 800]", "size: [1000, 2600]"), Verdict.NO),  # too wide for where it would stand
