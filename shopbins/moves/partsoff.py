@@ -10,10 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from shopbins.geometry.convex import convex_hull
-from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds, cos_sin, placed
+from shopbins.geometry.shapes import FloorProblem, Outline, Pose, bounds, centroid, cos_sin, placed, turned
 from shopbins.ledger.model import Group, InZone, Size
 from shopbins.moves.attempt import Attempt, Job, floor_once_shifted, in_the_way
 from shopbins.moves.beside import floor_free
@@ -26,7 +25,7 @@ from shopbins.moves.hands import team_for
 from shopbins.moves.hoisted import Lift, No
 from shopbins.moves.load import ABOUT, Load
 from shopbins.moves.remainder import with_left
-from shopbins.moves.route import SLOPING, Ground, ground, is_level, level_between, routes
+from shopbins.moves.route import SLOPING, Ground, Route, ground, is_level, level_between, routes
 from shopbins.moves.shiftlist import Shifted, ShiftList, off_the_way, shift_list, shifted_scene
 from shopbins.moves.tolerance import Asker
 from shopbins.scene.scene import Scene
@@ -141,8 +140,7 @@ def _sides(
     """Go through the sides a hoist reaches a part from with enough capacity, the shortest reach first."""
     length, wide = size
     load = _whole(it.body)
-    x0, y0, x1, y1 = bounds(part.outline)
-    at = ((x0 + x1) / 2, (y0 + y1) / 2)
+    at = bounds(part.outline).middle
     found: list[_Side] = []
     for towards in (0.0, 90.0, 180.0, 270.0):
         seen = [along(p, towards) for p in load.outline]
@@ -192,7 +190,7 @@ def _at(
     thing, own = it.body.pose, job.scene.shop.limits.moving
     lift, before = side.pose(thing), side.pose(thing, side.back_mm)
     now = shifted_scene(job.scene, it.shifted)
-    floor = _floor(now, it, gear)
+    floor = _floor(now, it, gear, it.route)
     person = own["person"]
     stretch = [*placed(side.hull, lift), *placed(side.hull, before)]
     strip = convex_hull([*stretch, *placed(side.hull, side.pose(thing, side.back_mm + person))])
@@ -204,18 +202,18 @@ def _at(
     met = in_the_way(strip, floor.loose, (Pose(0.0, 0.0, 0.0),))
     items: tuple[Shifted, ...] = ()
     stands = placed(_whole(it.body).outline, thing)
+    swept = shapely.get_parts(swept_about(it.moving, it.found.path))
+    way = tuple(tuple(p.exterior.coords)[:-1] for p in swept)
     if met:
-        way = swept_about(it.moving, it.found.path)
-        kept = tuple(tuple(p.exterior.coords)[:-1] for p in shapely.get_parts(way))
         solid = replace(floor, avoided=(*floor.avoided, ("the thing", stands)))
         made = shift_list(
-            now, solid, side.hull, (before, lift), met, kept=kept, known=job.known, stop=job.stop
+            now, solid, side.hull, (before, lift), met, kept=way, known=job.known, stop=job.stop
         )
         if made.no_place:
             return f"{made.no_place[0]}; it stands where {gear.name} has to"
         items = made.items
-        now = shifted_scene(now, items)
-    waits = _waits(job, now, it, gear, side, before, stands)
+        floor = _floor(shifted_scene(now, items), it, gear, it.route)
+    waits = _waits(job, floor, gear, side, before, stands, way)
     if isinstance(waits, str):
         return waits
     made_lift = Lift(
@@ -226,36 +224,32 @@ def _at(
         placed(side.hull, waits[0]),
         job.scene.shop.rooms[waits[1]].name,
         before,
-        _back(now, it, gear, sides, person),
+        _back(floor, it, sides, person),
     )
     return made_lift, items
 
 
-def _floor(now: Scene, it: Attempt, gear: Gear) -> Ground:
-    """Return the floor of the route as a hoist meets it, without the thing."""
-    assert it.route is not None
-    subject = f"group:{it.body.group.id}"
-    return ground(now, it.route, subject, gear.height_mm, leaves_off=(), along=set(it.body.along))
+def _floor(now: Scene, it: Attempt, gear: Gear, route: Route) -> Ground:
+    """Return the floor of a route as a hoist meets it, without the thing."""
+    return ground(now, route, f"group:{it.body.group.id}", gear.height_mm, along=set(it.body.along))
+
+
+def _solid(floor: Ground, stands: Outline) -> Ground:
+    """Return a floor with all that stands on it kept off, and the thing where it stands."""
+    things = (("a thing", outline) for outline in (*floor.loose, stands))
+    return replace(floor, things=(), avoided=(*floor.avoided, *things))
 
 
 def _waits(
-    job: Job, now: Scene, it: Attempt, gear: Gear, side: _Side, before: Pose, stands: Outline
+    job: Job, floor: Ground, gear: Gear, side: _Side, before: Pose, stands: Outline, way: Sequence[Outline]
 ) -> str | tuple[Pose, str]:
     """Return where a hoist waits, off the way and with a way from there, and the room that is in."""
-    from shopbins.kernel.shift_places import swept_about
-
-    assert it.route is not None
-    floor = _floor(now, it, gear)
-    import shapely
-
-    way = swept_about(it.moving, it.found.path)
-    off = [tuple(p.exterior.coords)[:-1] for p in shapely.get_parts(way)]
-    things = [("a thing", outline) for outline in (*floor.loose, stands)]
-    among = replace(floor, things=(), avoided=(*floor.avoided, *things))
-    aside = replace(among, avoided=(*among.avoided, *(("the way", outline) for outline in off)))
-    no = f"{gear.name} finds no place to wait off the way in {', '.join(it.route.rooms)}"
-    for room in it.route.rooms:
-        zone = now.zone(room)
+    among = _solid(floor, stands)
+    aside = replace(among, avoided=(*among.avoided, *(("the way", outline) for outline in way)))
+    rooms = floor.route.rooms
+    no = f"{gear.name} finds no place to wait off the way in {', '.join(rooms)}"
+    for room in rooms:
+        zone = job.scene.zone(room)
         if zone is None:
             continue
         for pose in _free(job, aside, zone, side.hull):
@@ -265,24 +259,24 @@ def _waits(
             found = ask.goes((), job.slack_mm, ASK_STEPS)
             if found.answer == "goes":
                 return pose, room
-            no = f"no way for {gear.name} from {now.shop.rooms[room].name} to where it lifts"
+            no = f"no way for {gear.name} from {job.scene.shop.rooms[room].name} to where it lifts"
     return no
 
 
-def _free(job: Job, floor: Ground, zone: Any, hull: Outline) -> Iterator[Pose]:
+def _free(job: Job, floor: Ground, zone: Zone, hull: Outline) -> Iterator[Pose]:
     try:
         yield from goal_poses(floor, zone, hull, hull, (0.0, 90.0), job.slack_mm, kept=job.kept)
     except FloorProblem:
         return
 
 
-def _back(now: Scene, it: Attempt, gear: Gear, sides: Sequence[_Side], person: float) -> bool:
+def _back(floor: Ground, it: Attempt, sides: Sequence[_Side], person: float) -> bool:
     """Tell whether the hoist finds room on one of its sides at the goal, to put the part on again."""
     import shapely
 
     if it.goal is None:
         return False
-    free = floor_free(_floor(now, it, gear))
+    free = floor_free(floor)
     for side in sides:
         ends = [side.pose(it.goal, back) for back in (0.0, side.back_mm, side.back_mm + person)]
         strip = convex_hull([p for pose in ends for p in placed(side.hull, pose)])
@@ -368,20 +362,16 @@ def _over(other: Zone, floor: Zone) -> bool:
 def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> bool:
     assert it.body.room is not None and it.body.pose is not None
     shop = job.scene.shop
-    at = lift.before
-    xs, ys = zip(*shop.rooms[room].outline, strict=True)
-    to = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-    hull = _hung(it, part, lift)
+    zone = job.scene.zone(room)
+    if zone is None:
+        return False
+    at, to = lift.before, bounds(shop.rooms[room].outline).middle
+    now, hull = shifted_scene(job.scene, it.shifted), _hung(it, part, lift)
+    stands = placed(it.body.load.outline, it.body.pose)
     for route in routes(shop, it.body.room, room, (at.x_mm, at.y_mm), to):
         if not is_level(shop, route):
             continue
-        subject = f"group:{it.body.group.id}"
-        now = shifted_scene(job.scene, it.shifted)
-        floor = ground(now, route, subject, lift.gear.height_mm, along=set(it.body.along))
-        stands = ("the thing", placed(it.body.load.outline, it.body.pose))
-        things = [("a thing", outline) for outline in floor.loose]
-        among = replace(floor, things=(), avoided=(*floor.avoided, *things, stands))
-        zone = job.scene.zone(room)
+        among = _solid(_floor(now, it, lift.gear, route), stands)
         for pose in _free(job, among, zone, hull):
             ask = Asker(among, hull, at, pose, job.until, job.cancelled, job.kept)
             if ask.goes((), job.slack_mm, ASK_STEPS).answer == "goes":
@@ -392,12 +382,6 @@ def _drives(job: Job, it: Attempt, part: Projection, lift: Lift, room: str) -> b
 def _hung(it: Attempt, part: Projection, lift: Lift) -> Outline:
     """Return a hoist and the part that hangs from it, in the hoist's own frame."""
     assert it.body.pose is not None
-    at = lift.before
-    x0, y0, x1, y1 = bounds(part.outline)
-    cx, cy = placed((((x0 + x1) / 2, (y0 + y1) / 2),), it.body.pose)[0]
-    corners: Sequence[tuple[float, float]] = placed(part.outline, it.body.pose)
-    sx = sum(x for x, _ in lift.stands) / len(lift.stands)
-    sy = sum(y for _, y in lift.stands) / len(lift.stands)
-    c, s = cos_sin(-at.turn_deg)
-    shape = [(x - sx, y - sy) for x, y in (*lift.stands, *corners, (cx, cy))]
-    return convex_hull([(x * c - y * s, x * s + y * c) for x, y in shape])
+    cx, cy = centroid(lift.stands)
+    corners = (*lift.stands, *placed(part.outline, it.body.pose))
+    return convex_hull(turned([(x - cx, y - cy) for x, y in corners], -lift.before.turn_deg))
