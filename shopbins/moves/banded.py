@@ -139,15 +139,11 @@ def _width(hull: Outline) -> float:
 # --- each part among what it meets ----------------------------------------------------------------------
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Sweeps:
     """The checkers of motions of every part, each among its own obstacles, as one."""
 
     each: Sequence[Any]
-    first: list[int] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        self.first = [0, *itertools.accumulate(len(s.edges) for s in self.each)]
 
     def near(self, a: Pose, b: Pose, within_mm: float) -> list[Any]:
         """Return the places of edges each part may come within a distance of."""
@@ -181,6 +177,16 @@ class Bands:
     met: list[Ground]
     holes: list[list[int]]
     planners: dict[int, Any] = field(default_factory=dict)
+
+    @property
+    def sure(self) -> list[Piece]:
+        """The parts whose height is no figure of our own, the bare thing first."""
+        return [piece for piece in self.pieces if piece.surely_mm is None]
+
+    @property
+    def around(self) -> tuple[Standing, ...]:
+        """All that stands on the floor."""
+        return *self.floor.fixed, *self.floor.things, *self.floor.hidden
 
     def planner(self, i: int) -> Any:
         """Return the kernel's planner of one part among what is fixed and meets it."""
@@ -222,19 +228,14 @@ class Bands:
             return False
         return True
 
-    def some_pass(self) -> list[Standing]:
-        """Return what some part may pass over or under."""
-        every = (*self.floor.fixed, *self.floor.things, *self.floor.hidden)
-        return [e for e in every if not all(_meets(self, i, e) for i in range(len(self.pieces)))]
-
     def passed(self, path: Sequence[Pose], left: Sequence[Outline]) -> Iterator[Passes]:
         """Go through what a part goes over or under on the way, with what is between them at the least."""
         import shapely
 
         from shopbins.kernel.swept import swept
 
-        stays = {id(t) for t in self.floor.things if t.outline in left}
-        every = [e for e in self.some_pass() if e not in self.floor.things or id(e) in stays]
+        gone = [each for each in self.floor.things if each.outline not in left]
+        every = [each for each in self.around if each not in gone]
         for i, piece in enumerate(self.pieces):
             way = swept(piece.outline, path)
             shapely.prepare(way)
@@ -285,9 +286,7 @@ def bands_of(job: Job, base: Attempt) -> Bands | None:
         return None
     person_mm = job.scene.shop.limits.moving["person high"]
     it = Bands(job, floor, pieces_of(base.body, base.gear, base.steers, person_mm), heights, [], [])
-    every = (*floor.fixed, *floor.things, *floor.hidden)
-    surely = [piece for piece in it.pieces if piece.surely_mm is None]
-    if all(heights.must_meet(piece, each) for each in every for piece in surely):
+    if all(heights.must_meet(piece, each) for each in it.around for piece in it.sure):
         return None
     for i in range(len(it.pieces)):
         fixed = [k for k, each in enumerate(floor.fixed) if _meets(it, i, each)]
@@ -320,9 +319,8 @@ def by_parts(job: Job, first: Attempt, refused: Collection[Pose]) -> Attempt:
         return found
     if first.verdict is not Verdict.NO:
         return first
-    told = [piece for piece in bands.pieces if piece.surely_mm is None]
-    every = (*bands.floor.fixed, *bands.floor.things, *bands.floor.hidden)
-    maybe = [it for it in every if not all(bands.heights.must_meet(piece, it) for piece in told)]
+    meets = bands.heights.must_meet
+    maybe = [each for each in bands.around if not all(meets(piece, each) for piece in bands.sure)]
     over = ", ".join(dict.fromkeys(each.name for each in maybe))
     reason = (
         f"{first.body.group.shown} on {first.gear.gear.name}: too wide as one outline; whether its parts go "
@@ -349,8 +347,7 @@ def _ruled_out(job: Job, base: Attempt, bands: Bands, refused: Collection[Pose])
     """Tell whether it surely does not go, were everything shifted that can be: some of its parts together do
     not, among what every one of them surely meets.
     """
-    bare, *others = bands.pieces
-    told = [piece for piece in others if piece.surely_mm is None]
+    bare, *told = bands.sure
     together = dict.fromkeys([bands.pieces, (bare, *told), *((bare, part) for part in told), (bare,)])
     asked: set[tuple[Outline, tuple[Outline, ...]]] = set()
     for pieces in together:
@@ -429,6 +426,8 @@ def _way(
     job: Job, base: Attempt, bands: Bands, things: Sequence[Outline], start: Pose, goal: Pose, need: float
 ) -> list[Pose] | None:
     """Return a way clear for every part: that of the bare thing if it is, else of turns and drives."""
+    import shapely
+
     from shopbins.kernel.goes_path import all_clear
     from shopbins.kernel.sweep import ENOUGH_MM
     from shopbins.moves.pivot import GRIDS_MM, finished, pivoted
@@ -453,8 +452,6 @@ def _way(
             for i, it in enumerate(bands.pieces)
         ]
         far = math.hypot(*axle.at)
-        import shapely
-
         slopes = [(shapely.Polygon(o).buffer(far), down) for o, down in bands.floor.slopes]
         ends = to_axle(axle, start), to_axle(axle, goal)
         for grid_mm in GRIDS_MM:
