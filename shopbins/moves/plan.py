@@ -18,7 +18,7 @@ from datetime import date
 from typing import Any
 
 from shopbins.answer import NAMED, Accepted, Answer, Part, Verdict
-from shopbins.geometry.shapes import Outline, Pose
+from shopbins.geometry.shapes import Outline, Pose, bounds
 from shopbins.ledger.model import InZone
 from shopbins.moves.attempt import Attempt, Job, in_the_way, low_top_mm, nearest_pair
 from shopbins.moves.beside import handle_reach, who_steers
@@ -464,8 +464,7 @@ class _Search:
     def routes(self, it: Body) -> list[Route]:
         if it.room is None or it.pose is None:
             return []
-        xs, ys = zip(*self.goal.outline, strict=True)
-        to = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+        to = bounds(self.goal.outline).middle
         return routes(self.scene.shop, it.room, self.goal.room, (it.pose.x_mm, it.pose.y_mm), to)
 
     def glance(self, option: Option) -> int:
@@ -855,10 +854,8 @@ def _best(
             settled = best is not None and max(option.verdict, Verdict.ASKED) > max(
                 best.verdict, Verdict.ASKED
             )
-            if best is not None and (dearer or settled or (key, minutes) in done):
-                left.setdefault(key, []).append(option)
-                continue
-            if best is not None and job.out_of_time(option.gear.name):
+            spared = dearer or settled or (key, minutes) in done
+            if best is not None and (spared or job.out_of_time(option.gear.name)):
                 left.setdefault(key, []).append(option)
                 continue
             if option.verdict is not Verdict.NO:
