@@ -79,7 +79,7 @@ class Tried:
 
     @property
     def answer(self) -> str:
-        """The answer as it is printed; of gear not worked out to the end 'dearer'."""
+        """The answer as it is printed, or that gear was not worked out to the end."""
         return ANSWERS[self.verdict] if self.looked else "not looked at further"
 
     @property
