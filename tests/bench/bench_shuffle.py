@@ -114,6 +114,7 @@ def squares():
 
 
 def cut_up(rng, length, width, count, least=60):
+    """Guillotine cuts of a full rectangle: large pieces are cut first, mostly across their longer side."""
     pieces = [(length, width)]
     while len(pieces) < count:
         a, b = pieces.pop(max(range(len(pieces)), key=lambda i: math.prod(pieces[i]) * rng.uniform(0.2, 1)))

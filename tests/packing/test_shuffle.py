@@ -7,6 +7,7 @@ import math
 import random
 
 import pytest
+from bench.bench_shuffle import cut_up
 
 from shopbins.geometry.shapes import FloorProblem
 from shopbins.packing import no_fit_proof as dual
@@ -44,18 +45,9 @@ def distance(p, q):
     return max(p[0] - q[2], q[0] - p[2], p[1] - q[3], q[1] - p[3], 0.0)
 
 
-def cut_up(rng, length, width, count, least=60):
-    """Guillotine cuts of a full rectangle: large pieces are cut first, mostly across their longer side."""
-    pieces = [(length, width)]
-    while len(pieces) < count:
-        a, b = pieces.pop(max(range(len(pieces)), key=lambda i: math.prod(pieces[i]) * rng.uniform(0.2, 1)))
-        across = rng.random() < a / (a + b)
-        side = a if across else b
-        if side < 2 * least:
-            pieces.append((a, b))
-            continue
-        c = rng.randrange(least, side - least + 1)
-        pieces += [(c, b), (a - c, b)] if across else [(a, c), (a, b - c)]
+def mixed_cuts(rng, length, width, count, **least):
+    """The pieces of a full rectangle, in no order."""
+    pieces = cut_up(rng, length, width, count, **least)
     rng.shuffle(pieces)
     return pieces
 
@@ -91,7 +83,7 @@ def test_pieces_cut_from_a_bench_are_laid_back(count):
     rng = random.Random(count)
     for _ in range(6):
         while True:
-            pieces = cut_up(rng, 2000, 700, count + 2)
+            pieces = mixed_cuts(rng, 2000, 700, count + 2)
             pieces = pieces[: count - 1]
             if sum(a * b for a, b in pieces) <= 0.95 * 2000 * 700:
                 break
@@ -185,7 +177,7 @@ def test_reasons_for_no():
 
 def test_not_found_says_how_full_it_got():
     rng = random.Random(8)
-    pieces = [Piece(float(a), float(b)) for a, b in cut_up(rng, 2000, 700, 60, least=37)]
+    pieces = [Piece(float(a), float(b)) for a, b in mixed_cuts(rng, 2000, 700, 60, least=37)]
     found = shuffle(Surface(2000.0, 700.0), pieces, seconds=0.05, stop=lambda: True)
     assert found.answer == "not found"
     assert 0.5 < found.fill < 1.0
@@ -286,7 +278,7 @@ def test_rearranging_benches_never_ends_in_a_wrong_layout():
     moved = 0
     for _ in range(12):
         surface = Surface(1200.0, 600.0)
-        pieces = [Piece(float(a), float(b)) for a, b in cut_up(rng, 1200, 600, 9)]
+        pieces = [Piece(float(a), float(b)) for a, b in mixed_cuts(rng, 1200, 600, 9)]
         pieces = sorted(pieces, key=lambda p: p.length_mm * p.width_mm)[:-1]
         assert shuffle(surface, pieces, seconds=10).answer == "fits"
         k = rng.randrange(len(pieces))
