@@ -46,6 +46,15 @@ def test_every_joint_is_one_cell_wide():
     assert len(LIGHT) == len(HEAVY) == len(set(LIGHT)) == 16
 
 
+def test_both_halves_of_a_wide_letter_hide_the_floor():
+    canvas = Canvas(6, 1)
+    canvas.word(1, 0, "機", 0)
+    assert [canvas.is_open(col, 0, 1) for col in range(6)] == [True, False, False, True, True, True]
+    canvas.word(4, 0, "·", 0)
+    assert canvas.is_open(3, 0, 3)
+    assert not canvas.is_open(2, 0, 3)
+
+
 def test_lines_off_the_grid_are_cut():
     canvas = Canvas(4, 3)
     canvas.line((-1000000, 1), (1000000, 1), 1)

@@ -22,6 +22,7 @@ HEAVY = " ╹╺┗╻┃┏┣╸┛━┻┓┫┳╋"
 _BRAILLE = 0x2800
 BEHIND = "\0"
 """The second cell of a letter of two columns."""
+_OPEN = frozenset(" ·")
 _DOT = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 
 
@@ -195,6 +196,10 @@ class Canvas:
             return False
         at = row * self.cols + col
         return not any(self._word[at : at + width]) and not any(self._heavy[at : at + width])
+
+    def is_open(self, col: int, row: int, width: int) -> bool:
+        """Tell whether bare floor, or a way's dots, is all that is seen in `width` cells from here."""
+        return all(self.look(c, row)[0] in _OPEN for c in range(col, col + width))
 
     def look(self, col: int, row: int) -> tuple[str, int]:
         """Return the glyph shown in a cell and its ink."""

@@ -83,9 +83,7 @@ def _write(canvas: Canvas, view: Projection, said: str, a: Point, b: Point) -> N
         return
     ways = range(min(row_a, row_b) + 1, max(row_a, row_b))
     middle = (col_a + col_b) // 2
-    free = all(
-        canvas.look(c, row)[0] in " ·" for c in range(col - (not level), col + len(text) + (not level))
-    )
-    open_way = level or (row in ways and all(canvas.look(middle, r)[0] in " ·" for r in ways))
-    if free and open_way:
+    air = int(not level)
+    open_way = level or (row in ways and all(canvas.is_open(middle, r, 1) for r in ways))
+    if open_way and canvas.is_open(col - air, row, len(text) + 2 * air):
         canvas.word(col, row, text, Ink.DOOR)

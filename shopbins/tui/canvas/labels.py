@@ -106,7 +106,7 @@ def _lines_on_free(canvas: Canvas, view: Projection, outline: Outline, lines: li
         left, right = max(s[0] for s in spans if s), min(s[1] for s in spans if s)
         col = left + (right - left - wide) // 2
         if right - left < wide or not all(
-            _on_grid(canvas, col - 1, row, wide + 2) and _blank(canvas, col, row, wide)
+            _on_grid(canvas, col - 1, row, wide + 2) and canvas.is_open(col, row, wide)
             for row in range(top, top + len(lines))
         ):
             continue
@@ -125,9 +125,7 @@ def _span(view: Projection, outline: Outline, row: int) -> tuple[int, int] | Non
 def _door_widths(canvas: Canvas, view: Projection, door: Door) -> None:
     """Write how wide a door is clear beside it on free floor."""
     said = show_length(door.clear_width_mm)
-    col, row = view.cell(
-        ((door.jambs[0][0] + door.jambs[1][0]) / 2, (door.jambs[0][1] + door.jambs[1][1]) / 2)
-    )
+    col, row = view.cell(bounds(door.jambs).middle)
     level = abs(door.jambs[0][1] - door.jambs[1][1]) < abs(door.jambs[0][0] - door.jambs[1][0])
     beside = (
         [(col - len(said) // 2, row + d) for d in (1, -1, 2, -2)]
@@ -135,7 +133,7 @@ def _door_widths(canvas: Canvas, view: Projection, door: Door) -> None:
         else [(col + 2, row), (col - 1 - len(said), row), (col + 3, row), (col - 2 - len(said), row)]
     )
     for at in beside:
-        if _on_grid(canvas, at[0] - 1, at[1], len(said) + 2) and _blank(canvas, *at, len(said)):
+        if _on_grid(canvas, at[0] - 1, at[1], len(said) + 2) and canvas.is_open(*at, len(said)):
             canvas.word(*at, said, Ink.DOOR)
             return
 
@@ -146,10 +144,6 @@ def _mark_near(canvas: Canvas, col: int, row: int, mark: str, ink: Ink) -> None:
         if canvas.clear_words(to_col, to_row, 1):
             canvas.word(to_col, to_row, mark, ink)
             return
-
-
-def _blank(canvas: Canvas, col: int, row: int, width: int) -> bool:
-    return all(canvas.look(c, row)[0] in " ·" for c in range(col, col + width))
 
 
 def _room_label(canvas: Canvas, view: Projection, outline: Outline, name: str) -> None:
