@@ -13,7 +13,7 @@ from shopbins.geometry.segments import edges
 from shopbins.geometry.shapes import Outline, Point, bounds, contains
 from shopbins.tui.canvas.cells import Canvas
 from shopbins.tui.canvas.inks import Ink
-from shopbins.tui.canvas.picture import Picture
+from shopbins.tui.canvas.picture import ON_THE_FLOOR_MM, Picture
 from shopbins.tui.canvas.projection import Projection
 from shopbins.units import show_length
 
@@ -21,8 +21,6 @@ GAPS_TO_MM = 40.0
 """Up to this many mm a column gaps are written."""
 LEAST_MM, MOST_MM = 20.0, 2500.0
 """What touches has no gap, and of what is farther apart than this nobody asks."""
-FLOOR_MM = 300.0
-"""What stands lower than this stands on the floor; the rest is on a bench or shelf."""
 
 
 def write_gaps(canvas: Canvas, view: Projection, picture: Picture) -> None:
@@ -35,7 +33,7 @@ def write_gaps(canvas: Canvas, view: Projection, picture: Picture) -> None:
 
 
 def _gaps(view: Projection, picture: Picture) -> Iterator[tuple[float, Point, Point]]:
-    bodies = [b.outline for b in picture.bodies if b.base_mm < FLOOR_MM and view.meets(b.box)]
+    bodies = [b.outline for b in picture.bodies if b.base_mm < ON_THE_FLOOR_MM and view.meets(b.box)]
     fixed = [f.outline for f in picture.fixtures] + [z.outline for z in picture.zones if z.kind != "floor"]
     fixed = [each for each in fixed if view.meets(bounds(each))]
     rooms = [room.outline for room in picture.shop.rooms.values() if view.meets(bounds(room.outline))]

@@ -29,7 +29,7 @@ from shopbins.tui.canvas.doorlines import between, passage_sides
 from shopbins.tui.canvas.fullness import Fullness, fullness_bar
 from shopbins.tui.canvas.inks import Ground, Ink
 from shopbins.tui.canvas.names import head_of, two_lines
-from shopbins.tui.canvas.picture import Picture
+from shopbins.tui.canvas.picture import ON_THE_FLOOR_MM, Picture
 from shopbins.tui.canvas.projection import Projection
 from shopbins.tui.canvas.strips import away, strip_outline
 from shopbins.tui.text import plain
@@ -40,9 +40,6 @@ BLOCKS_FROM_MM = 120.0
 
 HEAVY_ONLY_FROM_MM, HEAVY_KG = 250.0, 100.0
 """From this scale on parts below this mass are not named, unless they are at fault."""
-
-ON_THE_FLOOR_MM = 300.0
-"""Parts that stand lower than this are drawn; what lies higher is on a bench or shelf."""
 
 OPEN = frozenset(("", "way", "spot"))
 """Where a name may stand beside what it names."""
@@ -646,6 +643,7 @@ RING = sorted(
     ((dc, dr) for dc in range(-MARK_COLS, MARK_COLS + 1) for dr in range(-MARK_ROWS, MARK_ROWS + 1)),
     key=lambda d: d[0] ** 2 + 4 * d[1] ** 2,
 )
+"""The cells about a spot in which its mark may stand, the nearest first."""
 
 
 def _is_box(points: Sequence[Point]) -> bool:

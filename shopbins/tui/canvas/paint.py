@@ -17,13 +17,11 @@ from shopbins.tui.canvas.doorlines import LEVEL_MM, between, passage_sides
 from shopbins.tui.canvas.fullness import FULL_FROM, Fullness
 from shopbins.tui.canvas.inks import GRADE_GLYPH, GRADE_INK, Ground, Ink
 from shopbins.tui.canvas.labels import word_inside, write_labels
+from shopbins.tui.canvas.overview import RING
 from shopbins.tui.canvas.picture import Picture
 from shopbins.tui.canvas.projection import Projection
 from shopbins.tui.canvas.strips import strip_outline
 from shopbins.tui.troubles import Trouble, marked
-
-MARK_COLS, MARK_ROWS = 6, 3
-"""How far from its spot a mark may stand, so that it covers no name."""
 
 
 def paint(picture: Picture, view: Projection, troubles: Iterable[Trouble] = ()) -> Canvas:
@@ -81,9 +79,7 @@ def paint_marks(canvas: Canvas, view: Projection, marks: Iterable[tuple[Point, s
 
 def _beside_words(canvas: Canvas, col: int, row: int) -> tuple[int, int]:
     """Return the nearest cell that no name stands in or touches; the cell itself where none is near."""
-    near = [(c, r) for r in range(-MARK_ROWS, MARK_ROWS + 1) for c in range(-MARK_COLS, MARK_COLS + 1)]
-    near.sort(key=lambda each: (abs(each[0]) + 2 * abs(each[1]), each))
-    free = ((col + c, row + r) for c, r in near if canvas.clear_words(col + c - 1, row + r, 3))
+    free = ((col + c, row + r) for c, r in RING if canvas.clear_words(col + c - 1, row + r, 3))
     return next(free, (col, row))
 
 

@@ -10,6 +10,9 @@ from shopbins.scene.standing import Standing
 from shopbins.shop.model import Fixture, Shop, Zone
 from shopbins.tui.canvas.fullness import Fullness, fullness
 
+ON_THE_FLOOR_MM = 300.0
+"""What stands lower than this stands on the floor; the rest is on a bench or shelf."""
+
 
 class Picture(NamedTuple):
     """What to draw: the shop, the bodies in it, the benches where they now stand, how full each is."""
