@@ -137,6 +137,17 @@ async def test_note_mass_size_and_name(parts):
     assert parts.bench.group("pump").size == Size(254.0, pytest.approx(203.2), pytest.approx(101.6))
 
 
+async def test_a_name_left_as_it_was_is_not_said_to_be_recorded(parts, said):
+    await to(parts, "pump")
+    seq = parts.bench.desk.seq
+    await parts.press("a", "e")
+    await parts.pause()
+    await parts.press("enter")
+    await parts.settled()
+    assert parts.bench.desk.seq == seq
+    assert "recorded" not in said(parts.app)
+
+
 async def test_what_cannot_be_read_is_told_and_nothing_is_lost(parts):
     await to(parts, "pump")
     seq = parts.bench.desk.seq

@@ -114,9 +114,11 @@ class GroupActions:
                 app.changed()
 
         def given(text: str | None) -> None:
+            if text is None or text == value:
+                return
             if text:
                 app.tell(f"{text}: {field} recorded · u undoes it")
-            elif text is not None and value:
+            else:
                 self._change(group, f"{group.shown}: no {field} any more · u undoes it", **{field: ""})
 
         app.push_screen(_ask(title, value, example=example, save=save), given)
