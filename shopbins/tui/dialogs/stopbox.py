@@ -16,6 +16,7 @@ from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import DeskError
 from shopbins.tui.canvas.inks import GRADE_GLYPH
 from shopbins.tui.dialogs.base import Dialog, TypedLine
+from shopbins.tui.places import place_named
 from shopbins.tui.text import plain
 from shopbins.tui.words import grade_word, measured_words
 
@@ -85,9 +86,9 @@ def no_name(desk: Desk, text: str) -> str:
         return "is no name"
     if any(each.isdecimal() for each in text) or looks_like_code(text, desk.shop.prefix):
         return "is no name: it reads as a code"
-    folded = text.casefold()
-    if any(folded in (zone.name.casefold(), zone.key.casefold()) for zone in desk.shop.all_zones()):
+    if place_named(desk.shop, text):
         return "is a place"
+    folded = text.casefold()
     if any(folded == group.shown.casefold() for group in desk.state.groups()):
         return "is a part"
     return ""
