@@ -31,10 +31,10 @@ from shopbins.records.moving import Moving, moving_from
 from shopbins.records.record import Act, Field, Record, Wanted
 from shopbins.records.registry import RECORDS
 from shopbins.strip.tree import listed
-from shopbins.tui.parts.entryline import read_line, taken
+from shopbins.tui.parts.entryline import read_figure, read_line, taken
 from shopbins.tui.parts.entryrows import line_of as line_of_rows
 from shopbins.tui.parts.entryrows import rows_of
-from shopbins.tui.parts.measuring import read_figure, read_measures
+from shopbins.tui.parts.measuring import read_measures
 
 Run = Callable[..., Any]
 DAY = date(2026, 5, 4)

@@ -183,13 +183,20 @@ def _read_part(part: str, known: Sequence[tuple[str, ...]], last: tuple[str, ...
         if number < 1:
             raise Unreadable(f"'{part}': at least one piece")
         return "qty", number
-    for name, kind, shape in (("size", SIZE, _SIZE), ("mass", MASS, _MASS)):
+    for name, shape in (("size", _SIZE), ("mass", _MASS)):
         if shape.search(part):
             try:
-                return name, kind.read(part, date.today())
+                return name, read_figure(name, part)
             except BadValue as problem:
                 raise Unreadable(str(problem)) from None
     return "origin", find_origin(part, known, last)
+
+
+def read_figure(key: str, text: str) -> Mass | Size | None:
+    """Read a 'mass' or a 'size'; an empty text is one not known. Raises BadValue."""
+    kind = MASS if key == "mass" else SIZE
+    found: Mass | Size | None = kind.read(text, date.today()) if text else None
+    return found
 
 
 def _read_word(part: str, lower: str) -> tuple[str, object] | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
+from functools import partial
 
 from textual import events
 from textual.app import ComposeResult
@@ -17,11 +17,10 @@ from textual.widgets import Static
 
 from shopbins.ledger.model import CONTAINERS
 from shopbins.ledger.problems import BadValue
-from shopbins.records.kinds import MASS, SIZE
 from shopbins.tui.dialogs.base import TypedLine
 from shopbins.tui.dialogs.form import Guess
 from shopbins.tui.dialogs.typed import FootDialog
-from shopbins.tui.parts.entryline import Came, Unreadable, counted_as
+from shopbins.tui.parts.entryline import Came, Unreadable, counted_as, read_figure
 from shopbins.tui.text import plain
 from shopbins.units import pointed, show_mass, show_size
 
@@ -75,8 +74,8 @@ def line_of(rows: Mapping[str, str]) -> str:
     checks: tuple[tuple[str, Callable[[str], object]], ...] = (
         ("in", _container),
         ("pieces", _pieces),
-        ("mass", lambda text: MASS.read(text, date.today())),
-        ("size", lambda text: SIZE.read(text, date.today())),
+        ("mass", partial(read_figure, "mass")),
+        ("size", partial(read_figure, "size")),
     )
     keys = {label: key for key, label, _ in ROWS}
     for label, read in checks:

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from shopbins.ledger.problems import BadValue
 from shopbins.records.group import CHANGE
-from shopbins.records.kinds import MASS, SIZE
+from shopbins.tui.asking import wrong
 from shopbins.tui.dialogs.form import Form, Guess, Row
-from shopbins.tui.parts.entryline import check_points
+from shopbins.tui.parts.entryline import check_points, read_figure
 from shopbins.units import UnitError, show_mass, show_size
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from shopbins.ledger.model import Group, Mass, Size
+    from shopbins.ledger.model import Group
     from shopbins.tui.host import Host
+
+
+WRONG = {key: wrong(partial(read_figure, key)) for key in ("mass", "size")}
+"""Says in a line what is wrong with a mass or a size, None where nothing."""
 
 
 def measure(app: Host, group: Group, at: str = "") -> None:
@@ -46,16 +48,14 @@ def measure(app: Host, group: Group, at: str = "") -> None:
             said = f"{values['mass'] or 'not weighed'}, {values['size'] or 'not measured'}"
             app.tell(f"{group.shown}: {said} · u undoes it")
 
-    form = Form(
-        f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at, save=save
-    )  # fmt: skip
+    form = Form(f"Measure {group.shown}", rows, read_measures, "7 kg, 300x200x150 mm", at=at, save=save)
     app.push_screen(form, given)
 
 
 def _rows(mass: str = "", size: str = "") -> tuple[Row, Row]:
     return (
-        Row("mass", "mass", mass, "4 kg, about 9 lb", partial(wrong_figure, "mass")),
-        Row("size", "length x width x height", size, "300x200x150 mm", partial(wrong_figure, "size")),
+        Row("mass", "mass", mass, "4 kg, about 9 lb", WRONG["mass"]),
+        Row("size", "length x width x height", size, "300x200x150 mm", WRONG["size"]),
     )
 
 
@@ -110,26 +110,10 @@ def read_measures(text: str) -> dict[str, Guess]:
     check_points(text)
     for part in (each.strip() for each in text.split(",")):
         if part:
-            row = "size" if wrong_figure("size", part) is None else "mass"
-            if row == "mass" and (problem := wrong_figure("mass", part)) is not None:
+            row = "size" if WRONG["size"](part) is None else "mass"
+            if row == "mass" and (problem := WRONG["mass"](part)) is not None:
                 raise UnitError(problem.partition(" (")[0], "4 kg, 300x200x150 mm")
             if row in found:
                 raise UnitError(f"'{part}' would be a second {row}", "one mass and one size")
             found[row] = Guess(part)
     return found
-
-
-def read_figure(key: str, text: str) -> Mass | Size | None:
-    """Read a 'mass' or a 'size'; an empty text is one not known. Raises BadValue."""
-    kind = MASS if key == "mass" else SIZE
-    found: Mass | Size | None = kind.read(text, date.today()) if text else None
-    return found
-
-
-def wrong_figure(key: str, text: str) -> str | None:
-    """Say what is wrong with a mass or a size."""
-    try:
-        read_figure(key, text)
-    except BadValue as problem:
-        return str(problem)
-    return None
