@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from shopbins.records import care, connection, milestone, shortage
 from shopbins.strip.connections import connections
@@ -14,14 +14,12 @@ from shopbins.tui.asking import ask_about, ask_new
 from shopbins.tui.dialogs.ask import Ask
 from shopbins.tui.dialogs.pick import Choice, Pick
 from shopbins.tui.keys.groupactions import ask_place
-from shopbins.tui.refit.lists import Care, Ends, Milestones
-from shopbins.tui.refit.views import Only, View
-from shopbins.tui.refit.working import add_shortage
 
 if TYPE_CHECKING:
     from shopbins.ledger.events import Event
     from shopbins.strip.connections import Connection
     from shopbins.tui.host import Host
+    from shopbins.tui.refit.views import Only
 
 # -- shortages
 
@@ -47,7 +45,17 @@ def _said(app: Host, key: str) -> str:
 
 def ask_care(app: Host, key: str) -> None:
     """Ask what there is to say of care: done, or something of its procedure no longer to be had."""
-    ask_about(app, care.CARE, care.QUESTIONS, key, lambda each: care.sentence(app.desk.state, each, app.today()))  # noqa: E501  # fmt: skip
+    ask_about(app, care.CARE, care.QUESTIONS, key, lambda each: _comes_round(app, each))
+
+
+def add_care(app: Host) -> None:
+    """Ask for care that comes round again."""
+    title = "What comes round again, and how often?"
+    ask_new(app, care.CARE, care.ADD, title, lambda key, _: _comes_round(app, key))
+
+
+def _comes_round(app: Host, key: str) -> str:
+    return care.sentence(app.desk.state, key, app.today())
 
 
 # -- milestones
@@ -57,6 +65,16 @@ def ask_milestone(app: Host, key: str, show_chain: Callable[[], None]) -> None:
     """Ask what is to be done about a milestone."""
     chain = Choice("", "everything in front of it", "in refit order")
     ask_about(app, milestone.MILESTONE, milestone.QUESTIONS, key, lambda each: _held_up(app, each), first=[(chain, show_chain)])  # noqa: E501  # fmt: skip
+
+
+def add_milestone(app: Host) -> None:
+    """Ask for a milestone."""
+    title = "What is the milestone, by when, what does it need back on?"
+    ask_new(app, milestone.MILESTONE, milestone.SET, title, lambda key, _: _held_up(app, key))
+
+
+def _held_up(app: Host, key: str) -> str:
+    return hold_up(app.desk.state, key, app.today()).sentence
 
 
 # -- wires, hoses and pipes
@@ -86,29 +104,17 @@ def join(app: Host, it: Connection) -> None:
     app.push_screen(Pick(it.told, choices, digits=True), chosen)
 
 
-def _held_up(app: Host, key: str) -> str:
-    return hold_up(app.desk.state, key, app.today()).sentence
+def add_connection(app: Host) -> None:
+    """Ask for a wire, hose or pipe."""
+    title = "Which wire, hose or pipe, from where to where?"
+    ask_new(app, connection.CONNECTION, connection.CONNECT, title, lambda key, _: _told(app, key))
 
 
 def _told(app: Host, key: str) -> str:
     return next(each.told for each in connections(app.desk.state) if each.key == key)
 
 
-# -- the lists
-
-
-def add(app: Host, view: View[Any]) -> None:
-    """Add to the list shown."""
-    if isinstance(view, Milestones):
-        title = "What is the milestone, by when, what does it need back on?"
-        ask_new(app, milestone.MILESTONE, milestone.SET, title, lambda key, _: _held_up(app, key))
-    elif isinstance(view, Ends):
-        title = "Which wire, hose or pipe, from where to where?"
-        ask_new(app, connection.CONNECTION, connection.CONNECT, title, lambda key, _: _told(app, key))
-    elif isinstance(view, Care):
-        ask_new(app, care.CARE, care.ADD, "What comes round again, and how often?", lambda key, _: care.sentence(app.desk.state, key, app.today()))  # noqa: E501  # fmt: skip
-    else:
-        add_shortage(app)
+# -- fetching, reports
 
 
 def show_fetching(app: Host, only: Only) -> None:

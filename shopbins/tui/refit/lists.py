@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from shopbins.ledger.whereabouts import introduce
@@ -15,7 +17,17 @@ from shopbins.lists.shortages import SHORTAGES
 from shopbins.strip.care import care
 from shopbins.strip.count import KINDS, WORDS, Count, Stands, count
 from shopbins.strip.shortages import shortages
+from shopbins.tui.refit.keys import (
+    add_care,
+    add_connection,
+    add_milestone,
+    ask_care,
+    ask_milestone,
+    ask_shortage,
+    join,
+)
 from shopbins.tui.refit.views import All, Next, Only, View, screen_columns
+from shopbins.tui.refit.working import ask_shortage_facts
 from shopbins.tui.text import counted
 from shopbins.tui.widgets.linelist import Cell
 
@@ -25,6 +37,7 @@ if TYPE_CHECKING:
     from shopbins.strip.connections import Connection
     from shopbins.strip.count import CountLine
     from shopbins.strip.shortages import Lack
+    from shopbins.tui.host import Host
 
 
 class Shortages(View["Lack"]):
@@ -46,6 +59,16 @@ class Shortages(View["Lack"]):
     def position(self, row: Lack) -> str | None:
         """Return the first part that waits for it."""
         return next(iter(row.doc.get("positions", ())), None)
+
+    def ask(self, app: Host, row: Lack, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
+        """Ask what there is to say of a shortage."""
+        ask_shortage(app, row.key)
+        return True
+
+    def ask_facts(self, app: Host, row: Lack) -> bool:
+        """Ask how long it takes, of whom it is asked, what it costs."""
+        ask_shortage_facts(app, row.key)
+        return True
 
     def row(self, row: Lack) -> list[Cell]:
         """Set a row."""
@@ -164,6 +187,15 @@ class Milestones(View[Milestone]):
         """Return its key."""
         return row.key
 
+    def ask(self, app: Host, row: Milestone, chain: Callable[[str], None]) -> bool:
+        """Ask what is to be done about a milestone."""
+        ask_milestone(app, row.key, partial(chain, row.key))
+        return True
+
+    def add(self, app: Host) -> None:
+        """Ask for a milestone."""
+        add_milestone(app)
+
     def row(self, row: Milestone) -> list[Cell]:
         """Set a row."""
         return list(show.cells(MILESTONES, row))
@@ -199,6 +231,15 @@ class Ends(View["Connection"]):
     def key(self, row: Connection) -> str:
         """Return its id."""
         return row.key
+
+    def ask(self, app: Host, row: Connection, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
+        """Ask which end is joined, or apart again."""
+        join(app, row)
+        return True
+
+    def add(self, app: Host) -> None:
+        """Ask for a wire, hose or pipe."""
+        add_connection(app)
 
     def row(self, row: Connection) -> list[Cell]:
         """Set a row."""
@@ -238,6 +279,15 @@ class Care(View["CareOf"]):
     def position(self, row: CareOf) -> str | None:
         """Return the part it is of."""
         return row.position
+
+    def ask(self, app: Host, row: CareOf, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
+        """Ask what there is to say of care."""
+        ask_care(app, row.key)
+        return True
+
+    def add(self, app: Host) -> None:
+        """Ask for care that comes round again."""
+        add_care(app)
 
     def row(self, row: CareOf) -> list[Cell]:
         """Set a row."""

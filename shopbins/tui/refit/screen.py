@@ -21,8 +21,8 @@ from shopbins.tui.keys.acting import position_items
 from shopbins.tui.keys.actions import Action, bindings
 from shopbins.tui.keys.groupactions import GroupActions
 from shopbins.tui.place import Place
-from shopbins.tui.refit import keys as doing
-from shopbins.tui.refit.lists import VIEWS, Care, Ends, Milestones, Shortages
+from shopbins.tui.refit.keys import ask_report, show_fetching
+from shopbins.tui.refit.lists import VIEWS
 from shopbins.tui.refit.putting import pick_part
 from shopbins.tui.refit.stripactions import StripActions
 from shopbins.tui.refit.views import All, Only, View
@@ -105,7 +105,7 @@ class RefitScreen(StripActions, GroupActions, Place):
             lines.empty = WORKING
             lines.show(0, self._row)
             self._name_lists()
-            self.call_after_refresh(self._list_now)
+            self.call_after_refresh(self._list_anew)
             return
         if self._only.milestone is not None and self._only.milestone not in self.desk.state.docs("milestone"):
             self._only = Only(self._only.machine)
@@ -124,7 +124,7 @@ class RefitScreen(StripActions, GroupActions, Place):
         self._name_lists()
         self._detail()
 
-    def _list_now(self) -> None:
+    def _list_anew(self) -> None:
         self._list()
         self.fill_lines()
 
@@ -229,18 +229,9 @@ class RefitScreen(StripActions, GroupActions, Place):
     def action_show(self) -> None:
         """Show where it lies, or do with the row what there is to do."""
         row, app = self.current(), self.shopbins
-        if row is None:
+        if row is None or self.view.ask(app, row, self._show_chain):
             return
-        group_id = self.current_group()
-        if isinstance(self.view, Shortages):
-            doing.ask_shortage(app, row.key)
-        elif isinstance(self.view, Milestones):
-            doing.ask_milestone(app, row.key, lambda: self._show_chain(row.key))
-        elif isinstance(self.view, Ends):
-            doing.join(app, row)
-        elif isinstance(self.view, Care):
-            doing.ask_care(app, row.key)
-        elif group_id is not None:
+        if (group_id := self.current_group()) is not None:
             app.show_group(group_id)
         elif (position := self.current_position()) is not None:
             show_reach(app, position)
@@ -248,13 +239,13 @@ class RefitScreen(StripActions, GroupActions, Place):
     def action_mass(self) -> None:
         """Type in the figure the row lacks: of a shortage its days, of a part to be inspected its value."""
         from shopbins.strip.waits import to_inspect
-        from shopbins.tui.refit.working import ask_inspection, ask_shortage_facts
+        from shopbins.tui.refit.working import ask_inspection
 
         group_id = self.current_group()
         row = self.current()
-        if row is not None and isinstance(self.view, Shortages):
-            ask_shortage_facts(self.shopbins, row.key)
-        elif group_id is not None and (waits := to_inspect(self.desk.state.group(group_id))) is not None:
+        if row is not None and self.view.ask_facts(self.shopbins, row):
+            return
+        if group_id is not None and (waits := to_inspect(self.desk.state.group(group_id))) is not None:
             ask_inspection(self.shopbins, self.desk.state.group(group_id), waits)
         else:
             super().action_mass()
@@ -265,8 +256,7 @@ class RefitScreen(StripActions, GroupActions, Place):
 
     def _go(self, n: int) -> None:
         self._at = n % len(VIEWS)
-        self._list()
-        self.fill_lines()
+        self._list_anew()
 
     def action_next_list(self) -> None:
         """Show the next list."""
@@ -296,8 +286,7 @@ class RefitScreen(StripActions, GroupActions, Place):
             else:
                 what, _, key = answer.partition("\t")
                 self._only = Only(**{what: key}) if what else Only()
-            self._list()
-            self.fill_lines()
+            self._list_anew()
 
         free = bool(self.view.table)
         example = f"a few letters, or a condition: {self.view.example}" if free else "type a few letters"
@@ -307,16 +296,15 @@ class RefitScreen(StripActions, GroupActions, Place):
         """Show everything again."""
         self._only = Only()
         self.shopbins.marked.clear()
-        self._list()
-        self.fill_lines()
+        self._list_anew()
 
     def action_add(self) -> None:
         """Add to the list shown: a shortage, a milestone, a wire, hose or pipe."""
-        doing.add(self.shopbins, self.view)
+        self.view.add(self.shopbins)
 
     def action_fetch(self) -> None:
         """Show in which order to fetch what can go back now."""
-        doing.show_fetching(self.shopbins, self._only)
+        show_fetching(self.shopbins, self._only)
 
     def action_get_at(self) -> None:
         """Ask of any part what must come off to get at it."""
@@ -326,7 +314,7 @@ class RefitScreen(StripActions, GroupActions, Place):
     def action_reports(self) -> None:
         """Write a report into a file."""
         if not self.shopbins.only_here("writing files"):
-            doing.ask_report(self.shopbins, self._only.machine)
+            ask_report(self.shopbins, self._only.machine)
 
     def action_import_list(self) -> None:
         """Read a parts list from a spreadsheet."""

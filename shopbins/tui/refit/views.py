@@ -6,6 +6,7 @@ Each lists its rows when asked, sets a row when it is drawn, and says of a row w
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
@@ -15,6 +16,7 @@ from shopbins.scene.fetching import in_front, on_top
 from shopbins.strip.order import Order
 from shopbins.strip.refit import Entry, chain, entry, next_back
 from shopbins.strip.waits import to_inspect
+from shopbins.tui.refit.working import add_shortage
 from shopbins.tui.widgets.linelist import Cell, Column
 from shopbins.tui.words import where_short
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from shopbins.desk import Desk
     from shopbins.ledger.model import Group
     from shopbins.lists.listing import List
+    from shopbins.tui.host import Host
 
 R = TypeVar("R")
 
@@ -91,6 +94,21 @@ class View(ABC, Generic[R]):
         """Return the row's position, if it has one."""
         group_id = self.group(row)
         return None if group_id is None else self.desk.state.group(group_id).positions[0]
+
+    def ask(self, app: Host, row: R, chain: Callable[[str], None]) -> bool:  # noqa: ARG002
+        """Ask what there is to say of a row; False: nothing, its place is shown.
+
+        `chain` shows everything in front of a milestone.
+        """
+        return False
+
+    def ask_facts(self, app: Host, row: R) -> bool:  # noqa: ARG002
+        """Ask for what is not known of a row; False: it has nothing but what its part has."""
+        return False
+
+    def add(self, app: Host) -> None:
+        """Ask for one more of what is listed; what has no list of its own to add to: a shortage."""
+        add_shortage(app)
 
     def note(self) -> str:
         """Return what stands in the head line."""
