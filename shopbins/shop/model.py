@@ -310,6 +310,11 @@ class Zone:
     was: tuple[str, ...] = ()
     at: Spot | None = None
 
+    @property
+    def level_keys(self) -> list[str]:
+        """The keys of the levels to choose from; one '' where there is but one, which needs no name."""
+        return [each.key for each in self.levels] if len(self.levels) > 1 else [""]
+
     def level(self, key: str | None) -> Level | None:
         """Return the level called `key`; the only one where there is just one and none is named."""
         if key is None or key == "":

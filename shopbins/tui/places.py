@@ -30,11 +30,7 @@ def split_place(key: str) -> tuple[str, str]:
 
 def every_place(shop: Shop) -> list[tuple[str, str]]:
     """Return zone and level of every place; the level of one that has but one is ''."""
-    return [
-        (zone.key, level)
-        for zone in shop.all_zones()
-        for level in ([each.key for each in zone.levels] if len(zone.levels) > 1 else [""])
-    ]
+    return [(zone.key, level) for zone in shop.all_zones() for level in zone.level_keys]
 
 
 def place_named(shop: Shop, text: str) -> str:

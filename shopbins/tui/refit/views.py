@@ -1,4 +1,4 @@
-"""The two lists of the Refit in refit order, and what all its lists have in common (the others: refitlists).
+"""The two lists of the Refit in refit order, and what all its lists have in common (the others: `lists.py`).
 
 Each lists its rows when asked, sets a row when it is drawn, and says of a row what stands below the list.
 """
