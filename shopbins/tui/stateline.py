@@ -15,6 +15,7 @@ from shopbins.tui.text import counted, plain
 from shopbins.tui.widgets.lines import CALLS
 
 if TYPE_CHECKING:
+    from shopbins.rules.tally import Tally
     from shopbins.tui.host import Host
 
 
@@ -34,7 +35,8 @@ def state_parts(app: Host) -> list[Told]:
         parts.append((f"! {used}: {first.what}", "bold reverse", "action_edit"))
     if desk.only_looking:
         parts.append((f"! to look only: {desk.only_looking[0]}", "bold reverse", "say_only_looking"))
-    parts.extend(_checked(app))
+    total = _total(app)
+    parts.extend(_checked(app, total))
     if app.scanned.here is not None:
         parts.append((f"here: {place_said(*app.scanned.here)}", "bold", "action_scan"))
     if (into := app.scanned.into) is not None and desk.state.has_group(into):
@@ -51,22 +53,25 @@ def state_parts(app: Host) -> list[Told]:
     away = len(desk.state.away())
     if away:
         parts.append((f"{away} away", "", "show_away"))
-    if app.findings is not None:
-        from shopbins.rules.tally import tally
-
-        if records := tally(app.findings).records:
-            parts.append((f"{counted(records, 'record')} to complete", "", "action_show_audit"))
+    if total is not None and total.records:
+        parts.append((f"{counted(total.records, 'record')} to complete", "", "action_show_audit"))
     return parts
 
 
-def _checked(app: Host) -> list[Told]:
-    """Say how many stops, things to fix and accepted there are, each behind its sign."""
-    audit = "action_show_audit"
+def _total(app: Host) -> Tally | None:
+    """Count the findings, None where nothing was checked yet."""
     if app.findings is None:
-        return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "", audit)]
+        return None
     from shopbins.rules.tally import tally
 
-    total = tally(app.findings)
+    return tally(app.findings)
+
+
+def _checked(app: Host, total: Tally | None) -> list[Told]:
+    """Say how many stops, things to fix and accepted there are, each behind its sign."""
+    audit = "action_show_audit"
+    if total is None:
+        return [(f"checking the shop{_share(app)} ..." if app.auditing else "not checked", "", audit)]
     stops, to_fix, *more = total.words()
     counts = (("stop", total.stops, stops), ("correct", total.to_fix, to_fix))
     told = [
