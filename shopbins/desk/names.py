@@ -340,10 +340,11 @@ def _several(text: str, shown: Sequence[str], give: str, what: str = "") -> NoRe
 def _level_key(zone: Zone, level: str) -> str:
     if level == "":
         return zone.levels[0].key if len(zone.levels) == 1 else ""
-    if zone.level(level) is None:
+    found = zone.level(level)
+    if found is None:
         known = ", ".join(each.key for each in zone.levels if each.key)
         raise NotDone(f"{zone.key} has no level '{level}' ({'it has ' + known if known else 'it has none'})")
-    return level
+    return found.key
 
 
 def _parts(text: str) -> tuple[str, ...]:

@@ -445,3 +445,26 @@ async def test_walking_the_name_of_a_place_goes_there(shop):
     await shop.press(*"old hose", "enter")
     await shop.settled()
     assert (named(shop, "old hose").where.zone, named(shop, "old hose").where.level) == ("rack a", "2")
+
+
+async def test_walking_the_label_of_a_place_goes_there_by_its_name_of_now_or_says_that_it_is_gone(
+    shop, tmp_path
+):
+    desk = shop.bench.desk
+    desk.print_tags(tmp_path / "labels.pdf", "zones")
+    rack, bay = (desk.state.place_code(place) for place in ("rack a/2", "bay"))
+    written = desk.shop_path.read_text(encoding="utf-8").splitlines(keepends=True)
+    now = "".join(each for each in written if not each.startswith("  bay:"))
+    now = now.replace("  rack a:\n", "  rack b:\n    was: [rack a]\n").replace(
+        "      2: {", "      top: {was: ['2'], "
+    )
+    desk.shop_path.write_text(now, encoding="utf-8")
+    desk.refresh()
+    assert not desk.shop_problems
+    await shop.press("k", *rack, "enter")
+    await shop.settled()
+    assert "What lies in rack b/top?" in text(shop, "place")
+    await shop.press(*bay, "enter")
+    await shop.settled()
+    assert "no place is called 'bay'" in text(shop, "read")
+    assert "What lies in rack b/top?" in text(shop, "place")

@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from shopbins.desk.names import looks_like_code
 from shopbins.desk.problems import DeskError
 from shopbins.ledger.whereabouts import introduce, place_said
 from shopbins.tui.dialogs.base import TypedLine
@@ -150,11 +151,15 @@ class CatchUp(RowedLine):
     def _record(self, text: str) -> None:
         """Record a code's group, a blank tag, or a new group by name; it lies here, whatever a rule says."""
         desk = self.desk
-        if self._went(text):
+        if looks_like_code(text, desk.shop.prefix):
+            kind, who = desk.names.code(text)
+            if kind == "place":
+                self._go_to(text, text)
+            else:
+                self._put(who, self.here, text)
             return
-        who = self._coded(text)
-        if who is not None:
-            self._put(who, self.here, text)
+        if self._asked != text and (place := place_named(desk.shop, text)):
+            self._go_to(place, text, " · the same again records a part so called")
             return
         came = read_line(text, desk.origins())
         if is_new(came.origin, desk.origins()) and self._asked != text:
@@ -192,32 +197,14 @@ class CatchUp(RowedLine):
         name = introduce(self.desk.state, laid.group) if laid.group else text
         self._recorded(f"{name} · ■ {stop}" if stop else name)
 
-    def _coded(self, text: str) -> str | None:
-        """Return the part or blank label a code means, None for a name."""
-        from shopbins.desk.names import looks_like_code
-
-        return self.desk.names.code(text)[1] if looks_like_code(text, self.desk.shop.prefix) else None
-
-    def _went(self, text: str) -> bool:
-        """Go to the place whose code or whole name was typed; the same again is the name of a part."""
-        from shopbins.desk.names import looks_like_code
-
-        desk, said = self.desk, ""
-        if looks_like_code(text, desk.shop.prefix):
-            kind, subject = desk.names.code(text)
-            if kind != "place":
-                return False
-            zone, _, level = subject.partition("/")
-        elif self._asked != text and (place := place_named(desk.shop, text)):
-            zone, level = desk.names.place(place)
-            said = " · the same again records a part so called"
-        else:
-            return False
-        there = [each for each in self._places if each[0] == zone and level in ("", each[1])]
-        CatchUp.left_at = self._places.index(there[0] if there else (zone, ""))
+    def _go_to(self, place: str, text: str, said: str = "") -> None:
+        """Go to the place whose label or whole name was typed."""
+        zone, level = self.desk.names.place(place)
+        self._places = every_place(self.desk.shop)
+        there = (each for each in self._places if each[0] == zone and level in ("", each[1]))
+        CatchUp.left_at = self._places.index(next(there, (zone, "")))
         self.go(0)
         self._asked = text
         self._log.append(plain(f"now at {place_said(*self.here)}{said}", 300))
         self._empty()
         self._show()
-        return True
