@@ -32,9 +32,7 @@ def value_said(key: Key | None, written: str) -> str:
         return show_size(value)
     if key.kind == ValueKind.POINTS and isinstance(value, list):
         return counted(len(value), "point")
-    if key.kind in (ValueKind.TABLE, ValueKind.EACH) and isinstance(value, dict):
-        return ", ".join(map(str, value))
-    if key.kind == ValueKind.TEXTS and isinstance(value, list):
+    if key.kind in (ValueKind.TABLE, ValueKind.EACH, ValueKind.TEXTS) and isinstance(value, dict | list):
         return ", ".join(map(str, value))
     return written
 

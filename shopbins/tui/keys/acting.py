@@ -83,7 +83,7 @@ def place_items(place: Place, key: str, name: str) -> list[Item]:
     """Return what can be done with a bench, shelf, floor spot or room."""
     app = place.shopbins
     return [
-        Item("i", f"what lies in {name}", partial(place.shopbins.show_zone, key)),
+        Item("i", f"what lies in {name}", partial(app.show_zone, key)),
         Item("k", "check it by scanning: what is missing or misplaced", partial(app.call_roll, key)),
         Item("l", "print its labels", partial(app.print_place, key)),
         Item("F4", "open the shop file in your editor", app.action_edit),

@@ -19,6 +19,11 @@ class Arrangement(NamedTuple):
     beside: bool
     list_cells: int
 
+    @property
+    def few(self) -> bool:
+        """Whether the list has but a few rows under the plan."""
+        return not self.beside and self.list_cells < BELOW_ROWS
+
 
 def arrange(shop: Shop, box: Box, cols: int, rows: int) -> Arrangement:
     """Choose what shows the whole shop larger in so many columns and rows."""

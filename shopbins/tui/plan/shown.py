@@ -141,8 +141,8 @@ class PlanBase(StripActions, GroupActions, Place):
         return arrange(self.desk.shop, box_of([r.outline for r in rooms]), cols, max(1, rows - FOOT_ROWS))
 
     def _class_arranged(self, how: Arrangement, *, update: bool = True) -> None:
-        few = how.list_cells < BELOW_ROWS and not how.beside
-        self.update_classes({"-beside": how.beside, "-under": not how.beside, "-few": few}, update=update)
+        classes = {"-beside": how.beside, "-under": not how.beside, "-few": how.few}
+        self.update_classes(classes, update=update)
 
     def _arrange(self) -> None:
         """Give the plan the rows it needs while the whole shop is shown, else all the list can spare."""
@@ -153,7 +153,7 @@ class PlanBase(StripActions, GroupActions, Place):
         if how.beside:
             side.styles.width, side.styles.height = how.list_cells, "100%"
         else:
-            least = BELOW_FEW_ROWS if self.has_class("-few") else BELOW_ROWS
+            least = BELOW_FEW_ROWS if how.few else BELOW_ROWS
             side.styles.width, side.styles.height = "100%", how.list_cells if whole else least
 
     def _lit(self) -> set[str]:

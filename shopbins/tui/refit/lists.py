@@ -145,11 +145,9 @@ class Counted(View["CountLine | Stands"]):
         """Say where it is, and what closes it; all that is kept of what stands."""
         group_id = self.group(row)
         if isinstance(row, Stands):
-            return [
-                stands_said(row),
-                *([introduce(self.desk.state, group_id)] if group_id is not None else []),
-            ]
-        lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
+            lines = [stands_said(row)]
+        else:
+            lines = [f"{KINDS[row.kind]}: {row.name} · {row.why}", f"next: {row.act}"]
         return lines + ([introduce(self.desk.state, group_id)] if group_id is not None else [])
 
     def note(self) -> str:
