@@ -18,7 +18,7 @@ def place_said(zone: str, level: str = "") -> str:
 
 
 def whereabouts(state: State, where: Whereabouts) -> str:
-    """Say where something is: 'rack a/3, in tub 7', 'unplaced', 'away at the grinder until 2026-12-24'."""
+    """Say where something is: 'rack a/3, in tub 7', 'waiting', 'away at the grinder until 2026-12-24'."""
     chain: list[str] = []
     seen: set[str] = set()
     while isinstance(where, InGroup):
