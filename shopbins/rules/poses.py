@@ -39,7 +39,7 @@ class Taken:
     name: str = ""
 
 
-class Ground:
+class Site:
     """Where a thing may be put: the zone's outline, what stands in the way, and floor to keep free."""
 
     def __init__(self, zone: Zone, bodies: Iterable[Named], free: Iterable[Named], spare_mm: float) -> None:
@@ -60,7 +60,7 @@ class Ground:
         return False
 
 
-def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: bool = True) -> Ground:
+def site(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: bool = True) -> Site:
     """Gather what a group would meet on a level of a zone (other bodies at its heights, ways, doors)."""
     share = scene.share(group.id)
     probe = Standing(
@@ -77,7 +77,7 @@ def ground(scene: Scene, zone: Zone, level: Level, group: Group, *, keep_ways: b
     bodies = [b for b in scene.near(zone.room, bounds(zone.outline).grown(1.0)) if _in_the_way(b, probe)]
     open_floor = zone.kind in ("floor", "room")
     free = kept_free(scene.shop, (zone.room,), level.height_mm) if keep_ways and open_floor else ()
-    return Ground(zone, ((b.name, b.outline) for b in bodies), free, scene.shop.measured_mm)
+    return Site(zone, ((b.name, b.outline) for b in bodies), free, scene.shop.measured_mm)
 
 
 def _in_the_way(body: Standing, probe: Standing) -> bool:
@@ -124,7 +124,7 @@ def turns(zone: Zone, first: float = 0.0) -> list[float]:
     return [a + quarter for a in angles[: MOST_TURNS // 2] for quarter in (0.0, 90.0)]
 
 
-def free_poses(on: Ground, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
+def free_poses(on: Site, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
     """Go through free poses (shop frame): on a spot row by row from its corner, in a room along the walls."""
     tried = [each for angle in angles for each in _candidates(on, outline, angle)]
     room = on.zone.kind == "room"
@@ -134,7 +134,7 @@ def free_poses(on: Ground, outline: Outline, angles: Sequence[float]) -> Iterato
             yield pose
 
 
-def _candidates(on: Ground, outline: Outline, angle: float) -> Iterator[tuple[float, float, float, Pose]]:
+def _candidates(on: Site, outline: Outline, angle: float) -> Iterator[tuple[float, float, float, Pose]]:
     """Go through places beside walls and things in the frame turned by `angle`: the distance from the
     zone's box, then from its far and its left side in the zone's own frame, and the pose.
     """
@@ -190,14 +190,14 @@ def choose(
     outline = footprint(group)
     if outline is None:
         return None
-    on = ground(scene, zone, level, group, keep_ways=keep_ways)
+    on = site(scene, zone, level, group, keep_ways=keep_ways)
     pose = next(free_poses(on, outline, turns(zone)), None)
     if pose is None and thorough:
         pose = next(every_free_pose(on, outline, turns(zone)), None)
     return None if pose is None else in_zone(zone, level, pose)
 
 
-def every_free_pose(on: Ground, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
+def every_free_pose(on: Site, outline: Outline, angles: Sequence[float]) -> Iterator[Pose]:
     """Go through corners of the exact free places at each turn; none is left out that has any area.
 
     Of a footprint that is not convex its hull is looked at. Loads shapely.
@@ -239,7 +239,7 @@ def several(scene: Scene, group: Group, zone: Zone, level: Level, most: int) -> 
     from shopbins.geometry.convex import convex_hull
     from shopbins.kernel.stand import stand
 
-    on = ground(scene, zone, level, group)
+    on = site(scene, zone, level, group)
     # A rounded corner drawn with few points is taken a little too wide; every place is checked afterwards.
     wide = on.spare_mm / math.cos(math.pi / (4 * ROUND_CORNERS))
     never = [(t.name, _widened(shapely, t.outline, wide)) for t in on.taken if t.spare_mm > 0.0]

@@ -250,7 +250,7 @@ def _block_floor(scene: Scene, asked: _Question, group: Group, moving: set[str])
     held = scene
     for subject in moving:
         held = held.with_group(held.group(subject.partition(":")[2])._replace(where=None))
-    on = poses.ground(held, asked.zone, asked.level, group)
+    on = poses.site(held, asked.zone, asked.level, group)
     for taken in on.taken:
         # The surface keeps the gap to a blocked part itself; floor to keep free may be touched.
         asked.block(taken.outline, 0.0 if taken.spare_mm > 0.0 else asked.gap_mm)

@@ -28,7 +28,7 @@ class Walk:
     round: tuple[int, ...]
 
 
-class Ground:
+class Walkable:
     """The floor of a room with what stands on it, ready to be asked for ways."""
 
     def __init__(self, room: Outline, outlines: Sequence[Outline]) -> None:

@@ -13,7 +13,7 @@ from shopbins.geometry.shapes import Point
 from shopbins.scene.doorway import Doorway
 from shopbins.scene.scene import Scene
 from shopbins.scene.standing import Standing, reaches
-from shopbins.scene.walking import Ground, Walk
+from shopbins.scene.walking import Walk, Walkable
 from shopbins.scene.waysout import doorways, exits_from, kept_for, unless_changed
 from shopbins.shop.model import Door, Shop
 
@@ -108,7 +108,7 @@ class Walks:
     def __init__(self, scene: Scene, high_mm: float) -> None:
         self.scene, self.high_mm = scene, high_mm
         self._kept = kept_for(scene.shop)
-        self._grounds: dict[str, tuple[Ground, list[Standing]]] = {}
+        self._grounds: dict[str, tuple[Walkable, list[Standing]]] = {}
         self._maps: dict[Node | None, _Map] = {}
         self._farthest: dict[str, Far | None] = {}
         self._of_room: dict[str, list[Doorway]] = {}
@@ -116,21 +116,21 @@ class Walks:
             for each in {way.door.room, way.door.to}:
                 self._of_room.setdefault(each, []).append(way)
 
-    def ground(self, room: str) -> tuple[Ground, list[Standing]]:
+    def ground(self, room: str) -> tuple[Walkable, list[Standing]]:
         """Return a room's floor and what stands on it, in the same order."""
         if room not in self._grounds:
             key = ("ground", self.high_mm, room)
             self._grounds[room] = unless_changed(self.scene, (room,), key, lambda: self._ground_of(room))
         return self._grounds[room]
 
-    def _ground_of(self, room: str) -> tuple[Ground, list[Standing]]:
+    def _ground_of(self, room: str) -> tuple[Walkable, list[Standing]]:
         bodies = [
             b
             for b in self.scene.standing(room)
             if reaches(b, 0.0, self.high_mm) is not False and b.base_mm < self.high_mm
         ]
         bodies.sort(key=lambda b: b.subject)
-        return Ground(self.scene.shop.rooms[room].outline, [b.outline for b in bodies]), bodies
+        return Walkable(self.scene.shop.rooms[room].outline, [b.outline for b in bodies]), bodies
 
     def farthest(self, room: str) -> Far | None:
         """Return the longest of the shortest walks to an exit from a room; None where nobody gets out."""

@@ -65,14 +65,14 @@ def test_a_chosen_place_makes_no_finding_and_no_free_place_is_missed(
         others = [b.outline for b in scene.standing("hall")]
         assert all(gap(body.outline, other).distance_mm > 4.999 for other in others)
         return
-    ground = poses.ground(scene, hall, hall.levels[0], group)
+    site = poses.site(scene, hall, hall.levels[0], group)
     outline = rectangle(group.size.length_mm, group.size.width_mm)
     x0, y0, x1, y1 = bounds(hall.outline)
     for angle in poses.turns(hall):
         for i in range(int((x1 - x0) / 100)):
             for k in range(int((y1 - y0) / 100)):
                 stands = placed(outline, Pose(x0 + 100 * i, y0 + 100 * k, angle))
-                free = inside(stands, hall.outline) and not ground.blocked(stands, bounds(stands))
+                free = inside(stands, hall.outline) and not site.blocked(stands, bounds(stands))
                 assert not free, f"missed {stands}"
 
 
