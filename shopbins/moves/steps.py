@@ -79,23 +79,11 @@ def worded(step: Step) -> str:
     return ". ".join(filter(None, (step["title"], keep_words(step))))
 
 
-def shift_numbers(plan: Plan, steps: Sequence[Step]) -> dict[str, int]:
-    """Return which step shifts what, by the subject of the thing."""
+def shift_numbers(plan: Plan) -> dict[str, int]:
+    """Return which step shifts what, by the subject of the thing: what stands in the way is cleared first."""
     found: dict[str, int] = {}
-    for n, step in enumerate(steps, 1):
-        if step["what"] == "shift":
-            key = step.get("group")
-            subject = f"group:{key}" if key is not None else ""
-            each = next(
-                (
-                    s
-                    for s in plan.shift
-                    if s.subject == subject or (s.place and s.place.key == step.get("thing"))
-                ),
-                None,
-            )
-            if each is not None:
-                found.setdefault(each.subject, n)  # what is shifted back later keeps its first number
+    for n, each in enumerate(plan.shift, 1):
+        found.setdefault(each.subject, n)
     return found
 
 

@@ -82,7 +82,7 @@ def sheet_pdf(scene: Scene, plan: Plan, on: date | None = None) -> bytes:
     if size is None:  # two pages: the plan as large as the first has room for
         high = max(high, y - floor - _height(first, BIG_MM) - PLAN_GAP_MM - 3.0)
     if drawn:
-        y = _draw_plan(canvas, scene, plan, steps, y - 1.0, high)
+        y = _draw_plan(canvas, scene, plan, y - 1.0, high)
     if size is not None:
         _set(canvas, [*first, *second], y - 1.5, size)
     else:
@@ -350,9 +350,7 @@ def _plan_mm(plan: Plan, high: float) -> float:
     return (y1 - y0) / scale
 
 
-def _draw_plan(
-    canvas: Any, scene: Scene, plan: Plan, steps: Sequence[Step], top: float, high: float
-) -> float:
+def _draw_plan(canvas: Any, scene: Scene, plan: Plan, top: float, high: float) -> float:
     """Draw the rooms passed, what stands there, the way and its tightest place; return its lower edge."""
     assert plan.attempt is not None and plan.attempt.ground is not None
     ground = plan.attempt.ground
@@ -378,7 +376,7 @@ def _draw_plan(
         _shape(canvas, frame, hole, line=0.3, grey=0.0, fill=0.7)
         _label(canvas, frame, hole, name)
     empty = list(_draw_empty(canvas, frame, plan))
-    _draw_shifts(canvas, frame, scene, plan, shift_numbers(plan, steps))
+    _draw_shifts(canvas, frame, scene, plan)
     for lift in plan.lifts.values():
         for outline, words in ((lift.stands, lift.gear.name), (lift.waits, f"{lift.gear.name} waits")):
             _shape(canvas, frame, outline, line=0.25, grey=0.2, fill=None, dash=True)
@@ -432,7 +430,7 @@ def _label(canvas: Any, frame: _Frame, outline: Outline, text: str, size: float 
         _write(canvas, x0 + 0.3, (y0 + y1) / 2 - size * 0.3, shown, size)
 
 
-def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, numbers: dict[str, int]) -> None:
+def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan) -> None:
     """Draw where shifted things go, numbered as in the list."""
     ground = None if plan.attempt is None else plan.attempt.ground
     if ground is None or not plan.shift:
@@ -440,9 +438,8 @@ def _draw_shifts(canvas: Any, frame: _Frame, scene: Scene, plan: Plan, numbers: 
     after = shifted_scene(scene, plan.shift)
     before = {t.subject: t for t in ground.things}
     there = {b.subject: b for room in after.shop.rooms for b in after.standing(room)}
-    for each in plan.shift:
-        n = numbers.get(each.subject, 0)
-        here, now = before.get(each.subject), there.get(each.subject)
+    for subject, n in shift_numbers(plan).items():
+        here, now = before.get(subject), there.get(subject)
         if here is not None:
             _number(canvas, frame, here.centre, n)
         if now is None:

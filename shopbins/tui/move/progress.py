@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from shopbins.geometry.shapes import Outline, Pose, between
 from shopbins.moves.shiftlist import shifted_scene
-from shopbins.moves.steps import shift_numbers, steps_of
+from shopbins.moves.steps import shift_numbers
 
 if TYPE_CHECKING:
     from shopbins.moves.plan import Plan
@@ -113,9 +113,6 @@ def targets_of(scene: Scene, plan: Plan) -> tuple[tuple[Outline, str], ...]:
     """Return where shifted things go, numbered as in the list of steps."""
     after = shifted_scene(scene, plan.shift)
     there = {b.subject: b for room in after.shop.rooms for b in after.standing(room)}
-    numbers = shift_numbers(plan, steps_of(scene, plan))
     return tuple(
-        (there[each.subject].outline, str(numbers.get(each.subject, "")))
-        for each in plan.shift
-        if each.subject in there
+        (there[subject].outline, str(n)) for subject, n in shift_numbers(plan).items() if subject in there
     )
