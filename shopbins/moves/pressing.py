@@ -469,11 +469,13 @@ def covers(it: Situation) -> Iterator[Part]:
     wheel = wheel_range_kg(it)
     if it.kind == "by hand" or not it.legs:
         return
+    half = it.own["wheel half width"]
     for cover in covers_of(it):
-        wheels, all_of_it = wheels_on(it, cover.outline, it.own["wheel half width"])
+        on = [_sets_on(it, stance.polygon, cover.outline, half) for stance in it.gear.stances]
+        wheels, all_of_it = _wheels_on(it, on) if on else _anywhere(it, cover.outline, half)
         if not wheels:
             continue
-        least_kg, held = _surely_on(it, cover, wheel), _most_on(it, cover)
+        least_kg, held = _surely_on(it, cover, wheel), _most_on(it, on)
         subject, name, room, load_kg = cover.subject, cover.name, cover.room, cover.load_kg
         subjects = (*it.subjects, subject)
         whole = it.whole_kg
@@ -556,18 +558,17 @@ RESTS_MM = 100.0
 """How far a plate over a cover rests on the floor on each side at least: own figure."""
 
 
-def _most_on(it: Situation, cover: Cover) -> float | None:
-    """Return the most that the wheels on a cover at once carry together, in kg, over every way to stand.
+def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
+    """Return the most that wheels on a cover at once carry together, in kg, over every way to stand.
 
-    Never twice what only one of them may bear: what one takes is then not on the other. None where not all
-    is known of that.
+    `every` are the wheels that are on it at once, of each stance. Never twice what only one of them may bear:
+    what one takes is then not on the other. None where not all is known of that.
     """
-    mass, half, worst = it.load.most_kg, it.own["wheel half width"], 0.0
+    mass, worst = it.load.most_kg, 0.0
     if mass is None or not it.gear.stances or any(s.share for s in it.gear.stances):
         return None
-    for stance in it.gear.stances:
+    for stance, sets in zip(it.gear.stances, every, strict=True):
         own, points = _gear_bears(it, stance, kind=False), stance.polygon
-        sets = _sets_on(it, points, cover.outline, half)
         for c in centres(it) or ():
             for on in sets:
                 share = together(points, (c.x_mm, c.y_mm), on)
@@ -598,8 +599,15 @@ def together(points: Sequence[Point], cg: Point, on: Collection[int]) -> float |
     return best
 
 
-def _sets_on(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> set[frozenset[int]]:
-    """Return which of these wheels stand on an outline at once, anywhere on the way."""
+Wheels = set[frozenset[int]]
+"""Wheels of one stance that stand on something at once, at one place of the way or another."""
+
+
+def _sets_on(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> Wheels:
+    """Return which of these wheels stand on an outline at once, anywhere on the way.
+
+    Nearer than `half` of its track counts as on it.
+    """
     far = max(math.hypot(x, y) for x, y in wheels) + half
     x0, y0, x1, y1 = bounds(outline)
     found = set()
@@ -615,11 +623,12 @@ def _surely_on(it: Situation, cover: Cover, wheel: tuple[float, float, str] | No
 
     Nothing where it is only usual where the wheels are.
     """
-    sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
-    if wheel is None or not sets or any(stance.assumed for stance in it.gear.stances):
+    stances = it.gear.stances
+    if wheel is None or not stances or any(stance.assumed for stance in stances):
         return 0.0
-    found = [_at_once(it, wheels, cover.outline, 0.0) for wheels in sets]
-    wheels, all_of_it = min(most for most, _ in found), all(every for _, every in found)
+    found = [_most_of(_sets_on(it, stance.polygon, cover.outline, 0.0)) for stance in stances]
+    wheels = min(found)
+    all_of_it = all(n == len(stance.supports) for n, stance in zip(found, stances, strict=True))
     least = (it.load.least_kg or 0.0) + (it.gear.gear.mass_kg or 0.0)
     return least if all_of_it else min(least, wheels * wheel[0])
 
@@ -648,36 +657,25 @@ def _by_class(
     return COVER.only(subjects, words, said, **{**more, "limit": counts})
 
 
-def wheels_on(it: Situation, outline: Outline, half: float) -> tuple[int, bool]:
-    """Return how many wheels stand on an outline at once at the most, and whether those are all.
-
-    Nearer than `half` of its track counts as on it; wheels nobody told of are anywhere under the whole.
-    """
-    sets = [stance.polygon for stance in it.gear.stances if stance.polygon]
-    if not sets:
-        return (4, True) if _passes_over(it, outline, half) else (0, False)
-    found = [_at_once(it, wheels, outline, half) for wheels in sets]
-    return max(most for most, _ in found), any(every for _, every in found)
+def _wheels_on(it: Situation, every: Sequence[Wheels]) -> tuple[int, bool]:
+    """Return how many wheels are on a cover at once at the most, over every stance, and whether all are."""
+    found = [_most_of(sets) for sets in every]
+    whole = any(n == len(stance.supports) for n, stance in zip(found, it.gear.stances, strict=True))
+    return max(found), whole
 
 
-def _passes_over(it: Situation, outline: Outline, half: float) -> bool:
-    """Tell whether the thing on its gear passes over an outline anywhere on the way."""
+def _most_of(sets: Wheels) -> int:
+    return max(map(len, sets), default=0)
+
+
+def _anywhere(it: Situation, outline: Outline, half: float) -> tuple[int, bool]:
+    """Return the same of wheels nobody told of: anywhere under the whole, wherever that passes over it."""
     import shapely
 
     area = shapely.Polygon(outline).buffer(half)
     shapely.prepare(area)
-    return any(area.intersects(shapely.Polygon(placed(it.hull, pose))) for pose in _close_together(it))
-
-
-def _at_once(it: Situation, wheels: Sequence[Point], outline: Outline, half: float) -> tuple[int, bool]:
-    """Return how many of these wheels stand on an outline at once at the most, and whether those are all."""
-    far = max(math.hypot(x, y) for x, y in wheels) + half
-    x0, y0, x1, y1 = bounds(outline)
-    most = 0
-    for pose in _close_together(it):
-        if x0 - far <= pose.x_mm <= x1 + far and y0 - far <= pose.y_mm <= y1 + far:
-            most = max(most, sum(_near(p, outline, half) for p in it.at(pose, wheels)))
-    return most, most == len(wheels)
+    over = any(area.intersects(shapely.Polygon(placed(it.hull, pose))) for pose in _close_together(it))
+    return (4, True) if over else (0, False)
 
 
 def _close_together(it: Situation) -> Iterator[Pose]:
