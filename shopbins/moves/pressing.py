@@ -21,7 +21,7 @@ from shopbins.moves.standing import centres
 from shopbins.moves.tipping import Reserve, worst
 from shopbins.rules import limits
 from shopbins.rules.floorload import area_load_kn_m2
-from shopbins.rules.supports import Stand, Support, stand
+from shopbins.rules.supports import Stand, Support, stand, ways_to_stand
 from shopbins.shop.model import Fixture, Opening, Room, Slope
 from shopbins.units import show_area_load, show_force, show_length, show_mass
 
@@ -581,22 +581,10 @@ def _most_on(it: Situation, every: Sequence[Wheels]) -> float | None:
 def together(points: Sequence[Point], cg: Point, on: Collection[int]) -> float | None:
     """Return the greatest share of the weight that some supports may carry together.
 
-    Statics of a stiff body on points that push: the greatest is met with three of them bearing (or two, or
-    one), by barycentric coordinates. None where it does not stand on them.
+    The greatest is met with three of them bearing, or two, or one. None where it does not stand on them.
     """
-    best: float | None = None
-    for three in itertools.combinations(range(len(points)), 3):
-        a, b, c = (points[i] for i in three)
-        twice = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])
-        if abs(twice) < 1.0:
-            continue
-        first = ((b[0] - cg[0]) * (c[1] - cg[1]) - (c[0] - cg[0]) * (b[1] - cg[1])) / twice
-        second = ((c[0] - cg[0]) * (a[1] - cg[1]) - (a[0] - cg[0]) * (c[1] - cg[1])) / twice
-        shares = (first, second, 1.0 - first - second)
-        if min(shares) >= -1e-9:
-            share = sum(s for i, s in zip(three, shares, strict=True) if i in on)
-            best = share if best is None else max(best, share)
-    return best
+    ways = ways_to_stand([Support(x, y) for x, y in points], cg)
+    return max((sum(way[i] for i in on) for way in ways), default=None)
 
 
 Wheels = set[frozenset[int]]

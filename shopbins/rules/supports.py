@@ -165,7 +165,7 @@ def _reactions(supports: Sequence[Support], cg: Point) -> tuple[tuple[Reaction, 
         return barycentric(supports, cg), "three supports: exact"
     if len(supports) > MOST_SUPPORTS:
         return (), f"{len(supports)} supports, more than {MOST_SUPPORTS}: loads not worked out"
-    ways = _ways_to_stand(supports, cg)
+    ways = ways_to_stand(supports, cg)
     if not ways:
         return (), "the weight falls too near the edge of the supports: loads not worked out"
     alike = _alike(supports, cg)
@@ -180,7 +180,7 @@ def _reactions(supports: Sequence[Support], cg: Point) -> tuple[tuple[Reaction, 
     return found, why
 
 
-def _ways_to_stand(supports: Sequence[Support], cg: Point) -> list[list[float]]:
+def ways_to_stand(supports: Sequence[Support], cg: Point) -> list[list[float]]:
     """Return every way to stand on at most three of the supports.
 
     What the supports bear is any mixture of these: they are the corners of the polytope of all solutions
