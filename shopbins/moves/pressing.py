@@ -174,16 +174,16 @@ def _floor_not_told(it: Situation, room: Room, wheel: tuple[float, float, str] |
     text = (
         f"what the floor of {room.name} takes is not told{', and it is hollow below' if hollow else ''}; {kn}"
     )
-    ask = (
-        Ask(
-            f"what does the floor of {room.name} take on one point?",
-            f"rooms: {room.key}: {{point load: 10 kN}}",
-            4,
-        )
-        if hollow
-        else Ask(f"is there a cellar, duct or void below {room.name}?", f"rooms: {room.key}: {{void: no}}", 1)
-    )
-    yield POINT.open(subjects, text, ask, room=room.key)
+    yield POINT.open(subjects, text, _ask_floor(room), room=room.key)
+
+
+def _ask_floor(room: Room) -> Ask:
+    """Ask what a floor takes on a point where it is hollow below, else first whether it is."""
+    if room.void:
+        text = f"what does the floor of {room.name} take on one point?"
+        return Ask(text, f"rooms: {room.key}: {{point load: 10 kN}}", 4)
+    text = f"is there a cellar, duct or void below {room.name}?"
+    return Ask(text, f"rooms: {room.key}: {{void: no}}", 1)
 
 
 def _area(it: Situation, room: Room, subjects: tuple[str, ...]) -> Iterator[Part]:
@@ -231,26 +231,12 @@ def _wheel(
     least, most, which = wheel
     limit = room.point_load_kn
     if limit is None:
+        text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
         if room.void is False:
             words = f"{room.name} carries {show_force(most * G)} a wheel"
-            text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
             yield POINT.only(subjects, words, text, room=room.key, measured=most * G, unit="kN")
         else:
-            text = f"what {room.name} takes on one point is not told; {which} carries {show_force(most * G)}"
-            ask = (
-                Ask(
-                    f"what does the floor of {room.name} take on one point?",
-                    f"rooms: {room.key}: {{point load: 10 kN}}",
-                    4,
-                )
-                if room.void
-                else Ask(
-                    f"is there a cellar, duct or void below {room.name}?",
-                    f"rooms: {room.key}: {{void: no}}",
-                    1,
-                )
-            )
-            yield POINT.open(subjects, text, ask, room=room.key)
+            yield POINT.open(subjects, text, _ask_floor(room), room=room.key)
         return
     shown = (
         show_force(most * G)
